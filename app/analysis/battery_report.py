@@ -1,0 +1,156 @@
+"""Everything one battery's page, chart and JSON show, computed once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from app.analysis.end_of_life import EndOfLife, project
+from app.analysis.fade import Fade, TrendPoint, fit_fade
+from app.analysis.result import Result
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge
+from app.domain.event import Event
+from app.domain.finding import Kind
+
+SECONDS_PER_DAY = 86_400
+
+
+@dataclass(frozen=True)
+class TestSummary:
+    """One test in the battery's table."""
+
+    __test__ = False
+
+    id: int
+    started_at: datetime
+    kind: Kind
+    capacity_ah: float
+    expanded_ah: float
+    share_of_rated: float
+    mean_current_a: float
+    duration_h: float
+    temperature_c: float | None
+    end_reason: str
+    charge_condition: str
+    load: str
+    caveats: int
+
+
+@dataclass(frozen=True)
+class BatteryReport:
+    """One battery with its trend. Capacities in Ah, shares as fractions, as_of a local date."""
+
+    id: int
+    name: str
+    chemistry: str
+    nominal_v: float
+    rated_ah: float
+    rated_hours: float | None
+    rated_temperature_c: float
+    in_service_since: date | None
+    reserve_share: float
+    end_of_life_share: float
+    end_of_life_ah: float
+    as_of: date
+    tests: tuple[TestSummary, ...]
+    points: tuple[TrendPoint, ...]
+    fade: Fade
+    end_of_life: EndOfLife
+    next_test_due: date | None
+    events: tuple[Event, ...]
+
+    @property
+    def latest(self) -> TestSummary | None:
+        return self.tests[-1] if self.tests else None
+
+    @property
+    def health_words(self) -> str:
+        """The newest result in one sentence."""
+        test = self.latest
+        if test is None:
+            return "No capacity test yet."
+        on = f"{test.started_at:%d %B %Y}"
+        if test.kind is Kind.MEASURED:
+            return (
+                f"{test.capacity_ah:.1f} Ah ± {test.expanded_ah:.1f} Ah measured on {on}: "
+                f"{test.share_of_rated:.0%} of the rated {self.rated_ah:g} Ah."
+            )
+        if test.kind is Kind.AT_LEAST:
+            return (
+                f"At least {test.capacity_ah:.1f} Ah on {on}; the test did not reach empty, "
+                "so the capacity itself is not known from it."
+            )
+        return f"The test of {on} proves nothing."
+
+    @property
+    def due(self) -> bool:
+        return self.next_test_due is not None and self.next_test_due <= self.as_of
+
+
+def trend_point(test: Discharge, result: Result) -> TrendPoint:
+    """Where a test stands on the trend; its day is UTC with its fraction."""
+    start = test.details.started_at
+    seconds = start.hour * 3600 + start.minute * 60 + start.second
+    return TrendPoint(
+        day=start.toordinal() + seconds / SECONDS_PER_DAY,
+        capacity_ah=result.capacity_ah,
+        standard_ah=result.budget.standard_ah,
+        independent_ah=result.budget.independent_ah,
+        kind=result.kind,
+        discharge_id=test.id,
+    )
+
+
+def battery_report(
+    battery: Battery,
+    tests: Sequence[tuple[Discharge, Result]],
+    events: Sequence[Event],
+    as_of: date,
+) -> BatteryReport:
+    """Build the report from the stored tests and their results, in any order."""
+    about = battery.details
+    in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
+    points = tuple(trend_point(test, result) for test, result in in_order)
+    fade = fit_fade(points, about.rated_ah)
+    last = in_order[-1][0].details.started_local.date() if in_order else None
+    interval = timedelta(days=about.test_interval_days)
+    return BatteryReport(
+        id=battery.id,
+        name=about.name,
+        chemistry=about.chemistry.label,
+        nominal_v=about.nominal_v,
+        rated_ah=about.rated_ah,
+        rated_hours=about.rated_hours,
+        rated_temperature_c=about.rated_temperature_c,
+        in_service_since=about.in_service_since,
+        reserve_share=about.reserve_share,
+        end_of_life_share=about.end_of_life_share,
+        end_of_life_ah=about.end_of_life_ah,
+        as_of=as_of,
+        tests=tuple(_summary(test, result, about.rated_ah) for test, result in in_order),
+        points=points,
+        fade=fade,
+        end_of_life=project(fade, about.end_of_life_ah),
+        next_test_due=None if last is None else last + interval,
+        events=tuple(sorted(events, key=lambda event: event.on_date)),
+    )
+
+
+def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
+    details, delivered = test.details, result.delivered
+    known = [value for value in details.readings.temperature_c if value == value]
+    return TestSummary(
+        id=test.id,
+        started_at=details.started_local,
+        kind=result.kind,
+        capacity_ah=result.capacity_ah,
+        expanded_ah=result.budget.expanded_ah,
+        share_of_rated=result.capacity_ah / rated_ah,
+        mean_current_a=delivered.mean_current_a,
+        duration_h=delivered.duration_s / 3600,
+        temperature_c=sum(known) / len(known) if known else details.ambient_c,
+        end_reason=details.end_reason.label,
+        charge_condition=details.charge_condition.label,
+        load=details.load,
+        caveats=len(result.caveats),
+    )

@@ -1,0 +1,182 @@
+"""Charge and energy that one discharge delivered."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.analysis.load import LoadShape, load_shape
+from app.domain.errors import Refused
+from app.domain.finding import Finding
+from app.domain.readings import Readings
+
+Floats = NDArray[np.float64]
+SECONDS_PER_HOUR = 3600.0
+HOT_C, COLD_C = 45.0, 5.0
+GAP_SHARE = 0.25
+DRIFT_SHARE = 0.10
+
+
+@dataclass(frozen=True)
+class Delivered:
+    """Result of counting one discharge.
+
+    Indices are rows of the readings. time_s, current_a and count_ah cover the rows from first_row
+    to last_row: time on the readings' own scale, current positive for discharge whatever sign the
+    logger used, and the charge counted so far. end_s is the moment up to
+    which was counted, in seconds on the readings' own scale.
+    """
+
+    charge_ah: float
+    energy_wh: float | None
+    duration_s: float
+    mean_current_a: float
+    first_row: int
+    last_row: int
+    start_s: float
+    end_s: float
+    time_s: Floats
+    current_a: Floats
+    count_ah: Floats
+    last_voltage_v: float | None
+    reached_cut_off: bool
+    end_noted: bool
+    caveats: tuple[Finding, ...]
+
+
+def deliver(
+    readings: Readings, *, cut_off_v: float | None = None, ended_after_s: float | None = None
+) -> Delivered:
+    """Count the amp-hours (and watt-hours) between the first and the last reading under load.
+
+    The charge is the trapezoidal integral of the current. It ends at the first reading at or below
+    cut_off_v (V) where that is given and reached (the rule of the published NASA capacities), else
+    at ended_after_s (s) where the owner noted the moment, else at the last reading under load. A
+    noted end after the last reading is counted at the last current.
+
+    Raises Refused, naming the row, for fewer than two readings, time that stands or runs
+    backwards, current in both directions, and where there is no load at all.
+    """
+    time, current, voltage = (np.asarray(c, dtype=np.float64) for c in _columns(readings))
+    _check_times(time)
+    shape = load_shape(time, current)
+    cut_row = _cut_off_row(voltage, cut_off_v, shape)
+    last = shape.last_row if cut_row is None else cut_row
+    noted = ended_after_s if cut_row is None else None
+    if noted is not None:
+        last = min(last, _last_row_until(time, noted, shape.first_loaded_row))
+    rows = slice(shape.first_row, last + 1)
+    t, amps, volts = time[rows], shape.current_a[rows], _fill(time[rows], voltage[rows])
+    count = _cumulative(t, amps)
+    extra_h = 0.0 if noted is None else (noted - t[-1]) / SECONDS_PER_HOUR
+    charge = float(count[-1] + amps[-1] * extra_h)
+    energy = None
+    if volts is not None:
+        energy = float(_cumulative(t, amps * volts)[-1] + amps[-1] * volts[-1] * extra_h)
+    end_s = float(t[-1]) if noted is None else noted
+    duration = end_s - shape.start_s
+    caveats = (*shape.caveats, *_caveats(readings, shape, t, amps, rows, duration))
+    return Delivered(
+        charge_ah=charge,
+        energy_wh=energy,
+        duration_s=duration,
+        mean_current_a=charge / duration * SECONDS_PER_HOUR,
+        first_row=shape.first_row,
+        last_row=last,
+        start_s=shape.start_s,
+        end_s=end_s,
+        time_s=t,
+        current_a=amps,
+        count_ah=count,
+        last_voltage_v=None if volts is None else float(volts[-1]),
+        reached_cut_off=cut_row is not None,
+        end_noted=noted is not None,
+        caveats=caveats,
+    )
+
+
+def _columns(readings: Readings) -> tuple[object, object, object]:
+    if len(readings) < 2:
+        raise Refused.because("readings", len(readings), "at least two readings", "readings")
+    return readings.elapsed_s, readings.current_a, readings.voltage_v
+
+
+def _check_times(time: Floats) -> None:
+    wrong = np.flatnonzero(np.diff(time) <= 0)
+    if wrong.size:
+        row = int(wrong[0]) + 1
+        raise Refused.because(
+            f"time in reading {row + 1}",
+            f"{time[row]:g} s",
+            f"more than {time[row - 1]:g} s, the time of the reading before it",
+            "readings",
+        )
+
+
+def _cumulative(time: Floats, values: Floats) -> Floats:
+    """Trapezoidal integral up to each row, per hour."""
+    steps = np.diff(time) * (values[1:] + values[:-1]) / 2
+    return np.concatenate(([0.0], np.cumsum(steps))) / SECONDS_PER_HOUR
+
+
+def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> int | None:
+    if cut_off_v is None:
+        return None
+    below = np.flatnonzero(voltage[shape.first_loaded_row :] <= cut_off_v)
+    return int(below[0]) + shape.first_loaded_row if below.size else None
+
+
+def _last_row_until(time: Floats, noted_s: float, first_loaded_row: int) -> int:
+    row = int(np.searchsorted(time, noted_s, side="right")) - 1
+    if row <= first_loaded_row:
+        raise Refused.because(
+            "hours until the end",
+            f"{noted_s / SECONDS_PER_HOUR:g}",
+            f"a moment after the second reading under load "
+            f"({time[min(first_loaded_row + 1, len(time) - 1)] / SECONDS_PER_HOUR:g} h)",
+            "ended_after_h",
+        )
+    return row
+
+
+def _fill(time: Floats, voltage: Floats) -> Floats | None:
+    """Voltages with gaps bridged in a straight line; None where fewer than two were read."""
+    known = np.isfinite(voltage)
+    if np.count_nonzero(known) < 2:
+        return None
+    return voltage if known.all() else np.interp(time, time[known], voltage[known])
+
+
+def _caveats(
+    readings: Readings, shape: LoadShape, t: Floats, amps: Floats, rows: slice, duration: float
+) -> list[Finding]:
+    found = []
+    longest = float(np.max(np.diff(t)))
+    if longest > GAP_SHARE * duration:
+        found.append(
+            Finding(
+                "gap",
+                f"No reading for {longest / SECONDS_PER_HOUR:.1f} h of a run of "
+                f"{duration / SECONDS_PER_HOUR:.1f} h: what the load did then is assumed.",
+            )
+        )
+    loaded = amps[amps > shape.threshold_a]
+    fifth = max(1, len(loaded) // 5)
+    first, last = float(np.mean(loaded[:fifth])), float(np.mean(loaded[-fifth:]))
+    if len(loaded) > 1 and abs(last - first) > DRIFT_SHARE * first:
+        found.append(
+            Finding("drift", f"The current went from {first:.3g} A to {last:.3g} A over the run.")
+        )
+    temperature = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
+    temperature = temperature[np.isfinite(temperature)]
+    if temperature.size and temperature.max() > HOT_C:
+        found.append(
+            Finding("hot", f"The battery reached {temperature.max():.0f} °C, above {HOT_C:.0f} °C.")
+        )
+    if temperature.size and temperature.min() < COLD_C:
+        found.append(
+            Finding(
+                "cold", f"The battery was at {temperature.min():.0f} °C, below {COLD_C:.0f} °C."
+            )
+        )
+    return found

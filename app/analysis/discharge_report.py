@@ -1,0 +1,181 @@
+"""Everything one test's page, chart and JSON show, computed once."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from app.analysis.budget import Contribution
+from app.analysis.expectation import Expectation, Verdict, verdict
+from app.analysis.result import SECONDS_PER_HOUR, Result
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge
+from app.domain.finding import Finding, Kind
+from app.domain.meter import Meter
+
+ROWS_SHOWN = 200
+
+
+@dataclass(frozen=True)
+class Row:
+    """One reading beside what the label lets one expect at that moment.
+
+    remaining_ah is the rated capacity less the charge counted; expected_ah the rated capacity less
+    mean current x time; gauge_ah the gauge's percentage of the rated capacity, which is what the
+    gauge says and no measurement.
+    """
+
+    number: int
+    elapsed_h: float
+    at: datetime
+    current_a: float
+    voltage_v: float | None
+    temperature_c: float | None
+    gauge_percent: float | None
+    counted_ah: float
+    remaining_ah: float
+    expected_ah: float
+    difference_ah: float
+    difference_percent: float
+    gauge_ah: float | None
+
+
+@dataclass(frozen=True)
+class DischargeReport:
+    """One test with its result. Capacities in Ah; expanded_ah at 95 %."""
+
+    id: int
+    battery_id: int
+    battery_name: str
+    started_at: datetime
+    charge_condition: str
+    end_reason: str
+    load: str
+    meter: str
+    ambient_c: float | None
+    source: str
+    assumptions: tuple[str, ...]
+    kind: Kind
+    reasons: tuple[Finding, ...]
+    caveats: tuple[Finding, ...]
+    delivered_ah: float
+    delivered_wh: float | None
+    duration_h: float
+    mean_current_a: float
+    mean_temperature_c: float | None
+    standard_ah: float
+    expanded_ah: float
+    coverage_factor: float
+    budget: tuple[Contribution, ...]
+    advice: str
+    rated_ah: float
+    reserve_share: float
+    expected_run_time_h: float
+    expected_run_time_to_empty_h: float
+    verdict: Verdict
+    rows: tuple[Row, ...]
+    rows_in_all: int
+
+    @property
+    def headline(self) -> str:
+        if self.kind is Kind.MEASURED:
+            return f"Measured {self.delivered_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
+        if self.kind is Kind.AT_LEAST:
+            low = self.delivered_ah - self.expanded_ah
+            return f"At least {self.delivered_ah:.1f} Ah ({low:.1f} Ah allowing for the meter)"
+        return "Unusable"
+
+
+def discharge_report(
+    test: Discharge, battery: Battery, meter: Meter | None, result: Result
+) -> DischargeReport:
+    """Build the report of one stored test."""
+    details, about, delivered = test.details, battery.details, result.delivered
+    expectation = Expectation(about.rated_ah, about.reserve_share, delivered.mean_current_a)
+    rows = _rows(test, result, expectation)
+    temperature = np.asarray(details.readings.temperature_c, dtype=np.float64)
+    known = temperature[np.isfinite(temperature)]
+    against = f"the rated {about.rated_ah:g} Ah"
+    return DischargeReport(
+        id=test.id,
+        battery_id=battery.id,
+        battery_name=about.name,
+        started_at=details.started_local,
+        charge_condition=details.charge_condition.label,
+        end_reason=details.end_reason.label,
+        load=details.load,
+        meter="" if meter is None else meter.details.name,
+        ambient_c=details.ambient_c,
+        source=details.source,
+        assumptions=details.assumptions,
+        kind=result.kind,
+        reasons=result.evidence.reasons,
+        caveats=result.caveats,
+        delivered_ah=delivered.charge_ah,
+        delivered_wh=delivered.energy_wh,
+        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
+        mean_current_a=delivered.mean_current_a,
+        mean_temperature_c=float(known.mean()) if known.size else None,
+        standard_ah=result.budget.standard_ah,
+        expanded_ah=result.budget.expanded_ah,
+        coverage_factor=result.budget.coverage_factor,
+        budget=result.budget.lines,
+        advice=_advice(result),
+        rated_ah=about.rated_ah,
+        reserve_share=about.reserve_share,
+        expected_run_time_h=expectation.run_time_h,
+        expected_run_time_to_empty_h=expectation.run_time_to_empty_h,
+        verdict=verdict(result.kind, result.capacity_ah, result.budget, against, about.rated_ah),
+        rows=rows,
+        rows_in_all=len(details.readings),
+    )
+
+
+def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Row, ...]:
+    """The readings under load, thinned evenly where a logger left thousands."""
+    readings, delivered = test.details.readings, result.delivered
+    count = len(delivered.time_s)
+    picked = (
+        range(count)
+        if count <= ROWS_SHOWN
+        else sorted(set(np.linspace(0, count - 1, ROWS_SHOWN).astype(int).tolist()))
+    )
+    rated = expectation.rated_ah
+    made = []
+    for position in picked:
+        index = delivered.first_row + position
+        # The load came on between two readings: what went before that moment is no run time.
+        hours = max(0.0, float(delivered.time_s[position]) - delivered.start_s) / SECONDS_PER_HOUR
+        counted, expected = float(delivered.count_ah[position]), expectation.remaining_ah(hours)
+        gauge = _known(readings.gauge_percent[index])
+        remaining = rated - counted
+        made.append(
+            Row(
+                number=index + 1,
+                elapsed_h=hours,
+                at=test.details.started_local + timedelta(seconds=readings.elapsed_s[index]),
+                current_a=float(delivered.current_a[position]),
+                voltage_v=_known(readings.voltage_v[index]),
+                temperature_c=_known(readings.temperature_c[index]),
+                gauge_percent=gauge,
+                counted_ah=counted,
+                remaining_ah=remaining,
+                expected_ah=expected,
+                difference_ah=remaining - expected,
+                difference_percent=100 * (remaining - expected) / rated,
+                gauge_ah=None if gauge is None else gauge / 100 * rated,
+            )
+        )
+    return tuple(made)
+
+
+def _known(value: float) -> float | None:
+    return None if value != value else float(value)
+
+
+def _advice(result: Result) -> str:
+    largest = result.budget.largest
+    return (
+        f"The largest source of doubt is “{largest.label}” ({largest.limit}): "
+        "that is what to improve next time."
+    )

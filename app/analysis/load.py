@@ -1,0 +1,120 @@
+"""The shape of the load: which way the current counts, when it was on, and where it misbehaved."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.domain.errors import Refused
+from app.domain.finding import Finding
+
+Floats = NDArray[np.float64]
+ON_SHARE = 0.05
+SPIKE_FACTOR = 3.0
+NEIGHBOURS_AGREE = 1.5
+
+
+@dataclass(frozen=True)
+class LoadShape:
+    """Where the load was on. current_a is positive for discharge, with spikes bridged."""
+
+    current_a: Floats
+    threshold_a: float
+    first_row: int
+    first_loaded_row: int
+    last_row: int
+    start_s: float
+    caveats: tuple[Finding, ...]
+
+
+def load_shape(time: Floats, current: Floats) -> LoadShape:
+    """Find the loaded stretch of a record.
+
+    A row counts as loaded above 5 % of the typical load, so that a logger's noise at rest does
+    not. The load is taken to have come on halfway between the last row at rest and the first row
+    under load, which is what the trapezoid counts.
+
+    Raises Refused, naming the row, for no load and for current in both directions.
+    """
+    net = float(np.sum(np.diff(time) * (current[1:] + current[:-1])))
+    amps = -current if net < 0 else current
+    lone = _lone_peaks(amps)
+    peak = float(np.delete(amps, lone).max())
+    if peak <= 0:
+        raise Refused.because(
+            "current", f"{peak:g} A", "a discharge current in at least two readings", "readings"
+        )
+    threshold = ON_SHARE * float(np.median(amps[amps > ON_SHARE * peak]))
+    amps, spikes = _bridge(amps, lone[amps[lone - 1] > threshold])
+    loaded = np.flatnonzero(amps > threshold)
+    if loaded.size < 2:
+        raise Refused.because(
+            "current",
+            f"one reading of {peak:g} A",
+            "a discharge current in at least two readings",
+            "readings",
+        )
+    _refuse_charging(amps, threshold, current)
+    first, last = int(loaded[0]), int(loaded[-1])
+    begin = max(first - 1, 0)
+    return LoadShape(
+        current_a=amps,
+        threshold_a=threshold,
+        first_row=begin,
+        first_loaded_row=first,
+        last_row=last,
+        start_s=float(time[begin] + time[first]) / 2,
+        caveats=(*spikes, *_interruptions(amps[first : last + 1] > threshold)),
+    )
+
+
+def _lone_peaks(amps: Floats) -> NDArray[np.intp]:
+    """Rows more than three times both their neighbours, while these agree with each other."""
+    before, here, after = amps[:-2], amps[1:-1], amps[2:]
+    low, high = np.minimum(before, after), np.maximum(before, after)
+    return 1 + np.flatnonzero(
+        (low > 0) & (here > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
+    )
+
+
+def _bridge(amps: Floats, spikes: NDArray[np.intp]) -> tuple[Floats, list[Finding]]:
+    """Count impossible currents as their neighbours' mean, and say so.
+
+    A slip of the pen or of the logger, counted as it stands, would pass for capacity.
+    """
+    if not spikes.size:
+        return amps, []
+    bridged = amps.copy()
+    bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
+    row = int(spikes[0])
+    others = f" ({spikes.size} such readings)" if spikes.size > 1 else ""
+    return bridged, [
+        Finding(
+            "spike",
+            f"Reading {row + 1} says {amps[row]:.4g} A between {amps[row - 1]:.4g} A and "
+            f"{amps[row + 1]:.4g} A{others}: that cannot be, it was counted as "
+            f"{bridged[row]:.4g} A. Please correct it.",
+        )
+    ]
+
+
+def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
+    wrong = np.flatnonzero(amps < -threshold)
+    if wrong.size:
+        row = int(wrong[0])
+        raise Refused.because(
+            f"current in reading {row + 1}",
+            f"{as_logged[row]:g} A",
+            "current in one direction only: this one charges where the rest discharges; "
+            "leave the charging rows out",
+            "readings",
+        )
+
+
+def _interruptions(on: NDArray[np.bool_]) -> list[Finding]:
+    stops = int(np.count_nonzero(on[:-1] & ~on[1:]))
+    if stops == 0:
+        return []
+    if stops == 1:
+        return [Finding("dropped_out", "The load dropped out once and came back.")]
+    return [Finding("cycled", f"The load switched off and on again {stops} times.")]

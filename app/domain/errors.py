@@ -1,0 +1,60 @@
+"""Everything that can go wrong, as one tree.
+
+FadelineError
+├── Refused        what was given cannot be taken; says where, which value, which range
+├── NotFound       there is no such thing (any more)
+├── LinkClosed     a share link that is wrong, ended or revoked: all three look the same
+└── StorageTrouble the data file cannot be used as it is; says what to do
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One reason for a refusal: where (field or row), the value as given, what is allowed."""
+
+    where: str
+    value: str
+    allowed: str
+    field: str = ""
+
+    @property
+    def sentence(self) -> str:
+        shown = f" “{self.value}”" if self.value else " nothing"
+        return f"{self.where}: got{shown}, expected {self.allowed}."
+
+
+class FadelineError(Exception):
+    """Base of every error that is meant to be shown to the user."""
+
+
+class Refused(FadelineError):
+    """Input that was not taken. Nothing was stored."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__(" ".join(problem.sentence for problem in self.problems))
+
+    @classmethod
+    def because(cls, where: str, value: object, allowed: str, field: str = "") -> "Refused":
+        return cls([Problem(where, shorten(str(value)), allowed, field)])
+
+
+class NotFound(FadelineError):
+    """There is no such thing, or it lies in the bin."""
+
+
+class LinkClosed(FadelineError):
+    """A share link that opens nothing: wrong, ended or revoked, which is not told apart."""
+
+
+class StorageTrouble(FadelineError):
+    """The data file or its disk cannot be used; the message says what to do."""
+
+
+def shorten(text: str, length: int = 60) -> str:
+    """Cut a value for display: a refusal must quote it without flooding the page."""
+    text = " ".join(text.split())
+    return text if len(text) <= length else text[: length - 1] + "…"

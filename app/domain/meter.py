@@ -1,0 +1,64 @@
+"""The instrument that measured the current: what it may be wrong by."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class MeterKind(StrEnum):
+    """Kinds of meter; the value is what is stored."""
+
+    SHUNT = "shunt"
+    CLAMP = "clamp"
+    WATTMETER = "wattmeter"
+    GAUGE = "gauge"
+    LABORATORY = "laboratory"
+
+    @property
+    def label(self) -> str:
+        return _LABELS[self]
+
+
+@dataclass(frozen=True)
+class MeterDetails:
+    """Limits of error of one meter, each read as "at most this far off" (rectangular)."""
+
+    name: str
+    kind: MeterKind
+    gain_limit_percent: float
+    offset_limit_a: float
+    resolution_a: float
+
+
+@dataclass(frozen=True)
+class Meter:
+    """A stored meter. Tests made with the same one share its gain error."""
+
+    id: int
+    details: MeterDetails
+    version: int
+
+
+_LABELS = {
+    MeterKind.SHUNT: "shunt with display",
+    MeterKind.CLAMP: "clamp meter",
+    MeterKind.WATTMETER: "in-line wattmeter",
+    MeterKind.GAUGE: "the battery's own gauge",
+    MeterKind.LABORATORY: "laboratory instrument",
+}
+
+
+def typical(kind: MeterKind) -> MeterDetails:
+    """Typical limits by kind of meter: common practice, the maker's datasheet comes first.
+
+    The laboratory line is the tolerance of IEC 62660-2, clause 4.3 (current within 1 %, method
+    included), halved to the instrument alone as in IEC 60896-2-1, 3.1 (class 0.5).
+    """
+    gain, offset, resolution = {
+        MeterKind.SHUNT: (1.0, 0.05, 0.1),
+        MeterKind.CLAMP: (3.0, 0.3, 0.1),
+        MeterKind.WATTMETER: (2.0, 0.1, 0.01),
+        MeterKind.GAUGE: (3.0, 0.2, 0.1),
+        MeterKind.LABORATORY: (0.5, 0.01, 0.001),
+    }[kind]
+    name = kind.label[0].upper() + kind.label[1:]
+    return MeterDetails(name, kind, gain, offset, resolution)

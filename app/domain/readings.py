@@ -1,0 +1,51 @@
+"""The readings of one test, column by column."""
+
+import math
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+
+
+def column(values: Iterable[float | None]) -> "array[float]":
+    """Make a column; None becomes nan."""
+    return array("d", (math.nan if value is None else value for value in values))
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Columns of equal length: seconds since the first reading, A, V, °C, gauge %.
+
+    Times and currents are always there; in the other three nan says that nothing was read.
+    The sign of the current is the logger's own. Treated as immutable.
+    """
+
+    elapsed_s: "array[float]"
+    current_a: "array[float]"
+    voltage_v: "array[float]"
+    temperature_c: "array[float]"
+    gauge_percent: "array[float]"
+
+    def __len__(self) -> int:
+        return len(self.elapsed_s)
+
+    @classmethod
+    def of(
+        cls,
+        elapsed_s: Sequence[float],
+        current_a: Sequence[float],
+        voltage_v: Sequence[float | None] | None = None,
+        temperature_c: Sequence[float | None] | None = None,
+        gauge_percent: Sequence[float | None] | None = None,
+    ) -> "Readings":
+        """Build from plain sequences; a column left out is empty."""
+        nothing: list[float | None] = [None] * len(elapsed_s)
+        return cls(
+            column(elapsed_s),
+            column(current_a),
+            column(nothing if voltage_v is None else voltage_v),
+            column(nothing if temperature_c is None else temperature_c),
+            column(nothing if gauge_percent is None else gauge_percent),
+        )
+
+
+COLUMNS = tuple(field.name for field in fields(Readings))

@@ -1,0 +1,62 @@
+"""From bytes to text: what a file is written in, or why it is no text at all."""
+
+from app.domain.errors import Refused
+
+UPLOAD_LIMIT_MB = 64
+_BOMS = (
+    (b"\xef\xbb\xbf", "utf-8-sig"),
+    (b"\xff\xfe", "utf-16"),
+    (b"\xfe\xff", "utf-16"),
+)
+
+
+def decode(data: bytes) -> tuple[str, str]:
+    """Decode a file; returns the text and the name of its encoding.
+
+    UTF-8 with or without mark, UTF-16 with or without mark, else Windows-1252 (a superset of
+    Latin-1 for print). Raises Refused for an empty file, a file above the limit and for content
+    that is no text.
+    """
+    if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
+        raise too_large(len(data))
+    if not data.strip(b"\0 \r\n\t"):
+        raise Refused.because("file", "an empty file", "text with readings", "file")
+    encoding = _encoding(data)
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError:
+        encoding = "cp1252"
+        text = data.decode(encoding, errors="replace")
+    if _looks_binary(text):
+        raise Refused.because(
+            "file", "content that is not text", "text with readings, such as CSV", "file"
+        )
+    return text, encoding
+
+
+def too_large(size: int) -> Refused:
+    """The refusal of a file above the limit."""
+    return Refused.because(
+        "file", f"{size / 1_000_000:.0f} MB", f"at most {UPLOAD_LIMIT_MB} MB", "file"
+    )
+
+
+def _encoding(data: bytes) -> str:
+    for mark, name in _BOMS:
+        if data.startswith(mark):
+            return name
+    head = data[:2000]
+    even, odd = head[0::2].count(0), head[1::2].count(0)
+    # ASCII in UTF-16 has a zero in every second byte.
+    if odd > len(head) / 4 and even == 0:
+        return "utf-16-le"
+    if even > len(head) / 4 and odd == 0:
+        return "utf-16-be"
+    return "utf-8"
+
+
+def _looks_binary(text: str) -> bool:
+    head = text[:4000]
+    odd = sum(1 for character in head if character < " " and character not in "\t\r\n\f\x1a")
+    odd += head.count("\ufffd")
+    return "\0" in text or odd > len(head) / 50
