@@ -114,7 +114,7 @@ def _read(
     else:
         times, started_at = _since_first(columns["time"], uses[at["time"]])
     _check_order(times, rows, lines, at["time"], place)
-    for role, index in at.items():
+    for index in at.values():
         name = table.header[index] or f"column {index + 1}"
         said.append(f"“{name}” is {uses[index].label}.")
     readings = Readings.of(
@@ -124,7 +124,7 @@ def _read(
         columns.get("temperature"),
         columns.get("gauge"),
     )
-    return Imported(readings, table.header, uses, rows[:5], tuple(said), started_at)
+    return Imported(readings, table.header, uses, tuple(rows[:5]), tuple(said), started_at)
 
 
 def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
@@ -193,7 +193,7 @@ def _since_first(
 ) -> tuple[list[float], datetime | None]:
     known = [value for value in values if value is not None]
     if use not in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
-        return known, None
+        return [value - known[0] for value in known], None
     try:
         begin = datetime.fromtimestamp(known[0], UTC)
     except (OverflowError, ValueError, OSError):

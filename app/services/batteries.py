@@ -1,0 +1,94 @@
+"""Use cases around a battery."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from app.analysis.battery_report import BatteryReport, battery_report
+from app.analysis.result import Result
+from app.domain.battery import Battery, BatteryDetails
+from app.domain.discharge import Discharge
+from app.domain.event import Event
+from app.domain.meter import Meter
+from app.domain.share import Share
+from app.services.store import Store
+from app.storage import batteries, discharges, events, meters, shares
+from app.storage.engine import reading, writing
+
+
+@dataclass(frozen=True)
+class BatteryView:
+    """A battery's report with what only its owner sees."""
+
+    battery: Battery
+    report: BatteryReport
+    shares: tuple[Share, ...]
+
+
+def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
+    """The report of every battery that is not in the bin, by name."""
+    with reading(store.engine) as session:
+        by_id = {meter.id: meter for meter in meters.all_kept(session)}
+        return tuple(
+            build_report(store, session, battery, today, by_id)
+            for battery in batteries.all_kept(session)
+        )
+
+
+def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
+    """One battery. Raises NotFound."""
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        report = build_report(store, session, battery, today)
+        return BatteryView(battery, report, tuple(shares.of_battery(session, battery_id)))
+
+
+def get_battery(store: Store, battery_id: int) -> Battery:
+    """A battery as it was entered. Raises NotFound."""
+    with reading(store.engine) as session:
+        return batteries.get(session, battery_id)
+
+
+def add_battery(store: Store, details: BatteryDetails) -> Battery:
+    with writing(store.engine) as session:
+        return batteries.add(session, details)
+
+
+def change_battery(
+    store: Store, battery_id: int, details: BatteryDetails, now: datetime
+) -> Battery:
+    """Replace what is known of a battery, keeping what it replaces. Raises NotFound."""
+    with writing(store.engine) as session:
+        return batteries.change(session, battery_id, details, now)
+
+
+def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:
+    """Move a battery with its tests out of sight. Raises NotFound."""
+    with writing(store.engine) as session:
+        return batteries.put_in_bin(session, battery_id, now)
+
+
+def restore_battery(store: Store, battery_id: int) -> Battery:
+    with writing(store.engine) as session:
+        return batteries.restore(session, battery_id)
+
+
+def build_report(
+    store: Store,
+    session: Session,
+    battery: Battery,
+    today: date,
+    meters_by_id: dict[int, Meter] | None = None,
+) -> BatteryReport:
+    """Load a battery's tests and events and report on them, inside the caller's session."""
+    if meters_by_id is None:
+        meters_by_id = {meter.id: meter for meter in meters.all_kept(session)}
+    tests = discharges.of_battery(session, battery.id)
+    happened: Sequence[Event] = events.of_battery(session, battery.id)
+    analysed: list[tuple[Discharge, Result]] = []
+    for test in tests:
+        meter = meters_by_id.get(test.details.meter_id or 0)
+        analysed.append((test, store.results.result(test, battery, meter)))
+    return battery_report(battery, analysed, happened, today)

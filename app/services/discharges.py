@@ -1,0 +1,97 @@
+"""Use cases around one capacity test."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from app.analysis.discharge_report import DischargeReport, discharge_report
+from app.analysis.result import Result, analyse_test
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.errors import Refused
+from app.domain.meter import Meter, MeterDetails
+from app.services.store import Store
+from app.storage import batteries, discharges, meters
+from app.storage.engine import reading, writing
+
+CLOCKS_DIFFER = timedelta(minutes=5)
+
+
+@dataclass(frozen=True)
+class DischargeView:
+    """A test with its report and what only its owner sees."""
+
+    discharge: Discharge
+    battery: Battery
+    report: DischargeReport
+
+
+def show_discharge(store: Store, discharge_id: int) -> DischargeView:
+    """One test. Raises NotFound."""
+    with reading(store.engine) as session:
+        test = discharges.get(session, discharge_id)
+        battery = batteries.get(session, test.battery_id)
+        meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
+        result = store.results.result(test, battery, meter)
+        return DischargeView(test, battery, discharge_report(test, battery, meter, result))
+
+
+def try_discharge(battery: Battery, details: DischargeDetails, meter: MeterDetails) -> Result:
+    """Analyse a test that is not stored. Raises Refused where it cannot be one."""
+    return analyse_test(details, battery.details, meter)
+
+
+def add_discharge(
+    store: Store,
+    battery_id: int,
+    details: DischargeDetails,
+    meter: Meter | MeterDetails,
+    now: datetime,
+) -> Discharge:
+    """Store a test, with a meter that is new or known. Raises Refused and NotFound."""
+    check_start(details, now)
+    with writing(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        about = meter.details if isinstance(meter, Meter) else meter
+        analyse_test(details, battery.details, about)
+        known = meter if isinstance(meter, Meter) else meters.add(session, meter)
+        return discharges.add(session, battery_id, replace(details, meter_id=known.id))
+
+
+def change_discharge(
+    store: Store,
+    discharge_id: int,
+    details: DischargeDetails,
+    meter: Meter | MeterDetails,
+    now: datetime,
+) -> Discharge:
+    """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
+    check_start(details, now)
+    with writing(store.engine) as session:
+        test = discharges.get(session, discharge_id)
+        battery = batteries.get(session, test.battery_id)
+        about = meter.details if isinstance(meter, Meter) else meter
+        analyse_test(details, battery.details, about)
+        known = meter if isinstance(meter, Meter) else meters.add(session, meter)
+        return discharges.change(session, discharge_id, replace(details, meter_id=known.id), now)
+
+
+def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
+    """Move a test out of sight and out of the trend. Raises NotFound."""
+    with writing(store.engine) as session:
+        return discharges.put_in_bin(session, discharge_id, now)
+
+
+def restore_discharge(store: Store, discharge_id: int) -> Discharge:
+    with writing(store.engine) as session:
+        return discharges.restore(session, discharge_id)
+
+
+def check_start(details: DischargeDetails, now: datetime) -> None:
+    """A test cannot have started in the future."""
+    if details.started_at > now + CLOCKS_DIFFER:
+        raise Refused.because(
+            "start of the test",
+            f"{details.started_local:%Y-%m-%d %H:%M}",
+            f"a moment up to now ({now.astimezone():%Y-%m-%d %H:%M})",
+            "started_at",
+        )

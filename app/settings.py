@@ -1,0 +1,50 @@
+"""Every setting: its name, its default and one sentence."""
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+_HERE = Path(__file__).resolve().parent
+_BUNDLED = _HERE / "_bundled"
+# In a wheel the three folders lie inside the package; in a checkout they lie beside it.
+ROOT = _BUNDLED if _BUNDLED.is_dir() else _HERE.parent
+TEMPLATES, STATIC, MIGRATIONS = (ROOT / name for name in ("templates", "static", "migrations"))
+
+DATABASE_NAME = "fadeline.db"
+
+
+def default_data_dir() -> Path:
+    """FADELINE_DATA where it is set, else the user's data folder."""
+    given = os.environ.get("FADELINE_DATA")
+    return Path(given) if given else user_data_path("fadeline", appauthor=False)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Settings of one running Fadeline."""
+
+    data_dir: Path = field(default_factory=default_data_dir)
+    """Folder with the data file; made where it does not exist."""
+
+    demo: bool = False
+    """Whether what is shown is the invented demo, which every page then says."""
+
+    host: str = "127.0.0.1"
+    """Address to listen on; anything but this machine itself shows shared links only."""
+
+    port: int = 8765
+    """Port to listen on."""
+
+    busy_timeout_ms: int = 5000
+    """How long a write waits for another program that holds the data file."""
+
+    @property
+    def database(self) -> Path:
+        return self.data_dir / DATABASE_NAME
+
+    @property
+    def staging(self) -> Path:
+        """Folder of files that were read but not yet stored as a test."""
+        return self.data_dir / "staging"

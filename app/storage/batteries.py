@@ -1,0 +1,88 @@
+"""Batteries in the data file."""
+
+from dataclasses import fields
+from datetime import datetime
+
+from sqlmodel import Session, col, select
+
+from app.domain.battery import Battery, BatteryDetails
+from app.domain.chemistry import Chemistry
+from app.domain.errors import NotFound
+from app.storage import revisions
+from app.storage.tables import BatteryRow
+
+_FIELDS = tuple(field.name for field in fields(BatteryDetails))
+
+
+def add(session: Session, details: BatteryDetails) -> Battery:
+    row = BatteryRow(**{name: getattr(details, name) for name in _FIELDS})
+    session.add(row)
+    session.flush()
+    return _battery(row)
+
+
+def get(session: Session, battery_id: int) -> Battery:
+    """One battery that is not in the bin. Raises NotFound."""
+    return _battery(_row(session, battery_id))
+
+
+def all_kept(session: Session) -> list[Battery]:
+    query = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None)).order_by("name", "id")
+    return [_battery(row) for row in session.exec(query)]
+
+
+def binned(session: Session) -> list[tuple[Battery, datetime]]:
+    query = (
+        select(BatteryRow)
+        .where(col(BatteryRow.deleted_at).is_not(None))
+        .order_by(col(BatteryRow.deleted_at).desc())
+    )
+    return [(_battery(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
+    row = _row(session, battery_id)
+
+    def apply() -> None:
+        for name in _FIELDS:
+            setattr(row, name, getattr(details, name))
+
+    revisions.keep(session, "battery", row, now, apply)
+    session.flush()
+    return _battery(row)
+
+
+def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
+    row = _row(session, battery_id)
+    row.deleted_at = now
+    session.add(row)
+    return _battery(row)
+
+
+def restore(session: Session, battery_id: int) -> Battery:
+    """Take a battery out of the bin. Raises NotFound where it is not there."""
+    row = session.get(BatteryRow, battery_id)
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Battery {battery_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    return _battery(row)
+
+
+def _row(session: Session, battery_id: int) -> BatteryRow:
+    row = session.get(BatteryRow, battery_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no battery {battery_id}; it may lie in the bin.")
+    return row
+
+
+def _battery(row: BatteryRow) -> Battery:
+    values = {name: getattr(row, name) for name in _FIELDS}
+    values["chemistry"] = Chemistry(row.chemistry)
+    return Battery(_id(row), BatteryDetails(**values), row.version)
+
+
+def _id(row: BatteryRow) -> int:
+    if row.id is None:
+        raise ValueError("a battery is used before it was stored")
+    return row.id

@@ -1,0 +1,122 @@
+"""Capacity tests in the data file."""
+
+import json
+from dataclasses import fields
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import Session, col, select
+
+from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.errors import NotFound, Refused
+from app.storage import revisions
+from app.storage.packing import pack_readings, unpack_readings
+from app.storage.tables import DischargeRow
+
+_PACKED = ("readings", "assumptions")
+_PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED)
+
+
+def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
+    """Store a test. Raises Refused where the battery has one that starts at the same instant."""
+    row = DischargeRow(battery_id=battery_id, **_values(details))
+    session.add(row)
+    _flush(session, details)
+    return _discharge(row)
+
+
+def get(session: Session, discharge_id: int) -> Discharge:
+    """One test that is not in the bin. Raises NotFound."""
+    return _discharge(_row(session, discharge_id))
+
+
+def of_battery(session: Session, battery_id: int) -> list[Discharge]:
+    """The battery's tests in order of their start."""
+    query = (
+        select(DischargeRow)
+        .where(DischargeRow.battery_id == battery_id, col(DischargeRow.deleted_at).is_(None))
+        .order_by(col(DischargeRow.started_at))
+    )
+    return [_discharge(row) for row in session.exec(query)]
+
+
+def binned(session: Session) -> list[tuple[Discharge, datetime]]:
+    query = (
+        select(DischargeRow)
+        .where(col(DischargeRow.deleted_at).is_not(None))
+        .order_by(col(DischargeRow.deleted_at).desc())
+    )
+    return [(_discharge(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def change(
+    session: Session, discharge_id: int, details: DischargeDetails, now: datetime
+) -> Discharge:
+    row = _row(session, discharge_id)
+
+    def apply() -> None:
+        for name, value in _values(details).items():
+            setattr(row, name, value)
+
+    revisions.keep(session, "discharge", row, now, apply)
+    _flush(session, details)
+    return _discharge(row)
+
+
+def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
+    row = _row(session, discharge_id)
+    row.deleted_at = now
+    session.add(row)
+    return _discharge(row)
+
+
+def restore(session: Session, discharge_id: int) -> Discharge:
+    """Take a test out of the bin. Raises Refused where another now has its place."""
+    row = session.get(DischargeRow, discharge_id)
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Test {discharge_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    test = _discharge(row)
+    _flush(session, test.details)
+    return test
+
+
+def _flush(session: Session, details: DischargeDetails) -> None:
+    try:
+        session.flush()
+    except IntegrityError as error:
+        if "started_at" not in str(error.orig):
+            raise
+        raise Refused.because(
+            "start of the test",
+            f"{details.started_local:%Y-%m-%d %H:%M}",
+            "a moment at which no other test of this battery starts",
+            "started_at",
+        ) from error
+
+
+def _row(session: Session, discharge_id: int) -> DischargeRow:
+    row = session.get(DischargeRow, discharge_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no test {discharge_id}; it may lie in the bin.")
+    return row
+
+
+def _values(details: DischargeDetails) -> dict[str, Any]:
+    values = {name: getattr(details, name) for name in _PLAIN}
+    values["readings"] = pack_readings(details.readings)
+    values["assumptions"] = json.dumps(details.assumptions)
+    return values
+
+
+def _discharge(row: DischargeRow) -> Discharge:
+    if row.id is None:
+        raise ValueError("a test is used before it was stored")
+    values = {name: getattr(row, name) for name in _PLAIN}
+    values["charge_condition"] = ChargeCondition(row.charge_condition)
+    values["end_reason"] = EndReason(row.end_reason)
+    values["readings"] = unpack_readings(row.readings)
+    values["assumptions"] = tuple(json.loads(row.assumptions))
+    return Discharge(row.id, row.battery_id, DischargeDetails(**values), row.version)

@@ -1,0 +1,58 @@
+"""Events in the data file."""
+
+from datetime import date, datetime
+
+from sqlmodel import Session, col, select
+
+from app.domain.errors import NotFound
+from app.domain.event import Event, EventKind
+from app.storage.tables import EventRow
+
+
+def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
+    row = EventRow(battery_id=battery_id, on_date=on_date, kind=kind, note=note)
+    session.add(row)
+    session.flush()
+    return _event(row)
+
+
+def of_battery(session: Session, battery_id: int) -> list[Event]:
+    query = (
+        select(EventRow)
+        .where(EventRow.battery_id == battery_id, col(EventRow.deleted_at).is_(None))
+        .order_by(col(EventRow.on_date))
+    )
+    return [_event(row) for row in session.exec(query)]
+
+
+def binned(session: Session) -> list[tuple[Event, datetime]]:
+    query = (
+        select(EventRow)
+        .where(col(EventRow.deleted_at).is_not(None))
+        .order_by(col(EventRow.deleted_at).desc())
+    )
+    return [(_event(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
+    row = session.get(EventRow, event_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
+    row.deleted_at = now
+    session.add(row)
+    return _event(row)
+
+
+def restore(session: Session, event_id: int) -> Event:
+    row = session.get(EventRow, event_id)
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Event {event_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    return _event(row)
+
+
+def _event(row: EventRow) -> Event:
+    if row.id is None:
+        raise ValueError("an event is used before it was stored")
+    return Event(row.id, row.battery_id, row.on_date, EventKind(row.kind), row.note)

@@ -1,0 +1,39 @@
+"""Meters in the data file."""
+
+from dataclasses import fields
+
+from sqlmodel import Session, col, select
+
+from app.domain.errors import NotFound
+from app.domain.meter import Meter, MeterDetails, MeterKind
+from app.storage.tables import MeterRow
+
+_FIELDS = tuple(field.name for field in fields(MeterDetails))
+
+
+def add(session: Session, details: MeterDetails) -> Meter:
+    row = MeterRow(**{name: getattr(details, name) for name in _FIELDS})
+    session.add(row)
+    session.flush()
+    return _meter(row)
+
+
+def get(session: Session, meter_id: int) -> Meter:
+    """One meter. Raises NotFound."""
+    row = session.get(MeterRow, meter_id)
+    if row is None:
+        raise NotFound(f"There is no meter {meter_id}.")
+    return _meter(row)
+
+
+def all_kept(session: Session) -> list[Meter]:
+    query = select(MeterRow).order_by(col(MeterRow.name), col(MeterRow.id))
+    return [_meter(row) for row in session.exec(query)]
+
+
+def _meter(row: MeterRow) -> Meter:
+    if row.id is None:
+        raise ValueError("a meter is used before it was stored")
+    values = {name: getattr(row, name) for name in _FIELDS}
+    values["kind"] = MeterKind(row.kind)
+    return Meter(row.id, MeterDetails(**values), row.version)

@@ -1,0 +1,51 @@
+"""Bringing the data file up to the program's schema, at every start."""
+
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+from alembic.util.exc import CommandError
+from sqlalchemy import Connection, inspect
+
+from app.domain.errors import StorageTrouble
+from app.storage.engine import make_engine, saying_trouble
+
+
+def upgrade(path: Path, migrations: Path, busy_timeout_ms: int = 5000) -> None:
+    """Apply the migrations in one transaction: a failure leaves the file as it was.
+
+    Raises StorageTrouble for a file of a newer program, and for a file that cannot be used.
+    """
+    config = Config()
+    config.set_main_option("script_location", str(migrations).replace("%", "%%"))
+    engine = make_engine(path, busy_timeout_ms, migrating=True)
+    try:
+        with saying_trouble(), engine.begin() as connection:
+            config.attributes["connection"] = connection
+            _refuse_newer(connection, config)
+            command.upgrade(config, "head")
+            orphans = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+            if orphans:
+                raise StorageTrouble(
+                    f"Updating the data file would orphan {len(orphans)} rows; it was left as it "
+                    "was."
+                )
+    finally:
+        engine.dispose()
+
+
+def _refuse_newer(connection: Connection, config: Config) -> None:
+    tables = inspect(connection).get_table_names()
+    if "alembic_version" not in tables:
+        return
+    rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
+    scripts = ScriptDirectory.from_config(config)
+    for (version,) in rows:
+        try:
+            scripts.get_revision(version)
+        except CommandError as error:
+            raise StorageTrouble(
+                "The data file was written by a newer Fadeline. It was left as it is; install "
+                "that version or choose another folder with --data."
+            ) from error

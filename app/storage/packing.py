@@ -1,0 +1,60 @@
+"""Readings and replaced rows as compact bytes."""
+
+import base64
+import json
+import struct
+import zlib
+from array import array
+from datetime import date, datetime
+from typing import Any
+
+from app.domain.errors import StorageTrouble
+from app.domain.readings import COLUMNS, Readings
+
+_HEAD = struct.Struct("<4sI")
+_MARK = b"FLR1"
+
+
+def pack_readings(readings: Readings) -> bytes:
+    """Little-endian doubles column by column, compressed; the head carries the row count."""
+    columns = [getattr(readings, name) for name in COLUMNS]
+    body = b"".join(_little(values).tobytes() for values in columns)
+    return _HEAD.pack(_MARK, len(readings)) + zlib.compress(body, 6)
+
+
+def unpack_readings(data: bytes) -> Readings:
+    """Invert pack_readings. Raises StorageTrouble where the bytes are damaged."""
+    try:
+        mark, count = _HEAD.unpack_from(data)
+        body = zlib.decompress(data[_HEAD.size :])
+    except (struct.error, zlib.error) as error:
+        raise StorageTrouble("The readings of a test are damaged in the data file.") from error
+    if mark != _MARK or len(body) != count * 8 * len(COLUMNS):
+        raise StorageTrouble("The readings of a test are damaged in the data file.")
+    columns = []
+    for index in range(len(COLUMNS)):
+        values = array("d")
+        values.frombytes(body[index * count * 8 : (index + 1) * count * 8])
+        columns.append(_little(values))
+    return Readings(*columns)
+
+
+def _little(values: "array[float]") -> "array[float]":
+    if struct.pack("=H", 1) == struct.pack("<H", 1):
+        return values
+    swapped = array("d", values)
+    swapped.byteswap()
+    return swapped
+
+
+def pack_row(row: dict[str, Any]) -> bytes:
+    """A table row as compressed JSON, with bytes and times written as text."""
+    return zlib.compress(json.dumps(row, default=_plain).encode())
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, bytes):
+        return {"base64": base64.b64encode(value).decode()}
+    if isinstance(value, datetime | date):
+        return value.isoformat()
+    raise TypeError(type(value))

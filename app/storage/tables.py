@@ -1,0 +1,123 @@
+"""The tables. Rows never leave this package: repositories turn them into domain objects."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, Index, LargeBinary, MetaData, text
+from sqlmodel import Field, SQLModel
+
+SQLModel.metadata.naming_convention = {
+    "ix": "ix_%(column_0_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+metadata: MetaData = SQLModel.metadata
+
+
+class BatteryRow(SQLModel, table=True):
+    __tablename__ = "battery"
+    __table_args__ = (CheckConstraint("rated_ah > 0", name="rated_ah_positive"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(max_length=80)
+    chemistry: str = Field(max_length=20)
+    nominal_v: float
+    rated_ah: float
+    rated_hours: float | None = None
+    rated_temperature_c: float
+    in_service_since: date | None = None
+    cut_off_v: float | None = None
+    reserve_share: float
+    end_of_life_share: float
+    test_interval_days: int
+    place: str = Field(max_length=200)
+    serial_number: str = Field(max_length=80)
+    price: float | None = None
+    notes: str = Field(max_length=4000)
+    version: int = 1
+    deleted_at: datetime | None = Field(default=None, index=True)
+
+
+class MeterRow(SQLModel, table=True):
+    __tablename__ = "meter"
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(max_length=80)
+    kind: str = Field(max_length=20)
+    gain_limit_percent: float
+    offset_limit_a: float
+    resolution_a: float
+    version: int = 1
+
+
+class DischargeRow(SQLModel, table=True):
+    __tablename__ = "discharge"
+    __table_args__ = (
+        # Two tests of one battery cannot start at the same instant, unless one lies in the bin.
+        Index(
+            "uq_discharge_battery_start",
+            "battery_id",
+            "started_at",
+            unique=True,
+            sqlite_where=text("deleted_at IS NULL"),
+            postgresql_where=text("deleted_at IS NULL"),
+        ),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    battery_id: int = Field(foreign_key="battery.id", index=True)
+    meter_id: int | None = Field(default=None, foreign_key="meter.id", index=True)
+    started_at: datetime
+    utc_offset_minutes: int
+    charge_condition: str = Field(max_length=20)
+    end_reason: str = Field(max_length=20)
+    ended_after_h: float | None = None
+    cut_off_v: float | None = None
+    ambient_c: float | None = None
+    load: str = Field(max_length=200)
+    notes: str = Field(max_length=4000)
+    source: str = Field(max_length=200)
+    assumptions: str
+    readings: bytes = Field(sa_type=LargeBinary)
+    version: int = 1
+    deleted_at: datetime | None = Field(default=None, index=True)
+
+
+class EventRow(SQLModel, table=True):
+    __tablename__ = "event"
+
+    id: int | None = Field(default=None, primary_key=True)
+    battery_id: int = Field(foreign_key="battery.id", index=True)
+    on_date: date
+    kind: str = Field(max_length=20)
+    note: str = Field(max_length=400)
+    deleted_at: datetime | None = Field(default=None, index=True)
+
+
+class ShareRow(SQLModel, table=True):
+    __tablename__ = "share"
+
+    id: int | None = Field(default=None, primary_key=True)
+    battery_id: int = Field(foreign_key="battery.id", index=True)
+    token: str = Field(max_length=64)
+    # Looked up by its hash, so that comparing takes the same time for every wrong guess.
+    token_hash: str = Field(max_length=64, unique=True)
+    label: str = Field(max_length=80)
+    created_at: datetime
+    expires_at: datetime | None = None
+    revoked_at: datetime | None = None
+
+
+class RevisionRow(SQLModel, table=True):
+    """What an edit replaced: the whole row as it was."""
+
+    __tablename__ = "revision"
+    __table_args__ = (Index("ix_revision_thing", "thing", "thing_id"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    thing: str = Field(max_length=20)
+    thing_id: int
+    version: int
+    replaced_at: datetime
+    before: bytes = Field(sa_type=LargeBinary)
