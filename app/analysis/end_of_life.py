@@ -96,7 +96,7 @@ def _chance_below(
     gap = threshold_ah - (line.level + line.slope * (days - line.centre_x))
     if se.max() == 0:
         return np.where(gap > 0, 1.0, 0.0)
-    freedom = line.degrees_of_freedom if math.isfinite(line.degrees_of_freedom) else 1e9
+    freedom = 1e9 if line.degrees_of_freedom is None else line.degrees_of_freedom
     chance: NDArray[np.float64] = stdtr(freedom, gap / se)
     return chance
 

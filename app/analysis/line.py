@@ -13,8 +13,7 @@ class Line:
     """A fitted line y = intercept + slope x, kept about its weighted centre.
 
     centre_x, level: the line passes through (centre_x, level), where slope and level are
-    uncorrelated. scale_squared multiplies both variances; degrees_of_freedom is inf where the
-    variances were given and not estimated.
+    uncorrelated. degrees_of_freedom is None where the variances were given and not estimated.
     """
 
     centre_x: float
@@ -23,7 +22,7 @@ class Line:
     level_variance: float
     slope_variance: float
     residual_sd: float
-    degrees_of_freedom: float
+    degrees_of_freedom: int | None
 
     @property
     def intercept(self) -> float:
@@ -46,7 +45,8 @@ class Line:
 
     def factor(self, level: float) -> float:
         """Two-sided Student factor for that level."""
-        return float(stdtrit(self.degrees_of_freedom, 0.5 + level / 2))
+        freedom = math.inf if self.degrees_of_freedom is None else self.degrees_of_freedom
+        return float(stdtrit(freedom, 0.5 + level / 2))
 
     def slope_significant(self, level: float) -> bool:
         return abs(self.slope) > self.factor(level) * self.slope_se
@@ -91,7 +91,7 @@ def fit_line(
         level_variance=scale / total,
         slope_variance=scale / spread,
         residual_sd=math.sqrt(chi),
-        degrees_of_freedom=float(freedom) if freedom else math.inf,
+        degrees_of_freedom=freedom or None,
     )
 
 

@@ -4,11 +4,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport, discharge_report
-from app.analysis.result import Result, analyse_test
+from app.analysis.result import analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused
-from app.domain.meter import Meter, MeterDetails
+from app.domain.meter import Meter
+from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
 from app.storage import batteries, discharges, meters
 from app.storage.engine import reading, writing
@@ -35,25 +36,31 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         return DischargeView(test, battery, discharge_report(test, battery, meter, result))
 
 
-def try_discharge(battery: Battery, details: DischargeDetails, meter: MeterDetails) -> Result:
-    """Analyse a test that is not stored. Raises Refused where it cannot be one."""
-    return analyse_test(details, battery.details, meter)
+def try_discharge(
+    store: Store, battery_id: int, details: DischargeDetails, meter: MeterChoice
+) -> DischargeReport:
+    """Report on a test without storing it. Raises Refused where it cannot be one."""
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+    about = meter_details(store, meter)
+    result = analyse_test(details, battery.details, about)
+    unstored = Discharge(0, battery_id, details, 0)
+    return discharge_report(unstored, battery, Meter(0, about, 0), result)
 
 
 def add_discharge(
     store: Store,
     battery_id: int,
     details: DischargeDetails,
-    meter: Meter | MeterDetails,
+    meter: MeterChoice,
     now: datetime,
 ) -> Discharge:
     """Store a test, with a meter that is new or known. Raises Refused and NotFound."""
     check_start(details, now)
     with writing(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        about = meter.details if isinstance(meter, Meter) else meter
-        analyse_test(details, battery.details, about)
-        known = meter if isinstance(meter, Meter) else meters.add(session, meter)
+        known = settle(session, meter)
+        analyse_test(details, battery.details, known.details)
         return discharges.add(session, battery_id, replace(details, meter_id=known.id))
 
 
@@ -61,7 +68,7 @@ def change_discharge(
     store: Store,
     discharge_id: int,
     details: DischargeDetails,
-    meter: Meter | MeterDetails,
+    meter: MeterChoice,
     now: datetime,
 ) -> Discharge:
     """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
@@ -69,9 +76,8 @@ def change_discharge(
     with writing(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        about = meter.details if isinstance(meter, Meter) else meter
-        analyse_test(details, battery.details, about)
-        known = meter if isinstance(meter, Meter) else meters.add(session, meter)
+        known = settle(session, meter)
+        analyse_test(details, battery.details, known.details)
         return discharges.change(session, discharge_id, replace(details, meter_id=known.id), now)
 
 

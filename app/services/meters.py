@@ -1,9 +1,14 @@
 """Use cases around meters."""
 
-from app.domain.meter import Meter, MeterDetails
+from sqlmodel import Session
+
+from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.services.store import Store
 from app.storage import meters
 from app.storage.engine import reading, writing
+
+# A stored meter by its number, or a typical one by its kind.
+MeterChoice = int | MeterKind
 
 
 def list_meters(store: Store) -> list[Meter]:
@@ -11,12 +16,23 @@ def list_meters(store: Store) -> list[Meter]:
         return meters.all_kept(session)
 
 
-def get_meter(store: Store, meter_id: int) -> Meter:
-    """One meter. Raises NotFound."""
-    with reading(store.engine) as session:
-        return meters.get(session, meter_id)
-
-
 def add_meter(store: Store, details: MeterDetails) -> Meter:
     with writing(store.engine) as session:
         return meters.add(session, details)
+
+
+def meter_details(store: Store, choice: MeterChoice) -> MeterDetails:
+    """The limits of a choice. Raises NotFound."""
+    if isinstance(choice, MeterKind):
+        return typical(choice)
+    with reading(store.engine) as session:
+        return meters.get(session, choice).details
+
+
+def settle(session: Session, choice: MeterChoice) -> Meter:
+    """The stored meter of a choice. A typical one is stored once and shared by all its tests."""
+    if not isinstance(choice, MeterKind):
+        return meters.get(session, choice)
+    details = typical(choice)
+    known = next((m for m in meters.all_kept(session) if m.details == details), None)
+    return known or meters.add(session, details)

@@ -1,0 +1,6 @@
+"""python -m app"""
+
+from app.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,110 @@
+"""One test over time: what was left against what to expect, voltage and temperature."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from app.analysis.discharge_report import DischargeReport, Row
+from app.charts import theme
+
+Figure = dict[str, Any]
+
+
+def discharge_chart(report: DischargeReport) -> Figure:
+    """A Plotly figure as plain data: up to three panels over one time axis."""
+    rows = report.rows
+    panels = [("charge left (Ah)", _charge_traces(report))]
+    voltage = _line(rows, "voltage_v", "voltage", theme.MEASURED, "%{y:.2f} V")
+    if voltage is not None:
+        panels.append(("voltage (V)", [voltage]))
+    temperature = _line(rows, "temperature_c", "temperature", theme.BOUND, "%{y:.1f} °C")
+    if temperature is not None:
+        panels.append(("battery (°C)", [temperature]))
+    tops = _domains(len(panels))
+    layout = theme.layout(
+        300 + 150 * (len(panels) - 1),
+        xaxis=theme.axis(
+            "hours since the load came on", anchor=f"y{len(panels)}", rangemode="tozero"
+        ),
+    )
+    traces = []
+    for number, ((title, drawn), domain) in enumerate(zip(panels, tops, strict=True), start=1):
+        suffix = "" if number == 1 else str(number)
+        layout[f"yaxis{suffix}"] = theme.axis(title, domain=domain)
+        traces += [trace | {"yaxis": f"y{suffix}"} for trace in drawn]
+    return {"data": traces, "layout": layout}
+
+
+def _domains(count: int) -> list[list[float]]:
+    if count == 1:
+        return [[0, 1]]
+    if count == 2:
+        return [[0.42, 1], [0, 0.34]]
+    return [[0.54, 1], [0.27, 0.48], [0, 0.21]]
+
+
+def _charge_traces(report: DischargeReport) -> list[Figure]:
+    rows = report.rows
+    hours = [round(row.elapsed_h, 4) for row in rows]
+    until = max(report.expected_run_time_to_empty_h, hours[-1])
+    reserve_ah = report.rated_ah * report.reserve_share
+    expected: Figure = {
+        "type": "scatter",
+        "mode": "lines",
+        "name": f"to expect of {report.rated_ah:g} Ah at this current",
+        "x": [0, round(report.expected_run_time_to_empty_h, 4)],
+        "y": [report.rated_ah, 0],
+        "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
+        "hovertemplate": "expected %{y:.1f} Ah<extra></extra>",
+    }
+    actual: Figure = {
+        "type": "scatter",
+        "mode": "lines+markers" if len(rows) <= 60 else "lines",
+        "name": "rated less what was counted; ends where the test ended",
+        "x": hours,
+        "y": [round(row.remaining_ah, 3) for row in rows],
+        "line": {"color": theme.MEASURED, "width": 3},
+        "hovertemplate": "%{y:.1f} Ah left of rated at %{x:.2f} h<extra></extra>",
+    }
+    traces = [expected, actual]
+    if reserve_ah > 0:
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": f"reserve of {reserve_ah:g} Ah",
+                "x": [0, round(until, 4)],
+                "y": [reserve_ah, reserve_ah],
+                "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dot"},
+                "hoverinfo": "skip",
+            }
+        )
+    gauge = [(row.elapsed_h, row.gauge_ah) for row in rows if row.gauge_ah is not None]
+    if gauge:
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "markers",
+                "name": "what the gauge said (no measurement)",
+                "x": [round(hour, 4) for hour, _ in gauge],
+                "y": [round(value, 3) for _, value in gauge],
+                "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},
+                "hovertemplate": "gauge: %{y:.1f} Ah<extra></extra>",
+            }
+        )
+    return traces
+
+
+def _line(rows: Sequence[Row], name: str, label: str, color: str, shown: str) -> Figure | None:
+    known = [(row.elapsed_h, getattr(row, name)) for row in rows if getattr(row, name) is not None]
+    if len(known) < 2:
+        return None
+    return {
+        "type": "scatter",
+        "mode": "lines+markers" if len(known) <= 60 else "lines",
+        "name": label,
+        "showlegend": False,
+        "x": [round(hour, 4) for hour, _ in known],
+        "y": [round(value, 4) for _, value in known],
+        "line": {"color": color, "width": 2},
+        "hovertemplate": f"{shown} at %{{x:.2f}} h<extra></extra>",
+    }

@@ -1,0 +1,224 @@
+"""The fade across years: tests with their uncertainty, trend with band, threshold, end of life."""
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+
+import numpy as np
+
+from app.analysis.battery_report import TestSummary
+from app.analysis.end_of_life import EndOfLife, Outcome
+from app.analysis.fade import Fade
+from app.charts import theme
+from app.domain.finding import Kind
+
+BAND_POINTS = 60
+ARROW_PX = 26
+Figure = dict[str, Any]
+
+
+def fade_chart(
+    tests: Sequence[TestSummary],
+    fade: Fade,
+    end: EndOfLife,
+    rated_ah: float,
+    events: Sequence[tuple[date, str]],
+) -> Figure:
+    """A Plotly figure as plain data (traces and layout)."""
+    measured = [test for test in tests if test.kind is Kind.MEASURED]
+    bounds = [test for test in tests if test.kind is Kind.AT_LEAST]
+    traces = [*_trend(fade, end)]
+    if measured:
+        traces.append(_measured(measured))
+    if bounds:
+        traces.append(_bounds(bounds))
+    if end.outcome is Outcome.PROJECTED:
+        traces.append(_span(end))
+    layout = theme.layout(
+        420,
+        xaxis=theme.axis("date of the test", type="date"),
+        yaxis=theme.axis("capacity (Ah)", rangemode="normal"),
+        shapes=[*_levels(end, rated_ah), *(_event_line(day) for day, _ in events)],
+        annotations=[
+            *_level_labels(end, rated_ah),
+            *(_arrow(test) for test in bounds),
+            *(_event_label(day, label) for day, label in events),
+        ],
+    )
+    return {"data": traces, "layout": layout}
+
+
+def _measured(tests: Sequence[TestSummary]) -> Figure:
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "measured, with its 95 % interval",
+        "x": [_stamp(test.started_at) for test in tests],
+        "y": [round(test.capacity_ah, 3) for test in tests],
+        "error_y": {
+            "type": "data",
+            "array": [round(test.expanded_ah, 3) for test in tests],
+            "color": theme.MEASURED,
+            "thickness": 1.5,
+            "width": 5,
+        },
+        "marker": {"size": 10, "color": theme.MEASURED, "symbol": "circle"},
+        "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+    }
+
+
+def _bounds(tests: Sequence[TestSummary]) -> Figure:
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "at least this much (arrow: the true value is higher)",
+        "x": [_stamp(test.started_at) for test in tests],
+        "y": [round(test.capacity_ah, 3) for test in tests],
+        "marker": {
+            "size": 15,
+            "symbol": "line-ew-open",
+            "color": theme.BOUND,
+            "line": {"width": 3, "color": theme.BOUND},
+        },
+        "hovertemplate": "at least %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+    }
+
+
+def _arrow(test: TestSummary) -> Figure:
+    return {
+        "x": _stamp(test.started_at),
+        "y": test.capacity_ah,
+        "yshift": ARROW_PX,
+        "ax": 0,
+        "ay": ARROW_PX,
+        "text": "",
+        "showarrow": True,
+        "arrowhead": 2,
+        "arrowwidth": 2,
+        "arrowcolor": theme.BOUND,
+    }
+
+
+def _trend(fade: Fade, end: EndOfLife) -> list[Figure]:
+    if fade.line is None:
+        return []
+    last = fade.last_day - fade.first_day
+    until = last + max(180.0, last / 4)
+    if end.outcome is Outcome.PROJECTED and end.p95 is not None:
+        until = max(until, min(end.p95.toordinal() - fade.first_day + 60, last + 12 * 365))
+    days = np.linspace(0.0, until, BAND_POINTS)
+    factor = fade.line.factor(fade.level)
+    middle = [fade.line.at(day) for day in days]
+    half = [factor * fade.line.se_at(day) for day in days]
+    dates = [_day(fade.first_day + day) for day in days]
+    low = [round(m - h, 3) for m, h in zip(middle, half, strict=True)]
+    high = [round(m + h, 3) for m, h in zip(middle, half, strict=True)]
+    band = {
+        "type": "scatter",
+        "mode": "lines",
+        "name": "trend, with the band that holds it with 95 % confidence",
+        "x": dates + dates[::-1],
+        "y": high + low[::-1],
+        "fill": "toself",
+        "fillcolor": theme.BAND,
+        "line": {"width": 0},
+        "hoverinfo": "skip",
+    }
+    line = {
+        "type": "scatter",
+        "mode": "lines",
+        "name": "straight trend",
+        "showlegend": False,
+        "x": dates,
+        "y": [round(value, 3) for value in middle],
+        "line": {"color": theme.MEASURED, "width": 2, "dash": "dot"},
+        "hoverinfo": "skip",
+    }
+    return [band, line]
+
+
+def _span(end: EndOfLife) -> Figure:
+    """The projected end as a bar on the threshold, never as a date alone."""
+    dates = [day for day in (end.p05, end.p50, end.p95) if day is not None]
+    return {
+        "type": "scatter",
+        "mode": "lines+markers",
+        "name": "threshold reached: 5, 50 and 95 % of the straight line",
+        "x": [day.isoformat() for day in dates],
+        "y": [end.threshold_ah] * len(dates),
+        "line": {"color": theme.SPAN, "width": 6},
+        "marker": {"size": 11, "symbol": "line-ns-open", "color": theme.THRESHOLD},
+        "hovertemplate": "%{x|%b %Y}<extra></extra>",
+    }
+
+
+def _levels(end: EndOfLife, rated_ah: float) -> list[Figure]:
+    levels = [(rated_ah, theme.MUTED, "dot")]
+    if end.threshold_ah is not None:
+        levels.append((end.threshold_ah, theme.THRESHOLD, "dash"))
+    return [
+        {
+            "type": "line",
+            "xref": "paper",
+            "x0": 0,
+            "x1": 1,
+            "y0": value,
+            "y1": value,
+            "line": {"color": color, "width": 1.5, "dash": dash},
+        }
+        for value, color, dash in levels
+    ]
+
+
+def _level_labels(end: EndOfLife, rated_ah: float) -> list[Figure]:
+    labels = [(rated_ah, f"rated {rated_ah:g} Ah", theme.MUTED)]
+    if end.threshold_ah is not None:
+        labels.append((end.threshold_ah, f"threshold {end.threshold_ah:g} Ah", theme.THRESHOLD))
+    return [
+        {
+            "xref": "paper",
+            "x": 0,
+            "xanchor": "left",
+            "y": value,
+            "yanchor": "bottom",
+            "text": text,
+            "showarrow": False,
+            "font": {"color": color, "size": 12},
+        }
+        for value, text, color in labels
+    ]
+
+
+def _event_line(day: date) -> Figure:
+    return {
+        "type": "line",
+        "yref": "paper",
+        "x0": day.isoformat(),
+        "x1": day.isoformat(),
+        "y0": 0,
+        "y1": 1,
+        "line": {"color": theme.MUTED, "width": 1, "dash": "dashdot"},
+    }
+
+
+def _event_label(day: date, label: str) -> Figure:
+    return {
+        "x": day.isoformat(),
+        "yref": "paper",
+        "y": 1,
+        "yanchor": "top",
+        "xanchor": "left",
+        "textangle": 90,
+        "text": label,
+        "showarrow": False,
+        "font": {"color": theme.MUTED, "size": 11},
+    }
+
+
+def _stamp(at: datetime) -> str:
+    return at.strftime("%Y-%m-%d %H:%M")
+
+
+def _day(ordinal: float) -> str:
+    whole = int(ordinal)
+    return (datetime.fromordinal(whole) + timedelta(days=ordinal - whole)).strftime("%Y-%m-%d")

@@ -1,0 +1,43 @@
+"""One look for every chart."""
+
+from typing import Any
+
+INK = "#22303a"
+MUTED = "#6b7680"
+GRID = "#e3ded2"
+MEASURED = "#1f5d78"
+BOUND = "#9a5a00"
+BAND = "rgba(31, 93, 120, 0.16)"
+EXPECTED = "#8a8f98"
+THRESHOLD = "#8c2f39"
+SPAN = "rgba(140, 47, 57, 0.75)"
+
+FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
+
+
+def layout(height: int, **more: Any) -> dict[str, Any]:
+    """Common layout; axes are added by each chart."""
+    made: dict[str, Any] = {
+        "height": height,
+        "margin": {"l": 56, "r": 16, "t": 12, "b": 48},
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "plot_bgcolor": "rgba(0,0,0,0)",
+        "font": {"family": FONT, "size": 13, "color": INK},
+        "hovermode": "closest",
+        "dragmode": False,
+        "legend": {"orientation": "h", "x": 0, "y": -0.18, "yanchor": "top"},
+    }
+    return made | more
+
+
+def axis(title: str, **more: Any) -> dict[str, Any]:
+    """An axis with its title and unit."""
+    made: dict[str, Any] = {
+        "title": {"text": title, "standoff": 8},
+        "gridcolor": GRID,
+        "linecolor": MUTED,
+        "zeroline": False,
+        "automargin": True,
+        "fixedrange": True,
+    }
+    return made | more

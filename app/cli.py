@@ -1,0 +1,139 @@
+"""The command line: serve, analyse, forecast."""
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any, TypeVar
+
+import typer
+
+from app.domain.errors import FadelineError, Refused
+from app.domain.quantity import CUT_OFF_VOLTAGE, END_OF_LIFE, RATED_CAPACITY
+
+app = typer.Typer(
+    name="fadeline",
+    help="Log battery capacity tests, see the fade, project the end of life.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+Item = TypeVar("Item")
+
+
+def main() -> None:
+    app()
+
+
+@app.command()
+def serve(
+    demo: Annotated[
+        bool, typer.Option("--demo", help="Serve an invented scenario, gone when it stops.")
+    ] = False,
+    host: Annotated[
+        str, typer.Option(help="Address to listen on; 0.0.0.0 opens shared links to the network.")
+    ] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
+    data: Annotated[
+        Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
+    ] = None,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Do not open the browser.")
+    ] = False,
+) -> None:
+    """Serve the dashboard on this machine."""
+    from app.serving import run_server
+
+    with failing_in_one_sentence():
+        run_server(demo=demo, host=host, port=port, data_dir=data, open_browser=not no_browser)
+
+
+@app.command()
+def analyse(
+    files: Annotated[list[Path], typer.Argument(help="Readings of one discharge each.")],
+    rated_ah: Annotated[float | None, typer.Option(help="Rated capacity in Ah.")] = None,
+    cut_off_v: Annotated[
+        float | None, typer.Option(help="Voltage at which the battery counts as empty.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
+) -> None:
+    """Count what each discharge delivered and say what that proves."""
+    from app.console import analysis_record, analysis_text, print_json
+
+    with failing_in_one_sentence():
+        if rated_ah is not None:
+            RATED_CAPACITY.check(rated_ah, "--rated-ah")
+        if cut_off_v is not None:
+            CUT_OFF_VOLTAGE.check(cut_off_v, "--cut-off-v")
+    records, failed = _each(
+        files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v)
+    )
+    if as_json:
+        print_json(records)
+    else:
+        for record in records:
+            typer.echo(analysis_text(record))
+    if failed:
+        raise typer.Exit(1)
+
+
+@app.command()
+def forecast(
+    file: Annotated[
+        Path,
+        typer.Argument(help="battery,date,capacity_ah[,standard_uncertainty_ah][,kind]"),
+    ],
+    end_of_life: Annotated[
+        float, typer.Option(help="Share of the fitted capacity at the first test.")
+    ] = 0.8,
+    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
+) -> None:
+    """Project the end of life of every battery in a table of tests."""
+    from app.console import forecast_record, forecast_text, print_json, read_history_file
+
+    with failing_in_one_sentence():
+        if not END_OF_LIFE.holds(end_of_life * 100):
+            raise Refused.because("--end-of-life", f"{end_of_life:g}", "a share from 0.1 to 1")
+        history = read_history_file(file)
+    records, failed = _each(
+        list(history.items()),
+        lambda item: item[0],
+        "Projecting",
+        lambda item: forecast_record(item[0], item[1], end_of_life),
+    )
+    if as_json:
+        print_json(records)
+    else:
+        for record in records:
+            typer.echo(forecast_text(record))
+    if failed:
+        raise typer.Exit(1)
+
+
+def _each(
+    items: Sequence[Item],
+    name: Callable[[Item], str],
+    label: str,
+    work: Callable[[Item], dict[str, Any]],
+) -> tuple[list[dict[str, Any]], int]:
+    """Work through items with a progress bar; one that fails is named and the rest goes on."""
+    records, failed = [], 0
+    hidden = len(items) < 2 or not sys.stderr.isatty()
+    with typer.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
+        for item in bar:
+            try:
+                records.append(work(item))
+            except FadelineError as error:
+                failed += 1
+                typer.echo(f"{name(item)}: {error}", err=True)
+    return records, failed
+
+
+@contextmanager
+def failing_in_one_sentence() -> Iterator[None]:
+    """Exit with 1 and one sentence on stderr for every error that is meant for the user."""
+    try:
+        yield
+    except FadelineError as error:
+        typer.echo(f"fadeline: {error}", err=True)
+        raise typer.Exit(1) from None

@@ -1,0 +1,138 @@
+"""What the command line prints: plain records from files, as JSON or as words."""
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from app.analysis.end_of_life import project
+from app.analysis.expectation import verdict
+from app.analysis.fade import TrendPoint, fit_fade
+from app.analysis.result import analyse
+from app.domain.errors import Refused
+from app.domain.finding import Kind
+from app.ingest.history import HistoryRow, read_history
+from app.ingest.reader import read_file
+from app.ingest.text import UPLOAD_LIMIT_MB, too_large
+
+Record = dict[str, Any]
+
+
+def print_json(value: object) -> None:
+    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None) -> Record:
+    """Analyse the readings in one file. Raises Refused."""
+    imported = read_file(_bytes(file))
+    result = analyse(imported.readings, cut_off_v=cut_off_v)
+    delivered = result.delivered
+    record: Record = {
+        "file": str(file),
+        "delivered_ah": delivered.charge_ah,
+        "delivered_wh": delivered.energy_wh,
+        "duration_s": delivered.duration_s,
+        "mean_current_a": delivered.mean_current_a,
+        "kind": result.kind.value,
+        "reasons": [reason.text for reason in result.evidence.reasons],
+        "caveats": [caveat.text for caveat in result.caveats],
+        "standard_uncertainty_ah": result.budget.standard_ah,
+        "expanded_uncertainty_ah": result.budget.expanded_ah,
+        "assumptions": list(imported.assumptions),
+    }
+    if rated_ah is not None:
+        found = verdict(
+            result.kind,
+            result.capacity_ah,
+            result.budget,
+            f"the rated {rated_ah:g} Ah",
+            rated_ah,
+        )
+        record |= {
+            "rated_ah": rated_ah,
+            "share_of_rated": found.share,
+            "probability_below_rated": found.probability_below,
+            "verdict": found.words,
+        }
+    return record
+
+
+def analysis_text(record: Record) -> str:
+    """One file's record in words."""
+    interval = f" ± {record['expanded_uncertainty_ah']:.2g} Ah (95 %)"
+    sign = "at least " if record["kind"] == Kind.AT_LEAST else ""
+    energy = record["delivered_wh"]
+    lines = [
+        f"{record['file']}: {sign}{record['delivered_ah']:.4g} Ah{interval}"
+        f"{'' if energy is None else f', {energy:.4g} Wh'}, "
+        f"{record['duration_s'] / 3600:.2f} h at {record['mean_current_a']:.4g} A: "
+        f"{record['kind'].replace('_', ' ')}",
+        *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
+    ]
+    if "verdict" in record:
+        lines.append(f"  {record['verdict']}.")
+    return "\n".join(lines)
+
+
+def read_history_file(file: Path) -> dict[str, list[HistoryRow]]:
+    """Tests by battery. Raises Refused."""
+    return read_history(_bytes(file))
+
+
+def forecast_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float) -> Record:
+    """Project one battery's end of life; end_of_life is a share of the fitted first capacity."""
+    points = [
+        TrendPoint(
+            day=float(row.on_date.toordinal()),
+            capacity_ah=row.capacity_ah,
+            standard_ah=row.standard_uncertainty_ah,
+            independent_ah=row.standard_uncertainty_ah,
+            kind=row.kind,
+        )
+        for row in rows
+    ]
+    fade = fit_fade(points)
+    first_ah = fade.line.at(0.0) if fade.line is not None else None
+    end = project(fade, None if first_ah is None else first_ah * end_of_life)
+    return {
+        "battery": battery,
+        "tests": len(rows),
+        "measured": fade.measured,
+        "lower_bounds": fade.lower_bounds,
+        "rate_percent_per_year": {
+            "estimate": fade.rate_percent_per_year,
+            "low": fade.low,
+            "high": fade.high,
+            "level": fade.level,
+        },
+        "end_of_life": {
+            "outcome": end.outcome.value,
+            "threshold_ah": end.threshold_ah,
+            "p05": None if end.p05 is None else end.p05.isoformat(),
+            "p50": None if end.p50 is None else end.p50.isoformat(),
+            "p95": None if end.p95 is None else end.p95.isoformat(),
+        },
+        "fade_words": fade.words,
+        "end_of_life_words": end.words,
+        "caveats": [caveat.text for caveat in (*fade.caveats, *end.caveats)],
+    }
+
+
+def forecast_text(record: Record) -> str:
+    """One battery's record in words."""
+    return (
+        f"{record['battery']}: {record['tests']} tests. {record['fade_words']} "
+        f"End of life: {record['end_of_life_words']}"
+    )
+
+
+def _bytes(file: Path) -> bytes:
+    try:
+        size = file.stat().st_size
+        if size > UPLOAD_LIMIT_MB * 1_000_000:
+            raise too_large(size)
+        return file.read_bytes()
+    except OSError as error:
+        raise Refused.because("file", file, f"a readable file ({error.strerror})") from error

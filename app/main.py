@@ -1,0 +1,38 @@
+"""Wiring: settings in, application out. No logic of its own."""
+
+from fastapi import FastAPI
+
+from app.services.store import open_store
+from app.settings import MIGRATIONS, STATIC, Settings
+from app.web import api, assets, batteries, discharges, errors, pages, shares
+from app.web.security import Gate
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Open the data and build the application. Raises StorageTrouble."""
+    app = FastAPI(
+        title="Fadeline",
+        version="0.1.0",
+        # The framework's own documentation pages load scripts from elsewhere.
+        docs_url=None,
+        redoc_url=None,
+        telemetry={"auto_configure": False},
+    )
+    app.state.settings = settings
+    app.state.store = open_store(
+        settings.data_dir,
+        settings.database,
+        settings.staging,
+        MIGRATIONS,
+        settings.busy_timeout_ms,
+    )
+    pages.templates.env.globals.update(
+        static_version=assets.static_version, chart_library_version=assets.chart_library_version
+    )
+    errors.install(app)
+    app.include_router(assets.router)
+    app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
+    for part in (batteries, discharges, shares, api):
+        app.include_router(part.router)
+    app.add_middleware(Gate)
+    return app

@@ -1,0 +1,35 @@
+"""The JSON interface: the same reports as the pages, read-only."""
+
+from fastapi import APIRouter, Request
+
+from app.analysis.battery_report import BatteryReport
+from app.analysis.discharge_report import DischargeReport
+from app.analysis.shared_report import SharedReport
+from app.services import batteries, discharges, shares
+from app.web.pages import now_of, store_of, today_of
+
+router = APIRouter(prefix="/api", tags=["reports"])
+
+
+@router.get("/batteries")
+def api_batteries(request: Request) -> list[BatteryReport]:
+    """Every battery with its tests, fade and projected end of life."""
+    return list(batteries.list_batteries(store_of(request), today_of(request)))
+
+
+@router.get("/batteries/{battery_id}")
+def api_battery(request: Request, battery_id: int) -> BatteryReport:
+    """One battery."""
+    return batteries.show_battery(store_of(request), battery_id, today_of(request)).report
+
+
+@router.get("/discharges/{discharge_id}")
+def api_discharge(request: Request, discharge_id: int) -> DischargeReport:
+    """One capacity test."""
+    return discharges.show_discharge(store_of(request), discharge_id).report
+
+
+@router.get("/shared/{token}")
+def api_shared(request: Request, token: str) -> SharedReport:
+    """What a read-only link shows."""
+    return shares.open_share(store_of(request), token, now_of(request))

@@ -1,0 +1,70 @@
+"""Static files: versioned by their content, cached for good, the chart library packed once."""
+
+import gzip
+import hashlib
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from threading import Lock
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
+
+from app.settings import STATIC
+
+FOR_GOOD = "public, max-age=31536000, immutable"
+router = APIRouter(include_in_schema=False)
+_packing = Lock()
+
+
+class VersionedFiles(StaticFiles):
+    """Files whose address carries their hash never change; others are asked for again."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        response = await super().get_response(path, scope)
+        versioned = b"v=" in scope.get("query_string", b"")
+        response.headers["Cache-Control"] = FOR_GOOD if versioned else "no-cache"
+        return response
+
+
+@cache
+def static_version(name: str) -> str:
+    """The hash behind a file's address."""
+    return _digest((STATIC / name).read_bytes())
+
+
+@cache
+def chart_library_version() -> str:
+    return _digest(_chart_library().read_bytes())
+
+
+@router.get("/static/chart-library.js", name="chart_library")
+def chart_library(request: Request) -> Response:
+    """Plotly.js from the installed plotly package, compressed once a start."""
+    accepts = "gzip" in request.headers.get("accept-encoding", "")
+    headers = {"Cache-Control": FOR_GOOD, "Vary": "Accept-Encoding"}
+    if accepts:
+        headers["Content-Encoding"] = "gzip"
+    body = _packed_library() if accepts else _chart_library().read_bytes()
+    return Response(body, media_type="text/javascript", headers=headers)
+
+
+def _packed_library() -> bytes:
+    # Two pages opened at once must not pack it twice.
+    with _packing:
+        return _pack()
+
+
+@cache
+def _pack() -> bytes:
+    return gzip.compress(_chart_library().read_bytes(), 6)
+
+
+def _chart_library() -> Path:
+    return Path(str(files("plotly") / "package_data" / "plotly.min.js"))
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:12]

@@ -1,0 +1,79 @@
+"""The form of a battery: values to details and back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from app.domain import quantity
+from app.domain.battery import BatteryDetails
+from app.domain.chemistry import Chemistry
+from app.domain.errors import Problem
+from app.web.form import FormReader
+
+DEFAULTS = {
+    "chemistry": Chemistry.LFP.value,
+    "nominal_v": "12.8",
+    "rated_temperature_c": "25",
+    "reserve_percent": "20",
+    "end_of_life_percent": "80",
+    "test_interval_days": "91",
+}
+
+
+@dataclass(frozen=True)
+class BatteryFormPage:
+    """What battery_form.html needs. battery_id is None for a new one."""
+
+    battery_id: int | None
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
+
+
+def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
+    """Raises Refused with every problem of the form."""
+    form = FormReader(values)
+    details = BatteryDetails(
+        name=form.text("name", "name", 80, required=True),
+        chemistry=form.choice("chemistry", "chemistry", Chemistry),
+        nominal_v=form.number("nominal_v", quantity.NOMINAL_VOLTAGE),
+        rated_ah=form.number("rated_ah", quantity.RATED_CAPACITY),
+        rated_hours=form.optional_number("rated_hours", quantity.RATED_HOURS),
+        rated_temperature_c=form.number("rated_temperature_c", quantity.RATED_TEMPERATURE),
+        in_service_since=form.optional_day("in_service_since", "in service since", today),
+        cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
+        reserve_share=form.number("reserve_percent", quantity.RESERVE) / 100,
+        end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
+        test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
+        place=form.text("place", "place in the vehicle", 200),
+        serial_number=form.text("serial_number", "serial number", 80),
+        price=form.optional_number("price", quantity.PRICE),
+        notes=form.text("notes", "notes", 4000),
+    )
+    form.finish()
+    return details
+
+
+def battery_values(details: BatteryDetails) -> dict[str, str]:
+    """What the form shows of a stored battery."""
+
+    def shown(value: float | None) -> str:
+        return "" if value is None else f"{value:g}"
+
+    return {
+        "name": details.name,
+        "chemistry": details.chemistry.value,
+        "nominal_v": shown(details.nominal_v),
+        "rated_ah": shown(details.rated_ah),
+        "rated_hours": shown(details.rated_hours),
+        "rated_temperature_c": shown(details.rated_temperature_c),
+        "in_service_since": str(details.in_service_since or ""),
+        "cut_off_v": shown(details.cut_off_v),
+        "reserve_percent": f"{details.reserve_share * 100:.10g}",
+        "end_of_life_percent": f"{details.end_of_life_share * 100:.10g}",
+        "test_interval_days": str(details.test_interval_days),
+        "place": details.place,
+        "serial_number": details.serial_number,
+        "price": shown(details.price),
+        "notes": details.notes,
+    }

@@ -1,0 +1,68 @@
+"""The one place where an error becomes a status and a page (or JSON below /api/)."""
+
+import logging
+from dataclasses import dataclass
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+
+from app.domain.errors import FadelineError, LinkClosed, NotFound, Refused, StorageTrouble
+from app.web.pages import page
+
+log = logging.getLogger("fadeline")
+LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
+
+
+@dataclass(frozen=True)
+class ErrorPage:
+    """What error.html needs."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
+def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
+    """An error as a page, or as JSON below /api/."""
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"error": title, "details": list(sentences)}, status_code=status)
+    return page(request, "error.html", ErrorPage(title, sentences), status)
+
+
+def install(app: FastAPI) -> None:
+    """Register the handlers."""
+
+    @app.exception_handler(FadelineError)
+    def _known(request: Request, error: FadelineError) -> Response:
+        if isinstance(error, Refused):
+            sentences = (problem.sentence for problem in error.problems)
+            return plain_page(request, 422, "That could not be taken", *sentences)
+        if isinstance(error, LinkClosed):
+            return plain_page(request, 404, "Nothing here", LINK_CLOSED)
+        if isinstance(error, NotFound):
+            return plain_page(request, 404, "Nothing here", str(error))
+        if isinstance(error, StorageTrouble):
+            return plain_page(request, 503, "The data file is in trouble", str(error))
+        return plain_page(request, 400, "That did not work", str(error))
+
+    @app.exception_handler(RequestValidationError)
+    def _invalid(request: Request, _error: RequestValidationError) -> Response:
+        # Only addresses are validated by the framework: /batteries/x is no battery.
+        return plain_page(request, 404, "Nothing here", "There is no such page.")
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, error: HTTPException) -> Response:
+        said = "There is no such page." if error.status_code == 404 else str(error.detail)
+        return plain_page(request, error.status_code, "That did not work", said)
+
+    @app.exception_handler(Exception)
+    def _unknown(request: Request, error: Exception) -> Response:
+        log.exception("unexpected error", exc_info=error)
+        return plain_page(
+            request,
+            500,
+            "Something went wrong",
+            "This is a fault of Fadeline; the window it was started from says more. What was "
+            "stored before is still there.",
+        )

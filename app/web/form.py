@@ -1,0 +1,120 @@
+"""Reading a form: every field is looked at, all problems are told at once, nothing is lost."""
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from enum import StrEnum
+from typing import TypeVar
+
+from fastapi import Request
+from starlette.datastructures import FormData, UploadFile
+
+from app.domain.errors import Problem, Refused, shorten
+from app.domain.quantity import Quantity
+
+Choice = TypeVar("Choice", bound=StrEnum)
+PART_LIMIT = 64 * 1024 * 1024
+FIELD_LIMIT = 20_000
+
+
+async def posted(request: Request) -> FormData:
+    """Dependency: the parsed form. Files are spooled to disk, whatever their size."""
+    return await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
+
+
+def texts(form: FormData) -> dict[str, str]:
+    """The fields that are text, the last of equal names."""
+    return {name: value for name, value in form.multi_items() if isinstance(value, str)}
+
+
+def upload(form: FormData, name: str) -> UploadFile | None:
+    """An uploaded file, None where the field was left empty."""
+    value = form.get(name)
+    return value if isinstance(value, UploadFile) and value.filename else None
+
+
+class FormReader:
+    """Reads typed values and collects problems; `finish` refuses where there are any.
+
+    After a problem a reader returns a stand-in, which nobody sees: finish comes first.
+    """
+
+    def __init__(self, values: Mapping[str, str]) -> None:
+        self._values = values
+        self.problems: list[Problem] = []
+
+    def finish(self) -> None:
+        if self.problems:
+            raise Refused(self.problems)
+
+    def raw(self, name: str) -> str:
+        return self._values.get(name, "").strip()
+
+    def text(self, name: str, label: str, longest: int, *, required: bool = False) -> str:
+        value = self.raw(name).replace("\0", "")
+        if required and not value:
+            self._problem(label, value, f"1 to {longest} characters", name)
+        elif len(value) > longest:
+            allowed = f"at most {longest} characters (these are {len(value)})"
+            self._problem(label, value, allowed, name)
+        return value
+
+    def number(self, name: str, quantity: Quantity, label: str = "") -> float:
+        value = self.optional_number(name, quantity, label)
+        if value is None:
+            if not self.raw(name):
+                self._problem(label or quantity.label, "", quantity.allowed, name)
+            return quantity.high
+        return value
+
+    def optional_number(self, name: str, quantity: Quantity, label: str = "") -> float | None:
+        text = self.raw(name)
+        if not text:
+            return None
+        try:
+            return quantity.parse(text, label or quantity.label, name)
+        except Refused as refused:
+            self.problems += refused.problems
+            return None
+
+    def choice(self, name: str, label: str, kind: type[Choice]) -> Choice:
+        text = self.raw(name)
+        try:
+            return kind(text)
+        except ValueError:
+            allowed = "one of: " + ", ".join(getattr(one, "label", one.value) for one in kind)
+            self._problem(label, text, allowed, name)
+            return next(iter(kind))
+
+    def optional_day(self, name: str, label: str, latest: date) -> date | None:
+        text = self.raw(name)
+        if not text:
+            return None
+        try:
+            value = date.fromisoformat(text)
+        except ValueError:
+            value = None
+        if value is None or not date(1970, 1, 1) <= value <= latest:
+            self._problem(label, text, f"a date from 1970-01-01 to today ({latest})", name)
+            return None
+        return value
+
+    def day(self, name: str, label: str, latest: date) -> date:
+        value = self.optional_day(name, label, latest)
+        if value is None and not self.raw(name):
+            self._problem(label, "", f"a date from 1970-01-01 to today ({latest})", name)
+        return value or latest
+
+    def moment(self, name: str, label: str) -> datetime:
+        """A local date and time; aware, in the time zone of this machine."""
+        text = self.raw(name)
+        try:
+            value = datetime.fromisoformat(text)
+            if not 1970 <= value.year <= 9000:
+                raise ValueError
+            return value.astimezone()
+        except (ValueError, OverflowError):
+            self._problem(label, text, "a date and time such as 2026-03-31 08:30", name)
+            return datetime.now(UTC)
+
+    def _problem(self, where: str, value: str, allowed: str, name: str) -> None:
+        self.problems.append(Problem(where, shorten(value), allowed, name))

@@ -1,0 +1,101 @@
+"""Rendering: one environment, one context class a page, numbers formatted in one place."""
+
+from collections.abc import Iterable
+from dataclasses import fields
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, Any, cast
+
+from fastapi import Request
+from fastapi.templating import Jinja2Templates
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from starlette.responses import HTMLResponse, Response
+
+from app.services.store import Store
+from app.settings import TEMPLATES, Settings
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+
+def number(value: float | None, digits: int = 1) -> str:
+    """A number for a page; a dash where there is none."""
+    return "–" if value is None else f"{value:.{digits}f}".replace("-", "−")
+
+
+def percent(share: float | None, digits: int = 0) -> str:
+    """A fraction as a percentage."""
+    return "–" if share is None else f"{number(100 * share, digits)} %"
+
+
+def day(value: date | datetime | None) -> str:
+    return "–" if value is None else f"{value.day} {value:%b %Y}"
+
+
+def moment(value: datetime | None) -> str:
+    return "–" if value is None else f"{day(value)}, {value:%H:%M}"
+
+
+def span(hours: float) -> str:
+    """Hours as h and min."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
+    """Pairs of value and label for a select, from the members of an enumeration."""
+    return [(one.value, one.label) for one in choices]
+
+
+@pass_context
+def url_for(context: Context, name: str, /, **path: Any) -> str:
+    """A page's address on this server, without the host name that the request came by."""
+    request: Request = context["request"]
+    return str(request.app.url_path_for(name, **path))
+
+
+_environment = Environment(
+    loader=FileSystemLoader(TEMPLATES),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+_environment.filters.update(
+    number=number, percent=percent, day=day, moment=moment, span=span, options=options
+)
+_environment.globals["url_for"] = url_for
+templates = Jinja2Templates(env=_environment)
+
+
+def page(
+    request: Request, template: str, context: "DataclassInstance", status: int = 200
+) -> HTMLResponse:
+    """Render a template with exactly the fields of its context class."""
+    values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
+    values["demo"] = settings_of(request).demo
+    return templates.TemplateResponse(request, template, values, status_code=status)
+
+
+def see_other(request: Request, name: str, **path: Any) -> Response:
+    """Send the browser to a page after a form was taken."""
+    target = str(request.app.url_path_for(name, **path))
+    return Response(status_code=303, headers={"Location": target})
+
+
+def settings_of(request: Request) -> Settings:
+    return cast(Settings, request.app.state.settings)
+
+
+def store_of(request: Request) -> Store:
+    return cast(Store, request.app.state.store)
+
+
+def now_of(request: Request) -> datetime:
+    """The present moment, aware, in UTC; tests set their own clock."""
+    clock = getattr(request.app.state, "clock", None)
+    return cast(datetime, clock()) if clock else datetime.now(UTC)
+
+
+def today_of(request: Request) -> date:
+    return now_of(request).astimezone().date()
