@@ -69,11 +69,11 @@ class BatteryReport:
         test = self.latest
         if test is None:
             return "No capacity test yet."
-        on = f"{test.started_at:%d %B %Y}"
+        on = f"{test.started_at.day} {test.started_at:%B %Y}"
         if test.kind is Kind.MEASURED:
             return (
                 f"{test.capacity_ah:.1f} Ah ± {test.expanded_ah:.1f} Ah measured on {on}: "
-                f"{test.share_of_rated:.0%} of the rated {self.rated_ah:g} Ah."
+                f"{test.share_of_rated * 100:.0f} % of the rated {self.rated_ah:g} Ah."
             )
         if test.kind is Kind.AT_LEAST:
             return (

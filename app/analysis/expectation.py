@@ -70,7 +70,9 @@ def verdict(
     if below < 0.05:
         words = f"at least {against}: the bound alone lies above it"
         return Verdict(against, against_ah, share, below, words)
-    words = f"cannot be told: at least {share:.0%} of {against} was there, perhaps all of it"
+    words = (
+        f"cannot be told: at least {share * 100:.0f} % of {against} was there, perhaps all of it"
+    )
     return Verdict(against, against_ah, share, None, words)
 
 

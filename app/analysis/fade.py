@@ -51,9 +51,10 @@ class Fade:
     def words(self) -> str:
         if self.rate_percent_per_year is None or self.low is None or self.high is None:
             return self.caveats[0].text
-        interval = f"95 % interval {self.low:.1f} to {self.high:.1f}"
+        interval = f"95 % interval {self.low:.1f} to {self.high:.1f}".replace("-", "−")
         if not self.significant:
-            return f"No fade proven: {self.rate_percent_per_year:.1f} % a year, {interval}."
+            rate = f"{self.rate_percent_per_year:.1f}".replace("-", "−")
+            return f"No fade proven: {rate} % a year, {interval}."
         if self.rate_percent_per_year < 0:
             return f"Capacity seems to rise: {-self.rate_percent_per_year:.1f} % a year."
         return f"Fading {self.rate_percent_per_year:.1f} % of rated a year, {interval}."

@@ -50,7 +50,7 @@ def _charge_traces(report: DischargeReport) -> list[Figure]:
     expected: Figure = {
         "type": "scatter",
         "mode": "lines",
-        "name": f"to expect of {report.rated_ah:g} Ah at this current",
+        "name": "to expect of the label",
         "x": [0, round(report.expected_run_time_to_empty_h, 4)],
         "y": [report.rated_ah, 0],
         "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
@@ -59,7 +59,7 @@ def _charge_traces(report: DischargeReport) -> list[Figure]:
     actual: Figure = {
         "type": "scatter",
         "mode": "lines+markers" if len(rows) <= 60 else "lines",
-        "name": "rated less what was counted; ends where the test ended",
+        "name": "rated less counted",
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
         "line": {"color": theme.MEASURED, "width": 3},
@@ -84,7 +84,7 @@ def _charge_traces(report: DischargeReport) -> list[Figure]:
             {
                 "type": "scatter",
                 "mode": "markers",
-                "name": "what the gauge said (no measurement)",
+                "name": "what the gauge said",
                 "x": [round(hour, 4) for hour, _ in gauge],
                 "y": [round(value, 3) for _, value in gauge],
                 "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},

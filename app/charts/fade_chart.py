@@ -52,7 +52,7 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "measured, with its 95 % interval",
+        "name": "measured, 95 % interval",
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "error_y": {
@@ -71,7 +71,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "at least this much (arrow: the true value is higher)",
+        "name": "at least (a lower bound)",
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "marker": {
@@ -116,7 +116,7 @@ def _trend(fade: Fade, end: EndOfLife) -> list[Figure]:
     band = {
         "type": "scatter",
         "mode": "lines",
-        "name": "trend, with the band that holds it with 95 % confidence",
+        "name": "trend with 95 % band",
         "x": dates + dates[::-1],
         "y": high + low[::-1],
         "fill": "toself",
@@ -143,7 +143,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": "threshold reached: 5, 50 and 95 % of the straight line",
+        "name": "threshold reached (5, 50, 95 %)",
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},
@@ -174,18 +174,20 @@ def _level_labels(end: EndOfLife, rated_ah: float) -> list[Figure]:
     labels = [(rated_ah, f"rated {rated_ah:g} Ah", theme.MUTED)]
     if end.threshold_ah is not None:
         labels.append((end.threshold_ah, f"threshold {end.threshold_ah:g} Ah", theme.THRESHOLD))
+    # Tests start near the rated level and end near the threshold: label where there is room.
+    sides = ((1, "right"), (0, "left"))
     return [
         {
             "xref": "paper",
-            "x": 0,
-            "xanchor": "left",
+            "x": x,
+            "xanchor": anchor,
             "y": value,
             "yanchor": "bottom",
             "text": text,
             "showarrow": False,
             "font": {"color": color, "size": 12},
         }
-        for value, text, color in labels
+        for (value, text, color), (x, anchor) in zip(labels, sides, strict=False)
     ]
 
 

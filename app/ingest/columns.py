@@ -86,7 +86,7 @@ _WORDS = (
     ("temperature", r"temp|°c|°f|degc|degf"),
     ("current", r"current|strom|amps?|amperes?|courant|i"),
     ("voltage", r"volt|spannung|tension|u|v"),
-    ("time", r"time|zeit|elapsed|date|datum|clock|uhr|hours?|minutes?|seconds?|stunden?|temps"),
+    ("time", r"t|time|zeit|elapsed|date|datum|clock|uhr|hours?|minutes?|seconds?|stunden?|temps"),
 )
 _UNIT = re.compile(r"(?:[\[(/_,\s]|^)(mA|A|mV|V|°?C|°?F|%|ms|s|sec|min|h|hrs?)[\])]?\s*$", re.I)
 _WITHOUT_HEADER = (

@@ -41,7 +41,7 @@ class Course:
     first_ah: float
     fade: tuple[float, float]
     tests: int
-    load_w: float
+    load_ohm: float
     load: str
     warm_c: float
     stopped_early: tuple[int, ...]
@@ -100,9 +100,9 @@ def _courses(today: date) -> tuple[Course, ...]:
     )
     heater = "two 12 V heating mats"
     return (
-        Course(galley, 233.0, (0.026, 1.25), 18, 230.0, heater, 38.0, (6,)),
-        Course(trailer, 97.0, (0.006, 1.0), 8, 260.0, "fan heater on the inverter", 21.0, ()),
-        Course(lamps, 73.0, (0.02, 1.0), 1, 45.0, "cabin lamps", 18.0, (0,)),
+        Course(galley, 233.0, (0.026, 1.25), 18, 0.74, heater, 38.0, (6,)),
+        Course(trailer, 97.0, (0.006, 1.0), 8, 2.6, "24 V immersion coil in a bucket", 21.0, ()),
+        Course(lamps, 73.0, (0.02, 1.0), 1, 3.3, "cabin lamps", 18.0, (0,)),
     )
 
 
@@ -136,7 +136,7 @@ def _readings(
     while True:
         left = 1 - used / capacity_ah
         volts = cells * _cell_v(about.chemistry, max(left, 0.0))
-        amps = course.load_w / volts
+        amps = volts / course.load_ohm
         gauge = max(0.0, 100 - 100 * used / about.rated_ah)
         ended = left <= max(stop_at, 1e-9)
         if ended or abs(hours - round(hours)) < step_h / 2:

@@ -11,8 +11,21 @@ from collections.abc import Sequence
 
 from app.domain.errors import Refused, StorageTrouble
 from app.ingest.columns import ColumnUse
-from app.ingest.reader import Imported, read_file
+from app.ingest.reader import Imported, read_file, read_typed
+from app.ingest.text import UPLOAD_LIMIT_MB, too_large
 from app.services.store import Store
+
+# The reader's own words, for the form that shows them.
+__all__ = [
+    "UPLOAD_LIMIT_MB",
+    "ColumnUse",
+    "Imported",
+    "drop_staged",
+    "read_staged",
+    "read_typed",
+    "stage",
+    "too_large",
+]
 
 KEEP_S = 24 * 3600
 _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")

@@ -11,10 +11,8 @@ from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
-from app.ingest.columns import ColumnUse
-from app.ingest.reader import Imported, read_typed
-from app.services import staging
 from app.services.meters import MeterChoice
+from app.services.staging import ColumnUse, Imported, read_staged, read_typed
 from app.services.store import Store
 from app.web.form import FormReader
 
@@ -99,7 +97,7 @@ def read_source(
 ) -> tuple[Imported | None, Readings]:
     """The readings of the form: a staged file first, then the typed rows, then what was kept."""
     if staged:
-        imported = staging.read_staged(store, staged, chosen_uses(values))
+        imported = read_staged(store, staged, chosen_uses(values))
         return imported, imported.readings
     rows = typed_rows(values)
     if kept is not None and not any(any(row) for row in rows):

@@ -14,9 +14,8 @@ from app.charts.discharge_chart import discharge_chart
 from app.domain.discharge import Discharge
 from app.domain.errors import Problem, Refused
 from app.domain.readings import Readings
-from app.ingest.reader import Imported
-from app.ingest.text import UPLOAD_LIMIT_MB, too_large
 from app.services import batteries, discharges, meters, staging
+from app.services.staging import UPLOAD_LIMIT_MB, Imported, too_large
 from app.web.discharge_form import (
     MORE_ROWS,
     MOST_EDITED_ROWS,

@@ -1,6 +1,6 @@
 """Reading a form: every field is looked at, all problems are told at once, nothing is lost."""
 
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from typing import TypeVar
@@ -16,9 +16,10 @@ PART_LIMIT = 64 * 1024 * 1024
 FIELD_LIMIT = 20_000
 
 
-async def posted(request: Request) -> FormData:
+async def posted(request: Request) -> AsyncIterator[FormData]:
     """Dependency: the parsed form. Files are spooled to disk, whatever their size."""
-    return await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
+    async with request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT) as form:
+        yield form
 
 
 def texts(form: FormData) -> dict[str, str]:

@@ -1,0 +1,110 @@
+import pytest
+
+from app.analysis.delivered import deliver
+from app.domain.errors import Refused
+from app.domain.readings import Readings
+from tests.builders import steady
+
+
+def codes(result):
+    return [caveat.code for caveat in result.caveats]
+
+
+def hourly(currents, **columns):
+    return Readings.of([3600.0 * i for i in range(len(currents))], currents, **columns)
+
+
+def test_the_sign_of_the_logger_changes_nothing():
+    plus = deliver(hourly([9.0, 9.1, 8.9]))
+    minus = deliver(hourly([-9.0, -9.1, -8.9]))
+    assert plus.charge_ah == minus.charge_ah > 0
+
+
+def test_scaling_the_current_scales_the_charge():
+    once, twice = deliver(hourly([9.0, 8.0, 7.0])), deliver(hourly([18.0, 16.0, 14.0]))
+    assert twice.charge_ah == pytest.approx(2 * once.charge_ah)
+
+
+def test_splitting_an_interval_on_a_straight_line_changes_nothing():
+    whole = deliver(Readings.of([0, 3600], [10.0, 8.0]))
+    split = deliver(Readings.of([0, 1800, 3600], [10.0, 9.0, 8.0]))
+    assert split.charge_ah == pytest.approx(whole.charge_ah)
+
+
+def test_the_first_reading_at_the_cut_off_is_the_end():
+    result = deliver(hourly([9.0] * 5, voltage_v=[13, 12.5, 10.0, 9.5, 9.0]), cut_off_v=10.0)
+    assert result.charge_ah == pytest.approx(18)
+    assert result.reached_cut_off
+
+
+def test_readings_after_the_load_went_off_are_not_counted():
+    result = deliver(hourly([9.0, 9.0, 9.0, 0.0, 0.0]))
+    assert result.charge_ah == pytest.approx(18)
+    assert result.duration_s == 7200
+
+
+def test_a_rest_before_the_start_is_no_run_time():
+    times = [60.0 * i for i in range(121)]
+    result = deliver(Readings.of(times, [0.0] * 60 + [9.0] * 61))
+    assert result.duration_s == pytest.approx(3600, abs=31)
+    assert result.mean_current_a == pytest.approx(9.0)
+
+
+def test_a_noted_end_after_the_last_reading_counts_at_the_last_current():
+    result = deliver(hourly([9.0] * 3), ended_after_s=2.5 * 3600)
+    assert result.charge_ah == pytest.approx(22.5)
+    assert result.end_noted
+
+
+def test_a_noted_end_before_the_last_reading_stops_the_count_there():
+    result = deliver(hourly([9.0] * 5), ended_after_s=2.5 * 3600)
+    assert result.charge_ah == pytest.approx(22.5)
+
+
+def test_energy_needs_voltages():
+    assert deliver(hourly([9.0] * 3)).energy_wh is None
+    assert deliver(hourly([9.0] * 3, voltage_v=[12.0] * 3)).energy_wh == pytest.approx(216)
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        (Readings.of([0], [9.0]), "at least two readings"),
+        (Readings.of([0, 3600, 1800], [9.0] * 3), "reading 3"),
+        (Readings.of([0, 3600, 3600], [9.0] * 3), "reading 3"),
+        (Readings.of([0, 3600], [0.0, 0.0]), "discharge current"),
+        (Readings.of([0, 60, 120, 180, 240], [9.0, 9.0, -5.0, 9.0, 9.0]), "reading 3"),
+    ],
+)
+def test_what_is_no_discharge_is_refused_by_name(readings, words):
+    with pytest.raises(Refused, match=words):
+        deliver(readings)
+
+
+def test_a_noted_end_before_the_load_is_refused():
+    with pytest.raises(Refused, match="hours until the end"):
+        deliver(hourly([9.0] * 5), ended_after_s=10.0)
+
+
+@pytest.mark.parametrize(
+    ("readings", "code"),
+    [
+        (Readings.of([0, 3600, 18000, 21600], [9.0] * 4), "gap"),
+        (hourly([9.0, 9.0, 9.0, 8.0, 8.0, 7.0]), "drift"),
+        (hourly([9.0, 9.0, 0.0, 9.0, 9.0]), "dropped_out"),
+        (hourly([9.0, 0.0, 9.0, 0.0, 9.0, 9.0]), "cycled"),
+        (hourly([9.0] * 6, temperature_c=[30, 35, 40, 46, 44, 40]), "hot"),
+        (hourly([9.0] * 6, temperature_c=[8, 6, 4, 4, 5, 6]), "cold"),
+        (hourly([9.0, 9.0, 90.0, 9.0, 9.0, 9.0]), "spike"),
+    ],
+)
+def test_what_is_doubtful_is_flagged_and_counted(readings, code):
+    assert code in codes(deliver(readings))
+
+
+def test_a_slip_of_the_pen_is_counted_as_its_neighbours():
+    assert deliver(hourly([9.0, 9.0, 90.0, 9.0, 9.0])).charge_ah == pytest.approx(36)
+
+
+def test_a_steady_load_has_no_caveat():
+    assert codes(deliver(steady())) == []

@@ -1,0 +1,92 @@
+"""A real server on loopback and a real browser, which may talk to nothing else."""
+
+import contextlib
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx2
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        reason = "no Chromium on this machine (searched for: " + ", ".join(NAMES) + ")"
+        if os.environ.get("FADELINE_REQUIRE_BROWSER") == "1":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield launched
+        launched.close()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextlib.contextmanager
+def serving(folder: Path, *options: str) -> Iterator[str]:
+    """Run the command as a user would; yields the address."""
+    port = free_port()
+    command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
+    with (folder / "server.log").open("w") as log:
+        server = subprocess.Popen(
+            [*command, "--data", str(folder / "data"), *options], stdout=log, stderr=log
+        )
+        address = f"http://127.0.0.1:{port}"
+        try:
+            for _ in range(200):
+                with contextlib.suppress(httpx2.TransportError):
+                    httpx2.get(address, timeout=1)
+                    break
+                time.sleep(0.05)
+            yield address
+        finally:
+            server.terminate()
+            server.wait(10)
+
+
+class Watch:
+    """Collects everything a page does that it must not."""
+
+    def __init__(self, address: str) -> None:
+        self.address = address
+        self.complaints: list[str] = []
+
+    def over(self, page: Page) -> Page:
+        page.on("console", lambda m: self._say(m.type in ("error", "warning"), m.text))
+        page.on("pageerror", lambda error: self._say(True, str(error)))
+        page.on("requestfailed", lambda request: self._say(True, f"failed: {request.url}"))
+        page.on(
+            "request",
+            lambda r: self._say(
+                not r.url.startswith((self.address, "data:", "blob:")), f"left: {r.url}"
+            ),
+        )
+        return page
+
+    def _say(self, wrong: bool, text: str) -> None:
+        if wrong:
+            self.complaints.append(text)

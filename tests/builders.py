@@ -1,0 +1,68 @@
+"""Small batteries and tests to work on. All invented."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from app.domain.battery import BatteryDetails
+from app.domain.chemistry import Chemistry
+from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.readings import Readings
+
+NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+def battery_details(**changes: Any) -> BatteryDetails:
+    values: dict[str, Any] = {
+        "name": "Bench battery",
+        "chemistry": Chemistry.LFP,
+        "nominal_v": 12.8,
+        "rated_ah": 100.0,
+        "reserve_share": 0.2,
+        "place": "SECRETPLACE",
+        "serial_number": "SECRETSERIAL",
+        "price": 987654.0,
+        "notes": "SECRETNOTES",
+    }
+    return BatteryDetails(**(values | changes))
+
+
+def steady(
+    hours: float = 10.0, amps: float = 9.0, last_v: float = 10.0, step_h: float = 1.0
+) -> Readings:
+    """A steady load read at even steps, its voltage falling off at the end."""
+    count = round(hours / step_h) + 1
+    volts = [13.2 - 0.6 * i / count for i in range(count)]
+    volts[-1] = last_v
+    return Readings.of(
+        [i * step_h * 3600 for i in range(count)],
+        [amps] * count,
+        volts,
+        [24.0] * count,
+        [max(0.0, round(100 - amps * step_h * i)) for i in range(count)],
+    )
+
+
+def discharge_details(
+    readings: Readings | None = None, *, days_ago: float = 10, **changes: Any
+) -> DischargeDetails:
+    values: dict[str, Any] = {
+        "started_at": NOW - timedelta(days=days_ago),
+        "utc_offset_minutes": 60,
+        "charge_condition": ChargeCondition.FULL_RESTED,
+        "end_reason": EndReason.PROTECTION,
+        "readings": steady() if readings is None else readings,
+        "load": "lamps",
+        "notes": "SECRETTESTNOTES",
+    }
+    return DischargeDetails(**(values | changes))
+
+
+def form_rows(rows: Sequence[Sequence[object]]) -> dict[str, str]:
+    """Typed readings as the form sends them."""
+    names = ("time", "current", "voltage", "temperature", "gauge")
+    values = {"rows": str(max(12, len(rows)))}
+    for i, row in enumerate(rows):
+        for name, cell in zip(names, row, strict=False):
+            values[f"{name}_{i}"] = str(cell)
+    return values

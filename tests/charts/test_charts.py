@@ -1,0 +1,64 @@
+import json
+
+import plotly.graph_objects as go
+import pytest
+
+from app.charts.discharge_chart import discharge_chart
+from app.charts.fade_chart import fade_chart
+from app.services import batteries, discharges
+from app.services.demo import fill_with_demo
+from tests.builders import NOW
+
+
+@pytest.fixture
+def reports(store):
+    fill_with_demo(store, NOW.date())
+    return batteries.list_batteries(store, NOW.date())
+
+
+def figure(report):
+    events = [(event.on_date, event.kind.label) for event in report.events]
+    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, events)
+
+
+def names(made):
+    return [trace["name"] for trace in made["data"]]
+
+
+def test_every_figure_is_one_that_the_chart_library_accepts(reports, store):
+    for report in reports:
+        go.Figure(figure(report))
+        for test in report.tests:
+            made = discharge_chart(discharges.show_discharge(store, test.id).report)
+            go.Figure(made)
+            json.dumps(made, allow_nan=False)
+
+
+def test_measured_tests_carry_error_bars_and_bounds_carry_arrows(reports):
+    made = figure(reports[0])
+    measured = next(t for t in made["data"] if t["name"].startswith("measured"))
+    assert len(measured["error_y"]["array"]) == len(measured["y"]) == 17
+    arrows = [a for a in made["layout"]["annotations"] if a.get("showarrow")]
+    assert len(arrows) == 1
+
+
+def test_trend_threshold_and_projected_end_are_drawn(reports):
+    made = figure(reports[0])
+    assert any(name.startswith("trend") for name in names(made))
+    assert any(name.startswith("threshold reached") for name in names(made))
+    labels = [a["text"] for a in made["layout"]["annotations"]]
+    assert "threshold 184 Ah" in labels
+    assert "moved" in labels
+
+
+def test_a_battery_with_bounds_only_has_no_trend(reports):
+    lamps = next(report for report in reports if "lamp" in report.name)
+    assert names(figure(lamps)) == ["at least (a lower bound)"]
+
+
+def test_axes_name_their_units(reports, store):
+    made = figure(reports[0])
+    assert "(Ah)" in made["layout"]["yaxis"]["title"]["text"]
+    course = discharge_chart(discharges.show_discharge(store, 1).report)
+    titles = [course["layout"][f"yaxis{n}"]["title"]["text"] for n in ("", "2", "3")]
+    assert titles == ["charge left (Ah)", "voltage (V)", "battery (°C)"]

@@ -1,0 +1,32 @@
+"""Every test that stores something has a data folder of its own."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.main import create_app
+from app.services.store import Store
+from app.settings import Settings
+from tests.builders import NOW
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Iterator[FastAPI]:
+    made = create_app(Settings(data_dir=tmp_path / "data", busy_timeout_ms=200))
+    made.state.clock = lambda: NOW
+    yield made
+    made.state.store.engine.dispose()
+
+
+@pytest.fixture
+def store(app: FastAPI) -> Store:
+    return app.state.store
+
+
+@pytest.fixture
+def client(app: FastAPI) -> Iterator[TestClient]:
+    with TestClient(app) as made:
+        yield made

@@ -1,0 +1,174 @@
+import contextlib
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.domain.errors import Refused
+from app.ingest.columns import ColumnUse
+from app.ingest.reader import read_file, read_typed
+from app.ingest.text import UPLOAD_LIMIT_MB
+
+PLAIN = "time_s,current_a,voltage_v\n0,9.0,13.2\n3600,9.1,13.0\n7200,9.0,12.0\n"
+
+
+def read(text, encoding="utf-8", uses=None):
+    return read_file(text.encode(encoding), uses)
+
+
+def currents(imported):
+    return list(imported.readings.current_a)
+
+
+@pytest.mark.parametrize(
+    ("text", "encoding"),
+    [
+        (PLAIN, "utf-8"),
+        (PLAIN, "utf-8-sig"),
+        (PLAIN, "utf-16"),
+        (PLAIN, "utf-16-le"),
+        (PLAIN, "utf-16-be"),
+        # Semicolons and decimal commas, a degree sign in Latin-1.
+        (
+            "Zeit (s);Strom (A);Spannung (V);Temp (°C)\n0;9,0;13,2;21\n"
+            "3600;9,1;13;21\n7200;9;12;22",
+            "cp1252",
+        ),
+        # Tabs, as pasted from a spreadsheet.
+        ("Time (h)\tCurrent (A)\tVoltage (V)\n0\t9.0\t13.2\n1\t9.1\t13.0\n2\t9.0\t12.0\n", "utf-8"),
+        # Minutes and milli-units.
+        ("min,current (mA),voltage (mV)\n0,9000,13200\n60,9100,13000\n120,9000,12000\n", "utf-8"),
+        # Clock times over midnight.
+        ("time,amps,volts\n23:30,9.0,13.2\n00:30,9.1,13.0\n01:30,9.0,12.0\n", "utf-8"),
+        # Dates with times, day first.
+        (
+            "time;A;V\n31.12.2025 23:30;9,0;13,2\n01.01.2026 00:30;9,1;13\n01.01.2026 01:30;9;12",
+            "utf-8",
+        ),
+        # Junk before the heading, a unit behind every number, a blank line.
+        (
+            "my logger\nserial 17\n\ntime,current,voltage\n0:00,9.0 A,13.2 V\n\n1:00,9.1 A,13.0 V\n"
+            "2:00,9.0 A,12.0 V\n",
+            "utf-8",
+        ),
+        # No heading at all.
+        ("0,9.0,13.2\n3600,9.1,13.0\n7200,9.0,12.0\n", "utf-8"),
+        # Seconds since 1970.
+        ("t,I,U\n1767222000,9.0,13.2\n1767225600,9.1,13.0\n1767229200,9.0,12.0\n", "utf-8"),
+        # Quoted cells.
+        ('"time_s","current_a"\n"0","9.0"\n"3600","9.1"\n"7200","9.0"\n', "utf-8"),
+    ],
+)
+def test_the_same_test_comes_in_however_it_is_written(text, encoding):
+    imported = read(text, encoding)
+    assert list(imported.readings.elapsed_s) == [0, 3600, 7200]
+    assert currents(imported) == pytest.approx([9.0, 9.1, 9.0])
+    assert imported.assumptions
+
+
+def test_a_file_with_dates_tells_when_it_started():
+    imported = read("time,A\n2026-03-31T08:30:00+02:00,9\n2026-03-31T09:30:00+02:00,9\n")
+    assert imported.started_at.astimezone(UTC) == datetime(2026, 3, 31, 6, 30, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "month"),
+    [("13/04/2026", "13/04/2026", 4), ("04/13/2026", "04/13/2026", 4), ("03/04/2026",) * 2 + (4,)],
+)
+def test_day_and_month_are_told_apart_where_they_can_be(first, second, month):
+    imported = read(f"time,A\n{first} 08:00,9\n{second} 09:00,9\n")
+    assert imported.started_at.month == month
+
+
+def test_fahrenheit_and_celsius_agree():
+    celsius = read("time_s,A,temp (°C)\n0,9,20\n60,9,25\n")
+    fahrenheit = read("time_s,A,temp (°F)\n0,9,68\n60,9,77\n")
+    assert list(fahrenheit.readings.temperature_c) == pytest.approx(
+        list(celsius.readings.temperature_c)
+    )
+
+
+def test_rows_without_a_current_are_left_out_and_said():
+    imported = read("time_s,current_a\n0,9\n60,--\n120,9\n180,\n240,9\n")
+    assert list(imported.readings.elapsed_s) == [0, 120, 240]
+    assert any("2 rows" in said for said in imported.assumptions)
+
+
+def test_the_owner_can_overrule_what_a_column_is():
+    uses = [ColumnUse.ELAPSED_MIN, ColumnUse.CURRENT_MA, ColumnUse.IGNORE]
+    imported = read("a,b,c\n0,9000,1\n60,9000,1\n", uses=uses)
+    assert list(imported.readings.elapsed_s) == [0, 3600]
+    assert currents(imported) == [9.0, 9.0]
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "empty file"),
+        (b"  \n \n", "empty file"),
+        (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20, "not text"),
+        (b"hello\nworld\n", "lines with a time and a current"),
+        (b"time_s,current_a\n0,9\n", "two rows"),
+        (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
+        (b"time_s,current_a\n0,9\n60,abc\n120,9\n", "line 3, current: got “abc”"),
+        (b"time_s,current_a\n0,9\n60,NaN\n120,9\n", "line 3, current: got “NaN”"),
+        (b"time_s,current_a\n0,9\n60,inf\n120,9\n", "line 3, current: got “inf”"),
+        (b"time_s,current_a\n0,9\n60,9e9\n120,9\n", "from -100000 to 100000 A"),
+        (b"time_s,current_a\n0,9\n60,9\n30,9\n", "line 4, time: got “30”"),
+        (b"time_s,current_a\n0,9\n60,9\n60,9\n", "line 4, time: got “60”"),
+        (b"time,current_a,soc\n0:00,9,100\n1:00,9,140\n", "line 3, gauge: got “140”"),
+        (b"time,current_a\n10:00,9\n10:75,9\n", "line 3, time"),
+        (b"," * 300 + b"\n" + b"1,2," * 150 + b"\n", "at most 200"),
+    ],
+)
+def test_a_refusal_names_the_row_the_value_and_the_range(data, words):
+    with pytest.raises(Refused) as refusal:
+        read_file(data)
+    assert words in str(refusal.value)
+
+
+def test_a_file_above_the_limit_is_refused_by_its_size():
+    with pytest.raises(Refused, match=f"at most {UPLOAD_LIMIT_MB} MB"):
+        read_file(b"0" * (UPLOAD_LIMIT_MB * 1_000_000 + 1))
+
+
+def test_typed_rows_take_a_decimal_comma_and_skip_empty_rows():
+    rows = [["8:30", "9,0", "13,2", "", "100"], ["", "", "", "", ""], ["9:30", "9.1 A", "", "", ""]]
+    imported = read_typed(rows)
+    assert list(imported.readings.elapsed_s) == [0, 3600]
+    assert currents(imported) == [9.0, 9.1]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([], "at least two rows"),
+        ([["8:30", "9", "", "", ""]], "two rows"),
+        ([["8:30", "9", "", "", ""], ["9:30", "", "13", "", ""]], "row 2, current"),
+        ([["8:30", "9", "", "", ""], ["", "9", "13", "", ""]], "row 2, time"),
+        ([["8:30", "9", "", "", ""], ["9:30", "nine", "", "", ""]], "row 2, current: got “nine”"),
+        ([["8:30", "9", "", "", ""], ["9:30", "9", "", "500", ""]], "row 2, temperature"),
+        ([["8:30", "9", "", "", ""], ["8:30", "9", "", "", ""]], "row 2, time: got “8:30”"),
+        ([["9:30", "9", "", "", ""], ["8:30", "9", "", "", ""]], "row 2, time: got “8:30”"),
+    ],
+)
+def test_a_typed_row_is_refused_by_its_number(rows, words):
+    with pytest.raises(Refused) as refusal:
+        read_typed(rows)
+    assert words in str(refusal.value)
+
+
+@settings(max_examples=300, deadline=None, derandomize=True)
+@given(st.binary(max_size=400))
+def test_random_bytes_are_read_or_refused_and_never_raise_anything_else(data):
+    with contextlib.suppress(Refused):
+        read_file(data)
+
+
+@settings(max_examples=300, deadline=None, derandomize=True)
+@given(st.integers(0, len(PLAIN) - 1), st.characters(), st.integers(0, 3))
+def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
+    spoilt = PLAIN[:place] + character + PLAIN[place + length :]
+    with contextlib.suppress(Refused):
+        read_file(spoilt.encode("utf-8", "surrogatepass"))

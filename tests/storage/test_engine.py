@@ -1,0 +1,144 @@
+import sqlite3
+import threading
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from sqlalchemy import event, text
+from sqlalchemy.exc import IntegrityError
+
+from app.domain.errors import StorageTrouble
+from app.services import batteries
+from app.services.store import open_store
+from app.settings import MIGRATIONS
+from app.storage import batteries as rows
+from app.storage.engine import make_engine, reading, saying_trouble, writing
+from app.storage.migrate import upgrade
+from tests.builders import battery_details
+
+TODAY = date(2026, 1, 1)
+
+
+def open_at(folder, timeout_ms=200):
+    return open_store(folder, folder / "f.db", folder / "staging", MIGRATIONS, timeout_ms)
+
+
+def test_every_connection_has_its_pragmas(store):
+    for _ in range(2):
+        with reading(store.engine) as session:
+            values = {
+                name: session.connection().execute(text(f"PRAGMA {name}")).scalar()
+                for name in ("journal_mode", "synchronous", "foreign_keys")
+            }
+        assert values == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
+        store.engine.dispose()
+
+
+def test_a_failed_use_case_leaves_nothing_half(store):
+    def fail_halfway():
+        with writing(store.engine) as session:
+            rows.add(session, battery_details())
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        fail_halfway()
+    assert batteries.list_batteries(store, TODAY) == ()
+
+
+def test_a_row_that_points_nowhere_is_refused_by_the_file(store):
+    orphan = "INSERT INTO event (battery_id, on_date, kind, note) VALUES (9, '2026-01-01', '', '')"
+    with pytest.raises(IntegrityError, match="FOREIGN KEY"), writing(store.engine) as session:
+        session.connection().execute(text(orphan))
+
+
+def test_a_locked_file_is_a_sentence_and_reads_go_on(store):
+    held = sqlite3.connect(store.engine.url.database, isolation_level=None)
+    held.execute("BEGIN IMMEDIATE")
+    with pytest.raises(StorageTrouble, match="Another program"):
+        batteries.add_battery(store, battery_details())
+    assert batteries.list_batteries(store, TODAY) == ()
+    held.close()
+
+
+def test_eight_writers_at_once_all_get_through(store):
+    errors = []
+
+    def add():
+        try:
+            for _ in range(5):
+                batteries.add_battery(store, battery_details())
+        except StorageTrouble as error:
+            errors.append(error)
+
+    threads = [threading.Thread(target=add) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert errors == []
+    assert len(batteries.list_batteries(store, TODAY)) == 40
+
+
+def test_a_file_that_is_no_database_is_a_sentence(tmp_path):
+    (tmp_path / "f.db").write_bytes(b"this is not a database at all, not even close" * 40)
+    with pytest.raises(StorageTrouble, match="no Fadeline data file"):
+        open_at(tmp_path)
+
+
+def test_a_damaged_file_is_a_sentence(tmp_path):
+    store = open_at(tmp_path)
+    for _ in range(50):
+        batteries.add_battery(store, battery_details(notes="x" * 3000))
+    store.engine.dispose()
+    path = tmp_path / "f.db"
+    # The last connection to close moves everything from the log into the file.
+    sqlite3.connect(path).execute("PRAGMA wal_checkpoint(TRUNCATE)").connection.close()
+    data = bytearray(path.read_bytes())
+    data[4096:] = b"\xff" * (len(data) - 4096)
+    path.write_bytes(data)
+    with pytest.raises(StorageTrouble, match="damaged"):
+        batteries.list_batteries(open_at(tmp_path), TODAY)
+
+
+def test_a_read_only_file_is_a_sentence(tmp_path):
+    open_at(tmp_path).engine.dispose()
+    engine = make_engine(tmp_path / "f.db")
+    with engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA query_only=ON")
+        connection.commit()
+        with pytest.raises(StorageTrouble, match="cannot be written"), saying_trouble():
+            connection.exec_driver_sql("DELETE FROM battery")
+
+
+def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path):
+    store = open_at(tmp_path)
+    with store.engine.connect() as connection:
+        pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
+    full = make_engine(tmp_path / "f.db")
+
+    @event.listens_for(full, "connect")
+    def _limit(connection, _record):
+        connection.execute(f"PRAGMA max_page_count={pages}")
+
+    def fill():
+        for _ in range(50):
+            batteries.add_battery(replace(store, engine=full), battery_details(notes="x" * 4000))
+
+    with pytest.raises(StorageTrouble, match="disk is full"):
+        fill()
+    kept = batteries.list_batteries(store, TODAY)
+    assert len(kept) < 50
+
+
+def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path):
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(StorageTrouble, match="choose another with --data"):
+        open_at(tmp_path / "file" / "data")
+
+
+def test_a_file_of_a_newer_program_is_left_as_it_is(tmp_path):
+    open_at(tmp_path).engine.dispose()
+    with sqlite3.connect(tmp_path / "f.db") as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    with pytest.raises(StorageTrouble, match="newer Fadeline"):
+        upgrade(tmp_path / "f.db", MIGRATIONS)

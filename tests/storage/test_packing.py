@@ -1,0 +1,28 @@
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.domain.errors import StorageTrouble
+from app.domain.readings import COLUMNS, Readings
+from app.storage.packing import pack_readings, unpack_readings
+
+numbers = st.floats(allow_nan=False, allow_infinity=False)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(st.lists(st.tuples(numbers, numbers, st.none() | numbers), max_size=50))
+def test_readings_come_back_to_the_last_bit(rows):
+    readings = Readings.of([r[0] for r in rows], [r[1] for r in rows], [r[2] for r in rows])
+    back = unpack_readings(pack_readings(readings))
+    for name in COLUMNS:
+        for before, after in zip(getattr(readings, name), getattr(back, name), strict=True):
+            assert before == after or (math.isnan(before) and math.isnan(after))
+
+
+@pytest.mark.parametrize("spoil", [lambda d: d[:-3], lambda d: b"XXXX" + d[4:], lambda d: d[:0]])
+def test_damaged_readings_are_a_sentence(spoil):
+    packed = pack_readings(Readings.of([0.0, 1.0], [9.0, 9.0]))
+    with pytest.raises(StorageTrouble, match="damaged"):
+        unpack_readings(spoil(packed))

@@ -1,0 +1,64 @@
+"""The arrows between the layers are the only imports allowed."""
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+import app
+
+ROOT = Path(app.__file__).parent
+ALLOWED = {
+    "domain": set(),
+    "analysis": {"domain"},
+    "ingest": {"domain"},
+    "storage": {"domain"},
+    "services": {"storage", "ingest", "analysis", "domain"},
+    "charts": {"analysis", "domain"},
+    # Where the templates and static files lie is a setting.
+    "web": {"services", "charts", "analysis", "domain", "settings"},
+}
+OUTSIDE = {
+    "domain": set(),
+    "analysis": {"numpy", "scipy"},
+    "ingest": {"numpy"},
+    "storage": {"sqlmodel", "sqlalchemy", "alembic"},
+    "services": {"sqlmodel", "sqlalchemy"},
+    "charts": {"numpy", "plotly"},
+    "web": {"fastapi", "starlette", "jinja2"},
+}
+STANDARD = sys.stdlib_module_names
+
+
+def imports(path):
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+
+
+@pytest.mark.parametrize("layer", ALLOWED)
+def test_a_layer_imports_only_what_lies_below_it(layer):
+    wrong = []
+    for path in (ROOT / layer).rglob("*.py"):
+        for name in imports(path):
+            parts = name.split(".")
+            if parts[0] == "app":
+                target = parts[1]
+                fine = target == layer or target in ALLOWED[layer]
+            else:
+                fine = parts[0] in STANDARD or parts[0] in OUTSIDE[layer] or name == "_typeshed"
+            if not fine:
+                wrong.append(f"{path.relative_to(ROOT)} imports {name}")
+    assert wrong == []
+
+
+def test_packages_hold_no_code_of_their_own():
+    assert [p for p in ROOT.rglob("__init__.py") if p.read_text().strip()] == []
+
+
+def test_files_stay_short_enough_to_read():
+    long = {p.name: n for p in ROOT.rglob("*.py") if (n := len(p.read_text().splitlines())) > 300}
+    assert long == {}

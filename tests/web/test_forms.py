@@ -1,0 +1,216 @@
+import pytest
+
+from tests.builders import form_rows
+from tests.web.conftest import soup
+
+BATTERY = {
+    "name": "Cabin",
+    "chemistry": "lfp",
+    "nominal_v": "12,8",
+    "rated_ah": "105 Ah",
+    "rated_temperature_c": "25",
+    "reserve_percent": "20",
+    "end_of_life_percent": "80",
+    "test_interval_days": "91",
+}
+CONDITIONS = {
+    "started_at": "2026-11-01T08:30",
+    "charge_condition": "full_rested",
+    "end_reason": "protection",
+    "meter": "shunt",
+    "load": "lamps",
+}
+ROWS = [(f"{h}:00", "9,0", f"{13.2 - h * 0.1:.1f}", 22, 100 - 9 * h) for h in range(10)]
+ROWS.append(("10:00", "9.0", "10.2", 23, 10))
+
+
+def post_test(client, battery, action="store", rows=ROWS, **changes):
+    values = CONDITIONS | form_rows(rows) | {"action": action} | changes
+    return client.post(f"/batteries/{battery.id}/discharges", data=values, follow_redirects=False)
+
+
+def test_a_battery_is_stored_from_its_label(client):
+    response = client.post("/batteries", data=BATTERY, follow_redirects=True)
+    assert response.status_code == 200
+    assert "105 Ah" in response.text
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "words"),
+    [
+        ("name", "", "name: got nothing, expected 1 to 80 characters"),
+        ("rated_ah", "a lot", "rated capacity: got “a lot”, expected a number from 0.1"),
+        ("rated_ah", "-5", "got “-5”"),
+        ("rated_ah", "nan", "got “nan”"),
+        ("rated_ah", "inf", "got “inf”"),
+        ("rated_ah", "", "rated capacity: got nothing"),
+        ("nominal_v", "1e999", "got “1e999”"),
+        ("chemistry", "uranium", "expected one of: lithium iron phosphate"),
+        ("reserve_percent", "95", "from 0 to 90 %"),
+        ("in_service_since", "2099-01-01", "to today (2026-11-25)"),
+        ("in_service_since", "yesterday", "expected a date"),
+        ("notes", "x" * 5000, "at most 4000 characters"),
+    ],
+)
+def test_a_refused_battery_names_the_field_and_keeps_what_was_typed(client, field, value, words):
+    response = client.post("/batteries", data=BATTERY | {field: value})
+    assert response.status_code == 422
+    page = soup(response)
+    assert words in page.select_one(".problems").text
+    assert page.select_one(f"#problem-{field}")
+    typed = page.find(id=field)
+    if typed.name == "input":
+        assert typed["value"] == value
+    if field != "name":
+        assert page.find(id="name")["value"] == "Cabin"
+    assert soup(client.get("/")).select(".card") == []
+
+
+def test_all_problems_are_told_at_once(client):
+    response = client.post("/batteries", data=BATTERY | {"name": "", "rated_ah": "x"})
+    assert len(soup(response).select(".problems li")) == 2
+
+
+def test_check_shows_what_would_be_proven_and_stores_nothing(client, battery):
+    response = post_test(client, battery, action="check")
+    page = soup(response)
+    assert response.status_code == 200
+    assert "Measured 90.0 Ah" in page.select_one(".preview .headline").text
+    assert page.find(attrs={"name": "current_3"})["value"] == "9,0"
+    assert client.get(f"/api/batteries/{battery.id}").json()["tests"] == []
+
+
+def test_store_leads_to_the_test_and_its_verdict(client, battery):
+    response = post_test(client, battery)
+    assert response.status_code == 303
+    assert response.headers["location"] == "/discharges/1"
+    report = client.get("/api/discharges/1").json()
+    assert report["kind"] == "measured"
+    assert report["delivered_ah"] == pytest.approx(90)
+    assert len(report["rows"]) == 11
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"started_at": ""}, "start of the test: got nothing"),
+        ({"started_at": "soon"}, "start of the test: got “soon”"),
+        ({"started_at": "2026-12-24T08:00"}, "expected a moment up to now"),
+        ({"end_reason": ""}, "why the test ended: got nothing"),
+        ({"meter": "banana"}, "meter: got “banana”"),
+        ({"ended_after_h": "0"}, "hours until the end: got “0”, expected a number above 0"),
+        ({"current_2": "nine"}, "row 3, current: got “nine”"),
+        ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from -10 to 2000 V"),
+        ({"time_2": "1:00"}, "row 3, time: got “1:00”, expected a time after 1:00"),
+        ({"current_2": "-4"}, "current in reading 3: got “-4 A”"),
+    ],
+)
+def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery, changes, words):
+    response = post_test(client, battery, **changes)
+    assert response.status_code == 422
+    page = soup(response)
+    assert words in page.select_one(".problems").text
+    assert page.find(attrs={"name": "current_9"})["value"] == "9,0"
+    for name, value in changes.items():
+        kept = page.find(attrs={"name": name})
+        if kept.name == "input":
+            assert kept["value"] == value
+    assert client.get(f"/api/batteries/{battery.id}").json()["tests"] == []
+
+
+def test_a_second_test_at_the_same_instant_is_refused_with_everything_kept(client, battery):
+    post_test(client, battery)
+    response = post_test(client, battery)
+    assert response.status_code == 422
+    assert "no other test of this battery starts" in response.text
+    assert soup(response).find(attrs={"name": "time_5"})["value"] == "5:00"
+
+
+def test_more_rows_keeps_what_was_typed(client, battery):
+    page = soup(post_test(client, battery, action="more_rows"))
+    assert len(page.select("table.typed tbody tr")) == 18
+    assert page.find(attrs={"name": "time_5"})["value"] == "5:00"
+
+
+PASTE = "time\tA\tV\n" + "\n".join(f"{h}:00\t9,0\t{13 - h / 5:.0f},2" for h in range(11))
+
+
+def paste(client, battery, **more):
+    values = CONDITIONS | {"action": "check", "pasted": PASTE} | more
+    return client.post(f"/batteries/{battery.id}/discharges", data=values, follow_redirects=False)
+
+
+def test_pasted_columns_are_previewed_with_what_was_assumed(client, battery):
+    page = soup(paste(client, battery))
+    assert "decimal comma" in page.select_one(".preview").text
+    selects = page.select("select[name^=use_]")
+    assert [s.select_one("option[selected]")["value"] for s in selects] == [
+        "clock",
+        "current_a",
+        "voltage_v",
+    ]
+
+
+def test_a_preview_can_be_changed_and_then_stored(client, battery):
+    page = soup(paste(client, battery))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    uses = {"use_0": "clock", "use_1": "current_ma", "use_2": "ignore"}
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": "pasted"} | uses
+    response = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert response.status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(0.09)
+    assert report["rows"][0]["voltage_v"] is None
+    assert any("mA" in said for said in report["assumptions"])
+
+
+def test_a_preview_whose_file_is_gone_is_a_sentence(client, battery):
+    values = CONDITIONS | {"action": "store", "staged": "../../etc/passwd-and-more"}
+    response = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert response.status_code == 422
+    assert "a preview that is no longer there" in response.text
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "empty file"),
+        (b"\x89PNG\x00\x01\x02" * 50, "not text"),
+        (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
+        (b"time_s,A\n0,9\n60,9\n120,-9\n180,9\n", "current in reading 3"),
+        (b"0" * 70_000_000, "70 MB”, expected at most 64 MB"),
+    ],
+)
+def test_a_bad_file_is_a_sentence_and_nothing_typed_is_lost(client, battery, data, words):
+    response = client.post(
+        f"/batteries/{battery.id}/discharges",
+        data=CONDITIONS | {"action": "check", "load": "a kettle"},
+        files={"file": ("log.csv", data)},
+    )
+    assert response.status_code == 422
+    assert words in response.text
+    assert soup(response).find(id="load")["value"] == "a kettle"
+
+
+def test_a_test_can_be_edited_without_retyping_it(client, battery):
+    post_test(client, battery)
+    page = soup(client.get("/discharges/1/edit"))
+    values = {i["name"]: i.get("value", "") for i in page.select("input[name]")}
+    values |= {s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select")}
+    assert values["current_4"] == "9"
+    values |= {"action": "store", "current_4": "19", "load": "heater"}
+    response = client.post("/discharges/1", data=values)
+    assert response.status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["load"] == "heater"
+    assert report["delivered_ah"] == pytest.approx(100)
+    assert report["started_at"].startswith("2026-11-01T08:30")
+
+
+def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):
+    event = {"on_date": "2026-05-01", "kind": "moved", "note": "to the shade"}
+    page = soup(client.post(f"/batteries/{battery.id}/events", data=event))
+    assert "to the shade" in page.text
+    assert client.post(f"/batteries/{battery.id}/events", data={}).status_code == 422
+    page = soup(client.post("/bin/event/1"))
+    assert "to the shade" not in page.text

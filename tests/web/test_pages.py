@@ -1,0 +1,97 @@
+from dataclasses import fields
+
+import pytest
+from jinja2 import meta
+
+from app.web import batteries, battery_form, discharge_form, discharges, errors, shares
+from app.web.pages import templates
+from tests.web.conftest import soup
+
+
+def test_the_first_page_shows_the_way(client):
+    page = soup(client.get("/"))
+    assert [step.strong.text for step in page.select("ol li")] == [
+        "Describe the battery",
+        "Log a capacity test",
+        "Read what it proves",
+    ]
+    assert page.select_one("a.button")["href"] == "/batteries/new"
+
+
+def test_the_list_shows_health_rate_and_next_test(client, tested):
+    card = soup(client.get("/")).select_one(".card")
+    text = " ".join(card.text.split())
+    assert "90.0 ± " in text
+    assert "measured" in text
+    assert "Fading" in text
+    assert "due 14 Feb 2027" in text
+
+
+def test_a_battery_s_page_has_words_before_any_chart(client, tested):
+    page = soup(client.get(f"/batteries/{tested.id}"))
+    main = page.main.text
+    assert main.index("95 % interval") < main.index("Fade across the years")
+    assert len(page.select("table tbody tr")) == 5
+    assert page.select_one("figure.chart script[type='application/json']")
+
+
+def test_a_battery_without_tests_has_no_chart_and_no_chart_library(client, battery):
+    page = soup(client.get(f"/batteries/{battery.id}"))
+    assert not page.select("figure")
+    assert not page.select("script[src]")
+
+
+def test_a_test_s_page_shows_actual_against_expected(client, tested):
+    page = soup(client.get("/discharges/5"))
+    assert "Measured 90.0 Ah ±" in page.select_one(".headline").text
+    assert "below the rated 100 Ah" in page.select_one(".verdict").text
+    rows = page.select("section[aria-labelledby=readings-title] tbody tr")
+    assert len(rows) == 101
+    assert "Difference" in page.text
+
+
+@pytest.mark.parametrize("path", ["/batteries/99", "/discharges/99", "/batteries/x", "/nothing"])
+def test_what_does_not_exist_is_a_page_that_says_so(client, path):
+    response = client.get(path)
+    assert response.status_code == 404
+    assert soup(response).h1.text == "Nothing here" or "no such page" in response.text
+
+
+PAGES = [
+    ("batteries.html", batteries.BatteriesPage),
+    ("battery.html", batteries.BatteryPage),
+    ("battery_form.html", battery_form.BatteryFormPage),
+    ("discharge.html", discharges.DischargePage),
+    ("discharge_form.html", discharge_form.DischargeFormPage),
+    ("shared.html", shares.SharedPage),
+    ("bin.html", batteries.BinPage),
+    ("error.html", errors.ErrorPage),
+]
+
+
+@pytest.mark.parametrize(("template", "context"), PAGES)
+def test_a_page_uses_every_field_of_its_context(template, context):
+    env = templates.env
+    names: set[str] = set()
+    waiting = [template]
+    while waiting:
+        source, _, _ = env.loader.get_source(env, waiting.pop())
+        tree = env.parse(source)
+        names |= meta.find_undeclared_variables(tree)
+        waiting += [name for name in meta.find_referenced_templates(tree) if name]
+    assert {field.name for field in fields(context)} <= names
+
+
+def test_no_template_holds_script_or_style(client):
+    for name in templates.env.list_templates():
+        source, _, _ = templates.env.loader.get_source(templates.env, name)
+        for forbidden in ("<style", "style=", "onclick", "onsubmit", "<script>"):
+            assert forbidden not in source, name
+
+
+def test_every_page_of_the_demo_says_that_it_is_invented(client, app, tested):
+    from dataclasses import replace
+
+    app.state.settings = replace(app.state.settings, demo=True)
+    for path in ("/", f"/batteries/{tested.id}", "/discharges/1", "/batteries/new", "/bin", "/no"):
+        assert "invented" in soup(client.get(path)).select_one(".demo").text
