@@ -2,15 +2,16 @@
 
 import json
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import typer
 
 from app.analysis.end_of_life import project
-from app.analysis.expectation import verdict
 from app.analysis.fade import TrendPoint, fit_fade
 from app.analysis.result import analyse
+from app.analysis.verdict import verdict
 from app.domain.errors import Refused
 from app.domain.finding import Kind
 from app.ingest.history import HistoryRow, read_history
@@ -27,8 +28,9 @@ def print_json(value: object) -> None:
 def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None) -> Record:
     """Analyse the readings in one file. Raises Refused."""
     imported = read_file(_bytes(file))
-    result = analyse(imported.readings, cut_off_v=cut_off_v)
+    result = analyse(imported.readings, cut_off_v=cut_off_v, rated_ah=rated_ah)
     delivered = result.delivered
+    gauge = result.gauge
     record: Record = {
         "file": str(file),
         "delivered_ah": delivered.charge_ah,
@@ -38,6 +40,12 @@ def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None)
         "kind": result.kind.value,
         "reasons": [reason.text for reason in result.evidence.reasons],
         "caveats": [caveat.text for caveat in result.caveats],
+        "next_time": [advice.text for advice in result.evidence.next_time],
+        "capacity_ah": result.capacity_ah,
+        "gauge": None if gauge is None else asdict(gauge),
+        "budget": [asdict(line) for line in result.budget.lines],
+        "degrees_of_freedom": result.budget.degrees_of_freedom,
+        "coverage_factor": result.budget.coverage_factor,
         "standard_uncertainty_ah": result.budget.standard_ah,
         "expanded_uncertainty_ah": result.budget.expanded_ah,
         "assumptions": list(imported.assumptions),

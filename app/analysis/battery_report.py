@@ -110,7 +110,9 @@ def battery_report(
     """Build the report from the stored tests and their results, in any order."""
     about = battery.details
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
-    points = tuple(trend_point(test, result) for test, result in in_order)
+    points = tuple(
+        trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
+    )
     fade = fit_fade(points, about.rated_ah)
     last = in_order[-1][0].details.started_local.date() if in_order else None
     interval = timedelta(days=about.test_interval_days)
@@ -138,7 +140,6 @@ def battery_report(
 
 def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
     details, delivered = test.details, result.delivered
-    known = [value for value in details.readings.temperature_c if value == value]
     return TestSummary(
         id=test.id,
         started_at=details.started_local,
@@ -148,9 +149,9 @@ def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
         share_of_rated=result.capacity_ah / rated_ah,
         mean_current_a=delivered.mean_current_a,
         duration_h=delivered.duration_s / 3600,
-        temperature_c=sum(known) / len(known) if known else details.ambient_c,
+        temperature_c=result.temperature_c,
         end_reason=details.end_reason.label,
         charge_condition=details.charge_condition.label,
         load=details.load,
-        caveats=len(result.caveats),
+        caveats=sum(1 for caveat in result.caveats if not caveat.minor),
     )

@@ -2,27 +2,43 @@
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 from scipy.special import stdtrit
+
+from app.analysis.coverage import shape_factor
 
 LEVEL = 0.95
 
 
+class Distribution(StrEnum):
+    """What is assumed about a source."""
+
+    RECTANGULAR = "rectangular"
+    NORMAL = "normal"
+
+
 @dataclass(frozen=True)
 class Contribution:
-    """One source of uncertainty.
+    """One line of the budget.
 
-    standard_ah is its contribution as a standard uncertainty in Ah; degrees_of_freedom
-    is None where it is known well enough (GUM G.4.3). common says that it is shared by all tests
-    made with one meter, so that it cancels in the difference of two of them.
+    The source may be off by limit (in unit); its standard uncertainty times sensitivity_ah (Ah a
+    unit) is standard_ah. degrees_of_freedom is None where it is known well enough (GUM G.4.3).
+    common says that all tests made with one meter share it, so that it cancels in the difference
+    of two of them.
     """
 
     code: str
     label: str
-    limit: str
+    limit: float
+    unit: str
+    distribution: Distribution
+    standard: float
+    sensitivity_ah: float
     standard_ah: float
     degrees_of_freedom: float | None = None
     common: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -35,6 +51,7 @@ class Budget:
     degrees_of_freedom: int | None
     coverage_factor: float
     expanded_ah: float
+    level: float = LEVEL
 
     @property
     def largest(self) -> Contribution:
@@ -51,6 +68,57 @@ def resolution(step: float) -> float:
     return step / math.sqrt(12)
 
 
+def within(
+    code: str,
+    label: str,
+    limit: float,
+    unit: str,
+    sensitivity_ah: float,
+    *,
+    common: bool = False,
+    note: str = "",
+) -> Contribution:
+    """A line for a source known to lie within ± limit (rectangular)."""
+    standard = rectangular(limit)
+    return Contribution(
+        code,
+        label,
+        limit,
+        unit,
+        Distribution.RECTANGULAR,
+        standard,
+        sensitivity_ah,
+        standard * abs(sensitivity_ah),
+        common=common,
+        note=note,
+    )
+
+
+def estimated(
+    code: str,
+    label: str,
+    standard: float,
+    unit: str,
+    sensitivity_ah: float,
+    *,
+    degrees_of_freedom: float | None = None,
+    note: str = "",
+) -> Contribution:
+    """A line for a source with a standard uncertainty of its own (normal)."""
+    return Contribution(
+        code,
+        label,
+        standard,
+        unit,
+        Distribution.NORMAL,
+        standard,
+        sensitivity_ah,
+        standard * abs(sensitivity_ah),
+        degrees_of_freedom=degrees_of_freedom,
+        note=note,
+    )
+
+
 def effective_degrees_of_freedom(lines: tuple[Contribution, ...]) -> int | None:
     """Welch-Satterthwaite, truncated down (GUM G.4.1); None where no line limits it."""
     combined = math.fsum(line.standard_ah**2 for line in lines)
@@ -64,16 +132,23 @@ def effective_degrees_of_freedom(lines: tuple[Contribution, ...]) -> int | None:
     return max(1, math.floor(combined**2 / spread))
 
 
-def coverage_factor(degrees_of_freedom: int | None, level: float = LEVEL) -> float:
+def student_factor(degrees_of_freedom: int | None, level: float = LEVEL) -> float:
     """Two-sided Student factor; the normal one where the degrees of freedom are unlimited."""
     freedom = math.inf if degrees_of_freedom is None else degrees_of_freedom
     return float(stdtrit(freedom, 0.5 + level / 2))
 
 
 def combine(lines: tuple[Contribution, ...], level: float = LEVEL) -> Budget:
-    """Root sum of squares, effective degrees of freedom and expanded uncertainty."""
+    """Root sum of squares, effective degrees of freedom and expanded uncertainty.
+
+    The coverage factor is Student's for the effective degrees of freedom, narrowed where
+    rectangular sources dominate and the sum is not normal (see coverage).
+    """
     total = math.sqrt(math.fsum(line.standard_ah**2 for line in lines))
     own = math.sqrt(math.fsum(line.standard_ah**2 for line in lines if not line.common))
     freedom = effective_degrees_of_freedom(lines)
-    factor = coverage_factor(freedom, level)
-    return Budget(lines, total, own, freedom, factor, factor * total)
+    flat = [ln.standard_ah for ln in lines if ln.distribution is Distribution.RECTANGULAR]
+    normal = math.sqrt(max(0.0, total**2 - math.fsum(u * u for u in flat)))
+    shape = shape_factor(flat, normal, level) / student_factor(None, level)
+    factor = student_factor(freedom, level) * shape
+    return Budget(lines, total, own, freedom, factor, factor * total, level)

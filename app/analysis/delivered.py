@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.course import course_caveats
 from app.analysis.load import LoadShape, load_shape
 from app.domain.errors import Refused
 from app.domain.finding import Finding
@@ -12,9 +13,6 @@ from app.domain.readings import Readings
 
 Floats = NDArray[np.float64]
 SECONDS_PER_HOUR = 3600.0
-HOT_C, COLD_C = 45.0, 5.0
-GAP_SHARE = 0.25
-DRIFT_SHARE = 0.10
 
 
 @dataclass(frozen=True)
@@ -23,8 +21,8 @@ class Delivered:
 
     Indices are rows of the readings. time_s, current_a and count_ah cover the rows from first_row
     to last_row: time on the readings' own scale, current positive for discharge whatever sign the
-    logger used, and the charge counted so far. end_s is the moment up to
-    which was counted, in seconds on the readings' own scale.
+    logger used, voltage (None where none was read; single gaps bridged), and the charge counted so
+    far. end_s is the moment up to which was counted, on the same scale.
     """
 
     charge_ah: float
@@ -37,6 +35,7 @@ class Delivered:
     end_s: float
     time_s: Floats
     current_a: Floats
+    voltage_v: Floats | None
     count_ah: Floats
     last_voltage_v: float | None
     reached_cut_off: bool
@@ -45,14 +44,20 @@ class Delivered:
 
 
 def deliver(
-    readings: Readings, *, cut_off_v: float | None = None, ended_after_s: float | None = None
+    readings: Readings,
+    *,
+    cut_off_v: float | None = None,
+    empty_v: float | None = None,
+    ended_after_s: float | None = None,
 ) -> Delivered:
     """Count the amp-hours (and watt-hours) between the first and the last reading under load.
 
     The charge is the trapezoidal integral of the current. It ends at the first reading at or below
-    cut_off_v (V) where that is given and reached (the rule of the published NASA capacities), else
-    at ended_after_s (s) where the owner noted the moment, else at the last reading under load. A
-    noted end after the last reading is counted at the last current.
+    cut_off_v (V) where that is given and reached (the rule of the published NASA capacities); else
+    where the load went off for the first time with the voltage at or below empty_v (V), because a
+    protection that opened may close again; else at ended_after_s (s) where the owner noted the
+    moment; else at the last reading under load. A noted end after the last reading is counted at
+    the last current.
 
     Raises Refused, naming the row, for fewer than two readings, time that stands or runs
     backwards, current in both directions, and where there is no load at all.
@@ -61,8 +66,9 @@ def deliver(
     _check_times(time)
     shape = load_shape(time, current)
     cut_row = _cut_off_row(voltage, cut_off_v, shape)
-    last = shape.last_row if cut_row is None else cut_row
-    noted = ended_after_s if cut_row is None else None
+    opened_row = None if cut_row is not None else _opened_row(voltage, empty_v, shape)
+    last = next(row for row in (cut_row, opened_row, shape.last_row) if row is not None)
+    noted = ended_after_s if cut_row is None and opened_row is None else None
     if noted is not None:
         last = min(last, _last_row_until(time, noted, shape.first_loaded_row))
     rows = slice(shape.first_row, last + 1)
@@ -75,7 +81,7 @@ def deliver(
         energy = float(_cumulative(t, amps * volts)[-1] + amps[-1] * volts[-1] * extra_h)
     end_s = float(t[-1]) if noted is None else noted
     duration = end_s - shape.start_s
-    caveats = (*shape.caveats, *_caveats(readings, shape, t, amps, rows, duration))
+    temperature = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
     return Delivered(
         charge_ah=charge,
         energy_wh=energy,
@@ -87,11 +93,12 @@ def deliver(
         end_s=end_s,
         time_s=t,
         current_a=amps,
+        voltage_v=volts,
         count_ah=count,
         last_voltage_v=None if volts is None else float(volts[-1]),
         reached_cut_off=cut_row is not None,
         end_noted=noted is not None,
-        caveats=caveats,
+        caveats=course_caveats(time, shape, rows, volts, temperature, duration),
     )
 
 
@@ -126,6 +133,15 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     return int(below[0]) + shape.first_loaded_row if below.size else None
 
 
+def _opened_row(voltage: Floats, empty_v: float | None, shape: LoadShape) -> int | None:
+    """The last loaded row before the load went off for the first time on an empty battery."""
+    if empty_v is None:
+        return None
+    loaded = shape.current_a > shape.threshold_a
+    went_off = np.flatnonzero(loaded[:-1] & ~loaded[1:] & (voltage[:-1] <= empty_v))
+    return int(went_off[0]) if went_off.size else None
+
+
 def _last_row_until(time: Floats, noted_s: float, first_loaded_row: int) -> int:
     row = int(np.searchsorted(time, noted_s, side="right")) - 1
     if row <= first_loaded_row:
@@ -145,38 +161,3 @@ def _fill(time: Floats, voltage: Floats) -> Floats | None:
     if np.count_nonzero(known) < 2:
         return None
     return voltage if known.all() else np.interp(time, time[known], voltage[known])
-
-
-def _caveats(
-    readings: Readings, shape: LoadShape, t: Floats, amps: Floats, rows: slice, duration: float
-) -> list[Finding]:
-    found = []
-    longest = float(np.max(np.diff(t)))
-    if longest > GAP_SHARE * duration:
-        found.append(
-            Finding(
-                "gap",
-                f"No reading for {longest / SECONDS_PER_HOUR:.1f} h of a run of "
-                f"{duration / SECONDS_PER_HOUR:.1f} h: what the load did then is assumed.",
-            )
-        )
-    loaded = amps[amps > shape.threshold_a]
-    fifth = max(1, len(loaded) // 5)
-    first, last = float(np.mean(loaded[:fifth])), float(np.mean(loaded[-fifth:]))
-    if len(loaded) > 1 and abs(last - first) > DRIFT_SHARE * first:
-        found.append(
-            Finding("drift", f"The current went from {first:.3g} A to {last:.3g} A over the run.")
-        )
-    temperature = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
-    temperature = temperature[np.isfinite(temperature)]
-    if temperature.size and temperature.max() > HOT_C:
-        found.append(
-            Finding("hot", f"The battery reached {temperature.max():.0f} °C, above {HOT_C:.0f} °C.")
-        )
-    if temperature.size and temperature.min() < COLD_C:
-        found.append(
-            Finding(
-                "cold", f"The battery was at {temperature.min():.0f} °C, below {COLD_C:.0f} °C."
-            )
-        )
-    return found

@@ -6,8 +6,12 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.analysis.budget import Contribution
-from app.analysis.expectation import Expectation, Verdict, verdict
-from app.analysis.result import SECONDS_PER_HOUR, Result
+from app.analysis.delivered import SECONDS_PER_HOUR
+from app.analysis.expectation import Expectation
+from app.analysis.gauge import Gauge
+from app.analysis.reference import Correction
+from app.analysis.result import Result
+from app.analysis.verdict import FirstTest, Verdict, verdicts
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
@@ -42,7 +46,10 @@ class Row:
 
 @dataclass(frozen=True)
 class DischargeReport:
-    """One test with its result. Capacities in Ah; expanded_ah at 95 %."""
+    """One test with its result. Capacities in Ah; expanded_ah at 95 %.
+
+    capacity_ah is at reference conditions (or the lower bound), delivered_ah as counted.
+    """
 
     id: int
     battery_id: int
@@ -58,44 +65,54 @@ class DischargeReport:
     kind: Kind
     reasons: tuple[Finding, ...]
     caveats: tuple[Finding, ...]
+    next_time: tuple[Finding, ...]
+    gauge: Gauge | None
+    capacity_ah: float
+    end_shift_ah: float
+    end_note: str
+    corrections: tuple[Correction, ...]
     delivered_ah: float
     delivered_wh: float | None
     duration_h: float
     mean_current_a: float
-    mean_temperature_c: float | None
+    temperature_c: float | None
+    temperature_source: str
     standard_ah: float
     expanded_ah: float
     coverage_factor: float
+    degrees_of_freedom: int | None
+    independent_ah: float
     budget: tuple[Contribution, ...]
     advice: str
     rated_ah: float
     reserve_share: float
     expected_run_time_h: float
     expected_run_time_to_empty_h: float
-    verdict: Verdict
+    verdicts: tuple[Verdict, ...]
     rows: tuple[Row, ...]
     rows_in_all: int
 
     @property
     def headline(self) -> str:
         if self.kind is Kind.MEASURED:
-            return f"Measured {self.delivered_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
+            return f"Measured {self.capacity_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
         if self.kind is Kind.AT_LEAST:
-            low = self.delivered_ah - self.expanded_ah
-            return f"At least {self.delivered_ah:.1f} Ah ({low:.1f} Ah allowing for the meter)"
+            low = self.capacity_ah - self.expanded_ah
+            return f"At least {self.capacity_ah:.1f} Ah ({low:.1f} Ah allowing for the meter)"
         return "Unusable"
 
 
 def discharge_report(
-    test: Discharge, battery: Battery, meter: Meter | None, result: Result
+    test: Discharge,
+    battery: Battery,
+    meter: Meter | None,
+    result: Result,
+    first: FirstTest | None = None,
 ) -> DischargeReport:
-    """Build the report of one stored test."""
+    """Build the report of one test; first is the battery's first measured test, if another."""
     details, about, delivered = test.details, battery.details, result.delivered
     expectation = Expectation(about.rated_ah, about.reserve_share, delivered.mean_current_a)
     rows = _rows(test, result, expectation)
-    temperature = np.asarray(details.readings.temperature_c, dtype=np.float64)
-    known = temperature[np.isfinite(temperature)]
-    against = f"the rated {about.rated_ah:g} Ah"
     return DischargeReport(
         id=test.id,
         battery_id=battery.id,
@@ -111,21 +128,30 @@ def discharge_report(
         kind=result.kind,
         reasons=result.evidence.reasons,
         caveats=result.caveats,
+        next_time=result.evidence.next_time,
+        gauge=result.gauge,
+        capacity_ah=result.capacity_ah,
+        end_shift_ah=result.end.shift_ah,
+        end_note=result.end.note,
+        corrections=result.corrections,
         delivered_ah=delivered.charge_ah,
         delivered_wh=delivered.energy_wh,
         duration_h=delivered.duration_s / SECONDS_PER_HOUR,
         mean_current_a=delivered.mean_current_a,
-        mean_temperature_c=float(known.mean()) if known.size else None,
+        temperature_c=result.temperature_c,
+        temperature_source=result.temperature_source,
         standard_ah=result.budget.standard_ah,
         expanded_ah=result.budget.expanded_ah,
         coverage_factor=result.budget.coverage_factor,
+        degrees_of_freedom=result.budget.degrees_of_freedom,
+        independent_ah=result.budget.independent_ah,
         budget=result.budget.lines,
         advice=_advice(result),
         rated_ah=about.rated_ah,
         reserve_share=about.reserve_share,
         expected_run_time_h=expectation.run_time_h,
         expected_run_time_to_empty_h=expectation.run_time_to_empty_h,
-        verdict=verdict(result.kind, result.capacity_ah, result.budget, against, about.rated_ah),
+        verdicts=verdicts(result, about.rated_ah, about.usable_ah, first),
         rows=rows,
         rows_in_all=len(details.readings),
     )
@@ -176,6 +202,6 @@ def _known(value: float) -> float | None:
 def _advice(result: Result) -> str:
     largest = result.budget.largest
     return (
-        f"The largest source of doubt is “{largest.label}” ({largest.limit}): "
-        "that is what to improve next time."
+        f"The largest source of doubt is “{largest.label}” (± {largest.standard_ah:.2g} Ah as a "
+        "standard uncertainty): that is what to improve next time."
     )

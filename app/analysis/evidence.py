@@ -2,67 +2,136 @@
 
 from dataclasses import dataclass
 
-from app.analysis.delivered import Delivered
+import numpy as np
+
+from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.analysis.gauge import Gauge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
+
+# Above this the voltage sags under the load alone and proves no emptiness (common practice).
+LIGHT_LOAD_C_RATE = 0.5
+COLD_C = 0.0
+BLIND_SHARE = 0.5
+TOO_SHORT_SHARE = 0.05
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """The kind of a result and why, in plain words."""
+    """The kind of a result, why, and what to do next time, in plain words."""
 
     kind: Kind
     reasons: tuple[Finding, ...]
+    next_time: tuple[Finding, ...]
 
 
-def judge(
-    delivered: Delivered,
-    *,
-    charge_condition: ChargeCondition,
-    end_reason: EndReason,
-    cut_off_v: float | None,
-    empty_v: float | None,
-) -> Evidence:
+@dataclass(frozen=True)
+class Circumstances:
+    """What the owner knows about a discharge. Voltages are terminal, under load (V)."""
+
+    charge_condition: ChargeCondition
+    end_reason: EndReason
+    cut_off_v: float | None = None
+    empty_v: float | None = None
+    rated_ah: float | None = None
+    temperature_c: float | None = None
+
+
+def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Evidence:
     """Decide what the discharge proves.
 
     Only a discharge from full to electrically empty measures capacity; any other proves that at
-    least so much was there. cut_off_v and empty_v are terminal voltages under load (V).
+    least so much was there. A gauge's percentage never counts.
     """
-    empty, reasons = _empty(delivered, end_reason, cut_off_v, empty_v)
-    full = charge_condition.full
+    spoilt = _spoilt(delivered, about)
+    if spoilt is not None:
+        return Evidence(Kind.UNUSABLE, (spoilt,), _advice(Kind.UNUSABLE, False, about))
+    empty, reasons = _empty(delivered, about)
+    full = about.charge_condition.full
     if not full:
-        said = charge_condition.label
+        said = about.charge_condition.label
         reasons.append(
             Finding("not_full", f"The battery was not known to be full at the start ({said}).")
         )
     kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
-    return Evidence(kind, tuple(reasons))
+    if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
+        reasons.append(Finding("gauge_counts", gauge.words))
+    return Evidence(kind, tuple(reasons), _advice(kind, empty, about))
 
 
-def _empty(
-    delivered: Delivered, end_reason: EndReason, cut_off_v: float | None, empty_v: float | None
-) -> tuple[bool, list[Finding]]:
+def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
+    longest = float(np.diff(delivered.time_s).max())
+    if longest > BLIND_SHARE * delivered.duration_s:
+        return Finding(
+            "blind",
+            f"Nobody looked for {longest / SECONDS_PER_HOUR:.1f} h of "
+            f"{delivered.duration_s / SECONDS_PER_HOUR:.1f} h: the load may have been off, so "
+            "not even a lower bound is proven.",
+        )
+    if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
+        return Finding(
+            "too_short",
+            f"Only {delivered.charge_ah:.2g} Ah were drawn, less than 5 % of the rated "
+            f"{about.rated_ah:g} Ah: that says nothing about the battery.",
+        )
+    return None
+
+
+def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Finding]]:
     """Whether the battery was electrically empty at the end, and the reason."""
     last_v = delivered.last_voltage_v
     if delivered.reached_cut_off:
         return True, [
-            Finding("cut_off_reached", f"The voltage fell to the cut-off of {cut_off_v:g} V.")
+            Finding("cut_off_reached", f"The voltage fell to the cut-off of {about.cut_off_v:g} V.")
         ]
-    limit = cut_off_v if cut_off_v is not None else empty_v
-    if last_v is not None and limit is not None and last_v <= limit:
-        return True, [
-            Finding("empty_voltage", f"The last voltage, {last_v:.2f} V, lies in the empty region.")
-        ]
-    if end_reason.claims_empty:
-        return _claimed_empty(delivered, end_reason, limit)
+    limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
+    low = last_v is not None and limit is not None and last_v <= limit
+    if about.end_reason.claims_empty:
+        if low:
+            return True, [
+                Finding(
+                    "empty_voltage",
+                    f"You noted that {about.end_reason.label}, and the last voltage, "
+                    f"{last_v:.2f} V, lies where this battery is empty (at or below "
+                    f"{limit:.2f} V).",
+                )
+            ]
+        return _claimed_empty(delivered, about.end_reason, limit)
+    if low:
+        heavy = _heavy(delivered, about)
+        if heavy is None:
+            return True, [
+                Finding(
+                    "empty_voltage",
+                    f"The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
+                    f"below {limit:.2f} V under a light load).",
+                )
+            ]
+        return False, [heavy]
     shown = "" if last_v is None else f" at {last_v:.2f} V"
     return False, [
         Finding(
             "stopped_early",
-            f"The discharge ended{shown} without the battery being empty ({end_reason.label}): "
-            "it proves that at least this much was there.",
+            f"The discharge ended{shown} without the battery being empty ({about.end_reason.label}"
+            "): it proves that at least this much was there.",
         )
     ]
+
+
+def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
+    """A low voltage under a heavy load or in the cold is no proof of emptiness."""
+    if about.rated_ah and delivered.mean_current_a > LIGHT_LOAD_C_RATE * about.rated_ah:
+        share = delivered.mean_current_a / about.rated_ah
+        why = f"under a load of {share:.1f} times the rated capacity per hour"
+    elif about.temperature_c is not None and about.temperature_c < COLD_C:
+        why = f"at {about.temperature_c:.0f} °C"
+    else:
+        return None
+    return Finding(
+        "voltage_sags",
+        f"The last voltage was low, but {why} it sags before the battery is empty: only a cut-off "
+        "by the protection or at the cut-off voltage would be a measurement.",
+    )
 
 
 def _claimed_empty(
@@ -83,3 +152,30 @@ def _claimed_empty(
             "after the last reading, note the moment of the end.",
         )
     ]
+
+
+def _advice(kind: Kind, empty: bool, about: Circumstances) -> tuple[Finding, ...]:
+    """What would have made it a measurement."""
+    advice = []
+    if kind is Kind.MEASURED:
+        return ()
+    if kind is Kind.UNUSABLE:
+        advice.append(Finding("look_more", "Next time, read the meter at least every hour."))
+    if not empty:
+        advice.append(
+            Finding(
+                "run_to_cut_off",
+                "Next time, let the same steady load run until the battery's own protection "
+                "switches it off, whatever the gauge says, and note that moment and the last "
+                "voltage. Stay with it, and never bypass the protection.",
+            )
+        )
+    if not about.charge_condition.full:
+        advice.append(
+            Finding(
+                "charge_full",
+                "Next time, charge it by the maker's method until the current has fallen off, let "
+                "it rest an hour, then start.",
+            )
+        )
+    return tuple(advice)

@@ -24,7 +24,7 @@ class LoadShape:
     first_loaded_row: int
     last_row: int
     start_s: float
-    caveats: tuple[Finding, ...]
+    spikes: tuple[Finding, ...]
 
 
 def load_shape(time: Floats, current: Floats) -> LoadShape:
@@ -64,7 +64,7 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
         first_loaded_row=first,
         last_row=last,
         start_s=float(time[begin] + time[first]) / 2,
-        caveats=(*spikes, *_interruptions(amps[first : last + 1] > threshold)),
+        spikes=tuple(spikes),
     )
 
 
@@ -109,12 +109,3 @@ def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
             "leave the charging rows out",
             "readings",
         )
-
-
-def _interruptions(on: NDArray[np.bool_]) -> list[Finding]:
-    stops = int(np.count_nonzero(on[:-1] & ~on[1:]))
-    if stops == 0:
-        return []
-    if stops == 1:
-        return [Finding("dropped_out", "The load dropped out once and came back.")]
-    return [Finding("cycled", f"The load switched off and on again {stops} times.")]

@@ -2,26 +2,41 @@
 
 from dataclasses import dataclass
 
-from app.analysis.budget import Budget
-from app.analysis.delivered import Delivered, deliver
-from app.analysis.evidence import Evidence, judge
-from app.analysis.uncertainty import budget_of_test
+import numpy as np
+
+from app.analysis import reference, uncertainty
+from app.analysis.budget import Budget, combine
+from app.analysis.coefficients import rate_exponent, temperature_coefficient
+from app.analysis.delivered import SECONDS_PER_HOUR, Delivered, deliver
+from app.analysis.evidence import Circumstances, Evidence, judge
+from app.analysis.gauge import Gauge, compare_gauge
+from app.analysis.reference import Correction
+from app.analysis.uncertainty import End
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.finding import Finding, Kind
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
 
-METHOD_VERSION = 1
-SECONDS_PER_HOUR = 3600.0
+METHOD_VERSION = 2
 
 
 @dataclass(frozen=True)
 class Result:
-    """What one test delivered, what that proves and how sure it is."""
+    """What one test delivered, what that proves and how sure it is.
+
+    capacity_ah is the capacity at reference conditions, or its lower bound where the evidence is
+    "at least"; delivered.charge_ah is what was counted.
+    """
 
     delivered: Delivered
     evidence: Evidence
+    gauge: Gauge | None
+    end: End
+    corrections: tuple[Correction, ...]
+    capacity_ah: float
+    temperature_c: float | None
+    temperature_source: str
     budget: Budget
     caveats: tuple[Finding, ...]
     method_version: int = METHOD_VERSION
@@ -29,11 +44,6 @@ class Result:
     @property
     def kind(self) -> Kind:
         return self.evidence.kind
-
-    @property
-    def capacity_ah(self) -> float:
-        """The capacity, or its lower bound where kind says so."""
-        return self.delivered.charge_ah
 
 
 def analyse(
@@ -44,20 +54,21 @@ def analyse(
     cut_off_v: float | None = None,
     empty_v: float | None = None,
     ended_after_h: float | None = None,
+    ambient_c: float | None = None,
     meter: MeterDetails | None = None,
+    rated_ah: float | None = None,
+    battery: BatteryDetails | None = None,
 ) -> Result:
     """Analyse one discharge. Voltages are terminal voltages under load (V).
 
-    Raises Refused where the readings are no discharge (see deliver).
+    Without a battery nothing is corrected to reference conditions. Raises Refused where the
+    readings are no discharge (see deliver).
     """
-    ended_after_s = None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR
-    delivered = deliver(readings, cut_off_v=cut_off_v, ended_after_s=ended_after_s)
-    evidence = judge(
-        delivered,
-        charge_condition=charge_condition,
-        end_reason=end_reason,
+    delivered = deliver(
+        readings,
         cut_off_v=cut_off_v,
         empty_v=empty_v,
+        ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
     )
     caveats = list(delivered.caveats)
     if meter is None:
@@ -65,7 +76,37 @@ def analyse(
         caveats.append(
             Finding("meter_assumed", "No meter was named: the limits of a typical shunt are used.")
         )
-    return Result(delivered, evidence, budget_of_test(delivered, meter), tuple(caveats))
+    temperature_c, source = _temperature(readings, delivered, ambient_c)
+    about = Circumstances(charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c)
+    gauge = compare_gauge(readings, delivered, meter)
+    evidence = judge(delivered, about, gauge)
+    end = _end(delivered, evidence.kind, about)
+    corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
+    factor = _factor(corrections, evidence.kind)
+    caveats += _uncorrected(corrections)
+    capacity_ah = (delivered.charge_ah + end.shift_ah) * factor
+    hours = delivered.duration_s / SECONDS_PER_HOUR
+    lines = [
+        *uncertainty.meter_lines(meter, capacity_ah, hours, factor),
+        uncertainty.sampling_line(delivered, factor),
+    ]
+    if evidence.kind is Kind.MEASURED:
+        lines.append(uncertainty.end_line(end, factor))
+        lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
+        for correction in corrections:
+            lines += uncertainty.correction_lines(correction, capacity_ah)
+    return Result(
+        delivered=delivered,
+        evidence=evidence,
+        gauge=gauge,
+        end=end,
+        corrections=corrections,
+        capacity_ah=capacity_ah,
+        temperature_c=temperature_c,
+        temperature_source=source,
+        budget=combine(tuple(lines)),
+        caveats=tuple(caveats),
+    )
 
 
 def analyse_test(
@@ -79,5 +120,72 @@ def analyse_test(
         cut_off_v=test.cut_off_v or battery.cut_off_v,
         empty_v=battery.empty_v,
         ended_after_h=test.ended_after_h,
+        ambient_c=test.ambient_c,
         meter=meter,
+        rated_ah=battery.rated_ah,
+        battery=battery,
     )
+
+
+def _temperature(
+    readings: Readings, delivered: Delivered, ambient_c: float | None
+) -> tuple[float | None, str]:
+    """The battery's mean temperature over the run, else the air's, else nothing."""
+    rows = slice(delivered.first_row, delivered.last_row + 1)
+    known = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
+    known = known[np.isfinite(known)]
+    if known.size:
+        return float(known.mean()), "battery"
+    return (ambient_c, "air") if ambient_c is not None else (None, "")
+
+
+def _end(delivered: Delivered, kind: Kind, about: Circumstances) -> End:
+    """Only a measurement has an end to place; a lower bound is what was counted."""
+    if kind is not Kind.MEASURED:
+        return End(0.0, 0.0, "")
+    limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
+    return uncertainty.end_of_test(
+        delivered,
+        claimed=about.end_reason.claims_empty,
+        cut_off_v=about.cut_off_v,
+        empty_v=limit,
+    )
+
+
+def _corrections(
+    delivered: Delivered, battery: BatteryDetails, temperature_c: float | None, source: str
+) -> tuple[Correction, ...]:
+    limit_k = reference.TEMPERATURE_LIMIT_K if source == "battery" else reference.AIR_LIMIT_K
+    return (
+        reference.correct_temperature(
+            temperature_coefficient(battery.chemistry),
+            temperature_c,
+            battery.rated_temperature_c,
+            limit_k=limit_k,
+            wanted=battery.corrects_temperature,
+        ),
+        reference.correct_rate(
+            rate_exponent(battery.chemistry),
+            delivered.mean_current_a,
+            battery.rated_ah,
+            battery.rated_hours,
+            wanted=battery.corrects_rate,
+        ),
+    )
+
+
+def _factor(corrections: tuple[Correction, ...], kind: Kind) -> float:
+    """All corrections together. A lower bound is never raised by one: that would claim more."""
+    factor = 1.0
+    for correction in corrections:
+        factor *= correction.factor
+    return factor if kind is Kind.MEASURED else min(1.0, factor)
+
+
+def _uncorrected(corrections: tuple[Correction, ...]) -> list[Finding]:
+    """A test outside the range of a source is flagged."""
+    return [
+        Finding(f"no_{correction.code}_correction", correction.words)
+        for correction in corrections
+        if correction.out_of_range
+    ]

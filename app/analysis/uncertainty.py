@@ -1,84 +1,141 @@
-"""Where the uncertainty of one test comes from."""
+"""Where the uncertainty of one test comes from, line by line."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from app.analysis.budget import Budget, Contribution, combine, rectangular, resolution
+from app.analysis.budget import Contribution, estimated, within
 from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.analysis.reference import Correction
+from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
 
+# Clock of the logger or the watch: IEC 62660-2, 4.3.
+CLOCK_LIMIT = 0.001
+# How far a charge may miss what the maker calls full (common practice).
+CHARGE_LIMIT = {ChargeCondition.FULL_RESTED: 0.005, ChargeCondition.FULL: 0.01}
 NOTED_END_LIMIT_S = 60.0
+# What an empty battery may still give between its last reading and the moment it cuts off: below
+# the knee the voltage falls within minutes (common practice).
+CUT_OFF_TAIL = 0.01
+# The same where nobody saw it cut off and only the voltage says that it was empty.
+OPEN_TAIL = 0.03
 
 
-def budget_of_test(delivered: Delivered, meter: MeterDetails) -> Budget:
-    """Budget of the delivered charge of one test, in Ah.
+@dataclass(frozen=True)
+class End:
+    """The moment of the end: the charge to add to what was counted, and within which limit."""
 
-    The meter's limits are read as rectangular (GUM 4.3.7). The gain is common to every test made
-    with that meter.
+    shift_ah: float
+    limit_ah: float
+    note: str
+
+
+def end_of_test(
+    delivered: Delivered,
+    *,
+    claimed: bool,
+    cut_off_v: float | None,
+    empty_v: float | None,
+) -> End:
+    """Where between two readings the battery was empty.
+
+    Where the end lies somewhere in a known stretch, half of its charge is taken off (or added),
+    and half of it is the limit. Charge that an empty battery may still have given is a limit only:
+    nobody saw it.
     """
-    hours = delivered.duration_s / SECONDS_PER_HOUR
-    gain = meter.gain_limit_percent / 100 * abs(delivered.charge_ah)
-    lines = (
-        Contribution(
-            "gain",
-            "meter: gain",
-            f"± {meter.gain_limit_percent:g} % of the reading",
-            rectangular(gain),
-            common=True,
-        ),
-        Contribution(
-            "offset",
-            "meter: zero point",
-            f"± {meter.offset_limit_a:g} A for {hours:.3g} h",
-            rectangular(meter.offset_limit_a * hours),
-        ),
-        Contribution(
-            "resolution",
-            "meter: smallest step",
-            f"steps of {meter.resolution_a:g} A",
-            resolution(meter.resolution_a) * hours,
-        ),
-        _sampling(delivered),
-        _end(delivered),
+    current = float(delivered.current_a[-1])
+    last_v = delivered.last_voltage_v
+    hours = np.diff(delivered.time_s) / SECONDS_PER_HOUR
+    if delivered.reached_cut_off and cut_off_v is not None:
+        half = 0.5 * _share_below(delivered, cut_off_v) * current * float(hours[-1])
+        return End(-half, half, "the voltage passed the cut-off between the last two readings")
+    if delivered.end_noted:
+        return End(0.0, current * NOTED_END_LIMIT_S / SECONDS_PER_HOUR, "noted, within 1 min")
+    usual = current * float(np.median(hours))
+    if last_v is not None and empty_v is not None and last_v <= empty_v:
+        tail = CUT_OFF_TAIL if claimed else OPEN_TAIL
+        limit = min(usual, tail * delivered.charge_ah)
+        return End(0.0, limit, f"the last reading, already empty at {last_v:.2f} V")
+    half = 0.5 * usual
+    return End(half, half, "not noted: some time after the last reading")
+
+
+def _share_below(delivered: Delivered, cut_off_v: float) -> float:
+    """The last share of the last interval in which the voltage can have passed the cut-off.
+
+    At the end the voltage falls ever faster, so it passes any level later than a straight line
+    between the two readings would.
+    """
+    volts = delivered.voltage_v
+    if volts is None or len(volts) < 2 or volts[-2] <= volts[-1]:
+        return 1.0
+    return float(np.clip((cut_off_v - volts[-1]) / (volts[-2] - volts[-1]), 0.0, 1.0))
+
+
+def meter_lines(
+    meter: MeterDetails, charge_ah: float, hours: float, factor: float = 1.0
+) -> tuple[Contribution, ...]:
+    """Gain, zero point and smallest step of the meter, and the clock.
+
+    charge_ah is at reference conditions, factor what led there from the amp-hours counted. The
+    gain is common to every test made with that meter.
+    """
+    return (
+        within("gain", "meter: gain", meter.gain_limit_percent, "%", charge_ah / 100, common=True),
+        within("offset", "meter: zero point", meter.offset_limit_a, "A", hours * factor),
+        within("resolution", "meter: smallest step", meter.resolution_a / 2, "A", hours * factor),
+        within("clock", "clock", CLOCK_LIMIT * 100, "%", charge_ah / 100),
     )
-    return combine(lines)
 
 
-def _sampling(delivered: Delivered) -> Contribution:
+def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
     """Between two readings the current may have been anything between the two.
 
-    Each interval's mean is taken as rectangular between its ends, independent of the others.
+    Each interval's mean is taken as rectangular between its ends, independent of the others; many
+    of them add up to a normal distribution.
     """
     steps = np.abs(np.diff(delivered.current_a))
-    hours = _interval_hours(delivered)
+    hours: NDArray[np.float64] = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     standard = math.sqrt(float(np.sum((steps * hours) ** 2)) / 12)
-    return Contribution(
-        "sampling",
-        "current between the readings",
-        f"{len(steps)} intervals, the longest {_duration(float(hours.max()))}",
-        standard,
-    )
+    note = f"{len(steps)} intervals"
+    return estimated("sampling", "current between the readings", standard, "Ah", factor, note=note)
 
 
-def _end(delivered: Delivered) -> Contribution:
-    """The moment of the end lies within one interval, or within a minute where it was noted."""
-    current = float(delivered.current_a[-1])
-    if delivered.end_noted:
-        limit_h = NOTED_END_LIMIT_S / SECONDS_PER_HOUR
-        said = "noted, ± 1 min"
-    else:
-        hours = _interval_hours(delivered)
-        limit_h = float(hours[-1] if delivered.reached_cut_off else np.median(hours))
-        said = f"not noted, within {_duration(limit_h)}"
-    return Contribution("end", "moment of the end", said, rectangular(current * limit_h))
+def end_line(end: End, factor: float = 1.0) -> Contribution:
+    return within("end", "moment of the end", end.limit_ah, "Ah", factor, note=end.note)
 
 
-def _interval_hours(delivered: Delivered) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    return np.asarray(np.diff(delivered.time_s)) / SECONDS_PER_HOUR
+def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
+    """How full "full" was."""
+    limit = CHARGE_LIMIT.get(condition, 0.0) * 100
+    return within("charge", "completeness of the charge", limit, "%", capacity_ah / 100)
 
 
-def _duration(hours: float) -> str:
-    if hours >= 1:
-        return f"{hours:.3g} h"
-    return f"{hours * 60:.3g} min" if hours * 60 >= 1 else f"{hours * SECONDS_PER_HOUR:.3g} s"
+def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
+    """The coefficient of a correction, and the condition it was read at."""
+    if not correction.applied:
+        return ()
+    unit = "per K" if correction.code == "temperature" else ""
+    lines = [
+        within(
+            f"{correction.code}_coefficient",
+            f"{correction.label}: coefficient",
+            correction.coefficient_limit,
+            unit,
+            correction.coefficient_sensitivity * capacity_ah,
+        )
+    ]
+    if correction.condition_sensitivity:
+        lines.append(
+            within(
+                f"{correction.code}_reading",
+                f"{correction.label}: reading",
+                correction.condition_limit,
+                "K",
+                correction.condition_sensitivity * capacity_ah,
+            )
+        )
+    return tuple(lines)

@@ -18,6 +18,9 @@ class BatteryDetails:
     rated_temperature_c: float = 25.0
     in_service_since: date | None = None
     cut_off_v: float | None = None
+    empty_under_load_v: float | None = None
+    corrects_temperature: bool = True
+    corrects_rate: bool = True
     reserve_share: float = 0.0
     end_of_life_share: float = 0.8
     test_interval_days: int = 91
@@ -38,7 +41,7 @@ class BatteryDetails:
     @property
     def empty_v(self) -> float:
         """Terminal voltage under load at and below which the battery counts as empty."""
-        return self.chemistry.empty_v(self.nominal_v)
+        return self.empty_under_load_v or self.chemistry.empty_v(self.nominal_v)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,11 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True)
 class Finding:
-    """A reason or caveat: a code that never changes and one plain sentence."""
+    """A reason or caveat: a code that never changes and one plain sentence.
+
+    minor marks a remark that takes nothing away from the result.
+    """
 
     code: str
     text: str
+    minor: bool = False

@@ -50,8 +50,7 @@ _LABELS = {
 def typical(kind: MeterKind) -> MeterDetails:
     """Typical limits by kind of meter: common practice, the maker's datasheet comes first.
 
-    The laboratory line is the tolerance of IEC 62660-2, clause 4.3 (current within 1 %, method
-    included), halved to the instrument alone as in IEC 60896-2-1, 3.1 (class 0.5).
+    The laboratory line takes class 0.5 from IEC 60896-2-1:2002, clause 3.1.
     """
     gain, offset, resolution = {
         MeterKind.SHUNT: (1.0, 0.05, 0.1),

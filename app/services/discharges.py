@@ -3,11 +3,15 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from sqlmodel import Session
+
 from app.analysis.discharge_report import DischargeReport, discharge_report
 from app.analysis.result import analyse_test
+from app.analysis.verdict import FirstTest
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused
+from app.domain.finding import Kind
 from app.domain.meter import Meter
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
@@ -33,7 +37,9 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         battery = batteries.get(session, test.battery_id)
         meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
         result = store.results.result(test, battery, meter)
-        return DischargeView(test, battery, discharge_report(test, battery, meter, result))
+        first = _first_measured(store, session, battery, test)
+        report = discharge_report(test, battery, meter, result, first)
+        return DischargeView(test, battery, report)
 
 
 def try_discharge(
@@ -90,6 +96,27 @@ def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
 def restore_discharge(store: Store, discharge_id: int) -> Discharge:
     with writing(store.engine) as session:
         return discharges.restore(session, discharge_id)
+
+
+def _first_measured(
+    store: Store, session: Session, battery: Battery, test: Discharge
+) -> FirstTest | None:
+    """The battery's first measured test, where that is an earlier one than this."""
+    by_id = {meter.id: meter for meter in meters.all_kept(session)}
+    for earlier in discharges.of_battery(session, battery.id):
+        if earlier.details.started_at >= test.details.started_at:
+            return None
+        meter_id = earlier.details.meter_id
+        result = store.results.result(earlier, battery, by_id.get(meter_id or 0))
+        if result.kind is Kind.MEASURED:
+            return FirstTest(
+                on_date=earlier.details.started_local.date(),
+                capacity_ah=result.capacity_ah,
+                standard_ah=result.budget.standard_ah,
+                independent_ah=result.budget.independent_ah,
+                same_meter=meter_id == test.details.meter_id,
+            )
+    return None
 
 
 def check_start(details: DischargeDetails, now: datetime) -> None:

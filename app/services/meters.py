@@ -1,5 +1,7 @@
 """Use cases around meters."""
 
+from datetime import datetime
+
 from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
@@ -19,6 +21,18 @@ def list_meters(store: Store) -> list[Meter]:
 def add_meter(store: Store, details: MeterDetails) -> Meter:
     with writing(store.engine) as session:
         return meters.add(session, details)
+
+
+def get_meter(store: Store, meter_id: int) -> Meter:
+    """One meter. Raises NotFound."""
+    with reading(store.engine) as session:
+        return meters.get(session, meter_id)
+
+
+def change_meter(store: Store, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
+    """Replace a meter's limits, keeping what they were; its tests are judged anew."""
+    with writing(store.engine) as session:
+        return meters.change(session, meter_id, details, now)
 
 
 def meter_details(store: Store, choice: MeterChoice) -> MeterDetails:

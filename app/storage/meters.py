@@ -1,11 +1,13 @@
 """Meters in the data file."""
 
 from dataclasses import fields
+from datetime import datetime
 
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
 from app.domain.meter import Meter, MeterDetails, MeterKind
+from app.storage import revisions
 from app.storage.tables import MeterRow
 
 _FIELDS = tuple(field.name for field in fields(MeterDetails))
@@ -23,6 +25,20 @@ def get(session: Session, meter_id: int) -> Meter:
     row = session.get(MeterRow, meter_id)
     if row is None:
         raise NotFound(f"There is no meter {meter_id}.")
+    return _meter(row)
+
+
+def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
+    row = session.get(MeterRow, meter_id)
+    if row is None:
+        raise NotFound(f"There is no meter {meter_id}.")
+
+    def apply() -> None:
+        for name in _FIELDS:
+            setattr(row, name, getattr(details, name))
+
+    revisions.keep(session, "meter", row, now, apply)
+    session.flush()
     return _meter(row)
 
 

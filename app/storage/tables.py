@@ -28,6 +28,9 @@ class BatteryRow(SQLModel, table=True):
     rated_temperature_c: float
     in_service_since: date | None = None
     cut_off_v: float | None = None
+    empty_under_load_v: float | None = None
+    corrects_temperature: bool
+    corrects_rate: bool
     reserve_share: float
     end_of_life_share: float
     test_interval_days: int

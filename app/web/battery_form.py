@@ -17,6 +17,8 @@ DEFAULTS = {
     "reserve_percent": "20",
     "end_of_life_percent": "80",
     "test_interval_days": "91",
+    "corrects_temperature": "on",
+    "corrects_rate": "on",
 }
 
 
@@ -42,6 +44,9 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         rated_temperature_c=form.number("rated_temperature_c", quantity.RATED_TEMPERATURE),
         in_service_since=form.optional_day("in_service_since", "in service since", today),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
+        empty_under_load_v=form.optional_number("empty_under_load_v", quantity.EMPTY_VOLTAGE),
+        corrects_temperature=bool(form.raw("corrects_temperature")),
+        corrects_rate=bool(form.raw("corrects_rate")),
         reserve_share=form.number("reserve_percent", quantity.RESERVE) / 100,
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
@@ -69,6 +74,9 @@ def battery_values(details: BatteryDetails) -> dict[str, str]:
         "rated_temperature_c": shown(details.rated_temperature_c),
         "in_service_since": str(details.in_service_since or ""),
         "cut_off_v": shown(details.cut_off_v),
+        "empty_under_load_v": shown(details.empty_under_load_v),
+        "corrects_temperature": "on" if details.corrects_temperature else "",
+        "corrects_rate": "on" if details.corrects_rate else "",
         "reserve_percent": f"{details.reserve_share * 100:.10g}",
         "end_of_life_percent": f"{details.end_of_life_share * 100:.10g}",
         "test_interval_days": str(details.test_interval_days),

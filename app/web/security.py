@@ -10,7 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from app.web.errors import plain_page
 
 # What a stranger on the same network may see; the rest answers this machine alone.
-OPEN_PATHS = ("/shared/", "/static/", "/api/shared/")
+OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method")
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "

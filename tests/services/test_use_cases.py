@@ -84,7 +84,7 @@ def test_a_changed_battery_is_judged_anew(store, battery):
     assert discharges.show_discharge(store, test.id).report.rated_ah == 100
     batteries.change_battery(store, battery.id, battery_details(rated_ah=90.0), NOW)
     report = discharges.show_discharge(store, test.id).report
-    assert report.verdict.against_ah == 90
+    assert report.verdicts[0].against_ah == 90
 
 
 def test_what_goes_to_the_bin_can_be_restored(store, battery):

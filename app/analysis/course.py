@@ -1,0 +1,145 @@
+"""How the run went: what to say about it, flagged and never refused."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.analysis.load import LoadShape
+from app.domain.finding import Finding
+
+Floats = NDArray[np.float64]
+SECONDS_PER_HOUR = 3600.0
+HOT_C, COLD_C = 45.0, 5.0
+GAP_SHARE = 0.25
+DRIFT_SHARE = 0.10
+COARSE_S = 1200.0
+REST_S = 60.0
+# A load counts as a resistor or as constant power where that holds within this share.
+STEADY_SHARE = 0.02
+
+
+def course_caveats(
+    time: Floats,
+    shape: LoadShape,
+    rows: slice,
+    voltage: Floats | None,
+    temperature: Floats,
+    duration_s: float,
+) -> tuple[Finding, ...]:
+    """Everything worth saying about the run between the first and the last row that count.
+
+    time and shape cover the whole record; voltage and temperature only the rows.
+    """
+    t, amps = time[rows], shape.current_a[rows]
+    loaded = amps > shape.threshold_a
+    found = [
+        *shape.spikes,
+        *_outside(time, shape, rows),
+        *_interruptions(loaded[shape.first_loaded_row - shape.first_row :]),
+        *_gaps(t, duration_s),
+        *_drift(amps[loaded], None if voltage is None else voltage[loaded]),
+        *_temperature(temperature[np.isfinite(temperature)]),
+    ]
+    return tuple(found)
+
+
+def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
+    """Rest before the load came on, and what was logged after the end."""
+    found = []
+    rest = float(time[shape.first_row] - time[0])
+    if rest > REST_S:
+        found.append(
+            Finding(
+                "rest_before",
+                f"{_span(rest)} of rest before the load came on do not count.",
+                minor=True,
+            )
+        )
+    after = len(time) - rows.stop
+    if after > 0:
+        came_back = bool(np.any(shape.current_a[rows.stop :] > shape.threshold_a))
+        tail = " The load came back on after it." if came_back else ""
+        found.append(
+            Finding(
+                "after_end",
+                f"{after} {'reading' if after == 1 else 'readings'} after the end "
+                f"({_span(float(time[-1] - time[rows.stop - 1]))}) do not count.{tail}",
+                minor=True,
+            )
+        )
+    return found
+
+
+def _interruptions(on: NDArray[np.bool_]) -> list[Finding]:
+    stops = int(np.count_nonzero(on[:-1] & ~on[1:]))
+    if stops == 0:
+        return []
+    if stops == 1:
+        return [Finding("dropped_out", "The load dropped out once and came back.")]
+    return [Finding("cycled", f"The load switched off and on again {stops} times.")]
+
+
+def _gaps(t: Floats, duration_s: float) -> list[Finding]:
+    steps = np.diff(t)
+    longest, usual = float(steps.max()), float(np.median(steps))
+    found = []
+    if longest > GAP_SHARE * duration_s:
+        found.append(
+            Finding(
+                "gap",
+                f"No reading for {_span(longest)} of a run of {_span(duration_s)}: what the load "
+                "did then is assumed.",
+            )
+        )
+    if usual <= 600 and abs(longest - SECONDS_PER_HOUR) <= 2 * usual:
+        found.append(
+            Finding(
+                "clock_change",
+                f"The clock jumps by {_span(longest)} between two readings. If it was set forward "
+                "then, an hour was counted that never was: correct the times.",
+            )
+        )
+    if usual >= COARSE_S:
+        found.append(
+            Finding(
+                "coarse",
+                f"Readings stand {_span(usual)} apart: a load that changed in between was not "
+                "seen.",
+                minor=True,
+            )
+        )
+    return found
+
+
+def _drift(amps: Floats, voltage: Floats | None) -> list[Finding]:
+    """How the current moved, and whether that is how a resistor or a converter draws."""
+    fifth = max(1, len(amps) // 5)
+    first, last = float(np.mean(amps[:fifth])), float(np.mean(amps[-fifth:]))
+    change = abs(last - first) / first
+    went = f"The current went from {first:.3g} A to {last:.3g} A"
+    if voltage is not None and len(amps) >= 3 and change > STEADY_SHARE:
+        for values, code, words in (
+            (amps * voltage, "constant_power", "as a load of constant power draws it"),
+            (amps / voltage, "resistive", "as a resistor draws it"),
+        ):
+            if float(np.std(values)) <= STEADY_SHARE / 2 * abs(float(np.mean(values))):
+                return [Finding(code, f"{went}, {words}.", minor=True)]
+    return [Finding("drift", f"{went} over the run.")] if change > DRIFT_SHARE else []
+
+
+def _temperature(known: Floats) -> list[Finding]:
+    found = []
+    if known.size and known.max() > HOT_C:
+        found.append(
+            Finding("hot", f"The battery reached {known.max():.0f} °C, above {HOT_C:.0f} °C.")
+        )
+    if known.size and known.min() < COLD_C:
+        found.append(
+            Finding("cold", f"The battery was at {known.min():.0f} °C, below {COLD_C:.0f} °C.")
+        )
+    return found
+
+
+def _span(seconds: float) -> str:
+    if seconds >= SECONDS_PER_HOUR:
+        return f"{seconds / SECONDS_PER_HOUR:.1f} h"
+    return f"{seconds / 60:.0f} min" if seconds >= 60 else f"{seconds:.0f} s"

@@ -1,0 +1,124 @@
+"""Whether a gauge's percentages say anything that the amp-hour count does not."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.domain.meter import MeterDetails
+from app.domain.readings import Readings
+
+Floats = NDArray[np.float64]
+FEWEST = 4
+SMALLEST_DROP_PERCENT = 10.0
+STEPS_PERCENT = (10.0, 5.0, 2.0, 1.0, 0.5, 0.1, 0.01)
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """The gauge's percentages against the count.
+
+    independent is None where there is too little to tell. largest_deviation_percent and
+    tolerance_percent are percentage points from 100 - count / set_capacity_ah.
+    """
+
+    readings: int
+    independent: bool | None
+    largest_deviation_percent: float | None
+    tolerance_percent: float | None
+    rounding_percent: float | None
+    set_capacity_ah: float | None
+    words: str
+
+
+def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails) -> Gauge | None:
+    """Compare; None where no percentage was noted.
+
+    A gauge that counts amp-hours shows 100 - Q / C_set, with C_set a capacity that somebody typed
+    in. Percentages that follow that line within their own rounding (and what the meter may drift
+    from it) carry no information about wear: a worn battery would have shown the same.
+    """
+    rows = slice(delivered.first_row, delivered.last_row + 1)
+    percent = np.asarray(readings.gauge_percent, dtype=np.float64)[rows]
+    # At its two ends a gauge stands still, whatever is counted.
+    moving = np.isfinite(percent) & (percent > 0) & (percent < 100)
+    first_full = np.flatnonzero(np.isfinite(percent) & (percent >= 100))
+    if first_full.size:
+        moving[first_full[-1]] = True
+    noted = int(np.count_nonzero(np.isfinite(percent)))
+    if noted == 0:
+        return None
+    count, shown = delivered.count_ah[moving], percent[moving]
+    if shown.size < FEWEST or np.ptp(shown) < SMALLEST_DROP_PERCENT or np.ptp(count) == 0:
+        words = "Too few percentages of the gauge to compare them with the count."
+        return Gauge(noted, None, None, None, None, None, words)
+    rounding = _rounding(shown)
+    slope, level = _closest_line(count, shown)
+    deviation = float(np.max(np.abs(shown - level - slope * count)))
+    if slope >= 0:
+        words = "The gauge's percentages did not fall while charge was drawn."
+        return Gauge(noted, True, deviation, rounding / 2, rounding, None, words)
+    set_ah = -100 / slope
+    hours = delivered.duration_s / SECONDS_PER_HOUR
+    # A steady zero error is not proportional to the count where the current changes.
+    unsteady = float(np.ptp(delivered.current_a) / max(delivered.mean_current_a, 1e-9))
+    drift = 100 * meter.offset_limit_a * hours / set_ah * min(1.0, unsteady)
+    tolerance = rounding / 2 + 0.25 * rounding + drift
+    independent = deviation > tolerance
+    return Gauge(
+        noted,
+        independent,
+        deviation,
+        tolerance,
+        rounding,
+        set_ah,
+        _words(independent, deviation, set_ah),
+    )
+
+
+def _words(independent: bool, deviation: float, set_ah: float) -> str:
+    if independent:
+        return (
+            f"The gauge's percentages leave the count by up to {deviation:.1f} points: they follow "
+            "something else besides amp-hours. They still measure no capacity."
+        )
+    return (
+        f"The gauge's percentages follow the amp-hour count within {deviation:.1f} points, as if "
+        f"it were set to about {set_ah:.0f} Ah. They are the same arithmetic, not evidence: a worn "
+        "battery would have shown the same numbers."
+    )
+
+
+def _rounding(shown: Floats) -> float:
+    """The step in which the gauge counts: the coarsest that all its values are multiples of."""
+    for step in STEPS_PERCENT:
+        if np.allclose(shown / step, np.round(shown / step), atol=1e-6):
+            return step
+    return STEPS_PERCENT[-1]
+
+
+def _closest_line(count: Floats, shown: Floats) -> tuple[float, float]:
+    """The straight line with the smallest largest deviation, found from least squares.
+
+    Least squares leaves a rounded line by a little more than half a step; a few reweighted rounds
+    (Lawson's method) bring it to the best possible.
+    """
+    weights = np.full(len(count), 1 / len(count))
+    best = (0.0, 0.0, np.inf)
+    for _ in range(40):
+        centre, level = float(weights @ count), float(weights @ shown)
+        spread = float(weights @ (count - centre) ** 2)
+        if spread <= 0:
+            break
+        slope = float(weights @ ((count - centre) * (shown - level))) / spread
+        residual = np.abs(shown - level - slope * (count - centre))
+        largest = float(residual.max())
+        if largest < best[2]:
+            best = (slope, level - slope * centre, largest)
+        weights = weights * residual
+        total = float(weights.sum())
+        if total <= 0:
+            break
+        weights = weights / total
+    return best[0], best[1]

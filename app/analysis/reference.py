@@ -1,0 +1,151 @@
+"""Correction to reference conditions: what the test would have given as the label is meant."""
+
+import math
+from dataclasses import dataclass
+
+from app.analysis.coefficients import RateExponent, TemperatureCoefficient
+
+# Within this share of the reference current the rate makes no difference worth correcting.
+SAME_RATE_SHARE = 0.20
+TEMPERATURE_LIMIT_K = 2.0
+AIR_LIMIT_K = 5.0
+
+
+@dataclass(frozen=True)
+class Correction:
+    """One correction, applied or not.
+
+    The capacity is multiplied by factor (1 where it is not applied; words say why, and
+    out_of_range that conditions lie where the source does not reach). The two
+    sensitivities are relative: the share of the capacity per unit of the coefficient and per
+    unit of the measured condition.
+    """
+
+    code: str
+    label: str
+    applied: bool
+    factor: float
+    words: str
+    source: str
+    out_of_range: bool = False
+    coefficient: float | None = None
+    coefficient_limit: float = 0.0
+    coefficient_sensitivity: float = 0.0
+    condition_limit: float = 0.0
+    condition_sensitivity: float = 0.0
+
+
+def temperature_factor(per_k: float, temperature_c: float, reference_c: float) -> float:
+    """1 / (1 + a (T - T_ref)): the form of IEC 60896; temperatures in °C."""
+    return 1 / (1 + per_k * (temperature_c - reference_c))
+
+
+def rate_factor(exponent: float, current_a: float, reference_a: float) -> float:
+    """(I / I_ref)^(n - 1): Peukert's rule in its rated-hours form."""
+    return float((current_a / reference_a) ** (exponent - 1))
+
+
+def correct_temperature(
+    coefficient: TemperatureCoefficient | None,
+    temperature_c: float | None,
+    reference_c: float,
+    *,
+    limit_k: float = TEMPERATURE_LIMIT_K,
+    wanted: bool = True,
+) -> Correction:
+    """The temperature correction, refused by words where the source does not reach."""
+    label = "temperature"
+
+    def left(words: str, out_of_range: bool = False) -> Correction:
+        source = "" if coefficient is None else coefficient.source
+        return Correction("temperature", label, False, 1.0, words, source, out_of_range)
+
+    if not wanted:
+        return left("Switched off for this battery.")
+    if coefficient is None:
+        return left("No published coefficient for this chemistry: nothing is corrected.")
+    if temperature_c is None:
+        return left("No temperature was noted: nothing is corrected.")
+    top = coefficient.flat_to_c or coefficient.to_c
+    span = f"{coefficient.from_c:g} to {top:g} °C"
+    for value, what in ((temperature_c, "The test"), (reference_c, "The reference")):
+        if not coefficient.covers(value):
+            return left(
+                f"{what} at {value:.0f} °C lies outside {span}, which the source covers: nothing "
+                "is corrected, and the result holds at its own temperature only.",
+                out_of_range=True,
+            )
+    here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
+    factor = temperature_factor(coefficient.per_k, here, there)
+    flat = here == there
+    words = (
+        f"From {temperature_c:.1f} °C to {reference_c:g} °C at {coefficient.per_k * 100:.2g} %/K."
+    )
+    if flat:
+        words = (
+            f"Between {temperature_c:.1f} °C and {reference_c:g} °C the capacity hardly changes."
+        )
+    return Correction(
+        "temperature",
+        label,
+        True,
+        factor,
+        words,
+        coefficient.source,
+        coefficient=coefficient.per_k,
+        coefficient_limit=coefficient.limit_per_k,
+        coefficient_sensitivity=abs(here - there) * factor,
+        condition_limit=limit_k,
+        # On the flat part, or at its edge, a kelvin more or less changes nothing on that side.
+        condition_sensitivity=0.0
+        if flat and here == coefficient.to_c
+        else coefficient.per_k * factor,
+    )
+
+
+def correct_rate(
+    exponent: RateExponent | None,
+    current_a: float,
+    rated_ah: float,
+    rated_hours: float | None,
+    *,
+    wanted: bool = True,
+) -> Correction:
+    """The rate correction (Peukert), refused by words where the rule does not hold."""
+
+    def left(words: str, out_of_range: bool = False) -> Correction:
+        source = "" if exponent is None else exponent.source
+        return Correction("rate", "rate", False, 1.0, words, source, out_of_range)
+
+    if not wanted:
+        return left("Switched off for this battery.")
+    if exponent is None:
+        return left("No exponent is known for this chemistry: nothing is corrected.")
+    if rated_hours is None:
+        return left("The label's hour rate is not known: nothing is corrected.")
+    reference_a = rated_ah / rated_hours
+    if abs(current_a / reference_a - 1) <= SAME_RATE_SHARE:
+        return left(
+            f"{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction "
+            "is needed."
+        )
+    for value in (current_a, reference_a):
+        if not exponent.covers(value / rated_ah):
+            return left(
+                f"{value:.3g} A is {value / rated_ah:.2g} of the capacity per hour, outside "
+                f"{exponent.from_c_rate:g} to {exponent.to_c_rate:g} where the rule holds: "
+                "nothing is corrected.",
+                out_of_range=True,
+            )
+    factor = rate_factor(exponent.exponent, current_a, reference_a)
+    return Correction(
+        "rate",
+        "rate",
+        True,
+        factor,
+        f"From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent.exponent:g}.",
+        exponent.source,
+        coefficient=exponent.exponent,
+        coefficient_limit=exponent.limit,
+        coefficient_sensitivity=abs(math.log(current_a / reference_a)),
+    )

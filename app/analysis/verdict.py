@@ -1,0 +1,121 @@
+"""How a test stands against the label, and against the battery's first test."""
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+from scipy.special import stdtr
+
+from app.analysis.budget import Budget
+from app.analysis.result import Result
+from app.domain.finding import Kind
+
+NORMAL_FREEDOM = 1e9
+
+
+@dataclass(frozen=True)
+class FirstTest:
+    """The battery's first measured test; standard uncertainties in Ah.
+
+    same_meter says that the gain is shared, so that it cancels in the difference.
+    """
+
+    on_date: date
+    capacity_ah: float
+    standard_ah: float
+    independent_ah: float
+    same_meter: bool
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A comparison with a reference, in words.
+
+    probability_below is the chance that the true value lies below the reference; None where the
+    test cannot say.
+    """
+
+    against: str
+    against_ah: float
+    share: float
+    probability_below: float | None
+    words: str
+
+
+def probability_below(value: float, reference: float, budget: Budget) -> float:
+    """Chance that the true value behind a measured one lies below the reference (Student's t)."""
+    if budget.standard_ah == 0:
+        return 0.5 if value == reference else float(value < reference)
+    freedom = budget.degrees_of_freedom
+    distance = (reference - value) / budget.standard_ah
+    return float(stdtr(NORMAL_FREEDOM if freedom is None else freedom, distance))
+
+
+def verdict(
+    kind: Kind, capacity_ah: float, budget: Budget, against: str, against_ah: float
+) -> Verdict:
+    """Compare a result with a reference capacity that is exact (both in Ah)."""
+    share = capacity_ah / against_ah
+    if kind is Kind.UNUSABLE:
+        return Verdict(against, against_ah, share, None, "This test cannot be compared.")
+    below = probability_below(capacity_ah, against_ah, budget)
+    if kind is Kind.MEASURED:
+        return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
+    if below < 0.05:
+        words = f"at least {against}: the bound alone lies above it"
+        return Verdict(against, against_ah, share, below, words)
+    words = (
+        f"cannot be told: at least {share * 100:.0f} % of {against} was there, perhaps all of it"
+    )
+    return Verdict(against, against_ah, share, None, words)
+
+
+def likelihood(probability: float) -> str:
+    """A probability in words that never say certain."""
+    if probability > 0.995:
+        return "more than 99 % likely"
+    if probability < 0.005:
+        return "less than 1 % likely"
+    return f"{probability * 100:.0f} % likely"
+
+
+def verdicts(
+    result: Result, rated_ah: float, usable_ah: float, first: FirstTest | None
+) -> tuple[Verdict, ...]:
+    """Against the rated capacity, the rated less the reserve, and the first measured test."""
+
+    def against(words: str, value: float) -> Verdict:
+        return verdict(result.kind, result.capacity_ah, result.budget, words, value)
+
+    made = [against(f"the rated {rated_ah:g} Ah", rated_ah)]
+    if usable_ah < rated_ah:
+        made.append(against(f"the {usable_ah:g} Ah of the label less your reserve", usable_ah))
+    if first is not None:
+        made.append(against_first(result, first))
+    return tuple(made)
+
+
+def against_first(result: Result, first: FirstTest) -> Verdict:
+    """Compare with the first measured test, which has an uncertainty of its own.
+
+    With the same meter its gain is wrong by the same share both times and drops out.
+    """
+    words = f"the first test, {first.capacity_ah:.1f} Ah on {first.on_date}"
+    share = result.capacity_ah / first.capacity_ah
+    if result.kind is Kind.UNUSABLE:
+        return Verdict(words, first.capacity_ah, share, None, "This test cannot be compared.")
+    if first.same_meter:
+        here, there = result.budget.independent_ah, first.independent_ah
+    else:
+        here, there = result.budget.standard_ah, first.standard_ah
+    standard = math.hypot(here, there)
+    if standard == 0:
+        below = float(result.capacity_ah < first.capacity_ah)
+    else:
+        distance = (first.capacity_ah - result.capacity_ah) / standard
+        below = float(stdtr(NORMAL_FREEDOM, distance))
+    if result.kind is Kind.MEASURED:
+        said = f"{likelihood(below)} below {words}"
+        return Verdict(words, first.capacity_ah, share, below, said)
+    said = f"cannot be told against {words}: this test gives a lower bound only"
+    return Verdict(words, first.capacity_ah, share, None, said)

@@ -1,0 +1,99 @@
+"""Pages of meters: what they may be wrong by."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.domain import quantity
+from app.domain.errors import Problem, Refused
+from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.services import meters
+from app.web.form import FormReader, posted, texts
+from app.web.pages import now_of, page, see_other, store_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+Posted = Annotated[FormData, Depends(posted)]
+
+
+@dataclass(frozen=True)
+class MetersPage:
+    """What meters.html needs: all meters, and the form of one (meter_id is None for a new one)."""
+
+    meters: tuple[Meter, ...]
+    typical_meters: tuple[MeterDetails, ...]
+    meter_id: int | None
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    kinds: tuple[MeterKind, ...] = tuple(MeterKind)
+
+
+@router.get("/meters", name="meters")
+def show_meters(request: Request) -> Response:
+    return _page(request, None, {"kind": MeterKind.SHUNT.value}, ())
+
+
+@router.post("/meters", name="add_meter")
+def add_meter(request: Request, form: Posted) -> Response:
+    values = texts(form)
+    try:
+        meters.add_meter(store_of(request), _read(values))
+    except Refused as refused:
+        return _page(request, None, values, refused.problems)
+    return see_other(request, "meters")
+
+
+@router.get("/meters/{meter_id}", name="edit_meter")
+def edit_meter(request: Request, meter_id: int) -> Response:
+    details = meters.get_meter(store_of(request), meter_id).details
+    values = {
+        "name": details.name,
+        "kind": details.kind.value,
+        "gain_limit_percent": f"{details.gain_limit_percent:g}",
+        "offset_limit_a": f"{details.offset_limit_a:g}",
+        "resolution_a": f"{details.resolution_a:g}",
+    }
+    return _page(request, meter_id, values, ())
+
+
+@router.post("/meters/{meter_id}", name="change_meter")
+def change_meter(request: Request, meter_id: int, form: Posted) -> Response:
+    values = texts(form)
+    try:
+        meters.change_meter(store_of(request), meter_id, _read(values), now_of(request))
+    except Refused as refused:
+        return _page(request, meter_id, values, refused.problems)
+    return see_other(request, "meters")
+
+
+def _read(values: Mapping[str, str]) -> MeterDetails:
+    form = FormReader(values)
+    details = MeterDetails(
+        name=form.text("name", "name", 80, required=True),
+        kind=form.choice("kind", "kind of meter", MeterKind),
+        gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
+        offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),
+        resolution_a=form.number("resolution_a", quantity.METER_RESOLUTION),
+    )
+    form.finish()
+    return details
+
+
+def _page(
+    request: Request,
+    meter_id: int | None,
+    values: Mapping[str, str],
+    problems: tuple[Problem, ...],
+) -> Response:
+    context = MetersPage(
+        meters=tuple(meters.list_meters(store_of(request))),
+        typical_meters=tuple(typical(kind) for kind in MeterKind),
+        meter_id=meter_id,
+        values=values,
+        problems=problems,
+    )
+    return page(request, "meters.html", context, 422 if problems else 200)

@@ -1,0 +1,56 @@
+import math
+
+import pytest
+
+from app.analysis.delivered import deliver
+from app.analysis.gauge import compare_gauge
+from app.domain.meter import MeterKind, typical
+from app.domain.readings import Readings
+from tests.simulation import discharge
+
+
+def compared(percent, amps=9.0, **more):
+    n = len(percent)
+    readings = Readings.of(
+        [3600.0 * i for i in range(n)], [amps] * n, gauge_percent=percent, **more
+    )
+    return compare_gauge(readings, deliver(readings), typical(MeterKind.SHUNT))
+
+
+def test_rounded_counts_are_the_same_arithmetic():
+    gauge = compared([round(100 - 9 * i * 100 / 105) for i in range(10)])
+    assert gauge.independent is False
+    assert gauge.set_capacity_ah == pytest.approx(105, abs=1.5)
+    assert gauge.largest_deviation_percent <= 0.5 + 1e-9
+    assert gauge.rounding_percent == 1
+
+
+def test_a_gauge_that_corrects_itself_on_the_way_is_called_so_and_still_measures_nothing():
+    gauge = compared([100, 91, 82, 73, 64, 40, 31, 22, 13])
+    assert gauge.independent is True
+    assert gauge.largest_deviation_percent > 5
+    assert "measure no capacity" in gauge.words
+
+
+@pytest.mark.parametrize("percent", [[100, 91, 82], [100] * 8, [None] * 8])
+def test_too_few_or_still_percentages_tell_nothing(percent):
+    gauge = compared(percent)
+    assert gauge is None or gauge.independent is None
+
+
+def test_a_gauge_stuck_at_its_ends_does_not_hide_that_it_counts():
+    shown = [100, 100, *(round(110 - 9 * i) for i in range(2, 12)), 0, 0]
+    assert compared(shown).independent is False
+
+
+def test_a_rising_gauge_is_no_count():
+    assert compared([20, 30, 40, 50, 60]).independent is True
+
+
+@pytest.mark.parametrize("gain", [0.95, 1.0, 1.07])
+def test_a_meter_that_is_off_only_moves_the_apparent_setting(gain):
+    run = discharge(100.0, stop_at_percent=20, read_amps=lambda amps: gain * amps)
+    gauge = compare_gauge(run.readings, deliver(run.readings), typical(MeterKind.CLAMP))
+    assert gauge.independent is False
+    assert gauge.set_capacity_ah == pytest.approx(100 * gain, rel=0.02)
+    assert math.isfinite(gauge.largest_deviation_percent)

@@ -1,0 +1,154 @@
+import pytest
+
+from app.analysis.coefficients import RateExponent, rate_exponent, temperature_coefficient
+from app.analysis.reference import (
+    correct_rate,
+    correct_temperature,
+    rate_factor,
+    temperature_factor,
+)
+from app.domain.chemistry import Chemistry
+
+LFP = temperature_coefficient(Chemistry.LFP)
+FLOODED = temperature_coefficient(Chemistry.FLOODED)
+# Discharged at the same current, % of nominal capacity (abstract at scholarmate.com/S/1bA2WF).
+LFP_BY_TEMPERATURE = {20: 93.33, 10: 86, 0: 80.67, -10: 78, -20: 70, -30: 64}
+
+
+@pytest.mark.parametrize(("per_k", "expected"), [(0.006, 96.6387), (0.01, 100.0)])
+def test_the_iec_form_divides(per_k, expected):
+    # 92 Ah at 12 °C to 20 °C, coefficients of a maker's support page (velapower.com/support).
+    assert 92 * temperature_factor(per_k, 12, 20) == pytest.approx(expected, abs=5e-5)
+
+
+def test_dividing_is_not_multiplying():
+    # The two families at 5 K and 0.009: 1/(1+x) = 0.95694, 1-x = 0.95500.
+    assert temperature_factor(0.009, 25, 20) == pytest.approx(0.95694, abs=5e-6)
+    assert temperature_factor(0.009, 25, 20) != pytest.approx(0.955, abs=1e-4)
+
+
+def test_fahrenheit_and_celsius_name_the_same_correction():
+    # 27 °C is 80.6 °F and not 80 °F: the trap of a maker's guide with one rule in two units.
+    assert temperature_factor(0.009, 30, 27) == pytest.approx(
+        temperature_factor(0.009, (86 - 32) / 1.8, (80.6 - 32) / 1.8)
+    )
+
+
+def test_the_published_line_for_lithium_iron_phosphate_is_what_is_stored():
+    temperatures = list(LFP_BY_TEMPERATURE)
+    relative = [LFP_BY_TEMPERATURE[t] / 93.33 for t in temperatures]
+    n, mean_t = len(temperatures), sum(temperatures) / len(temperatures)
+    mean_r = sum(relative) / n
+    slope = sum(
+        (t - mean_t) * (r - mean_r) for t, r in zip(temperatures, relative, strict=True)
+    ) / sum((t - mean_t) ** 2 for t in temperatures)
+    assert slope == pytest.approx(LFP.per_k, abs=5e-5)
+
+
+@pytest.mark.parametrize("temperature", [10, 0, -10, -20, -30])
+def test_every_published_point_lies_within_the_limit_of_the_coefficient(temperature):
+    share = LFP_BY_TEMPERATURE[temperature] / 93.33
+    per_k = (1 - share) / (20 - temperature)
+    assert abs(per_k - LFP.per_k) <= LFP.limit_per_k
+
+
+def test_a_cold_test_is_corrected_up_to_the_flat_part_and_no_further():
+    to_20 = correct_temperature(LFP, 10, 20)
+    to_25 = correct_temperature(LFP, 10, 25)
+    assert to_20.factor == to_25.factor == pytest.approx(1 / (1 - 0.0604))
+
+
+def test_between_20_and_35_degrees_lithium_iron_phosphate_hardly_changes():
+    correction = correct_temperature(LFP, 33, 25)
+    assert correction.applied
+    assert correction.factor == 1.0
+
+
+@pytest.mark.parametrize(
+    ("coefficient", "temperature"), [(LFP, -41), (LFP, 44), (FLOODED, -3), (FLOODED, 48)]
+)
+def test_outside_the_source_nothing_is_corrected_and_it_is_flagged(coefficient, temperature):
+    correction = correct_temperature(coefficient, temperature, 25)
+    assert not correction.applied
+    assert correction.out_of_range
+    assert correction.factor == 1.0
+    assert "outside" in correction.words
+
+
+def test_a_chemistry_without_a_source_is_not_corrected():
+    correction = correct_temperature(temperature_coefficient(Chemistry.LITHIUM_ION), 10, 25)
+    assert not correction.applied
+    assert "No published coefficient" in correction.words
+
+
+def test_lead_acid_by_a_maker_s_table_stays_within_the_limits():
+    # > 60 min discharge against 25 °C (discover-energy.com): -16 % at 0 °C to +5 % at 40 °C.
+    for t, change in {0: -16, 5: -12, 10: -10, 15: -6, 30: 3, 40: 5}.items():
+        per_k = change / 100 / (t - 25)
+        assert abs(per_k - FLOODED.per_k) <= FLOODED.limit_per_k
+
+
+def test_peukert_in_its_rated_hours_form():
+    # 120 Ah at 20 h, k 1.4, 120 A: 0.30 h published (oracletutoring.ca), exact 0.301709 h.
+    delivered_120 = 120 / rate_factor(1.4, 120, 120 / 20)
+    assert delivered_120 / 120 == pytest.approx(0.301709, abs=1e-6)
+    # 100 Ah at 20 h, k 1.2, 10 A: 8.7055 h and 87.055 Ah.
+    assert 100 / rate_factor(1.2, 10, 5) == pytest.approx(87.055, abs=5e-4)
+
+
+def test_the_naive_form_is_not_used():
+    # t = C/I^k gives 14.5 h for 100 Ah at 5 A; a 20-hour rating must give 20 h.
+    assert 100 / rate_factor(1.2, 5, 5) / 5 == pytest.approx(20)
+
+
+@pytest.mark.parametrize(("ratio", "exponent"), [(1.10, 1.0329), (1.20, 1.0648)])
+def test_the_exponent_from_two_capacities(ratio, exponent):
+    # C100/C5 of 1.10 to 1.20 (IEC 62257-8-1, 3.12 note 2): k = 1 + ln r / ln(20/r).
+    i_100, i_5 = ratio / 100, 1 / 5
+    assert rate_factor(exponent, i_5, i_100) == pytest.approx(ratio, abs=2e-4)
+
+
+@pytest.mark.parametrize(("k", "ratio"), [(1.05, 0.95522), (1.02, 0.98184)])
+def test_a_weak_exponent_costs_a_few_percent(k, ratio):
+    # From 0.2 to 0.5 times the capacity per hour.
+    assert 1 / rate_factor(k, 0.5, 0.2) == pytest.approx(ratio, abs=5e-6)
+
+
+def test_the_rated_form_beats_a_printed_table_that_breaks_its_own_rule():
+    # "k = 1.1" printed as 89, 79, 65, 58 Ah at C/10, C/5, C/2, 1C; its formula gives these.
+    rated = [100 / rate_factor(1.1, i, 5) for i in (10, 20, 50, 100)]
+    assert rated == pytest.approx([93.30, 87.06, 79.43, 74.11], abs=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("current", "hours", "words"),
+    [
+        (19, 5, "within 20 %"),
+        (9, 5, "outside 0.2 to 2"),
+        (50, None, "hour rate is not known"),
+    ],
+)
+def test_the_rate_is_not_corrected_where_the_rule_does_not_hold(current, hours, words):
+    correction = correct_rate(rate_exponent(Chemistry.LFP), current, 100, hours)
+    assert not correction.applied
+    assert words in correction.words
+
+
+def test_a_fast_test_is_corrected_to_the_rated_current():
+    correction = correct_rate(RateExponent(1.2, 0.1, 0.01, 1, ""), 10, 100, 20)
+    assert correction.applied
+    assert 87.055 * correction.factor == pytest.approx(100, abs=1e-3)
+
+
+@pytest.mark.parametrize("correct", [correct_temperature, correct_rate])
+def test_corrections_can_be_switched_off(correct):
+    arguments = (LFP, 5, 25) if correct is correct_temperature else (None, 5, 100, 20)
+    correction = correct(*arguments, wanted=False)
+    assert correction.factor == 1.0
+    assert "Switched off" in correction.words
+
+
+def test_every_coefficient_names_its_source():
+    for chemistry in Chemistry:
+        for one in (temperature_coefficient(chemistry), rate_exponent(chemistry)):
+            assert one is None or len(one.source) > 20
