@@ -8,8 +8,13 @@ from typing import Annotated, Any, TypeVar
 
 import typer
 
-from app.domain.errors import FadelineError, Refused
-from app.domain.quantity import CUT_OFF_VOLTAGE, END_OF_LIFE, RATED_CAPACITY
+from app.domain.errors import FadelineError
+from app.domain.quantity import (
+    CUT_OFF_VOLTAGE,
+    END_OF_LIFE_SHARE,
+    RATED_CAPACITY,
+    Quantity,
+)
 
 app = typer.Typer(
     name="fadeline",
@@ -17,6 +22,8 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    # Plain errors: one sentence, no boxes.
+    rich_markup_mode=None,
 )
 Item = TypeVar("Item")
 
@@ -60,11 +67,8 @@ def analyse(
     """Count what each discharge delivered and say what that proves."""
     from app.console import analysis_record, analysis_text, print_json
 
-    with failing_in_one_sentence():
-        if rated_ah is not None:
-            RATED_CAPACITY.check(rated_ah, "--rated-ah")
-        if cut_off_v is not None:
-            CUT_OFF_VOLTAGE.check(cut_off_v, "--cut-off-v")
+    _check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
+    _check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
     records, failed = _each(
         files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v)
     )
@@ -91,9 +95,8 @@ def forecast(
     """Project the end of life of every battery in a table of tests."""
     from app.console import forecast_record, forecast_text, print_json, read_history_file
 
+    _check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
     with failing_in_one_sentence():
-        if not END_OF_LIFE.holds(end_of_life * 100):
-            raise Refused.because("--end-of-life", f"{end_of_life:g}", "a share from 0.1 to 1")
         history = read_history_file(file)
     records, failed = _each(
         list(history.items()),
@@ -108,6 +111,12 @@ def forecast(
             typer.echo(forecast_text(record))
     if failed:
         raise typer.Exit(1)
+
+
+def _check_option(quantity: Quantity, value: float | None, option: str) -> None:
+    """A value outside its range is wrong usage, like a word for a number."""
+    if value is not None and not quantity.holds(value):
+        raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
 
 
 def _each(

@@ -13,7 +13,7 @@ from app.analysis.fade import TrendPoint, fit_fade
 from app.analysis.result import analyse
 from app.analysis.verdict import verdict
 from app.domain.errors import Refused
-from app.domain.finding import Kind
+from app.domain.finding import Finding, Kind
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
 from app.ingest.text import UPLOAD_LIMIT_MB, too_large
@@ -29,6 +29,9 @@ def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None)
     """Analyse the readings in one file. Raises Refused."""
     imported = read_file(_bytes(file))
     result = analyse(imported.readings, cut_off_v=cut_off_v, rated_ah=rated_ah)
+    assumed = Finding(
+        "charge_assumed", "Taken as charged full before the start: a file cannot say.", minor=True
+    )
     delivered = result.delivered
     gauge = result.gauge
     record: Record = {
@@ -38,8 +41,9 @@ def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None)
         "duration_s": delivered.duration_s,
         "mean_current_a": delivered.mean_current_a,
         "kind": result.kind.value,
+        "lower_bound_ah": result.lower_ah if result.kind is Kind.AT_LEAST else None,
         "reasons": [reason.text for reason in result.evidence.reasons],
-        "caveats": [caveat.text for caveat in result.caveats],
+        "caveats": [caveat.text for caveat in (*result.caveats, assumed)],
         "next_time": [advice.text for advice in result.evidence.next_time],
         "capacity_ah": result.capacity_ah,
         "gauge": None if gauge is None else asdict(gauge),

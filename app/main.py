@@ -34,5 +34,5 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, meters, shares, method, api):
         app.include_router(part.router)
-    app.add_middleware(Gate)
+    app.add_middleware(Gate, host=settings.host)
     return app

@@ -1,25 +1,45 @@
-// More rows in the table of readings without asking the server; without scripts its button does.
+// The table of readings: more rows without asking the server, and cells pasted from a spreadsheet
+// spread over it. Without scripts its button and the paste field do the same.
 "use strict";
 
-(function addRows() {
+(function typedReadings() {
   const button = document.querySelector("[data-more-rows]");
   const table = document.querySelector("[data-rows]");
   if (!button || !table) return;
   const body = table.tBodies[0];
   const count = table.closest("form").elements.rows;
+
+  function addRow() {
+    const number = body.rows.length;
+    const row = body.rows[number - 1].cloneNode(true);
+    row.cells[0].textContent = String(number + 1);
+    for (const input of row.querySelectorAll("input")) {
+      const name = input.name.replace(/_\d+$/, `_${number}`);
+      Object.assign(input, { value: "", name, id: name });
+      input.removeAttribute("aria-invalid");
+      input.setAttribute("aria-label", input.getAttribute("aria-label").replace(/\d+$/, String(number + 1)));
+    }
+    body.append(row);
+    count.value = String(body.rows.length);
+  }
+
   button.addEventListener("click", (event) => {
     event.preventDefault();
-    for (let made = 0; made < 6; made += 1) {
-      const number = body.rows.length;
-      const row = body.rows[number - 1].cloneNode(true);
-      row.cells[0].textContent = String(number + 1);
-      for (const input of row.querySelectorAll("input")) {
-        input.value = "";
-        input.name = input.name.replace(/_\d+$/, `_${number}`);
-        input.setAttribute("aria-label", input.getAttribute("aria-label").replace(/\d+$/, String(number + 1)));
-      }
-      body.append(row);
-    }
-    count.value = String(body.rows.length);
+    for (let made = 0; made < 6; made += 1) addRow();
+  });
+
+  table.addEventListener("paste", (event) => {
+    const lines = event.clipboardData.getData("text").replace(/\s+$/, "").split(/\r?\n/);
+    if (lines.length === 1 && !lines[0].includes("\t")) return;
+    event.preventDefault();
+    const cell = event.target.closest("td");
+    const firstRow = cell.parentNode.sectionRowIndex;
+    lines.forEach((line, down) => {
+      while (body.rows.length <= firstRow + down) addRow();
+      line.split("\t").forEach((text, right) => {
+        const target = body.rows[firstRow + down].cells[cell.cellIndex + right];
+        if (target) target.querySelector("input").value = text.trim();
+      });
+    });
   });
 })();

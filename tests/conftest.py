@@ -28,5 +28,10 @@ def store(app: FastAPI) -> Store:
 
 @pytest.fixture
 def client(app: FastAPI) -> Iterator[TestClient]:
-    with TestClient(app) as made:
+    with here(app) as made:
         yield made
+
+
+def here(app: FastAPI) -> TestClient:
+    """A browser on this machine."""
+    return TestClient(app, base_url="http://127.0.0.1", client=("127.0.0.1", 5000))

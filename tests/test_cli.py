@@ -55,9 +55,9 @@ def test_one_bad_file_does_not_stop_the_others(run):
     [
         (["analyse"], 2),
         (["analyse", "--rated-ah", "x", "log.csv"], 2),
-        (["analyse", "--rated-ah", "-5", "log.csv"], 1),
-        (["analyse", "--cut-off-v", "0", "log.csv"], 1),
-        (["forecast", "log.csv", "--end-of-life", "1.5"], 1),
+        (["analyse", "--rated-ah", "-5", "log.csv"], 2),
+        (["analyse", "--cut-off-v", "0", "log.csv"], 2),
+        (["forecast", "log.csv", "--end-of-life", "1.5"], 2),
         (["forecast", "gone.csv"], 1),
         (["serve", "--port", "99999999"], 2),
         (["nonsense"], 2),

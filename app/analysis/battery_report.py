@@ -26,6 +26,7 @@ class TestSummary:
     kind: Kind
     capacity_ah: float
     expanded_ah: float
+    lower_ah: float
     share_of_rated: float
     mean_current_a: float
     duration_h: float
@@ -77,7 +78,7 @@ class BatteryReport:
             )
         if test.kind is Kind.AT_LEAST:
             return (
-                f"At least {test.capacity_ah:.1f} Ah on {on}; the test did not reach empty, "
+                f"At least {test.lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
                 "so the capacity itself is not known from it."
             )
         return f"The test of {on} proves nothing."
@@ -138,6 +139,11 @@ def battery_report(
     )
 
 
+def _proven(result: Result) -> float:
+    """The capacity where it was measured, else what is certain at the least."""
+    return result.capacity_ah if result.kind is Kind.MEASURED else result.lower_ah
+
+
 def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
     details, delivered = test.details, result.delivered
     return TestSummary(
@@ -146,7 +152,8 @@ def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
         kind=result.kind,
         capacity_ah=result.capacity_ah,
         expanded_ah=result.budget.expanded_ah,
-        share_of_rated=result.capacity_ah / rated_ah,
+        lower_ah=result.lower_ah,
+        share_of_rated=_proven(result) / rated_ah,
         mean_current_a=delivered.mean_current_a,
         duration_h=delivered.duration_s / 3600,
         temperature_c=result.temperature_c,

@@ -13,6 +13,7 @@ GAP_SHARE = 0.25
 DRIFT_SHARE = 0.10
 COARSE_S = 1200.0
 REST_S = 60.0
+SHORT_S = 600.0
 # A load counts as a resistor or as constant power where that holds within this share.
 STEADY_SHARE = 0.02
 
@@ -32,6 +33,7 @@ def course_caveats(
     t, amps = time[rows], shape.current_a[rows]
     loaded = amps > shape.threshold_a
     found = [
+        *_short(duration_s),
         *shape.spikes,
         *_outside(time, shape, rows),
         *_interruptions(loaded[shape.first_loaded_row - shape.first_row :]),
@@ -40,6 +42,17 @@ def course_caveats(
         *_temperature(temperature[np.isfinite(temperature)]),
     ]
     return tuple(found)
+
+
+def _short(duration_s: float) -> list[Finding]:
+    if duration_s >= SHORT_S:
+        return []
+    return [
+        Finding(
+            "short_run",
+            f"The run took {_span(duration_s)} only: were the times in another unit?",
+        )
+    ]
 
 
 def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:

@@ -5,14 +5,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.course import course_caveats
+from app.analysis.course import SECONDS_PER_HOUR, course_caveats
 from app.analysis.load import LoadShape, load_shape
+from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.readings import Readings
 
 Floats = NDArray[np.float64]
-SECONDS_PER_HOUR = 3600.0
+# A noted end may lie this share of the run behind the last reading under load.
+MOST_BEYOND = 0.25
 
 
 @dataclass(frozen=True)
@@ -22,7 +24,8 @@ class Delivered:
     Indices are rows of the readings. time_s, current_a and count_ah cover the rows from first_row
     to last_row: time on the readings' own scale, current positive for discharge whatever sign the
     logger used, voltage (None where none was read; single gaps bridged), and the charge counted so
-    far. end_s is the moment up to which was counted, on the same scale.
+    far. end_s is the moment up to which was counted, on the same scale, beyond_s how far it lies
+    behind the last reading. last_voltage_v is only what was read at the last row.
     """
 
     charge_ah: float
@@ -38,6 +41,7 @@ class Delivered:
     voltage_v: Floats | None
     count_ah: Floats
     last_voltage_v: float | None
+    beyond_s: float
     reached_cut_off: bool
     end_noted: bool
     caveats: tuple[Finding, ...]
@@ -49,6 +53,7 @@ def deliver(
     cut_off_v: float | None = None,
     empty_v: float | None = None,
     ended_after_s: float | None = None,
+    nominal_v: float | None = None,
 ) -> Delivered:
     """Count the amp-hours (and watt-hours) between the first and the last reading under load.
 
@@ -57,20 +62,24 @@ def deliver(
     where the load went off for the first time with the voltage at or below empty_v (V), because a
     protection that opened may close again; else at ended_after_s (s) where the owner noted the
     moment; else at the last reading under load. A noted end after the last reading is counted at
-    the last current.
+    the last current. Voltages that cannot be this battery's are not used (nominal_v, V).
 
     Raises Refused, naming the row, for fewer than two readings, time that stands or runs
-    backwards, current in both directions, and where there is no load at all.
+    backwards, current in both directions, no load at all, a cut-off that is reached at once, and
+    a noted end that the readings do not bear out.
     """
     time, current, voltage = (np.asarray(c, dtype=np.float64) for c in _columns(readings))
     _check_times(time)
     shape = load_shape(time, current)
+    seen = usable_voltages(voltage, nominal_v)
+    voltage = seen.volts
     cut_row = _cut_off_row(voltage, cut_off_v, shape)
     opened_row = None if cut_row is not None else _opened_row(voltage, empty_v, shape)
     last = next(row for row in (cut_row, opened_row, shape.last_row) if row is not None)
     noted = ended_after_s if cut_row is None and opened_row is None else None
     if noted is not None:
-        last = min(last, _last_row_until(time, noted, shape.first_loaded_row))
+        _check_noted_end(time, noted, shape)
+        last = min(last, int(np.searchsorted(time, noted, side="right")) - 1)
     rows = slice(shape.first_row, last + 1)
     t, amps, volts = time[rows], shape.current_a[rows], _fill(time[rows], voltage[rows])
     count = _cumulative(t, amps)
@@ -95,10 +104,11 @@ def deliver(
         current_a=amps,
         voltage_v=volts,
         count_ah=count,
-        last_voltage_v=None if volts is None else float(volts[-1]),
+        last_voltage_v=float(voltage[last]) if np.isfinite(voltage[last]) else None,
+        beyond_s=max(0.0, end_s - float(t[-1])),
         reached_cut_off=cut_row is not None,
         end_noted=noted is not None,
-        caveats=course_caveats(time, shape, rows, volts, temperature, duration),
+        caveats=(*seen.caveats, *course_caveats(time, shape, rows, volts, temperature, duration)),
     )
 
 
@@ -129,8 +139,19 @@ def _cumulative(time: Floats, values: Floats) -> Floats:
 def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> int | None:
     if cut_off_v is None:
         return None
-    below = np.flatnonzero(voltage[shape.first_loaded_row :] <= cut_off_v)
-    return int(below[0]) + shape.first_loaded_row if below.size else None
+    first = shape.first_loaded_row
+    below = np.flatnonzero(voltage[first:] <= cut_off_v)
+    if not below.size:
+        return None
+    row = int(below[0]) + first
+    if row <= first:
+        raise Refused.because(
+            "cut-off voltage",
+            f"{cut_off_v:g} V",
+            f"less than {voltage[row]:.4g} V, the first voltage under load",
+            "cut_off_v",
+        )
+    return row
 
 
 def _opened_row(voltage: Floats, empty_v: float | None, shape: LoadShape) -> int | None:
@@ -139,20 +160,27 @@ def _opened_row(voltage: Floats, empty_v: float | None, shape: LoadShape) -> int
         return None
     loaded = shape.current_a > shape.threshold_a
     went_off = np.flatnonzero(loaded[:-1] & ~loaded[1:] & (voltage[:-1] <= empty_v))
-    return int(went_off[0]) if went_off.size else None
+    later = went_off[went_off > shape.first_loaded_row]
+    return int(later[0]) if later.size else None
 
 
-def _last_row_until(time: Floats, noted_s: float, first_loaded_row: int) -> int:
-    row = int(np.searchsorted(time, noted_s, side="right")) - 1
-    if row <= first_loaded_row:
+def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape) -> None:
+    """The noted end must lie under load, not far behind the last reading under load."""
+    first, last = shape.first_loaded_row, shape.last_row
+    reach = MOST_BEYOND * float(time[last] - time[first])
+    latest = float(time[last]) + max(reach, float(np.diff(time).max()))
+    # A reading at rest shows that the load was off by then.
+    if last + 1 < len(time):
+        latest = min(latest, float(time[last + 1]))
+    earliest = float(time[first + 1])
+    if not earliest <= noted_s <= latest:
         raise Refused.because(
             "hours until the end",
             f"{noted_s / SECONDS_PER_HOUR:g}",
-            f"a moment after the second reading under load "
-            f"({time[min(first_loaded_row + 1, len(time) - 1)] / SECONDS_PER_HOUR:g} h)",
+            f"{earliest / SECONDS_PER_HOUR:.4g} to {latest / SECONDS_PER_HOUR:.4g} h, from the "
+            "second reading under load to soon after the last one",
             "ended_after_h",
         )
-    return row
 
 
 def _fill(time: Floats, voltage: Floats) -> Floats | None:

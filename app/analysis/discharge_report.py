@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.analysis.budget import Contribution
-from app.analysis.delivered import SECONDS_PER_HOUR
+from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.expectation import Expectation
 from app.analysis.gauge import Gauge
 from app.analysis.reference import Correction
@@ -42,6 +42,7 @@ class Row:
     difference_ah: float
     difference_percent: float
     gauge_ah: float | None
+    gauge_difference_percent: float | None
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,7 @@ class DischargeReport:
     temperature_source: str
     standard_ah: float
     expanded_ah: float
+    lower_ah: float
     coverage_factor: float
     degrees_of_freedom: int | None
     independent_ah: float
@@ -97,8 +99,7 @@ class DischargeReport:
         if self.kind is Kind.MEASURED:
             return f"Measured {self.capacity_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
         if self.kind is Kind.AT_LEAST:
-            low = self.capacity_ah - self.expanded_ah
-            return f"At least {self.capacity_ah:.1f} Ah ({low:.1f} Ah allowing for the meter)"
+            return f"At least {self.lower_ah:.1f} Ah"
         return "Unusable"
 
 
@@ -142,6 +143,7 @@ def discharge_report(
         temperature_source=result.temperature_source,
         standard_ah=result.budget.standard_ah,
         expanded_ah=result.budget.expanded_ah,
+        lower_ah=result.lower_ah,
         coverage_factor=result.budget.coverage_factor,
         degrees_of_freedom=result.budget.degrees_of_freedom,
         independent_ah=result.budget.independent_ah,
@@ -190,6 +192,9 @@ def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Ro
                 difference_ah=remaining - expected,
                 difference_percent=100 * (remaining - expected) / rated,
                 gauge_ah=None if gauge is None else gauge / 100 * rated,
+                gauge_difference_percent=(
+                    None if gauge is None else gauge - 100 * expected / rated
+                ),
             )
         )
     return tuple(made)

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.delivered import Delivered
 from app.analysis.gauge import Gauge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
@@ -12,6 +13,9 @@ from app.domain.finding import Finding, Kind
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
 COLD_C = 0.0
+# A voltage above empty says nothing against a cut-off that came after this share of the charge
+# more: the curve is flat until shortly before the end (common practice).
+SOON_EMPTY_SHARE = 0.02
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
 
@@ -139,7 +143,9 @@ def _claimed_empty(
 ) -> tuple[bool, list[Finding]]:
     """The owner says it was empty: believe it unless the voltage at that moment says otherwise."""
     last_v = delivered.last_voltage_v
-    if last_v is None or limit is None or delivered.end_noted:
+    later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
+    had_time = later_ah >= SOON_EMPTY_SHARE * delivered.charge_ah
+    if last_v is None or limit is None or had_time:
         return True, [
             Finding("said_empty", f"You noted that {end_reason.label}; no voltage contradicts it.")
         ]

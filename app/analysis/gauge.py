@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.delivered import Delivered
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 

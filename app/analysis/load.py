@@ -45,7 +45,7 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
             "current", f"{peak:g} A", "a discharge current in at least two readings", "readings"
         )
     threshold = ON_SHARE * float(np.median(amps[amps > ON_SHARE * peak]))
-    amps, spikes = _bridge(amps, lone[amps[lone - 1] > threshold])
+    amps, spikes = _bridge(amps, lone, threshold)
     loaded = np.flatnonzero(amps > threshold)
     if loaded.size < 2:
         raise Refused.because(
@@ -68,31 +68,45 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
     )
 
 
+def _neighbours(amps: Floats) -> tuple[Floats, Floats]:
+    """The two rows next to each row; at the ends the two rows on the one side."""
+    before = np.concatenate((amps[2:3], amps[:-1]))
+    after = np.concatenate((amps[1:], amps[-3:-2]))
+    return before, after
+
+
 def _lone_peaks(amps: Floats) -> NDArray[np.intp]:
     """Rows more than three times both their neighbours, while these agree with each other."""
-    before, here, after = amps[:-2], amps[1:-1], amps[2:]
+    if len(amps) < 3:
+        return np.array([], dtype=np.intp)
+    before, after = _neighbours(amps)
     low, high = np.minimum(before, after), np.maximum(before, after)
-    return 1 + np.flatnonzero(
-        (low > 0) & (here > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
+    return np.flatnonzero(
+        (low > 0) & (amps > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
     )
 
 
-def _bridge(amps: Floats, spikes: NDArray[np.intp]) -> tuple[Floats, list[Finding]]:
+def _bridge(amps: Floats, lone: NDArray[np.intp], threshold: float) -> tuple[Floats, list[Finding]]:
     """Count impossible currents as their neighbours' mean, and say so.
 
-    A slip of the pen or of the logger, counted as it stands, would pass for capacity.
+    A slip of the pen or of the logger, counted as it stands, would pass for capacity. Only peaks
+    between rows under load are such slips; a logger's noise at rest has peaks of its own.
     """
+    if not lone.size:
+        return amps, []
+    before, after = _neighbours(amps)
+    spikes = lone[np.minimum(before, after)[lone] > threshold]
     if not spikes.size:
         return amps, []
     bridged = amps.copy()
-    bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
+    bridged[spikes] = (before[spikes] + after[spikes]) / 2
     row = int(spikes[0])
     others = f" ({spikes.size} such readings)" if spikes.size > 1 else ""
     return bridged, [
         Finding(
             "spike",
-            f"Reading {row + 1} says {amps[row]:.4g} A between {amps[row - 1]:.4g} A and "
-            f"{amps[row + 1]:.4g} A{others}: that cannot be, it was counted as "
+            f"Reading {row + 1} says {amps[row]:.4g} A beside {before[row]:.4g} A and "
+            f"{after[row]:.4g} A{others}: that cannot be, it was counted as "
             f"{bridged[row]:.4g} A. Please correct it.",
         )
     ]

@@ -7,7 +7,8 @@ import numpy as np
 from app.analysis import reference, uncertainty
 from app.analysis.budget import Budget, combine
 from app.analysis.coefficients import rate_exponent, temperature_coefficient
-from app.analysis.delivered import SECONDS_PER_HOUR, Delivered, deliver
+from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.delivered import Delivered, deliver
 from app.analysis.evidence import Circumstances, Evidence, judge
 from app.analysis.gauge import Gauge, compare_gauge
 from app.analysis.reference import Correction
@@ -42,6 +43,11 @@ class Result:
     method_version: int = METHOD_VERSION
 
     @property
+    def lower_ah(self) -> float:
+        """What was there with 95 % confidence at the least."""
+        return max(0.0, self.capacity_ah - self.budget.expanded_ah)
+
+    @property
     def kind(self) -> Kind:
         return self.evidence.kind
 
@@ -69,6 +75,7 @@ def analyse(
         cut_off_v=cut_off_v,
         empty_v=empty_v,
         ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
+        nominal_v=None if battery is None else battery.nominal_v,
     )
     caveats = list(delivered.caveats)
     if meter is None:

@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.budget import Contribution, estimated, within
-from app.analysis.delivered import SECONDS_PER_HOUR, Delivered
+from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
@@ -17,6 +18,8 @@ CLOCK_LIMIT = 0.001
 # How far a charge may miss what the maker calls full (common practice).
 CHARGE_LIMIT = {ChargeCondition.FULL_RESTED: 0.005, ChargeCondition.FULL: 0.01}
 NOTED_END_LIMIT_S = 60.0
+# How far the current between the last reading and a noted end may be off (common practice).
+BEYOND_LIMIT = 0.05
 # What an empty battery may still give between its last reading and the moment it cuts off: below
 # the knee the voltage falls within minutes (common practice).
 CUT_OFF_TAIL = 0.01
@@ -53,7 +56,10 @@ def end_of_test(
         half = 0.5 * _share_below(delivered, cut_off_v) * current * float(hours[-1])
         return End(-half, half, "the voltage passed the cut-off between the last two readings")
     if delivered.end_noted:
-        return End(0.0, current * NOTED_END_LIMIT_S / SECONDS_PER_HOUR, "noted, within 1 min")
+        limit = current * NOTED_END_LIMIT_S / SECONDS_PER_HOUR
+        # What the current did after the last reading nobody saw.
+        limit += BEYOND_LIMIT * current * delivered.beyond_s / SECONDS_PER_HOUR
+        return End(0.0, limit, "noted, within 1 min")
     usual = current * float(np.median(hours))
     if last_v is not None and empty_v is not None and last_v <= empty_v:
         tail = CUT_OFF_TAIL if claimed else OPEN_TAIL

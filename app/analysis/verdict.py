@@ -87,7 +87,9 @@ def verdicts(
     def against(words: str, value: float) -> Verdict:
         return verdict(result.kind, result.capacity_ah, result.budget, words, value)
 
-    made = [against(f"the rated {rated_ah:g} Ah", rated_ah)]
+    own = any(one.out_of_range for one in result.corrections)
+    at = ", at the test's own temperature and current" if own else ""
+    made = [against(f"the rated {rated_ah:g} Ah{at}", rated_ah)]
     if usable_ah < rated_ah:
         made.append(against(f"the {usable_ah:g} Ah of the label less your reserve", usable_ah))
     if first is not None:

@@ -21,7 +21,7 @@ def discharge_chart(report: DischargeReport) -> Figure:
         panels.append(("battery (°C)", [temperature]))
     tops = _domains(len(panels))
     layout = theme.layout(
-        300 + 150 * (len(panels) - 1),
+        380 + 150 * (len(panels) - 1),
         xaxis=theme.axis(
             "hours since the load came on", anchor=f"y{len(panels)}", rangemode="tozero"
         ),

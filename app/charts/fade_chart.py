@@ -35,8 +35,8 @@ def fade_chart(
     if end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
     layout = theme.layout(
-        420,
-        xaxis=theme.axis("date of the test", type="date"),
+        500,
+        xaxis=theme.axis("date of the test", type="date", **_at_least_a_year(tests)),
         yaxis=theme.axis("capacity (Ah)", rangemode="normal"),
         shapes=[*_levels(end, rated_ah), *(_event_line(day) for day, _ in events)],
         annotations=[
@@ -46,6 +46,15 @@ def fade_chart(
         ],
     )
     return {"data": traces, "layout": layout}
+
+
+def _at_least_a_year(tests: Sequence[TestSummary]) -> Figure:
+    """Tests of a few days stand in a year, not on an axis of milliseconds."""
+    first, last = tests[0].started_at, tests[-1].started_at
+    if (last - first).days > 60:
+        return {}
+    ends = (first - timedelta(days=180), last + timedelta(days=180))
+    return {"range": [_stamp(end) for end in ends]}
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:
@@ -73,7 +82,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
         "mode": "markers",
         "name": "at least (a lower bound)",
         "x": [_stamp(test.started_at) for test in tests],
-        "y": [round(test.capacity_ah, 3) for test in tests],
+        "y": [round(test.lower_ah, 3) for test in tests],
         "marker": {
             "size": 15,
             "symbol": "line-ew-open",
@@ -87,7 +96,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
 def _arrow(test: TestSummary) -> Figure:
     return {
         "x": _stamp(test.started_at),
-        "y": test.capacity_ah,
+        "y": test.lower_ah,
         "yshift": ARROW_PX,
         "ax": 0,
         "ay": ARROW_PX,

@@ -19,13 +19,13 @@ def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {
         "height": height,
-        "margin": {"l": 56, "r": 16, "t": 12, "b": 48},
+        "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
         "paper_bgcolor": "rgba(0,0,0,0)",
         "plot_bgcolor": "rgba(0,0,0,0)",
         "font": {"family": FONT, "size": 13, "color": INK},
         "hovermode": "closest",
         "dragmode": False,
-        "legend": {"orientation": "h", "x": 0, "y": -0.18, "yanchor": "top"},
+        "legend": {"orientation": "h", "x": 0, "yref": "container", "y": 0, "yanchor": "bottom"},
     }
     return made | more
 

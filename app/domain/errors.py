@@ -13,7 +13,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Problem:
-    """One reason for a refusal: where (field or row), the value as given, what is allowed."""
+    """One reason for a refusal: where (field or row), the value as given, what is allowed.
+
+    Without anything allowed, where is a whole sentence already.
+    """
 
     where: str
     value: str
@@ -22,6 +25,8 @@ class Problem:
 
     @property
     def sentence(self) -> str:
+        if not self.allowed:
+            return self.where
         shown = f" “{self.value}”" if self.value else " nothing"
         return f"{self.where}: got{shown}, expected {self.allowed}."
 
@@ -52,6 +57,13 @@ class LinkClosed(FadelineError):
 
 class StorageTrouble(FadelineError):
     """The data file or its disk cannot be used; the message says what to do."""
+
+
+def problems_of(error: FadelineError) -> tuple[Problem, ...]:
+    """What to show beside a form that keeps what was typed, whatever went wrong."""
+    if isinstance(error, Refused):
+        return error.problems
+    return (Problem(str(error), "", ""),)
 
 
 def shorten(text: str, length: int = 60) -> str:

@@ -7,12 +7,17 @@ from datetime import datetime
 from app.domain.errors import Refused
 
 DAY_S = 86_400.0
-_SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?")
-_DATED = re.compile(r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4})[ T,]+(\d{1,2}:\d{2}(?::\d{2})?)")
+_SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
+_DATED = re.compile(
+    r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4}|\d{2})[ T,]+(\d{1,2}:\d{2}(?::\d{2})?)\s*"
+    r"(?:([AaPp])\.?[Mm]\.?)?"
+)
 _ALLOWED = "a time such as 14:30, 14:30:05 or 2026-03-31 14:30"
 
 
-def read_clock(cells: Sequence[str], lines: Sequence[int]) -> tuple[list[float], datetime | None]:
+def read_clock(
+    cells: Sequence[str], lines: Sequence[int], place: str = "line"
+) -> tuple[list[float], datetime | None]:
     """Seconds since the first cell, and the first date and time where the cells carry one.
 
     A time of day that jumps back by more than half a day has passed midnight. Raises Refused with
@@ -30,19 +35,33 @@ def read_clock(cells: Sequence[str], lines: Sequence[int]) -> tuple[list[float],
             try:
                 seconds.append((dated - begin).total_seconds())
             except TypeError:
-                raise Refused.because(f"line {line}, time", cell, _ALLOWED, "file") from None
+                raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file") from None
             continue
-        match = _SPAN.fullmatch(cell)
-        if match is None or int(match[2]) > 59:
-            raise Refused.because(f"line {line}, time", cell, _ALLOWED, "file")
-        second = float((match[3] or "0").replace(",", "."))
-        of_day = int(match[1]) * 3600 + int(match[2]) * 60 + second
+        of_day = time_of_day(cell)
+        if of_day is None:
+            raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file")
         if last_of_day is not None and of_day < last_of_day - DAY_S / 2:
             days += 1
         last_of_day = of_day
         seconds.append(days * DAY_S + of_day)
     first = seconds[0] if seconds else 0.0
     return [value - first for value in seconds], begin
+
+
+def time_of_day(cell: str) -> float | None:
+    """Seconds since midnight of a time without a date; None for anything else."""
+    match = _SPAN.fullmatch(cell)
+    if match is None or int(match[2]) > 59:
+        return None
+    second = float((match[3] or "0").replace(",", "."))
+    return _hour(int(match[1]), match[4]) * 3600 + int(match[2]) * 60 + second
+
+
+def _hour(hour: int, half: str | None) -> int:
+    """The hour of a 12-hour clock; half is a, p or nothing."""
+    if not half:
+        return hour
+    return hour % 12 + (12 if half in "pP" else 0)
 
 
 def _day_first(cells: Sequence[str]) -> bool:
@@ -64,7 +83,9 @@ def _dated(cell: str, day_first: bool) -> datetime | None:
             return datetime.fromisoformat(cell) if len(cell) > 10 else None
         first, second = int(match[1]), int(match[3])
         day, month = (first, second) if day_first or match[2] == "." else (second, first)
-        clock = match[5].zfill(8 if match[5].count(":") == 2 else 5)
-        return datetime.fromisoformat(f"{match[4]}-{month:02d}-{day:02d} {clock}")
+        hour, _, rest = match[5].partition(":")
+        year = match[4] if len(match[4]) == 4 else f"20{match[4]}"
+        clock = f"{_hour(int(hour), match[6]):02d}:{rest}"
+        return datetime.fromisoformat(f"{year}-{month:02d}-{day:02d} {clock}")
     except ValueError:
         return None

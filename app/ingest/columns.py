@@ -1,75 +1,11 @@
-"""What each column of a file is, and in which unit."""
+"""Guessing what each column of a file is, from its heading and from what stands in it."""
 
 import re
 from collections.abc import Callable
-from enum import StrEnum
 
-from app.ingest.table import Table, is_time
-
-
-class ColumnUse(StrEnum):
-    """What a column is read as; the value is what forms send."""
-
-    IGNORE = "ignore"
-    CLOCK = "clock"
-    ELAPSED_S = "elapsed_s"
-    ELAPSED_MIN = "elapsed_min"
-    ELAPSED_H = "elapsed_h"
-    EPOCH_S = "epoch_s"
-    EPOCH_MS = "epoch_ms"
-    CURRENT_A = "current_a"
-    CURRENT_MA = "current_ma"
-    VOLTAGE_V = "voltage_v"
-    VOLTAGE_MV = "voltage_mv"
-    TEMPERATURE_C = "temperature_c"
-    TEMPERATURE_F = "temperature_f"
-    GAUGE_PERCENT = "gauge_percent"
-
-    @property
-    def label(self) -> str:
-        return _LABELS[self]
-
-    @property
-    def role(self) -> str:
-        """The column of the readings that it fills."""
-        return _ROLES[self]
-
-
-_LABELS = {
-    ColumnUse.IGNORE: "left out",
-    ColumnUse.CLOCK: "time of day or h:mm",
-    ColumnUse.ELAPSED_S: "time in seconds",
-    ColumnUse.ELAPSED_MIN: "time in minutes",
-    ColumnUse.ELAPSED_H: "time in hours",
-    ColumnUse.EPOCH_S: "seconds since 1970",
-    ColumnUse.EPOCH_MS: "milliseconds since 1970",
-    ColumnUse.CURRENT_A: "current in A",
-    ColumnUse.CURRENT_MA: "current in mA",
-    ColumnUse.VOLTAGE_V: "voltage in V",
-    ColumnUse.VOLTAGE_MV: "voltage in mV",
-    ColumnUse.TEMPERATURE_C: "temperature in °C",
-    ColumnUse.TEMPERATURE_F: "temperature in °F",
-    ColumnUse.GAUGE_PERCENT: "the gauge's %",
-}
-_TIMES = (
-    ColumnUse.CLOCK,
-    ColumnUse.ELAPSED_S,
-    ColumnUse.ELAPSED_MIN,
-    ColumnUse.ELAPSED_H,
-    ColumnUse.EPOCH_S,
-    ColumnUse.EPOCH_MS,
-)
-_ROLES = {
-    ColumnUse.IGNORE: "",
-    **dict.fromkeys(_TIMES, "time"),
-    ColumnUse.CURRENT_A: "current",
-    ColumnUse.CURRENT_MA: "current",
-    ColumnUse.VOLTAGE_V: "voltage",
-    ColumnUse.VOLTAGE_MV: "voltage",
-    ColumnUse.TEMPERATURE_C: "temperature",
-    ColumnUse.TEMPERATURE_F: "temperature",
-    ColumnUse.GAUGE_PERCENT: "gauge",
-}
+from app.domain.column import ColumnUse
+from app.domain.quantity import parse_number
+from app.ingest.table import Table, is_date, is_time
 
 # How a value is turned into the unit of the readings.
 CONVERT: dict[ColumnUse, Callable[[float], float]] = {
@@ -81,16 +17,22 @@ CONVERT: dict[ColumnUse, Callable[[float], float]] = {
     ColumnUse.TEMPERATURE_F: lambda value: (value - 32) / 1.8,
 }
 
-_WORDS = (
-    ("gauge", r"soc|state.?of.?charge|gauge|ladezustand|percent|prozent|%"),
-    ("temperature", r"temp|°c|°f|degc|degf"),
-    ("current", r"current|strom|amps?|amperes?|courant|i"),
-    ("voltage", r"volt|spannung|tension|u|v"),
-    ("time", r"t|time|zeit|elapsed|date|datum|clock|uhr|hours?|minutes?|seconds?|stunden?|temps"),
+# Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
+_WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("gauge", ("soc", "%", "gauge", "percent"), ("ladezust", "prozent")),
+    ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper",)),
+    ("current", ("i", "amp", "amps"), ("curr", "strom", "amper", "ampèr", "cour")),
+    ("voltage", ("u", "v", "volt", "volts"), ("volta", "spannung", "tension")),
+    ("date", ("date", "datum", "day", "tag"), ()),
+    (
+        "time",
+        ("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc"),
+        ("timest", "datet", "elaps", "uhrz", "hour", "minut", "second", "stunde", "sekund"),
+    ),
 )
 _UNIT = re.compile(r"(?:[\[(/_,\s]|^)(mA|A|mV|V|°?C|°?F|%|ms|s|sec|min|h|hrs?)[\])]?\s*$", re.I)
 _WITHOUT_HEADER = (
-    ColumnUse.ELAPSED_S,
+    ColumnUse.CLOCK,
     ColumnUse.CURRENT_A,
     ColumnUse.VOLTAGE_V,
     ColumnUse.TEMPERATURE_C,
@@ -123,7 +65,11 @@ def _from_heading(name: str) -> ColumnUse:
     unit_match = _UNIT.search(name)
     unit = unit_match[1].casefold().lstrip("°") if unit_match else ""
     text = name.casefold()
-    role = next((role for role, words in _WORDS if _has_word(words, text)), "")
+    words = re.findall(r"[^\W\d_]+|%|°[cf]?", text)
+    if "charge" in words and "discharge" not in words and "state" not in words:
+        # "Charge current" beside "discharge current": the charge is not the test.
+        return ColumnUse.IGNORE
+    role = "gauge" if "state" in words and "charge" in words else _role(words)
     if not role:
         role = {"ma": "current", "a": "current", "mv": "voltage", "v": "voltage"}.get(unit, "")
         role = role or {"c": "temperature", "f": "temperature", "%": "gauge"}.get(unit, "")
@@ -133,16 +79,16 @@ def _from_heading(name: str) -> ColumnUse:
         "temperature": ColumnUse.TEMPERATURE_F if unit == "f" else ColumnUse.TEMPERATURE_C,
         "current": ColumnUse.CURRENT_MA if unit == "ma" else ColumnUse.CURRENT_A,
         "voltage": ColumnUse.VOLTAGE_MV if unit == "mv" else ColumnUse.VOLTAGE_V,
+        "date": ColumnUse.DATE,
         "time": _time_unit(unit or _spelled_unit(text)),
     }.get(role, ColumnUse.IGNORE)
 
 
-def _has_word(words: str, text: str) -> bool:
-    """Short names (i, u, v) must stand alone; longer ones may be part of a word."""
-    return any(
-        re.search(rf"(?<![a-z]){word}(?![a-z])" if len(word) <= 2 else word, text)
-        for word in words.split("|")
-    )
+def _role(words: list[str]) -> str:
+    for role, whole, beginnings in _WORDS:
+        if any(word in whole or word.startswith(beginnings or ("\0",)) for word in words):
+            return role
+    return ""
 
 
 def _spelled_unit(text: str) -> str:
@@ -155,20 +101,36 @@ def _spelled_unit(text: str) -> str:
 def _time_unit(unit: str) -> ColumnUse:
     if unit == "min":
         return ColumnUse.ELAPSED_MIN
-    return ColumnUse.ELAPSED_H if unit.startswith("h") else ColumnUse.ELAPSED_S
+    if unit.startswith("h"):
+        return ColumnUse.ELAPSED_H
+    return ColumnUse.ELAPSED_S if unit in ("s", "sec") else ColumnUse.CLOCK
 
 
 def _settle_time(table: Table, index: int, use: ColumnUse) -> ColumnUse:
-    """A time column is known better from what stands in it."""
-    if use.role != "time":
+    """A column of times or dates is known better from what stands in it."""
+    if use.role not in ("time", "date"):
         return use
-    cell = next((row[index] for row in table.rows if row[index]), "")
+    cells = [row[index] for row in table.rows if row[index]]
+    cell = cells[0] if cells else ""
     if is_time(cell):
         return ColumnUse.CLOCK
+    if is_date(cell):
+        return ColumnUse.DATE
     whole = re.match(r"\d+", cell)
     digits = len(whole[0]) if whole else 0
     if digits >= 12:
         return ColumnUse.EPOCH_MS
     if digits >= 9:
         return ColumnUse.EPOCH_S
+    if use in (ColumnUse.CLOCK, ColumnUse.DATE):
+        return _span_without_unit(cells)
     return use
+
+
+def _span_without_unit(cells: list[str]) -> ColumnUse:
+    """Numbers without a unit: hours where all fit into three days, else seconds.
+
+    A run of 72 seconds is no test, one of 72 hours is a long one.
+    """
+    numbers = [value for cell in cells if (value := parse_number(cell)) is not None]
+    return ColumnUse.ELAPSED_H if numbers and max(numbers) <= 72 else ColumnUse.ELAPSED_S

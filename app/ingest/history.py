@@ -55,6 +55,14 @@ def read_history(data: bytes) -> dict[str, list[HistoryRow]]:
 
 
 def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
+    if any(extra for extra in cells.get(None) or ()):  # type: ignore[call-overload]
+        raise Refused.because(
+            f"line {line}",
+            "more cells than headings",
+            "as many as headings (are there decimal commas in a file with commas between the "
+            "columns?)",
+            "file",
+        )
     text = {name: (value or "").strip() for name, value in cells.items() if isinstance(name, str)}
     if not text["battery"]:
         raise Refused.because(f"line {line}, battery", "", "a name", "file")

@@ -1,9 +1,10 @@
-"""From a file, a pasted table or typed rows to the readings of one test."""
+"""From a file or a pasted table to the readings of one test."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from app.domain.column import ColumnUse
 from app.domain.errors import Refused
 from app.domain.quantity import (
     READING_CURRENT,
@@ -15,28 +16,35 @@ from app.domain.quantity import (
     parse_number,
 )
 from app.domain.readings import Readings
-from app.ingest.clock import read_clock
-from app.ingest.columns import CONVERT, ColumnUse, guess_uses
-from app.ingest.table import Table, read_table
+from app.ingest.clock import read_clock, time_of_day
+from app.ingest.columns import CONVERT, guess_uses
+from app.ingest.table import Table, is_value, read_table
 from app.ingest.text import decode
 
-_RANGES: dict[str, Quantity] = {
+RANGES: dict[str, Quantity] = {
     "time": READING_ELAPSED,
     "current": READING_CURRENT,
     "voltage": READING_VOLTAGE,
     "temperature": READING_TEMPERATURE,
     "gauge": READING_GAUGE,
 }
+SAMPLE_ROWS = 5
 _UNITS = ("A", "mA", "V", "mV", "°C", "°F", "C", "F", "%", "s", "min", "h")
 _NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _DELIMITER_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
-TYPED_USES = (
-    ColumnUse.CLOCK,
-    ColumnUse.CURRENT_A,
-    ColumnUse.VOLTAGE_V,
-    ColumnUse.TEMPERATURE_C,
-    ColumnUse.GAUGE_PERCENT,
-)
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A file whose cells are known, with a guess of what its columns are."""
+
+    table: Table
+    uses: tuple[ColumnUse, ...]
+    said: tuple[str, ...]
+
+    @property
+    def sample(self) -> tuple[tuple[str, ...], ...]:
+        return self.table.rows[:SAMPLE_ROWS]
 
 
 @dataclass(frozen=True)
@@ -44,57 +52,48 @@ class Imported:
     """Readings with everything that was assumed to get them.
 
     started_at is what the file itself says, aware or naive as written there; None where it has no
-    date. sample holds the first rows as they stand in the file.
+    date. first_clock_s is the time of day of the first reading where times have no date.
     """
 
     readings: Readings
-    header: tuple[str, ...]
-    uses: tuple[ColumnUse, ...]
-    sample: tuple[tuple[str, ...], ...]
     assumptions: tuple[str, ...]
     started_at: datetime | None
+    first_clock_s: float | None
 
 
-def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
-    """Read a file or a pasted table. uses overrules what the columns are taken for.
-
-    Raises Refused with line, column, value and allowed range.
-    """
+def open_file(data: bytes) -> Opened:
+    """Find the cells of a file. Raises Refused where it holds no readings."""
     text, encoding = decode(data)
     table = read_table(text)
-    guessed = guess_uses(table) if uses is None else tuple(uses)[: table.width]
-    guessed += (ColumnUse.IGNORE,) * (table.width - len(guessed))
     said = [
         f"Text in {encoding.upper()}, cells between {_DELIMITER_NAMES[table.delimiter]}, "
         f"decimal {'comma' if table.decimal == ',' else 'point'}."
     ]
-    if uses is None and not any(table.header):
+    if not any(table.header):
         said.append("No headings: columns were taken in the order time, A, V, °C, gauge %.")
-    return _read(table, guessed, said)
+    return Opened(table, guess_uses(table), tuple(said))
 
 
-def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
-    """Read typed rows of time, A, V, °C, gauge %; empty rows are passed over.
+def read_opened(opened: Opened, uses: Sequence[ColumnUse] | None = None) -> Imported:
+    """Read an opened file; uses overrules what the columns are taken for.
 
-    Times are clock times or spans such as 14:30 or 2:30. Raises Refused naming the row.
+    Raises Refused with line, column, value and allowed range.
     """
-    filled = [(n, tuple(c.strip() for c in row)) for n, row in enumerate(rows, start=1)]
-    filled = [(n, row) for n, row in filled if any(row)]
-    if not filled:
-        raise Refused.because("readings", "", "at least two rows with time and current", "readings")
-    for n, row in filled:
-        for cell, what in ((row[0], "time"), (row[1], "current")):
-            if not cell:
-                allowed = "a time such as 14:30" if what == "time" else READING_CURRENT.allowed
-                raise Refused.because(f"row {n}, {what}", "", allowed, "readings")
-    header = ("time", "A", "V", "°C", "gauge %")
-    made = Table("", "", header, tuple(r for _, r in filled), tuple(n for n, _ in filled))
-    return _read(made, TYPED_USES, [], place="row")
+    width = opened.table.width
+    taken = opened.uses if uses is None else tuple(uses)[:width]
+    taken += (ColumnUse.IGNORE,) * (width - len(taken))
+    return read_cells(opened.table, taken, list(opened.said))
 
 
-def _read(
+def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
+    """Open and read a file in one go. Raises Refused."""
+    return read_opened(open_file(data), uses)
+
+
+def read_cells(
     table: Table, uses: tuple[ColumnUse, ...], said: list[str], place: str = "line"
 ) -> Imported:
+    """Turn cells into readings; place is what a row is called in a refusal."""
     at = _positions(uses)
     for role in ("time", "current"):
         if role not in at:
@@ -106,11 +105,13 @@ def _read(
     columns = {
         role: _numbers(rows, lines, index, uses[index], role, place)
         for role, index in at.items()
-        if uses[index] is not ColumnUse.CLOCK
+        if role != "date" and uses[index] is not ColumnUse.CLOCK
     }
-    started_at: datetime | None = None
+    started_at, first_clock = None, None
     if uses[at["time"]] is ColumnUse.CLOCK:
-        times, started_at = read_clock([row[at["time"]] for row in rows], lines)
+        cells = _clock_cells(rows, at)
+        times, started_at = read_clock(cells, lines, place)
+        first_clock = time_of_day(cells[0])
     else:
         times, started_at = _since_first(columns["time"], uses[at["time"]])
     _check_order(times, rows, lines, at["time"], place)
@@ -124,7 +125,7 @@ def _read(
         columns.get("temperature"),
         columns.get("gauge"),
     )
-    return Imported(readings, table.header, uses, tuple(rows[:5]), tuple(said), started_at)
+    return Imported(readings, tuple(said), started_at, first_clock)
 
 
 def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
@@ -143,9 +144,10 @@ def _usable(
 ) -> tuple[list[tuple[str, ...]], list[int]]:
     """Rows that carry a time and a current; what is left out is said."""
     rows, lines, left_out = [], [], []
-    for row, line in zip(table.rows, table.lines, strict=True):
-        blank = row[at["current"]].casefold() in _NOTHING or row[at["time"]].casefold() in _NOTHING
-        if blank:
+    time, current = at["time"], at["current"]
+    end = _without_footer(table, time)
+    for row, line in zip(table.rows[:end], table.lines[:end], strict=True):
+        if row[current].casefold() in _NOTHING or row[time].casefold() in _NOTHING:
             left_out.append(line)
         else:
             rows.append(row)
@@ -153,7 +155,27 @@ def _usable(
     if left_out:
         which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
         said.append(f"{len(left_out)} rows without time or current were left out (line {which}).")
+    if end < len(table.rows):
+        said.append(f"{len(table.rows) - end} lines of words at the end were left out.")
     return rows, lines
+
+
+def _without_footer(table: Table, time: int) -> int:
+    """How many rows there are before a footer of words (totals and the like)."""
+    end = len(table.rows)
+    mark = table.decimal or "."
+    while end > 0 and table.rows[end - 1][time] and not is_value(table.rows[end - 1][time], mark):
+        end -= 1
+    # Words all the way up are no footer: the column is refused by its first row.
+    return end or len(table.rows)
+
+
+def _clock_cells(rows: Sequence[tuple[str, ...]], at: dict[str, int]) -> list[str]:
+    """The times, with the date of a column beside them put in front."""
+    time, date = at["time"], at.get("date")
+    if date is None:
+        return [row[time] for row in rows]
+    return [f"{row[date]} {row[time]}".strip() for row in rows]
 
 
 def _numbers(
@@ -164,7 +186,7 @@ def _numbers(
     role: str,
     place: str,
 ) -> list[float | None]:
-    convert, allowed = CONVERT.get(use), _RANGES[role]
+    convert, allowed = CONVERT.get(use), RANGES[role]
     epoch = use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS)
     made: list[float | None] = []
     for row, line in zip(rows, lines, strict=True):
@@ -172,7 +194,7 @@ def _numbers(
         if role not in ("time", "current") and cell.casefold() in _NOTHING:
             made.append(None)
             continue
-        value = _number(cell)
+        value = number_with_unit(cell)
         if value is not None and convert is not None:
             value = convert(value)
         if value is None or not (epoch or allowed.holds(value)):
@@ -181,7 +203,8 @@ def _numbers(
     return made
 
 
-def _number(cell: str) -> float | None:
+def number_with_unit(cell: str) -> float | None:
+    """A number, perhaps with a unit behind it."""
     value = parse_number(cell)
     if value is not None:
         return value
@@ -214,7 +237,7 @@ def _check_order(
                 f"{place} {lines[i]}, time",
                 rows[i][index],
                 f"a time after {rows[i - 1][index]} of the {place} before",
-                "readings",
+                f"time_{lines[i] - 1}" if place == "row" else "readings",
             )
         if not READING_ELAPSED.holds(times[i]):
             raise Refused.because(

@@ -59,9 +59,15 @@ def add_battery(store: Store, details: BatteryDetails) -> Battery:
 def change_battery(
     store: Store, battery_id: int, details: BatteryDetails, now: datetime
 ) -> Battery:
-    """Replace what is known of a battery, keeping what it replaces. Raises NotFound."""
+    """Replace what is known of a battery, keeping what it replaces.
+
+    Its tests are judged anew before anything is stored. Raises NotFound, and Refused where a test
+    could no longer be judged.
+    """
     with writing(store.engine) as session:
-        return batteries.change(session, battery_id, details, now)
+        changed = batteries.change(session, battery_id, details, now)
+        build_report(store, session, changed, now.date())
+        return changed
 
 
 def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:

@@ -25,14 +25,12 @@ def list_bin(store: Store) -> list[BinnedItem]:
             BinnedItem("battery", battery.id, battery.details.name, when)
             for battery, when in batteries.binned(session)
         ]
-        items += [
-            BinnedItem(
-                "discharge", test.id, f"test of {test.details.started_local:%Y-%m-%d %H:%M}", when
-            )
-            for test, when in discharges.binned(session)
-        ]
-        items += [
-            BinnedItem("event", event.id, f"{event.kind.label} on {event.on_date}", when)
-            for event, when in events.binned(session)
-        ]
+        names = batteries.names(session)
+        for test, when in discharges.binned(session):
+            of = names[test.battery_id]
+            name = f"{of}, test of {test.details.started_local:%Y-%m-%d %H:%M}"
+            items.append(BinnedItem("discharge", test.id, name, when))
+        for event, when in events.binned(session):
+            name = f"{names[event.battery_id]}, {event.kind.label} on {event.on_date}"
+            items.append(BinnedItem("event", event.id, name, when))
     return sorted(items, key=lambda item: item.binned_at, reverse=True)

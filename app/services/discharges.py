@@ -1,7 +1,7 @@
 """Use cases around one capacity test."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from sqlmodel import Session
 
@@ -10,7 +10,7 @@ from app.analysis.result import analyse_test
 from app.analysis.verdict import FirstTest
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import Refused
+from app.domain.errors import NotFound, Refused
 from app.domain.finding import Kind
 from app.domain.meter import Meter
 from app.services.meters import MeterChoice, meter_details, settle
@@ -19,6 +19,7 @@ from app.storage import batteries, discharges, meters
 from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=5)
+EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
@@ -94,8 +95,21 @@ def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
 
 
 def restore_discharge(store: Store, discharge_id: int) -> Discharge:
+    """Take a test out of the bin. Raises Refused while its battery lies there."""
     with writing(store.engine) as session:
-        return discharges.restore(session, discharge_id)
+        test = discharges.restore(session, discharge_id)
+        refuse_binned_battery(session, test.battery_id)
+        return test
+
+
+def refuse_binned_battery(session: Session, battery_id: int) -> None:
+    """Nothing is restored to a battery that lies in the bin itself."""
+    try:
+        batteries.get(session, battery_id)
+    except NotFound:
+        raise Refused.because(
+            "restore", "a test or event of a battery in the bin", "its battery restored first"
+        ) from None
 
 
 def _first_measured(
@@ -120,11 +134,11 @@ def _first_measured(
 
 
 def check_start(details: DischargeDetails, now: datetime) -> None:
-    """A test cannot have started in the future."""
-    if details.started_at > now + CLOCKS_DIFFER:
+    """A test cannot have started in the future, nor before there were such batteries."""
+    if not EARLIEST <= details.started_at <= now + CLOCKS_DIFFER:
         raise Refused.because(
             "start of the test",
             f"{details.started_local:%Y-%m-%d %H:%M}",
-            f"a moment up to now ({now.astimezone():%Y-%m-%d %H:%M})",
+            f"a moment from 1970 up to now ({now.astimezone():%Y-%m-%d %H:%M})",
             "started_at",
         )

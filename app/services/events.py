@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from app.domain.event import Event, EventKind
+from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
 from app.storage import batteries, events
 from app.storage.engine import writing
@@ -21,5 +22,8 @@ def bin_event(store: Store, event_id: int, now: datetime) -> Event:
 
 
 def restore_event(store: Store, event_id: int) -> Event:
+    """Take an event out of the bin. Raises Refused while its battery lies there."""
     with writing(store.engine) as session:
-        return events.restore(session, event_id)
+        event = events.restore(session, event_id)
+        refuse_binned_battery(session, event.battery_id)
+        return event

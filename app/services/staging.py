@@ -1,64 +1,110 @@
 """Files that were read but are not yet stored as a test.
 
 The preview shows what was assumed; only the owner's "store" makes a test of it. Until then the
-bytes wait in a folder that is emptied at every start.
+bytes wait in a folder, for a day.
 """
 
 import re
 import secrets
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
-from app.domain.errors import Refused, StorageTrouble
-from app.ingest.columns import ColumnUse
-from app.ingest.reader import Imported, read_file, read_typed
-from app.ingest.text import UPLOAD_LIMIT_MB, too_large
+from app.domain.column import ColumnUse
+from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.readings import Readings
+from app.ingest.reader import open_file, read_opened
+from app.ingest.text import UPLOAD_LIMIT_MB, decode, too_large
+from app.ingest.typed import read_typed
 from app.services.store import Store
-
-# The reader's own words, for the form that shows them.
-__all__ = [
-    "UPLOAD_LIMIT_MB",
-    "ColumnUse",
-    "Imported",
-    "drop_staged",
-    "read_staged",
-    "read_typed",
-    "stage",
-    "too_large",
-]
 
 KEEP_S = 24 * 3600
 _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
 
 
-def stage(store: Store, data: bytes) -> tuple[str, Imported]:
-    """Read a file and keep its bytes for the preview; returns its name and what was read.
+@dataclass(frozen=True)
+class Source:
+    """Readings with what was assumed about them, and when they began where they say it."""
 
-    Raises Refused where it holds no readings; then nothing is kept.
-    """
-    imported = read_file(data)
+    readings: Readings
+    assumptions: tuple[str, ...] = ()
+    started_at: datetime | None = None
+    first_clock_s: float | None = None
+
+
+@dataclass(frozen=True)
+class Staged:
+    """A file waiting for its owner's word. source is None where its columns cannot be read yet."""
+
+    name: str
+    header: tuple[str, ...]
+    uses: tuple[ColumnUse, ...]
+    sample: tuple[tuple[str, ...], ...]
+    source: Source | None
+    problems: tuple[Problem, ...]
+
+
+def check_size(size: int) -> None:
+    """Refuse a file above the limit before anything of it is read."""
+    if size > UPLOAD_LIMIT_MB * 1_000_000:
+        raise too_large(size)
+
+
+def stage(store: Store, data: bytes) -> Staged:
+    """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
+    open_file(data)
     name = secrets.token_urlsafe(18)
+    forget_old(store)
     try:
-        for old in store.staging.iterdir():
-            if old.stat().st_mtime < time.time() - KEEP_S:
-                old.unlink()
         (store.staging / name).write_bytes(data)
     except OSError as error:
         raise StorageTrouble(
             f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
         ) from error
-    return name, imported
+    return look_at(store, name, None)
 
 
-def read_staged(store: Store, name: str, uses: Sequence[ColumnUse] | None) -> Imported:
-    """Read a staged file again with other columns. Raises Refused."""
-    return read_file(_bytes(store, name), uses)
+def look_at(store: Store, name: str, uses: Sequence[ColumnUse] | None) -> Staged:
+    """Read a staged file with these columns. Raises Refused where it is no longer there."""
+    opened = open_file(_bytes(store, name))
+    taken = opened.uses if uses is None else tuple(uses)
+    source: Source | None = None
+    problems: tuple[Problem, ...] = ()
+    try:
+        read = read_opened(opened, taken)
+        source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
+    except Refused as refused:
+        problems = refused.problems
+    return Staged(name, opened.table.header, taken, opened.sample, source, problems)
+
+
+def typed_source(rows: Sequence[Sequence[str]]) -> Source:
+    """Typed rows as a source. Raises Refused naming every wrong cell."""
+    read = read_typed(rows)
+    return Source(read.readings, first_clock_s=read.first_clock_s)
+
+
+def staged_text(store: Store, name: str) -> str:
+    """A staged paste as text again, for the field it came from."""
+    return decode(_bytes(store, name))[0]
 
 
 def drop_staged(store: Store, name: str) -> None:
     """Forget a staged file once its test is stored."""
     if _NAME.fullmatch(name):
         (store.staging / name).unlink(missing_ok=True)
+
+
+def forget_old(store: Store) -> None:
+    """Forget files that nobody came back for."""
+    for path in store.staging.iterdir():
+        try:
+            if path.stat().st_mtime < time.time() - KEEP_S:
+                path.unlink(missing_ok=True)
+        except FileNotFoundError:
+            # Another server on the same folder was quicker.
+            continue
 
 
 def _bytes(store: Store, name: str) -> bytes:

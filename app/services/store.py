@@ -60,8 +60,6 @@ def open_store(
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
         staging.mkdir(exist_ok=True)
-        for left_over in staging.iterdir():
-            left_over.unlink()
     except OSError as error:
         raise StorageTrouble(
             f"The data folder {data_dir} cannot be used ({error.strerror}); choose another with "

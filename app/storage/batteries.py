@@ -31,6 +31,12 @@ def all_kept(session: Session) -> list[Battery]:
     return [_battery(row) for row in session.exec(query)]
 
 
+def names(session: Session) -> dict[int, str]:
+    """Names by number, of batteries in the bin too."""
+    rows = session.exec(select(BatteryRow.id, BatteryRow.name))
+    return {number: name for number, name in rows if number is not None}
+
+
 def binned(session: Session) -> list[tuple[Battery, datetime]]:
     query = (
         select(BatteryRow)

@@ -38,6 +38,11 @@ def upgrade(path: Path, migrations: Path, busy_timeout_ms: int = 5000) -> None:
 def _refuse_newer(connection: Connection, config: Config) -> None:
     tables = inspect(connection).get_table_names()
     if "alembic_version" not in tables:
+        if tables:
+            raise StorageTrouble(
+                "The data file is a database of another program. It was left as it is; choose "
+                "another folder with --data."
+            )
         return
     rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
     scripts = ScriptDirectory.from_config(config)

@@ -6,7 +6,7 @@ from app.analysis.battery_report import BatteryReport
 from app.analysis.discharge_report import DischargeReport
 from app.analysis.shared_report import SharedReport
 from app.services import batteries, discharges, shares
-from app.web.pages import now_of, store_of, today_of
+from app.web.pages import Id, now_of, store_of, today_of
 
 router = APIRouter(prefix="/api", tags=["reports"])
 
@@ -18,13 +18,13 @@ def api_batteries(request: Request) -> list[BatteryReport]:
 
 
 @router.get("/batteries/{battery_id}")
-def api_battery(request: Request, battery_id: int) -> BatteryReport:
+def api_battery(request: Request, battery_id: Id) -> BatteryReport:
     """One battery."""
     return batteries.show_battery(store_of(request), battery_id, today_of(request)).report
 
 
 @router.get("/discharges/{discharge_id}")
-def api_discharge(request: Request, discharge_id: int) -> DischargeReport:
+def api_discharge(request: Request, discharge_id: Id) -> DischargeReport:
     """One capacity test."""
     return discharges.show_discharge(store_of(request), discharge_id).report
 

@@ -1,5 +1,6 @@
 """Pages of batteries: the list, one battery, its form, its events and the bin."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
@@ -12,14 +13,15 @@ from starlette.responses import Response
 from app.analysis.battery_report import BatteryReport
 from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.event import EventKind
 from app.domain.share import Share
 from app.services import batteries, bin, discharges, events
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
 from app.web.form import FormReader, posted, texts
-from app.web.pages import now_of, page, see_other, settings_of, store_of, today_of
+from app.web.pages import Id, now_of, page, see_other, store_of, today_of
+from app.web.reach import address_for_others, listens_alone
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -44,6 +46,8 @@ class BatteryPage:
     share_urls: tuple[str, ...]
     now: datetime
     listens_alone: bool
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
     event_kinds: tuple[EventKind, ...] = tuple(EventKind)
 
 
@@ -80,17 +84,24 @@ def add_battery(request: Request, form: Posted) -> Response:
     values = texts(form)
     try:
         details = read_battery(values, today_of(request))
-    except Refused as refused:
-        context = BatteryFormPage(None, values, refused.problems)
+        added = batteries.add_battery(store_of(request), details)
+    except FadelineError as error:
+        context = BatteryFormPage(None, values, problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    added = batteries.add_battery(store_of(request), details)
     return see_other(request, "battery", battery_id=added.id)
 
 
 @router.get("/batteries/{battery_id}", name="battery")
-def show_battery(request: Request, battery_id: int) -> Response:
+def show_battery(request: Request, battery_id: Id) -> Response:
+    return battery_page(request, battery_id, {}, ())
+
+
+def battery_page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    """The page of a battery; values and problems are those of its small forms, if refused."""
     view = batteries.show_battery(store_of(request), battery_id, today_of(request))
-    urls = tuple(str(request.url_for("shared", token=share.token)) for share in view.shares)
+    urls = tuple(address_for_others(request, "shared", token=s.token) for s in view.shares)
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
@@ -98,38 +109,44 @@ def show_battery(request: Request, battery_id: int) -> Response:
         shares=view.shares,
         share_urls=urls,
         now=now_of(request),
-        listens_alone=settings_of(request).host in ("127.0.0.1", "localhost", "::1"),
+        listens_alone=listens_alone(request),
+        values=values,
+        problems=problems,
     )
-    return page(request, "battery.html", context)
+    return page(request, "battery.html", context, 422 if problems else 200)
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")
-def edit_battery(request: Request, battery_id: int) -> Response:
+def edit_battery(request: Request, battery_id: Id) -> Response:
     battery = batteries.get_battery(store_of(request), battery_id)
     context = BatteryFormPage(battery_id, battery_values(battery.details), ())
     return page(request, "battery_form.html", context)
 
 
 @router.post("/batteries/{battery_id}", name="change_battery")
-def change_battery(request: Request, battery_id: int, form: Posted) -> Response:
+def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
         details = read_battery(values, today_of(request))
-    except Refused as refused:
-        context = BatteryFormPage(battery_id, values, refused.problems)
+        batteries.change_battery(store_of(request), battery_id, details, now_of(request))
+    except FadelineError as error:
+        context = BatteryFormPage(battery_id, values, problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    batteries.change_battery(store_of(request), battery_id, details, now_of(request))
     return see_other(request, "battery", battery_id=battery_id)
 
 
 @router.post("/batteries/{battery_id}/events", name="add_event")
-def add_event(request: Request, battery_id: int, form: Posted) -> Response:
-    reader = FormReader(texts(form))
+def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
+    values = texts(form)
+    reader = FormReader(values)
     on_date = reader.day("on_date", "date of the event", today_of(request))
     kind = reader.choice("kind", "kind of event", EventKind)
     note = reader.text("note", "note", 400)
-    reader.finish()
-    events.add_event(store_of(request), battery_id, on_date, kind, note)
+    try:
+        reader.finish()
+        events.add_event(store_of(request), battery_id, on_date, kind, note)
+    except FadelineError as error:
+        return battery_page(request, battery_id, values, problems_of(error))
     return see_other(request, "battery", battery_id=battery_id)
 
 
@@ -139,7 +156,7 @@ def show_bin(request: Request) -> Response:
 
 
 @router.post("/bin/{kind}/{item_id}", name="put_in_bin")
-def put_in_bin(request: Request, kind: str, item_id: int) -> Response:
+def put_in_bin(request: Request, kind: str, item_id: Id) -> Response:
     store, now = store_of(request), now_of(request)
     if kind == "battery":
         batteries.bin_battery(store, item_id, now)
@@ -154,7 +171,7 @@ def put_in_bin(request: Request, kind: str, item_id: int) -> Response:
 
 
 @router.post("/bin/{kind}/{item_id}/restore", name="restore")
-def restore(request: Request, kind: str, item_id: int) -> Response:
+def restore(request: Request, kind: str, item_id: Id) -> Response:
     store = store_of(request)
     if kind == "battery":
         restored = batteries.restore_battery(store, item_id).id

@@ -2,39 +2,37 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
 from app.domain import quantity
 from app.domain.battery import Battery
+from app.domain.column import TYPED_COLUMNS, ColumnUse
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
 from app.services.meters import MeterChoice
-from app.services.staging import ColumnUse, Imported, read_staged, read_typed
-from app.services.store import Store
+from app.services.staging import Source, Staged
 from app.web.form import FormReader
 
-TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge")
 FIRST_ROWS = 12
 MORE_ROWS = 6
 MOST_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MOST_EDITED_ROWS = 60
-
-
-@dataclass(frozen=True)
-class Preview:
-    """What was understood, before anything is stored."""
-
-    report: DischargeReport
-    assumptions: tuple[str, ...]
+SAME_MINUTE_S = 60.0
+EARLIEST_YEAR = 1970
+SAME_START = timedelta(minutes=5)
 
 
 @dataclass(frozen=True)
 class DischargeFormPage:
-    """What discharge_form.html needs. discharge_id is None for a new test."""
+    """What discharge_form.html needs. discharge_id is None for a new test.
+
+    report is what the test would prove, None where it cannot be told yet; assumptions are those
+    of the file.
+    """
 
     battery: Battery
     discharge_id: int | None
@@ -42,10 +40,11 @@ class DischargeFormPage:
     values: Mapping[str, str]
     rows: tuple[tuple[str, ...], ...]
     problems: tuple[Problem, ...]
+    wrong_cells: frozenset[str]
     meter_options: tuple[tuple[str, str], ...]
-    staged: str
-    imported: Imported | None
-    preview: Preview | None
+    staged: Staged | None
+    report: DischargeReport | None
+    assumptions: tuple[str, ...]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
@@ -80,6 +79,14 @@ def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
     )
 
 
+def check_row_count(values: Mapping[str, str]) -> None:
+    """Refuse more rows than the table holds, rather than cut them off."""
+    last = f"{TYPED_COLUMNS[0]}_{MOST_TYPED_ROWS}"
+    if values.get(last, "").strip():
+        allowed = f"at most {MOST_TYPED_ROWS} typed rows; paste longer tables as columns"
+        raise Refused.because("readings", values[last], allowed, "readings")
+
+
 def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
     """What the preview's owner takes each column for; None where it was not asked yet."""
     uses: list[ColumnUse] = []
@@ -92,39 +99,33 @@ def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
     return uses or None
 
 
-def read_source(
-    store: Store, values: Mapping[str, str], staged: str, kept: Readings | None
-) -> tuple[Imported | None, Readings]:
-    """The readings of the form: a staged file first, then the typed rows, then what was kept."""
-    if staged:
-        imported = read_staged(store, staged, chosen_uses(values))
-        return imported, imported.readings
-    rows = typed_rows(values)
-    if kept is not None and not any(any(row) for row in rows):
-        return None, kept
-    return None, read_typed(rows).readings
-
-
 def read_discharge(
-    values: Mapping[str, str], readings: Readings, imported: Imported | None
+    values: Mapping[str, str], source: Source, before: DischargeDetails | None
 ) -> Given:
-    """The whole test. Raises Refused with every problem of the form."""
+    """The whole test. Raises Refused with every problem of the form.
+
+    Where an edit leaves the readings as they were, they keep where they came from.
+    """
     form = FormReader(values)
-    started = _started(form, imported)
-    source = form.text("source", "file name", 200) or ("typed" if imported is None else "pasted")
+    started = _started(form, source)
+    _check_first_time(form, started, source)
+    origin = form.text("source", "file name", 200) or "typed"
+    assumptions = source.assumptions
+    if before is not None and same_readings(before.readings, source.readings):
+        origin, assumptions = before.source, before.assumptions
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=_offset_minutes(started),
         charge_condition=form.choice("charge_condition", "charge before the test", ChargeCondition),
         end_reason=form.choice("end_reason", "why the test ended", EndReason),
-        readings=readings,
+        readings=source.readings,
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
         load=form.text("load", "load", 200),
         notes=form.text("notes", "notes", 4000),
-        source=source,
-        assumptions=() if imported is None else imported.assumptions,
+        source=origin,
+        assumptions=assumptions,
     )
     meter = _meter(form)
     form.finish()
@@ -154,6 +155,11 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
     return values
 
 
+def same_readings(one: Readings, other: Readings) -> bool:
+    """Whether two sets of readings are the same to what a form shows of them."""
+    return _row_values(one) == _row_values(other)
+
+
 def _row_values(readings: Readings) -> dict[str, str]:
     values = {"rows": str(len(readings) + 2)}
     columns = (
@@ -176,16 +182,38 @@ def _span(seconds: float) -> str:
     return f"{hours:.0f}:{minutes:02.0f}{tail}"
 
 
-def _started(form: FormReader, imported: Imported | None) -> datetime:
-    """The typed start, else the one in the file."""
-    in_file = None if imported is None else imported.started_at
+def _started(form: FormReader, source: Source) -> datetime:
+    """The typed start, else the one in the file; the two must not contradict each other."""
+    in_file = source.started_at
+    if in_file is not None and in_file.year < EARLIEST_YEAR:
+        form.refuse("start in the file", str(in_file), "a date from 1970 up to now", "file")
+        return in_file.replace(year=EARLIEST_YEAR, tzinfo=UTC)
+    if in_file is not None and in_file.tzinfo is None:
+        in_file = in_file.astimezone()
     if not form.raw("started_at") and in_file is not None:
-        return in_file if in_file.tzinfo else in_file.astimezone()
-    return form.moment("started_at", "start of the test")
+        return in_file
+    typed = form.moment("started_at", "start of the test")
+    if in_file is not None and form.fine and abs(typed - in_file) > SAME_START:
+        allowed = f"{in_file:%Y-%m-%d %H:%M}, the first time in the file, or nothing"
+        form.refuse("start of the test", form.raw("started_at"), allowed, "started_at")
+    return typed
+
+
+def _check_first_time(form: FormReader, started: datetime, source: Source) -> None:
+    """The first reading belongs to the moment the load came on: 0:00, or the start's clock time."""
+    first = source.first_clock_s
+    if first is None or not form.fine:
+        return
+    clock = started.hour * 3600 + started.minute * 60 + started.second
+    if first == 0 or abs(first - clock) <= SAME_MINUTE_S:
+        return
+    given = f"{int(first // 3600)}:{int(first % 3600 // 60):02d}"
+    allowed = f"{started:%H:%M}, the start of the test, or 0:00; add a reading for that moment"
+    form.refuse("first time of the readings", given, allowed, "time_0")
 
 
 def _offset_minutes(started: datetime) -> int:
-    offset = started.astimezone().utcoffset()
+    offset = started.utcoffset()
     return 0 if offset is None else round(offset.total_seconds() / 60)
 
 

@@ -1,6 +1,5 @@
 """The one place where an error becomes a status and a page (or JSON below /api/)."""
 
-import logging
 from dataclasses import dataclass
 
 from fastapi import FastAPI, Request
@@ -11,7 +10,6 @@ from starlette.responses import JSONResponse, Response
 from app.domain.errors import FadelineError, LinkClosed, NotFound, Refused, StorageTrouble
 from app.web.pages import page
 
-log = logging.getLogger("fadeline")
 LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
 
 
@@ -55,14 +53,3 @@ def install(app: FastAPI) -> None:
     def _http(request: Request, error: HTTPException) -> Response:
         said = "There is no such page." if error.status_code == 404 else str(error.detail)
         return plain_page(request, error.status_code, "That did not work", said)
-
-    @app.exception_handler(Exception)
-    def _unknown(request: Request, error: Exception) -> Response:
-        log.exception("unexpected error", exc_info=error)
-        return plain_page(
-            request,
-            500,
-            "Something went wrong",
-            "This is a fault of Fadeline; the window it was started from says more. What was "
-            "stored before is still there.",
-        )

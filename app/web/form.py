@@ -7,19 +7,27 @@ from typing import TypeVar
 
 from fastapi import Request
 from starlette.datastructures import FormData, UploadFile
+from starlette.exceptions import HTTPException
 
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import Quantity
 
 Choice = TypeVar("Choice", bound=StrEnum)
-PART_LIMIT = 64 * 1024 * 1024
+PART_LIMIT = 64_000_000
 FIELD_LIMIT = 20_000
 
 
 async def posted(request: Request) -> AsyncIterator[FormData]:
     """Dependency: the parsed form. Files are spooled to disk, whatever their size."""
-    async with request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT) as form:
+    try:
+        form = await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
+    except HTTPException as error:
+        limit = f"a form of at most {PART_LIMIT // 1_000_000} MB a field and {FIELD_LIMIT} fields"
+        raise Refused.because("form", str(error.detail), limit) from error
+    try:
         yield form
+    finally:
+        await form.close()
 
 
 def texts(form: FormData) -> dict[str, str]:
@@ -43,6 +51,11 @@ class FormReader:
         self._values = values
         self.problems: list[Problem] = []
 
+    @property
+    def fine(self) -> bool:
+        """Whether no problem was found so far."""
+        return not self.problems
+
     def finish(self) -> None:
         if self.problems:
             raise Refused(self.problems)
@@ -53,17 +66,17 @@ class FormReader:
     def text(self, name: str, label: str, longest: int, *, required: bool = False) -> str:
         value = self.raw(name).replace("\0", "")
         if required and not value:
-            self._problem(label, value, f"1 to {longest} characters", name)
+            self.refuse(label, value, f"1 to {longest} characters", name)
         elif len(value) > longest:
             allowed = f"at most {longest} characters (these are {len(value)})"
-            self._problem(label, value, allowed, name)
+            self.refuse(label, value, allowed, name)
         return value
 
     def number(self, name: str, quantity: Quantity, label: str = "") -> float:
         value = self.optional_number(name, quantity, label)
         if value is None:
             if not self.raw(name):
-                self._problem(label or quantity.label, "", quantity.allowed, name)
+                self.refuse(label or quantity.label, "", quantity.allowed, name)
             return quantity.high
         return value
 
@@ -83,7 +96,7 @@ class FormReader:
             return kind(text)
         except ValueError:
             allowed = "one of: " + ", ".join(getattr(one, "label", one.value) for one in kind)
-            self._problem(label, text, allowed, name)
+            self.refuse(label, text, allowed, name)
             return next(iter(kind))
 
     def optional_day(self, name: str, label: str, latest: date) -> date | None:
@@ -95,14 +108,14 @@ class FormReader:
         except ValueError:
             value = None
         if value is None or not date(1970, 1, 1) <= value <= latest:
-            self._problem(label, text, f"a date from 1970-01-01 to today ({latest})", name)
+            self.refuse(label, text, f"a date from 1970-01-01 to today ({latest})", name)
             return None
         return value
 
     def day(self, name: str, label: str, latest: date) -> date:
         value = self.optional_day(name, label, latest)
         if value is None and not self.raw(name):
-            self._problem(label, "", f"a date from 1970-01-01 to today ({latest})", name)
+            self.refuse(label, "", f"a date from 1970-01-01 to today ({latest})", name)
         return value or latest
 
     def moment(self, name: str, label: str) -> datetime:
@@ -114,8 +127,8 @@ class FormReader:
                 raise ValueError
             return value.astimezone()
         except (ValueError, OverflowError):
-            self._problem(label, text, "a date and time such as 2026-03-31 08:30", name)
+            self.refuse(label, text, "a date and time such as 2026-03-31 08:30", name)
             return datetime.now(UTC)
 
-    def _problem(self, where: str, value: str, allowed: str, name: str) -> None:
+    def refuse(self, where: str, value: str, allowed: str, name: str) -> None:
         self.problems.append(Problem(where, shorten(value), allowed, name))

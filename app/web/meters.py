@@ -10,11 +10,11 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain import quantity
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.services import meters
 from app.web.form import FormReader, posted, texts
-from app.web.pages import now_of, page, see_other, store_of
+from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -42,13 +42,13 @@ def add_meter(request: Request, form: Posted) -> Response:
     values = texts(form)
     try:
         meters.add_meter(store_of(request), _read(values))
-    except Refused as refused:
-        return _page(request, None, values, refused.problems)
+    except FadelineError as error:
+        return _page(request, None, values, problems_of(error))
     return see_other(request, "meters")
 
 
 @router.get("/meters/{meter_id}", name="edit_meter")
-def edit_meter(request: Request, meter_id: int) -> Response:
+def edit_meter(request: Request, meter_id: Id) -> Response:
     details = meters.get_meter(store_of(request), meter_id).details
     values = {
         "name": details.name,
@@ -61,12 +61,12 @@ def edit_meter(request: Request, meter_id: int) -> Response:
 
 
 @router.post("/meters/{meter_id}", name="change_meter")
-def change_meter(request: Request, meter_id: int, form: Posted) -> Response:
+def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
         meters.change_meter(store_of(request), meter_id, _read(values), now_of(request))
-    except Refused as refused:
-        return _page(request, meter_id, values, refused.problems)
+    except FadelineError as error:
+        return _page(request, meter_id, values, problems_of(error))
     return see_other(request, "meters")
 
 

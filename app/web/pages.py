@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import fields
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Annotated, Any, cast
 
-from fastapi import Request
+from fastapi import Path, Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
@@ -16,6 +16,10 @@ from app.settings import TEMPLATES, Settings
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
+
+
+# Numbers of things in addresses: what a database can hold.
+Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
 
 def number(value: float | None, digits: int = 1) -> str:

@@ -1,12 +1,14 @@
 """What every request must pass and every response carries."""
 
 import ipaddress
+import logging
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.domain.errors import shorten
 from app.web.errors import plain_page
 
 # What a stranger on the same network may see; the rest answers this machine alone.
@@ -28,55 +30,95 @@ _HEADERS = {
 }
 
 
+_LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
+FAULT = (
+    "This is a fault of Fadeline; the window it was started from says more. What was stored "
+    "before is still there."
+)
+log = logging.getLogger("fadeline")
+
+
 class Gate:
     """Turns away strangers and cross-site writes, and adds the protective headers."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, host: str) -> None:
         self._app = app
+        self._host = host
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        begun = False
+        only_head = scope["method"] == "HEAD"
+        if only_head:
+            scope = {**scope, "method": "GET"}
 
         async def send_with_headers(message: Message) -> None:
+            nonlocal begun
             if message["type"] == "http.response.start":
+                begun = True
                 headers = MutableHeaders(scope=message)
                 for name, value in _HEADERS.items():
                     headers.setdefault(name, value)
                 if not scope["path"].startswith("/static/"):
                     headers.setdefault("Cache-Control", "no-store")
+            elif only_head:
+                message = {**message, "body": b""}
             await send(message)
 
-        refusal = _refusal(scope)
+        refusal = _refusal(scope, self._host)
         if refusal is not None:
             response = plain_page(Request(scope), 403, "Not open to you", refusal)
             await response(scope, receive, send_with_headers)
             return
-        await self._app(scope, receive, send_with_headers)
+        try:
+            await self._app(scope, receive, send_with_headers)
+        except Exception as error:
+            # The window shows the fault, the page only that there was one.
+            log.exception("unexpected error", exc_info=error)
+            if begun:
+                raise
+            response = plain_page(Request(scope), 500, "Something went wrong", FAULT)
+            await response(scope, receive, send_with_headers)
 
 
-def _refusal(scope: Scope) -> str | None:
-    if not _from_this_machine(scope) and not scope["path"].startswith(OPEN_PATHS):
-        return (
-            "Only shared links open from another device. The pages of the owner open on the "
-            "machine that runs Fadeline."
-        )
+def _refusal(scope: Scope, host: str) -> str | None:
     headers = Headers(scope=scope)
+    named = headers.get("host", "")
+    if not scope["path"].startswith(OPEN_PATHS):
+        if not _from_this_machine(scope):
+            return (
+                "Only shared links open from another device. The pages of the owner open on the "
+                "machine that runs Fadeline."
+            )
+        if not _names_this_machine(scope, named, host):
+            # A foreign name that points here is how a web page reaches into a home network.
+            return f"Fadeline does not answer to the name “{shorten(named)}”."
     origin = headers.get("origin")
     writes = scope["method"] not in _SAFE_METHODS
     # A form on some other site must not write here.
-    if writes and origin is not None and urlsplit(origin).netloc != headers.get("host"):
+    if writes and origin is not None and urlsplit(origin).netloc != named:
         return "This request came from another site. Nothing was changed."
     return None
 
 
+def _names_this_machine(scope: Scope, named: str, host: str) -> bool:
+    name = named.rsplit(":", 1)[0] if not named.endswith("]") else named
+    server = (scope.get("server") or ("",))[0]
+    return name in (*_LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
+
+
 def _from_this_machine(scope: Scope) -> bool:
-    client = scope.get("client")
+    client, server = scope.get("client"), scope.get("server")
     if client is None:
         return True
+    # A connection from the machine to its own address on the network comes from that address.
+    if server is not None and client[0] == server[0]:
+        return True
     try:
-        return ipaddress.ip_address(client[0]).is_loopback
+        address = ipaddress.ip_address(client[0])
     except ValueError:
-        # The in-process test client has a name instead of an address.
-        return bool(client[0] == "testclient")
+        return False
+    mapped = getattr(address, "ipv4_mapped", None)
+    return (mapped or address).is_loopback

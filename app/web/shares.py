@@ -12,9 +12,11 @@ from starlette.responses import Response
 
 from app.analysis.shared_report import SharedReport
 from app.charts.fade_chart import fade_chart
+from app.domain.errors import FadelineError, problems_of
 from app.services import shares
+from app.web.batteries import battery_page
 from app.web.form import FormReader, posted, texts
-from app.web.pages import now_of, page, see_other, store_of
+from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -53,25 +55,29 @@ def shared(request: Request, token: str) -> Response:
 
 @router.post("/batteries/{battery_id}/shares", name="share_battery")
 def share_battery(
-    request: Request, battery_id: int, form: Annotated[FormData, Depends(posted)]
+    request: Request, battery_id: Id, form: Annotated[FormData, Depends(posted)]
 ) -> Response:
-    reader = FormReader(texts(form))
+    values = texts(form)
+    reader = FormReader(values)
     label = reader.text("label", "for whom", 80)
     days = int(reader.choice("lasting", "how long it opens", Lasting))
-    reader.finish()
     now = now_of(request)
     expires = now + timedelta(days=days) if days else None
-    shares.share_battery(store_of(request), battery_id, label, expires, now)
+    try:
+        reader.finish()
+        shares.share_battery(store_of(request), battery_id, label, expires, now)
+    except FadelineError as error:
+        return battery_page(request, battery_id, values, problems_of(error))
     return _to_links(request, battery_id)
 
 
 @router.post("/shares/{share_id}/revoke", name="revoke_share")
-def revoke_share(request: Request, share_id: int) -> Response:
+def revoke_share(request: Request, share_id: Id) -> Response:
     share = shares.revoke_share(store_of(request), share_id, now_of(request))
     return _to_links(request, share.battery_id)
 
 
-def _to_links(request: Request, battery_id: int) -> Response:
+def _to_links(request: Request, battery_id: Id) -> Response:
     response = see_other(request, "battery", battery_id=battery_id)
     response.headers["Location"] += "#links"
     return response

@@ -50,7 +50,7 @@ def test_a_thermostat_that_cycles():
     readings = log(6, SECOND, lambda h: 12.0 if (h * 60) % 15 < 10 else 0.0)
     result = deliver(readings)
     assert result.charge_ah == pytest.approx(48, abs=0.05)
-    assert codes(readings) == {"cycled", "after_end"}
+    assert codes(readings) == {"cycled"}
 
 
 def test_a_load_that_dropped_out_and_came_back():

@@ -7,7 +7,7 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Kind
 from app.domain.readings import Readings
-from tests.builders import steady
+from tests.builders import battery_details, steady
 from tests.simulation import NOMINAL_V, discharge
 
 EMPTY_V = 12.0
@@ -75,6 +75,37 @@ def test_what_fell_short_comes_with_what_to_do_next_time():
     advice = judged(13.0, EndReason.GAUGE_RESERVE, ChargeCondition.UNKNOWN).evidence.next_time
     assert [one.code for one in advice] == ["run_to_cut_off", "charge_full"]
     assert judged(10.0, EndReason.PROTECTION).evidence.next_time == ()
+
+
+def test_a_stray_low_voltage_ends_nothing():
+    readings = Readings.of(
+        [3600.0 * i for i in range(6)], [10.0] * 6, [13.2, 1.31, 13.1, 13.0, 12.95, 12.9]
+    )
+    result = judged(12.9, EndReason.TIME, readings=readings, cut_off_v=10.0)
+    assert result.kind is Kind.AT_LEAST
+    assert result.delivered.charge_ah == pytest.approx(50)
+    assert "voltage_dip" in [caveat.code for caveat in result.caveats]
+
+
+def test_a_voltage_read_hours_before_the_end_proves_nothing_about_it():
+    readings = Readings.of([3600.0 * i for i in range(6)], [10.0] * 6, [13.2, 11.9] + [None] * 4)
+    assert judged(0, EndReason.TIME, readings=readings).kind is Kind.AT_LEAST
+
+
+def test_voltages_of_one_cell_are_not_taken_for_the_battery_s():
+    details = battery_details()
+    readings = steady(last_v=2.6)
+    volts = [v / 4 for v in steady(last_v=10.4).voltage_v]
+    readings = Readings.of(list(readings.elapsed_s), list(readings.current_a), volts)
+    result = analyse(
+        readings, end_reason=EndReason.UNKNOWN, empty_v=details.empty_v, battery=details
+    )
+    assert result.kind is Kind.AT_LEAST
+    assert "voltage_unlikely" in [caveat.code for caveat in result.caveats]
+
+
+def test_a_noted_end_just_after_a_high_voltage_does_not_silence_it():
+    assert judged(13.0, EndReason.PROTECTION, ended_after_h=10.0).kind is Kind.AT_LEAST
 
 
 # The case the whole thing is about: a gauge set to the label, the test stopped at its 20 %.

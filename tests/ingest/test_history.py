@@ -30,6 +30,7 @@ def test_kind_and_uncertainty_are_optional():
         (HEAD + "a,2024-01-01,minus\n", "line 2, capacity_ah: got “minus”"),
         (HEAD + "a,2024-01-01,-5\n", "above 0"),
         (HEAD + "a,2024-01-01,nan\n", "got “nan”"),
+        (HEAD + "a,2024-01-01,100,5\n", "more cells than headings"),
         (HEAD + "a,2024-13-01,5\n", "line 2, date"),
         (HEAD + "a,0024-01-01,5\n", "1900 to 2200"),
         (HEAD + ",2024-01-01,5\n", "line 2, battery"),

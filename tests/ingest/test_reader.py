@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.ingest.columns import ColumnUse
-from app.ingest.reader import read_file, read_typed
+from app.ingest.reader import read_file
 from app.ingest.text import UPLOAD_LIMIT_MB
+from app.ingest.typed import read_typed
 
 PLAIN = "time_s,current_a,voltage_v\n0,9.0,13.2\n3600,9.1,13.0\n7200,9.0,12.0\n"
 
@@ -56,6 +57,20 @@ def currents(imported):
         ("0,9.0,13.2\n3600,9.1,13.0\n7200,9.0,12.0\n", "utf-8"),
         # Seconds since 1970.
         ("t,I,U\n1767222000,9.0,13.2\n1767225600,9.1,13.0\n1767229200,9.0,12.0\n", "utf-8"),
+        # Date and time in columns of their own, a clock of twelve hours, years of two digits.
+        (
+            "Date;Time;Amps;Volts\n31.12.25;11:30 PM;9,0;13,2\n01.01.26;12:30 AM;9,1;13\n"
+            "01.01.26;1:30 AM;9;12",
+            "utf-8",
+        ),
+        # "timestamp" is no current, the charge current is not the discharge current.
+        (
+            "timestamp,charge current (A),discharge current (A)\n2026-01-01 08:00,0,9.0\n"
+            "2026-01-01 09:00,0,9.1\n2026-01-01 10:00,0,9.0\n",
+            "utf-8",
+        ),
+        # Hours without a unit, and totals at the end.
+        ("time,current\n0,9.0\n1,9.1\n2,9.0\nTotal,27.1\n", "utf-8"),
         # Quoted cells.
         ('"time_s","current_a"\n"0","9.0"\n"3600","9.1"\n"7200","9.0"\n', "utf-8"),
     ],
@@ -119,6 +134,7 @@ def test_the_owner_can_overrule_what_a_column_is():
         (b"time_s,current_a\n0,9\n60,9\n60,9\n", "line 4, time: got “60”"),
         (b"time,current_a,soc\n0:00,9,100\n1:00,9,140\n", "line 3, gauge: got “140”"),
         (b"time,current_a\n10:00,9\n10:75,9\n", "line 3, time"),
+        (b"time,current,voltage\n0,10,5,13,1\n1,10,5,13,0\n", "5 cells"),
         (b"," * 300 + b"\n" + b"1,2," * 150 + b"\n", "at most 200"),
     ],
 )

@@ -158,3 +158,12 @@ def test_the_demo_shows_a_fade_and_a_lower_bound(store):
     assert "at_least" in {test.kind for test in galley.tests}
     assert {test.kind for test in lamps.tests} == {"at_least"}
     assert not trailer.fade.significant
+
+
+def test_a_test_is_not_restored_to_a_battery_in_the_bin(store, battery):
+    test = add(store, battery)
+    discharges.bin_discharge(store, test.id, NOW)
+    batteries.bin_battery(store, battery.id, NOW)
+    with pytest.raises(Refused, match="its battery restored first"):
+        discharges.restore_discharge(store, test.id)
+    assert "Bench battery, test of" in " ".join(item.name for item in bin.list_bin(store))

@@ -8,7 +8,7 @@ from sqlalchemy import event, text
 from sqlalchemy.exc import IntegrityError
 
 from app.domain.errors import StorageTrouble
-from app.services import batteries
+from app.services import batteries, staging
 from app.services.store import open_store
 from app.settings import MIGRATIONS
 from app.storage import batteries as rows
@@ -142,3 +142,17 @@ def test_a_file_of_a_newer_program_is_left_as_it_is(tmp_path):
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     with pytest.raises(StorageTrouble, match="newer Fadeline"):
         upgrade(tmp_path / "f.db", MIGRATIONS)
+
+
+def test_a_database_of_another_program_is_left_as_it_is(tmp_path):
+    with sqlite3.connect(tmp_path / "f.db") as connection:
+        connection.execute("CREATE TABLE battery (x)")
+    with pytest.raises(StorageTrouble, match="another program"):
+        open_at(tmp_path)
+
+
+def test_a_second_start_keeps_what_waits_for_the_first(tmp_path):
+    store = open_at(tmp_path)
+    staged = staging.stage(store, b"time_s,A\n0,9\n60,9\n")
+    staging.forget_old(open_at(tmp_path))
+    assert staging.look_at(store, staged.name, None).source is not None

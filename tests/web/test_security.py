@@ -2,6 +2,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from tests.builders import battery_details
+from tests.conftest import here
 
 
 def test_every_response_carries_the_headers(client, tested):
@@ -17,7 +18,7 @@ def test_a_form_on_another_site_changes_nothing(client, battery):
         response = client.post("/bin/battery/1", headers={"Origin": origin})
         assert response.status_code == 403
     assert client.get("/batteries/1").status_code == 200
-    assert client.post("/bin/battery/1", headers={"Origin": "http://testserver"}).status_code == 200
+    assert client.post("/bin/battery/1", headers={"Origin": "http://127.0.0.1"}).status_code == 200
 
 
 def test_a_stranger_on_the_network_sees_shared_links_only(app, client, tested):
@@ -46,8 +47,43 @@ def test_an_unexpected_fault_shows_no_inside(app):
     def fault():
         raise RuntimeError("the inside")
 
-    with TestClient(app, raise_server_exceptions=False) as client:
+    with here(app) as client:
         response = client.get("/fault")
+    assert "script-src 'self'" in response.headers["content-security-policy"]
     assert response.status_code == 500
     assert "the inside" not in response.text
     assert "fault of Fadeline" in response.text
+
+
+@pytest.mark.parametrize("name", ["evil.example", "evil.example:8765", "127.0.0.1.evil.example"])
+def test_a_foreign_name_that_points_here_reaches_nothing_of_the_owner_s(client, tested, name):
+    for path in ("/", "/api/batteries", f"/batteries/{tested.id}"):
+        assert client.get(path, headers={"Host": name}).status_code == 403
+    response = client.post("/bin/battery/1", headers={"Host": name, "Origin": f"http://{name}"})
+    assert response.status_code == 403
+    assert client.get("/batteries/1").status_code == 200
+
+
+@pytest.mark.parametrize("name", ["localhost", "127.0.0.1:8765", "[::1]:8765"])
+def test_the_names_of_this_machine_are_answered(client, name):
+    assert client.get("/", headers={"Host": name}).status_code == 200
+
+
+def test_the_machine_reaches_itself_by_its_own_address(app, client):
+    own = ("192.168.1.7", 5000)
+    with TestClient(app, base_url="http://192.168.1.7:8765", client=own) as made:
+        assert made.get("/").status_code == 200
+
+
+@pytest.mark.parametrize("number", [10**30, 2**63, 0, -1])
+def test_a_number_that_no_database_holds_is_not_found(client, number):
+    for path in ("/batteries/{}", "/discharges/{}", "/api/batteries/{}", "/batteries/{}/edit"):
+        assert client.get(path.format(number)).status_code == 404
+    for path in ("/bin/battery/{}", "/shares/{}/revoke", "/discharges/{}"):
+        assert client.post(path.format(number)).status_code == 404
+
+
+def test_asking_for_the_head_alone_gets_no_body(client):
+    response = client.head("/")
+    assert response.status_code == 200
+    assert response.content == b""

@@ -1,10 +1,11 @@
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from fastapi.testclient import TestClient
 
 from app.services import shares
 from tests.builders import NOW
+from tests.conftest import here
 from tests.web.conftest import soup
 
 PRIVATE = ("SECRETPLACE", "SECRETSERIAL", "SECRETNOTES", "SECRETTESTNOTES", "987654")
@@ -18,7 +19,7 @@ def link(client, tested):
 
 
 def test_a_link_opens_in_a_browser_that_knows_nothing(app, link):
-    with TestClient(app) as stranger:
+    with here(app) as stranger:
         page = soup(stranger.get(link))
     assert page.h1.text == "Bench battery"
     assert page.select_one("figure.chart")
@@ -60,3 +61,10 @@ def test_a_revoked_link_is_listed_as_revoked(client, tested, link):
     page = soup(client.post("/shares/1/revoke"))
     assert page.select("input.link") == []
     assert "revoked" in page.select_one(".links").text
+
+
+def test_a_server_that_listens_wide_gives_links_that_others_can_open(app, client, tested, link):
+    app.state.settings = replace(app.state.settings, host="192.168.1.7")
+    page = soup(client.get(f"/batteries/{tested.id}"))
+    assert page.select_one("input.link")["value"].startswith("http://192.168.1.7")
+    assert "listens to this machine alone" not in page.text

@@ -1,0 +1,74 @@
+"""What a column of readings is, and in which unit."""
+
+from enum import StrEnum
+
+# The columns of the table in which readings are typed, in its order.
+TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge")
+
+
+class ColumnUse(StrEnum):
+    """What a column is read as; the value is what forms send."""
+
+    IGNORE = "ignore"
+    CLOCK = "clock"
+    DATE = "date"
+    ELAPSED_S = "elapsed_s"
+    ELAPSED_MIN = "elapsed_min"
+    ELAPSED_H = "elapsed_h"
+    EPOCH_S = "epoch_s"
+    EPOCH_MS = "epoch_ms"
+    CURRENT_A = "current_a"
+    CURRENT_MA = "current_ma"
+    VOLTAGE_V = "voltage_v"
+    VOLTAGE_MV = "voltage_mv"
+    TEMPERATURE_C = "temperature_c"
+    TEMPERATURE_F = "temperature_f"
+    GAUGE_PERCENT = "gauge_percent"
+
+    @property
+    def label(self) -> str:
+        return _LABELS[self]
+
+    @property
+    def role(self) -> str:
+        """The column of the readings that it fills."""
+        return _ROLES[self]
+
+
+_LABELS = {
+    ColumnUse.IGNORE: "left out",
+    ColumnUse.CLOCK: "time of day, h:mm, or date with time",
+    ColumnUse.DATE: "date, beside a time of day",
+    ColumnUse.ELAPSED_S: "time in seconds",
+    ColumnUse.ELAPSED_MIN: "time in minutes",
+    ColumnUse.ELAPSED_H: "time in hours",
+    ColumnUse.EPOCH_S: "seconds since 1970",
+    ColumnUse.EPOCH_MS: "milliseconds since 1970",
+    ColumnUse.CURRENT_A: "current in A",
+    ColumnUse.CURRENT_MA: "current in mA",
+    ColumnUse.VOLTAGE_V: "voltage in V",
+    ColumnUse.VOLTAGE_MV: "voltage in mV",
+    ColumnUse.TEMPERATURE_C: "temperature in °C",
+    ColumnUse.TEMPERATURE_F: "temperature in °F",
+    ColumnUse.GAUGE_PERCENT: "the gauge's %",
+}
+_TIMES = (
+    ColumnUse.CLOCK,
+    ColumnUse.ELAPSED_S,
+    ColumnUse.ELAPSED_MIN,
+    ColumnUse.ELAPSED_H,
+    ColumnUse.EPOCH_S,
+    ColumnUse.EPOCH_MS,
+)
+_ROLES = {
+    ColumnUse.IGNORE: "",
+    ColumnUse.DATE: "date",
+    **dict.fromkeys(_TIMES, "time"),
+    ColumnUse.CURRENT_A: "current",
+    ColumnUse.CURRENT_MA: "current",
+    ColumnUse.VOLTAGE_V: "voltage",
+    ColumnUse.VOLTAGE_MV: "voltage",
+    ColumnUse.TEMPERATURE_C: "temperature",
+    ColumnUse.TEMPERATURE_F: "temperature",
+    ColumnUse.GAUGE_PERCENT: "gauge",
+}

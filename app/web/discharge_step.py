@@ -1,0 +1,131 @@
+"""One press of a button in the form of a test: everything read, every problem collected."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from fastapi import Request
+from starlette.datastructures import FormData
+
+from app.analysis.discharge_report import DischargeReport
+from app.domain.discharge import Discharge
+from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.readings import Readings
+from app.services import discharges, staging
+from app.services.staging import Source, Staged
+from app.web.discharge_form import (
+    MORE_ROWS,
+    MOST_EDITED_ROWS,
+    Given,
+    check_row_count,
+    chosen_uses,
+    read_discharge,
+    typed_rows,
+)
+from app.web.form import texts, upload
+from app.web.pages import now_of, store_of
+
+PASTED = "pasted"
+
+
+@dataclass(frozen=True)
+class Step:
+    """What the form came to: a test that can be stored, or the problems that stand against it."""
+
+    values: Mapping[str, str]
+    staged: Staged | None = None
+    given: Given | None = None
+    report: DischargeReport | None = None
+    problems: tuple[Problem, ...] = ()
+
+    def against(self, error: FadelineError) -> "Step":
+        """The same form with what went wrong at the last moment."""
+        return replace(self, given=None, problems=problems_of(error))
+
+
+def take_step(request: Request, battery_id: int, form: FormData, test: Discharge | None) -> Step:
+    """Read the whole form. Nothing typed is lost, whatever goes wrong."""
+    values = texts(form)
+    if values.get("action") == "more_rows":
+        return Step(values | {"rows": str(len(typed_rows(values)) + MORE_ROWS)})
+    if values.get("action") == "drop_file":
+        return Step(_without_file(request, values))
+    problems: list[Problem] = []
+    staged: Staged | None = None
+    source: Source | None = None
+    try:
+        values, staged, source = _readings(request, form, values, test)
+        if staged is not None:
+            problems += staged.problems
+    except FadelineError as error:
+        problems += problems_of(error)
+    given, report = None, None
+    try:
+        # Conditions are checked even where the readings are not good yet.
+        stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
+        given = read_discharge(values, stand_in, None if test is None else test.details)
+        discharges.check_start(given.details, now_of(request))
+        if source is not None:
+            report = discharges.try_discharge(
+                store_of(request), battery_id, given.details, given.meter
+            )
+    except FadelineError as error:
+        problems += problems_of(error)
+    return Step(values, staged, None if problems else given, report, tuple(problems))
+
+
+def kept_readings(test: Discharge | None) -> Readings | None:
+    """The readings of a long log stay as they are while its conditions are edited."""
+    if test is None or len(test.details.readings) <= MOST_EDITED_ROWS:
+        return None
+    return test.details.readings
+
+
+def _readings(
+    request: Request, form: FormData, values: dict[str, str], test: Discharge | None
+) -> tuple[dict[str, str], Staged | None, Source | None]:
+    """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
+    store = store_of(request)
+    data, origin = _posted_bytes(form, values)
+    typed = any(any(row) for row in typed_rows(values))
+    kept = kept_readings(test)
+    if data is not None:
+        retyped = test is not None and kept is None
+        if typed and not retyped:
+            raise Refused.because(
+                "readings", f"typed rows and a {origin} table", "one of the two", "readings"
+            )
+        staged = staging.stage(store, data)
+        values = {name: text for name, text in values.items() if not name.startswith("use_")}
+        values |= {"source": origin, "pasted": ""}
+        return values, staged, staged.source
+    if values.get("staged"):
+        staged = staging.look_at(store, values["staged"], chosen_uses(values))
+        return values, staged, staged.source
+    check_row_count(values)
+    if kept is not None and not typed:
+        return values, None, Source(kept)
+    values["source"] = ""
+    return values, None, staging.typed_source(typed_rows(values))
+
+
+def _posted_bytes(form: FormData, values: Mapping[str, str]) -> tuple[bytes | None, str]:
+    """A new file or a new paste, and what it is called. The size is looked at first."""
+    file = upload(form, "file")
+    if file is not None:
+        staging.check_size(file.size or 0)
+        return file.file.read(), (file.filename or "file")[:200]
+    pasted = values.get("pasted", "")
+    return (pasted.encode(), PASTED) if pasted.strip() else (None, "")
+
+
+def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
+    """Back to the empty table; what was pasted stands in its field again."""
+    kept = {name: text for name, text in values.items() if not name.startswith("use_")}
+    staged, origin = kept.pop("staged", ""), kept.pop("source", "")
+    if origin == PASTED:
+        try:
+            kept["pasted"] = staging.staged_text(store_of(request), staged)
+        except Refused:
+            # Its day is over: there is nothing to bring back.
+            kept["pasted"] = ""
+    return kept

@@ -1,0 +1,43 @@
+"""From where this server can be reached, and by which address."""
+
+import socket
+
+from fastapi import Request
+
+from app.web.pages import settings_of
+
+_LOOPBACK = ("127.0.0.1", "localhost", "::1")
+_EVERYWHERE = ("0.0.0.0", "::", "")  # noqa: S104
+
+
+def listens_alone(request: Request) -> bool:
+    """Whether other devices cannot reach this server at all."""
+    return settings_of(request).host in _LOOPBACK
+
+
+def address_for_others(request: Request, name: str, **path: str) -> str:
+    """The address of a page as another device on the network would open it."""
+    local = str(request.url_for(name, **path))
+    host = settings_of(request).host
+    if listens_alone(request):
+        return local
+    shown = own_address() if host in _EVERYWHERE else host
+    if shown is None:
+        return local
+    named = f"[{shown}]" if ":" in shown else shown
+    port = request.url.port
+    path_only = str(request.app.url_path_for(name, **path))
+    return f"{request.url.scheme}://{named}{f':{port}' if port else ''}{path_only}"
+
+
+def own_address() -> str | None:
+    """This machine's address on its network, None where it has none.
+
+    Connecting a datagram socket sends nothing; it only asks which way it would go.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))
+        except OSError:
+            return None
+        return str(probe.getsockname()[0])
