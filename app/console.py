@@ -3,17 +3,19 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import typer
 
-from app.analysis.end_of_life import project
+from app.analysis.end_of_life import project_end
 from app.analysis.fade import TrendPoint, fit_fade
 from app.analysis.result import analyse
 from app.analysis.verdict import verdict
 from app.domain.errors import Refused
 from app.domain.finding import Finding, Kind
+from app.domain.threshold import Threshold, ThresholdKind
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
 from app.ingest.text import UPLOAD_LIMIT_MB, too_large
@@ -106,8 +108,10 @@ def forecast_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float
         for row in rows
     ]
     fade = fit_fade(points)
-    first_ah = fade.line.at(0.0) if fade.line is not None else None
-    end = project(fade, None if first_ah is None else first_ah * end_of_life)
+    words = f"{end_of_life:g} of the first fitted capacity"
+    threshold = Threshold(ThresholdKind.FIRST_TEST, words, share=end_of_life)
+    as_of = max(row.on_date for row in rows)
+    end = project_end(points, fade, threshold, as_of)
     return {
         "battery": battery,
         "tests": len(rows),
@@ -122,14 +126,18 @@ def forecast_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float
         "end_of_life": {
             "outcome": end.outcome.value,
             "threshold_ah": end.threshold_ah,
-            "p05": None if end.p05 is None else end.p05.isoformat(),
-            "p50": None if end.p50 is None else end.p50.isoformat(),
-            "p95": None if end.p95 is None else end.p95.isoformat(),
+            **{name: _iso(getattr(end, name)) for name in ("p05", "p25", "p50", "p75", "p95")},
+            "chance_above_at_last_test": end.chance_above_today,
+            "mostly_prior": end.mostly_prior,
         },
         "fade_words": fade.words,
         "end_of_life_words": end.words,
         "caveats": [caveat.text for caveat in (*fade.caveats, *end.caveats)],
     }
+
+
+def _iso(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
 
 
 def forecast_text(record: Record) -> str:

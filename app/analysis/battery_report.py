@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from app.analysis.end_of_life import EndOfLife, project
+from app.analysis.end_of_life import EndOfLife, project_end
 from app.analysis.fade import Fade, TrendPoint, fit_fade
 from app.analysis.result import Result
+from app.analysis.watch import Conditions, Watch, watch
 from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
 
@@ -35,6 +36,8 @@ class TestSummary:
     charge_condition: str
     load: str
     caveats: int
+    left_out_reason: str
+    odd: bool
 
 
 @dataclass(frozen=True)
@@ -50,13 +53,13 @@ class BatteryReport:
     rated_temperature_c: float
     in_service_since: date | None
     reserve_share: float
-    end_of_life_share: float
-    end_of_life_ah: float
+    threshold_words: str
     as_of: date
     tests: tuple[TestSummary, ...]
     points: tuple[TrendPoint, ...]
     fade: Fade
     end_of_life: EndOfLife
+    watch: Watch
     next_test_due: date | None
     events: tuple[Event, ...]
 
@@ -99,6 +102,8 @@ def trend_point(test: Discharge, result: Result) -> TrendPoint:
         independent_ah=result.budget.independent_ah,
         kind=result.kind,
         discharge_id=test.id,
+        meter_id=test.details.meter_id,
+        left_out=bool(test.details.left_out_reason),
     )
 
 
@@ -114,7 +119,7 @@ def battery_report(
     points = tuple(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
-    fade = fit_fade(points, about.rated_ah)
+    fade = fit_fade(points, about.rated_ah, about.test_interval_days)
     last = in_order[-1][0].details.started_local.date() if in_order else None
     interval = timedelta(days=about.test_interval_days)
     return BatteryReport(
@@ -127,16 +132,31 @@ def battery_report(
         rated_temperature_c=about.rated_temperature_c,
         in_service_since=about.in_service_since,
         reserve_share=about.reserve_share,
-        end_of_life_share=about.end_of_life_share,
-        end_of_life_ah=about.end_of_life_ah,
+        threshold_words=about.threshold.words,
         as_of=as_of,
-        tests=tuple(_summary(test, result, about.rated_ah) for test, result in in_order),
+        tests=tuple(
+            _summary(test, result, about.rated_ah, fade.odd_discharge_ids)
+            for test, result in in_order
+        ),
         points=points,
         fade=fade,
-        end_of_life=project(fade, about.end_of_life_ah),
+        end_of_life=project_end(points, fade, about.threshold, as_of, about.chemistry),
+        watch=watch(points, _conditions(in_order), about.chemistry),
         next_test_due=None if last is None else last + interval,
         events=tuple(sorted(events, key=lambda event: event.on_date)),
     )
+
+
+def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditions]:
+    return {
+        test.id: Conditions(
+            result.temperature_c,
+            result.delivered.mean_current_a,
+            test.details.charge_condition is ChargeCondition.FULL_RESTED,
+            test.details.meter_id,
+        )
+        for test, result in tests
+    }
 
 
 def _proven(result: Result) -> float:
@@ -144,7 +164,7 @@ def _proven(result: Result) -> float:
     return result.capacity_ah if result.kind is Kind.MEASURED else result.lower_ah
 
 
-def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
+def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, ...]) -> TestSummary:
     details, delivered = test.details, result.delivered
     return TestSummary(
         id=test.id,
@@ -161,4 +181,6 @@ def _summary(test: Discharge, result: Result, rated_ah: float) -> TestSummary:
         charge_condition=details.charge_condition.label,
         load=details.load,
         caveats=sum(1 for caveat in result.caveats if not caveat.minor),
+        left_out_reason=details.left_out_reason,
+        odd=test.id in odd,
     )

@@ -168,7 +168,7 @@ def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape) -> None:
     """The noted end must lie under load, not far behind the last reading under load."""
     first, last = shape.first_loaded_row, shape.last_row
     reach = MOST_BEYOND * float(time[last] - time[first])
-    latest = float(time[last]) + max(reach, float(np.diff(time).max()))
+    latest = float(time[last]) + max(reach, 1.5 * float(np.diff(time).max()))
     # A reading at rest shows that the load was off by then.
     if last + 1 < len(time):
         latest = min(latest, float(time[last + 1]))

@@ -1,112 +1,211 @@
-"""The projected end of life: when the trend falls below the threshold."""
+"""The projected end of life as a page, a chart and a program read it."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
+from functools import cache, lru_cache
+from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import stdtr
 
-from app.analysis.fade import DAYS_PER_YEAR, Fade
-from app.analysis.line import Line
-from app.domain.finding import Finding
+from app.analysis.capacity_fan import CapacityFan
+from app.analysis.fade import DAYS_PER_YEAR, Fade, TrendPoint
+from app.analysis.life_posterior import prior_of
+from app.analysis.projection import Model, Outcome, Projection, Question, project
+from app.analysis.straight_line import HORIZON_YEARS, StraightLine, straight_line
+from app.analysis.trajectories import Library, load_library
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Finding, Kind
+from app.domain.threshold import Threshold
 
-HORIZON_YEARS = 30.0
 LEVEL = 0.90
+CHANCE_STEP_DAYS = 91.3125
+_DATA = Path(__file__).resolve().parent.parent / "data" / "reference_trajectories.npz"
 
 
-class Outcome(StrEnum):
-    """What a projection can come to."""
+@dataclass(frozen=True)
+class FanPoint:
+    """What the capacity may be on a day, in Ah: 5, 25, 50, 75 and 95 %."""
 
-    ALREADY_BELOW = "already_below"
-    PROJECTED = "projected"
-    BEYOND_HORIZON = "beyond_horizon"
-    NOT_YET_KNOWN = "not_yet_known"
+    on_date: date
+    p05: float
+    p25: float
+    p50: float
+    p75: float
+    p95: float
+
+
+@dataclass(frozen=True)
+class ChancePoint:
+    """The chance of still being above the threshold on a day."""
+
+    on_date: date
+    chance_above: float
 
 
 @dataclass(frozen=True)
 class EndOfLife:
-    """Dates by which the threshold is reached with 5, 50 and 95 % confidence.
+    """When the true capacity falls below the threshold: dates by 5, 25, 50, 75 and 95 % chance.
 
-    None lies beyond the horizon, or cannot be told where the outcome is not_yet_known.
+    A date is None where it lies beyond the horizon of 30 years after the first test, and where
+    nothing is known yet. mostly_prior says that the tests changed little of what is believed of
+    any such battery.
     """
 
     outcome: Outcome
+    threshold: Threshold
     threshold_ah: float | None
     p05: date | None
+    p25: date | None
     p50: date | None
+    p75: date | None
     p95: date | None
+    chance_above_today: float | None
+    mostly_prior: bool
+    fan: tuple[FanPoint, ...]
+    chances: tuple[ChancePoint, ...]
+    straight: StraightLine | None
     caveats: tuple[Finding, ...]
     level: float = LEVEL
 
+    def chance_on(self, day: date) -> float | None:
+        """The chance of still being above the threshold on a day; None where it is not known."""
+        if not self.chances:
+            return None
+        days = [point.on_date.toordinal() for point in self.chances]
+        values = [point.chance_above for point in self.chances]
+        return float(np.interp(day.toordinal(), days, values))
+
     @property
     def words(self) -> str:
+        if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
+            return "Not yet known: it takes a measured capacity."
         if self.outcome is Outcome.ALREADY_BELOW:
-            return "The trend already lies below the threshold."
+            below = 100 * (1 - self.chance_above_today)
+            return f"{min(below, 99):.0f} % likely below the threshold already."
+        start = "now" if self.p05 is None else when(self.p05)
         if self.outcome is Outcome.BEYOND_HORIZON:
-            return f"Beyond the horizon of {HORIZON_YEARS:.0f} years."
-        if self.outcome is Outcome.NOT_YET_KNOWN:
-            start = "Not yet known"
-            return f"{start}: {self.caveats[0].text}" if self.caveats else f"{start}."
-        middle = "" if self.p50 is None else f", most likely {_month(self.p50)}"
+            return f"Not before {start}, more likely beyond {HORIZON_YEARS:.0f} years."
+        middle = "" if self.p50 is None else f", most likely {self.p50.year}"
         if self.p95 is None:
-            start = "Open" if self.p05 is None else f"Not before {_month(self.p05)}"
-            return f"{start}{middle}; no upper bound within {HORIZON_YEARS:.0f} years."
-        start = "now" if self.p05 is None else _month(self.p05)
-        return f"Between {start} and {_month(self.p95)}{middle}."
+            return f"Not before {start}{middle}; no upper bound within {HORIZON_YEARS:.0f} years."
+        return f"Between {start} and {when(self.p95)}{middle}."
 
 
-def project(fade: Fade, threshold_ah: float | None) -> EndOfLife:
-    """Project where the straight line reaches the threshold (Ah), with a 90 % interval.
+def when(day: date) -> str:
+    """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
+    return f"{('early', 'mid', 'late')[(day.month - 1) // 4]} {day.year}"
 
-    The chance that the line lies below the threshold at a date is Student's, from the line and
-    its standard error there: the dates where it passes 5 and 95 % are the ends of Fieller's
-    interval. Where the slope does not differ from zero there is no upper bound, and none is made
-    up. A straight line knows nothing of a knee: a caveat says so.
-    """
-    if fade.line is None or threshold_ah is None:
-        return _unknown(threshold_ah, fade.caveats)
-    days = np.arange(0.0, math.floor(HORIZON_YEARS * DAYS_PER_YEAR) + 1)
-    below = _chance_below(fade.line, days, threshold_ah)
-    p05, p50, p95 = (_first_date(fade.first_day, days, below, q) for q in (0.05, 0.5, 0.95))
-    straight = Finding(
-        "straight_line",
-        "A straight line through the tests. Real batteries often fade slowly for years and then "
-        "fast, so the true end may come earlier.",
+
+def project_end(
+    points: Sequence[TrendPoint],
+    fade: Fade,
+    threshold: Threshold,
+    as_of: date,
+    chemistry: Chemistry = Chemistry.LFP,
+) -> EndOfLife:
+    """Project the end of life from the tests that count (see projection for the method)."""
+    used = tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
+    found = _projection(used, threshold, chemistry, as_of)
+    dates = {level: _date(day) for level, day in found.quantiles}
+    return EndOfLife(
+        outcome=found.outcome,
+        threshold=threshold,
+        threshold_ah=found.threshold_amp_hours,
+        p05=dates.get(0.05),
+        p25=dates.get(0.25),
+        p50=dates.get(0.5),
+        p75=dates.get(0.75),
+        p95=dates.get(0.95),
+        chance_above_today=found.chance_above_today,
+        mostly_prior=found.mostly_prior,
+        fan=_fan(found.fan),
+        chances=_chances(found),
+        straight=straight_line(fade, threshold),
+        caveats=_caveats(found, chemistry),
     )
-    if p50 is not None and p50.toordinal() <= fade.last_day:
-        return EndOfLife(Outcome.ALREADY_BELOW, threshold_ah, p05, p50, p95, (straight,))
-    if fade.line.slope >= 0 or not fade.line.slope_significant(LEVEL):
-        flat = Finding("flat", "the fade does not yet differ from zero, so no upper bound exists.")
-        return EndOfLife(Outcome.NOT_YET_KNOWN, threshold_ah, p05, None, None, (flat, straight))
-    outcome = Outcome.BEYOND_HORIZON if p50 is None else Outcome.PROJECTED
-    return EndOfLife(outcome, threshold_ah, p05, p50, p95, (straight,))
 
 
-def _unknown(threshold_ah: float | None, why: tuple[Finding, ...]) -> EndOfLife:
-    return EndOfLife(Outcome.NOT_YET_KNOWN, threshold_ah, None, None, None, why)
+@cache
+def reference_library() -> Library:
+    """The shipped trajectories, read once."""
+    return load_library(_DATA)
 
 
-def _chance_below(
-    line: Line, days: NDArray[np.float64], threshold_ah: float
-) -> NDArray[np.float64]:
-    se = np.sqrt(line.level_variance + line.slope_variance * (days - line.centre_x) ** 2)
-    gap = threshold_ah - (line.level + line.slope * (days - line.centre_x))
-    if se.max() == 0:
-        return np.where(gap > 0, 1.0, 0.0)
-    freedom = 1e9 if line.degrees_of_freedom is None else line.degrees_of_freedom
-    chance: NDArray[np.float64] = stdtr(freedom, gap / se)
-    return chance
+@lru_cache(maxsize=1024)
+def _projection(
+    points: tuple[TrendPoint, ...], threshold: Threshold, chemistry: Chemistry, as_of: date
+) -> Projection:
+    """Projections are asked for again and again with the same tests."""
+    meters = {p.meter_id for p in points}
+    # One meter's gain moves all tests alike; several meters differ by theirs.
+    one = len(meters) <= 1
+    gain = max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+    share = threshold.share if threshold.ah is None else None
+    return project(
+        np.array([p.day for p in points]),
+        np.array([p.capacity_ah for p in points]),
+        np.array([p.independent_ah if one else p.standard_ah for p in points]),
+        library=reference_library(),
+        at_least=np.array([p.kind is Kind.AT_LEAST for p in points], dtype=bool),
+        question=Question(
+            share=0.8 if share is None else min(max(share, 1e-6), 1 - 1e-6),
+            amp_hours=threshold.ah,
+            gain=gain if one else 0.0,
+            today=float(as_of.toordinal()),
+        ),
+        model=Model(prior=prior_of(chemistry)),
+    )
 
 
-def _first_date(
-    first_day: float, days: NDArray[np.float64], below: NDArray[np.float64], q: float
-) -> date | None:
-    reached = np.flatnonzero(below >= q)
-    return date.fromordinal(math.floor(first_day + days[reached[0]])) if reached.size else None
+def _date(day: float | None) -> date | None:
+    return None if day is None else date.fromordinal(max(1, math.floor(day)))
 
 
-def _month(day: date) -> str:
-    return day.strftime("%B %Y")
+def _fan(fan: CapacityFan | None) -> tuple[FanPoint, ...]:
+    if fan is None:
+        return ()
+    return tuple(
+        FanPoint(date.fromordinal(math.floor(day)), *(float(v) for v in column))
+        for day, column in zip(fan.days, fan.capacities.T, strict=True)
+    )
+
+
+def _chances(found: Projection) -> tuple[ChancePoint, ...]:
+    """Every quarter up to the horizon."""
+    if found.end is None:
+        return ()
+    steps = math.ceil(HORIZON_YEARS * DAYS_PER_YEAR / CHANCE_STEP_DAYS)
+    made = []
+    for step in range(steps + 1):
+        since = step * CHANCE_STEP_DAYS
+        day = date.fromordinal(math.floor(found.first_day + since))
+        made.append(ChancePoint(day, found.end.chance_above(since)))
+    return tuple(made)
+
+
+def _caveats(found: Projection, chemistry: Chemistry) -> tuple[Finding, ...]:
+    caveats = []
+    if found.outcome is Outcome.NOT_YET_KNOWN:
+        return ()
+    if found.mostly_prior:
+        text = (
+            "The tests say little yet: this is nearly what is believed of any such battery "
+            "(a life of 2.7 to 17 years with 90 %)."
+        )
+        caveats.append(Finding("mostly_prior", text))
+    if chemistry is not Chemistry.LFP:
+        text = (
+            "The belief about life before any test is calibrated for lithium iron phosphate; for "
+            f"{chemistry.label} it is a stated guess."
+        )
+        caveats.append(
+            Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
+        )
+    text = (
+        "Judged by how published cells aged in laboratories, from the first test on; a battery "
+        "first tested half worn would end sooner."
+    )
+    caveats.append(Finding("laboratory", text, minor=True))
+    return tuple(caveats)

@@ -1,4 +1,4 @@
-"""A weighted straight line and the place where it reaches a level."""
+"""A straight line with its covariance, and the place where it reaches a level."""
 
 import math
 from dataclasses import dataclass
@@ -7,41 +7,40 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import stdtrit
 
+from app.analysis.gls import generalised_fit
+
 
 @dataclass(frozen=True)
 class Line:
-    """A fitted line y = intercept + slope x, kept about its weighted centre.
+    """y = intercept + slope x with the covariance of the two.
 
-    centre_x, level: the line passes through (centre_x, level), where slope and level are
-    uncorrelated. degrees_of_freedom is None where the variances were given and not estimated.
+    residual_sd is that of one value about the line; degrees_of_freedom is None where the variances
+    were stated and not estimated.
     """
 
-    centre_x: float
-    level: float
+    intercept: float
     slope: float
-    level_variance: float
+    intercept_variance: float
+    covariance: float
     slope_variance: float
     residual_sd: float
     degrees_of_freedom: int | None
 
     @property
-    def intercept(self) -> float:
-        return self.level - self.slope * self.centre_x
-
-    @property
     def intercept_se(self) -> float:
-        return math.sqrt(self.level_variance + self.slope_variance * self.centre_x**2)
+        return math.sqrt(self.intercept_variance)
 
     @property
     def slope_se(self) -> float:
         return math.sqrt(self.slope_variance)
 
     def at(self, x: float) -> float:
-        return self.level + self.slope * (x - self.centre_x)
+        return self.intercept + self.slope * x
 
     def se_at(self, x: float) -> float:
         """Standard error of the line itself (not of a new observation) at x."""
-        return math.sqrt(self.level_variance + self.slope_variance * (x - self.centre_x) ** 2)
+        variance = self.intercept_variance + 2 * x * self.covariance + x * x * self.slope_variance
+        return math.sqrt(max(0.0, variance))
 
     def factor(self, level: float) -> float:
         """Two-sided Student factor for that level."""
@@ -51,53 +50,46 @@ class Line:
     def slope_significant(self, level: float) -> bool:
         return abs(self.slope) > self.factor(level) * self.slope_se
 
+    def above_share(self, share: float) -> "Line":
+        """How far the line lies above a share of its own start: the two errors go together."""
+        left = 1 - share
+        return Line(
+            left * self.intercept,
+            self.slope,
+            left * left * self.intercept_variance,
+            left * self.covariance,
+            self.slope_variance,
+            self.residual_sd,
+            self.degrees_of_freedom,
+        )
 
-def fit_line(
-    x: ArrayLike, y: ArrayLike, standard_uncertainty: ArrayLike | None = None
-) -> Line | None:
-    """Least squares, weighted by 1/u² where standard uncertainties are given (shape of y).
 
-    Without uncertainties the residuals set the variance (Norris, GUM H.3). With them the variance
-    is the greater of the two: stated uncertainties are never shrunk by residuals that happen to
-    be small, and never trusted against residuals that are large. Two points with uncertainties
-    take the stated ones alone. None where no slope can be had: fewer than two points, one x only,
-    or two points without uncertainties.
-    """
+def fit_line(x: ArrayLike, y: ArrayLike) -> Line | None:
+    """Ordinary least squares; the residuals set the variance. None below three points or one x."""
     xs, ys = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    if xs.size < 2 or np.ptp(xs) == 0:
+    if xs.size < 3 or np.ptp(xs) == 0:
         return None
-    stated = standard_uncertainty is not None
-    u = np.asarray(standard_uncertainty, dtype=np.float64) if stated else np.ones_like(ys)
-    # A zero uncertainty is no knowledge of perfection: it takes the smallest that is stated.
-    positive = u[u > 0]
-    stated = stated and positive.size > 0
-    u = np.where(u > 0, u, positive.min() if positive.size else 1.0)
-    weights = 1 / u**2
-    total = float(weights.sum())
-    centre = float(weights @ xs) / total
-    level = float(weights @ ys) / total
-    spread = float(weights @ (xs - centre) ** 2)
-    slope = float(weights @ ((xs - centre) * (ys - level))) / spread
-    residuals = ys - level - slope * (xs - centre)
-    freedom = xs.size - 2
-    if freedom == 0 and not stated:
-        return None
-    chi = float(weights @ residuals**2) / freedom if freedom else 1.0
-    scale = max(1.0, chi) if stated else chi
+    centre = float(xs.mean())
+    design = np.column_stack([np.ones_like(xs), xs - centre])
+    fit = generalised_fit(design, ys, np.ones_like(ys), np.zeros((xs.size, 0)))
+    freedom = int(xs.size) - 2
+    scale = fit.chi_squared / freedom
+    level, slope = float(fit.coefficients[0]), float(fit.coefficients[1])
+    slope_variance = scale * float(fit.covariance[1, 1])
     return Line(
-        centre_x=centre,
-        level=level,
+        intercept=level - slope * centre,
         slope=slope,
-        level_variance=scale / total,
-        slope_variance=scale / spread,
-        residual_sd=math.sqrt(chi),
-        degrees_of_freedom=freedom or None,
+        intercept_variance=scale * float(fit.covariance[0, 0]) + centre**2 * slope_variance,
+        covariance=-centre * slope_variance,
+        slope_variance=slope_variance,
+        residual_sd=math.sqrt(scale),
+        degrees_of_freedom=freedom,
     )
 
 
 @dataclass(frozen=True)
 class Crossing:
-    """Where the mean line reaches a level: estimate and interval, None for an unbounded side."""
+    """Where a line reaches a level: estimate and interval, None for what has no bound."""
 
     estimate: float | None
     low: float | None
@@ -113,14 +105,14 @@ def crossing(line: Line, target: float, level: float, *, observed: bool = False)
     """
     if line.slope == 0:
         return Crossing(None, None, None)
-    distance = (target - line.level) / line.slope
-    estimate = line.centre_x + distance
-    factor = line.factor(level)
-    g = (factor * line.slope_se / line.slope) ** 2
-    if g >= 1:
-        return Crossing(estimate, None, None)
+    estimate = (target - line.intercept) / line.slope
+    k2 = line.factor(level) ** 2
     one = line.residual_sd**2 if observed else 0.0
-    middle = distance / (1 - g)
-    variance = (line.level_variance + one) * (1 - g) + line.slope_variance * distance**2
-    half = factor / abs(line.slope) * math.sqrt(variance) / (1 - g)
-    return Crossing(estimate, line.centre_x + middle - half, line.centre_x + middle + half)
+    gap = line.intercept - target
+    a = line.slope**2 - k2 * line.slope_variance
+    b = line.slope * gap - k2 * line.covariance
+    c = gap**2 - k2 * (line.intercept_variance + one)
+    if a <= 0:
+        return Crossing(estimate, None, None)
+    root = math.sqrt(max(0.0, b * b - a * c))
+    return Crossing(estimate, (-b - root) / a, (-b + root) / a)

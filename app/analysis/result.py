@@ -192,7 +192,10 @@ def _factor(corrections: tuple[Correction, ...], kind: Kind) -> float:
 def _uncorrected(corrections: tuple[Correction, ...]) -> list[Finding]:
     """A test outside the range of a source is flagged."""
     return [
-        Finding(f"no_{correction.code}_correction", correction.words)
+        # The rate matters little where the exponent is close to 1; the temperature does matter.
+        Finding(
+            f"no_{correction.code}_correction", correction.words, minor=correction.code == "rate"
+        )
         for correction in corrections
         if correction.out_of_range
     ]

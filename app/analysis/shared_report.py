@@ -25,8 +25,7 @@ class SharedReport:
     nominal_v: float
     rated_ah: float
     reserve_share: float
-    end_of_life_share: float
-    end_of_life_ah: float
+    threshold_words: str
     as_of: date
     health_words: str
     tests: tuple[TestSummary, ...]
@@ -44,8 +43,7 @@ def shared_report(report: BatteryReport) -> SharedReport:
         nominal_v=report.nominal_v,
         rated_ah=report.rated_ah,
         reserve_share=report.reserve_share,
-        end_of_life_share=report.end_of_life_share,
-        end_of_life_ah=report.end_of_life_ah,
+        threshold_words=report.threshold_words,
         as_of=report.as_of,
         health_words=report.health_words,
         tests=report.tests,

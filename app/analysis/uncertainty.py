@@ -19,7 +19,7 @@ CLOCK_LIMIT = 0.001
 CHARGE_LIMIT = {ChargeCondition.FULL_RESTED: 0.005, ChargeCondition.FULL: 0.01}
 NOTED_END_LIMIT_S = 60.0
 # How far the current between the last reading and a noted end may be off (common practice).
-BEYOND_LIMIT = 0.05
+BEYOND_LIMIT = 0.04
 # What an empty battery may still give between its last reading and the moment it cuts off: below
 # the knee the voltage falls within minutes (common practice).
 CUT_OFF_TAIL = 0.01
@@ -98,16 +98,25 @@ def meter_lines(
 
 
 def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
-    """Between two readings the current may have been anything between the two.
+    """What the current did between two readings.
 
-    Each interval's mean is taken as rectangular between its ends, independent of the others; many
-    of them add up to a normal distribution.
+    Each interval's mean lies between its two ends, the middle more likely than the ends
+    (triangular, GUM 4.3.9), independent of the other intervals; many of them add up to a normal
+    distribution. A load that switches off and on may have done so between two readings that look
+    alike: then the readings count as random looks at it, and their scatter says how far off their
+    mean may be.
     """
-    steps = np.abs(np.diff(delivered.current_a))
     hours: NDArray[np.float64] = np.diff(delivered.time_s) / SECONDS_PER_HOUR
-    standard = math.sqrt(float(np.sum((steps * hours) ** 2)) / 12)
+    steps = np.abs(np.diff(delivered.current_a)) * hours
+    variance = float(np.sum(steps**2)) / 24
+    if any(caveat.code == "cycled" for caveat in delivered.caveats):
+        looks = len(delivered.current_a)
+        spread = float(np.std(delivered.current_a)) * float(hours.sum())
+        variance = max(variance, spread**2 / looks)
     note = f"{len(steps)} intervals"
-    return estimated("sampling", "current between the readings", standard, "Ah", factor, note=note)
+    return estimated(
+        "sampling", "current between the readings", math.sqrt(variance), "Ah", factor, note=note
+    )
 
 
 def end_line(end: End, factor: float = 1.0) -> Contribution:

@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 
 from app.analysis.battery_report import TestSummary
-from app.analysis.end_of_life import EndOfLife, Outcome
+from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
+from app.analysis.projection import Outcome
 from app.charts import theme
 from app.domain.finding import Kind
 
@@ -25,19 +26,23 @@ def fade_chart(
     events: Sequence[tuple[date, str]],
 ) -> Figure:
     """A Plotly figure as plain data (traces and layout)."""
-    measured = [test for test in tests if test.kind is Kind.MEASURED]
-    bounds = [test for test in tests if test.kind is Kind.AT_LEAST]
-    traces = [*_trend(fade, end)]
+    counted = [test for test in tests if not test.left_out_reason]
+    measured = [test for test in counted if test.kind is Kind.MEASURED]
+    bounds = [test for test in counted if test.kind is Kind.AT_LEAST]
+    left_out = [test for test in tests if test.left_out_reason]
+    traces = [*_fan(end, fade), *_trend(fade)]
     if measured:
         traces.append(_measured(measured))
     if bounds:
         traces.append(_bounds(bounds))
+    if left_out:
+        traces.append(_left_out(left_out))
     if end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
     layout = theme.layout(
         500,
         xaxis=theme.axis("date of the test", type="date", **_at_least_a_year(tests)),
-        yaxis=theme.axis("capacity (Ah)", rangemode="normal"),
+        yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, end, rated_ah)),
         shapes=[*_levels(end, rated_ah), *(_event_line(day) for day, _ in events)],
         annotations=[
             *_level_labels(end, rated_ah),
@@ -55,6 +60,16 @@ def _at_least_a_year(tests: Sequence[TestSummary]) -> Figure:
         return {}
     ends = (first - timedelta(days=180), last + timedelta(days=180))
     return {"range": [_stamp(end) for end in ends]}
+
+
+def _shown_capacities(tests: Sequence[TestSummary], end: EndOfLife, rated_ah: float) -> list[float]:
+    """Tests, rated and threshold fill the height; the fan may run out below."""
+    values = [rated_ah, *(test.lower_ah for test in tests)]
+    values += [test.capacity_ah + test.expanded_ah for test in tests]
+    if end.threshold_ah is not None:
+        values.append(end.threshold_ah)
+    room = 0.12 * (max(values) - min(values)) + 0.01 * rated_ah
+    return [round(min(values) - 2 * room, 3), round(max(values) + room, 3)]
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:
@@ -108,42 +123,72 @@ def _arrow(test: TestSummary) -> Figure:
     }
 
 
-def _trend(fade: Fade, end: EndOfLife) -> list[Figure]:
+def _left_out(tests: Sequence[TestSummary]) -> Figure:
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "left out by the owner",
+        "x": [_stamp(test.started_at) for test in tests],
+        "y": [round(test.capacity_ah, 3) for test in tests],
+        "marker": {"size": 10, "color": theme.MUTED, "symbol": "circle-open"},
+        "hovertemplate": "left out: %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+    }
+
+
+def _trend(fade: Fade) -> list[Figure]:
+    """The line between the first and the last test, where the rate was seen."""
     if fade.line is None:
         return []
-    last = fade.last_day - fade.first_day
-    until = last + max(180.0, last / 4)
-    if end.outcome is Outcome.PROJECTED and end.p95 is not None:
-        until = max(until, min(end.p95.toordinal() - fade.first_day + 60, last + 12 * 365))
-    days = np.linspace(0.0, until, BAND_POINTS)
-    factor = fade.line.factor(fade.level)
-    middle = [fade.line.at(day) for day in days]
-    half = [factor * fade.line.se_at(day) for day in days]
-    dates = [_day(fade.first_day + day) for day in days]
-    low = [round(m - h, 3) for m, h in zip(middle, half, strict=True)]
-    high = [round(m + h, 3) for m, h in zip(middle, half, strict=True)]
-    band = {
-        "type": "scatter",
-        "mode": "lines",
-        "name": "trend with 95 % band",
-        "x": dates + dates[::-1],
-        "y": high + low[::-1],
-        "fill": "toself",
-        "fillcolor": theme.BAND,
-        "line": {"width": 0},
-        "hoverinfo": "skip",
-    }
-    line = {
-        "type": "scatter",
-        "mode": "lines",
-        "name": "straight trend",
-        "showlegend": False,
-        "x": dates,
-        "y": [round(value, 3) for value in middle],
-        "line": {"color": theme.MEASURED, "width": 2, "dash": "dot"},
-        "hoverinfo": "skip",
-    }
-    return [band, line]
+    days = np.linspace(0.0, fade.last_day - fade.first_day, BAND_POINTS)
+    return [
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": "fade so far",
+            "x": [_day(fade.first_day + day) for day in days],
+            "y": [round(fade.line.at(float(day)), 3) for day in days],
+            "line": {"color": theme.MEASURED, "width": 2, "dash": "dot"},
+            "hoverinfo": "skip",
+        }
+    ]
+
+
+def _fan(end: EndOfLife, fade: Fade) -> list[Figure]:
+    """What the capacity may be after the last test, with 90 and with 50 %."""
+    until = _drawn_until(end, fade)
+    points = [p for p in end.fan if fade.last_day <= p.on_date.toordinal() <= until]
+    if len(points) < 2:
+        return []
+    dates = [point.on_date.isoformat() for point in points]
+    bands = []
+    for name, low, high, color in (
+        ("may be, 90 %", "p05", "p95", theme.BAND),
+        ("may be, 50 %", "p25", "p75", theme.INNER_BAND),
+    ):
+        lower = [round(getattr(point, low), 2) for point in points]
+        upper = [round(getattr(point, high), 2) for point in points]
+        bands.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": name,
+                "x": dates + dates[::-1],
+                "y": upper + lower[::-1],
+                "fill": "toself",
+                "fillcolor": color,
+                "line": {"width": 0},
+                "hoverinfo": "skip",
+            }
+        )
+    return bands
+
+
+def _drawn_until(end: EndOfLife, fade: Fade) -> float:
+    """Far enough for the projected end, not so far that the tests vanish in a corner."""
+    past = max(365.0, fade.last_day - fade.first_day)
+    latest = end.p95 or end.p75 or end.p50
+    wanted = latest.toordinal() + 120 if latest is not None else fade.last_day + 2 * past
+    return float(min(wanted, fade.last_day + max(2.5 * past, 3 * 365)))
 
 
 def _span(end: EndOfLife) -> Figure:
@@ -152,7 +197,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": "threshold reached (5, 50, 95 %)",
+        "name": "threshold reached: 5, 50, 95 %",
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},

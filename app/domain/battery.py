@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.domain.chemistry import Chemistry
+from app.domain.threshold import Threshold, ThresholdKind
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,10 @@ class BatteryDetails:
     corrects_temperature: bool = True
     corrects_rate: bool = True
     reserve_share: float = 0.0
+    threshold_kind: ThresholdKind = ThresholdKind.RATED
     end_of_life_share: float = 0.8
+    daily_use_ah: float | None = None
+    nights: float | None = None
     test_interval_days: int = 91
     place: str = ""
     serial_number: str = ""
@@ -30,8 +34,18 @@ class BatteryDetails:
     notes: str = ""
 
     @property
-    def end_of_life_ah(self) -> float:
-        return self.rated_ah * self.end_of_life_share
+    def threshold(self) -> Threshold:
+        """The level at which the battery's life ends; share of rated where nights lack a use."""
+        percent = f"{self.end_of_life_share * 100:g} %"
+        if self.threshold_kind is ThresholdKind.FIRST_TEST:
+            words = f"{percent} of the first test"
+            return Threshold(self.threshold_kind, words, share=self.end_of_life_share)
+        if self.threshold_kind is ThresholdKind.NIGHTS and self.daily_use_ah and self.nights:
+            ah = self.nights * self.daily_use_ah / (1 - self.reserve_share)
+            words = f"{ah:.0f} Ah for {self.nights:g} nights of {self.daily_use_ah:g} Ah"
+            return Threshold(self.threshold_kind, words, ah=ah)
+        ah = self.rated_ah * self.end_of_life_share
+        return Threshold(ThresholdKind.RATED, f"{percent} of rated ({ah:.0f} Ah)", ah=ah)
 
     @property
     def usable_ah(self) -> float:

@@ -70,6 +70,8 @@ RATED_TEMPERATURE = Quantity("temperature of the rated capacity", "°C", -20, 60
 RESERVE = Quantity("reserve kept back", "%", 0, 90)
 END_OF_LIFE_SHARE = Quantity("end-of-life threshold", "", 0.1, 1)
 END_OF_LIFE = Quantity("end-of-life threshold", "%", 10, 100)
+DAILY_USE = Quantity("use a day", "Ah", 0, 100_000, above_low=True)
+NIGHTS = Quantity("nights without charging", "", 0, 365, above_low=True)
 TEST_INTERVAL = Quantity("days between tests", "days", 1, 3650)
 CUT_OFF_VOLTAGE = Quantity("cut-off voltage", "V", 0.1, 1000)
 EMPTY_VOLTAGE = Quantity("voltage under load when empty", "V", 0.1, 1000)

@@ -88,6 +88,17 @@ def change_discharge(
         return discharges.change(session, discharge_id, replace(details, meter_id=known.id), now)
 
 
+def leave_out(store: Store, discharge_id: int, reason: str, now: datetime) -> Discharge:
+    """Leave a test out of the trend, with the owner's reason; an empty one takes it back in.
+
+    The test itself stays as it is. Raises NotFound.
+    """
+    with writing(store.engine) as session:
+        test = discharges.get(session, discharge_id)
+        details = replace(test.details, left_out_reason=reason)
+        return discharges.change(session, discharge_id, details, now)
+
+
 def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
     """Move a test out of sight and out of the trend. Raises NotFound."""
     with writing(store.engine) as session:

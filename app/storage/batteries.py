@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
+from app.domain.threshold import ThresholdKind
 from app.storage import revisions
 from app.storage.tables import BatteryRow
 
@@ -85,6 +86,7 @@ def _row(session: Session, battery_id: int) -> BatteryRow:
 def _battery(row: BatteryRow) -> Battery:
     values = {name: getattr(row, name) for name in _FIELDS}
     values["chemistry"] = Chemistry(row.chemistry)
+    values["threshold_kind"] = ThresholdKind(row.threshold_kind)
     return Battery(_id(row), BatteryDetails(**values), row.version)
 
 

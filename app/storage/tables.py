@@ -32,7 +32,10 @@ class BatteryRow(SQLModel, table=True):
     corrects_temperature: bool
     corrects_rate: bool
     reserve_share: float
+    threshold_kind: str = Field(max_length=20)
     end_of_life_share: float
+    daily_use_ah: float | None = None
+    nights: float | None = None
     test_interval_days: int
     place: str = Field(max_length=200)
     serial_number: str = Field(max_length=80)
@@ -82,6 +85,7 @@ class DischargeRow(SQLModel, table=True):
     notes: str = Field(max_length=4000)
     source: str = Field(max_length=200)
     assumptions: str
+    left_out_reason: str = Field(max_length=400)
     readings: bytes = Field(sa_type=LargeBinary)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -11,9 +11,10 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.battery_report import BatteryReport
+from app.analysis.verdict import likelihood
 from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
-from app.domain.errors import FadelineError, NotFound, Problem, problems_of
+from app.domain.errors import FadelineError, NotFound, Problem, problems_of, shorten
 from app.domain.event import EventKind
 from app.domain.share import Share
 from app.services import batteries, bin, discharges, events
@@ -46,6 +47,8 @@ class BatteryPage:
     share_urls: tuple[str, ...]
     now: datetime
     listens_alone: bool
+    asked_on: str
+    asked_words: str
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     event_kinds: tuple[EventKind, ...] = tuple(EventKind)
@@ -101,6 +104,7 @@ def battery_page(
 ) -> Response:
     """The page of a battery; values and problems are those of its small forms, if refused."""
     view = batteries.show_battery(store_of(request), battery_id, today_of(request))
+    asked = request.query_params.get("on", "")[:20]
     urls = tuple(address_for_others(request, "shared", token=s.token) for s in view.shares)
     context = BatteryPage(
         battery=view.battery,
@@ -110,10 +114,27 @@ def battery_page(
         share_urls=urls,
         now=now_of(request),
         listens_alone=listens_alone(request),
+        asked_on=asked,
+        asked_words=_asked(asked, view.report),
         values=values,
         problems=problems,
     )
     return page(request, "battery.html", context, 422 if problems else 200)
+
+
+def _asked(text: str, report: BatteryReport) -> str:
+    """The chance at a date of the owner's choice, in words."""
+    if not text:
+        return ""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return f"Date: got “{shorten(text)}”, expected a date such as 2030-06-01."
+    chance = report.end_of_life.chance_on(day)
+    if chance is None:
+        return "It takes a measured capacity to say."
+    words = report.threshold_words
+    return f"On {day.day} {day:%B %Y} it is {likelihood(chance)} that it still holds {words}."
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")

@@ -8,6 +8,7 @@ from app.domain import quantity
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
+from app.domain.threshold import ThresholdKind
 from app.web.form import FormReader
 
 DEFAULTS = {
@@ -15,6 +16,7 @@ DEFAULTS = {
     "nominal_v": "12.8",
     "rated_temperature_c": "25",
     "reserve_percent": "20",
+    "threshold_kind": ThresholdKind.RATED.value,
     "end_of_life_percent": "80",
     "test_interval_days": "91",
     "corrects_temperature": "on",
@@ -30,11 +32,13 @@ class BatteryFormPage:
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
+    threshold_kinds: tuple[ThresholdKind, ...] = tuple(ThresholdKind)
 
 
 def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     """Raises Refused with every problem of the form."""
-    form = FormReader(values)
+    # A form sent without the newer fields means what it always meant.
+    form = FormReader({"threshold_kind": ThresholdKind.RATED.value, **values})
     details = BatteryDetails(
         name=form.text("name", "name", 80, required=True),
         chemistry=form.choice("chemistry", "chemistry", Chemistry),
@@ -48,6 +52,9 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         corrects_temperature=bool(form.raw("corrects_temperature")),
         corrects_rate=bool(form.raw("corrects_rate")),
         reserve_share=form.number("reserve_percent", quantity.RESERVE) / 100,
+        threshold_kind=form.choice("threshold_kind", "end of life", ThresholdKind),
+        daily_use_ah=form.optional_number("daily_use_ah", quantity.DAILY_USE),
+        nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
         place=form.text("place", "place in the vehicle", 200),
@@ -55,6 +62,12 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         price=form.optional_number("price", quantity.PRICE),
         notes=form.text("notes", "notes", 4000),
     )
+    if details.threshold_kind is ThresholdKind.NIGHTS:
+        for name, allowed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
+            if not form.raw(name):
+                form.refuse(
+                    allowed.label, "", f"{allowed.allowed}, for a threshold by nights", name
+                )
     form.finish()
     return details
 
@@ -78,6 +91,9 @@ def battery_values(details: BatteryDetails) -> dict[str, str]:
         "corrects_temperature": "on" if details.corrects_temperature else "",
         "corrects_rate": "on" if details.corrects_rate else "",
         "reserve_percent": f"{details.reserve_share * 100:.10g}",
+        "threshold_kind": details.threshold_kind.value,
+        "daily_use_ah": shown(details.daily_use_ah),
+        "nights": shown(details.nights),
         "end_of_life_percent": f"{details.end_of_life_share * 100:.10g}",
         "test_interval_days": str(details.test_interval_days),
         "place": details.place,

@@ -126,6 +126,7 @@ def read_discharge(
         notes=form.text("notes", "notes", 4000),
         source=origin,
         assumptions=assumptions,
+        left_out_reason="" if before is None else before.left_out_reason,
     )
     meter = _meter(form)
     form.finish()

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.analysis.discharge_report import DischargeReport
 from app.charts.discharge_chart import discharge_chart
 from app.domain.discharge import Discharge
-from app.domain.errors import FadelineError
+from app.domain.errors import FadelineError, Problem, problems_of
 from app.services import batteries, discharges, meters, staging
 from app.web.discharge_form import (
     DischargeFormPage,
@@ -20,7 +20,7 @@ from app.web.discharge_form import (
     typed_rows,
 )
 from app.web.discharge_step import Step, kept_readings, take_step
-from app.web.form import posted
+from app.web.form import FormReader, posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -34,13 +34,22 @@ class DischargePage:
     report: DischargeReport
     discharge: Discharge
     figure: object
+    problems: tuple[Problem, ...]
+    reason: str
 
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
+    return _discharge_page(request, discharge_id, (), "")
+
+
+def _discharge_page(
+    request: Request, discharge_id: int, problems: tuple[Problem, ...], reason: str
+) -> Response:
     view = discharges.show_discharge(store_of(request), discharge_id)
-    context = DischargePage(view.report, view.discharge, discharge_chart(view.report))
-    return page(request, "discharge.html", context)
+    figure = discharge_chart(view.report)
+    context = DischargePage(view.report, view.discharge, figure, problems, reason)
+    return page(request, "discharge.html", context, 422 if problems else 200)
 
 
 @router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
@@ -83,6 +92,20 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
         else:
             return _stored(request, step, test)
     return _form_page(request, test.battery_id, test, step)
+
+
+@router.post("/discharges/{discharge_id}/left-out", name="leave_out")
+def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
+    """Leave a test out of the trend with a reason, or take it back in."""
+    reader = FormReader(texts(form))
+    back = bool(reader.raw("back"))
+    reason = "" if back else reader.text("reason", "reason", 400, required=True)
+    try:
+        reader.finish()
+        discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
+    except FadelineError as error:
+        return _discharge_page(request, discharge_id, problems_of(error), reader.raw("reason"))
+    return see_other(request, "discharge", discharge_id=discharge_id)
 
 
 def _stored(request: Request, step: Step, test: Discharge) -> Response:

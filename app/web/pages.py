@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from starlette.responses import HTMLResponse, Response
 
+from app.analysis.verdict import likelihood
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 
@@ -34,6 +35,11 @@ def percent(share: float | None, digits: int = 0) -> str:
 
 def day(value: date | datetime | None) -> str:
     return "–" if value is None else f"{value.day} {value:%b %Y}"
+
+
+def likely(chance: float | None) -> str:
+    """A chance in words that never say certain."""
+    return "not known" if chance is None else likelihood(chance)
 
 
 def moment(value: datetime | None) -> str:
@@ -66,7 +72,13 @@ _environment = Environment(
     lstrip_blocks=True,
 )
 _environment.filters.update(
-    number=number, percent=percent, day=day, moment=moment, span=span, options=options
+    number=number,
+    percent=percent,
+    day=day,
+    moment=moment,
+    span=span,
+    options=options,
+    likely=likely,
 )
 _environment.globals["url_for"] = url_for
 templates = Jinja2Templates(env=_environment)

@@ -1,21 +1,34 @@
+from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 
-from app.analysis.end_of_life import Outcome, project
 from app.analysis.fade import TrendPoint, fit_fade
-from app.analysis.line import crossing
+from app.analysis.gls import between_test_scatter, generalised_fit
 from app.domain.finding import Kind
 
 START = date(2022, 3, 1).toordinal()
 NOISE = (0.3, -0.4, 0.1, 0.5, -0.3, -0.2, 0.4, -0.1, 0.2, -0.5, 0.3, -0.2)
 
 
-def points(yearly=-3.0, count=12, noise=NOISE, u=0.5, start=START, kind=Kind.MEASURED):
+def points(yearly=-3.0, count=12, noise=NOISE, u=0.5, kind=Kind.MEASURED, meter=1):
     return [
-        TrendPoint(start + 91.0 * i, 100 + yearly * 91 * i / 365.25 + noise[i], 2 * u, u, kind)
+        TrendPoint(
+            START + 91.0 * i,
+            100 + yearly * 91 * i / 365.25 + noise[i],
+            2 * u,
+            u,
+            kind,
+            discharge_id=i + 1,
+            meter_id=meter,
+        )
         for i in range(count)
     ]
+
+
+def bound(day, capacity, u=0.5):
+    return TrendPoint(START + day, capacity, 2 * u, u, Kind.AT_LEAST, 99, 1)
 
 
 def test_the_rate_is_a_percentage_of_the_reference_a_year():
@@ -23,11 +36,13 @@ def test_the_rate_is_a_percentage_of_the_reference_a_year():
     assert fade.rate_percent_per_year == pytest.approx(3.0)
     assert fade.low < 3.0 < fade.high
     assert fade.significant
+    assert "% of rated a year" in fade.words
 
 
 def test_without_a_reference_the_fitted_first_capacity_is_the_reference():
     fade = fit_fade(points(noise=(0,) * 12))
     assert fade.reference_ah == pytest.approx(100)
+    assert "of the first fitted capacity" in fade.words
 
 
 def test_doubling_the_weights_halves_the_variance():
@@ -42,21 +57,39 @@ def test_the_order_of_the_tests_does_not_matter():
 
 def test_units_do_not_matter():
     milli = [
-        TrendPoint(
-            p.day, p.capacity_ah * 1000, p.standard_ah * 1000, p.independent_ah * 1000, p.kind
+        replace(
+            p,
+            capacity_ah=p.capacity_ah * 1000,
+            standard_ah=p.standard_ah * 1000,
+            independent_ah=p.independent_ah * 1000,
         )
         for p in points()
     ]
-    assert fit_fade(milli).rate_percent_per_year == pytest.approx(
-        fit_fade(points()).rate_percent_per_year
-    )
+    one, thousand = fit_fade(points()), fit_fade(milli)
+    assert thousand.rate_percent_per_year == pytest.approx(one.rate_percent_per_year)
+    assert thousand.high == pytest.approx(one.high)
 
 
-def test_lower_bounds_are_counted_but_never_fitted():
-    bound = TrendPoint(START + 400.0, 60.0, 1, 0.5, Kind.AT_LEAST)
-    with_bound = fit_fade([*points(), bound], 100)
-    assert with_bound.line == fit_fade(points(), 100).line
-    assert with_bound.lower_bounds == 1
+def test_shifting_every_date_changes_nothing_but_the_dates():
+    moved = [replace(p, day=p.day + 1000) for p in points()]
+    assert fit_fade(moved, 100).line == fit_fade(points(), 100).line
+
+
+def test_a_lower_bound_below_what_is_known_changes_nothing():
+    assert fit_fade([*points(), bound(400, 60.0)], 100).line == fit_fade(points(), 100).line
+
+
+def test_a_lower_bound_above_the_line_pulls_it_up():
+    plain = fit_fade(points(), 100)
+    lifted = fit_fade([*points(), bound(1300, 95.0)], 100)
+    assert lifted.rate_percent_per_year < plain.rate_percent_per_year
+    assert lifted.lower_bounds == 1
+
+
+def test_a_bound_never_pulls_the_line_down():
+    for capacity in (70.0, 85.0, 89.0, 91.0, 95.0):
+        lifted = fit_fade([*points(), bound(1300, capacity)], 100)
+        assert lifted.line.at(1300) >= fit_fade(points(), 100).line.at(1300) - 1e-6
 
 
 @pytest.mark.parametrize(
@@ -66,13 +99,13 @@ def test_lower_bounds_are_counted_but_never_fitted():
         (points(count=3, kind=Kind.AT_LEAST), "Only lower bounds"),
         (points(count=1), "at least two"),
         ([points()[0], points()[0]], "needs time between"),
+        (points(count=2, u=0.0), "needs a third"),
     ],
 )
 def test_no_rate_is_given_where_none_can_be_had(tests, words):
     fade = fit_fade(tests, 100)
     assert fade.rate_percent_per_year is None
     assert words in fade.words
-    assert project(fade, 80).outcome is Outcome.NOT_YET_KNOWN
 
 
 def test_two_tests_rest_on_their_stated_uncertainties():
@@ -80,47 +113,89 @@ def test_two_tests_rest_on_their_stated_uncertainties():
     assert [caveat.code for caveat in fade.caveats] == ["two_tests"]
 
 
+def test_exact_tests_without_uncertainty_are_not_believed_to_be_exact():
+    fade = fit_fade(points(noise=(0,) * 12, u=0.0), 100)
+    assert fade.high > fade.low
+
+
 def test_residuals_larger_than_stated_widen_the_interval():
     loud = tuple(10 * value for value in NOISE)
-    honest, wrong = fit_fade(points(u=0.5), 100), fit_fade(points(u=0.5, noise=loud), 100)
+    honest, wrong = fit_fade(points(), 100), fit_fade(points(noise=loud), 100)
     assert wrong.high - wrong.low > 3 * (honest.high - honest.low)
+    assert wrong.scatter_ah > 2
 
 
-def test_the_end_of_life_is_fieller_s_interval_to_the_day():
-    fade = fit_fade(points(), 100)
-    end = project(fade, 80)
-    found = crossing(fade.line, 80, 0.90)
-    assert end.outcome is Outcome.PROJECTED
-    for day, value in ((end.p05, found.low), (end.p50, found.estimate), (end.p95, found.high)):
-        assert abs(day.toordinal() - START - value) <= 1
+def test_one_meter_s_gain_stays_out_of_the_slope():
+    wide = [replace(p, standard_ah=5.0) for p in points()]
+    assert fit_fade(wide, 100).line.slope_se == pytest.approx(
+        fit_fade(points(), 100).line.slope_se, rel=0.01
+    )
+    assert fit_fade(wide, 100).line.intercept_se > 4
 
 
-def test_shifting_every_date_shifts_the_end_as_much():
-    end = project(fit_fade(points(), 100), 80)
-    later = project(fit_fade(points(start=START + 1000), 100), 80)
-    assert (later.p50 - end.p50).days == 1000
-    assert (later.p95 - end.p95).days == 1000
+def test_a_change_of_meter_is_no_fade():
+    # Six tests with one meter, six with another that reads 2 Ah less, both within their gain.
+    changed = [
+        replace(p, capacity_ah=100 + NOISE[i] - (2 if i >= 6 else 0), meter_id=1 + i // 6)
+        for i, p in enumerate(points())
+    ]
+    shared = [replace(p, standard_ah=2.0) for p in changed]
+    assert not fit_fade(shared, 100).significant
+    assert "meters" in [caveat.code for caveat in fit_fade(shared, 100).caveats]
 
 
-def test_a_slope_that_is_not_significant_has_no_upper_bound_and_no_number():
-    end = project(fit_fade(points(yearly=-0.1), 100), 80)
-    assert end.outcome is Outcome.NOT_YET_KNOWN
-    assert (end.p50, end.p95) == (None, None)
-    assert "no upper bound" in end.words
+def test_left_out_tests_are_counted_and_not_fitted():
+    spoilt = points()
+    spoilt[4] = replace(spoilt[4], capacity_ah=70.0)
+    left = [replace(p, left_out=True) if p.capacity_ah == 70 else p for p in spoilt]
+    fade = fit_fade(left, 100)
+    assert fade.left_out == 1
+    without = [p for p in points() if p.discharge_id != 5]
+    assert fade.line == fit_fade(without, 100).line
 
 
-def test_rising_capacities_project_nothing():
-    end = project(fit_fade(points(yearly=4.0), 100), 80)
-    assert end.outcome is Outcome.NOT_YET_KNOWN
-    assert (end.p05, end.p50, end.p95) == (None, None, None)
+def test_one_test_far_from_the_rest_is_named():
+    assert fit_fade(points(), 100).odd_discharge_ids == ()
+    spoilt = points()
+    spoilt[4] = replace(spoilt[4], capacity_ah=88.0)
+    fade = fit_fade(spoilt, 100)
+    assert fade.odd_discharge_ids == (5,)
+    assert "odd_test" in [caveat.code for caveat in fade.caveats]
 
 
-def test_a_slow_but_certain_fade_lies_beyond_the_horizon():
-    end = project(fit_fade(points(yearly=-0.5, noise=(0,) * 12, u=0.01), 100), 80)
-    assert end.outcome is Outcome.BEYOND_HORIZON
-    assert end.p50 is None
+def test_more_tests_could_show_a_smaller_fade():
+    found = fit_fade(points(), 100, 91).detectable
+    assert [one.further for one in found] == [0, 4, 8]
+    assert found[0].percent_per_year > found[1].percent_per_year > found[2].percent_per_year
 
 
-def test_a_trend_already_below_says_so():
-    end = project(fit_fade(points(yearly=-12), 100), 80)
-    assert end.outcome is Outcome.ALREADY_BELOW
+def test_the_smallest_detectable_fade_is_found_four_times_in_five():
+    # Simulated: a fade of just that size, known scatter, must be significant in about 80 %.
+    rng = np.random.default_rng(3)
+    size = fit_fade(points(noise=(0,) * 12), 100, 91).detectable[0].percent_per_year
+    hits = 0
+    for _ in range(400):
+        noise = rng.normal(0, 0.5, 12)
+        hits += fit_fade(points(yearly=-size, noise=noise), 100).significant
+    assert 0.72 < hits / 400 < 0.9
+
+
+def test_thousands_of_tests_take_no_time_to_speak_of():
+    rng = np.random.default_rng(4)
+    many = [
+        TrendPoint(START + i * 0.5, 100 - i / 1000 + e, 1.0, 0.5, Kind.MEASURED, i, 1)
+        for i, e in enumerate(rng.normal(0, 0.5, 4000))
+    ]
+    assert fit_fade(many, 100).significant
+
+
+def test_the_scatter_between_tests_is_what_restricted_likelihood_gives():
+    # Without stated variances REML is the unbiased residual variance (mathematics).
+    rng = np.random.default_rng(5)
+    x = np.arange(12.0)
+    y = 100 - x + rng.normal(0, 1, 12)
+    design = np.column_stack([np.ones(12), x])
+    none = np.zeros((12, 0))
+    tiny = np.full(12, 1e-8)
+    residual = generalised_fit(design, y, np.ones(12), none).chi_squared / 10
+    assert between_test_scatter(design, y, tiny, none) == pytest.approx(residual, rel=1e-3)

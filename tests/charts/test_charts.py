@@ -44,11 +44,24 @@ def test_measured_tests_carry_error_bars_and_bounds_carry_arrows(reports):
 
 def test_trend_threshold_and_projected_end_are_drawn(reports):
     made = figure(reports[0])
-    assert any(name.startswith("trend") for name in names(made))
+    assert {"fade so far", "may be, 90 %", "may be, 50 %"} <= set(names(made))
     assert any(name.startswith("threshold reached") for name in names(made))
     labels = [a["text"] for a in made["layout"]["annotations"]]
     assert "threshold 184 Ah" in labels
     assert "moved" in labels
+
+
+def test_left_out_tests_are_drawn_hollow(store, reports):
+    discharges.leave_out(store, 3, "the load dropped out", NOW)
+    report = batteries.list_batteries(store, NOW.date())[0]
+    assert "left out by the owner" in names(figure(report))
+    assert report.fade.left_out == 1
+
+
+def test_the_fan_never_shrinks_the_tests_to_a_line(reports):
+    low, high = figure(reports[0])["layout"]["yaxis"]["range"]
+    assert low > 0.55 * 230
+    assert high < 1.2 * 240
 
 
 def test_a_battery_with_bounds_only_has_no_trend(reports):

@@ -341,3 +341,42 @@ def test_a_meter_can_be_added_chosen_and_changed(client, battery):
     response = client.post("/meters", data=limits | {"name": "", "gain_limit_percent": "500"})
     assert response.status_code == 422
     assert len(soup(response).select(".problems li")) == 2
+
+
+def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
+    post_test(client, battery)
+    page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
+    assert "reason: got nothing" in page.select_one(".problems").text
+    client.post("/discharges/1/left-out", data={"reason": "a door was open"})
+    assert "left out: a door was open" in client.get(f"/batteries/{battery.id}").text
+    assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1
+    client.post("/discharges/1/left-out", data={"back": "yes"})
+    assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 0
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"threshold_kind": "first_test", "end_of_life_percent": "70"}, "70 % of the first test"),
+        (
+            {"threshold_kind": "nights", "daily_use_ah": "24", "nights": "3"},
+            "90 Ah for 3 nights of 24 Ah",
+        ),
+    ],
+)
+def test_a_threshold_can_be_a_share_of_the_first_test_or_nights(client, changes, words):
+    response = client.post("/batteries", data=BATTERY | changes, follow_redirects=True)
+    assert words in response.text
+
+
+def test_a_threshold_by_nights_needs_a_use_and_nights(client):
+    response = client.post("/batteries", data=BATTERY | {"threshold_kind": "nights"})
+    assert len(soup(response).select(".problems li")) == 2
+
+
+def test_the_chance_at_a_date_is_told_in_words(client, battery):
+    post_test(client, battery)
+    text = client.get(f"/batteries/{battery.id}?on=2040-01-01").text
+    assert "On 1 January 2040 it is" in text
+    text = client.get(f"/batteries/{battery.id}?on=someday").text
+    assert "Date: got “someday”" in text

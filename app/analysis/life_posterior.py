@@ -1,0 +1,199 @@
+"""How probable each trajectory and each life is, given a record of capacity tests."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr
+
+from app.analysis.capacity_record import CapacityRecord
+from app.analysis.trajectories import Library, grid_place
+from app.domain.chemistry import Chemistry
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+
+DAYS_PER_YEAR = 365.25
+_LOG_LIVES: Floats = np.linspace(np.log(0.15), np.log(150.0), 100)
+LIVES: Floats = np.exp(_LOG_LIVES) * DAYS_PER_YEAR  # lives to 80 %, in days
+
+
+@dataclass(frozen=True)
+class LifePrior:
+    """What is believed of the life before any test: log-normal, with a wide part beside it.
+
+    It speaks of the geometric mean of two lives, to 80 % and to the threshold asked for. With the
+    first alone a slowing battery asked about 90 % would be believed short-lived, with the second
+    alone a threshold near the start would be believed as far away as one far below it.
+
+    median_years: for a threshold of 80 %; it varies as (loss allowed / 0.2) ** depth_power.
+    spread: standard deviation of ln life in the main part.
+    wide_spread, wide_weight: of the wide part, with the same median; tests can use it
+        to overrule the main one.
+    """
+
+    median_years: float = 7.0
+    spread: float = 0.53
+    wide_spread: float = 1.2
+    wide_weight: float = 0.04
+    depth_power: float = 0.125
+
+    def log_density(self, to_reference: Floats, to_threshold: Floats, share: Floats) -> Floats:
+        """Log of the prior density per unit of ln life, up to a constant.
+
+        to_reference, to_threshold: days to 80 % and to the threshold, any shapes that broadcast.
+        share: the threshold as a share of the start.
+        """
+        allowed = np.clip(1.0 - share, 0.02, 0.5) / 0.2
+        median = self.median_years * DAYS_PER_YEAR * allowed**self.depth_power
+        days = np.sqrt(to_reference * np.maximum(to_threshold, 1.0))
+        distance = np.log(days / median)
+        main = np.log1p(-self.wide_weight) - np.log(self.spread)
+        wide = np.log(self.wide_weight) - np.log(self.wide_spread)
+        density: Floats = np.logaddexp(
+            main - 0.5 * (distance / self.spread) ** 2,
+            wide - 0.5 * (distance / self.wide_spread) ** 2,
+        )
+        return density
+
+
+# Beliefs by chemistry; only the first is calibrated on held-out cells, the rest is a stated guess.
+_PRIORS = {
+    Chemistry.LFP: LifePrior(),
+    Chemistry.LITHIUM_ION: LifePrior(median_years=6.0),
+}
+_LEAD_ACID = LifePrior(median_years=4.0)
+
+
+def prior_of(chemistry: Chemistry) -> LifePrior:
+    """The belief about life before any test, by chemistry."""
+    return _PRIORS.get(chemistry, _LEAD_ACID)
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """How far the tests may be from every trajectory without being wrong.
+
+    relative: shape error of a trajectory, added to each test's uncertainty.
+    bad, bad_scale: chance of a bad test, and how many times wider its error is.
+    worth: number of tests that the shape error lets count fully; n tests count as
+        n worth / (n + worth).
+    """
+
+    relative: float = 0.004
+    bad: float = 0.05
+    bad_scale: float = 4.0
+    worth: float = 200.0
+
+
+@dataclass(frozen=True)
+class LifePosterior:
+    """Joint distribution over J trajectories and A lives.
+
+    weight: (J, A), sum 1. end: (J, A) days from the first test to the threshold.
+    log_start: (J, A) fitted natural log of the capacity in Ah at the first test.
+    start_error: standard error of log_start.
+    prior_weight: (J, A) the same without the tests.
+    headroom: part of the allowed loss that is still left at the last test, 0 to 1, on average.
+    """
+
+    weight: Floats
+    end: Floats
+    log_start: Floats
+    start_error: float
+    prior_weight: Floats
+    headroom: float
+
+
+def life_posterior(
+    record: CapacityRecord,
+    library: Library,
+    *,
+    share: float | None,
+    amp_hours: float | None,
+    prior: LifePrior,
+    misfit: Misfit,
+    fitted: tuple[Floats, Floats] | None = None,
+) -> LifePosterior:
+    """Weigh every trajectory at every life by the tests and the prior.
+
+    Give either `share` of the start capacity or an absolute threshold in `amp_hours`; `fitted` is
+    the result of log_likelihood where it is known already.
+    Raises ValueError where both or neither are given, or the record has no measured test.
+    """
+    if (share is None) == (amp_hours is None):
+        raise ValueError("give either share or amp_hours")
+    if record.measured == 0:
+        raise ValueError("a record without a measured capacity has no posterior")
+    likelihood, log_start = fitted or log_likelihood(record, library, misfit)
+    shares = amp_hours / np.exp(log_start) if amp_hours is not None else np.full((1, 1), share)
+    end = np.where(shares >= 1.0, 0.0, LIVES[None, :] * library.crossing_at(shares))
+    before = np.log(library.prior)[:, None] + prior.log_density(LIVES[None, :], end, shares)
+    clear = ~record.lower_bound
+    sigma = np.hypot(record.relative[clear], misfit.relative)
+    weight = _normalised(before + likelihood)
+    return LifePosterior(
+        weight=weight,
+        end=end,
+        log_start=log_start,
+        start_error=float(1.0 / np.sqrt(np.sum(sigma**-2.0))),
+        prior_weight=_normalised(before),
+        headroom=_headroom(record.span, library, weight, shares),
+    )
+
+
+def log_likelihood(
+    record: CapacityRecord, library: Library, misfit: Misfit
+) -> tuple[Floats, Floats]:
+    """Tempered log-likelihood (J, A) and fitted log start capacity in Ah (J, A)."""
+    bound = record.lower_bound
+    # Centred, so that single precision is enough and the unit of capacity cannot matter.
+    centre = float(np.median(record.log_capacity[~bound]))
+    sigma = np.hypot(record.relative, misfit.relative).astype(np.float32)
+    residual = (record.log_capacity - centre).astype(np.float32) - _log_shares(record.days, library)
+    start, fit = _robust_fit(residual[:, :, ~bound], sigma[~bound], misfit)
+    count = float(record.measured)
+    total = fit.astype(np.float64) * misfit.worth / (count + misfit.worth)
+    if bound.any():
+        slack = (start[:, :, None] - residual[:, :, bound]) / sigma[bound]
+        total += np.sum(log_ndtr(slack.astype(np.float64)), axis=2)
+    return total, start.astype(np.float64) + centre
+
+
+def _headroom(last_test: float, library: Library, weight: Floats, shares: Floats) -> float:
+    last = np.array([last_test])
+    left = np.exp(_log_shares(last, library)[:, :, 0].astype(np.float64)) - shares
+    part = left / np.maximum(1.0 - shares, 0.005)
+    return float(np.clip(np.sum(weight * part), 0.0, 1.0))
+
+
+def _log_shares(days: Floats, library: Library) -> Singles:
+    """Log share (J, A, n) that each trajectory, stretched to each life, gives at each test."""
+    place, fall = grid_place(days[None, :] / LIVES[:, None])
+    return np.take(library.log_share, place, axis=1) - fall
+
+
+def _robust_fit(residual: Singles, sigma: Singles, misfit: Misfit) -> tuple[Singles, Singles]:
+    """Start (J, A) and log-likelihood (J, A) of residuals (J, A, n), a few of them bad.
+
+    Each error is normal, or with chance `bad` from a curve of Cauchy's shape, `bad_scale` times as
+    wide: one bad test has little say, and what it can cost a trajectory is bounded in practice.
+    """
+    precision = sigma**-2
+    start: Singles = np.median(residual, axis=2)
+    odds = np.float32(misfit.bad / (1.0 - misfit.bad))
+    for last in (False, False, True):
+        squared = ((residual - start[:, :, None]) / sigma) ** 2
+        normal = np.exp(-0.5 * squared)
+        both = normal + odds / (1.0 + squared / np.float32(misfit.bad_scale**2))
+        if not last:
+            weight = precision * normal / both
+            start = np.sum(weight * residual, axis=2) / (np.sum(weight, axis=2) + 1e-30)
+    fit: Singles = np.sum(np.log(both), axis=2)
+    return start, fit
+
+
+def _normalised(log_weight: Floats) -> Floats:
+    weight = np.exp(log_weight - log_weight.max())
+    normalised: Floats = weight / weight.sum()
+    return normalised

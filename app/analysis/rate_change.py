@@ -1,0 +1,93 @@
+"""Whether the rate of fade changed lately: a line with a bend against a straight one."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import stdtr
+
+from app.analysis.gls import generalised_fit
+
+Floats = NDArray[np.float64]
+FEWEST_BEFORE = 4
+FEWEST_AFTER = 3
+MOST_AFTER = 5
+
+
+@dataclass(frozen=True)
+class RateChange:
+    """The bend that speaks loudest. Slopes in Ah a day.
+
+    p_value is one-sided for a faster fade, of that bend alone; tests_after is how many tests lie
+    behind it.
+    """
+
+    tests_after: int
+    slope_before: float
+    slope_after: float
+    p_value: float
+
+
+@dataclass(frozen=True)
+class BrokenLine:
+    """The broken stick with the smallest sum of squares."""
+
+    knot: float
+    slope_before: float
+    slope_after: float
+    value_at_knot: float
+    sum_of_squares: float
+
+
+def rate_change(days: Floats, y: Floats, variance: Floats) -> RateChange | None:
+    """Look for a bend before each of the last five tests; None where there are too few.
+
+    The line bends at the test before the stretch; the gain in slope over its standard error is
+    Student's with n - 3 degrees of freedom. One or two tests behind the bend are low tests rather
+    than a rate, so stretches begin at three.
+    """
+    count = len(days)
+    best: RateChange | None = None
+    for after in range(FEWEST_AFTER, MOST_AFTER + 1):
+        if count - after < FEWEST_BEFORE:
+            break
+        knot = days[count - after - 1]
+        design = np.column_stack([np.ones(count), days, np.maximum(0.0, days - knot)])
+        try:
+            fit = generalised_fit(design, y, variance, np.zeros((count, 0)))
+        except ValueError:
+            continue
+        freedom = count - 3
+        scale = max(1.0, fit.chi_squared / freedom)
+        error = float(np.sqrt(fit.covariance[2, 2] * scale))
+        p = float(stdtr(freedom, fit.coefficients[2] / error)) if error > 0 else 1.0
+        if best is None or p < best.p_value:
+            before = float(fit.coefficients[1])
+            best = RateChange(after, before, before + float(fit.coefficients[2]), p)
+    return best
+
+
+def broken_line(x: Floats, y: Floats) -> BrokenLine:
+    """Least squares of a line with one bend anywhere inside the data (Bacon and Watts 1971).
+
+    The sum of squares is searched over a grid of knots and refined by golden section.
+    """
+    order = np.argsort(x)
+    xs, ys = x[order], y[order]
+
+    def at(knot: float) -> tuple[float, Floats]:
+        design = np.column_stack([np.ones_like(xs), xs, np.maximum(0.0, xs - knot)])
+        fit = generalised_fit(design, ys, np.ones_like(xs), np.zeros((len(xs), 0)))
+        return fit.chi_squared, fit.coefficients
+
+    inner = np.unique(xs)[1:-1]
+    grid = np.linspace(inner[0] + 1e-9, inner[-1] - 1e-9, 200)
+    best = int(np.argmin([at(knot)[0] for knot in grid]))
+    low, high = grid[max(best - 1, 0)], grid[min(best + 1, len(grid) - 1)]
+    ratio = (5**0.5 - 1) / 2
+    for _ in range(80):
+        left, right = high - ratio * (high - low), low + ratio * (high - low)
+        low, high = (low, right) if at(left)[0] < at(right)[0] else (left, high)
+    knot = float((low + high) / 2)
+    squares, b = at(knot)
+    return BrokenLine(knot, float(b[1]), float(b[1] + b[2]), float(b[0] + b[1] * knot), squares)

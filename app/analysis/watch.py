@@ -1,0 +1,157 @@
+"""After each test: is it below what the earlier ones allowed, and has the rate changed?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from app.analysis.capacity_fan import predictive_chance
+from app.analysis.capacity_record import capacity_record
+from app.analysis.end_of_life import reference_library
+from app.analysis.fade import DAYS_PER_YEAR, TrendPoint
+from app.analysis.life_posterior import Misfit, life_posterior, prior_of
+from app.analysis.projection import Model
+from app.analysis.rate_change import rate_change
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Kind
+
+# A test counts as low below this chance, a bend as real below that one. Together they leave fewer
+# than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).
+LOW_CHANCE = 0.02
+BEND_CHANCE = 0.02
+FEWEST_EARLIER = 3
+SHARE = 0.8
+
+
+class Alarm(StrEnum):
+    """What the newest test says of the battery."""
+
+    NONE = "none"
+    LOW_TEST = "low_test"
+    FASTER = "faster"
+    TOO_EARLY = "too_early"
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """How a test was done, as far as it bears on its capacity."""
+
+    temperature_c: float | None
+    current_a: float
+    rested: bool
+    meter_id: int | None
+
+
+@dataclass(frozen=True)
+class Watch:
+    """The newest test against the earlier ones.
+
+    chance is that of a value so low, had nothing changed. explanations are the innocent ones that
+    its conditions offer; they come first.
+    """
+
+    alarm: Alarm
+    chance: float | None
+    words: str
+    explanations: tuple[str, ...]
+
+
+def watch(
+    points: Sequence[TrendPoint],
+    conditions: dict[int, Conditions],
+    chemistry: Chemistry = Chemistry.LFP,
+) -> Watch:
+    """Judge the newest measured test; conditions by discharge number, as far as they are known."""
+    used = sorted(
+        (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
+    )
+    if len(used) <= FEWEST_EARLIER:
+        words = f"Watching begins with the {_ordinal(FEWEST_EARLIER + 1)} measured test."
+        return Watch(Alarm.TOO_EARLY, None, words, ())
+    chance = chance_of_newest(used, chemistry)
+    bend = rate_change(
+        np.array([p.day for p in used]),
+        np.array([p.capacity_ah for p in used]),
+        np.array([max(p.independent_ah, 1e-3 * p.capacity_ah) ** 2 for p in used]),
+    )
+    innocent = _explanations(used, conditions)
+    if bend is not None and bend.p_value < BEND_CHANCE:
+        before, after = (-DAYS_PER_YEAR * s for s in (bend.slope_before, bend.slope_after))
+        words = (
+            f"The last {bend.tests_after} tests fall faster: {after:.1f} Ah a year after "
+            f"{before:.1f} Ah before. {_first_look(innocent)}"
+        )
+        return Watch(Alarm.FASTER, chance, words, innocent)
+    if chance < LOW_CHANCE:
+        words = (
+            "The newest test is lower than the earlier ones allowed: so low a value comes by "
+            f"chance in fewer than {LOW_CHANCE:.0%} of tests. {_first_look(innocent)}"
+        ).replace("%", " %")
+        return Watch(Alarm.LOW_TEST, chance, words, innocent)
+    return Watch(Alarm.NONE, chance, "The newest test is what the earlier ones allowed.", ())
+
+
+def chance_of_newest(used: Sequence[TrendPoint], chemistry: Chemistry) -> float:
+    """The chance of a capacity as low as the newest, from the projection made before it."""
+    earlier, newest = used[:-1], used[-1]
+    record = capacity_record(
+        np.array([p.day for p in earlier]),
+        np.array([p.capacity_ah for p in earlier]),
+        np.array([p.independent_ah for p in earlier]),
+    )
+    model = Model(prior=prior_of(chemistry))
+    library = reference_library()
+    posterior = life_posterior(
+        record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=Misfit()
+    )
+    scatter = float(np.median(record.relative))
+    relative = max(newest.independent_ah / newest.capacity_ah, scatter)
+    return predictive_chance(
+        posterior,
+        library,
+        record.span,
+        model.smear,
+        newest.day - record.first_day,
+        newest.capacity_ah,
+        relative,
+    )
+
+
+def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions]) -> tuple[str, ...]:
+    """What about the newest test could make it low without any wear."""
+    newest = conditions.get(used[-1].discharge_id or 0)
+    others = [c for p in used[:-1] if (c := conditions.get(p.discharge_id or 0)) is not None]
+    if newest is None or not others:
+        return ()
+    found = []
+    warm = [c.temperature_c for c in others if c.temperature_c is not None]
+    if newest.temperature_c is not None and warm:
+        usual = float(np.median(warm))
+        if newest.temperature_c < usual - 5:
+            found.append(
+                f"It was colder: {newest.temperature_c:.0f} °C instead of the usual {usual:.0f} °C."
+            )
+    usual_a = float(np.median([c.current_a for c in others]))
+    if newest.current_a > 1.25 * usual_a:
+        found.append(
+            f"The load was heavier: {newest.current_a:.1f} A instead of the usual {usual_a:.1f} A."
+        )
+    if not newest.rested and all(c.rested for c in others[-3:]):
+        found.append("The battery had not rested after charging; the charge may have been short.")
+    if newest.meter_id != others[-1].meter_id:
+        found.append("Another meter was used: its gain may differ from the one before.")
+    return tuple(found)
+
+
+def _first_look(innocent: Sequence[str]) -> str:
+    if innocent:
+        return "Look at the innocent explanations first."
+    return (
+        "The notes offer no innocent explanation; an unfinished charge, a loose sense wire or a "
+        "load that dropped out unseen are the usual ones. Test once more before you believe it."
+    )
+
+
+def _ordinal(number: int) -> str:
+    return {4: "fourth", 3: "third"}.get(number, f"{number}th")

@@ -1,0 +1,254 @@
+"""Relations that the projection must keep, and input that it must survive."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from app.analysis.end_of_life import project_end, reference_library
+from app.analysis.fade import TrendPoint, fit_fade
+from app.analysis.projection import HORIZON_DAYS, Outcome, Question, project
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Kind
+from app.domain.threshold import Threshold, ThresholdKind
+
+RNG = np.random.default_rng(1)
+DAYS = 738_000.0 + np.arange(10) * 91.0
+CAPACITY = 100 - 3 * (DAYS - DAYS[0]) / 365 + RNG.normal(0, 1, 10)
+
+
+def answer(days, capacity, u=None, at_least=None, **asked):
+    days, capacity = np.asarray(days, float), np.asarray(capacity, float)
+    u = np.ones(len(days)) if u is None else np.asarray(u, float)
+    found = project(
+        days,
+        capacity,
+        u,
+        library=reference_library(),
+        at_least=at_least,
+        question=Question(**asked),
+    )
+    check_sane(found)
+    return found
+
+
+def check_sane(found):
+    days = [day for _, day in found.quantiles if day is not None]
+    assert all(np.isfinite(days))
+    assert days == sorted(days)
+    if found.fan is not None:
+        assert np.isfinite(found.fan.capacities).all()
+        assert (np.diff(found.fan.capacities, axis=0) >= -1e-9).all()
+    for day in (found.first_day, found.first_day + 1000, found.first_day + 1e5):
+        chance = found.chance_above(day)
+        assert chance is None or 0 <= chance <= 1
+
+
+def differences(one, other, shift=0.0):
+    return [
+        abs(a - b - shift)
+        for (_, a), (_, b) in zip(one.quantiles, other.quantiles, strict=True)
+        if a is not None and b is not None
+    ]
+
+
+PLAIN = answer(DAYS, CAPACITY)
+
+
+def test_shifting_every_date_shifts_the_answer_as_much():
+    assert max(differences(answer(DAYS + 5000, CAPACITY), PLAIN, 5000)) < 1e-6
+
+
+def test_the_unit_of_capacity_does_not_matter():
+    scaled = answer(DAYS, CAPACITY * 3.7, np.full(10, 3.7))
+    assert max(differences(scaled, PLAIN)) < 1e-3
+
+
+def test_the_order_of_the_tests_does_not_matter():
+    order = np.random.default_rng(2).permutation(10)
+    assert differences(answer(DAYS[order], CAPACITY[order]), PLAIN) == [0.0] * 5
+
+
+def test_a_lower_bound_below_what_is_known_changes_nothing_to_speak_of():
+    with_bound = answer(
+        np.append(DAYS, DAYS[-1] + 50),
+        np.append(CAPACITY, 60.0),
+        at_least=np.append(np.zeros(10, bool), True),
+    )
+    assert max(differences(with_bound, PLAIN)) < 0.1
+
+
+def test_a_high_lower_bound_years_later_moves_the_end_away():
+    later = answer(
+        np.append(DAYS, DAYS[-1] + 730),
+        np.append(CAPACITY, 95.0),
+        at_least=np.append(np.zeros(10, bool), True),
+    )
+    assert later.quantile(0.5) > PLAIN.quantile(0.5) + 200
+
+
+def test_a_test_at_the_predicted_value_does_not_widen_the_answer_noticeably():
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        count = int(rng.integers(3, 20))
+        days = np.sort(rng.uniform(0, 100 * count, count))
+        capacity = 100 - rng.uniform(1, 5) * days / 365 + rng.normal(0, 1, count)
+        before = answer(days, capacity, fan_points=200)
+        day = days[-1] + 91
+        middle = np.interp(day, before.fan.days, before.fan.capacities[2])
+        after = answer(np.append(days, day), np.append(capacity, middle))
+
+        def width(found):
+            return (found.quantile(0.95) or found.first_day + HORIZON_DAYS) - found.quantile(0.05)
+
+        assert width(after) < 1.06 * width(before)
+
+
+def test_one_test_is_nearly_the_prior_and_says_so():
+    found = answer([0], [100])
+    assert found.mostly_prior
+    assert found.quantile(0.05) / 365.25 == pytest.approx(2.7, abs=0.3)
+    assert found.quantile(0.95) / 365.25 == pytest.approx(17, abs=1.5)
+    steep = answer(DAYS, 100 - 7 * (DAYS - DAYS[0]) / 365)
+    assert not steep.mostly_prior
+
+
+def test_one_gross_outlier_hardly_moves_the_answer():
+    for row in (0, 2, 5):
+        spoilt = CAPACITY.copy()
+        spoilt[row] *= 0.88
+        moved = answer(DAYS, spoilt).quantile(0.5) - PLAIN.quantile(0.5)
+        assert abs(moved) < 0.25 * (PLAIN.quantile(0.5) - DAYS[0])
+
+
+def test_the_fan_crosses_the_threshold_when_the_answer_says():
+    found = answer(DAYS, CAPACITY, fan_points=300)
+    for row, (_, day) in enumerate(found.quantiles):
+        crossed = np.interp(-found.threshold_amp_hours, -found.fan.capacities[row], found.fan.days)
+        assert crossed - DAYS[0] == pytest.approx(day - DAYS[0], rel=0.05)
+
+
+def test_a_gain_shared_by_all_tests_widens_an_absolute_threshold_only():
+    sure, unsure = (
+        answer(DAYS, CAPACITY, amp_hours=80),
+        answer(DAYS, CAPACITY, amp_hours=80, gain=0.03),
+    )
+    assert unsure.quantile(0.05) < sure.quantile(0.05)
+    assert unsure.quantile(0.95) > sure.quantile(0.95)
+    assert differences(answer(DAYS, CAPACITY, gain=0.03), PLAIN) == [0.0] * 5
+
+
+@pytest.mark.parametrize(
+    ("days", "capacity", "u", "outcome"),
+    [
+        ([], [], [], Outcome.NOT_YET_KNOWN),
+        ([0] * 5, [100, 101, 99, 100, 98], [1] * 5, Outcome.PROJECTED),
+        (DAYS, 100 + 2 * np.arange(10.0), np.ones(10), Outcome.PROJECTED),
+        (DAYS, np.full(10, 100.0), np.zeros(10), Outcome.PROJECTED),
+        (np.arange(8) * 365, 100 - np.arange(8) * 4.0, np.ones(8), Outcome.ALREADY_BELOW),
+        (np.arange(60) * 365, np.full(60, 100.0), np.ones(60), Outcome.BEYOND_HORIZON),
+        (DAYS, np.where(np.arange(10) == 5, 1e9, CAPACITY), np.ones(10), Outcome.PROJECTED),
+        (DAYS, np.where(np.arange(10) == 5, 1e-9, CAPACITY), np.ones(10), Outcome.PROJECTED),
+        (DAYS, CAPACITY, np.full(10, 1e300), Outcome.PROJECTED),
+        (DAYS, CAPACITY, np.full(10, np.inf), Outcome.PROJECTED),
+        ([0, np.nan, 91], [100, 99, np.nan], [1, 1, 1], Outcome.PROJECTED),
+    ],
+)
+def test_odd_records_have_a_clear_outcome(days, capacity, u, outcome):
+    assert answer(days, capacity, u).outcome is outcome
+
+
+@pytest.mark.parametrize(
+    "asked", [{"amp_hours": a} for a in (10, 99.8, 120)] + [{"share": s} for s in (0.05, 0.999)]
+)
+def test_odd_thresholds_have_a_clear_outcome(asked):
+    assert answer(DAYS, CAPACITY, **asked).outcome
+
+
+def test_lower_bounds_alone_are_not_yet_known():
+    found = answer([0, 300], [90, 88], at_least=np.array([True, True]))
+    assert found.outcome is Outcome.NOT_YET_KNOWN
+    assert found.quantile(0.5) is None
+
+
+def test_thousands_of_tests_are_grouped():
+    rng = np.random.default_rng(6)
+    days = np.sort(rng.uniform(0, 2000, 5000))
+    found = answer(days, 100 - 3 * days / 365 + rng.normal(0, 1, 5000))
+    assert found.outcome is Outcome.PROJECTED
+
+
+def test_the_shipped_curves_name_their_sources_and_are_small():
+    from app.analysis.end_of_life import _DATA
+
+    with np.load(_DATA) as data:
+        sources = " ".join(data["sources"])
+        assert len(data["cell"]) == 152
+    for name in ("hust_lfp", "mit_lfp", "tju_nca", "tju_ncm", "nasa_18650", "tabulated by"):
+        assert name in sources
+    assert _DATA.stat().st_size < 100_000
+
+
+# What a page makes of it.
+
+RATED = Threshold(ThresholdKind.RATED, "80 % of rated (80 Ah)", ah=80.0)
+AS_OF = date.fromordinal(int(DAYS[-1])) + timedelta(days=30)
+
+
+def points(capacity=CAPACITY, kind=Kind.MEASURED):
+    return [
+        TrendPoint(day, value, 1.2, 1.0, kind, i + 1, 1)
+        for i, (day, value) in enumerate(zip(DAYS, capacity, strict=True))
+    ]
+
+
+def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
+    return project_end(tests, fit_fade(tests, 100), threshold, as_of, chemistry)
+
+
+def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
+    end = reported(points())
+    assert end.words.startswith("Between ")
+    assert "most likely" in end.words
+    assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
+
+
+def test_the_chance_falls_from_day_to_day():
+    end = reported(points())
+    chances = [end.chance_on(AS_OF + timedelta(days=200 * i)) for i in range(40)]
+    assert chances == sorted(chances, reverse=True)
+    assert end.chance_on(end.p50) == pytest.approx(0.5, abs=0.03)
+
+
+def test_already_below_carries_its_probability():
+    end = reported(points(CAPACITY - 25))
+    assert end.outcome is Outcome.ALREADY_BELOW
+    assert end.words.endswith("% likely below the threshold already.")
+
+
+def test_lower_bounds_alone_say_that_it_takes_a_measurement():
+    end = reported(points(kind=Kind.AT_LEAST))
+    assert end.words == "Not yet known: it takes a measured capacity."
+    assert (end.fan, end.chances, end.chance_on(AS_OF)) == ((), (), None)
+
+
+def test_what_is_left_out_does_not_count():
+    spoilt = [
+        replace(p, capacity_ah=60.0, left_out=True) if i == 9 else p for i, p in enumerate(points())
+    ]
+    assert reported(spoilt).p50 == reported(points()[:9]).p50
+
+
+def test_a_straight_line_is_shown_to_be_doubted():
+    straight = reported(points()).straight
+    assert straight.significant
+    assert straight.p05 < straight.p50 < straight.p95
+    flat = reported(points(np.full(10, 100.0) + np.tile([0.5, -0.5], 5))).straight
+    assert (flat.significant, flat.p95) == (False, None)
+
+
+def test_other_chemistries_say_that_their_prior_is_a_guess():
+    codes = [c.code for c in reported(points(), chemistry=Chemistry.AGM).caveats]
+    assert "prior_uncalibrated" in codes
+    assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]

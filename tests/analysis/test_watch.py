@@ -1,0 +1,85 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from app.analysis.fade import TrendPoint
+from app.analysis.rate_change import rate_change
+from app.analysis.watch import Alarm, Conditions, watch
+from app.domain.finding import Kind
+
+NOISE = (0.2, -0.3, 0.4, -0.1, 0.3, -0.4, 0.1, -0.2, 0.3, -0.1, 0.2, -0.3, 0.1, 0.2)
+
+
+def points(losses):
+    return [
+        TrendPoint(738_000.0 + 91 * i, 100 - loss + NOISE[i], 0.8, 0.5, Kind.MEASURED, i + 1, 1)
+        for i, loss in enumerate(losses)
+    ]
+
+
+QUIET = [0.5 * i for i in range(12)]
+
+
+def usual(count, **newest):
+    made = {i + 1: Conditions(25.0, 9.0, True, 1) for i in range(count)}
+    made[count] = Conditions(
+        **({"temperature_c": 25.0, "current_a": 9.0, "rested": True, "meter_id": 1} | newest)
+    )
+    return made
+
+
+def test_watching_begins_with_the_fourth_test():
+    assert watch(points(QUIET[:3]), {}).alarm is Alarm.TOO_EARLY
+    assert watch(points(QUIET[:4]), {}).alarm is Alarm.NONE
+
+
+def test_a_quiet_record_raises_no_alarm():
+    for count in range(4, 13):
+        assert watch(points(QUIET[:count]), {}).alarm is Alarm.NONE
+
+
+def test_a_low_test_is_named_with_its_chance():
+    found = watch(points([*QUIET[:8], 9.0]), {})
+    assert found.alarm is Alarm.LOW_TEST
+    assert found.chance < 0.02
+
+
+def test_a_doubled_rate_is_found():
+    losses = [0.75 * i for i in range(9)] + [6 + 1.75 * i for i in range(1, 6)]
+    found = watch(points(losses), {})
+    assert found.alarm is Alarm.FASTER
+    assert "fall faster" in found.words
+
+
+@pytest.mark.parametrize(
+    ("newest", "words"),
+    [
+        ({"temperature_c": 12.0}, "colder: 12 °C instead of the usual 25 °C"),
+        ({"current_a": 20.0}, "heavier: 20.0 A instead of the usual 9.0 A"),
+        ({"rested": False}, "had not rested"),
+        ({"meter_id": 2}, "Another meter"),
+    ],
+)
+def test_the_innocent_explanations_come_first(newest, words):
+    found = watch(points([*QUIET[:8], 9.0]), usual(9, **newest))
+    assert words in " ".join(found.explanations)
+    assert "innocent explanations first" in found.words
+
+
+def test_without_an_innocent_explanation_the_usual_ones_are_named():
+    found = watch(points([*QUIET[:8], 9.0]), usual(9))
+    assert found.explanations == ()
+    assert "Test once more" in found.words
+
+
+def test_left_out_tests_and_bounds_are_not_watched():
+    low = points([*QUIET[:8], 9.0])
+    assert watch([*low[:-1], replace(low[-1], left_out=True)], {}).alarm is Alarm.NONE
+    assert watch([*low[:-1], replace(low[-1], kind=Kind.AT_LEAST)], {}).alarm is Alarm.NONE
+
+
+def test_a_bend_needs_tests_on_both_sides():
+    days = np.arange(6) * 91.0
+    assert rate_change(days, 100 - days / 100, np.ones(6)) is None
+    assert rate_change(np.zeros(9), np.full(9, 100.0), np.ones(9)) is None
