@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from app.analysis.end_of_life import EndOfLife, project_end
 from app.analysis.fade import Fade, TrendPoint, fit_fade
 from app.analysis.result import Result
 from app.analysis.watch import Conditions, Watch, watch
-from app.domain.battery import Battery
+from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
@@ -119,7 +120,9 @@ def battery_report(
     points = tuple(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
-    fade = fit_fade(points, about.rated_ah, about.test_interval_days)
+    fade, end, watched = _trend(
+        points, tuple(_conditions(in_order).items()), battery.details, as_of
+    )
     last = in_order[-1][0].details.started_local.date() if in_order else None
     interval = timedelta(days=about.test_interval_days)
     return BatteryReport(
@@ -140,11 +143,24 @@ def battery_report(
         ),
         points=points,
         fade=fade,
-        end_of_life=project_end(points, fade, about.threshold, as_of, about.chemistry),
-        watch=watch(points, _conditions(in_order), about.chemistry),
+        end_of_life=end,
+        watch=watched,
         next_test_due=None if last is None else last + interval,
         events=tuple(sorted(events, key=lambda event: event.on_date)),
     )
+
+
+@lru_cache(maxsize=4096)
+def _trend(
+    points: tuple[TrendPoint, ...],
+    conditions: tuple[tuple[int, Conditions], ...],
+    about: BatteryDetails,
+    as_of: date,
+) -> tuple[Fade, EndOfLife, Watch]:
+    """Everything the trend says. Pages ask for the same trend again and again."""
+    fade = fit_fade(points, about.rated_ah, about.test_interval_days)
+    end = project_end(points, fade, about.threshold, as_of, about.chemistry)
+    return fade, end, watch(points, dict(conditions), about.chemistry)
 
 
 def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditions]:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -133,11 +133,9 @@ def reference_library() -> Library:
     return load_library(_DATA)
 
 
-@lru_cache(maxsize=1024)
 def _projection(
-    points: tuple[TrendPoint, ...], threshold: Threshold, chemistry: Chemistry, as_of: date
+    points: Sequence[TrendPoint], threshold: Threshold, chemistry: Chemistry, as_of: date
 ) -> Projection:
-    """Projections are asked for again and again with the same tests."""
     meters = {p.meter_id for p in points}
     # One meter's gain moves all tests alike; several meters differ by theirs.
     one = len(meters) <= 1

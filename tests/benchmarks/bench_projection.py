@@ -1,6 +1,6 @@
 """Score end-of-life projections on published cells, each held out of its own library.
 
-Usage: python -m tests.benchmarks.bench_projection --data FOLDER [--lives log|uniform|cycles] [--fast]
+Usage: python -m tests.benchmarks.bench_projection --data FOLDER [--lives log] [--fast]
 
 Two ways of holding out: the cell (its family stays in the library) and its whole family. Beside
 them, in the same run and on the same records: a weighted straight line with a Fieller interval, and
