@@ -11,7 +11,7 @@ from app.analysis.censored import censored_line
 from app.analysis.fade_power import Detectable, detectable
 from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.line import Line
-from app.analysis.odd_test import odd_tests
+from app.analysis.outlier import odd_tests
 from app.domain.finding import Finding, Kind
 
 Floats = NDArray[np.float64]

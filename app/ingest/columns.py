@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Callable
+from typing import Any
 
 from app.domain.column import ColumnUse
 from app.domain.quantity import parse_number
 from app.ingest.table import Table, is_date, is_time
 
-# How a value is turned into the unit of the readings.
-CONVERT: dict[ColumnUse, Callable[[float], float]] = {
+# How a value, or a whole column, is turned into the unit of the readings.
+CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
     ColumnUse.ELAPSED_MIN: lambda value: value * 60,
     ColumnUse.ELAPSED_H: lambda value: value * 3600,
     ColumnUse.EPOCH_MS: lambda value: value / 1000,
@@ -45,8 +46,7 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
 
     A heading is read for a word and a unit; each use is given once, to the leftmost column.
     """
-    headed = any(re.search(r"[A-Za-z%°]", name) for name in table.header)
-    if not headed:
+    if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         places = [*_WITHOUT_HEADER, *[ColumnUse.IGNORE] * table.width][: table.width]
         return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
     taken: set[str] = set()
@@ -110,7 +110,7 @@ def _settle_time(table: Table, index: int, use: ColumnUse) -> ColumnUse:
     """A column of times or dates is known better from what stands in it."""
     if use.role not in ("time", "date"):
         return use
-    cells = [row[index] for row in table.rows if row[index]]
+    cells = [row[index] for row in table.head if row[index]]
     cell = cells[0] if cells else ""
     if is_time(cell):
         return ColumnUse.CLOCK

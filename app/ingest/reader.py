@@ -1,33 +1,25 @@
 """From a file or a pasted table to the readings of one test."""
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+import numpy as np
+from numpy.typing import NDArray
+
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.domain.quantity import (
-    READING_CURRENT,
-    READING_ELAPSED,
-    READING_GAUGE,
-    READING_TEMPERATURE,
-    READING_VOLTAGE,
-    Quantity,
-    parse_number,
-)
+from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
+from app.ingest.bulk import read_bulk
 from app.ingest.clock import read_clock, time_of_day
 from app.ingest.columns import CONVERT, guess_uses
-from app.ingest.table import Table, is_value, read_table
+from app.ingest.ranges import RANGES
+from app.ingest.table import Row, Table, TypedTable, is_value, read_table
 from app.ingest.text import decode
 
-RANGES: dict[str, Quantity] = {
-    "time": READING_ELAPSED,
-    "current": READING_CURRENT,
-    "voltage": READING_VOLTAGE,
-    "temperature": READING_TEMPERATURE,
-    "gauge": READING_GAUGE,
-}
+Floats = NDArray[np.float64]
 SAMPLE_ROWS = 5
 _UNITS = ("A", "mA", "V", "mV", "°C", "°F", "C", "F", "%", "s", "min", "h")
 _NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
@@ -44,7 +36,7 @@ class Opened:
 
     @property
     def sample(self) -> tuple[tuple[str, ...], ...]:
-        return self.table.rows[:SAMPLE_ROWS]
+        return self.table.head[:SAMPLE_ROWS]
 
 
 @dataclass(frozen=True)
@@ -69,7 +61,7 @@ def open_file(data: bytes) -> Opened:
         f"Text in {encoding.upper()}, cells between {_DELIMITER_NAMES[table.delimiter]}, "
         f"decimal {'comma' if table.decimal == ',' else 'point'}."
     ]
-    if not any(table.header):
+    if not table.headed:
         said.append("No headings: columns were taken in the order time, A, V, °C, gauge %.")
     return Opened(table, guess_uses(table), tuple(said))
 
@@ -79,10 +71,17 @@ def read_opened(opened: Opened, uses: Sequence[ColumnUse] | None = None) -> Impo
 
     Raises Refused with line, column, value and allowed range.
     """
-    width = opened.table.width
-    taken = opened.uses if uses is None else tuple(uses)[:width]
-    taken += (ColumnUse.IGNORE,) * (width - len(taken))
-    return read_cells(opened.table, taken, list(opened.said))
+    table = opened.table
+    taken = opened.uses if uses is None else tuple(uses)[: table.width]
+    taken += (ColumnUse.IGNORE,) * (table.width - len(taken))
+    at = _needed_positions(table.header, taken)
+    bulk = read_bulk(table, taken)
+    if bulk is None:
+        return read_cells(table, taken, list(opened.said))
+    times, started_at = _since_first(bulk["time"], taken[at["time"]])
+    bulk["time"] = times
+    said = (*opened.said, *_uses_said(table.header, taken, at))
+    return Imported(_readings(bulk), said, started_at, None)
 
 
 def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
@@ -91,14 +90,10 @@ def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
 
 
 def read_cells(
-    table: Table, uses: tuple[ColumnUse, ...], said: list[str], place: str = "line"
+    table: Table | TypedTable, uses: tuple[ColumnUse, ...], said: list[str], place: str = "line"
 ) -> Imported:
     """Turn cells into readings; place is what a row is called in a refusal."""
-    at = _positions(uses)
-    for role in ("time", "current"):
-        if role not in at:
-            found = ", ".join(name or "?" for name in table.header)
-            raise Refused.because("columns", found, f"one column with the {role}", "file")
+    at = _needed_positions(table.header, uses)
     rows, lines = _usable(table, at, said)
     if len(rows) < 2:
         raise Refused.because("readings", len(rows), "at least two rows of readings", "readings")
@@ -110,22 +105,43 @@ def read_cells(
     started_at, first_clock = None, None
     if uses[at["time"]] is ColumnUse.CLOCK:
         cells = _clock_cells(rows, at)
-        times, started_at = read_clock(cells, lines, place)
+        listed, started_at = read_clock(cells, lines, place)
+        times = np.array(listed)
         first_clock = time_of_day(cells[0])
     else:
         times, started_at = _since_first(columns["time"], uses[at["time"]])
     _check_order(times, rows, lines, at["time"], place)
-    for index in at.values():
-        name = table.header[index] or f"column {index + 1}"
-        said.append(f"“{name}” is {uses[index].label}.")
-    readings = Readings.of(
-        times,
-        [value for value in columns["current"] if value is not None],
-        columns.get("voltage"),
-        columns.get("temperature"),
-        columns.get("gauge"),
-    )
-    return Imported(readings, tuple(said), started_at, first_clock)
+    columns["time"] = times
+    said += _uses_said(table.header, uses, at)
+    return Imported(_readings(columns), tuple(said), started_at, first_clock)
+
+
+def _readings(columns: dict[str, Floats]) -> Readings:
+    """Columns by role as readings; one that is not there is empty."""
+    nothing = np.full(len(columns["time"]), np.nan)
+    made = []
+    for role in ("time", "current", "voltage", "temperature", "gauge"):
+        packed = array("d")
+        packed.frombytes(np.asarray(columns.get(role, nothing), dtype=np.float64).tobytes())
+        made.append(packed)
+    return Readings(*made)
+
+
+def _uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str, int]) -> list[str]:
+    return [
+        f"“{header[index] or f'column {index + 1}'}” is {uses[index].label}."
+        for index in at.values()
+    ]
+
+
+def _needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
+    """Where each role stands. Raises Refused where the time or the current is missing."""
+    at = _positions(uses)
+    for role in ("time", "current"):
+        if role not in at:
+            found = ", ".join(name or "?" for name in header)
+            raise Refused.because("columns", found, f"one column with the {role}", "file")
+    return at
 
 
 def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
@@ -140,37 +156,40 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
 
 
 def _usable(
-    table: Table, at: dict[str, int], said: list[str]
-) -> tuple[list[tuple[str, ...]], list[int]]:
+    table: Table | TypedTable, at: dict[str, int], said: list[str]
+) -> tuple[list[Row], list[int]]:
     """Rows that carry a time and a current; what is left out is said."""
-    rows, lines, left_out = [], [], []
+    rows: list[Row] = []
+    lines: list[int] = []
+    left_out: list[int] = []
     time, current = at["time"], at["current"]
-    end = _without_footer(table, time)
-    for row, line in zip(table.rows[:end], table.lines[:end], strict=True):
+    for line, row in table.rows():
         if row[current].casefold() in _NOTHING or row[time].casefold() in _NOTHING:
             left_out.append(line)
         else:
             rows.append(row)
             lines.append(line)
+    footer = _footer(rows, time, table.decimal or ".")
+    # A footer of words may lack a current and so be left out already.
+    if footer:
+        said.append(f"{footer} lines of words at the end were left out.")
+        del rows[-footer:], lines[-footer:]
     if left_out:
         which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
         said.append(f"{len(left_out)} rows without time or current were left out (line {which}).")
-    if end < len(table.rows):
-        said.append(f"{len(table.rows) - end} lines of words at the end were left out.")
     return rows, lines
 
 
-def _without_footer(table: Table, time: int) -> int:
-    """How many rows there are before a footer of words (totals and the like)."""
-    end = len(table.rows)
-    mark = table.decimal or "."
-    while end > 0 and table.rows[end - 1][time] and not is_value(table.rows[end - 1][time], mark):
-        end -= 1
+def _footer(rows: list[Row], time: int, mark: str) -> int:
+    """How many rows of words stand at the end (totals and the like)."""
+    count = 0
+    while count < len(rows) and not is_value(rows[-1 - count][time], mark):
+        count += 1
     # Words all the way up are no footer: the column is refused by its first row.
-    return end or len(table.rows)
+    return count if count < len(rows) else 0
 
 
-def _clock_cells(rows: Sequence[tuple[str, ...]], at: dict[str, int]) -> list[str]:
+def _clock_cells(rows: Sequence[Row], at: dict[str, int]) -> list[str]:
     """The times, with the date of a column beside them put in front."""
     time, date = at["time"], at.get("date")
     if date is None:
@@ -179,27 +198,27 @@ def _clock_cells(rows: Sequence[tuple[str, ...]], at: dict[str, int]) -> list[st
 
 
 def _numbers(
-    rows: Sequence[tuple[str, ...]],
+    rows: Sequence[Row],
     lines: Sequence[int],
     index: int,
     use: ColumnUse,
     role: str,
     place: str,
-) -> list[float | None]:
+) -> Floats:
+    """One column as numbers; nan where a voltage, temperature or percentage was not read."""
     convert, allowed = CONVERT.get(use), RANGES[role]
     epoch = use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS)
-    made: list[float | None] = []
-    for row, line in zip(rows, lines, strict=True):
+    made = np.full(len(rows), np.nan)
+    for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
         if role not in ("time", "current") and cell.casefold() in _NOTHING:
-            made.append(None)
             continue
         value = number_with_unit(cell)
         if value is not None and convert is not None:
             value = convert(value)
         if value is None or not (epoch or allowed.holds(value)):
             raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
-        made.append(value)
+        made[i] = value
     return made
 
 
@@ -211,35 +230,29 @@ def number_with_unit(cell: str) -> float | None:
     return next((v for unit in _UNITS if (v := parse_number(cell, unit)) is not None), None)
 
 
-def _since_first(
-    values: Sequence[float | None], use: ColumnUse
-) -> tuple[list[float], datetime | None]:
-    known = [value for value in values if value is not None]
+def _since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:
+    since: Floats = values - values[0]
     if use not in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
-        return [value - known[0] for value in known], None
+        return since, None
     try:
-        begin = datetime.fromtimestamp(known[0], UTC)
+        return since, datetime.fromtimestamp(float(values[0]), UTC)
     except (OverflowError, ValueError, OSError):
-        raise Refused.because("time", f"{known[0]:g}", "seconds since 1970", "file") from None
-    return [value - known[0] for value in known], begin
+        raise Refused.because("time", f"{values[0]:g}", "seconds since 1970", "file") from None
 
 
 def _check_order(
-    times: Sequence[float],
-    rows: Sequence[tuple[str, ...]],
-    lines: Sequence[int],
-    index: int,
-    place: str,
+    times: Floats, rows: Sequence[Row], lines: Sequence[int], index: int, place: str
 ) -> None:
-    for i in range(1, len(times)):
-        if times[i] <= times[i - 1]:
-            raise Refused.because(
-                f"{place} {lines[i]}, time",
-                rows[i][index],
-                f"a time after {rows[i - 1][index]} of the {place} before",
-                f"time_{lines[i] - 1}" if place == "row" else "readings",
-            )
-        if not READING_ELAPSED.holds(times[i]):
-            raise Refused.because(
-                f"{place} {lines[i]}, time", rows[i][index], READING_ELAPSED.allowed, "readings"
-            )
+    back = np.flatnonzero(np.diff(times) <= 0)
+    if back.size:
+        i = int(back[0]) + 1
+        raise Refused.because(
+            f"{place} {lines[i]}, time",
+            rows[i][index],
+            f"a time after {rows[i - 1][index]} of the {place} before",
+            f"time_{lines[i] - 1}" if place == "row" else "readings",
+        )
+    if not READING_ELAPSED.holds(float(times[-1])):
+        raise Refused.because(
+            f"{place} {lines[-1]}, time", rows[-1][index], READING_ELAPSED.allowed, "readings"
+        )

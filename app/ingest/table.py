@@ -1,8 +1,8 @@
 """From text to cells: delimiter, decimal mark, header and rows, found from the content."""
 
 import csv
-import itertools
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
@@ -10,73 +10,112 @@ from app.domain.errors import Refused
 _DELIMITERS = (";", "\t", ",", "|")
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*(°?[A-Za-z%]{0,3})")
 _TIME = re.compile(
-    r"[\d./\-]{0,10}[ T]?\d{1,3}:\d{2}(:\d{2}([.,]\d+)?)?\s*(Z|[+\-]\d{2}:?\d{2}|[AaPp]\.?[Mm]\.?)?"
+    r"[\d./\-]{0,10}[ T]?\d{1,3}:\d{2}(:\d{2}([.,]\d+)?)?\s*"
+    r"(Z|[+\-]\d{2}:?\d{2}|[AaPp]\.?[Mm]\.?)?"
 )
 _DATE = re.compile(r"\d{1,2}([./\-])\d{1,2}\1\d{2,4}|\d{4}-\d{1,2}-\d{1,2}")
-_LOOK_AT = 200
+# What is looked at to find the shape of a file; the rest must follow it.
+HEAD_LINES = 200
+_HEAD_CHARACTERS = 400_000
 MOST_COLUMNS = 200
 MOST_ROWS = 1_000_100
+
+Row = tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Table:
-    """Cells of a file. lines[i] is the line number (from 1) of rows[i] in the file."""
+    """Cells of a file, as text from `start` on. first_line is the line number of the first row.
 
+    head holds the first rows, padded to the width of the header.
+    """
+
+    text: str
+    start: int
+    first_line: int
     delimiter: str
     decimal: str
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    lines: tuple[int, ...]
+    header: Row
+    head: tuple[Row, ...]
+    headed: bool
 
     @property
     def width(self) -> int:
         return len(self.header)
 
+    def rows(self) -> Iterator[tuple[int, Row]]:
+        """Every filled row with its line number. Raises Refused for one with too many cells."""
+        lines = self.text[self.start :].splitlines()
+        for number, cells in enumerate(_split(lines, self.delimiter), start=self.first_line):
+            if any(cells):
+                yield number, self.fitted(number, cells)
 
-def read_table(text: str) -> Table:
-    """Split text into a header and rows of cells.
-
-    Each delimiter is tried on the first lines and scored by the numbers and times it makes; the
-    header is the last line of words before the first line of numbers. Raises Refused where no
-    line holds at least two numbers or times.
-    """
-    lines = text.splitlines()
-    if len(lines) > MOST_ROWS:
-        raise Refused.because("file", f"{len(lines)} lines", f"at most {MOST_ROWS}", "file")
-    head = lines[:_LOOK_AT]
-    delimiter, decimal = max(_candidates(), key=lambda pair: _score(head, *pair))
-    numbered = list(enumerate(_split(lines, delimiter), start=1))
-    filled = [(n, row) for n, row in numbered if any(cell for cell in row)]
-    start = next((i for i, (_, row) in enumerate(filled) if _is_data(row, decimal)), None)
-    if start is None:
-        raise Refused.because(
-            "file", filled[0][1][0] if filled else "", "lines with a time and a current", "file"
-        )
-    data = filled[start:]
-    width = max(len(row) for _, row in data[:_LOOK_AT])
-    if width > MOST_COLUMNS:
-        raise Refused.because("file", f"{width} columns", f"at most {MOST_COLUMNS}", "file")
-    header = filled[start - 1][1] if start else ()
-    _refuse_wider(data, header)
-    named = tuple(itertools.islice(itertools.chain(header, itertools.repeat("")), width))
-    rows = tuple(tuple((*row, *[""] * (width - len(row)))[:width]) for _, row in data)
-    return Table(delimiter, decimal, named, rows, tuple(n for n, _ in data))
-
-
-def _refuse_wider(data: list[tuple[int, tuple[str, ...]]], header: tuple[str, ...]) -> None:
-    """A row with more cells than headings has shifted columns (decimal commas, mostly)."""
-    if not header:
-        return
-    for line, row in data:
-        filled = max((i for i, cell in enumerate(row, start=1) if cell), default=0)
-        if filled > len(header):
+    def fitted(self, line: int, cells: Row) -> Row:
+        """A row at the table's width. One with more filled cells has shifted columns."""
+        filled = max((i for i, cell in enumerate(cells, start=1) if cell), default=0)
+        if filled > self.width:
             raise Refused.because(
                 f"line {line}",
                 f"{filled} cells",
-                f"at most {len(header)}, as many as headings (are there decimal commas in a file "
+                f"at most {self.width}, as many as headings (are there decimal commas in a file "
                 "with commas between the columns?)",
                 "file",
             )
+        return (*cells, *[""] * (self.width - len(cells)))[: self.width]
+
+
+def read_table(text: str) -> Table:
+    """Find the shape of a table of numbers.
+
+    Each delimiter is tried on the first lines and scored by the numbers and times it makes; the
+    header is the last line of words before the first line of numbers. Raises Refused where none
+    of the first lines holds at least two numbers or times, and for too many rows or columns.
+    """
+    count = text.count("\n") + 1
+    if count > MOST_ROWS:
+        raise Refused.because("file", f"{count} lines", f"at most {MOST_ROWS}", "file")
+    lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
+    delimiter, decimal = max(_candidates(), key=lambda pair: _score(lines, *pair))
+    split = list(_split(lines, delimiter))
+    first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
+    if first is None:
+        shown = next((row[0] for row in split if any(row)), "")
+        raise Refused.because("file", shown, "lines with a time and a current", "file")
+    header = next((row for row in reversed(split[:first]) if any(row)), ())
+    rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
+    width = len(header) if header else max(len(row) for _, row in rows)
+    if max(width, *(len(row) for _, row in rows)) > MOST_COLUMNS:
+        raise Refused.because("file", f"{width} columns", f"at most {MOST_COLUMNS}", "file")
+    table = Table(
+        text=text,
+        start=sum(len(line) for line in lines[:first]),
+        first_line=first + 1,
+        delimiter=delimiter,
+        decimal=decimal,
+        header=header or ("",) * width,
+        head=(),
+        headed=bool(header),
+    )
+    head = tuple(table.fitted(line, row) for line, row in rows)
+    return Table(**{**table.__dict__, "head": head})
+
+
+def typed_table(header: Row, rows: list[tuple[int, Row]]) -> "TypedTable":
+    """Rows that were typed into a form, with their row numbers."""
+    return TypedTable(header, tuple(row for _, row in rows), tuple(n for n, _ in rows))
+
+
+@dataclass(frozen=True)
+class TypedTable:
+    """Cells that stand row by row already."""
+
+    header: Row
+    head: tuple[Row, ...]
+    numbers: tuple[int, ...]
+    decimal: str = ""
+
+    def rows(self) -> Iterator[tuple[int, Row]]:
+        return iter(zip(self.numbers, self.head, strict=True))
 
 
 def _candidates() -> list[tuple[str, str]]:
@@ -85,18 +124,16 @@ def _candidates() -> list[tuple[str, str]]:
     return [*pairs, (" ", "."), (" ", ",")]
 
 
-def _split(lines: list[str], delimiter: str) -> list[tuple[str, ...]]:
-    if delimiter == " ":
-        return [tuple(line.split()) for line in lines]
-    # One line at a time: a stray quote must not swallow the rest of the file.
-    made = []
+def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
+    """One line at a time: a stray quote must not swallow the rest of the file."""
     for line in lines:
-        if '"' in line:
-            cells = next(csv.reader([line], delimiter=delimiter), [])
+        if delimiter == " ":
+            yield tuple(line.split())
+        elif '"' in line:
+            cells = next(csv.reader([line.rstrip("\r\n")], delimiter=delimiter), [])
+            yield tuple(cell.strip() for cell in cells)
         else:
-            cells = line.split(delimiter)
-        made.append(tuple(cell.strip() for cell in cells))
-    return made
+            yield tuple(cell.strip() for cell in line.split(delimiter))
 
 
 def _score(head: list[str], delimiter: str, decimal: str) -> float:
@@ -108,7 +145,7 @@ def _score(head: list[str], delimiter: str, decimal: str) -> float:
     return score * (0.5 if delimiter == " " else 1.0)
 
 
-def _is_data(row: tuple[str, ...], decimal: str) -> bool:
+def _is_data(row: Row, decimal: str) -> bool:
     return sum(1 for cell in row if is_value(cell, decimal)) >= 2
 
 

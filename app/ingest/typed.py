@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from app.domain.column import TYPED_COLUMNS, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
 from app.ingest.clock import time_of_day
-from app.ingest.reader import RANGES, Imported, number_with_unit, read_cells
-from app.ingest.table import Table
+from app.ingest.ranges import RANGES
+from app.ingest.reader import Imported, number_with_unit, read_cells
+from app.ingest.table import typed_table
 
 _USES = (
     ColumnUse.CLOCK,
@@ -32,8 +33,7 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
     problems = [problem for n, row in filled for problem in _problems(n, row)]
     if problems:
         raise Refused(problems)
-    table = Table("", "", _HEADINGS, tuple(row for _, row in filled), tuple(n for n, _ in filled))
-    return read_cells(table, _USES, [], place="row")
+    return read_cells(typed_table(_HEADINGS, filled), _USES, [], place="row")
 
 
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:

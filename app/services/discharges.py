@@ -66,9 +66,7 @@ def add_discharge(
     check_start(details, now)
     with writing(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        known = settle(session, meter)
-        analyse_test(details, battery.details, known.details)
-        return discharges.add(session, battery_id, replace(details, meter_id=known.id))
+        return discharges.add(session, battery_id, _judged(session, battery, details, meter))
 
 
 def change_discharge(
@@ -83,9 +81,17 @@ def change_discharge(
     with writing(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        known = settle(session, meter)
-        analyse_test(details, battery.details, known.details)
-        return discharges.change(session, discharge_id, replace(details, meter_id=known.id), now)
+        judged = _judged(session, battery, details, meter)
+        return discharges.change(session, discharge_id, judged, now)
+
+
+def _judged(
+    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice
+) -> DischargeDetails:
+    """The test with its stored meter, once it is known that it can be analysed."""
+    known = settle(session, meter)
+    analyse_test(details, battery.details, known.details)
+    return replace(details, meter_id=known.id)
 
 
 def leave_out(store: Store, discharge_id: int, reason: str, now: datetime) -> Discharge:

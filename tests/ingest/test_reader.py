@@ -188,3 +188,47 @@ def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
     spoilt = PLAIN[:place] + character + PLAIN[place + length :]
     with contextlib.suppress(Refused):
         read_file(spoilt.encode("utf-8", "surrogatepass"))
+
+
+LONG = [(i, 9 + (i % 5) / 100, 13.2 - i / 10_000, 20 + i % 3) for i in range(6000)]
+
+
+@pytest.mark.parametrize(
+    ("delimiter", "mark"), [(",", "."), (";", ","), ("\t", "."), (";", "."), ("|", ".")]
+)
+def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(delimiter, mark):
+    def line(row):
+        return delimiter.join(f"{value:.4f}".replace(".", mark) for value in row)
+
+    head = delimiter.join(("time_s", "current_a", "voltage_v", "temp_c"))
+    plain = "\n".join([head, *map(line, LONG)])
+    # A quoted cell anywhere sends the file the careful way.
+    first = line(LONG[0])
+    with_quotes = delimiter.join(f'"{cell}"' for cell in first.split(delimiter))
+    quoted = plain.replace(first, with_quotes, 1)
+    fast, careful = read(plain), read(quoted)
+    assert fast.readings == careful.readings
+    assert fast.assumptions == careful.assumptions
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "words"),
+    [
+        ("4000,abc,13,20", "line 4002, current: got “abc”"),
+        ("4000,9,99999,20", "line 4002, voltage: got “99999”"),
+        ("3999,9,13,20", "line 4002, time: got “3999”"),
+        ("4000,9,13", ""),
+        ("4000,9,13,20,7", "line 4002: got “5 cells”"),
+        ("4000,nan,13,20", "line 4002, current: got “nan”"),
+    ],
+)
+def test_one_bad_row_in_a_long_log_is_named(spoilt, words):
+    lines = [f"{i},9,13,20" for i in range(6000)]
+    lines[4000] = spoilt
+    text = "time_s,current_a,voltage_v,temp_c\n" + "\n".join(lines)
+    if words:
+        with pytest.raises(Refused) as refusal:
+            read(text)
+        assert words in str(refusal.value)
+    else:
+        assert len(read(text).readings) == 6000

@@ -1,0 +1,18 @@
+"""Which values a cell may hold, by the role of its column."""
+
+from app.domain.quantity import (
+    READING_CURRENT,
+    READING_ELAPSED,
+    READING_GAUGE,
+    READING_TEMPERATURE,
+    READING_VOLTAGE,
+    Quantity,
+)
+
+RANGES: dict[str, Quantity] = {
+    "time": READING_ELAPSED,
+    "current": READING_CURRENT,
+    "voltage": READING_VOLTAGE,
+    "temperature": READING_TEMPERATURE,
+    "gauge": READING_GAUGE,
+}
