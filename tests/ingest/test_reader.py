@@ -207,7 +207,8 @@ def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(delimi
     with_quotes = delimiter.join(f'"{cell}"' for cell in first.split(delimiter))
     quoted = plain.replace(first, with_quotes, 1)
     fast, careful = read(plain), read(quoted)
-    assert fast.readings == careful.readings
+    for name in ("elapsed_s", "current_a", "voltage_v", "temperature_c"):
+        assert getattr(fast.readings, name) == getattr(careful.readings, name)
     assert fast.assumptions == careful.assumptions
 
 
