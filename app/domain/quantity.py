@@ -77,6 +77,8 @@ CUT_OFF_VOLTAGE = Quantity("cut-off voltage", "V", 0.1, 1000)
 EMPTY_VOLTAGE = Quantity("voltage under load when empty", "V", 0.1, 1000)
 AMBIENT_TEMPERATURE = Quantity("air temperature", "°C", -60, 90)
 ENDED_AFTER = Quantity("hours until the end", "h", 0, 2400, above_low=True)
+LOAD_CURRENT = Quantity("current of the load", "A", 0, 100_000, above_low=True)
+READING_EVERY = Quantity("minutes between readings", "min", 1, 720)
 PRICE = Quantity("price", "", 0, 10_000_000)
 
 READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)

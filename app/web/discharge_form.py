@@ -128,7 +128,7 @@ def read_discharge(
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
     )
-    meter = _meter(form)
+    meter = meter_choice(form)
     form.finish()
     return Given(details, meter)
 
@@ -218,7 +218,8 @@ def _offset_minutes(started: datetime) -> int:
     return 0 if offset is None else round(offset.total_seconds() / 60)
 
 
-def _meter(form: FormReader) -> MeterChoice:
+def meter_choice(form: FormReader) -> MeterChoice:
+    """The meter that was chosen: a stored one by its number, or a typical one by its kind."""
     text = form.raw("meter")
     if text.isascii() and text.isdigit() and len(text) < 10:
         return int(text)

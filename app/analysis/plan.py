@@ -1,0 +1,146 @@
+"""Planning a capacity test: how long it will run, when to start, what it will be able to show."""
+
+import math
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from scipy.special import ndtri
+
+from app.analysis.budget import Budget, combine, estimated, within
+from app.analysis.capacity_guess import CapacityGuess
+from app.analysis.fade_power import CONFIDENCE, POWER
+from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
+from app.domain.discharge import ChargeCondition
+from app.domain.meter import MeterDetails
+
+WAKES_H, SLEEPS_H = 7.0, 22.0
+# How much a household load wanders between two readings (common practice).
+LOAD_WANDERS = 0.02
+STEP = timedelta(minutes=30)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A test as planned. Times are local, aware."""
+
+    current_a: float
+    c_rate: float
+    guess: CapacityGuess
+    run_low_h: float
+    run_middle_h: float
+    run_high_h: float
+    start_at: datetime
+    end_early: datetime
+    end_middle: datetime
+    end_late: datetime
+    ends_awake: bool
+    reading_every_min: float
+    readings_at: tuple[datetime, ...]
+    uncertainty: Budget
+    detectable_percent: float
+    words: str
+
+
+def plan_test(
+    guess: CapacityGuess,
+    current_a: float,
+    rated_ah: float,
+    meter: MeterDetails,
+    day: datetime,
+    *,
+    reading_every_min: float = 60.0,
+    start_at: datetime | None = None,
+    end_before: datetime | None = None,
+) -> Plan:
+    """Plan a test at a steady current (A) on the local day given.
+
+    Without a start the one is taken whose end falls best into waking hours (7 to 22), or before
+    end_before where that is given.
+    """
+    low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
+    start = start_at or _best_start(day, low, high, end_before)
+    ends = [start + timedelta(hours=hours) for hours in (low, middle, high)]
+    awake = all(_awake(end) for end in (ends[0], ends[2]))
+    every = timedelta(minutes=reading_every_min)
+    count = math.ceil(timedelta(hours=high) / every)
+    budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
+    # Two tests with the same meter, a year apart: the difference has twice the variance.
+    factor = float(ndtri(0.5 + CONFIDENCE / 2) + ndtri(POWER))
+    detectable = 100 * factor * math.sqrt(2) * budget.independent_ah / rated_ah
+    return Plan(
+        current_a=current_a,
+        c_rate=current_a / rated_ah,
+        guess=guess,
+        run_low_h=low,
+        run_middle_h=middle,
+        run_high_h=high,
+        start_at=start,
+        end_early=ends[0],
+        end_middle=ends[1],
+        end_late=ends[2],
+        ends_awake=awake,
+        reading_every_min=reading_every_min,
+        readings_at=tuple(start + i * every for i in range(count + 1)),
+        uncertainty=budget,
+        detectable_percent=detectable,
+        words=_words(awake, end_before, ends[2]),
+    )
+
+
+def expected_uncertainty(
+    capacity_ah: float, current_a: float, meter: MeterDetails, every_h: float
+) -> Budget:
+    """The budget that a test of this kind will have, if it goes as planned and its end is noted."""
+    hours = capacity_ah / current_a
+    intervals = max(1.0, hours / every_h)
+    wandering = LOAD_WANDERS * current_a * every_h * math.sqrt(intervals / 24)
+    lines = (
+        *meter_lines(meter, capacity_ah, hours),
+        estimated("sampling", "current between the readings", wandering, "Ah", 1.0),
+        within("end", "moment of the end", current_a * NOTED_END_LIMIT_S / 3600, "Ah", 1.0),
+        within(
+            "charge",
+            "completeness of the charge",
+            100 * CHARGE_LIMIT[ChargeCondition.FULL_RESTED],
+            "%",
+            capacity_ah / 100,
+        ),
+    )
+    return combine(lines)
+
+
+def _best_start(
+    day: datetime, low_h: float, high_h: float, end_before: datetime | None
+) -> datetime:
+    """The half hour of the day from which the end lies best; the earlier of equals."""
+    if end_before is not None:
+        latest = end_before - timedelta(hours=high_h)
+        return latest.replace(minute=0 if latest.minute < 30 else 30, second=0, microsecond=0)
+    midnight = day.replace(hour=0, minute=0, second=0, microsecond=0)
+    starts = [midnight + i * STEP for i in range(10, 45)]
+
+    def asleep(start: datetime) -> float:
+        begin, end = start + timedelta(hours=low_h), start + timedelta(hours=high_h)
+        steps = max(1, math.ceil((end - begin) / STEP))
+        moments = [begin + (end - begin) * i / steps for i in range(steps + 1)]
+        dark = sum(not _awake(moment) for moment in moments) / len(moments)
+        return dark + (0.0 if _awake(start) else 0.25)
+
+    return min(starts, key=asleep)
+
+
+def _awake(moment: datetime) -> bool:
+    return WAKES_H <= moment.hour + moment.minute / 60 <= SLEEPS_H
+
+
+def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:
+    if end_before is not None:
+        return (
+            f"Started then, it ends before {end_before:%H:%M} even if the battery holds the most."
+        )
+    if awake:
+        return "Started then, it ends while you are awake, whatever the battery still holds."
+    return (
+        f"The end may fall into the night (as late as {latest:%H:%M}): a heavier load would "
+        "shorten the run. Do not leave it unattended; stop it rather than sleep beside it."
+    )

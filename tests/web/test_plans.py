@@ -1,0 +1,65 @@
+from itertools import pairwise
+
+import icalendar
+import pytest
+
+from tests.web.conftest import soup
+
+
+def test_a_plan_tells_run_time_end_and_what_it_will_show(client, tested):
+    page = soup(client.get(f"/batteries/{tested.id}/plan?current_a=9"))
+    text = " ".join(page.main.text.split())
+    assert "Start 26 Nov 2026" in text
+    assert "90 % interval for" in text
+    assert "± " in text
+    assert "meter zeroed" in text
+
+
+def test_without_a_test_the_label_is_taken_and_said(client, battery):
+    assert "from the label alone" in client.get(f"/batteries/{battery.id}/plan?current_a=9").text
+
+
+@pytest.mark.parametrize(
+    ("query", "words"),
+    [
+        ("current_a=0", "current of the load: got “0”"),
+        ("current_a=", "current of the load: got nothing"),
+        ("current_a=9&reading_every_min=0", "minutes between readings: got “0”"),
+        ("current_a=9&start_at=soon", "start: got “soon”"),
+        ("current_a=9&meter=banana", "meter: got “banana”"),
+    ],
+)
+def test_a_refused_plan_names_the_field(client, battery, query, words):
+    response = client.get(f"/batteries/{battery.id}/plan?{query}")
+    assert response.status_code == 422
+    assert words in response.text
+
+
+def test_the_day_s_calendar_is_read_by_an_independent_reader(client, tested):
+    query = "current_a=9&start_at=2026-12-01T07:00"
+    response = client.get(f"/batteries/{tested.id}/plan.ics?{query}")
+    assert response.headers["content-type"].startswith("text/calendar")
+    calendar = icalendar.Calendar.from_ical(response.content)
+    events = calendar.walk("VEVENT")
+    assert str(events[0]["SUMMARY"]) == "Capacity test of Bench battery: load on"
+    assert len(events) > 10
+    gaps = {b["DTSTART"].dt - a["DTSTART"].dt for a, b in pairwise(events[1:])}
+    assert {gap.total_seconds() for gap in gaps} == {3600}
+    assert all(len(line) <= 75 for line in response.content.split(b"\r\n"))
+
+
+def test_the_next_test_s_calendar_falls_on_the_day_it_is_due(client, tested, battery):
+    calendar = icalendar.Calendar.from_ical(client.get("/batteries/1/next-test.ics").content)
+    (event,) = calendar.walk("VEVENT")
+    assert event["DTSTART"].dt.date().isoformat() == "2027-02-14"
+
+
+def test_names_with_commas_and_line_ends_do_not_break_a_calendar(client, store):
+    from app.services import batteries
+    from tests.builders import battery_details
+
+    batteries.add_battery(store, battery_details(name="a,b;c\\d — " + "é" * 60))
+    query = "current_a=9&start_at=2026-12-01T07:00"
+    content = client.get(f"/batteries/1/plan.ics?{query}").content
+    event = icalendar.Calendar.from_ical(content).walk("VEVENT")[0]
+    assert "a,b;c\\d — " + "é" * 60 in str(event["SUMMARY"])
