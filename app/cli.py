@@ -113,6 +113,28 @@ def forecast(
         raise typer.Exit(1)
 
 
+@app.command()
+def feed(
+    run: Annotated[str, typer.Argument(help="Address of the run, such as http://…/runs/3")],
+    file: Annotated[str, typer.Argument(help="A log with dated times, or - for standard input.")],
+    word: Annotated[
+        str, typer.Option(envvar="FADELINE_FEED", help="The word made on the run's page.")
+    ],
+    follow: Annotated[bool, typer.Option("--follow", help="Wait for more lines.")] = False,
+) -> None:
+    """Send readings into a running test."""
+    from app.feeding import open_source, run_feed
+
+    address = run.rstrip("/")
+    if "/api/runs/" not in address:
+        address = address.replace("/runs/", "/api/runs/")
+    if not address.endswith("/readings"):
+        address += "/readings"
+    with failing_in_one_sentence(), open_source(file) as source:
+        stored = run_feed(address, word, source, follow=follow)
+        typer.echo(f"{stored} readings stored")
+
+
 def _check_option(quantity: Quantity, value: float | None, option: str) -> None:
     """A value outside its range is wrong usage, like a word for a number."""
     if value is not None and not quantity.holds(value):

@@ -129,6 +129,7 @@ def forecast_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float
             **{name: _iso(getattr(end, name)) for name in ("p05", "p25", "p50", "p75", "p95")},
             "chance_above_at_last_test": end.chance_above_today,
             "mostly_prior": end.mostly_prior,
+            "belief_before_any_test": "lithium iron phosphate",
         },
         "fade_words": fade.words,
         "end_of_life_words": end.words,

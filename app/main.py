@@ -4,7 +4,19 @@ from fastapi import FastAPI
 
 from app.services.store import open_store
 from app.settings import MIGRATIONS, STATIC, Settings
-from app.web import api, assets, batteries, discharges, errors, meters, method, pages, plans, shares
+from app.web import (
+    api,
+    assets,
+    batteries,
+    discharges,
+    errors,
+    meters,
+    method,
+    pages,
+    plans,
+    runs,
+    shares,
+)
 from app.web.security import Gate
 
 
@@ -32,7 +44,8 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, meters, shares, method, api):
+    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
+    app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)
     return app

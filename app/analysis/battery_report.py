@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 
-from app.analysis.end_of_life import EndOfLife, project_end
+from app.analysis.end_of_life import EndOfLife, new_battery, project_end
 from app.analysis.fade import Fade, TrendPoint, fit_fade
 from app.analysis.result import Result
 from app.analysis.watch import Conditions, Watch, watch
@@ -159,8 +159,12 @@ def _trend(
 ) -> tuple[Fade, EndOfLife, Watch]:
     """Everything the trend says. Pages ask for the same trend again and again."""
     fade = fit_fade(points, about.rated_ah, about.test_interval_days)
-    end = project_end(points, fade, about.threshold, as_of, about.chemistry)
-    return fade, end, watch(points, dict(conditions), about.chemistry)
+    new = None
+    if about.in_service_since is not None and points:
+        new = new_battery(about.in_service_since, about.rated_ah, points[0].day)
+    end = project_end(points, fade, about.threshold, as_of, about.chemistry, new)
+    watched = watch(points, dict(conditions), about.chemistry, about.rated_ah)
+    return fade, end, watched
 
 
 def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditions]:

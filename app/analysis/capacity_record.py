@@ -18,11 +18,12 @@ NOISE_PRIOR_TESTS = 6.0  # tests that the stated uncertainty is worth when scatt
 class CapacityRecord:
     """Tests in order of date; n entries each.
 
-    days: since the first measured test; a lower bound before it counts as day 0.
+    days: since the first test, be it measured or a lower bound.
     log_capacity: natural log of Ah.
     relative: standard uncertainty over capacity, scatter between tests included.
     lower_bound: True where the test only says "at least".
-    first_day, last_day: of the measured tests, as given by the caller; a lower bound moves neither.
+    first_day: of the first test of either kind. last_day: of the last measured one, as given by the
+        caller; a later lower bound does not move it.
     measured, bounds: number of tests of either kind, before grouping.
     """
 
@@ -37,7 +38,7 @@ class CapacityRecord:
 
     @property
     def span(self) -> float:
-        """Days from the first to the last measured test."""
+        """Days from the first test to the last measured one."""
         return self.last_day - self.first_day
 
 
@@ -60,8 +61,8 @@ def capacity_record(
     days, capacities, bound = days[order], capacities[order], bound[order]
     relative = np.clip(stated[order] / capacities, SMALLEST_RELATIVE, LARGEST_RELATIVE)
     measured = days[~bound]
-    first, last = (float(measured[0]), float(measured[-1])) if measured.size else (0.0, 0.0)
-    since, logs = np.maximum(days - first, 0.0), np.log(capacities)
+    first, last = (float(days[0]), float(measured[-1])) if measured.size else (0.0, 0.0)
+    since, logs = days - first, np.log(capacities)
     relative = np.hypot(relative, extra_scatter(since[~bound], logs[~bound], relative[~bound]))
     counts = int(np.sum(~bound)), int(np.sum(bound))
     if len(since) > LARGEST_SIZE:

@@ -13,6 +13,7 @@ from app.domain.finding import Finding
 from app.domain.readings import Readings
 
 Floats = NDArray[np.float64]
+RECOVERED = 1.005
 # A noted end may lie this share of the run behind the last reading under load.
 MOST_BEYOND = 0.25
 
@@ -140,7 +141,12 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     if cut_off_v is None:
         return None
     first = shape.first_loaded_row
-    below = np.flatnonzero(voltage[first:] <= cut_off_v)
+    low = voltage <= cut_off_v
+    # A voltage that recovers while the load stays on was a dip and no cut-off.
+    loaded = shape.current_a > shape.threshold_a
+    dips = low[:-1] & loaded[1:] & (voltage[1:] > RECOVERED * cut_off_v)
+    low[:-1] &= ~dips
+    below = np.flatnonzero(low[first:])
     if not below.size:
         return None
     row = int(below[0]) + first

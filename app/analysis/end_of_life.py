@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -20,6 +20,10 @@ from app.domain.finding import Finding, Kind
 from app.domain.threshold import Threshold
 
 LEVEL = 0.90
+# A new battery holds its label within this share (common practice; published cells of one make
+# scatter by 0.2 %, makers deliver a few per cent more or less than they print).
+LABEL_DOUBT = 0.04
+SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
 _DATA = Path(__file__).resolve().parent.parent / "data" / "reference_trajectories.npz"
 
@@ -84,12 +88,14 @@ class EndOfLife:
         if self.outcome is Outcome.ALREADY_BELOW:
             below = 100 * (1 - self.chance_above_today)
             return f"{min(below, 99):.0f} % likely below the threshold already."
-        start = "now" if self.p05 is None else when(self.p05)
+        horizon = f"{HORIZON_YEARS:.0f} years after the first test"
         if self.outcome is Outcome.BEYOND_HORIZON:
-            return f"Not before {start}, more likely beyond {HORIZON_YEARS:.0f} years."
-        middle = "" if self.p50 is None else f", most likely {self.p50.year}"
+            start = "" if self.p05 is None else f"Not before {when(self.p05)}, more likely later: "
+            return f"{start}Beyond {horizon}.".replace(": B", ": b")
+        start = "now" if self.p05 is None else when(self.p05)
+        middle = "" if self.p50 is None else f", half of such batteries by {self.p50.year}"
         if self.p95 is None:
-            return f"Not before {start}{middle}; no upper bound within {HORIZON_YEARS:.0f} years."
+            return f"Not before {start}{middle}; no upper bound within {horizon}."
         return f"Between {start} and {when(self.p95)}{middle}."
 
 
@@ -104,9 +110,19 @@ def project_end(
     threshold: Threshold,
     as_of: date,
     chemistry: Chemistry = Chemistry.LFP,
+    new: TrendPoint | None = None,
 ) -> EndOfLife:
-    """Project the end of life from the tests that count (see projection for the method)."""
+    """Project the end of life from the tests that count (see projection for the method).
+
+    new is what the battery is believed to have held when it went into service, where that was
+    long before its first test; it bears on an absolute threshold only.
+    """
     used = tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
+    counts = (
+        new is not None and threshold.ah is not None and any(p.kind is Kind.MEASURED for p in used)
+    )
+    if new is not None and counts:
+        used = (replace(new, meter_id=used[0].meter_id), *used)
     found = _projection(used, threshold, chemistry, as_of)
     dates = {level: _date(day) for level, day in found.quantiles}
     return EndOfLife(
@@ -123,7 +139,7 @@ def project_end(
         fan=_fan(found.fan),
         chances=_chances(found),
         straight=straight_line(fade, threshold),
-        caveats=_caveats(found, chemistry),
+        caveats=_caveats(found, chemistry, counts),
     )
 
 
@@ -183,15 +199,24 @@ def _chances(found: Projection) -> tuple[ChancePoint, ...]:
     return tuple(made)
 
 
-def _caveats(found: Projection, chemistry: Chemistry) -> tuple[Finding, ...]:
+def new_battery(in_service: date, rated_ah: float, first_test_day: float) -> TrendPoint | None:
+    """What a battery held when it was new, as far as its label can be believed.
+
+    None where its first test came soon after: then that says more.
+    """
+    day = float(in_service.toordinal())
+    if first_test_day - day < SOON_TESTED_DAYS:
+        return None
+    doubt = LABEL_DOUBT * rated_ah
+    return TrendPoint(day, rated_ah, doubt, doubt, Kind.MEASURED)
+
+
+def _caveats(found: Projection, chemistry: Chemistry, from_new: bool) -> tuple[Finding, ...]:
     caveats = []
     if found.outcome is Outcome.NOT_YET_KNOWN:
         return ()
     if found.mostly_prior:
-        text = (
-            "The tests say little yet: this is nearly what is believed of any such battery "
-            "(a life of 2.7 to 17 years with 90 %)."
-        )
+        text = "The tests change little yet: this is nearly what is believed of any such battery."
         caveats.append(Finding("mostly_prior", text))
     if chemistry is not Chemistry.LFP:
         text = (
@@ -201,9 +226,12 @@ def _caveats(found: Projection, chemistry: Chemistry) -> tuple[Finding, ...]:
         caveats.append(
             Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
         )
-    text = (
-        "Judged by how published cells aged in laboratories, from the first test on; a battery "
-        "first tested half worn would end sooner."
+    since = (
+        f"from the day it went into service, when it is believed to have held the rated capacity "
+        f"within {LABEL_DOUBT * 100:.0f} %"
+        if from_new
+        else "from the first test on; a battery first tested half worn would end sooner"
     )
+    text = f"Judged by how published cells aged in laboratories, {since}."
     caveats.append(Finding("laboratory", text, minor=True))
     return tuple(caveats)

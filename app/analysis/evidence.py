@@ -12,10 +12,12 @@ from app.domain.finding import Finding, Kind
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
+HEAVIER = 2.0
 COLD_C = 0.0
-# A voltage above empty says nothing against a cut-off that came after this share of the charge
-# more: the curve is flat until shortly before the end (common practice).
-SOON_EMPTY_SHARE = 0.02
+# What a battery still gives from a voltage under a light load down to empty, as a share of what it
+# holds: about 15 % from 8 % above the empty voltage and higher, proportionally less below
+# (common practice, after the usual discharge curves).
+LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
 
@@ -124,9 +126,12 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
 
 def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
     """A low voltage under a heavy load or in the cold is no proof of emptiness."""
-    if about.rated_ah and delivered.mean_current_a > LIGHT_LOAD_C_RATE * about.rated_ah:
-        share = delivered.mean_current_a / about.rated_ah
+    at_the_end = float(delivered.current_a[-1])
+    if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
+        share = at_the_end / about.rated_ah
         why = f"under a load of {share:.1f} times the rated capacity per hour"
+    elif at_the_end > HEAVIER * delivered.mean_current_a:
+        why = f"under {at_the_end:.3g} A, far more than the {delivered.mean_current_a:.3g} A before"
     elif about.temperature_c is not None and about.temperature_c < COLD_C:
         why = f"at {about.temperature_c:.0f} °C"
     else:
@@ -144,7 +149,13 @@ def _claimed_empty(
     """The owner says it was empty: believe it unless the voltage at that moment says otherwise."""
     last_v = delivered.last_voltage_v
     later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
-    had_time = later_ah >= SOON_EMPTY_SHARE * delivered.charge_ah
+    if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
+        text = f"You noted that {end_reason.label}, but no voltage was noted at the end."
+        return False, [Finding("no_voltage", text)]
+    had_time = False
+    if last_v is not None and limit is not None:
+        height = min(1.0, max(0.0, last_v / limit - 1) / LEFT_ABOVE)
+        had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
     if last_v is None or limit is None or had_time:
         return True, [
             Finding("said_empty", f"You noted that {end_reason.label}; no voltage contradicts it.")

@@ -19,8 +19,14 @@ DAYS_PER_YEAR = 365.25
 RATE_LEVEL = 0.95
 # No test is better than this share of its capacity, whatever was stated.
 SMALLEST_RELATIVE = 5e-4
+# Closer together than this two tests tell scatter and not fade.
+SHORTEST_DAYS = 30.0
+# How many residuals the stated uncertainties are worth (chosen by simulation, see bench_fade).
+PRIOR_TESTS = 2
 # A lower bound this many standard deviations below the line says nothing that is not known.
 BOUND_MATTERS = 3.0
+# One this far above the line contradicts the measured tests and is named instead of believed.
+BOUND_CONTRADICTS = 4.0
 
 
 @dataclass(frozen=True)
@@ -94,11 +100,12 @@ def fit_fade(
     """Fit the fade: y = c0 - r t + e, e ~ N(0, u² + tau²), with the meters' gains in common.
 
     tau by restricted maximum likelihood. Lower bounds enter as P(capacity >= bound) where they
-    say something; they give no rate alone. The interval is Student's with n - 2 degrees of
-    freedom and a variance that is never smaller than the residuals show (after Hartung, Knapp and
-    Sidik-Jonkman; Knapp and Hartung, Statistics in Medicine 22, 2003); two tests rest on what is
-    stated. reference_ah is what the rate is a percentage of; the fitted capacity at the first
-    test where it is None.
+    say something; they give no rate alone. The interval is Student's. What is stated about the
+    tests counts as much as PRIOR_TESTS residuals would, so that the degrees of freedom are
+    n - 2 + PRIOR_TESTS, and the variance is never smaller than stated and scatter make it, and
+    larger where the residuals are (as Knapp and Hartung, Statistics in Medicine 22, 2003, scale
+    it). Coverage in simulation: tests/benchmarks/bench_fade.py. reference_ah is what the rate is
+    a percentage of; the fitted capacity at the first test where it is None.
     """
     used = sorted((p for p in points if not p.left_out), key=lambda p: p.day)
     measured = [p for p in used if p.kind is Kind.MEASURED]
@@ -112,7 +119,12 @@ def fit_fade(
     scale = -100 * DAYS_PER_YEAR / reference
     rate, half = line.slope * scale, abs(line.factor(RATE_LEVEL) * line.slope_se * scale)
     days = np.array([p.day for p in measured])
-    odd = odd_tests(days, _capacities(measured), _own_variance(measured))
+    several = len({p.meter_id for p in measured}) > 1
+    # Against tests with another meter, its gain counts in full.
+    variance = own_variance(measured)
+    if several:
+        variance = variance + np.array([p.shared_ah**2 for p in measured])
+    odd = odd_tests(days, _capacities(measured), variance)
     return Fade(
         line=line,
         first_day=measured[0].day,
@@ -127,9 +139,19 @@ def fit_fade(
         high=rate + half,
         significant=line.slope_significant(RATE_LEVEL),
         scatter_ah=math.sqrt(tau2),
-        detectable=detectable(days, _own_variance(measured) + tau2, test_interval_days, abs(scale)),
+        detectable=detectable(
+            days,
+            own_variance(measured) + tau2,
+            shared_gains(measured),
+            test_interval_days,
+            abs(scale),
+        ),
         odd_discharge_ids=tuple(i for row in odd if (i := measured[row].discharge_id) is not None),
-        caveats=_caveats(measured, len(odd)),
+        caveats=_caveats(
+            measured,
+            len(odd),
+            sum(contradicts(p, line, measured[0].day, tau2) for p in bounds),
+        ),
     )
 
 
@@ -138,20 +160,29 @@ def _line(
 ) -> tuple[Line | None, float]:
     """The line over days since the first measured test, and tau²."""
     stated = any(p.independent_ah > 0 for p in measured)
-    if len(measured) < (2 if stated else 3) or measured[0].day == measured[-1].day:
+    if len(measured) < (2 if stated else 3) or _span(measured) < SHORTEST_DAYS:
         return None, 0.0
     days = np.array([p.day - measured[0].day for p in measured])
-    y, variance, shared = _capacities(measured), _own_variance(measured), _shared(measured)
+    y, variance = _capacities(measured), own_variance(measured)
     design = np.column_stack([np.ones_like(days), days / DAYS_PER_YEAR])
+    # A gain is a share of the true value: of the fitted one, or low readings would count for more.
+    plain = generalised_fit(design, y, variance, np.zeros((len(y), 0)))
+    shared = shared_gains(measured, (y - plain.residuals) / y)
     tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
     fit = generalised_fit(design, y, variance + tau2, shared)
-    freedom = len(measured) - 2
-    widen = max(1.0, fit.chi_squared / freedom) if freedom else 1.0
-    line = _as_line(fit.coefficients, fit.covariance * widen, fit.chi_squared, freedom)
+    freedom = len(measured) - 2 + (PRIOR_TESTS if stated else 0)
+    prior = PRIOR_TESTS if stated else 0
+    widen = max(1.0, (prior + fit.chi_squared) / freedom)
+    line = _as_line(fit.coefficients, fit.covariance * widen, widen, freedom)
     speaking = [p for p in bounds if _speaks(p, line, measured[0].day, tau2)]
+    speaking = [p for p in speaking if not contradicts(p, line, measured[0].day, tau2)]
     if speaking:
         line = _with_bounds(measured, speaking, tau2, widen, freedom)
     return line, tau2
+
+
+def _span(measured: Sequence[TrendPoint]) -> float:
+    return measured[-1].day - measured[0].day if measured else 0.0
 
 
 def _with_bounds(
@@ -166,7 +197,7 @@ def _with_bounds(
     days = np.array([p.day - measured[0].day for p in both])
     at_least = np.array([p.kind is Kind.AT_LEAST for p in both])
     one_meter = len({p.meter_id for p in both}) <= 1
-    variance = _own_variance(both)
+    variance = own_variance(both)
     if not one_meter:
         # The bounds leave no closed form for what meters share: it counts in full.
         variance = variance + np.array([p.shared_ah**2 for p in both])
@@ -178,10 +209,10 @@ def _with_bounds(
     if one_meter:
         gain = max(p.shared_ah / p.capacity_ah for p in measured)
         covariance = covariance + gain**2 * np.outer(coefficients, coefficients)
-    return _as_line(coefficients, covariance, freedom * widen, freedom)
+    return _as_line(coefficients, covariance, widen, freedom)
 
 
-def _as_line(coefficients: Floats, covariance: Floats, chi: float, freedom: int) -> Line:
+def _as_line(coefficients: Floats, covariance: Floats, widen: float, freedom: int) -> Line:
     """From years to days."""
     per_day = 1 / DAYS_PER_YEAR
     return Line(
@@ -190,8 +221,8 @@ def _as_line(coefficients: Floats, covariance: Floats, chi: float, freedom: int)
         intercept_variance=float(covariance[0, 0]),
         covariance=float(covariance[0, 1]) * per_day,
         slope_variance=float(covariance[1, 1]) * per_day**2,
-        residual_sd=math.sqrt(chi / freedom) if freedom else 1.0,
-        degrees_of_freedom=freedom or None,
+        residual_sd=math.sqrt(widen),
+        degrees_of_freedom=freedom,
     )
 
 
@@ -201,25 +232,38 @@ def _speaks(bound: TrendPoint, line: Line, first_day: float, tau2: float) -> boo
     return line.at(x) - bound.capacity_ah < BOUND_MATTERS * spread
 
 
+def contradicts(bound: TrendPoint, line: Line, first_day: float, tau2: float) -> bool:
+    """A bound so far above all the measured tests that one of the two must be wrong."""
+    x = bound.day - first_day
+    spread = math.sqrt(bound.standard_ah**2 + tau2 + line.se_at(x) ** 2)
+    return bound.capacity_ah - line.at(x) > BOUND_CONTRADICTS * spread
+
+
 def _capacities(points: Sequence[TrendPoint]) -> Floats:
     return np.array([p.capacity_ah for p in points])
 
 
-def _own_variance(points: Sequence[TrendPoint]) -> Floats:
+def own_variance(points: Sequence[TrendPoint]) -> Floats:
+    """Variance of each test without what its meter shares."""
     return np.array([max(p.independent_ah, SMALLEST_RELATIVE * p.capacity_ah) ** 2 for p in points])
 
 
-def _shared(points: Sequence[TrendPoint]) -> Floats:
-    """One column a meter: what its gain error adds to each of its tests."""
+def shared_gains(points: Sequence[TrendPoint], scale: Floats | None = None) -> Floats:
+    """One column a meter: what its gain error adds to each of its tests, times scale (n,)."""
     meters = sorted({p.meter_id or 0 for p in points})
     table = np.zeros((len(points), len(meters)))
     for row, point in enumerate(points):
         table[row, meters.index(point.meter_id or 0)] = point.shared_ah
+    if scale is not None:
+        table *= scale[:, None]
     return table[:, table.any(axis=0)]
 
 
-def _caveats(measured: Sequence[TrendPoint], odd: int) -> tuple[Finding, ...]:
+def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tuple[Finding, ...]:
     found = []
+    if contradicting:
+        text = "A lower bound lies far above the measured tests: one of them must be wrong."
+        found.append(Finding("bound_contradicts", text))
     if len(measured) == 2:
         text = "Two tests only: the interval rests on their stated uncertainties."
         found.append(Finding("two_tests", text))
@@ -248,8 +292,9 @@ def _no_rate(
         why = Finding("bounds_only", "Only lower bounds so far: they give no rate of fade.")
     elif len(measured) == 1:
         why = Finding("one_test", "One measured test: a rate needs at least two.")
-    elif measured[0].day == measured[-1].day:
-        why = Finding("one_day", "All tests lie at one moment: a rate needs time between them.")
+    elif _span(measured) < SHORTEST_DAYS:
+        text = f"All tests lie within {SHORTEST_DAYS:.0f} days: a rate needs time between them."
+        why = Finding("one_day", text)
     else:
         why = Finding("no_uncertainty", "Two tests without uncertainty: a rate needs a third.")
     days = [p.day for p in measured or points] or [0.0]

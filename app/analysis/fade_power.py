@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
+from scipy.special import nctdtrinc, stdtrit
+
+from app.analysis.gls import generalised_fit
 
 CONFIDENCE = 0.95
 POWER = 0.80
@@ -26,14 +28,15 @@ class Detectable:
 def detectable(
     days: NDArray[np.float64],
     variance: NDArray[np.float64],
+    shared: NDArray[np.float64],
     interval_days: float,
     percent_per_ah_a_day: float,
 ) -> tuple[Detectable, ...]:
     """Now, and after 4 and 8 further tests as good as the usual one so far.
 
-    (t(0.975) + t(0.8)) times the standard error of the slope (the usual formula of the power of a
-    t-test, e.g. NIST/SEMATECH e-Handbook 7.2.2.2, from memory). Fewer than three tests in all
-    leave no degree of freedom and give no entry.
+    The non-centrality at which Student's t exceeds its limit in 80 % of cases, times the standard
+    error of the slope (the power of a t-test). Fewer than three tests in all leave no degree of
+    freedom and give no entry.
     """
     found = []
     for further in FURTHER:
@@ -42,12 +45,17 @@ def detectable(
             continue
         later = days[-1] + interval_days * np.arange(1, further + 1)
         x = np.concatenate([days, later])
-        weights = 1 / np.concatenate([variance, np.full(further, float(np.median(variance)))])
-        centre = float(weights @ x) / float(weights.sum())
-        information = float(weights @ (x - centre) ** 2)
-        if information <= 0:
+        spread = np.concatenate([variance, np.full(further, float(np.median(variance)))])
+        # Further tests are made with the meter of the last one.
+        common = np.vstack([shared, np.repeat(shared[-1:], further, axis=0)])
+        design = np.column_stack([np.ones(count), x])
+        try:
+            fit = generalised_fit(design, np.zeros(count), spread, common)
+        except ValueError:
             continue
+        error = math.sqrt(float(fit.covariance[1, 1]))
         freedom = count - 2
-        factor = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2) + stdtrit(freedom, POWER))
-        found.append(Detectable(further, factor / math.sqrt(information) * percent_per_ah_a_day))
+        limit = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2))
+        factor = float(nctdtrinc(freedom, 1 - POWER, limit))
+        found.append(Detectable(further, factor * error * percent_per_ah_a_day))
     return tuple(found)

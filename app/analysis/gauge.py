@@ -13,6 +13,7 @@ from app.domain.readings import Readings
 Floats = NDArray[np.float64]
 FEWEST = 4
 SMALLEST_DROP_PERCENT = 10.0
+COARSEST_PERCENT = 4.0
 STEPS_PERCENT = (10.0, 5.0, 2.0, 1.0, 0.5, 0.1, 0.01)
 
 
@@ -66,6 +67,9 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
     unsteady = float(np.ptp(delivered.current_a) / max(delivered.mean_current_a, 1e-9))
     drift = 100 * meter.offset_limit_a * hours / set_ah * min(1.0, unsteady)
     tolerance = rounding / 2 + 0.25 * rounding + drift
+    if tolerance > COARSEST_PERCENT:
+        words = "The gauge's percentages are too coarse to compare them with the count."
+        return Gauge(noted, None, deviation, tolerance, rounding, set_ah, words)
     independent = deviation > tolerance
     return Gauge(
         noted,
@@ -86,8 +90,8 @@ def _words(independent: bool, deviation: float, set_ah: float) -> str:
         )
     return (
         f"The gauge's percentages follow the amp-hour count within {deviation:.1f} points, as if "
-        f"it were set to about {set_ah:.0f} Ah. They are the same arithmetic, not evidence: a worn "
-        "battery would have shown the same numbers."
+        f"it were set to about {set_ah:.0f} Ah. They cannot be told apart from the count and are "
+        "no evidence of their own: such a gauge shows the same numbers on a worn battery."
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
+from scipy.special import ndtr
 
 from app.analysis.capacity_record import CapacityRecord
 from app.analysis.trajectories import Library, grid_place
@@ -78,12 +78,15 @@ class Misfit:
     bad, bad_scale: chance of a bad test, and how many times wider its error is.
     worth: number of tests that the shape error lets count fully; n tests count as
         n worth / (n + worth).
+    start: how far the start may lie from the first tests (the median of three), relative: a
+        battery that lost a fifth at once did not begin a fifth lower.
     """
 
     relative: float = 0.004
     bad: float = 0.05
     bad_scale: float = 4.0
     worth: float = 200.0
+    start: float = 0.03
 
 
 @dataclass(frozen=True)
@@ -152,12 +155,18 @@ def log_likelihood(
     sigma = np.hypot(record.relative, misfit.relative).astype(np.float32)
     residual = (record.log_capacity - centre).astype(np.float32) - _log_shares(record.days, library)
     start, fit = _robust_fit(residual[:, :, ~bound], sigma[~bound], misfit)
-    count = float(record.measured)
-    total = fit.astype(np.float64) * misfit.worth / (count + misfit.worth)
+    total = fit.astype(np.float64)
     if bound.any():
+        # A bound may be a slip too: it can cost a trajectory no more than a bad test can.
         slack = (start[:, :, None] - residual[:, :, bound]) / sigma[bound]
-        total += np.sum(log_ndtr(slack.astype(np.float64)), axis=2)
-    return total, start.astype(np.float64) + centre
+        holds = ndtr(slack.astype(np.float64))
+        total += np.sum(np.log((1.0 - misfit.bad) * holds + misfit.bad), axis=2)
+    # The record's own rows count, not the tests that were grouped into them.
+    count = float(np.sum(~bound))
+    total *= misfit.worth / (count + misfit.worth)
+    first = (record.log_capacity - centre)[~bound][:3]
+    away = (start.astype(np.float64) - float(np.median(first))) / misfit.start
+    return total - 0.5 * away**2, start.astype(np.float64) + centre
 
 
 def _headroom(last_test: float, library: Library, weight: Floats, shares: Floats) -> float:

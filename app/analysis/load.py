@@ -68,21 +68,15 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
     )
 
 
-def _neighbours(amps: Floats) -> tuple[Floats, Floats]:
-    """The two rows next to each row; at the ends the two rows on the one side."""
-    before = np.concatenate((amps[2:3], amps[:-1]))
-    after = np.concatenate((amps[1:], amps[-3:-2]))
-    return before, after
-
-
 def _lone_peaks(amps: Floats) -> NDArray[np.intp]:
-    """Rows more than three times both their neighbours, while these agree with each other."""
-    if len(amps) < 3:
-        return np.array([], dtype=np.intp)
-    before, after = _neighbours(amps)
+    """Rows more than three times both their neighbours, while these agree with each other.
+
+    The first and the last row have one neighbour only: they may be a heavy load, and stay.
+    """
+    before, here, after = amps[:-2], amps[1:-1], amps[2:]
     low, high = np.minimum(before, after), np.maximum(before, after)
-    return np.flatnonzero(
-        (low > 0) & (amps > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
+    return 1 + np.flatnonzero(
+        (low > 0) & (here > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
     )
 
 
@@ -94,19 +88,18 @@ def _bridge(amps: Floats, lone: NDArray[np.intp], threshold: float) -> tuple[Flo
     """
     if not lone.size:
         return amps, []
-    before, after = _neighbours(amps)
-    spikes = lone[np.minimum(before, after)[lone] > threshold]
+    spikes = lone[np.minimum(amps[lone - 1], amps[lone + 1]) > threshold]
     if not spikes.size:
         return amps, []
     bridged = amps.copy()
-    bridged[spikes] = (before[spikes] + after[spikes]) / 2
+    bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
     row = int(spikes[0])
     others = f" ({spikes.size} such readings)" if spikes.size > 1 else ""
     return bridged, [
         Finding(
             "spike",
-            f"Reading {row + 1} says {amps[row]:.4g} A beside {before[row]:.4g} A and "
-            f"{after[row]:.4g} A{others}: that cannot be, it was counted as "
+            f"Reading {row + 1} says {amps[row]:.4g} A between {amps[row - 1]:.4g} A and "
+            f"{amps[row + 1]:.4g} A{others}: that cannot be, it was counted as "
             f"{bridged[row]:.4g} A. Please correct it.",
         )
     ]

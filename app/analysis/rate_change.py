@@ -39,14 +39,18 @@ class BrokenLine:
     sum_of_squares: float
 
 
-def rate_change(days: Floats, y: Floats, variance: Floats) -> RateChange | None:
+def rate_change(
+    days: Floats, y: Floats, variance: Floats, shared: Floats | None = None
+) -> RateChange | None:
     """Look for a bend before each of the last five tests; None where there are too few.
 
     The line bends at the test before the stretch; the gain in slope over its standard error is
     Student's with n - 3 degrees of freedom. One or two tests behind the bend are low tests rather
-    than a rate, so stretches begin at three.
+    than a rate, so stretches begin at three. shared (n, m) holds what each test takes of each
+    meter's gain.
     """
     count = len(days)
+    common = np.zeros((count, 0)) if shared is None else shared
     best: RateChange | None = None
     for after in range(FEWEST_AFTER, MOST_AFTER + 1):
         if count - after < FEWEST_BEFORE:
@@ -54,7 +58,7 @@ def rate_change(days: Floats, y: Floats, variance: Floats) -> RateChange | None:
         knot = days[count - after - 1]
         design = np.column_stack([np.ones(count), days, np.maximum(0.0, days - knot)])
         try:
-            fit = generalised_fit(design, y, variance, np.zeros((count, 0)))
+            fit = generalised_fit(design, y, variance, common)
         except ValueError:
             continue
         freedom = count - 3

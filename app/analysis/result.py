@@ -100,7 +100,8 @@ def analyse(
     if evidence.kind is Kind.MEASURED:
         lines.append(uncertainty.end_line(end, factor))
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
-        for correction in corrections:
+    for correction in corrections:
+        if evidence.kind is Kind.MEASURED or correction.factor < 1:
             lines += uncertainty.correction_lines(correction, capacity_ah)
     return Result(
         delivered=delivered,
@@ -185,8 +186,8 @@ def _factor(corrections: tuple[Correction, ...], kind: Kind) -> float:
     """All corrections together. A lower bound is never raised by one: that would claim more."""
     factor = 1.0
     for correction in corrections:
-        factor *= correction.factor
-    return factor if kind is Kind.MEASURED else min(1.0, factor)
+        factor *= correction.factor if kind is Kind.MEASURED else min(1.0, correction.factor)
+    return factor
 
 
 def _uncorrected(corrections: tuple[Correction, ...]) -> list[Finding]:

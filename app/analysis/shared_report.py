@@ -32,6 +32,7 @@ class SharedReport:
     points: tuple[TrendPoint, ...]
     fade: Fade
     end_of_life: EndOfLife
+    watch_words: str
     events: tuple[SharedEvent, ...]
 
 
@@ -50,5 +51,6 @@ def shared_report(report: BatteryReport) -> SharedReport:
         points=report.points,
         fade=report.fade,
         end_of_life=report.end_of_life,
+        watch_words=report.watch.words,
         events=tuple(SharedEvent(event.on_date, event.kind.label) for event in report.events),
     )

@@ -150,6 +150,40 @@ def knee_curves() -> tuple[list[str], Floats]:
     return names, np.array(curves)
 
 
+def settling_curves() -> tuple[list[str], Floats]:
+    """Fade that settles towards an end, as exponential decay does."""
+    names, curves = [], []
+    for pace in (1.0, 2.0, 3.0):
+        curves.append(1.0 - 0.2 * np.expm1(-pace * _GRID) / np.expm1(-pace))
+        names.append(f"settling {pace}")
+    return names, np.array(curves)
+
+
+def sigmoid_curves() -> tuple[list[str], Floats]:
+    """Slow, then fast, then slow again, after the logistic function."""
+    names, curves = [], []
+    for centre in (0.5, 0.75, 0.95):
+        for width in (0.08, 0.16):
+            shape = 1.0 / (1.0 + np.exp(-(_GRID - centre) / width))
+            at_end = 1.0 / (1.0 + np.exp(-(1.0 - centre) / width))
+            # A slow loss beside it: no battery stands still.
+            curve = 1.0 - 0.05 * _GRID - 0.15 * (shape - shape[0]) / (at_end - shape[0])
+            curves.append(curve)
+            names.append(f"sigmoid at {centre} width {width}")
+    return names, np.array(curves)
+
+
+def cliff_curves() -> tuple[list[str], Floats]:
+    """The root of time, then a cliff shortly before the end."""
+    names, curves = [], []
+    for depth in (0.06, 0.10, 0.14):
+        for start in (0.85, 0.92, 0.97):
+            after = np.maximum(0.0, _GRID - start) / (1.0 - start)
+            curves.append(1.0 - depth * np.sqrt(_GRID) - (0.2 - depth) * after)
+            names.append(f"cliff depth {depth} at {start}")
+    return names, np.array(curves)
+
+
 def load_library(path: Path) -> Library:
     """Published curves from the shipped .npz file, with the smooth families beside them.
 
@@ -166,6 +200,9 @@ def load_library(path: Path) -> Library:
         "smooth_slowing": power_curves(SLOWING_POWERS),
         "smooth_quickening": power_curves(QUICKENING_POWERS),
         "smooth_knee": knee_curves(),
+        "smooth_settling": settling_curves(),
+        "smooth_sigmoid": sigmoid_curves(),
+        "smooth_cliff": cliff_curves(),
     }.items():
         parts.append(smooth)
         families += [family] * len(names)

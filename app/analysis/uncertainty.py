@@ -109,13 +109,21 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
     hours: NDArray[np.float64] = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     steps = np.abs(np.diff(delivered.current_a)) * hours
     variance = float(np.sum(steps**2)) / 24
+    freedom = None
     if any(caveat.code == "cycled" for caveat in delivered.caveats):
         looks = len(delivered.current_a)
         spread = float(np.std(delivered.current_a)) * float(hours.sum())
-        variance = max(variance, spread**2 / looks)
+        if spread**2 / looks > variance:
+            variance, freedom = spread**2 / looks, float(looks - 1)
     note = f"{len(steps)} intervals"
     return estimated(
-        "sampling", "current between the readings", math.sqrt(variance), "Ah", factor, note=note
+        "sampling",
+        "current between the readings",
+        math.sqrt(variance),
+        "Ah",
+        factor,
+        degrees_of_freedom=freedom,
+        note=note,
     )
 
 

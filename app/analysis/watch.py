@@ -9,10 +9,10 @@ import numpy as np
 from app.analysis.capacity_fan import predictive_chance
 from app.analysis.capacity_record import capacity_record
 from app.analysis.end_of_life import reference_library
-from app.analysis.fade import DAYS_PER_YEAR, TrendPoint
+from app.analysis.fade import DAYS_PER_YEAR, TrendPoint, own_variance, shared_gains
 from app.analysis.life_posterior import Misfit, life_posterior, prior_of
 from app.analysis.projection import Model
-from app.analysis.rate_change import rate_change
+from app.analysis.rate_change import RateChange, rate_change
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 
@@ -20,6 +20,8 @@ from app.domain.finding import Kind
 # than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).
 LOW_CHANCE = 0.02
 BEND_CHANCE = 0.02
+# What is left of a bend without the newest test: a bend that one test makes is a low test.
+BEND_CHANCE_WITHOUT = 0.25
 FEWEST_EARLIER = 3
 SHARE = 0.8
 
@@ -61,6 +63,7 @@ def watch(
     points: Sequence[TrendPoint],
     conditions: dict[int, Conditions],
     chemistry: Chemistry = Chemistry.LFP,
+    rated_ah: float = 100.0,
 ) -> Watch:
     """Judge the newest measured test; conditions by discharge number, as far as they are known."""
     used = sorted(
@@ -70,17 +73,14 @@ def watch(
         words = f"Watching begins with the {_ordinal(FEWEST_EARLIER + 1)} measured test."
         return Watch(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry)
-    bend = rate_change(
-        np.array([p.day for p in used]),
-        np.array([p.capacity_ah for p in used]),
-        np.array([max(p.independent_ah, 1e-3 * p.capacity_ah) ** 2 for p in used]),
-    )
+    bend = _bend(used)
     innocent = _explanations(used, conditions)
-    if bend is not None and bend.p_value < BEND_CHANCE:
-        before, after = (-DAYS_PER_YEAR * s for s in (bend.slope_before, bend.slope_after))
+    if bend is not None:
+        scale = -100 * DAYS_PER_YEAR / rated_ah
+        before, after = scale * bend.slope_before, scale * bend.slope_after
         words = (
-            f"The last {bend.tests_after} tests fall faster: {after:.1f} Ah a year after "
-            f"{before:.1f} Ah before. {_first_look(innocent)}"
+            f"The last {bend.tests_after} tests fall faster: {after:.1f} % of rated a year after "
+            f"{before:.1f} % before. {_first_look(innocent)}"
         )
         return Watch(Alarm.FASTER, chance, words, innocent)
     if chance < LOW_CHANCE:
@@ -90,6 +90,24 @@ def watch(
         ).replace("%", " %")
         return Watch(Alarm.LOW_TEST, chance, words, innocent)
     return Watch(Alarm.NONE, chance, "The newest test is what the earlier ones allowed.", ())
+
+
+def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
+    """A faster fade that does not rest on the newest test alone."""
+    found = _rate_change(used)
+    if found is None or found.p_value >= BEND_CHANCE:
+        return None
+    without = _rate_change(used[:-1])
+    return found if without is not None and without.p_value < BEND_CHANCE_WITHOUT else None
+
+
+def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
+    return rate_change(
+        np.array([p.day for p in used]),
+        np.array([p.capacity_ah for p in used]),
+        own_variance(used),
+        shared_gains(used),
+    )
 
 
 def chance_of_newest(used: Sequence[TrendPoint], chemistry: Chemistry) -> float:
@@ -106,7 +124,11 @@ def chance_of_newest(used: Sequence[TrendPoint], chemistry: Chemistry) -> float:
         record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=Misfit()
     )
     scatter = float(np.median(record.relative))
-    relative = max(newest.independent_ah / newest.capacity_ah, scatter)
+    own = newest.independent_ah
+    if newest.meter_id not in {p.meter_id for p in earlier}:
+        # A meter that was not there before brings its own gain.
+        own = newest.standard_ah
+    relative = max(own / newest.capacity_ah, scatter)
     return predictive_chance(
         posterior,
         library,

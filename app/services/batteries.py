@@ -12,9 +12,10 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.meter import Meter
+from app.domain.run import Run
 from app.domain.share import Share
 from app.services.store import Store
-from app.storage import batteries, discharges, events, meters, shares
+from app.storage import batteries, discharges, events, meters, runs, shares
 from app.storage.engine import reading, writing
 
 
@@ -25,6 +26,7 @@ class BatteryView:
     battery: Battery
     report: BatteryReport
     shares: tuple[Share, ...]
+    runs: tuple[Run, ...]
 
 
 def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
@@ -42,7 +44,8 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
         report = build_report(store, session, battery, today)
-        return BatteryView(battery, report, tuple(shares.of_battery(session, battery_id)))
+        links = tuple(shares.of_battery(session, battery_id))
+        return BatteryView(battery, report, links, tuple(runs.of_battery(session, battery_id)))
 
 
 def get_battery(store: Store, battery_id: int) -> Battery:

@@ -116,6 +116,43 @@ class ShareRow(SQLModel, table=True):
     revoked_at: datetime | None = None
 
 
+class RunRow(SQLModel, table=True):
+    __tablename__ = "run"
+
+    id: int | None = Field(default=None, primary_key=True)
+    battery_id: int = Field(foreign_key="battery.id", index=True)
+    meter_id: int = Field(foreign_key="meter.id", index=True)
+    discharge_id: int | None = Field(default=None, foreign_key="discharge.id", index=True)
+    started_at: datetime
+    utc_offset_minutes: int
+    charge_condition: str = Field(max_length=20)
+    load: str = Field(max_length=200)
+    reading_every_min: float
+    ambient_c: float | None = None
+    notes: str = Field(max_length=4000)
+    state: str = Field(max_length=20, index=True)
+    # A feed's word is kept as its hash alone: it is shown once, when it is made.
+    feed_hash: str | None = Field(default=None, max_length=64)
+    version: int = 1
+
+
+class RunReadingRow(SQLModel, table=True):
+    __tablename__ = "run_reading"
+    # The same moment is one reading, however often and from wherever it is sent.
+    __table_args__ = (Index("uq_run_reading_moment", "run_id", "at", unique=True),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    run_id: int = Field(foreign_key="run.id")
+    at: datetime
+    current_a: float
+    voltage_v: float | None = None
+    temperature_c: float | None = None
+    gauge_percent: float | None = None
+    source: str = Field(max_length=20)
+    struck_reason: str = Field(max_length=400)
+    version: int = 1
+
+
 class RevisionRow(SQLModel, table=True):
     """What an edit replaced: the whole row as it was."""
 

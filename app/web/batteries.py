@@ -16,8 +16,9 @@ from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of, shorten
 from app.domain.event import EventKind
+from app.domain.run import Run
 from app.domain.share import Share
-from app.services import batteries, bin, discharges, events
+from app.services import batteries, bin, discharges, events, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
 from app.web.form import FormReader, posted, texts
@@ -33,6 +34,7 @@ class BatteriesPage:
     """What batteries.html needs."""
 
     reports: tuple[BatteryReport, ...]
+    running: tuple[Run, ...]
     binned: int
 
 
@@ -43,6 +45,7 @@ class BatteryPage:
     battery: Battery
     report: BatteryReport
     figure: object | None
+    runs: tuple[Run, ...]
     shares: tuple[Share, ...]
     share_urls: tuple[str, ...]
     now: datetime
@@ -73,7 +76,8 @@ def figure_of(report: BatteryReport) -> object | None:
 def show_batteries(request: Request) -> Response:
     store = store_of(request)
     reports = batteries.list_batteries(store, today_of(request))
-    context = BatteriesPage(reports, len(bin.list_bin(store)))
+    running = tuple(runs.list_running(store))
+    context = BatteriesPage(reports, running, len(bin.list_bin(store)))
     return page(request, "batteries.html", context)
 
 
@@ -110,6 +114,7 @@ def battery_page(
         battery=view.battery,
         report=view.report,
         figure=figure_of(view.report),
+        runs=view.runs,
         shares=view.shares,
         share_urls=urls,
         now=now_of(request),

@@ -1,13 +1,21 @@
 """The one place where an error becomes a status and a page (or JSON below /api/)."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
-from app.domain.errors import FadelineError, LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.errors import (
+    FadelineError,
+    LinkClosed,
+    NotFound,
+    Refused,
+    StorageTrouble,
+    shorten,
+)
 from app.web.pages import page
 
 LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
@@ -28,6 +36,13 @@ def plain_page(request: Request, status: int, title: str, *sentences: str) -> Re
     return page(request, "error.html", ErrorPage(title, sentences), status)
 
 
+def _place_and_word(problem: dict[str, Any]) -> str:
+    """One complaint of the framework about sent JSON: where, what it got, what it wants."""
+    place = ".".join(str(part) for part in problem["loc"][1:])
+    got = shorten(str(problem.get("input", "")))
+    return f"{place}: got “{got}”. {problem['msg']}."
+
+
 def install(app: FastAPI) -> None:
     """Register the handlers."""
 
@@ -45,8 +60,11 @@ def install(app: FastAPI) -> None:
         return plain_page(request, 400, "That did not work", str(error))
 
     @app.exception_handler(RequestValidationError)
-    def _invalid(request: Request, _error: RequestValidationError) -> Response:
-        # Only addresses are validated by the framework: /batteries/x is no battery.
+    def _invalid(request: Request, error: RequestValidationError) -> Response:
+        if request.method == "POST" and request.url.path.startswith("/api/"):
+            said = [_place_and_word(one) for one in error.errors()[:20]]
+            return plain_page(request, 422, "That could not be taken", *said)
+        # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
         return plain_page(request, 404, "Nothing here", "There is no such page.")
 
     @app.exception_handler(HTTPException)

@@ -2,6 +2,7 @@
 
 import ipaddress
 import logging
+import re
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -13,6 +14,8 @@ from app.web.errors import plain_page
 
 # What a stranger on the same network may see; the rest answers this machine alone.
 OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method")
+# A feed carries its own word, which opens one run and nothing else.
+_FEED = re.compile(r"/api/runs/\d+/readings")
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -86,7 +89,7 @@ class Gate:
 def _refusal(scope: Scope, host: str) -> str | None:
     headers = Headers(scope=scope)
     named = headers.get("host", "")
-    if not scope["path"].startswith(OPEN_PATHS):
+    if not scope["path"].startswith(OPEN_PATHS) and not _is_feed(scope):
         if not _from_this_machine(scope):
             return (
                 "Only shared links open from another device. The pages of the owner open on the "
@@ -101,6 +104,10 @@ def _refusal(scope: Scope, host: str) -> str | None:
     if writes and origin is not None and urlsplit(origin).netloc != named:
         return "This request came from another site. Nothing was changed."
     return None
+
+
+def _is_feed(scope: Scope) -> bool:
+    return scope["method"] == "POST" and bool(_FEED.fullmatch(scope["path"]))
 
 
 def _names_this_machine(scope: Scope, named: str, host: str) -> bool:

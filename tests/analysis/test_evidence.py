@@ -45,7 +45,7 @@ def test_the_end_and_the_start_decide_what_is_proven(last_v, end, charge, expect
 
 
 def test_a_cut_off_between_readings_is_believed_where_its_moment_was_noted():
-    assert judged(12.6, EndReason.PROTECTION, ended_after_h=10.7).kind is Kind.MEASURED
+    assert judged(12.2, EndReason.PROTECTION, ended_after_h=10.7).kind is Kind.MEASURED
 
 
 def test_reaching_the_cut_off_voltage_is_a_measurement():
@@ -106,6 +106,35 @@ def test_voltages_of_one_cell_are_not_taken_for_the_battery_s():
 
 def test_a_noted_end_just_after_a_high_voltage_does_not_silence_it():
     assert judged(13.0, EndReason.PROTECTION, ended_after_h=10.0).kind is Kind.AT_LEAST
+
+
+def test_a_plateau_voltage_shortly_before_a_noted_end_contradicts_it():
+    # From 3.28 V a cell much more than a quarter of an hour is left.
+    assert judged(13.1, EndReason.PROTECTION, ended_after_h=10.25).kind is Kind.AT_LEAST
+    assert judged(13.1, EndReason.PROTECTION, ended_after_h=12.2).kind is Kind.MEASURED
+
+
+def test_a_cut_off_voltage_that_nobody_read_is_no_measurement():
+    blind = Readings.of([3600.0 * i for i in range(11)], [9.0] * 11)
+    assert judged(0, EndReason.CUT_OFF_VOLTAGE, readings=blind).kind is Kind.AT_LEAST
+    assert judged(0, EndReason.PROTECTION, readings=blind).kind is Kind.MEASURED
+
+
+def test_a_dip_to_the_cut_off_while_the_load_runs_on_is_no_end():
+    volts = [13.1] * 361
+    volts[120] = 11.9
+    readings = Readings.of([60.0 * i for i in range(361)], [9.0] * 361, volts)
+    result = judged(0, EndReason.TIME, readings=readings, cut_off_v=12.0)
+    assert result.kind is Kind.AT_LEAST
+    assert result.delivered.charge_ah == pytest.approx(54)
+
+
+@pytest.mark.parametrize("last_a", [90.0, 120.0, 40.0])
+def test_a_heavy_load_at_the_end_sags_and_proves_nothing(last_a):
+    amps = [17.5] * 9 + [last_a]
+    volts = [13.1 - 0.02 * i for i in range(9)] + [11.8]
+    readings = Readings.of([3600.0 * i for i in range(10)], amps, volts)
+    assert judged(0, EndReason.LOAD, readings=readings).kind is Kind.AT_LEAST
 
 
 # The case the whole thing is about: a gauge set to the label, the test stopped at its 20 %.

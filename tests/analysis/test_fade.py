@@ -81,9 +81,36 @@ def test_a_lower_bound_below_what_is_known_changes_nothing():
 
 def test_a_lower_bound_above_the_line_pulls_it_up():
     plain = fit_fade(points(), 100)
-    lifted = fit_fade([*points(), bound(1300, 95.0)], 100)
+    lifted = fit_fade([*points(), bound(1300, 91.0)], 100)
     assert lifted.rate_percent_per_year < plain.rate_percent_per_year
     assert lifted.lower_bounds == 1
+
+
+def test_a_lower_bound_far_above_the_tests_is_named_and_not_believed():
+    odd = fit_fade([*points(), bound(1300, 110.0)], 100)
+    assert odd.line == fit_fade(points(), 100).line
+    assert "bound_contradicts" in [caveat.code for caveat in odd.caveats]
+
+
+def test_tests_within_a_month_give_no_rate():
+    close = [replace(p, day=START + i) for i, p in enumerate(points(count=3))]
+    assert "within 30 days" in fit_fade(close, 100).words
+
+
+def test_a_third_test_on_the_line_never_makes_it_less_sure():
+    two, three = points(count=3, noise=(0,) * 12)[::2], points(count=3, noise=(0,) * 12)
+    assert fit_fade(three, 100).high < fit_fade(two, 100).high
+
+
+def test_many_tests_with_one_clamp_keep_the_line_among_the_points():
+    # A gain multiplies the true value, not the reading: else low readings would count for more.
+    many = [
+        replace(p, standard_ah=np.hypot(0.5, 0.03 * p.capacity_ah), day=START + 20.0 * i)
+        for i, p in enumerate(points() * 10)
+    ]
+    middle = sum(p.capacity_ah for p in many) / len(many)
+    line = fit_fade(many, 100).line
+    assert line.at(20.0 * (len(many) - 1) / 2) == pytest.approx(middle, abs=0.1)
 
 
 def test_a_bound_never_pulls_the_line_down():

@@ -54,3 +54,7 @@ def test_a_meter_that_is_off_only_moves_the_apparent_setting(gain):
     assert gauge.independent is False
     assert gauge.set_capacity_ah == pytest.approx(100 * gain, rel=0.02)
     assert math.isfinite(gauge.largest_deviation_percent)
+
+
+def test_a_few_round_percentages_are_too_coarse_to_tell():
+    assert compared([100, 90, 60, 50, 40, 20]).independent is None

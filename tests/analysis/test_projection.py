@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from app.analysis.end_of_life import project_end, reference_library
+from app.analysis.end_of_life import new_battery, project_end, reference_library
 from app.analysis.fade import TrendPoint, fit_fade
 from app.analysis.projection import HORIZON_DAYS, Outcome, Question, project
 from app.domain.chemistry import Chemistry
@@ -82,10 +82,53 @@ def test_a_lower_bound_below_what_is_known_changes_nothing_to_speak_of():
 def test_a_high_lower_bound_years_later_moves_the_end_away():
     later = answer(
         np.append(DAYS, DAYS[-1] + 730),
-        np.append(CAPACITY, 95.0),
+        np.append(CAPACITY, 90.0),
         at_least=np.append(np.zeros(10, bool), True),
     )
-    assert later.quantile(0.5) > PLAIN.quantile(0.5) + 200
+    assert later.quantile(0.5) > PLAIN.quantile(0.5) + 60
+
+
+@pytest.mark.parametrize("bound", [101.0, 103.0, 110.0])
+def test_a_lower_bound_that_cannot_be_makes_the_answer_no_surer(bound):
+    days = 738_000 + 91.0 * np.arange(8)
+    capacity = np.linspace(100, 96.7, 8)
+    plain = answer(days, capacity, np.full(8, 0.6))
+    odd = answer(
+        np.append(days, days[-1] + 2),
+        np.append(capacity, bound),
+        np.full(9, 0.6),
+        at_least=np.append(np.zeros(8, bool), True),
+    )
+
+    def width(found):
+        return (found.quantile(0.95) or found.first_day + HORIZON_DAYS) - found.quantile(0.05)
+
+    assert width(odd) > 0.8 * width(plain)
+
+
+def test_an_early_lower_bound_keeps_its_date():
+    days = np.array([0.0, 2900, 3000, 3100, 3200])
+    capacity = np.array([99.0, 90.0, 89.5, 89.0, 88.5])
+    found = answer(days, capacity, at_least=np.array([True] + [False] * 4))
+    assert found.first_day == 0
+    assert found.quantile(0.5) > 3600
+
+
+def test_a_battery_that_lost_much_at_once_is_held_against_its_first_tests():
+    days = 91.0 * np.arange(12)
+    capacity = np.where(np.arange(12) < 3, 100.0, 70.0)
+    found = answer(days, capacity)
+    assert found.threshold_amp_hours == pytest.approx(80, abs=3)
+    assert found.outcome is Outcome.ALREADY_BELOW
+
+
+def test_more_tests_of_the_same_record_say_no_less():
+    rng = np.random.default_rng(8)
+    days = np.sort(rng.uniform(0, 2000, 4000))
+    capacity = 100 - 3 * days / 365 + rng.normal(0, 1, 4000)
+    many, few = answer(days, capacity), answer(days[::40], capacity[::40])
+    assert abs(many.quantile(0.5) - few.quantile(0.5)) < 500
+    assert many.start_amp_hours == pytest.approx(100, abs=1.5)
 
 
 def test_a_test_at_the_predicted_value_does_not_widen_the_answer_noticeably():
@@ -210,7 +253,7 @@ def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
 def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
     end = reported(points())
     assert end.words.startswith("Between ")
-    assert "most likely" in end.words
+    assert "half of such batteries by" in end.words
     assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
 
 
@@ -252,3 +295,16 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
     codes = [c.code for c in reported(points(), chemistry=Chemistry.AGM).caveats]
     assert "prior_uncalibrated" in codes
     assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]
+
+
+def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
+    late = points(90 - 3 * (DAYS - DAYS[0]) / 365)
+    new = new_battery(date.fromordinal(int(DAYS[0]) - 1200), 100.0, DAYS[0])
+    with_past = project_end(late, fit_fade(late, 100), RATED, AS_OF, new=new)
+    without = reported(late)
+    assert with_past.p50 != without.p50
+    assert "went into service" in with_past.caveats[-1].text
+    assert new_battery(date.fromordinal(int(DAYS[0]) - 90), 100.0, DAYS[0]) is None
+    share = Threshold(ThresholdKind.FIRST_TEST, "", share=0.8)
+    first = project_end(late, fit_fade(late, 100), share, AS_OF, new=new)
+    assert first.p50 == reported(late, share).p50

@@ -83,3 +83,25 @@ def test_a_bend_needs_tests_on_both_sides():
     days = np.arange(6) * 91.0
     assert rate_change(days, 100 - days / 100, np.ones(6)) is None
     assert rate_change(np.zeros(9), np.full(9, 100.0), np.ones(9)) is None
+
+
+def test_one_low_test_is_not_called_a_change_of_rate():
+    for drop in (5.0, 8.0, 12.0):
+        losses = [*QUIET[:11], QUIET[11] + drop]
+        assert watch(points(losses), {}).alarm is Alarm.LOW_TEST
+
+
+def test_another_meter_within_its_limits_raises_no_alarm():
+    quiet = points(QUIET)
+    gained = [
+        replace(
+            p,
+            capacity_ah=p.capacity_ah * (0.98 if i >= 8 else 1.0),
+            standard_ah=2.0,
+            meter_id=1 + (i >= 8),
+        )
+        for i, p in enumerate(quiet)
+    ]
+    shared = [replace(p, standard_ah=2.0) for p in gained]
+    for count in range(9, 13):
+        assert watch(shared[:count], {}).alarm is Alarm.NONE

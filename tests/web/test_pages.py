@@ -3,7 +3,18 @@ from dataclasses import fields
 import pytest
 from jinja2 import meta
 
-from app.web import batteries, battery_form, discharge_form, discharges, errors, shares
+from app.web import (
+    batteries,
+    battery_form,
+    discharge_form,
+    discharges,
+    errors,
+    meters,
+    method,
+    plans,
+    runs,
+    shares,
+)
 from app.web.pages import templates
 from tests.web.conftest import soup
 
@@ -64,6 +75,11 @@ PAGES = [
     ("discharge.html", discharges.DischargePage),
     ("discharge_form.html", discharge_form.DischargeFormPage),
     ("shared.html", shares.SharedPage),
+    ("plan.html", plans.PlanPage),
+    ("run_start.html", runs.RunStartPage),
+    ("run.html", runs.RunPage),
+    ("meters.html", meters.MetersPage),
+    ("method.html", method.MethodPage),
     ("bin.html", batteries.BinPage),
     ("error.html", errors.ErrorPage),
 ]

@@ -1,0 +1,160 @@
+"""A test while it runs: how far it is, when it will end, and what is going wrong."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from app.analysis.capacity_guess import CapacityGuess
+from app.domain.battery import BatteryDetails
+from app.domain.finding import Finding
+from app.domain.run import Run, RunReading, RunState
+
+SECONDS_PER_HOUR = 3600.0
+DRIFT_SHARE = 0.10
+HOT_C, COLD_C = 45.0, 5.0
+# Within this share above empty the end is near: the curve falls within the hour (common practice).
+NEAR_EMPTY_SHARE = 0.04
+ODD_VOLTAGE_SHARE = 0.01
+LATE_SHARE = 0.25
+ON_SHARE = 0.05
+
+
+@dataclass(frozen=True)
+class RunningReport:
+    """The state of a run. Times are aware; *_end are where the end is expected, with 90 %.
+
+    next_due_at is when the next reading is due, overdue says that it is late. counted_ah is the
+    charge counted so far from the readings that are not struck.
+    """
+
+    run_id: int
+    battery_id: int
+    battery_name: str
+    state: str
+    started_at: datetime
+    as_of: datetime
+    elapsed_h: float
+    counted_ah: float
+    mean_current_a: float | None
+    next_due_at: datetime
+    overdue: bool
+    early_end: datetime | None
+    middle_end: datetime | None
+    late_end: datetime | None
+    guess_words: str
+    warnings: tuple[Finding, ...]
+    hours: tuple[float, ...]
+    counted: tuple[float, ...]
+    expected_low_ah: float
+    expected_middle_ah: float
+    expected_high_ah: float
+
+
+def running_report(
+    run: Run,
+    battery_name: str,
+    about: BatteryDetails,
+    readings: Sequence[RunReading],
+    guess: CapacityGuess,
+    now: datetime,
+) -> RunningReport:
+    """Report on a run; readings in order of time."""
+    counting = [one for one in readings if not one.struck_reason]
+    begun = counting[0].given.at if counting else run.details.started_at
+    since = [(one.given.at - begun).total_seconds() for one in counting]
+    hours = np.array(since) / SECONDS_PER_HOUR
+    amps = np.array([abs(one.given.current_a) for one in counting])
+    steps = np.diff(hours) * (amps[1:] + amps[:-1]) / 2
+    counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
+    total = float(counted[-1]) if len(counted) else 0.0
+    loaded = amps[amps > ON_SHARE * amps.max()] if len(amps) and amps.max() > 0 else amps[:0]
+    mean = float(loaded.mean()) if loaded.size else None
+    last_at = counting[-1].given.at if counting else run.details.started_at
+    every = timedelta(minutes=run.details.reading_every_min)
+    next_due = last_at + every if counting else run.details.started_at
+    ends: list[datetime | None] = [None, None, None]
+    if mean:
+        for i, capacity in enumerate((guess.low_ah, guess.middle_ah, guess.high_ah)):
+            left_h = max(0.0, capacity - total) / mean
+            # What has already been drawn cannot be in the future of the last reading.
+            ends[i] = max(last_at + timedelta(hours=left_h), last_at)
+    overdue = run.state is RunState.RUNNING and now > next_due + LATE_SHARE * every
+    return RunningReport(
+        run_id=run.id,
+        battery_id=run.battery_id,
+        battery_name=battery_name,
+        state=run.state.value,
+        started_at=run.details.started_at.astimezone(run.details.zone),
+        as_of=now,
+        elapsed_h=max(0.0, (now - begun).total_seconds() / SECONDS_PER_HOUR),
+        counted_ah=total,
+        mean_current_a=mean,
+        next_due_at=next_due,
+        overdue=overdue,
+        early_end=ends[0],
+        middle_end=ends[1],
+        late_end=ends[2],
+        guess_words=guess.words,
+        warnings=tuple(_warnings(about, counting, overdue)),
+        hours=tuple(float(h) for h in hours),
+        counted=tuple(float(c) for c in counted),
+        expected_low_ah=guess.low_ah,
+        expected_middle_ah=guess.middle_ah,
+        expected_high_ah=guess.high_ah,
+    )
+
+
+def _warnings(
+    about: BatteryDetails, counting: Sequence[RunReading], overdue: bool
+) -> list[Finding]:
+    found = []
+    if overdue:
+        found.append(Finding("missed", "A reading is overdue: note it now, with its own time."))
+    if not counting:
+        return found
+    newest = counting[-1].given
+    amps = np.array([abs(one.given.current_a) for one in counting])
+    peak = float(amps.max())
+    off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
+    stops = int(np.count_nonzero(~off[:-1] & off[1:]))
+    if off[-1]:
+        found.append(Finding("load_off", "The load is off. If the battery cut off, end the test."))
+    elif stops:
+        found.append(Finding("cycling", f"The load has switched off {stops} times: is it cycling?"))
+    if not off[-1] and not off[0] and abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]:
+        found.append(
+            Finding("drift", f"The current went from {amps[0]:.3g} A to {amps[-1]:.3g} A.")
+        )
+    if len(amps) >= 3 and not off[-1] and amps[-1] > 3 * float(np.median(amps[:-1])) > 0:
+        found.append(
+            Finding("odd_current", f"{amps[-1]:.4g} A does not fit the readings before it.")
+        )
+    volts = [one.given.voltage_v for one in counting if one.given.voltage_v is not None]
+    if newest.voltage_v is not None:
+        limit = about.cut_off_v or about.empty_v
+        if newest.voltage_v <= limit * (1 + NEAR_EMPTY_SHARE):
+            found.append(
+                Finding(
+                    "near_empty",
+                    f"{newest.voltage_v:.2f} V is close to {limit:.2f} V, where it is empty: stay "
+                    "with it and note the moment it cuts off.",
+                )
+            )
+        if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and not off[-1]:
+            found.append(
+                Finding(
+                    "odd_voltage",
+                    f"The voltage rose from {volts[-2]:.2f} V to {volts[-1]:.2f} V under load.",
+                )
+            )
+    warm = newest.temperature_c
+    if warm is not None and not COLD_C <= warm <= HOT_C:
+        found.append(
+            Finding(
+                "temperature",
+                f"The battery is at {warm:.0f} °C, outside {COLD_C:.0f} to {HOT_C:.0f} °C.",
+            )
+        )
+    return found

@@ -1,0 +1,73 @@
+"""A capacity test while it runs: its conditions, and the readings as they come in."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from enum import StrEnum
+
+from app.domain.discharge import ChargeCondition
+
+
+class RunState(StrEnum):
+    """Where a run stands; the value is what is stored."""
+
+    RUNNING = "running"
+    FINISHED = "finished"
+    ABANDONED = "abandoned"
+
+
+@dataclass(frozen=True)
+class RunDetails:
+    """How a run was begun. started_at is aware, in UTC, with the offset it was entered in."""
+
+    started_at: datetime
+    utc_offset_minutes: int
+    charge_condition: ChargeCondition
+    meter_id: int
+    load: str = ""
+    reading_every_min: float = 60.0
+    ambient_c: float | None = None
+    notes: str = ""
+
+    @property
+    def zone(self) -> timezone:
+        return timezone(timedelta(minutes=self.utc_offset_minutes))
+
+
+@dataclass(frozen=True)
+class Run:
+    """A stored run. discharge_id is the test it became; fed says whether a feed may write to it."""
+
+    id: int
+    battery_id: int
+    details: RunDetails
+    state: RunState
+    discharge_id: int | None
+    fed: bool
+    version: int
+
+
+@dataclass(frozen=True)
+class ReadingGiven:
+    """One reading as it comes in. at is aware, in UTC."""
+
+    at: datetime
+    current_a: float
+    voltage_v: float | None = None
+    temperature_c: float | None = None
+    gauge_percent: float | None = None
+
+    @property
+    def values(self) -> tuple[float | None, ...]:
+        return (self.current_a, self.voltage_v, self.temperature_c, self.gauge_percent)
+
+
+@dataclass(frozen=True)
+class RunReading:
+    """A stored reading. struck_reason says why it does not count; empty where it does."""
+
+    id: int
+    run_id: int
+    given: ReadingGiven
+    source: str
+    struck_reason: str
+    version: int

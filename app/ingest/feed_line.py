@@ -1,0 +1,78 @@
+"""Lines of a log as they are written, one bunch after the other, as readings for a feed."""
+
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+import numpy as np
+
+from app.domain.column import ColumnUse
+from app.domain.errors import Refused
+from app.ingest.clock import read_clock
+from app.ingest.columns import CONVERT
+from app.ingest.reader import number_with_unit
+from app.ingest.table import Table, read_table
+
+_ROLES = {
+    "current": "current_a",
+    "voltage": "voltage_v",
+    "temperature": "temperature_c",
+    "gauge": "gauge_percent",
+}
+
+
+class FeedLines:
+    """Remembers the shape of the log from its first lines."""
+
+    def __init__(self, guess: Callable[[Table], tuple[ColumnUse, ...]]) -> None:
+        self._guess = guess
+        self._head = ""
+        self._uses: tuple[ColumnUse, ...] = ()
+
+    def readings(self, lines: Sequence[str], now: datetime) -> list[dict[str, Any]]:
+        """Readings of these lines, with their moments; lines without a current are passed over.
+
+        Times must carry their date or be seconds since 1970; a log without a time column is read
+        as of now. Raises Refused with the line.
+        """
+        text = "".join(lines)
+        if not self._uses:
+            table = read_table(text)
+            self._uses = self._guess(table)
+            # The heading goes before every later bunch, so that each is read alike.
+            self._head = text[: table.start]
+        else:
+            table = read_table(self._head + text)
+        at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
+        if "current" not in at:
+            raise Refused.because("columns", ", ".join(table.header), "one with the current")
+        made = []
+        for line, row in table.rows():
+            amps = number_with_unit(row[at["current"]])
+            if amps is None:
+                continue
+            one: dict[str, Any] = {"at": self._moment(row, at, line, now).isoformat()}
+            for role, name in _ROLES.items():
+                value = number_with_unit(row[at[role]]) if role in at else None
+                if value is not None:
+                    convert = CONVERT.get(self._uses[at[role]])
+                    one[name] = float(np.float64(convert(value) if convert else value))
+            made.append(one)
+        return made
+
+    def _moment(self, row: Sequence[str], at: dict[str, int], line: int, now: datetime) -> datetime:
+        if "time" not in at:
+            return now
+        use, cell = self._uses[at["time"]], row[at["time"]]
+        if use is ColumnUse.CLOCK:
+            cells = [f"{row[at['date']]} {cell}" if "date" in at else cell]
+            _, dated = read_clock(cells, [line])
+            if dated is not None:
+                return dated.astimezone(UTC)
+        elif use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
+            value = number_with_unit(cell)
+            if value is not None:
+                seconds = value / 1000 if use is ColumnUse.EPOCH_MS else value
+                return datetime.fromtimestamp(seconds, UTC)
+        allowed = "a time with its date, or seconds since 1970"
+        raise Refused.because(f"line {line}, time", cell, allowed)

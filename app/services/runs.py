@@ -1,0 +1,234 @@
+"""Use cases around a running test: begin, note, correct, feed, end."""
+
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from sqlmodel import Session
+
+from app.analysis.capacity_guess import capacity_guess
+from app.analysis.result import analyse_test
+from app.analysis.running import RunningReport, running_report
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge, DischargeDetails, EndReason
+from app.domain.errors import NotFound, Refused
+from app.domain.readings import Readings
+from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.services.batteries import build_report
+from app.services.meters import MeterChoice, settle
+from app.services.store import Store
+from app.storage import batteries, discharges, meters, runs
+from app.storage.engine import reading, writing
+
+CLOCKS_DIFFER = timedelta(minutes=2)
+FEED_BYTES = 24
+MOST_FED = 5_000
+MOST_READINGS = 200_000
+
+
+@dataclass(frozen=True)
+class RunView:
+    """A run with its report and all its readings, struck ones too."""
+
+    run: Run
+    battery: Battery
+    readings: tuple[RunReading, ...]
+    report: RunningReport
+
+
+@dataclass(frozen=True)
+class Fed:
+    """What became of readings that were sent: stored now, or known already."""
+
+    stored: int
+    known: int
+
+
+def start_run(
+    store: Store, battery_id: int, details: RunDetails, meter: MeterChoice, now: datetime
+) -> Run:
+    """Begin a test. Raises NotFound, and Refused while one of this battery is running."""
+    with writing(store.engine) as session:
+        batteries.get(session, battery_id)
+        for other in runs.of_battery(session, battery_id):
+            if other.state is RunState.RUNNING:
+                raise Refused.because(
+                    "start", "a second test of this battery", "the running one ended first"
+                )
+        if details.started_at > now + CLOCKS_DIFFER:
+            raise Refused.because("start", details.started_at, "a moment up to now", "started_at")
+        known = settle(session, meter)
+        return runs.add(session, battery_id, replace(details, meter_id=known.id))
+
+
+def show_run(store: Store, run_id: int, now: datetime) -> RunView:
+    """A run as it stands. Raises NotFound."""
+    with reading(store.engine) as session:
+        run = runs.get(session, run_id)
+        battery = batteries.get(session, run.battery_id)
+        noted = runs.readings(session, run_id)
+        guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
+        report = running_report(run, battery.details.name, battery.details, noted, guess, now)
+        return RunView(run, battery, tuple(noted), report)
+
+
+def list_running(store: Store) -> list[Run]:
+    with reading(store.engine) as session:
+        return runs.running(session)
+
+
+def note_reading(store: Store, run_id: int, given: ReadingGiven, now: datetime) -> Fed:
+    """Store one reading from a page. The same one twice is stored once."""
+    with writing(store.engine) as session:
+        return _take(session, run_id, [given], "page", now)
+
+
+def feed_readings(
+    store: Store, run_id: int, word: str, given: Sequence[ReadingGiven], now: datetime
+) -> Fed:
+    """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
+    if len(given) > MOST_FED:
+        raise Refused.because("readings", len(given), f"at most {MOST_FED} at once")
+    with writing(store.engine) as session:
+        if not runs.feeds(session, run_id, word):
+            raise NotFound("There is no such run, or this word does not open it.")
+        return _take(session, run_id, given, "feed", now)
+
+
+def correct_reading(
+    store: Store, run_id: int, reading_id: int, given: ReadingGiven, now: datetime
+) -> RunReading:
+    """Correct a reading; what was there is kept. Raises Refused and NotFound."""
+    with writing(store.engine) as session:
+        run = _open_run(session, run_id)
+        _check_moment(run, given, now)
+        other = runs.reading_at(session, run_id, given.at)
+        if other is not None and other.id != reading_id:
+            raise Refused.because("time", given.at, "a moment without another reading", "at")
+        return runs.change_reading(session, run_id, reading_id, now, given=given)
+
+
+def strike_reading(
+    store: Store, run_id: int, reading_id: int, reason: str, now: datetime
+) -> RunReading:
+    """Strike a reading out with a reason, or take it back with an empty one."""
+    with writing(store.engine) as session:
+        _open_run(session, run_id)
+        return runs.change_reading(session, run_id, reading_id, now, struck_reason=reason)
+
+
+def open_feed(store: Store, run_id: int) -> str:
+    """Make the word with which a feed may write to this run; the one before it is closed."""
+    word = secrets.token_urlsafe(FEED_BYTES)
+    with writing(store.engine) as session:
+        _open_run(session, run_id)
+        runs.set_feed(session, run_id, word)
+    return word
+
+
+def close_feed(store: Store, run_id: int) -> Run:
+    with writing(store.engine) as session:
+        return runs.set_feed(session, run_id, None)
+
+
+def end_run(
+    store: Store,
+    run_id: int,
+    end_reason: EndReason,
+    ended_at: datetime | None,
+) -> Discharge:
+    """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
+    with writing(store.engine) as session:
+        run = _open_run(session, run_id)
+        details = _as_test(run, runs.readings(session, run_id), end_reason, ended_at)
+        battery = batteries.get(session, run.battery_id)
+        meter = meters.get(session, run.details.meter_id)
+        analyse_test(details, battery.details, meter.details)
+        test = discharges.add(session, run.battery_id, details)
+        runs.settle(session, run_id, RunState.FINISHED, test.id)
+        return test
+
+
+def abandon_run(store: Store, run_id: int) -> Run:
+    """Give a run up. Its readings stay with it."""
+    with writing(store.engine) as session:
+        _open_run(session, run_id)
+        return runs.settle(session, run_id, RunState.ABANDONED)
+
+
+def _as_test(
+    run: Run, noted: Sequence[RunReading], end_reason: EndReason, ended_at: datetime | None
+) -> DischargeDetails:
+    """The run's readings as a test; it begins with the first of them."""
+    counting = [one.given for one in noted if not one.struck_reason]
+    if len(counting) < 2:
+        raise Refused.because("readings", len(counting), "at least two readings", "readings")
+    begun = counting[0].at
+    ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / 3600
+    return DischargeDetails(
+        started_at=begun,
+        utc_offset_minutes=run.details.utc_offset_minutes,
+        charge_condition=run.details.charge_condition,
+        end_reason=end_reason,
+        readings=Readings.of(
+            [(one.at - begun).total_seconds() for one in counting],
+            [one.current_a for one in counting],
+            [one.voltage_v for one in counting],
+            [one.temperature_c for one in counting],
+            [one.gauge_percent for one in counting],
+        ),
+        meter_id=run.details.meter_id,
+        ended_after_h=ended_h,
+        ambient_c=run.details.ambient_c,
+        load=run.details.load,
+        notes=run.details.notes,
+        source="noted while it ran",
+    )
+
+
+def _take(
+    session: Session, run_id: int, given: Sequence[ReadingGiven], source: str, now: datetime
+) -> Fed:
+    run = _open_run(session, run_id)
+    taken = {one.given.at: one.given for one in runs.readings(session, run_id)}
+    fresh: dict[datetime, ReadingGiven] = {}
+    known = 0
+    for one in given:
+        _check_moment(run, one, now)
+        before = taken.get(one.at) or fresh.get(one.at)
+        if before is None:
+            fresh[one.at] = one
+        elif before.values == one.values:
+            known += 1
+        else:
+            raise Refused.because(
+                "reading",
+                f"{one.current_a:g} A at {one.at.astimezone(run.details.zone):%H:%M:%S}",
+                "another moment: that one has a reading with other values; correct that one",
+                "at",
+            )
+    if len(taken) + len(fresh) > MOST_READINGS:
+        raise Refused.because("readings", len(taken) + len(fresh), f"at most {MOST_READINGS} a run")
+    runs.add_readings(session, run_id, list(fresh.values()), source)
+    return Fed(len(fresh), known)
+
+
+def _open_run(session: Session, run_id: int) -> Run:
+    run = runs.get(session, run_id)
+    if run.state is not RunState.RUNNING:
+        raise Refused.because("run", f"one that was {run.state.value}", "one that is running")
+    return run
+
+
+def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
+    earliest, latest = run.details.started_at - CLOCKS_DIFFER, now + CLOCKS_DIFFER
+    if not earliest <= given.at <= latest:
+        zone = run.details.zone
+        raise Refused.because(
+            "time of the reading",
+            f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
+            f"{run.details.started_at.astimezone(zone):%Y-%m-%d %H:%M} to now "
+            f"({now.astimezone(zone):%Y-%m-%d %H:%M})",
+            "at",
+        )

@@ -1,0 +1,79 @@
+"""The forms of a running test: how it begins, one reading, how it ends."""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+
+from app.domain import quantity
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.run import ReadingGiven, RunDetails
+from app.services.meters import MeterChoice
+from app.web.discharge_form import meter_choice
+from app.web.form import FormReader
+
+
+def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, MeterChoice]:
+    """How a run begins: now, unless a start is given. Raises Refused."""
+    form = FormReader({"reading_every_min": "60", **values})
+    started = form.moment("started_at", "start") if form.raw("started_at") else now.astimezone()
+    offset = started.utcoffset()
+    details = RunDetails(
+        started_at=started.astimezone(UTC),
+        utc_offset_minutes=0 if offset is None else round(offset.total_seconds() / 60),
+        charge_condition=form.choice("charge_condition", "charge before the test", ChargeCondition),
+        meter_id=0,
+        load=form.text("load", "load", 200),
+        reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
+        ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
+        notes=form.text("notes", "notes", 4000),
+    )
+    meter = meter_choice(form)
+    form.finish()
+    return details, meter
+
+
+def read_reading(
+    values: Mapping[str, str], now: datetime, run: RunDetails, at: datetime | None = None
+) -> ReadingGiven:
+    """One reading, of now or of a time of day today or yesterday. Raises Refused.
+
+    at is the moment of a reading that is corrected, kept where no other time is given.
+    """
+    form = FormReader(values)
+    given = ReadingGiven(
+        at=_moment(form, now, run, at),
+        current_a=form.number("current_a", quantity.READING_CURRENT),
+        voltage_v=form.optional_number("voltage_v", quantity.READING_VOLTAGE),
+        temperature_c=form.optional_number("temperature_c", quantity.READING_TEMPERATURE),
+        gauge_percent=form.optional_number("gauge_percent", quantity.READING_GAUGE),
+    )
+    form.finish()
+    return given
+
+
+def read_end(
+    values: Mapping[str, str], now: datetime, run: RunDetails
+) -> tuple[EndReason, datetime | None]:
+    """Why it ended and when. Raises Refused."""
+    form = FormReader(values)
+    reason = form.choice("end_reason", "why the test ended", EndReason)
+    ended = _moment(form, now, run, None) if form.raw("clock") else None
+    form.finish()
+    return reason, ended
+
+
+def _moment(form: FormReader, now: datetime, run: RunDetails, at: datetime | None) -> datetime:
+    """A clock time on the run's own clock, the latest that is not in the future; else now."""
+    text = form.raw("clock")
+    if not text:
+        # Whole seconds: the same reading sent twice is the same moment.
+        return at or now.replace(microsecond=0)
+    try:
+        clock = datetime.strptime(text, "%H:%M:%S" if text.count(":") == 2 else "%H:%M").time()
+    except ValueError:
+        form.refuse("time of the reading", text, "a time of day such as 14:30", "clock")
+        return now
+    local_now = now.astimezone(run.zone)
+    moment = datetime.combine(local_now.date(), clock, run.zone)
+    if moment > local_now + timedelta(minutes=2):
+        moment -= timedelta(days=1)
+    return moment.astimezone(UTC)

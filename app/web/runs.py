@@ -1,0 +1,234 @@
+"""Pages of a running test, its JSON twin, and the door for a feed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Header, Request
+from fastapi.responses import HTMLResponse
+from pydantic import AwareDatetime, BaseModel, Field
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.analysis.running import RunningReport
+from app.charts.run_chart import run_chart
+from app.domain import quantity
+from app.domain.battery import Battery
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.errors import FadelineError, NotFound, Problem, problems_of
+from app.domain.run import ReadingGiven, Run, RunReading
+from app.services import batteries, meters, runs
+from app.web.discharge_form import meter_options
+from app.web.form import FormReader, posted, texts
+from app.web.pages import Id, now_of, page, see_other, store_of
+from app.web.run_form import read_end, read_reading, read_start
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+api = APIRouter(prefix="/api", tags=["runs"])
+Posted = Annotated[FormData, Depends(posted)]
+
+
+@dataclass(frozen=True)
+class RunStartPage:
+    """What run_start.html needs."""
+
+    battery: Battery
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    meter_options: tuple[tuple[str, str], ...]
+    charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
+
+
+@dataclass(frozen=True)
+class RunPage:
+    """What run.html needs. word is the feed's, shown once, when it is made."""
+
+    run: Run
+    battery: Battery
+    report: RunningReport
+    readings: tuple[RunReading, ...]
+    last: RunReading | None
+    figure: object
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    word: str
+    end_reasons: tuple[EndReason, ...] = tuple(EndReason)
+
+
+@router.get("/batteries/{battery_id}/runs/new", name="new_run")
+def new_run(request: Request, battery_id: Id) -> Response:
+    return _start_page(request, battery_id, dict(request.query_params), ())
+
+
+@router.post("/batteries/{battery_id}/runs", name="start_run")
+def start_run(request: Request, battery_id: Id, form: Posted) -> Response:
+    values = texts(form)
+    now = now_of(request)
+    try:
+        details, meter = read_start(values, now)
+        run = runs.start_run(store_of(request), battery_id, details, meter, now)
+    except FadelineError as error:
+        return _start_page(request, battery_id, values, problems_of(error))
+    return see_other(request, "run", run_id=run.id)
+
+
+@router.get("/runs/{run_id}", name="run")
+def show_run(request: Request, run_id: Id) -> Response:
+    return _run_page(request, run_id, {}, ())
+
+
+@router.post("/runs/{run_id}/readings", name="note_reading")
+def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
+    values, now = texts(form), now_of(request)
+    try:
+        run = runs.show_run(store_of(request), run_id, now).run
+        given = read_reading(values, now, run.details)
+        runs.note_reading(store_of(request), run_id, given, now)
+    except FadelineError as error:
+        return _run_page(request, run_id, values, problems_of(error))
+    return see_other(request, "run", run_id=run_id)
+
+
+@router.post("/runs/{run_id}/readings/{reading_id}", name="change_reading")
+def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -> Response:
+    """Correct a reading, strike it out with a reason, or take it back."""
+    values, now, store = texts(form), now_of(request), store_of(request)
+    try:
+        if values.get("action") == "strike":
+            reader = FormReader(values)
+            reason = reader.text("reason", "reason", 400, required=True)
+            reader.finish()
+            runs.strike_reading(store, run_id, reading_id, reason, now)
+        elif values.get("action") == "back":
+            runs.strike_reading(store, run_id, reading_id, "", now)
+        else:
+            view = runs.show_run(store, run_id, now)
+            before = next((one for one in view.readings if one.id == reading_id), None)
+            if before is None:
+                raise NotFound(f"There is no reading {reading_id} in this run.")
+            given = read_reading(values, now, view.run.details, before.given.at)
+            runs.correct_reading(store, run_id, reading_id, given, now)
+    except FadelineError as error:
+        return _run_page(request, run_id, {}, problems_of(error))
+    return see_other(request, "run", run_id=run_id)
+
+
+@router.post("/runs/{run_id}/end", name="end_run")
+def end_run(request: Request, run_id: Id, form: Posted) -> Response:
+    values, now = texts(form), now_of(request)
+    try:
+        run = runs.show_run(store_of(request), run_id, now).run
+        reason, ended_at = read_end(values, now, run.details)
+        test = runs.end_run(store_of(request), run_id, reason, ended_at)
+    except FadelineError as error:
+        return _run_page(request, run_id, values, problems_of(error))
+    return see_other(request, "discharge", discharge_id=test.id)
+
+
+@router.post("/runs/{run_id}/abandon", name="abandon_run")
+def abandon_run(request: Request, run_id: Id) -> Response:
+    runs.abandon_run(store_of(request), run_id)
+    return see_other(request, "run", run_id=run_id)
+
+
+@router.post("/runs/{run_id}/feed", name="open_feed")
+def open_feed(request: Request, run_id: Id) -> Response:
+    """Make a feed's word and show it, once."""
+    word = runs.open_feed(store_of(request), run_id)
+    return _run_page(request, run_id, {}, (), word)
+
+
+@router.post("/runs/{run_id}/feed/close", name="close_feed")
+def close_feed(request: Request, run_id: Id) -> Response:
+    runs.close_feed(store_of(request), run_id)
+    return see_other(request, "run", run_id=run_id)
+
+
+class SentReading(BaseModel):
+    """One reading of a feed. The moment carries its offset, or is seconds since 1970."""
+
+    at: AwareDatetime
+    current_a: float
+    voltage_v: float | None = None
+    temperature_c: float | None = None
+    gauge_percent: float | None = None
+
+    def given(self) -> ReadingGiven:
+        """As a reading within its ranges. Raises Refused."""
+        for value, allowed, name in (
+            (self.current_a, quantity.READING_CURRENT, "current_a"),
+            (self.voltage_v, quantity.READING_VOLTAGE, "voltage_v"),
+            (self.temperature_c, quantity.READING_TEMPERATURE, "temperature_c"),
+            (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
+        ):
+            if value is not None:
+                allowed.check(value, f"{name} at {self.at.isoformat()}", name)
+        return ReadingGiven(**self.model_dump())
+
+
+class SentReadings(BaseModel):
+    """What a feed sends: one reading or many, in any order."""
+
+    readings: list[SentReading] = Field(min_length=1, max_length=runs.MOST_FED)
+
+
+class Taken(BaseModel):
+    """What became of them."""
+
+    stored: int
+    known: int
+
+
+@api.get("/runs/{run_id}")
+def api_run(request: Request, run_id: Id) -> RunningReport:
+    """A running test as it stands."""
+    return runs.show_run(store_of(request), run_id, now_of(request)).report
+
+
+@api.post("/runs/{run_id}/readings")
+def api_feed(
+    request: Request, run_id: Id, sent: SentReadings, authorization: Annotated[str, Header()] = ""
+) -> Taken:
+    """Send readings into a run, with the word made on its page as a bearer token.
+
+    All of them are stored or none; the same reading twice is stored once.
+    """
+    word = authorization.removeprefix("Bearer ").strip()
+    given = [one.given() for one in sent.readings]
+    fed = runs.feed_readings(store_of(request), run_id, word, given, now_of(request))
+    return Taken(stored=fed.stored, known=fed.known)
+
+
+def _start_page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    store = store_of(request)
+    context = RunStartPage(
+        battery=batteries.get_battery(store, battery_id),
+        values={"reading_every_min": "60", **values},
+        problems=problems,
+        meter_options=meter_options(meters.list_meters(store)),
+    )
+    return page(request, "run_start.html", context, 422 if problems else 200)
+
+
+def _run_page(
+    request: Request,
+    run_id: int,
+    values: Mapping[str, str],
+    problems: tuple[Problem, ...],
+    word: str = "",
+) -> Response:
+    view = runs.show_run(store_of(request), run_id, now_of(request))
+    context = RunPage(
+        run=view.run,
+        battery=view.battery,
+        report=view.report,
+        readings=view.readings,
+        last=next((one for one in reversed(view.readings) if not one.struck_reason), None),
+        figure=run_chart(view.report),
+        values=values,
+        problems=problems,
+        word=word,
+    )
+    return page(request, "run.html", context, 422 if problems else 200)

@@ -1,0 +1,66 @@
+// The running test: a countdown to the next reading, a notice when it is due, and the page brought
+// up to date when another device notes something. Without scripts a reload does the same.
+"use strict";
+
+(function runningTest() {
+  const place = document.querySelector("[data-run]");
+  if (!place || place.dataset.running !== "yes") return;
+  const due = Date.parse(place.dataset.due);
+  // The server's clock counts, not the one of this device.
+  const ahead = Date.parse(place.dataset.now) - Date.now();
+  const countdown = document.querySelector("[data-countdown]");
+  const notify = document.querySelector("[data-notify]");
+  let told = false;
+  let sound = null;
+
+  function tell() {
+    if (told) return;
+    told = true;
+    if (window.Notification && Notification.permission === "granted") {
+      new Notification("Fadeline", { body: "A reading is due." });
+    }
+    if (sound) {
+      const tone = sound.createOscillator();
+      tone.connect(sound.destination);
+      tone.start();
+      tone.stop(sound.currentTime + 0.6);
+    }
+  }
+
+  function tick() {
+    const left = Math.round((due - Date.now() - ahead) / 1000);
+    if (countdown) {
+      const minutes = Math.floor(Math.abs(left) / 60);
+      const seconds = String(Math.abs(left) % 60).padStart(2, "0");
+      countdown.textContent = left >= 0 ? `, in ${minutes}:${seconds}` : ", due now";
+    }
+    if (left <= 0) tell();
+  }
+
+  if (notify && (window.AudioContext || window.Notification)) {
+    notify.hidden = false;
+    notify.addEventListener("click", () => {
+      if (window.AudioContext) sound = new AudioContext();
+      if (window.Notification) Notification.requestPermission();
+      notify.hidden = true;
+    });
+  }
+
+  async function look() {
+    const typing = [...document.querySelectorAll("form.note input")].some((input) => input.value);
+    if (typing) return;
+    try {
+      const answer = await fetch(place.dataset.run);
+      if (!answer.ok) return;
+      const report = await answer.json();
+      const changed = report.hours.length !== Number(place.dataset.readings) || report.state !== "running";
+      if (changed) location.reload();
+    } catch {
+      // The server is away for a moment; the next look will find it.
+    }
+  }
+
+  tick();
+  setInterval(tick, 1000);
+  setInterval(look, 15000);
+})();

@@ -1,0 +1,107 @@
+"""The feed command against a real server."""
+
+import threading
+import time
+from datetime import UTC, datetime, timedelta
+
+import httpx2
+import pytest
+from typer.testing import CliRunner
+
+from app.cli import app
+from app.domain.discharge import ChargeCondition
+from app.domain.meter import MeterKind
+from app.domain.run import RunDetails
+from app.main import create_app
+from app.services import batteries, runs
+from app.settings import Settings
+from tests.browser.conftest import serving
+from tests.builders import battery_details
+
+START = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=5)
+
+
+@pytest.fixture
+def run(tmp_path):
+    store = create_app(Settings(data_dir=tmp_path / "data")).state.store
+    battery = batteries.add_battery(store, battery_details())
+    details = RunDetails(START, 0, ChargeCondition.FULL_RESTED, 0)
+    made = runs.start_run(store, battery.id, details, MeterKind.SHUNT, START)
+    word = runs.open_feed(store, made.id)
+    store.engine.dispose()
+    with serving(tmp_path) as address:
+        yield f"{address}/runs/{made.id}", word
+
+
+def counted(run):
+    return httpx2.get(run.replace("/runs/", "/api/runs/")).json()["counted_ah"]
+
+
+def line(hour):
+    return f"{(START + timedelta(hours=hour)).isoformat()},9.0,13.1\n"
+
+
+def test_a_log_is_sent_and_sending_it_again_changes_nothing(run, tmp_path):
+    address, word = run
+    log = tmp_path / "log.csv"
+    log.write_text("time,current_a,voltage_v\n" + "".join(line(h) for h in range(4)))
+    for stored in (4, 0):
+        done = CliRunner().invoke(app, ["feed", address, str(log), "--word", word])
+        assert done.exit_code == 0, done.output
+        assert f"{stored} readings stored" in done.stdout
+    assert counted(address) == pytest.approx(27)
+
+
+def test_standard_input_is_read(run):
+    address, word = run
+    text = "time,current_a\n" + "".join(line(h)[:-6] + "\n" for h in range(3))
+    done = CliRunner().invoke(app, ["feed", address, "-", "--word", word], input=text)
+    assert "3 readings stored" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "said"),
+    [
+        ("time,current_a,voltage_v\n" + line(0), "wrong", "does not open it"),
+        ("time,current_a\n10:00,9\n11:00,9\n", "", "a time with its date"),
+        ("nothing here\n", "", "lines with a time and a current"),
+    ],
+)
+def test_what_cannot_be_sent_is_one_sentence(run, tmp_path, text, word, said):
+    address, good = run
+    log = tmp_path / "log.csv"
+    log.write_text(text)
+    done = CliRunner().invoke(app, ["feed", address, str(log), "--word", word or good])
+    assert done.exit_code == 1
+    assert said in done.stderr
+    assert counted(address) == 0
+
+
+def test_no_server_is_one_sentence():
+    done = CliRunner().invoke(
+        app, ["feed", "http://127.0.0.1:9/runs/1", "-", "--word", "x"], input="time,A,V\n" + line(0)
+    )
+    assert done.exit_code == 1
+    assert "No answer from" in done.stderr
+
+
+def test_a_growing_file_is_followed(run, tmp_path, monkeypatch):
+    address, word = run
+    log = tmp_path / "log.csv"
+    log.write_text("time,current_a,voltage_v\n" + line(0))
+    monkeypatch.setattr("app.feeding.WAIT_S", 0.05)
+    command = ["feed", address, str(log), "--word", word, "--follow"]
+    follower = threading.Thread(target=lambda: CliRunner().invoke(app, command), daemon=True)
+    follower.start()
+    time.sleep(0.5)
+    with log.open("a") as growing:
+        half = line(1)
+        growing.write(half[:10])
+        growing.flush()
+        time.sleep(0.2)
+        growing.write(half[10:])
+    for _ in range(100):
+        if counted(address) == pytest.approx(9):
+            break
+        time.sleep(0.05)
+    assert counted(address) == pytest.approx(9)
