@@ -29,8 +29,8 @@ class Smear:
     """
 
     early: float = 0.1
-    late: float = 0.07
-    late_growth: float = 0.3
+    late: float = 0.04
+    late_growth: float = 0.2
     sudden: float = 0.35
     reluctance: float = 3.0
 

@@ -78,7 +78,11 @@ class Watch:
     def over(self, page: Page) -> Page:
         page.on("console", lambda m: self._say(m.type in ("error", "warning"), m.text))
         page.on("pageerror", lambda error: self._say(True, str(error)))
-        page.on("requestfailed", lambda request: self._say(True, f"failed: {request.url}"))
+        # A request that the page itself gave up, because it moved on, is no failure.
+        page.on(
+            "requestfailed",
+            lambda r: self._say(r.failure != "net::ERR_ABORTED", f"{r.failure}: {r.url}"),
+        )
         page.on(
             "request",
             lambda r: self._say(

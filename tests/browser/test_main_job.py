@@ -12,6 +12,7 @@ ROWS.append(("17:42", "9", "10.4"))
 
 def log_a_test(page):
     page.get_by_label("Start").fill("2026-03-01T08:00")
+    page.get_by_label("Charge before it").select_option("full_rested")
     page.get_by_label("Why it ended").select_option("protection")
     for number, (time, amps, volts) in enumerate(ROWS, start=1):
         page.get_by_label(f"time, row {number}", exact=True).fill(time)

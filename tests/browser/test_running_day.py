@@ -1,0 +1,158 @@
+"""A ten-hour test day at phone size, with the clock sped up and everything that goes wrong."""
+
+import contextlib
+import subprocess
+import sys
+import time
+from datetime import UTC, datetime, timedelta
+
+import httpx2
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import Watch, free_port
+
+PHONE = {"width": 390, "height": 844}
+START = datetime(2026, 3, 2, 7, 0, tzinfo=UTC)
+
+
+class Day:
+    """A server whose clock the test moves, and which it may kill and start again."""
+
+    def __init__(self, folder):
+        self.folder, self.port = folder, free_port()
+        self.clock = folder / "clock"
+        self.address = f"http://127.0.0.1:{self.port}"
+        self.server = None
+        self.set(0)
+
+    def set(self, hours):
+        self.clock.write_text((START + timedelta(hours=hours)).isoformat())
+
+    def start(self):
+        command = [sys.executable, "-m", "tests.browser.fast_clock", str(self.folder / "data")]
+        self.server = subprocess.Popen([*command, str(self.port), str(self.clock)])
+        for _ in range(200):
+            with contextlib.suppress(httpx2.TransportError):
+                httpx2.get(self.address, timeout=1)
+                return
+            time.sleep(0.05)
+
+    def kill(self):
+        self.server.kill()
+        self.server.wait(10)
+
+
+@pytest.fixture
+def day(tmp_path):
+    made = Day(tmp_path)
+    made.start()
+    yield made
+    made.kill()
+
+
+def note(page, volts, amps="9", **more):
+    page.get_by_label("Current").first.fill(amps)
+    page.get_by_label("Voltage").first.fill(volts)
+    for label, value in more.items():
+        page.get_by_label(label, exact=True).fill(value)
+    page.get_by_role("button", name="Note it").click()
+    page.wait_for_load_state()
+
+
+def new_battery(page, address):
+    page.goto(address + "/batteries/new")
+    page.get_by_label("Name").fill("Cabin")
+    page.get_by_label("Rated capacity").fill("105")
+    page.get_by_role("button", name="Store").click()
+
+
+def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day):
+    watch = Watch(day.address)
+    page = watch.over(browser.new_context(viewport=PHONE, timezone_id="UTC").new_page())
+    new_battery(page, day.address)
+    page.get_by_role("link", name="Start a test now").click()
+    page.get_by_label("Charge before it").select_option("full_rested")
+    page.get_by_role("button", name="The load is on: start").click()
+    run = page.url
+    # Four readings, a reload between them.
+    for hour in range(4):
+        day.set(hour)
+        page.goto(run)
+        note(page, f"{13.2 - hour / 20:.2f}")
+    page.reload()
+    expect(page.locator(".headline")).to_contain_text("27.0 Ah counted")
+    # The server is killed and started again.
+    day.kill()
+    day.set(4)
+    day.start()
+    page.goto(run)
+    note(page, "13.00")
+    # A second device notes the next two while the first page stays open.
+    other = watch.over(browser.new_context(viewport=PHONE).new_page())
+    for hour in (5, 6):
+        day.set(hour)
+        other.goto(run)
+        note(other, f"{13.2 - hour / 20:.2f}")
+    # One is misread and corrected, one was forgotten and comes late.
+    day.set(7)
+    page.goto(run)
+    note(page, "12.85", amps="90")
+    page.locator("tbody tr").first.get_by_text("Change").click()
+    page.locator("tbody tr").first.get_by_label("current_a").fill("9")
+    page.locator("tbody tr").first.get_by_role("button", name="Correct").click()
+    day.set(9)
+    page.goto(run)
+    note(page, "12.75")
+    late = (START + timedelta(hours=8)).astimezone().strftime("%H:%M")
+    note(page, "12.80", Time=late)
+    expect(page.locator(".headline")).to_contain_text("81.0 Ah counted")
+    expect(page.locator("tbody tr")).to_have_count(10)
+    # The end.
+    day.set(9.7)
+    page.goto(run)
+    note(page, "10.40")
+    page.get_by_label("Why it ended").select_option("protection")
+    page.get_by_role("button", name="End and see the result").click()
+    expect(page.locator(".headline")).to_contain_text("Measured 87.3 Ah ±")
+    assert watch.complaints == []
+
+    # The same readings typed in afterwards give the same.
+    running = httpx2.get(day.address + "/api/discharges/1").json()
+    volts = [f"{13.2 - h / 20:.2f}" for h in range(10)]
+    values = {
+        "started_at": (START - timedelta(days=30)).astimezone().strftime("%Y-%m-%dT%H:%M"),
+        "charge_condition": "full_rested",
+        "end_reason": "protection",
+        "meter": "1",
+        "action": "store",
+        "rows": "12",
+    }
+    for i, (span, volt) in enumerate(
+        zip([*(f"{h}:00" for h in range(10)), "9:42"], [*volts, "10.40"], strict=True)
+    ):
+        values |= {f"time_{i}": span, f"current_{i}": "9", f"voltage_{i}": volt}
+    response = httpx2.post(day.address + "/batteries/1/discharges", data=values)
+    assert response.status_code == 303
+    typed = httpx2.get(day.address + response.headers["location"].replace("/d", "/api/d")).json()
+    for field in ("kind", "capacity_ah", "expanded_ah", "delivered_wh", "duration_h"):
+        assert running[field] == pytest.approx(typed[field]) if field != "kind" else True
+    assert running["kind"] == typed["kind"] == "measured"
+
+
+def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scripts(browser, day):
+    page = browser.new_context(viewport=PHONE).new_page()
+    new_battery(page, day.address)
+    page.goto(day.address + "/batteries/1/runs/new")
+    page.get_by_label("Charge before it").select_option("full")
+    page.get_by_role("button", name="The load is on: start").click()
+    note(page, "13.2")
+    expect(page.locator("[data-countdown]")).to_contain_text("in 59:")
+    run = page.url
+    plain = browser.new_context(viewport=PHONE, java_script_enabled=False).new_page()
+    day.set(1)
+    plain.goto(run)
+    note(plain, "13.1")
+    expect(plain.locator(".headline")).to_contain_text("9.0 Ah counted")
+    # The first page has seen nothing yet; it looks by itself and brings itself up to date.
+    expect(page.locator(".headline")).to_contain_text("9.0 Ah counted", timeout=30_000)
