@@ -10,8 +10,9 @@ from typing import Any
 import typer
 
 from app.analysis.end_of_life import project_end
-from app.analysis.fade import TrendPoint, fit_fade
+from app.analysis.fade import fit_fade
 from app.analysis.result import analyse
+from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import verdict
 from app.domain.errors import Refused
 from app.domain.finding import Finding, Kind

@@ -6,8 +6,9 @@ from datetime import date, datetime, timedelta
 from functools import lru_cache
 
 from app.analysis.end_of_life import EndOfLife, new_battery, project_end
-from app.analysis.fade import Fade, TrendPoint, fit_fade
+from app.analysis.fade import Fade, fit_fade
 from app.analysis.result import Result
+from app.analysis.trend_point import TrendPoint
 from app.analysis.watch import Conditions, Watch, watch
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge

@@ -10,11 +10,12 @@ from pathlib import Path
 import numpy as np
 
 from app.analysis.capacity_fan import CapacityFan
-from app.analysis.fade import DAYS_PER_YEAR, Fade, TrendPoint
+from app.analysis.fade import Fade
 from app.analysis.life_posterior import prior_of
 from app.analysis.projection import Model, Outcome, Projection, Question, project
 from app.analysis.straight_line import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.trajectories import Library, load_library
+from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
 from app.domain.threshold import Threshold

@@ -5,7 +5,8 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport, TestSummary
 from app.analysis.end_of_life import EndOfLife
-from app.analysis.fade import Fade, TrendPoint
+from app.analysis.fade import Fade
+from app.analysis.trend_point import TrendPoint
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,9 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from app.analysis.fade import DAYS_PER_YEAR, Fade
+from app.analysis.fade import Fade
 from app.analysis.line import crossing
+from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.threshold import Threshold
 
 LEVEL = 0.90

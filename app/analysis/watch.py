@@ -9,10 +9,11 @@ import numpy as np
 from app.analysis.capacity_fan import predictive_chance
 from app.analysis.capacity_record import capacity_record
 from app.analysis.end_of_life import reference_library
-from app.analysis.fade import DAYS_PER_YEAR, TrendPoint, own_variance, shared_gains
+from app.analysis.fade_line import own_variance, shared_gains
 from app.analysis.life_posterior import Misfit, life_posterior, prior_of
 from app.analysis.projection import Model
 from app.analysis.rate_change import RateChange, rate_change
+from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 

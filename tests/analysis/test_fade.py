@@ -4,8 +4,9 @@ from datetime import date
 import numpy as np
 import pytest
 
-from app.analysis.fade import TrendPoint, fit_fade
+from app.analysis.fade import fit_fade
 from app.analysis.gls import between_test_scatter, generalised_fit
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
 
 START = date(2022, 3, 1).toordinal()

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from app.analysis.end_of_life import new_battery, project_end, reference_library
-from app.analysis.fade import TrendPoint, fit_fade
+from app.analysis.fade import fit_fade
 from app.analysis.projection import HORIZON_DAYS, Outcome, Question, project
+from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 from app.domain.threshold import Threshold, ThresholdKind

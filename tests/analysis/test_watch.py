@@ -3,8 +3,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from app.analysis.fade import TrendPoint
 from app.analysis.rate_change import rate_change
+from app.analysis.trend_point import TrendPoint
 from app.analysis.watch import Alarm, Conditions, watch
 from app.domain.finding import Kind
 

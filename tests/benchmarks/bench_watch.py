@@ -9,7 +9,7 @@ test, twice that after it.
 import random
 import sys
 
-from app.analysis.fade import TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.analysis.watch import Alarm, watch
 from app.domain.finding import Kind
 

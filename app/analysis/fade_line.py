@@ -1,0 +1,129 @@
+"""The line of the fade: measured tests, shared gains, scatter and lower bounds."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.analysis.censored import censored_line
+from app.analysis.gls import between_test_scatter, generalised_fit
+from app.analysis.line import Line
+from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.domain.finding import Kind
+
+Floats = NDArray[np.float64]
+# No test is better than this share of its capacity, whatever was stated.
+SMALLEST_RELATIVE = 5e-4
+# Closer together than this two tests tell scatter and not fade.
+SHORTEST_DAYS = 30.0
+# How many residuals the stated uncertainties are worth (chosen by simulation, see bench_fade).
+PRIOR_TESTS = 2
+# A lower bound this many standard deviations below the line says nothing that is not known.
+BOUND_MATTERS = 3.0
+# One this far above the line contradicts the measured tests and is named instead of believed.
+BOUND_CONTRADICTS = 4.0
+
+
+def fit_fade_line(
+    measured: Sequence[TrendPoint], bounds: Sequence[TrendPoint]
+) -> tuple[Line | None, float]:
+    """The line over days since the first measured test, and tau²."""
+    stated = any(p.independent_ah > 0 for p in measured)
+    if len(measured) < (2 if stated else 3) or span_days(measured) < SHORTEST_DAYS:
+        return None, 0.0
+    days = np.array([p.day - measured[0].day for p in measured])
+    y, variance = capacities(measured), own_variance(measured)
+    design = np.column_stack([np.ones_like(days), days / DAYS_PER_YEAR])
+    # A gain is a share of the true value: of the fitted one, or low readings would count for more.
+    plain = generalised_fit(design, y, variance, np.zeros((len(y), 0)))
+    shared = shared_gains(measured, (y - plain.residuals) / y)
+    tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
+    fit = generalised_fit(design, y, variance + tau2, shared)
+    freedom = len(measured) - 2 + (PRIOR_TESTS if stated else 0)
+    prior = PRIOR_TESTS if stated else 0
+    widen = max(1.0, (prior + fit.chi_squared) / freedom)
+    line = _as_line(fit.coefficients, fit.covariance * widen, widen, freedom)
+    speaking = [p for p in bounds if _speaks(p, line, measured[0].day, tau2)]
+    speaking = [p for p in speaking if not contradicts(p, line, measured[0].day, tau2)]
+    if speaking:
+        line = _with_bounds(measured, speaking, tau2, widen, freedom)
+    return line, tau2
+
+
+def span_days(measured: Sequence[TrendPoint]) -> float:
+    """Days between the first and the last of them."""
+    return measured[-1].day - measured[0].day if measured else 0.0
+
+
+def _with_bounds(
+    measured: Sequence[TrendPoint],
+    bounds: Sequence[TrendPoint],
+    tau2: float,
+    widen: float,
+    freedom: int,
+) -> Line:
+    """The line once more, with the lower bounds that say something."""
+    both = [*measured, *bounds]
+    days = np.array([p.day - measured[0].day for p in both])
+    at_least = np.array([p.kind is Kind.AT_LEAST for p in both])
+    one_meter = len({p.meter_id for p in both}) <= 1
+    variance = own_variance(both)
+    if not one_meter:
+        # The bounds leave no closed form for what meters share: it counts in full.
+        variance = variance + np.array([p.shared_ah**2 for p in both])
+    fit = censored_line(days / DAYS_PER_YEAR, capacities(both), at_least, variance, math.sqrt(tau2))
+    coefficients = np.array([fit.intercept, fit.slope])
+    covariance = fit.covariance * widen
+    if one_meter:
+        gain = max(p.shared_ah / p.capacity_ah for p in measured)
+        covariance = covariance + gain**2 * np.outer(coefficients, coefficients)
+    return _as_line(coefficients, covariance, widen, freedom)
+
+
+def _as_line(coefficients: Floats, covariance: Floats, widen: float, freedom: int) -> Line:
+    """From years to days."""
+    per_day = 1 / DAYS_PER_YEAR
+    return Line(
+        intercept=float(coefficients[0]),
+        slope=float(coefficients[1]) * per_day,
+        intercept_variance=float(covariance[0, 0]),
+        covariance=float(covariance[0, 1]) * per_day,
+        slope_variance=float(covariance[1, 1]) * per_day**2,
+        residual_sd=math.sqrt(widen),
+        degrees_of_freedom=freedom,
+    )
+
+
+def _speaks(bound: TrendPoint, line: Line, first_day: float, tau2: float) -> bool:
+    x = bound.day - first_day
+    spread = math.sqrt(bound.independent_ah**2 + tau2 + line.se_at(x) ** 2)
+    return line.at(x) - bound.capacity_ah < BOUND_MATTERS * spread
+
+
+def contradicts(bound: TrendPoint, line: Line, first_day: float, tau2: float) -> bool:
+    """A bound so far above all the measured tests that one of the two must be wrong."""
+    x = bound.day - first_day
+    spread = math.sqrt(bound.standard_ah**2 + tau2 + line.se_at(x) ** 2)
+    return bound.capacity_ah - line.at(x) > BOUND_CONTRADICTS * spread
+
+
+def capacities(points: Sequence[TrendPoint]) -> Floats:
+    """Their capacities in Ah."""
+    return np.array([p.capacity_ah for p in points])
+
+
+def own_variance(points: Sequence[TrendPoint]) -> Floats:
+    """Variance of each test without what its meter shares."""
+    return np.array([max(p.independent_ah, SMALLEST_RELATIVE * p.capacity_ah) ** 2 for p in points])
+
+
+def shared_gains(points: Sequence[TrendPoint], scale: Floats | None = None) -> Floats:
+    """One column a meter: what its gain error adds to each of its tests, times scale (n,)."""
+    meters = sorted({p.meter_id or 0 for p in points})
+    table = np.zeros((len(points), len(meters)))
+    for row, point in enumerate(points):
+        table[row, meters.index(point.meter_id or 0)] = point.shared_ah
+    if scale is not None:
+        table *= scale[:, None]
+    return table[:, table.any(axis=0)]
