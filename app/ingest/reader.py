@@ -3,7 +3,7 @@
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,9 @@ from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
 from app.ingest.bulk import read_bulk
-from app.ingest.clock import read_clock, time_of_day
+from app.ingest.clock import DAY_S, read_clock, time_of_day
 from app.ingest.columns import CONVERT, guess_uses
+from app.ingest.pick import pick_discharge
 from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable, is_value, read_table
 from app.ingest.text import decode
@@ -77,11 +78,26 @@ def read_opened(opened: Opened, uses: Sequence[ColumnUse] | None = None) -> Impo
     at = _needed_positions(table.header, taken)
     bulk = read_bulk(table, taken)
     if bulk is None:
-        return read_cells(table, taken, list(opened.said))
+        return _picked(read_cells(table, taken, list(opened.said)))
     times, started_at = _since_first(bulk["time"], taken[at["time"]])
     bulk["time"] = times
     said = (*opened.said, *_uses_said(table.header, taken, at))
-    return Imported(_readings(bulk), said, started_at, None)
+    return _picked(Imported(_readings(bulk), said, started_at, None))
+
+
+def _picked(imported: Imported) -> Imported:
+    """The discharge of the record alone; its start moves with it."""
+    found = pick_discharge(imported.readings)
+    if found.said is None:
+        return imported
+    later = timedelta(seconds=found.after_s)
+    clock = imported.first_clock_s
+    return Imported(
+        found.readings,
+        (*imported.assumptions, found.said),
+        None if imported.started_at is None else imported.started_at + later,
+        None if clock is None else (clock + found.after_s) % DAY_S,
+    )
 
 
 def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:

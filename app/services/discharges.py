@@ -8,14 +8,16 @@ from sqlmodel import Session
 from app.analysis.discharge_report import DischargeReport, discharge_report
 from app.analysis.result import analyse_test
 from app.analysis.verdict import FirstTest
+from app.domain.attachment import Attachment
 from app.domain.battery import Battery
+from app.domain.column import ColumnUse
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Refused
 from app.domain.finding import Kind
 from app.domain.meter import Meter
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
-from app.storage import batteries, discharges, meters
+from app.storage import attachments, batteries, discharges, meters
 from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=5)
@@ -29,6 +31,17 @@ class DischargeView:
     discharge: Discharge
     battery: Battery
     report: DischargeReport
+    files: tuple[Attachment, ...]
+
+
+@dataclass(frozen=True)
+class Original:
+    """The file a test comes from, with what its columns were taken for."""
+
+    name: str
+    data: bytes
+    header: tuple[str, ...]
+    uses: tuple[ColumnUse, ...]
 
 
 def show_discharge(store: Store, discharge_id: int) -> DischargeView:
@@ -40,7 +53,8 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         result = store.results.result(test, battery, meter)
         first = _first_measured(store, session, battery, test)
         report = discharge_report(test, battery, meter, result, first)
-        return DischargeView(test, battery, report)
+        files = tuple(attachments.of_discharge(session, discharge_id))
+        return DischargeView(test, battery, report, files)
 
 
 def try_discharge(
@@ -61,12 +75,15 @@ def add_discharge(
     details: DischargeDetails,
     meter: MeterChoice,
     now: datetime,
+    original: Original | None = None,
 ) -> Discharge:
     """Store a test, with a meter that is new or known. Raises Refused and NotFound."""
     check_start(details, now)
     with writing(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        return discharges.add(session, battery_id, _judged(session, battery, details, meter))
+        test = discharges.add(session, battery_id, _judged(session, battery, details, meter))
+        _keep_original(session, test.id, original)
+        return test
 
 
 def change_discharge(
@@ -75,6 +92,7 @@ def change_discharge(
     details: DischargeDetails,
     meter: MeterChoice,
     now: datetime,
+    original: Original | None = None,
 ) -> Discharge:
     """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
     check_start(details, now)
@@ -82,7 +100,23 @@ def change_discharge(
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
         judged = _judged(session, battery, details, meter)
+        _keep_original(session, discharge_id, original)
         return discharges.change(session, discharge_id, judged, now)
+
+
+def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
+    """Name and bytes of a kept file. Raises NotFound."""
+    with reading(store.engine) as session:
+        return attachments.data(session, attachment_id)
+
+
+def _keep_original(session: Session, discharge_id: int, original: Original | None) -> None:
+    """Keep the file as evidence, and how its columns were read for the next of its shape."""
+    if original is None:
+        return
+    attachments.add(session, discharge_id, original.name, original.data)
+    if any(original.header):
+        attachments.remember_shape(session, original.header, original.uses)
 
 
 def _judged(

@@ -18,6 +18,8 @@ from app.ingest.reader import open_file, read_opened
 from app.ingest.text import UPLOAD_LIMIT_MB, decode, too_large
 from app.ingest.typed import read_typed
 from app.services.store import Store
+from app.storage import attachments
+from app.storage.engine import reading
 
 KEEP_S = 24 * 3600
 _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
@@ -69,6 +71,9 @@ def look_at(store: Store, name: str, uses: Sequence[ColumnUse] | None) -> Staged
     """Read a staged file with these columns. Raises Refused where it is no longer there."""
     opened = open_file(_bytes(store, name))
     taken = opened.uses if uses is None else tuple(uses)
+    if uses is None and opened.table.headed:
+        with reading(store.engine) as session:
+            taken = attachments.known_shape(session, opened.table.header) or taken
     source: Source | None = None
     problems: tuple[Problem, ...] = ()
     try:
@@ -83,6 +88,11 @@ def typed_source(rows: Sequence[Sequence[str]]) -> Source:
     """Typed rows as a source. Raises Refused naming every wrong cell."""
     read = read_typed(rows)
     return Source(read.readings, first_clock_s=read.first_clock_s)
+
+
+def staged_bytes(store: Store, name: str) -> bytes:
+    """The file as it came. Raises Refused where it is no longer there."""
+    return _bytes(store, name)
 
 
 def staged_text(store: Store, name: str) -> str:

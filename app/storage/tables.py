@@ -153,6 +153,29 @@ class RunReadingRow(SQLModel, table=True):
     version: int = 1
 
 
+class AttachmentRow(SQLModel, table=True):
+    """The file a test came from, compressed, as evidence."""
+
+    __tablename__ = "attachment"
+
+    id: int | None = Field(default=None, primary_key=True)
+    discharge_id: int = Field(foreign_key="discharge.id", index=True)
+    name: str = Field(max_length=200)
+    sha256: str = Field(max_length=64)
+    size: int
+    packed: bytes = Field(sa_type=LargeBinary)
+
+
+class FileShapeRow(SQLModel, table=True):
+    """What the columns of files with these headings were taken for, the last time."""
+
+    __tablename__ = "file_shape"
+
+    id: int | None = Field(default=None, primary_key=True)
+    headings_hash: str = Field(max_length=64, unique=True)
+    uses: str = Field(max_length=4000)
+
+
 class RevisionRow(SQLModel, table=True):
     """What an edit replaced: the whole row as it was."""
 

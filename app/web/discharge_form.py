@@ -30,8 +30,8 @@ SAME_START = timedelta(minutes=5)
 class DischargeFormPage:
     """What discharge_form.html needs. discharge_id is None for a new test.
 
-    report is what the test would prove, None where it cannot be told yet; assumptions are those
-    of the file.
+    report and figure show what the test would prove, None where it cannot be told yet; assumptions
+    are those of the file.
     """
 
     battery: Battery
@@ -44,6 +44,7 @@ class DischargeFormPage:
     meter_options: tuple[tuple[str, str], ...]
     staged: Staged | None
     report: DischargeReport | None
+    figure: object | None
     assumptions: tuple[str, ...]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)

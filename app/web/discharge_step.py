@@ -11,7 +11,9 @@ from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.readings import Readings
 from app.services import discharges, staging
+from app.services.discharges import Original
 from app.services.staging import Source, Staged
+from app.services.store import Store
 from app.web.discharge_form import (
     MORE_ROWS,
     MOST_EDITED_ROWS,
@@ -78,6 +80,15 @@ def kept_readings(test: Discharge | None) -> Readings | None:
     if test is None or len(test.details.readings) <= MOST_EDITED_ROWS:
         return None
     return test.details.readings
+
+
+def original_of(store: Store, step: Step) -> Original | None:
+    """The file behind a step, to be kept as evidence; None where readings were typed."""
+    if step.staged is None:
+        return None
+    name = step.values.get("source") or PASTED
+    data = staging.staged_bytes(store, step.staged.name)
+    return Original(name, data, step.staged.header, step.staged.uses)
 
 
 def _readings(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from typing import Annotated
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
@@ -10,6 +11,7 @@ from starlette.responses import Response
 
 from app.analysis.discharge_report import DischargeReport
 from app.charts.discharge_chart import discharge_chart
+from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.services import batteries, discharges, meters, staging
@@ -19,7 +21,7 @@ from app.web.discharge_form import (
     meter_options,
     typed_rows,
 )
-from app.web.discharge_step import Step, kept_readings, take_step
+from app.web.discharge_step import Step, kept_readings, original_of, take_step
 from app.web.form import FormReader, posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -34,6 +36,7 @@ class DischargePage:
     report: DischargeReport
     discharge: Discharge
     figure: object
+    files: tuple[Attachment, ...]
     problems: tuple[Problem, ...]
     reason: str
 
@@ -48,8 +51,16 @@ def _discharge_page(
 ) -> Response:
     view = discharges.show_discharge(store_of(request), discharge_id)
     figure = discharge_chart(view.report)
-    context = DischargePage(view.report, view.discharge, figure, problems, reason)
+    context = DischargePage(view.report, view.discharge, figure, view.files, problems, reason)
     return page(request, "discharge.html", context, 422 if problems else 200)
+
+
+@router.get("/files/{attachment_id}", name="original_file")
+def original_file(request: Request, attachment_id: Id) -> Response:
+    """The file a test came from, as it came."""
+    name, data = discharges.original_file(store_of(request), attachment_id)
+    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name)}"}
+    return Response(data, media_type="application/octet-stream", headers=headers)
 
 
 @router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
@@ -64,7 +75,9 @@ def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
     if step.given is not None and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
-            test = discharges.add_discharge(store, battery_id, details, meter, now_of(request))
+            test = discharges.add_discharge(
+                store, battery_id, details, meter, now_of(request), original_of(store, step)
+            )
         except FadelineError as error:
             step = step.against(error)
         else:
@@ -86,7 +99,9 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
     if step.given is not None and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
-            test = discharges.change_discharge(store, discharge_id, details, meter, now_of(request))
+            test = discharges.change_discharge(
+                store, discharge_id, details, meter, now_of(request), original_of(store, step)
+            )
         except FadelineError as error:
             step = step.against(error)
         else:
@@ -129,6 +144,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         meter_options=meter_options(meters.list_meters(store)),
         staged=step.staged,
         report=step.report,
+        figure=None if step.report is None else discharge_chart(step.report),
         assumptions=() if source is None else source.assumptions,
     )
     return page(request, "discharge_form.html", context, 422 if step.problems else 200)

@@ -44,6 +44,14 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_battery_deleted_at"), ["deleted_at"], unique=False)
 
     op.create_table(
+        "file_shape",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("headings_hash", sa.String(64), nullable=False),
+        sa.Column("uses", sa.String(4000), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_file_shape")),
+        sa.UniqueConstraint("headings_hash", name=op.f("uq_file_shape_headings_hash")),
+    )
+    op.create_table(
         "meter",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("name", sa.String(80), nullable=False),
@@ -144,6 +152,24 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_share_battery_id"), ["battery_id"], unique=False)
 
     op.create_table(
+        "attachment",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("discharge_id", sa.Integer(), nullable=False),
+        sa.Column("name", sa.String(200), nullable=False),
+        sa.Column("sha256", sa.String(64), nullable=False),
+        sa.Column("size", sa.Integer(), nullable=False),
+        sa.Column("packed", sa.LargeBinary(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["discharge_id"], ["discharge.id"], name=op.f("fk_attachment_discharge_id_discharge")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_attachment")),
+    )
+    with op.batch_alter_table("attachment", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_attachment_discharge_id"), ["discharge_id"], unique=False
+        )
+
+    op.create_table(
         "run",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("battery_id", sa.Integer(), nullable=False),
@@ -208,6 +234,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_run_battery_id"))
 
     op.drop_table("run")
+    with op.batch_alter_table("attachment", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_attachment_discharge_id"))
+
+    op.drop_table("attachment")
     with op.batch_alter_table("share", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_share_battery_id"))
 
@@ -233,6 +263,7 @@ def downgrade() -> None:
 
     op.drop_table("revision")
     op.drop_table("meter")
+    op.drop_table("file_shape")
     with op.batch_alter_table("battery", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_battery_deleted_at"))
 

@@ -233,3 +233,47 @@ def test_one_bad_row_in_a_long_log_is_named(spoilt, words):
         assert words in str(refusal.value)
     else:
         assert len(read(text).readings) == 6000
+
+
+def cycle(sign=1, volts=True, offset_h=0):
+    """Rest, charge, rest, discharge for five hours, rest, charge: one row every ten minutes."""
+    rows = []
+    for i in range(90):
+        hour = i / 6
+        if 1 <= hour < 4:
+            amps, u = -20.0, 13.0 + hour / 5
+        elif 5 <= hour <= 10:
+            amps, u = 9.0, 13.3 - (hour - 5) / 5
+        elif 12 <= hour < 14:
+            amps, u = -15.0, 12.5 + (hour - 12) / 2
+        else:
+            amps, u = 0.0, 13.2
+        clock = f"{int(hour + offset_h) % 24:02d}:{i % 6 * 10:02d}"
+        cells = [clock, f"{sign * amps}"] + ([f"{u:.2f}"] if volts else [])
+        rows.append(",".join(cells))
+    return "time,current_a" + (",voltage_v" if volts else "") + "\n" + "\n".join(rows)
+
+
+@pytest.mark.parametrize("sign", [1, -1])
+def test_the_discharge_is_picked_from_a_whole_cycle(sign):
+    imported = read(cycle(sign))
+    assert len(imported.readings) == 33
+    assert {abs(a) for a in currents(imported)} == {0.0, 9.0}
+    assert imported.first_clock_s == (5 * 60 - 10) * 60
+    assert any("were picked: the discharge" in said for said in imported.assumptions)
+
+
+def test_the_start_moves_with_the_discharge_that_was_picked():
+    text = cycle().replace("\n", "\n2026-03-01 ").replace("2026-03-01 time", "time")
+    assert read(text).started_at == datetime(2026, 3, 1, 4, 50)
+
+
+def test_a_record_in_one_direction_is_left_as_it_is():
+    assert not any("picked" in said for said in read(PLAIN).assumptions)
+
+
+def test_charging_in_the_middle_of_a_discharge_is_not_picked_away():
+    rows = ["9"] * 20 + ["-9"] * 5 + ["9"] * 20
+    text = "time_s,A\n" + "\n".join(f"{60 * i},{a}" for i, a in enumerate(rows))
+    imported = read(text)
+    assert len(imported.readings) == 45

@@ -1,3 +1,4 @@
+import hashlib
 import sqlite3
 
 import pytest
@@ -380,3 +381,43 @@ def test_the_chance_at_a_date_is_told_in_words(client, battery):
     assert "On 1 January 2040 it is" in text
     text = client.get(f"/batteries/{battery.id}?on=someday").text
     assert "Date: got “someday”" in text
+
+
+def upload_log(client, battery, text=None, **more):
+    text = PASTE.replace("\t", ";") if text is None else text
+    return client.post(
+        f"/batteries/{battery.id}/discharges",
+        data=CONDITIONS | {"action": "check"} | more,
+        files={"file": ("my log — é.csv", text.encode())},
+    )
+
+
+def store_staged(client, battery, page, **more):
+    staged = page.find(attrs={"name": "staged"})["value"]
+    source = page.find(attrs={"name": "source"})["value"]
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": source} | more
+    return client.post(f"/batteries/{battery.id}/discharges", data=values)
+
+
+def test_the_original_file_is_kept_as_evidence(client, battery):
+    page = soup(upload_log(client, battery))
+    assert page.select_one(".preview figure.chart")
+    page = soup(store_staged(client, battery, page))
+    link = page.find("a", string="my log — é.csv")
+    response = client.get(link["href"])
+    original = PASTE.replace("\t", ";").encode()
+    assert response.content == original
+    assert hashlib.sha256(original).hexdigest() in page.text
+    assert client.get("/files/99").status_code == 404
+
+
+def test_the_next_file_of_the_same_shape_is_read_as_the_last(client, battery):
+    text = "a;b;c\n0;10;13\n1;10;13\n2;10;12\n"
+    page = soup(upload_log(client, battery, text))
+    assert page.select(".problems")
+    uses = {"use_0": "elapsed_h", "use_1": "current_a", "use_2": "voltage_v"}
+    store_staged(client, battery, page, **uses)
+    page = soup(upload_log(client, battery, text, started_at="2026-11-02T08:30"))
+    assert not page.select(".problems")
+    chosen = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
+    assert chosen == list(uses.values())

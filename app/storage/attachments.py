@@ -1,0 +1,77 @@
+"""Original files in the data file, and what their columns were taken for."""
+
+import hashlib
+import json
+import zlib
+from collections.abc import Sequence
+
+from sqlalchemy.orm import defer
+from sqlmodel import Session, col, select
+
+from app.domain.attachment import Attachment
+from app.domain.column import ColumnUse
+from app.domain.errors import NotFound, StorageTrouble
+from app.storage.tables import AttachmentRow, FileShapeRow
+
+
+def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
+    session.add(
+        AttachmentRow(
+            discharge_id=discharge_id,
+            name=name,
+            sha256=hashlib.sha256(data).hexdigest(),
+            size=len(data),
+            packed=zlib.compress(data, 6),
+        )
+    )
+
+
+def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
+    query = (
+        select(AttachmentRow)
+        .where(AttachmentRow.discharge_id == discharge_id)
+        # The bytes stay in the file until somebody asks for them.
+        .options(defer(AttachmentRow.packed))  # type: ignore[arg-type]
+        .order_by(col(AttachmentRow.id))
+    )
+    return [
+        Attachment(row.id, discharge_id, row.name, row.sha256, row.size)
+        for row in session.exec(query)
+        if row.id is not None
+    ]
+
+
+def data(session: Session, attachment_id: int) -> tuple[str, bytes]:
+    """Name and bytes, checked against the hash. Raises NotFound, and StorageTrouble for damage."""
+    row = session.get(AttachmentRow, attachment_id)
+    if row is None:
+        raise NotFound(f"There is no file {attachment_id}.")
+    try:
+        unpacked = zlib.decompress(row.packed)
+    except zlib.error as error:
+        raise StorageTrouble(f"The kept file {row.name} is damaged.") from error
+    if hashlib.sha256(unpacked).hexdigest() != row.sha256:
+        raise StorageTrouble(f"The kept file {row.name} is not what was stored.")
+    return row.name, unpacked
+
+
+def remember_shape(session: Session, header: Sequence[str], uses: Sequence[ColumnUse]) -> None:
+    """The next file with these headings is read the same way."""
+    digest = _digest(header)
+    row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
+    said = json.dumps(list(uses))
+    if row is None:
+        row = FileShapeRow(headings_hash=digest, uses=said)
+    row.uses = said
+    session.add(row)
+
+
+def known_shape(session: Session, header: Sequence[str]) -> tuple[ColumnUse, ...] | None:
+    row = session.exec(
+        select(FileShapeRow).where(FileShapeRow.headings_hash == _digest(header))
+    ).first()
+    return None if row is None else tuple(ColumnUse(use) for use in json.loads(row.uses))
+
+
+def _digest(header: Sequence[str]) -> str:
+    return hashlib.sha256("\x1f".join(header).encode()).hexdigest()
