@@ -16,6 +16,15 @@ SPAN = "rgba(140, 47, 57, 0.75)"
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
 
 
+_PALE, _DARK = (196, 203, 198), (18, 60, 84)
+
+
+def by_age(share: float) -> str:
+    """A colour from pale (0, the oldest) to dark (1, the newest)."""
+    mixed = (round(a + share * (b - a)) for a, b in zip(_PALE, _DARK, strict=True))
+    return f"rgb({', '.join(str(part) for part in mixed)})"
+
+
 def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {

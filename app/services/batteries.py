@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from app.analysis.battery_report import BatteryReport, battery_report
+from app.analysis.curves import Curves, curves_of
 from app.analysis.result import Result
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
@@ -46,6 +47,13 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
         report = build_report(store, session, battery, today)
         links = tuple(shares.of_battery(session, battery_id))
         return BatteryView(battery, report, links, tuple(runs.of_battery(session, battery_id)))
+
+
+def show_curves(store: Store, battery_id: int) -> Curves:
+    """The discharge curves of a battery. Raises NotFound."""
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        return curves_of(battery_id, battery.details.name, _analysed(store, session, battery))
 
 
 def get_battery(store: Store, battery_id: int) -> Battery:
@@ -92,12 +100,21 @@ def build_report(
     meters_by_id: dict[int, Meter] | None = None,
 ) -> BatteryReport:
     """Load a battery's tests and events and report on them, inside the caller's session."""
+    happened: Sequence[Event] = events.of_battery(session, battery.id)
+    analysed = _analysed(store, session, battery, meters_by_id)
+    return battery_report(battery, analysed, happened, today)
+
+
+def _analysed(
+    store: Store,
+    session: Session,
+    battery: Battery,
+    meters_by_id: dict[int, Meter] | None = None,
+) -> list[tuple[Discharge, Result]]:
+    """The battery's tests with their results."""
     if meters_by_id is None:
         meters_by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    tests = discharges.of_battery(session, battery.id)
-    happened: Sequence[Event] = events.of_battery(session, battery.id)
-    analysed: list[tuple[Discharge, Result]] = []
-    for test in tests:
-        meter = meters_by_id.get(test.details.meter_id or 0)
-        analysed.append((test, store.results.result(test, battery, meter)))
-    return battery_report(battery, analysed, happened, today)
+    return [
+        (test, store.results.result(test, battery, meters_by_id.get(test.details.meter_id or 0)))
+        for test in discharges.of_battery(session, battery.id)
+    ]

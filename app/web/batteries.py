@@ -11,7 +11,9 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.battery_report import BatteryReport
+from app.analysis.curves import Curves
 from app.analysis.verdict import likelihood
+from app.charts.curves_chart import curves_chart
 from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of, shorten
@@ -55,6 +57,14 @@ class BatteryPage:
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     event_kinds: tuple[EventKind, ...] = tuple(EventKind)
+
+
+@dataclass(frozen=True)
+class CurvesPage:
+    """What curves.html needs."""
+
+    curves: Curves
+    figure: object
 
 
 @dataclass(frozen=True)
@@ -140,6 +150,12 @@ def _asked(text: str, report: BatteryReport) -> str:
         return "It takes a measured capacity to say."
     words = report.threshold_words
     return f"On {day.day} {day:%B %Y} it is {likelihood(chance)} that it still holds {words}."
+
+
+@router.get("/batteries/{battery_id}/curves", name="curves")
+def show_curves(request: Request, battery_id: Id) -> Response:
+    curves = batteries.show_curves(store_of(request), battery_id)
+    return page(request, "curves.html", CurvesPage(curves, curves_chart(curves)))
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")

@@ -3,11 +3,14 @@ import json
 import plotly.graph_objects as go
 import pytest
 
+from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
+from app.domain.meter import MeterKind
+from app.domain.readings import Readings
 from app.services import batteries, discharges
 from app.services.demo import fill_with_demo
-from tests.builders import NOW
+from tests.builders import NOW, battery_details, discharge_details
 
 
 @pytest.fixture
@@ -75,3 +78,31 @@ def test_axes_name_their_units(reports, store):
     course = discharge_chart(discharges.show_discharge(store, 1).report)
     titles = [course["layout"][f"yaxis{n}"]["title"]["text"] for n in ("", "2", "3")]
     assert titles == ["charge left (Ah)", "voltage (V)", "battery (°C)"]
+
+
+def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, reports):
+    curves = batteries.show_curves(store, reports[0].id)
+    made = curves_chart(curves)
+    go.Figure(made)
+    assert len(curves.curves) == 18
+    assert len(made["data"]) == 3 * 18
+    first, last = curves.curves[0], curves.curves[-1]
+    assert set(first.difference_v) == {None}
+    assert any(value is not None for value in last.difference_v)
+    assert last.charge_ah[-1] < first.charge_ah[-1]
+    assert last.delivered_wh == pytest.approx(last.mean_voltage_v * last.delivered_ah)
+
+
+def test_the_newest_curve_is_the_darkest(store, reports):
+    colours = [t["line"]["color"] for t in curves_chart(batteries.show_curves(store, 1))["data"]]
+    assert colours[0] == "rgb(196, 203, 198)"
+    assert colours[-1] == "rgb(18, 60, 84)"
+
+
+def test_a_test_without_voltages_has_no_curve(store):
+    battery = batteries.add_battery(store, battery_details())
+    readings = Readings.of([3600.0 * i for i in range(5)], [9.0] * 5)
+    details = discharge_details(readings)
+    discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    curves = batteries.show_curves(store, battery.id)
+    assert (curves.curves, curves.without_voltage) == ((), 1)

@@ -80,6 +80,7 @@ PAGES = [
     ("run.html", runs.RunPage),
     ("meters.html", meters.MetersPage),
     ("method.html", method.MethodPage),
+    ("curves.html", batteries.CurvesPage),
     ("bin.html", batteries.BinPage),
     ("error.html", errors.ErrorPage),
 ]

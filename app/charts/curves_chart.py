@@ -1,0 +1,51 @@
+"""All discharge curves of a battery: voltage against charge, against time, and the difference."""
+
+from typing import Any
+
+from app.analysis.curves import Curve, Curves
+from app.charts import theme
+
+Figure = dict[str, Any]
+
+
+def curves_chart(curves: Curves) -> Figure:
+    """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
+    traces: list[Figure] = []
+    for number, curve in enumerate(curves.curves):
+        share = number / max(1, len(curves.curves) - 1)
+        line = {"color": theme.by_age(share), "width": 1.5 + share}
+        traces += [
+            _trace(curve, "charge_ah", "voltage_v", "", line, shown=True),
+            _trace(curve, "hours", "voltage_v", "2", line),
+            _trace(curve, "charge_ah", "difference_v", "3", line),
+        ]
+    layout = theme.layout(
+        900,
+        xaxis=theme.axis("charge counted (Ah)", anchor="y", rangemode="tozero"),
+        yaxis=theme.axis("voltage (V)", domain=[0.72, 1]),
+        xaxis2=theme.axis("hours since the load came on", anchor="y2", rangemode="tozero"),
+        yaxis2=theme.axis("voltage (V)", domain=[0.36, 0.62]),
+        xaxis3=theme.axis("charge counted (Ah)", anchor="y3", rangemode="tozero"),
+        yaxis3=theme.axis("less first test (V)", domain=[0.04, 0.26]),
+    )
+    return {"data": traces, "layout": layout}
+
+
+def _trace(
+    curve: Curve, x: str, y: str, panel: str, line: Figure, *, shown: bool = False
+) -> Figure:
+    name = f"{curve.on_date.day} {curve.on_date:%b %Y}"
+    values = [None if value is None else round(value, 4) for value in getattr(curve, y)]
+    return {
+        "type": "scatter",
+        "mode": "lines",
+        "name": name,
+        "legendgroup": name,
+        "showlegend": shown,
+        "x": [round(value, 4) for value in getattr(curve, x)],
+        "y": values,
+        "xaxis": f"x{panel}",
+        "yaxis": f"y{panel}",
+        "line": line,
+        "hovertemplate": f"%{{y:.2f}} V at %{{x:.1f}}<br>{name}<extra></extra>",
+    }
