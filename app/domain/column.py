@@ -24,6 +24,9 @@ class ColumnUse(StrEnum):
     TEMPERATURE_C = "temperature_c"
     TEMPERATURE_F = "temperature_f"
     GAUGE_PERCENT = "gauge_percent"
+    POWER_W = "power_w"
+    COUNT_AH = "count_ah"
+    CHANNEL = "channel"
 
     @property
     def label(self) -> str:
@@ -51,6 +54,9 @@ _LABELS = {
     ColumnUse.TEMPERATURE_C: "temperature in °C",
     ColumnUse.TEMPERATURE_F: "temperature in °F",
     ColumnUse.GAUGE_PERCENT: "the gauge's %",
+    ColumnUse.POWER_W: "power in W (current = power / voltage)",
+    ColumnUse.COUNT_AH: "amp-hours counted so far (current = their growth)",
+    ColumnUse.CHANNEL: "which battery or channel",
 }
 _TIMES = (
     ColumnUse.CLOCK,
@@ -71,4 +77,7 @@ _ROLES = {
     ColumnUse.TEMPERATURE_C: "temperature",
     ColumnUse.TEMPERATURE_F: "temperature",
     ColumnUse.GAUGE_PERCENT: "gauge",
+    ColumnUse.POWER_W: "power",
+    ColumnUse.COUNT_AH: "count",
+    ColumnUse.CHANNEL: "channel",
 }

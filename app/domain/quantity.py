@@ -85,6 +85,8 @@ READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)
 READING_CURRENT = Quantity("current", "A", -100_000, 100_000)
 READING_VOLTAGE = Quantity("voltage", "V", -10, 2000)
 READING_TEMPERATURE = Quantity("temperature", "°C", -60, 120)
+READING_POWER = Quantity("power", "W", -10_000_000, 10_000_000)
+READING_COUNT = Quantity("amp-hours counted", "Ah", -1_000_000, 1_000_000)
 READING_GAUGE = Quantity("gauge", "%", 0, 100)
 
 METER_GAIN = Quantity("limit of the current reading", "%", 0, 50)

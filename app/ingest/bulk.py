@@ -26,7 +26,7 @@ def read_bulk(table: Table, uses: tuple[ColumnUse, ...]) -> dict[str, Floats] | 
     """
     at = {use.role: i for i, use in enumerate(uses) if use is not ColumnUse.IGNORE}
     plain = table.delimiter in (",", ";", "\t", "|") and not any(
-        use in (ColumnUse.CLOCK, ColumnUse.DATE) for use in uses
+        use in (ColumnUse.CLOCK, ColumnUse.DATE, ColumnUse.CHANNEL) for use in uses
     )
     body = table.text[table.start :]
     rows = body.count("\n") + (not body.endswith("\n"))

@@ -20,6 +20,9 @@ CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
 
 # Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
 _WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("channel", ("channel", "ch", "battery", "unit", "kanal"), ()),
+    ("count", ("ah", "capacity"), ("amp-h", "ampereh", "amph", "kapaz")),
+    ("power", ("p", "power", "w", "watt", "watts"), ("leist", "puissan")),
     ("gauge", ("soc", "%", "gauge", "percent"), ("ladezust", "prozent")),
     ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper",)),
     ("current", ("i", "amp", "amps"), ("curr", "strom", "amper", "ampèr", "cour")),
@@ -31,6 +34,7 @@ _WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
         ("timest", "datet", "elaps", "uhrz", "hour", "minut", "second", "stunde", "sekund"),
     ),
 )
+_INSTEAD = ("power", "count")
 _UNIT = re.compile(r"(?:[\[(/_,\s]|^)(mA|A|mV|V|°?C|°?F|%|ms|s|sec|min|h|hrs?)[\])]?\s*$", re.I)
 _WITHOUT_HEADER = (
     ColumnUse.CLOCK,
@@ -49,10 +53,15 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         places = [*_WITHOUT_HEADER, *[ColumnUse.IGNORE] * table.width][: table.width]
         return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
+    named = [_from_heading(name) for name in table.header]
+    roles = {use.role for use in named}
     taken: set[str] = set()
     uses = []
-    for index, name in enumerate(table.header):
-        use = _settle_time(table, index, _from_heading(name))
+    for index, guess in enumerate(named):
+        use = _settle_time(table, index, guess)
+        if use.role in _INSTEAD and "current" in roles:
+            # Power and a count are needed only where no current was logged.
+            use = ColumnUse.IGNORE
         if use.role in taken:
             use = ColumnUse.IGNORE
         if use is not ColumnUse.IGNORE:
@@ -76,6 +85,9 @@ def _from_heading(name: str) -> ColumnUse:
         role = role or ("time" if unit else "")
     return {
         "gauge": ColumnUse.GAUGE_PERCENT,
+        "channel": ColumnUse.CHANNEL,
+        "count": ColumnUse.COUNT_AH,
+        "power": ColumnUse.POWER_W,
         "temperature": ColumnUse.TEMPERATURE_F if unit == "f" else ColumnUse.TEMPERATURE_C,
         "current": ColumnUse.CURRENT_MA if unit == "ma" else ColumnUse.CURRENT_A,
         "voltage": ColumnUse.VOLTAGE_MV if unit == "mv" else ColumnUse.VOLTAGE_V,

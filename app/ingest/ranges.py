@@ -1,9 +1,11 @@
 """Which values a cell may hold, by the role of its column."""
 
 from app.domain.quantity import (
+    READING_COUNT,
     READING_CURRENT,
     READING_ELAPSED,
     READING_GAUGE,
+    READING_POWER,
     READING_TEMPERATURE,
     READING_VOLTAGE,
     Quantity,
@@ -15,4 +17,6 @@ RANGES: dict[str, Quantity] = {
     "voltage": READING_VOLTAGE,
     "temperature": READING_TEMPERATURE,
     "gauge": READING_GAUGE,
+    "power": READING_POWER,
+    "count": READING_COUNT,
 }

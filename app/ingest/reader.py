@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 SAMPLE_ROWS = 5
 _UNITS = ("A", "mA", "V", "mV", "°C", "°F", "C", "F", "%", "s", "min", "h")
 _NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
+_NEEDED = ("time", "current", "power", "count")
 _DELIMITER_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
 
 
@@ -45,13 +46,15 @@ class Imported:
     """Readings with everything that was assumed to get them.
 
     started_at is what the file itself says, aware or naive as written there; None where it has no
-    date. first_clock_s is the time of day of the first reading where times have no date.
+    date. first_clock_s is the time of day of the first reading where times have no date. channels
+    are those found where a column tells several apart.
     """
 
     readings: Readings
     assumptions: tuple[str, ...]
     started_at: datetime | None
     first_clock_s: float | None
+    channels: tuple[str, ...] = ()
 
 
 def open_file(data: bytes) -> Opened:
@@ -67,10 +70,13 @@ def open_file(data: bytes) -> Opened:
     return Opened(table, guess_uses(table), tuple(said))
 
 
-def read_opened(opened: Opened, uses: Sequence[ColumnUse] | None = None) -> Imported:
+def read_opened(
+    opened: Opened, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
+) -> Imported:
     """Read an opened file; uses overrules what the columns are taken for.
 
-    Raises Refused with line, column, value and allowed range.
+    Of several batteries or channels in one file one is read: channel, or the first. Raises
+    Refused with line, column, value and allowed range.
     """
     table = opened.table
     taken = opened.uses if uses is None else tuple(uses)[: table.width]
@@ -78,7 +84,7 @@ def read_opened(opened: Opened, uses: Sequence[ColumnUse] | None = None) -> Impo
     at = _needed_positions(table.header, taken)
     bulk = read_bulk(table, taken)
     if bulk is None:
-        return _picked(read_cells(table, taken, list(opened.said)))
+        return _picked(read_cells(table, taken, list(opened.said), channel=channel))
     times, started_at = _since_first(bulk["time"], taken[at["time"]])
     bulk["time"] = times
     said = (*opened.said, *_uses_said(table.header, taken, at))
@@ -97,6 +103,7 @@ def _picked(imported: Imported) -> Imported:
         (*imported.assumptions, found.said),
         None if imported.started_at is None else imported.started_at + later,
         None if clock is None else (clock + found.after_s) % DAY_S,
+        imported.channels,
     )
 
 
@@ -106,17 +113,27 @@ def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
 
 
 def read_cells(
-    table: Table | TypedTable, uses: tuple[ColumnUse, ...], said: list[str], place: str = "line"
+    table: Table | TypedTable,
+    uses: tuple[ColumnUse, ...],
+    said: list[str],
+    place: str = "line",
+    channel: str | None = None,
 ) -> Imported:
     """Turn cells into readings; place is what a row is called in a refusal."""
     at = _needed_positions(table.header, uses)
     rows, lines = _usable(table, at, said)
+    channels = tuple(dict.fromkeys(row[at["channel"]] for row in rows)) if "channel" in at else ()
+    if len(channels) > 1:
+        chosen = channel if channel in channels else channels[0]
+        said.append(f"Channel “{chosen}” of {len(channels)} was read.")
+        kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
+        rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
         raise Refused.because("readings", len(rows), "at least two rows of readings", "readings")
     columns = {
         role: _numbers(rows, lines, index, uses[index], role, place)
         for role, index in at.items()
-        if role != "date" and uses[index] is not ColumnUse.CLOCK
+        if role not in ("date", "channel") and uses[index] is not ColumnUse.CLOCK
     }
     started_at, first_clock = None, None
     if uses[at["time"]] is ColumnUse.CLOCK:
@@ -129,11 +146,16 @@ def read_cells(
     _check_order(times, rows, lines, at["time"], place)
     columns["time"] = times
     said += _uses_said(table.header, uses, at)
-    return Imported(_readings(columns), tuple(said), started_at, first_clock)
+    return Imported(_readings(columns), tuple(said), started_at, first_clock, channels)
 
 
 def _readings(columns: dict[str, Floats]) -> Readings:
-    """Columns by role as readings; one that is not there is empty."""
+    """Columns by role as readings; one that is not there is empty.
+
+    A current that was not logged comes from power and voltage, or from the growth of a count.
+    """
+    if "current" not in columns:
+        columns["current"] = _derived_current(columns)
     nothing = np.full(len(columns["time"]), np.nan)
     made = []
     for role in ("time", "current", "voltage", "temperature", "gauge"):
@@ -141,6 +163,20 @@ def _readings(columns: dict[str, Floats]) -> Readings:
         packed.frombytes(np.asarray(columns.get(role, nothing), dtype=np.float64).tobytes())
         made.append(packed)
     return Readings(*made)
+
+
+def _derived_current(columns: dict[str, Floats]) -> Floats:
+    if "power" in columns:
+        volts = np.where(columns["voltage"] > 0, columns["voltage"], np.nan)
+        current: Floats = columns["power"] / volts
+        if np.isfinite(current).all():
+            return current
+        row = int(np.flatnonzero(~np.isfinite(current))[0]) + 1
+        raise Refused.because(
+            f"voltage in reading {row}", "", "a voltage above 0 V, to make a current of the power"
+        )
+    growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
+    return growth
 
 
 def _uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str, int]) -> list[str]:
@@ -153,10 +189,12 @@ def _uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str,
 def _needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
     """Where each role stands. Raises Refused where the time or the current is missing."""
     at = _positions(uses)
-    for role in ("time", "current"):
-        if role not in at:
-            found = ", ".join(name or "?" for name in header)
-            raise Refused.because("columns", found, f"one column with the {role}", "file")
+    found = ", ".join(name or "?" for name in header)
+    if "time" not in at:
+        raise Refused.because("columns", found, "one column with the time", "file")
+    if "current" not in at and "count" not in at and not {"power", "voltage"} <= set(at):
+        allowed = "one column with the current (or power and voltage, or amp-hours counted)"
+        raise Refused.because("columns", found, allowed, "file")
     return at
 
 
@@ -178,7 +216,8 @@ def _usable(
     rows: list[Row] = []
     lines: list[int] = []
     left_out: list[int] = []
-    time, current = at["time"], at["current"]
+    time = at["time"]
+    current = next(at[role] for role in ("current", "power", "count") if role in at)
     for line, row in table.rows():
         if row[current].casefold() in _NOTHING or row[time].casefold() in _NOTHING:
             left_out.append(line)
@@ -227,7 +266,7 @@ def _numbers(
     made = np.full(len(rows), np.nan)
     for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
-        if role not in ("time", "current") and cell.casefold() in _NOTHING:
+        if role not in _NEEDED and cell.casefold() in _NOTHING:
             continue
         value = number_with_unit(cell)
         if value is not None and convert is not None:

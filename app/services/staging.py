@@ -44,6 +44,7 @@ class Staged:
     uses: tuple[ColumnUse, ...]
     sample: tuple[tuple[str, ...], ...]
     source: Source | None
+    channels: tuple[str, ...]
     problems: tuple[Problem, ...]
 
 
@@ -67,7 +68,9 @@ def stage(store: Store, data: bytes) -> Staged:
     return look_at(store, name, None)
 
 
-def look_at(store: Store, name: str, uses: Sequence[ColumnUse] | None) -> Staged:
+def look_at(
+    store: Store, name: str, uses: Sequence[ColumnUse] | None, channel: str | None = None
+) -> Staged:
     """Read a staged file with these columns. Raises Refused where it is no longer there."""
     opened = open_file(_bytes(store, name))
     taken = opened.uses if uses is None else tuple(uses)
@@ -75,13 +78,15 @@ def look_at(store: Store, name: str, uses: Sequence[ColumnUse] | None) -> Staged
         with reading(store.engine) as session:
             taken = attachments.known_shape(session, opened.table.header) or taken
     source: Source | None = None
+    channels: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     try:
-        read = read_opened(opened, taken)
+        read = read_opened(opened, taken, channel)
+        channels = read.channels
         source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
     except Refused as refused:
         problems = refused.problems
-    return Staged(name, opened.table.header, taken, opened.sample, source, problems)
+    return Staged(name, opened.table.header, taken, opened.sample, source, channels, problems)
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:

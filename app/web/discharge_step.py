@@ -110,7 +110,9 @@ def _readings(
         values |= {"source": origin, "pasted": ""}
         return values, staged, staged.source
     if values.get("staged"):
-        staged = staging.look_at(store, values["staged"], chosen_uses(values))
+        staged = staging.look_at(
+            store, values["staged"], chosen_uses(values), values.get("channel")
+        )
         return values, staged, staged.source
     check_row_count(values)
     if kept is not None and not typed:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.ingest.reader import read_file
+from app.ingest.reader import open_file, read_file, read_opened
 from app.ingest.text import UPLOAD_LIMIT_MB
 from app.ingest.typed import read_typed
 
@@ -71,6 +71,33 @@ def currents(imported):
         ),
         # Hours without a unit, and totals at the end.
         ("time,current\n0,9.0\n1,9.1\n2,9.0\nTotal,27.1\n", "utf-8"),
+        # Power and voltage instead of a current.
+        ("time (h),W,V\n0,118.8,13.2\n1,118.3,13\n2,108,12\n", "utf-8"),
+        # Two batteries in one file: the first is read.
+        (
+            "time (h),battery,A\n0,one,9.0\n0,two,5\n1,one,9.1\n1,two,5\n2,one,9.0\n2,two,5\n",
+            "utf-8",
+        ),
+        # A current beside power and a count: the current it is.
+        ("h,Ah,W,A\n0,0,118,9.0\n1,9,118,9.1\n2,18,108,9.0\n", "utf-8"),
+        # Spaces between the columns, bars, old line ends, a mark of the end of the file.
+        ("time_s  current_a\n0  9.0\n3600  9.1\n7200  9.0\n", "utf-8"),
+        ("time_s|current_a\n0|9.0\n3600|9.1\n7200|9.0\n", "utf-8"),
+        ("time_s,current_a\r\n0,9.0\r\n3600,9.1\r\n7200,9.0\r\n\x1a", "utf-8"),
+        ("time_s,current_a\r0,9.0\r3600,9.1\r7200,9.0\r", "utf-8"),
+        # Ragged rows, a trailing delimiter, a sign of minus from typography.
+        ("time_s,current_a,volts,\n0,−9.0,13.2,\n3600,−9.1\n7200,−9.0,12,\n", "utf-8"),
+        # Milliseconds since 1970; ISO times in UTC; month first.
+        ("ms,A\n1767222000000,9.0\n1767225600000,9.1\n1767229200000,9.0\n", "utf-8"),
+        (
+            "time,A\n2026-01-01T08:00:00Z,9.0\n2026-01-01T09:00:00Z,9.1\n2026-01-01T10:00:00Z,9",
+            "utf-8",
+        ),
+        ("t,A\n12/31/2025 23:00,9.0\n01/01/2026 00:00,9.1\n01/01/2026 01:00,9\n", "utf-8"),
+        # Overloads and dashes in a column that is not needed.
+        ("time_s,A,temp\n0,9.0,OL\n3600,9.1,---\n7200,9.0,22\n", "utf-8"),
+        # A heading of several lines, units on their own line.
+        ("log of the day\nElapsed Time,Current\n(s),(A)\n0,9.0\n3600,9.1\n7200,9.0\n", "utf-8"),
         # Quoted cells.
         ('"time_s","current_a"\n"0","9.0"\n"3600","9.1"\n"7200","9.0"\n', "utf-8"),
     ],
@@ -78,7 +105,7 @@ def currents(imported):
 def test_the_same_test_comes_in_however_it_is_written(text, encoding):
     imported = read(text, encoding)
     assert list(imported.readings.elapsed_s) == [0, 3600, 7200]
-    assert currents(imported) == pytest.approx([9.0, 9.1, 9.0])
+    assert [abs(a) for a in currents(imported)] == pytest.approx([9.0, 9.1, 9.0])
     assert imported.assumptions
 
 
@@ -277,3 +304,45 @@ def test_charging_in_the_middle_of_a_discharge_is_not_picked_away():
     text = "time_s,A\n" + "\n".join(f"{60 * i},{a}" for i, a in enumerate(rows))
     imported = read(text)
     assert len(imported.readings) == 45
+
+
+def test_a_count_of_amp_hours_gives_its_growth_as_current():
+    imported = read("h,Ah\n" + "\n".join(f"{h},{9 * h}" for h in range(6)))
+    assert currents(imported) == pytest.approx([9.0] * 6)
+
+
+def test_another_channel_can_be_chosen():
+    opened = open_file(b"time (h),channel,A\n0,1,9\n0,2,5\n1,1,9\n1,2,5\n2,1,9\n2,2,5\n")
+    imported = read_opened(opened, channel="2")
+    assert imported.channels == ("1", "2")
+    assert currents(imported) == [5, 5, 5]
+    assert "Channel “2” of 2 was read." in imported.assumptions
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"PK\x03\x04" + bytes(range(256)) * 40, "not text"),
+        (b"GIF89a" + bytes(200), "not text"),
+        (b"%PDF-1.7\n" + bytes(range(128, 256)) * 40 + b"\0\0", "not text"),
+        (b"just one column\n1\n2\n3\n", "lines with a time and a current"),
+        (b"=1+1,=2+2\n=cmd(),5\n", "lines with a time and a current"),
+        (b"a" * 500_000, "lines with a time and a current"),
+        (b"1," * 400_000, "at most 200"),
+        (b"\n" * 1_100_000 + b"0,9\n1,9\n", "at most 1000100"),
+        (b"time_s,W\n0,100\n60,100\n", "power and voltage"),
+        (b"time_s,W,V\n0,100,13\n60,100,0\n", "voltage in reading 2"),
+        (b"time,current\n0:00,9\n1:00,9\n0:30,9\n", "line 4, time"),
+        (b"time_s,current_a\n0,9\n60,9\n999999999,9\n", "from 0 to 8.64e+06 s"),
+    ],
+)
+def test_what_is_no_log_is_a_sentence(data, words):
+    with pytest.raises(Refused) as refusal:
+        read_file(data)
+    assert words in str(refusal.value)
+
+
+def test_a_file_cut_in_the_middle_of_a_line_is_read_up_to_there_or_refused_by_its_line():
+    for end in range(40, len(PLAIN)):
+        with contextlib.suppress(Refused):
+            assert len(read(PLAIN[:end]).readings) >= 2
