@@ -85,10 +85,11 @@ def read_opened(
     bulk = read_bulk(table, taken)
     if bulk is None:
         return _picked(read_cells(table, taken, list(opened.said), channel=channel))
-    times, started_at = _since_first(bulk["time"], taken[at["time"]])
-    bulk["time"] = times
+    columns, started_at = dict(bulk.columns), bulk.begin
+    if started_at is None:
+        columns["time"], started_at = _since_first(columns["time"], taken[at["time"]])
     said = (*opened.said, *_uses_said(table.header, taken, at))
-    return _picked(Imported(_readings(bulk), said, started_at, None))
+    return _picked(Imported(_readings(columns), said, started_at, None))
 
 
 def _picked(imported: Imported) -> Imported:

@@ -1,5 +1,5 @@
 import contextlib
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
@@ -346,3 +346,16 @@ def test_a_file_cut_in_the_middle_of_a_line_is_read_up_to_there_or_refused_by_it
     for end in range(40, len(PLAIN)):
         with contextlib.suppress(Refused):
             assert len(read(PLAIN[:end]).readings) >= 2
+
+
+def test_a_long_log_with_dates_takes_the_fast_way_to_the_same_readings():
+    begin = datetime(2026, 3, 1, 23, 0)
+    lines = [f"{begin + timedelta(seconds=i)},9.{i % 5},13" for i in range(6000)]
+    plain = "time,current_a,voltage_v\n" + "\n".join(lines)
+    fast, careful = read(plain), read(plain.replace(",13\n", ',"13"\n', 1))
+    assert fast.started_at == careful.started_at == begin
+    assert fast.readings.elapsed_s == careful.readings.elapsed_s
+    assert fast.readings.current_a == careful.readings.current_a
+    lines[4000] = "2026-03-01 99:00:00,9,13"
+    with pytest.raises(Refused, match="line 4002, time"):
+        read("time,current_a,voltage_v\n" + "\n".join(lines))
