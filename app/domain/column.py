@@ -1,5 +1,6 @@
 """What a column of readings is, and in which unit."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 # The columns of the table in which readings are typed, in its order.
@@ -81,3 +82,19 @@ _ROLES = {
     ColumnUse.COUNT_AH: "count",
     ColumnUse.CHANNEL: "channel",
 }
+
+
+class DayOrder(StrEnum):
+    """How dates such as 03/04/2026 are meant."""
+
+    DAY_FIRST = "day_first"
+    MONTH_FIRST = "month_first"
+
+
+@dataclass(frozen=True)
+class FileLayout:
+    """What the owner says of a file's layout; empty is found from the content."""
+
+    delimiter: str = ""
+    decimal: str = ""
+    day_order: DayOrder | None = None

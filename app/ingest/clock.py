@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from datetime import datetime
 
+from app.domain.column import DayOrder
 from app.domain.errors import Refused
 
 DAY_S = 86_400.0
@@ -16,14 +17,17 @@ _ALLOWED = "a time such as 14:30, 14:30:05 or 2026-03-31 14:30"
 
 
 def read_clock(
-    cells: Sequence[str], lines: Sequence[int], place: str = "line"
+    cells: Sequence[str],
+    lines: Sequence[int],
+    place: str = "line",
+    day_order: DayOrder | None = None,
 ) -> tuple[list[float], datetime | None]:
     """Seconds since the first cell, and the first date and time where the cells carry one.
 
     A time of day that jumps back by more than half a day has passed midnight. Raises Refused with
     the line for a cell that is no time.
     """
-    day_first = _day_first(cells)
+    day_first = _day_first(cells) if day_order is None else day_order is DayOrder.DAY_FIRST
     seconds: list[float] = []
     begin: datetime | None = None
     days = 0

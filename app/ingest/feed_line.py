@@ -8,9 +8,9 @@ import numpy as np
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
+from app.ingest.cells import number_with_unit
 from app.ingest.clock import read_clock
 from app.ingest.columns import CONVERT
-from app.ingest.reader import number_with_unit
 from app.ingest.table import Table, read_table
 
 _ROLES = {

@@ -1,30 +1,26 @@
 """From a file or a pasted table to the readings of one test."""
 
-from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
-import numpy as np
-from numpy.typing import NDArray
-
-from app.domain.column import ColumnUse
-from app.domain.errors import Refused
-from app.domain.quantity import READING_ELAPSED, parse_number
-from app.domain.readings import Readings
+from app.domain.column import ColumnUse, FileLayout
 from app.ingest.bulk import read_bulk
-from app.ingest.clock import DAY_S, read_clock, time_of_day
-from app.ingest.columns import CONVERT, guess_uses
+from app.ingest.cells import (
+    Imported,
+    needed_positions,
+    read_cells,
+    readings_of,
+    since_first,
+    uses_said,
+)
+from app.ingest.clock import DAY_S
+from app.ingest.columns import guess_uses
 from app.ingest.pick import pick_discharge
-from app.ingest.ranges import RANGES
-from app.ingest.table import Row, Table, TypedTable, is_value, read_table
+from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
 
-Floats = NDArray[np.float64]
 SAMPLE_ROWS = 5
-_UNITS = ("A", "mA", "V", "mV", "°C", "°F", "C", "F", "%", "s", "min", "h")
-_NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
-_NEEDED = ("time", "current", "power", "count")
 _DELIMITER_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
 
 
@@ -35,39 +31,24 @@ class Opened:
     table: Table
     uses: tuple[ColumnUse, ...]
     said: tuple[str, ...]
+    layout: FileLayout
 
     @property
     def sample(self) -> tuple[tuple[str, ...], ...]:
         return self.table.head[:SAMPLE_ROWS]
 
 
-@dataclass(frozen=True)
-class Imported:
-    """Readings with everything that was assumed to get them.
-
-    started_at is what the file itself says, aware or naive as written there; None where it has no
-    date. first_clock_s is the time of day of the first reading where times have no date. channels
-    are those found where a column tells several apart.
-    """
-
-    readings: Readings
-    assumptions: tuple[str, ...]
-    started_at: datetime | None
-    first_clock_s: float | None
-    channels: tuple[str, ...] = ()
-
-
-def open_file(data: bytes) -> Opened:
+def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     """Find the cells of a file. Raises Refused where it holds no readings."""
     text, encoding = decode(data)
-    table = read_table(text)
+    table = read_table(text, layout)
     said = [
         f"Text in {encoding.upper()}, cells between {_DELIMITER_NAMES[table.delimiter]}, "
         f"decimal {'comma' if table.decimal == ',' else 'point'}."
     ]
     if not table.headed:
         said.append("No headings: columns were taken in the order time, A, V, °C, gauge %.")
-    return Opened(table, guess_uses(table), tuple(said))
+    return Opened(table, guess_uses(table), tuple(said), layout)
 
 
 def read_opened(
@@ -81,15 +62,19 @@ def read_opened(
     table = opened.table
     taken = opened.uses if uses is None else tuple(uses)[: table.width]
     taken += (ColumnUse.IGNORE,) * (table.width - len(taken))
-    at = _needed_positions(table.header, taken)
+    at = needed_positions(table.header, taken)
     bulk = read_bulk(table, taken)
     if bulk is None:
-        return _picked(read_cells(table, taken, list(opened.said), channel=channel))
+        return _picked(
+            read_cells(
+                table, taken, list(opened.said), channel=channel, day_order=opened.layout.day_order
+            )
+        )
     columns, started_at = dict(bulk.columns), bulk.begin
     if started_at is None:
-        columns["time"], started_at = _since_first(columns["time"], taken[at["time"]])
-    said = (*opened.said, *_uses_said(table.header, taken, at))
-    return _picked(Imported(_readings(columns), said, started_at, None))
+        columns["time"], started_at = since_first(columns["time"], taken[at["time"]])
+    said = (*opened.said, *uses_said(table.header, taken, at))
+    return _picked(Imported(readings_of(columns), said, started_at, None))
 
 
 def _picked(imported: Imported) -> Imported:
@@ -111,204 +96,3 @@ def _picked(imported: Imported) -> Imported:
 def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
     """Open and read a file in one go. Raises Refused."""
     return read_opened(open_file(data), uses)
-
-
-def read_cells(
-    table: Table | TypedTable,
-    uses: tuple[ColumnUse, ...],
-    said: list[str],
-    place: str = "line",
-    channel: str | None = None,
-) -> Imported:
-    """Turn cells into readings; place is what a row is called in a refusal."""
-    at = _needed_positions(table.header, uses)
-    rows, lines = _usable(table, at, said)
-    channels = tuple(dict.fromkeys(row[at["channel"]] for row in rows)) if "channel" in at else ()
-    if len(channels) > 1:
-        chosen = channel if channel in channels else channels[0]
-        said.append(f"Channel “{chosen}” of {len(channels)} was read.")
-        kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
-        rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
-    if len(rows) < 2:
-        raise Refused.because("readings", len(rows), "at least two rows of readings", "readings")
-    columns = {
-        role: _numbers(rows, lines, index, uses[index], role, place)
-        for role, index in at.items()
-        if role not in ("date", "channel") and uses[index] is not ColumnUse.CLOCK
-    }
-    started_at, first_clock = None, None
-    if uses[at["time"]] is ColumnUse.CLOCK:
-        cells = _clock_cells(rows, at)
-        listed, started_at = read_clock(cells, lines, place)
-        times = np.array(listed)
-        first_clock = time_of_day(cells[0])
-    else:
-        times, started_at = _since_first(columns["time"], uses[at["time"]])
-    _check_order(times, rows, lines, at["time"], place)
-    columns["time"] = times
-    said += _uses_said(table.header, uses, at)
-    return Imported(_readings(columns), tuple(said), started_at, first_clock, channels)
-
-
-def _readings(columns: dict[str, Floats]) -> Readings:
-    """Columns by role as readings; one that is not there is empty.
-
-    A current that was not logged comes from power and voltage, or from the growth of a count.
-    """
-    if "current" not in columns:
-        columns["current"] = _derived_current(columns)
-    nothing = np.full(len(columns["time"]), np.nan)
-    made = []
-    for role in ("time", "current", "voltage", "temperature", "gauge"):
-        packed = array("d")
-        packed.frombytes(np.asarray(columns.get(role, nothing), dtype=np.float64).tobytes())
-        made.append(packed)
-    return Readings(*made)
-
-
-def _derived_current(columns: dict[str, Floats]) -> Floats:
-    if "power" in columns:
-        volts = np.where(columns["voltage"] > 0, columns["voltage"], np.nan)
-        current: Floats = columns["power"] / volts
-        if np.isfinite(current).all():
-            return current
-        row = int(np.flatnonzero(~np.isfinite(current))[0]) + 1
-        raise Refused.because(
-            f"voltage in reading {row}", "", "a voltage above 0 V, to make a current of the power"
-        )
-    growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
-    return growth
-
-
-def _uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str, int]) -> list[str]:
-    return [
-        f"“{header[index] or f'column {index + 1}'}” is {uses[index].label}."
-        for index in at.values()
-    ]
-
-
-def _needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
-    """Where each role stands. Raises Refused where the time or the current is missing."""
-    at = _positions(uses)
-    found = ", ".join(name or "?" for name in header)
-    if "time" not in at:
-        raise Refused.because("columns", found, "one column with the time", "file")
-    if "current" not in at and "count" not in at and not {"power", "voltage"} <= set(at):
-        allowed = "one column with the current (or power and voltage, or amp-hours counted)"
-        raise Refused.because("columns", found, allowed, "file")
-    return at
-
-
-def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
-    at: dict[str, int] = {}
-    for index, use in enumerate(uses):
-        if use is ColumnUse.IGNORE:
-            continue
-        if use.role in at:
-            raise Refused.because("columns", use.label, f"one column with the {use.role}", "file")
-        at[use.role] = index
-    return at
-
-
-def _usable(
-    table: Table | TypedTable, at: dict[str, int], said: list[str]
-) -> tuple[list[Row], list[int]]:
-    """Rows that carry a time and a current; what is left out is said."""
-    rows: list[Row] = []
-    lines: list[int] = []
-    left_out: list[int] = []
-    time = at["time"]
-    current = next(at[role] for role in ("current", "power", "count") if role in at)
-    for line, row in table.rows():
-        if row[current].casefold() in _NOTHING or row[time].casefold() in _NOTHING:
-            left_out.append(line)
-        else:
-            rows.append(row)
-            lines.append(line)
-    footer = _footer(rows, time, table.decimal or ".")
-    # A footer of words may lack a current and so be left out already.
-    if footer:
-        said.append(f"{footer} lines of words at the end were left out.")
-        del rows[-footer:], lines[-footer:]
-    if left_out:
-        which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
-        said.append(f"{len(left_out)} rows without time or current were left out (line {which}).")
-    return rows, lines
-
-
-def _footer(rows: list[Row], time: int, mark: str) -> int:
-    """How many rows of words stand at the end (totals and the like)."""
-    count = 0
-    while count < len(rows) and not is_value(rows[-1 - count][time], mark):
-        count += 1
-    # Words all the way up are no footer: the column is refused by its first row.
-    return count if count < len(rows) else 0
-
-
-def _clock_cells(rows: Sequence[Row], at: dict[str, int]) -> list[str]:
-    """The times, with the date of a column beside them put in front."""
-    time, date = at["time"], at.get("date")
-    if date is None:
-        return [row[time] for row in rows]
-    return [f"{row[date]} {row[time]}".strip() for row in rows]
-
-
-def _numbers(
-    rows: Sequence[Row],
-    lines: Sequence[int],
-    index: int,
-    use: ColumnUse,
-    role: str,
-    place: str,
-) -> Floats:
-    """One column as numbers; nan where a voltage, temperature or percentage was not read."""
-    convert, allowed = CONVERT.get(use), RANGES[role]
-    epoch = use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS)
-    made = np.full(len(rows), np.nan)
-    for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
-        cell = row[index]
-        if role not in _NEEDED and cell.casefold() in _NOTHING:
-            continue
-        value = number_with_unit(cell)
-        if value is not None and convert is not None:
-            value = convert(value)
-        if value is None or not (epoch or allowed.holds(value)):
-            raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
-        made[i] = value
-    return made
-
-
-def number_with_unit(cell: str) -> float | None:
-    """A number, perhaps with a unit behind it."""
-    value = parse_number(cell)
-    if value is not None:
-        return value
-    return next((v for unit in _UNITS if (v := parse_number(cell, unit)) is not None), None)
-
-
-def _since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:
-    since: Floats = values - values[0]
-    if use not in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
-        return since, None
-    try:
-        return since, datetime.fromtimestamp(float(values[0]), UTC)
-    except (OverflowError, ValueError, OSError):
-        raise Refused.because("time", f"{values[0]:g}", "seconds since 1970", "file") from None
-
-
-def _check_order(
-    times: Floats, rows: Sequence[Row], lines: Sequence[int], index: int, place: str
-) -> None:
-    back = np.flatnonzero(np.diff(times) <= 0)
-    if back.size:
-        i = int(back[0]) + 1
-        raise Refused.because(
-            f"{place} {lines[i]}, time",
-            rows[i][index],
-            f"a time after {rows[i - 1][index]} of the {place} before",
-            f"time_{lines[i] - 1}" if place == "row" else "readings",
-        )
-    if not READING_ELAPSED.holds(float(times[-1])):
-        raise Refused.because(
-            f"{place} {lines[-1]}, time", rows[-1][index], READING_ELAPSED.allowed, "readings"
-        )

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from app.domain.column import FileLayout
 from app.domain.errors import Refused
 
 _DELIMITERS = (";", "\t", ",", "|")
@@ -21,6 +22,7 @@ MOST_COLUMNS = 200
 MOST_ROWS = 1_000_100
 
 Row = tuple[str, ...]
+FOUND = FileLayout()
 
 
 @dataclass(frozen=True)
@@ -64,18 +66,19 @@ class Table:
         return (*cells, *[""] * (self.width - len(cells)))[: self.width]
 
 
-def read_table(text: str) -> Table:
+def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     """Find the shape of a table of numbers.
 
-    Each delimiter is tried on the first lines and scored by the numbers and times it makes; the
-    header is the last line of words before the first line of numbers. Raises Refused where none
-    of the first lines holds at least two numbers or times, and for too many rows or columns.
+    Each delimiter that layout leaves open is tried on the first lines and scored by the numbers
+    and times it makes; the header is the last line of words before the first line of numbers.
+    Raises Refused where none of the first lines holds at least two numbers or times, and for too
+    many rows or columns.
     """
     count = text.count("\n") + 1
     if count > MOST_ROWS:
         raise Refused.because("file", f"{count} lines", f"at most {MOST_ROWS}", "file")
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
-    delimiter, decimal = max(_candidates(), key=lambda pair: _score(lines, *pair))
+    delimiter, decimal = max(_candidates(layout), key=lambda pair: _score(lines, *pair))
     split = list(_split(lines, delimiter))
     first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
     if first is None:
@@ -118,10 +121,14 @@ class TypedTable:
         return iter(zip(self.numbers, self.head, strict=True))
 
 
-def _candidates() -> list[tuple[str, str]]:
+def _candidates(layout: FileLayout) -> list[tuple[str, str]]:
+    """Pairs of delimiter and decimal mark to try, less what the owner rules out."""
     # The first of equals wins: a comma is a delimiter before it is a decimal mark.
-    pairs = [(d, m) for d in _DELIMITERS for m in (".", ",") if d != m]
-    return [*pairs, (" ", "."), (" ", ",")]
+    pairs = [(d, m) for d in (*_DELIMITERS, " ") for m in (".", ",") if d != m]
+    fitting = [
+        (d, m) for d, m in pairs if layout.delimiter in ("", d) and layout.decimal in ("", m)
+    ]
+    return fitting or pairs
 
 
 def _split(lines: list[str], delimiter: str) -> Iterator[Row]:

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 from app.domain.column import TYPED_COLUMNS, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
+from app.ingest.cells import Imported, number_with_unit, read_cells
 from app.ingest.clock import time_of_day
 from app.ingest.ranges import RANGES
-from app.ingest.reader import Imported, number_with_unit, read_cells
 from app.ingest.table import typed_table
 
 _USES = (

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.domain.column import ColumnUse
+from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
 from app.ingest.reader import open_file, read_opened
@@ -45,6 +45,8 @@ class Staged:
     sample: tuple[tuple[str, ...], ...]
     source: Source | None
     channels: tuple[str, ...]
+    delimiter: str
+    decimal: str
     problems: tuple[Problem, ...]
 
 
@@ -69,24 +71,40 @@ def stage(store: Store, data: bytes) -> Staged:
 
 
 def look_at(
-    store: Store, name: str, uses: Sequence[ColumnUse] | None, channel: str | None = None
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    channel: str | None = None,
+    layout: FileLayout | None = None,
 ) -> Staged:
-    """Read a staged file with these columns. Raises Refused where it is no longer there."""
-    opened = open_file(_bytes(store, name))
+    """Read a staged file with these columns. Raises Refused where it is no longer there.
+
+    Columns that were chosen for another layout are guessed anew.
+    """
+    data = _bytes(store, name)
+    problems: tuple[Problem, ...] = ()
+    try:
+        opened = open_file(data, layout or FileLayout())
+    except Refused as refused:
+        # A layout that finds no columns is a problem to show, not the end of the preview.
+        opened, problems = open_file(data), refused.problems
+    if uses is not None and len(uses) != opened.table.width:
+        uses = None
     taken = opened.uses if uses is None else tuple(uses)
     if uses is None and opened.table.headed:
         with reading(store.engine) as session:
             taken = attachments.known_shape(session, opened.table.header) or taken
     source: Source | None = None
     channels: tuple[str, ...] = ()
-    problems: tuple[Problem, ...] = ()
     try:
         read = read_opened(opened, taken, channel)
         channels = read.channels
         source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
     except Refused as refused:
-        problems = refused.problems
-    return Staged(name, opened.table.header, taken, opened.sample, source, channels, problems)
+        problems += refused.problems
+    table = opened.table
+    marks = (table.delimiter, table.decimal)
+    return Staged(name, table.header, taken, opened.sample, source, channels, *marks, problems)
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from app.analysis.discharge_report import DischargeReport
 from app.domain import quantity
 from app.domain.battery import Battery
-from app.domain.column import TYPED_COLUMNS, ColumnUse
+from app.domain.column import TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.meter import Meter, MeterKind, typical
@@ -22,6 +22,8 @@ MOST_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MOST_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
+DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
+DECIMALS = {".": "a point", ",": "a comma"}
 EARLIEST_YEAR = 1970
 SAME_START = timedelta(minutes=5)
 
@@ -50,6 +52,13 @@ class DischargeFormPage:
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
     columns: tuple[str, ...] = TYPED_COLUMNS
+    delimiters: tuple[tuple[str, str], ...] = tuple(DELIMITERS.items())
+    decimals: tuple[tuple[str, str], ...] = tuple(DECIMALS.items())
+    day_orders: tuple[tuple[str, str], ...] = (
+        ("", "as found"),
+        (DayOrder.DAY_FIRST.value, "day before month"),
+        (DayOrder.MONTH_FIRST.value, "month before day"),
+    )
 
 
 @dataclass(frozen=True)
@@ -98,6 +107,17 @@ def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
             allowed = ", ".join(use.value for use in ColumnUse)
             raise Refused.because("columns", value, f"one of: {allowed}", "file") from None
     return uses or None
+
+
+def chosen_layout(values: Mapping[str, str]) -> FileLayout:
+    """What the preview's owner says of the file's layout; anything else is found again."""
+    delimiter, decimal = values.get("delimiter", ""), values.get("decimal", "")
+    order = values.get("day_order", "")
+    return FileLayout(
+        delimiter if delimiter in DELIMITERS else "",
+        decimal if decimal in DECIMALS else "",
+        DayOrder(order) if order in tuple(DayOrder) else None,
+    )
 
 
 def read_discharge(

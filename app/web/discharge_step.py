@@ -19,6 +19,7 @@ from app.web.discharge_form import (
     MOST_EDITED_ROWS,
     Given,
     check_row_count,
+    chosen_layout,
     chosen_uses,
     read_discharge,
     typed_rows,
@@ -111,7 +112,11 @@ def _readings(
         return values, staged, staged.source
     if values.get("staged"):
         staged = staging.look_at(
-            store, values["staged"], chosen_uses(values), values.get("channel")
+            store,
+            values["staged"],
+            chosen_uses(values),
+            values.get("channel"),
+            chosen_layout(values),
         )
         return values, staged, staged.source
     check_row_count(values)

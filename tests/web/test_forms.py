@@ -421,3 +421,30 @@ def test_the_next_file_of_the_same_shape_is_read_as_the_last(client, battery):
     assert not page.select(".problems")
     chosen = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
     assert chosen == list(uses.values())
+
+
+def test_the_layout_of_a_file_can_be_overruled(client, battery):
+    text = "time;A;V\n03/04/2026 08:00;9;13\n03/04/2026 09:00;9;13\n03/04/2026 10:00;9;12\n"
+    page = soup(upload_log(client, battery, text, started_at=""))
+    chosen = {
+        s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select[name]")
+    }
+    assert (chosen["delimiter"], chosen["decimal"]) == (";", ".")
+    store_staged(client, battery, page, started_at="", day_order="month_first")
+    assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-03-04T08:00")
+
+
+def test_another_delimiter_brings_other_columns_or_a_problem_and_keeps_the_file(client, battery):
+    text = "time,A;x;y\n0:00,9;1;2\n1:00,9;1;2\n2:00,9;1;2\n"
+    page = soup(upload_log(client, battery, text))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    values = CONDITIONS | {"action": "check", "staged": staged, "source": "log"}
+    page = soup(
+        client.post(f"/batteries/{battery.id}/discharges", data=values | {"delimiter": ";"})
+    )
+    assert [th.text for th in page.select("fieldset#readings thead th")] == ["time,A", "x", "y"]
+    page = soup(
+        client.post(f"/batteries/{battery.id}/discharges", data=values | {"delimiter": "|"})
+    )
+    assert "lines with a time and a current" in page.select_one(".problems").text
+    assert page.find(attrs={"name": "staged"})["value"] == staged
