@@ -47,13 +47,17 @@
   }
 
   async function look() {
-    const typing = [...document.querySelectorAll("form.note input")].some((input) => input.value);
-    if (typing) return;
+    // Nothing that someone is about to do may vanish under their fingers.
+    const typed = [...document.querySelectorAll("input:not([readonly])")].some(
+      (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
+    );
+    const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
+    if (typed || chosen || document.querySelector("details[open]")) return;
     try {
       const answer = await fetch(place.dataset.run);
       if (!answer.ok) return;
       const report = await answer.json();
-      const changed = report.hours.length !== Number(place.dataset.readings) || report.state !== "running";
+      const changed = report.readings !== Number(place.dataset.readings) || report.state !== "running";
       if (changed) location.reload();
     } catch {
       // The server is away for a moment; the next look will find it.

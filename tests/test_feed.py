@@ -1,5 +1,6 @@
 """The feed command against a real server."""
 
+import os
 import threading
 import time
 from datetime import UTC, datetime, timedelta
@@ -12,6 +13,7 @@ from app.cli import app
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
+from app.feeding import NoAnswer, _send_on, run_feed
 from app.main import create_app
 from app.services import batteries, runs
 from app.settings import Settings
@@ -105,3 +107,46 @@ def test_a_growing_file_is_followed(run, tmp_path, monkeypatch):
             break
         time.sleep(0.05)
     assert counted(address) == pytest.approx(9)
+
+
+def test_a_device_that_writes_a_line_an_hour_is_heard_at_once(monkeypatch):
+    """A pipe stays open between two lines; what is in it must not wait for more."""
+    monkeypatch.setattr("app.feeding.WAIT_S", 0.05)
+    sent: list[int] = []
+    monkeypatch.setattr("app.feeding._send", lambda *given: sent.append(len(given[2])) or 1)
+    read_end, write_end = os.pipe()
+    with os.fdopen(read_end) as source, os.fdopen(write_end, "w") as device:
+        feeding = threading.Thread(
+            target=run_feed, args=("http://x", "w", source), kwargs={"follow": False}
+        )
+        feeding.start()
+        device.write("time,A,V\n" + line(0))
+        device.flush()
+        for _ in range(100):
+            if sent:
+                break
+            time.sleep(0.05)
+        assert sent == [1]
+        device.close()
+        feeding.join(5)
+
+
+def test_a_server_that_is_away_for_a_moment_is_waited_for(monkeypatch):
+    monkeypatch.setattr("app.feeding.WAIT_S", 0.01)
+    answers = iter([NoAnswer("away"), NoAnswer("away"), 1])
+
+    def answer(*_):
+        one = next(answers)
+        if isinstance(one, Exception):
+            raise one
+        return one
+
+    monkeypatch.setattr("app.feeding._send", answer)
+    assert _send_on("http://x", "w", [{}]) == 1
+
+
+@pytest.mark.parametrize("address", ["http://127.0.0.1/a b", "http://[::1", "http://x:port/"])
+def test_an_address_that_is_none_is_one_sentence(address):
+    done = CliRunner().invoke(app, ["feed", address, "-", "--word", "x"], input="A,V\n9,13\n9,13\n")
+    assert done.exit_code in (1, 2)
+    assert "address" in done.stderr

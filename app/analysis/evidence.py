@@ -20,6 +20,7 @@ COLD_C = 0.0
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
+ON_LOAD_SHARE, RISE_SHARE = 0.5, 1.03
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,13 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
             f"{delivered.duration_s / SECONDS_PER_HOUR:.1f} h: the load may have been off, so "
             "not even a lower bound is proven.",
         )
+    rise = _rise(delivered)
+    if rise is not None:
+        return Finding(
+            "charging",
+            f"The voltage rises from {rise[0]:.2f} V to {rise[1]:.2f} V while the current flows: "
+            "that is how a charge looks, not a discharge.",
+        )
     if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
         return Finding(
             "too_short",
@@ -81,6 +89,21 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
             f"{about.rated_ah:g} Ah: that says nothing about the battery.",
         )
     return None
+
+
+def _rise(delivered: Delivered) -> tuple[float, float] | None:
+    """First and last voltage under load where the whole record rises; None otherwise.
+
+    Under a steady load the voltage of a discharge falls from begin to end; a battery that warms up
+    gives a little back, never as much as this (common practice).
+    """
+    amps, volts = delivered.current_a, delivered.voltage_v
+    if volts is None:
+        return None
+    known = volts[(amps > ON_LOAD_SHARE * amps.max()) & np.isfinite(volts)]
+    if known.size < 2 or known[-1] <= RISE_SHARE * known[0]:
+        return None
+    return float(known[0]), float(known[-1])
 
 
 def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Finding]]:

@@ -11,12 +11,15 @@ from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.fade_power import CONFIDENCE, POWER
 from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.domain.discharge import ChargeCondition
+from app.domain.errors import Refused
 from app.domain.meter import MeterDetails
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
 # How much a household load wanders between two readings (common practice).
 LOAD_WANDERS = 0.02
 STEP = timedelta(minutes=30)
+# The slowest rate by which lead batteries are rated is that of 100 h; twice that is no test.
+MOST_HOURS = 200.0
 
 
 @dataclass(frozen=True)
@@ -55,8 +58,16 @@ def plan_test(
     """Plan a test at a steady current (A) on the local day given.
 
     Without a start the one is taken whose end falls best into waking hours (7 to 22), or before
-    end_before where that is given.
+    end_before where that is given. Raises Refused for a current at which it never ends.
     """
+    longest_h = guess.high_ah / current_a
+    if longest_h > MOST_HOURS:
+        raise Refused.because(
+            "current of the load",
+            f"{current_a:g} A, which may run for {longest_h:.3g} h",
+            f"at least {guess.high_ah / MOST_HOURS:.2g} A, for a test of {MOST_HOURS:g} h at most",
+            "current_a",
+        )
     low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
     start = start_at or _best_start(day, low, high, end_before)
     ends = [start + timedelta(hours=hours) for hours in (low, middle, high)]

@@ -18,6 +18,8 @@ HOT_C, COLD_C = 45.0, 5.0
 NEAR_EMPTY_SHARE = 0.04
 ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
+# A first reading later than this leaves charge out that the result does not hold.
+LATE = timedelta(minutes=10)
 ON_SHARE = 0.05
 
 
@@ -97,7 +99,7 @@ def running_report(
         middle_end=ends[1],
         late_end=ends[2],
         guess_words=guess.words,
-        warnings=tuple(_warnings(about, counting, overdue)),
+        warnings=tuple(_warnings(run, about, counting, overdue)),
         hours=tuple(float(h) for h in hours),
         counted=tuple(float(c) for c in counted),
         expected_low_ah=guess.low_ah,
@@ -107,9 +109,21 @@ def running_report(
 
 
 def _warnings(
-    about: BatteryDetails, counting: Sequence[RunReading], overdue: bool
+    run: Run, about: BatteryDetails, counting: Sequence[RunReading], overdue: bool
 ) -> list[Finding]:
     found = []
+    if counting and counting[0].given.at - run.details.started_at > LATE:
+        found.append(
+            Finding(
+                "late_first",
+                "The first reading came long after the start. The result begins with it: what "
+                "flowed before is not counted.",
+            )
+        )
+    if len({one.given.current_a > 0 for one in counting if one.given.current_a}) > 1:
+        found.append(
+            Finding("two_signs", "The current has both signs: is something charging meanwhile?")
+        )
     if overdue:
         found.append(Finding("missed", "A reading is overdue: note it now, with its own time."))
     if not counting:

@@ -6,11 +6,16 @@ from app.analysis.running import RunningReport
 from app.charts import theme
 
 Figure = dict[str, Any]
+MOST_POINTS = 1_000
 
 
 def run_chart(report: RunningReport) -> Figure:
     """A Plotly figure as plain data."""
-    hours = [round(hour, 4) for hour in report.hours]
+    # More points than a screen has columns only make the page heavy; the last one always stays.
+    step = max(1, len(report.hours) // MOST_POINTS)
+    shown = sorted(
+        {*range(0, len(report.hours), step), *[len(report.hours) - 1] * bool(report.hours)}
+    )
     until = _until(report)
     band: Figure = {
         "type": "scatter",
@@ -41,8 +46,8 @@ def run_chart(report: RunningReport) -> Figure:
             "type": "scatter",
             "mode": "lines+markers",
             "name": "counted",
-            "x": hours,
-            "y": [round(value, 3) for value in report.counted],
+            "x": [round(report.hours[i], 4) for i in shown],
+            "y": [round(report.counted[i], 3) for i in shown],
             "line": {"color": theme.MEASURED, "width": 3},
             "hovertemplate": "%{y:.1f} Ah after %{x:.2f} h<extra></extra>",
         }

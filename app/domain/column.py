@@ -13,6 +13,7 @@ class ColumnUse(StrEnum):
     IGNORE = "ignore"
     CLOCK = "clock"
     DATE = "date"
+    ELAPSED_MS = "elapsed_ms"
     ELAPSED_S = "elapsed_s"
     ELAPSED_MIN = "elapsed_min"
     ELAPSED_H = "elapsed_h"
@@ -26,7 +27,9 @@ class ColumnUse(StrEnum):
     TEMPERATURE_F = "temperature_f"
     GAUGE_PERCENT = "gauge_percent"
     POWER_W = "power_w"
+    POWER_KW = "power_kw"
     COUNT_AH = "count_ah"
+    COUNT_MAH = "count_mah"
     CHANNEL = "channel"
 
     @property
@@ -43,6 +46,7 @@ _LABELS = {
     ColumnUse.IGNORE: "left out",
     ColumnUse.CLOCK: "time of day, h:mm, or date with time",
     ColumnUse.DATE: "date, beside a time of day",
+    ColumnUse.ELAPSED_MS: "time in milliseconds",
     ColumnUse.ELAPSED_S: "time in seconds",
     ColumnUse.ELAPSED_MIN: "time in minutes",
     ColumnUse.ELAPSED_H: "time in hours",
@@ -56,11 +60,14 @@ _LABELS = {
     ColumnUse.TEMPERATURE_F: "temperature in °F",
     ColumnUse.GAUGE_PERCENT: "the gauge's %",
     ColumnUse.POWER_W: "power in W (current = power / voltage)",
+    ColumnUse.POWER_KW: "power in kW (current = power / voltage)",
     ColumnUse.COUNT_AH: "amp-hours counted so far (current = their growth)",
+    ColumnUse.COUNT_MAH: "milliamp-hours counted so far (current = their growth)",
     ColumnUse.CHANNEL: "which battery or channel",
 }
 _TIMES = (
     ColumnUse.CLOCK,
+    ColumnUse.ELAPSED_MS,
     ColumnUse.ELAPSED_S,
     ColumnUse.ELAPSED_MIN,
     ColumnUse.ELAPSED_H,
@@ -79,7 +86,9 @@ _ROLES = {
     ColumnUse.TEMPERATURE_F: "temperature",
     ColumnUse.GAUGE_PERCENT: "gauge",
     ColumnUse.POWER_W: "power",
+    ColumnUse.POWER_KW: "power",
     ColumnUse.COUNT_AH: "count",
+    ColumnUse.COUNT_MAH: "count",
     ColumnUse.CHANNEL: "channel",
 }
 
@@ -89,6 +98,12 @@ class DayOrder(StrEnum):
 
     DAY_FIRST = "day_first"
     MONTH_FIRST = "month_first"
+
+    @property
+    def words(self) -> str:
+        if self is DayOrder.DAY_FIRST:
+            return "day first (03/04 is 3 April)"
+        return "month first (03/04 is 4 March)"
 
 
 @dataclass(frozen=True)

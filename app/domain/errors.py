@@ -68,5 +68,6 @@ def problems_of(error: FadelineError) -> tuple[Problem, ...]:
 
 def shorten(text: str, length: int = 60) -> str:
     """Cut a value for display: a refusal must quote it without flooding the page."""
-    text = " ".join(text.split())
+    # A lone surrogate cannot be sent to anyone.
+    text = " ".join(text.encode(errors="replace").decode().split())
     return text if len(text) <= length else text[: length - 1] + "…"

@@ -12,13 +12,32 @@ from app.domain.column import ColumnUse, DayOrder
 from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
-from app.ingest.clock import read_clock, time_of_day
+from app.ingest.clock import guess_day_order, mend_set_back, read_clock, time_of_day
 from app.ingest.columns import CONVERT
 from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable, is_value
 
 Floats = NDArray[np.float64]
-_UNITS = ("A", "mA", "V", "mV", "°C", "°F", "C", "F", "%", "s", "min", "h")
+# A unit inside a cell counts before the one in the heading.
+_UNITS: dict[str, ColumnUse] = {
+    "mAh": ColumnUse.COUNT_MAH,
+    "Ah": ColumnUse.COUNT_AH,
+    "mA": ColumnUse.CURRENT_MA,
+    "A": ColumnUse.CURRENT_A,
+    "mV": ColumnUse.VOLTAGE_MV,
+    "V": ColumnUse.VOLTAGE_V,
+    "kW": ColumnUse.POWER_KW,
+    "W": ColumnUse.POWER_W,
+    "°F": ColumnUse.TEMPERATURE_F,
+    "F": ColumnUse.TEMPERATURE_F,
+    "°C": ColumnUse.TEMPERATURE_C,
+    "C": ColumnUse.TEMPERATURE_C,
+    "%": ColumnUse.GAUGE_PERCENT,
+    "ms": ColumnUse.ELAPSED_MS,
+    "s": ColumnUse.ELAPSED_S,
+    "min": ColumnUse.ELAPSED_MIN,
+    "h": ColumnUse.ELAPSED_H,
+}
 _NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
@@ -66,7 +85,15 @@ def read_cells(
     started_at, first_clock = None, None
     if uses[at["time"]] is ColumnUse.CLOCK:
         cells = _clock_cells(rows, at)
+        day_order = day_order or guess_day_order(cells)
+        said += [] if day_order is None else [f"Dates were read {day_order.words}."]
         listed, started_at = read_clock(cells, lines, place, day_order)
+        listed, changed = mend_set_back(listed)
+        if changed is not None:
+            said.append(
+                f"The clock was set back an hour before {place} {lines[changed]}; the times from "
+                "there on were moved on by it."
+            )
         times = np.array(listed)
         first_clock = time_of_day(cells[0])
     else:
@@ -153,6 +180,12 @@ def _usable(
         else:
             rows.append(row)
             lines.append(line)
+    twice = [i for i in range(1, len(rows)) if rows[i] == rows[i - 1]]
+    if twice and table.decimal:
+        said.append(f"{len(twice)} rows that stand twice were read once (line {lines[twice[0]]}).")
+        gone = set(twice)
+        rows = [row for i, row in enumerate(rows) if i not in gone]
+        lines = [line for i, line in enumerate(lines) if i not in gone]
     footer = _footer(rows, time, table.decimal or ".")
     # A footer of words may lack a current and so be left out already.
     if footer:
@@ -190,28 +223,33 @@ def _numbers(
     place: str,
 ) -> Floats:
     """One column as numbers; nan where a voltage, temperature or percentage was not read."""
-    convert, allowed = CONVERT.get(use), RANGES[role]
+    allowed = RANGES[role]
     epoch = use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS)
     made = np.full(len(rows), np.nan)
     for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
         if role not in _NEEDED and cell.casefold() in _NOTHING:
             continue
-        value = number_with_unit(cell)
-        if value is not None and convert is not None:
-            value = convert(value)
+        value = value_of(cell, use)
         if value is None or not (epoch or allowed.holds(value)):
             raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
         made[i] = value
     return made
 
 
-def number_with_unit(cell: str) -> float | None:
-    """A number, perhaps with a unit behind it."""
+def value_of(cell: str, use: ColumnUse) -> float | None:
+    """A cell in the unit of the readings; its own unit, if it has one, must be of the same kind."""
     value = parse_number(cell)
-    if value is not None:
-        return value
-    return next((v for unit in _UNITS if (v := parse_number(cell, unit)) is not None), None)
+    if value is None:
+        for unit, own in _UNITS.items():
+            value = parse_number(cell, unit)
+            if value is not None:
+                if own.role != use.role:
+                    return None
+                use = own
+                break
+    convert = CONVERT.get(use)
+    return value if value is None or convert is None else float(convert(value))
 
 
 def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:

@@ -4,15 +4,18 @@ import re
 from collections.abc import Sequence
 from datetime import datetime
 
+import numpy as np
+
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
 
-DAY_S = 86_400.0
+DAY_S, HOUR_S = 86_400.0, 3_600.0
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
-    r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4}|\d{2})[ T,]+(\d{1,2}:\d{2}(?::\d{2})?)\s*"
+    r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4}|\d{2})[ T,]+(\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?)\s*"
     r"(?:([AaPp])\.?[Mm]\.?)?"
 )
+_YEAR_FIRST = re.compile(r"^(\d{4})[/.](\d{2})[/.](\d{2})")
 _ALLOWED = "a time such as 14:30, 14:30:05 or 2026-03-31 14:30"
 
 
@@ -27,29 +30,58 @@ def read_clock(
     A time of day that jumps back by more than half a day has passed midnight. Raises Refused with
     the line for a cell that is no time.
     """
-    day_first = _day_first(cells) if day_order is None else day_order is DayOrder.DAY_FIRST
+    day_order = day_order or guess_day_order(cells)
+    day_first = day_order is not DayOrder.MONTH_FIRST
     seconds: list[float] = []
     begin: datetime | None = None
-    days = 0
-    last_of_day = None
+    # Seconds from the first midnight to that of the row, and the time of day of the row before.
+    midnight, last_of_day = 0.0, None
     for cell, line in zip(cells, lines, strict=True):
         dated = _dated(cell, day_first)
-        if dated is not None:
+        if dated is None:
+            of_day = time_of_day(cell)
+            if of_day is None:
+                raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file")
+            # A date stands for the rows below it, too, until the next one.
+            if last_of_day is not None and of_day < last_of_day - DAY_S / 2:
+                midnight += DAY_S
+        else:
+            of_day = _of_day(dated)
+            if begin is None and seconds:
+                raise Refused.because(
+                    f"{place} {line}, time", cell, "a time without a date", "file"
+                )
             begin = begin or dated
             try:
-                seconds.append((dated - begin).total_seconds())
+                since = (dated - begin).total_seconds()
             except TypeError:
                 raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file") from None
-            continue
-        of_day = time_of_day(cell)
-        if of_day is None:
-            raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file")
-        if last_of_day is not None and of_day < last_of_day - DAY_S / 2:
-            days += 1
+            midnight = since + _of_day(begin) - of_day
         last_of_day = of_day
-        seconds.append(days * DAY_S + of_day)
+        seconds.append(midnight + of_day)
     first = seconds[0] if seconds else 0.0
     return [value - first for value in seconds], begin
+
+
+def mend_set_back(times: Sequence[float]) -> tuple[list[float], int | None]:
+    """Times of a record during which the clock was set back an hour, and the first row after it.
+
+    Only where it is plain: one step back, shorter by an hour than the usual one. A record with
+    longer steps may as well hold the same row twice, and is refused by its row.
+    """
+    steps = np.diff(times)
+    back = np.flatnonzero(steps <= 0)
+    usual = float(np.median(steps)) if steps.size else 0.0
+    if back.size != 1 or not 0 < usual <= HOUR_S / 2:
+        return list(times), None
+    row = int(back[0]) + 1
+    if abs(steps[row - 1] - (usual - HOUR_S)) > max(60.0, 0.1 * usual):
+        return list(times), None
+    return [*times[:row], *(value + HOUR_S for value in times[row:])], row
+
+
+def _of_day(moment: datetime) -> float:
+    return moment.hour * 3600 + moment.minute * 60 + moment.second + moment.microsecond / 1_000_000
 
 
 def time_of_day(cell: str) -> float | None:
@@ -68,23 +100,34 @@ def _hour(hour: int, half: str | None) -> int:
     return hour % 12 + (12 if half in "pP" else 0)
 
 
-def _day_first(cells: Sequence[str]) -> bool:
-    """Whether 03/04/2026 is the third of April: yes unless a second number above 12 says no."""
+def guess_day_order(cells: Sequence[str]) -> DayOrder | None:
+    """How dates such as 03/04/2026 are meant; None where there are none.
+
+    A number above 12 tells. Where none does, it is the order in which the record spans fewer days,
+    and day first for one of a single day.
+    """
+    dates = []
     for cell in cells:
         match = _DATED.fullmatch(cell)
         if match and match[2] != ".":
-            if int(match[1]) > 12:
-                return True
-            if int(match[3]) > 12:
-                return False
-    return True
+            first, second = int(match[1]), int(match[3])
+            if first > 12 or second > 12:
+                return DayOrder.DAY_FIRST if first > 12 else DayOrder.MONTH_FIRST
+            dates.append((first, second))
+    if not dates:
+        return None
+    (first, second), (last, later) = dates[0], dates[-1]
+    day_first = abs(later - second) * 30 + abs(last - first)
+    month_first = abs(last - first) * 30 + abs(later - second)
+    return DayOrder.MONTH_FIRST if month_first < day_first else DayOrder.DAY_FIRST
 
 
 def _dated(cell: str, day_first: bool) -> datetime | None:
     match = _DATED.fullmatch(cell)
     try:
         if match is None:
-            return datetime.fromisoformat(cell) if len(cell) > 10 else None
+            year_first = _YEAR_FIRST.sub(r"\1-\2-\3", cell)
+            return datetime.fromisoformat(year_first) if len(cell) > 10 else None
         first, second = int(match[1]), int(match[3])
         day, month = (first, second) if day_first or match[2] == "." else (second, first)
         hour, _, rest = match[5].partition(":")

@@ -10,32 +10,63 @@ from app.ingest.table import Table, is_date, is_time
 
 # How a value, or a whole column, is turned into the unit of the readings.
 CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
+    ColumnUse.ELAPSED_MS: lambda value: value / 1000,
     ColumnUse.ELAPSED_MIN: lambda value: value * 60,
     ColumnUse.ELAPSED_H: lambda value: value * 3600,
     ColumnUse.EPOCH_MS: lambda value: value / 1000,
     ColumnUse.CURRENT_MA: lambda value: value / 1000,
     ColumnUse.VOLTAGE_MV: lambda value: value / 1000,
     ColumnUse.TEMPERATURE_F: lambda value: (value - 32) / 1.8,
+    ColumnUse.POWER_KW: lambda value: value * 1000,
+    ColumnUse.COUNT_MAH: lambda value: value / 1000,
 }
 
+_SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")
 # Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
 _WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("channel", ("channel", "ch", "battery", "unit", "kanal"), ()),
-    ("count", ("ah", "capacity"), ("amp-h", "ampereh", "amph", "kapaz")),
-    ("power", ("p", "power", "w", "watt", "watts"), ("leist", "puissan")),
+    ("count", ("ah", "mah", "capacity"), ("amp-h", "ampereh", "amph", "milliamph", "kapaz")),
+    ("power", ("p", "power", "w", "kw", "watt", "watts"), ("leist", "puissan", "kilowatt")),
     ("gauge", ("soc", "%", "gauge", "percent"), ("ladezust", "prozent")),
-    ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper",)),
-    ("current", ("i", "amp", "amps"), ("curr", "strom", "amper", "ampèr", "cour")),
-    ("voltage", ("u", "v", "volt", "volts"), ("volta", "spannung", "tension")),
+    ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper", "fahrenh", "celsi")),
+    ("current", ("i", "amp", "amps", "ma"), ("curr", "strom", "amper", "ampèr", "cour", "milliam")),
+    ("voltage", ("u", "v", "mv", "volt", "volts"), ("volta", "spannung", "tension", "millivo")),
     ("date", ("date", "datum", "day", "tag"), ()),
     (
         "time",
-        ("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc"),
-        ("timest", "datet", "elaps", "uhrz", "hour", "minut", "second", "stunde", "sekund"),
+        ("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc", "ms"),
+        ("timest", "datet", "elaps", "epoch", "unix", "uhrz", *_SPELLED_TIMES),
     ),
 )
+# A heading of these alone tells several batteries apart; beside a quantity they only say whose.
+_CHANNELS = ("channel", "ch", "battery", "unit", "kanal")
+# What flows into a battery is not the test.
+_INCOMING = ("charge", "charger", "charging", "solar", "pv", "alternator")
 _INSTEAD = ("power", "count")
-_UNIT = re.compile(r"(?:[\[(/_,\s]|^)(mA|A|mV|V|°?C|°?F|%|ms|s|sec|min|h|hrs?)[\])]?\s*$", re.I)
+_MOST_CHANNELS = 16
+# Units that change a value, by role: beginnings of words, wherever they stand in the heading.
+_SCALED: tuple[tuple[str, ColumnUse, str], ...] = (
+    ("current", ColumnUse.CURRENT_MA, r"ma|milliam\w*"),
+    ("voltage", ColumnUse.VOLTAGE_MV, r"mv|millivo\w*"),
+    ("temperature", ColumnUse.TEMPERATURE_F, r"°f|f|degf|fahrenh\w*"),
+    ("power", ColumnUse.POWER_KW, r"kw|kilowatt\w*"),
+    ("count", ColumnUse.COUNT_MAH, r"mah|milliamp\w*"),
+    ("time", ColumnUse.ELAPSED_MS, r"ms|msec|millisec\w*"),
+    ("time", ColumnUse.ELAPSED_MIN, r"min|mins|minut\w*"),
+    ("time", ColumnUse.ELAPSED_H, r"h|hr|hrs|hour\w*|stunde\w*"),
+    ("time", ColumnUse.ELAPSED_S, r"s|sec|secs|second\w*|sekund\w*"),
+)
+_PLAIN = {
+    "gauge": ColumnUse.GAUGE_PERCENT,
+    "channel": ColumnUse.CHANNEL,
+    "count": ColumnUse.COUNT_AH,
+    "power": ColumnUse.POWER_W,
+    "temperature": ColumnUse.TEMPERATURE_C,
+    "current": ColumnUse.CURRENT_A,
+    "voltage": ColumnUse.VOLTAGE_V,
+    "date": ColumnUse.DATE,
+    "time": ColumnUse.CLOCK,
+}
+_LETTERS = {"a": "current", "c": "temperature", "f": "temperature"}
 _WITHOUT_HEADER = (
     ColumnUse.CLOCK,
     ColumnUse.CURRENT_A,
@@ -53,7 +84,7 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         places = [*_WITHOUT_HEADER, *[ColumnUse.IGNORE] * table.width][: table.width]
         return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
-    named = [_from_heading(name) for name in table.header]
+    named = [_settle_channel(table, i, _from_heading(n)) for i, n in enumerate(table.header)]
     roles = {use.role for use in named}
     taken: set[str] = set()
     uses = []
@@ -71,51 +102,49 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
 
 
 def _from_heading(name: str) -> ColumnUse:
-    unit_match = _UNIT.search(name)
-    unit = unit_match[1].casefold().lstrip("°") if unit_match else ""
-    text = name.casefold()
-    words = re.findall(r"[^\W\d_]+|%|°[cf]?", text)
-    if "charge" in words and "discharge" not in words and "state" not in words:
-        # "Charge current" beside "discharge current": the charge is not the test.
+    """What a heading says: a word or a unit tells the role, a unit the scale."""
+    words = re.findall(r"[^\W\d_]+|%|°[cf]?", name.casefold())
+    state = "state" in words and "charge" in words
+    if not state and "discharge" not in words and any(word in _INCOMING for word in words):
         return ColumnUse.IGNORE
-    role = "gauge" if "state" in words and "charge" in words else _role(words)
-    if not role:
-        role = {"ma": "current", "a": "current", "mv": "voltage", "v": "voltage"}.get(unit, "")
-        role = role or {"c": "temperature", "f": "temperature", "%": "gauge"}.get(unit, "")
-        role = role or ("time" if unit else "")
-    return {
-        "gauge": ColumnUse.GAUGE_PERCENT,
-        "channel": ColumnUse.CHANNEL,
-        "count": ColumnUse.COUNT_AH,
-        "power": ColumnUse.POWER_W,
-        "temperature": ColumnUse.TEMPERATURE_F if unit == "f" else ColumnUse.TEMPERATURE_C,
-        "current": ColumnUse.CURRENT_MA if unit == "ma" else ColumnUse.CURRENT_A,
-        "voltage": ColumnUse.VOLTAGE_MV if unit == "mv" else ColumnUse.VOLTAGE_V,
-        "date": ColumnUse.DATE,
-        "time": _time_unit(unit or _spelled_unit(text)),
-    }.get(role, ColumnUse.IGNORE)
+    role = "gauge" if state else _role(words)
+    for scaled, use, unit in _SCALED:
+        if scaled == role and any(re.fullmatch(unit, word) for word in words):
+            return use
+    return _PLAIN.get(role, ColumnUse.IGNORE)
 
 
 def _role(words: list[str]) -> str:
     for role, whole, beginnings in _WORDS:
         if any(word in whole or word.startswith(beginnings or ("\0",)) for word in words):
             return role
-    return ""
+    # One letter is a unit only where it stands last: "Battery A", not "A phase".
+    role = _LETTERS.get(words[-1], "") if words else ""
+    if any(word in _CHANNELS for word in words):
+        # "Channel A" is a name, "Battery A" a current.
+        return role if role and words[0] not in ("channel", "ch", "kanal") else "channel"
+    return role
 
 
-def _spelled_unit(text: str) -> str:
-    for word, unit in (("hour", "h"), ("stunde", "h"), ("min", "min")):
-        if word in text:
-            return unit
-    return ""
+def left_out_twins(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
+    """Sentences on columns that could be the current, too, and were not taken."""
+    taken = {use.role for use in uses}
+    return [
+        f"“{name}” could be the {guess.role} as well; it was left out."
+        for name, use in zip(table.header, uses, strict=True)
+        if use is ColumnUse.IGNORE
+        and (guess := _from_heading(name)).role in ("current", "voltage")
+        and guess.role in taken
+    ]
 
 
-def _time_unit(unit: str) -> ColumnUse:
-    if unit == "min":
-        return ColumnUse.ELAPSED_MIN
-    if unit.startswith("h"):
-        return ColumnUse.ELAPSED_H
-    return ColumnUse.ELAPSED_S if unit in ("s", "sec") else ColumnUse.CLOCK
+def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
+    """A channel has a few names; a column of measured values is none."""
+    if use is not ColumnUse.CHANNEL:
+        return use
+    names = {row[index] for row in table.head}
+    measured = any(re.fullmatch(r"[+-]?\d*[.,]\d+", name) for name in names)
+    return ColumnUse.IGNORE if measured or len(names) > _MOST_CHANNELS else use
 
 
 def _settle_time(table: Table, index: int, use: ColumnUse) -> ColumnUse:

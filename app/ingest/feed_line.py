@@ -4,15 +4,13 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-import numpy as np
-
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.ingest.cells import number_with_unit
+from app.ingest.cells import value_of
 from app.ingest.clock import read_clock
-from app.ingest.columns import CONVERT
 from app.ingest.table import Table, read_table
 
+LATEST_S = 4e9
 _ROLES = {
     "current": "current_a",
     "voltage": "voltage_v",
@@ -48,20 +46,22 @@ class FeedLines:
             raise Refused.because("columns", ", ".join(table.header), "one with the current")
         made = []
         for line, row in table.rows():
-            amps = number_with_unit(row[at["current"]])
+            amps = value_of(row[at["current"]], self._uses[at["current"]])
             if amps is None:
                 continue
             one: dict[str, Any] = {"at": self._moment(row, at, line, now).isoformat()}
             for role, name in _ROLES.items():
-                value = number_with_unit(row[at[role]]) if role in at else None
+                value = value_of(row[at[role]], self._uses[at[role]]) if role in at else None
                 if value is not None:
-                    convert = CONVERT.get(self._uses[at[role]])
-                    one[name] = float(np.float64(convert(value) if convert else value))
+                    one[name] = value
             made.append(one)
         return made
 
     def _moment(self, row: Sequence[str], at: dict[str, int], line: int, now: datetime) -> datetime:
         if "time" not in at:
+            if ColumnUse.IGNORE in self._uses:
+                # One of them may well be the time: a made-up one would be wrong without a word.
+                raise Refused.because("columns", ", ".join(row), "one with the time", "file")
             return now
         use, cell = self._uses[at["time"]], row[at["time"]]
         if use is ColumnUse.CLOCK:
@@ -70,9 +70,8 @@ class FeedLines:
             if dated is not None:
                 return dated.astimezone(UTC)
         elif use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
-            value = number_with_unit(cell)
-            if value is not None:
-                seconds = value / 1000 if use is ColumnUse.EPOCH_MS else value
+            seconds = value_of(cell, use)
+            if seconds is not None and 0 <= seconds < LATEST_S:
                 return datetime.fromtimestamp(seconds, UTC)
         allowed = "a time with its date, or seconds since 1970"
         raise Refused.because(f"line {line}, time", cell, allowed)

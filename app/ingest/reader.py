@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from app.domain.column import ColumnUse, FileLayout
+from app.domain.errors import Refused
 from app.ingest.bulk import read_bulk
 from app.ingest.cells import (
     Imported,
@@ -15,7 +16,7 @@ from app.ingest.cells import (
     uses_said,
 )
 from app.ingest.clock import DAY_S
-from app.ingest.columns import guess_uses
+from app.ingest.columns import guess_uses, left_out_twins
 from app.ingest.pick import pick_discharge
 from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
@@ -48,7 +49,25 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     ]
     if not table.headed:
         said.append("No headings: columns were taken in the order time, A, V, °C, gauge %.")
-    return Opened(table, guess_uses(table), tuple(said), layout)
+        _refuse_ambiguous(table, layout)
+    uses = guess_uses(table)
+    said += left_out_twins(table, uses)
+    return Opened(table, uses, tuple(said), layout)
+
+
+def _refuse_ambiguous(table: Table, layout: FileLayout) -> None:
+    """8:00,10,5,12,90 may be 10 A and 5 V, or 10.5 A and 12.90 V: nothing in it tells."""
+    if table.delimiter != "," or layout.delimiter:
+        return
+    counts = [[cell for cell in row if cell and ":" not in cell] for row in table.head]
+    plain = all(cell.lstrip("+-").isdigit() for cells in counts for cell in cells)
+    if plain and all(len(cells) >= 4 and len(cells) % 2 == 0 for cells in counts):
+        raise Refused.because(
+            "file",
+            ",".join(table.head[0]),
+            "headings, or semicolons between the columns: the commas may be decimal marks as well",
+            "file",
+        )
 
 
 def read_opened(

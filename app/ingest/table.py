@@ -15,6 +15,9 @@ _TIME = re.compile(
     r"(Z|[+\-]\d{2}:?\d{2}|[AaPp]\.?[Mm]\.?)?"
 )
 _DATE = re.compile(r"\d{1,2}([./\-])\d{1,2}\1\d{2,4}|\d{4}-\d{1,2}-\d{1,2}")
+_UNIT_CELL = re.compile(
+    r"[\[(]?(s|sec|min|h|hrs?|ms|m?A|m?V|°?[CF]|%|k?W|m?Ah|hh:mm(:ss)?)[\])]?", re.IGNORECASE
+)
 # What is looked at to find the shape of a file; the rest must follow it.
 HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
@@ -84,7 +87,7 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
         raise Refused.because("file", shown, "lines with a time and a current", "file")
-    header = next((row for row in reversed(split[:first]) if any(row)), ())
+    header = _heading([row for row in split[:first] if any(row)])
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
     if max(width, *(len(row) for _, row in rows)) > MOST_COLUMNS:
@@ -101,6 +104,18 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     )
     head = tuple(table.fitted(line, row) for line, row in rows)
     return Table(**{**table.__dict__, "head": head})
+
+
+def _heading(words: list[Row]) -> Row:
+    """The last line of words; where it holds units alone the names above go before them."""
+    if not words:
+        return ()
+    last = words[-1]
+    units = all(_UNIT_CELL.fullmatch(cell) for cell in last if cell)
+    if not units or len(words) < 2 or len(words[-2]) != len(last):
+        return last
+    pairs = zip(words[-2], last, strict=True)
+    return tuple(f"{name} {unit.strip('[]()')}".strip() for name, unit in pairs)
 
 
 def typed_table(header: Row, rows: list[tuple[int, Row]]) -> "TypedTable":

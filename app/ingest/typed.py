@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from app.domain.column import TYPED_COLUMNS, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
-from app.ingest.cells import Imported, number_with_unit, read_cells
+from app.ingest.cells import Imported, read_cells, value_of
 from app.ingest.clock import time_of_day
 from app.ingest.ranges import RANGES
 from app.ingest.table import typed_table
@@ -38,7 +38,7 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
 
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
     found = []
-    for name, cell in zip(TYPED_COLUMNS, row, strict=True):
+    for name, use, cell in zip(TYPED_COLUMNS, _USES, row, strict=True):
         where, field = f"row {number}, {name}", f"{name}_{number - 1}"
         if name == "time":
             if time_of_day(cell) is None:
@@ -46,7 +46,7 @@ def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
             continue
         if not cell and name != "current":
             continue
-        value = number_with_unit(cell)
+        value = value_of(cell, use)
         if value is None or not RANGES[name].holds(value):
             found.append(Problem(where, shorten(cell), RANGES[name].allowed, field))
     return found

@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from app.analysis.capacity_guess import capacity_guess
 from app.analysis.result import analyse_test
-from app.analysis.running import RunningReport, running_report
+from app.analysis.running import LATE, RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails, EndReason
 from app.domain.errors import NotFound, Refused
@@ -45,6 +45,14 @@ class Fed:
     known: int
 
 
+@dataclass(frozen=True)
+class RunStanding:
+    """What tells a page that it is out of date."""
+
+    state: RunState
+    readings: int
+
+
 def start_run(
     store: Store, battery_id: int, details: RunDetails, meter: MeterChoice, now: datetime
 ) -> Run:
@@ -71,6 +79,13 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
         report = running_report(run, battery.details.name, battery.details, noted, guess, now)
         return RunView(run, battery, tuple(noted), report)
+
+
+def show_standing(store: Store, run_id: int) -> RunStanding:
+    """Raises NotFound."""
+    with reading(store.engine) as session:
+        run = runs.get(session, run_id)
+        return RunStanding(run.state, runs.count_readings(session, run_id))
 
 
 def list_running(store: Store) -> list[Run]:
@@ -183,7 +198,18 @@ def _as_test(
         ambient_c=run.details.ambient_c,
         load=run.details.load,
         notes=run.details.notes,
-        source="noted while it ran",
+        source=_source(begun - run.details.started_at),
+    )
+
+
+def _source(before_first: timedelta) -> str:
+    """Where the readings come from; what flowed before the first of them was not seen."""
+    if before_first <= LATE:
+        return "noted while it ran"
+    late_h = before_first / timedelta(hours=1)
+    return (
+        f"noted while it ran, the first reading {late_h:.2g} h after the start; what flowed before "
+        "it is not counted"
     )
 
 
@@ -191,25 +217,32 @@ def _take(
     session: Session, run_id: int, given: Sequence[ReadingGiven], source: str, now: datetime
 ) -> Fed:
     run = _open_run(session, run_id)
-    taken = {one.given.at: one.given for one in runs.readings(session, run_id)}
+    moments = [one.at for one in given]
+    # Only what lies between them: a run of days holds many thousands.
+    beside = runs.readings_between(session, run_id, min(moments), max(moments)) if given else []
+    taken = {one.given.at: one for one in beside}
     fresh: dict[datetime, ReadingGiven] = {}
     known = 0
     for one in given:
         _check_moment(run, one, now)
-        before = taken.get(one.at) or fresh.get(one.at)
+        stored = taken.get(one.at)
+        before = fresh.get(one.at) if stored is None else stored.given
         if before is None:
             fresh[one.at] = one
         elif before.values == one.values:
             known += 1
         else:
+            struck = stored is not None and stored.struck_reason
+            then = "it is struck out: take it back first" if struck else "correct that one"
             raise Refused.because(
                 "reading",
                 f"{one.current_a:g} A at {one.at.astimezone(run.details.zone):%H:%M:%S}",
-                "another moment: that one has a reading with other values; correct that one",
+                f"another moment: that one has a reading with other values; {then}",
                 "at",
             )
-    if len(taken) + len(fresh) > MOST_READINGS:
-        raise Refused.because("readings", len(taken) + len(fresh), f"at most {MOST_READINGS} a run")
+    total = runs.count_readings(session, run_id) + len(fresh)
+    if total > MOST_READINGS:
+        raise Refused.because("readings", total, f"at most {MOST_READINGS} a run")
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
 

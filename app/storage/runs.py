@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import fields
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
@@ -83,6 +83,20 @@ def reading_at(session: Session, run_id: int, at: datetime) -> RunReading | None
     query = select(RunReadingRow).where(RunReadingRow.run_id == run_id, RunReadingRow.at == at)
     row = session.exec(query).first()
     return None if row is None else _reading(row)
+
+
+def count_readings(session: Session, run_id: int) -> int:
+    query = select(func.count()).where(RunReadingRow.run_id == run_id)
+    return session.exec(query).one()
+
+
+def readings_between(
+    session: Session, run_id: int, first: datetime, last: datetime
+) -> list[RunReading]:
+    """Readings from first to last, both included, struck ones too."""
+    at = col(RunReadingRow.at)
+    query = select(RunReadingRow).where(RunReadingRow.run_id == run_id, at >= first, at <= last)
+    return [_reading(row) for row in session.exec(query)]
 
 
 def add_readings(session: Session, run_id: int, given: Sequence[ReadingGiven], source: str) -> None:

@@ -56,21 +56,25 @@ def read_end(
     """Why it ended and when. Raises Refused."""
     form = FormReader(values)
     reason = form.choice("end_reason", "why the test ended", EndReason)
-    ended = _moment(form, now, run, None) if form.raw("clock") else None
+    ended = _moment(form, now, run, None, "end_clock") if form.raw("end_clock") else None
     form.finish()
     return reason, ended
 
 
-def _moment(form: FormReader, now: datetime, run: RunDetails, at: datetime | None) -> datetime:
+def _moment(
+    form: FormReader, now: datetime, run: RunDetails, at: datetime | None, field: str = "clock"
+) -> datetime:
     """A clock time on the run's own clock, the latest that is not in the future; else now."""
-    text = form.raw("clock")
+    text = form.raw(field).replace(".", ":")
+    if text.isdecimal() and len(text) in (3, 4):
+        text = f"{text[:-2]}:{text[-2:]}"
     if not text:
         # Whole seconds: the same reading sent twice is the same moment.
         return at or now.replace(microsecond=0)
     try:
         clock = datetime.strptime(text, "%H:%M:%S" if text.count(":") == 2 else "%H:%M").time()
     except ValueError:
-        form.refuse("time of the reading", text, "a time of day such as 14:30", "clock")
+        form.refuse("time of the reading", text, "a time of day such as 14:30", field)
         return now
     local_now = now.astimezone(run.zone)
     moment = datetime.combine(local_now.date(), clock, run.zone)

@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Header, Request
 from fastapi.responses import HTMLResponse
-from pydantic import AwareDatetime, BaseModel, Field
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
@@ -18,6 +19,7 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
 from app.services import batteries, meters, runs
+from app.services.runs import RunStanding
 from app.web.discharge_form import meter_options
 from app.web.form import FormReader, posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
@@ -144,14 +146,26 @@ def close_feed(request: Request, run_id: Id) -> Response:
     return see_other(request, "run", run_id=run_id)
 
 
+def _sensible(at: datetime) -> datetime:
+    """Years at the ends of the calendar overflow in another time zone."""
+    if not 1970 <= at.year <= 2200:
+        raise ValueError("a moment from 1970 to 2200")
+    return at.astimezone(UTC)
+
+
+Number = Annotated[float, Field(strict=True)]
+
+
 class SentReading(BaseModel):
     """One reading of a feed. The moment carries its offset, or is seconds since 1970."""
 
-    at: AwareDatetime
-    current_a: float
-    voltage_v: float | None = None
-    temperature_c: float | None = None
-    gauge_percent: float | None = None
+    model_config = ConfigDict(extra="forbid")
+
+    at: Annotated[AwareDatetime, AfterValidator(_sensible)]
+    current_a: Number
+    voltage_v: Number | None = None
+    temperature_c: Number | None = None
+    gauge_percent: Number | None = None
 
     def given(self) -> ReadingGiven:
         """As a reading within its ranges. Raises Refused."""
@@ -183,6 +197,12 @@ class Taken(BaseModel):
 def api_run(request: Request, run_id: Id) -> RunningReport:
     """A running test as it stands."""
     return runs.show_run(store_of(request), run_id, now_of(request)).report
+
+
+@api.get("/runs/{run_id}/state")
+def api_state(request: Request, run_id: Id) -> RunStanding:
+    """How many readings a run has and whether it is running: little enough to ask often."""
+    return runs.show_standing(store_of(request), run_id)
 
 
 @api.post("/runs/{run_id}/readings")

@@ -16,6 +16,7 @@ from app.web.errors import plain_page
 OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method")
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
+MOST_FED_BYTES = 2_000_000
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -70,6 +71,12 @@ class Gate:
                 message = {**message, "body": b""}
             await send(message)
 
+        if _is_feed(scope) and not _fits(scope):
+            # Before anything of it is read: this door is open to the whole network.
+            text = f"A feed says how much it sends, and sends at most {MOST_FED_BYTES} bytes."
+            response = plain_page(Request(scope), 413, "Too much at once", text)
+            await response(scope, receive, send_with_headers)
+            return
         refusal = _refusal(scope, self._host)
         if refusal is not None:
             response = plain_page(Request(scope), 403, "Not open to you", refusal)
@@ -108,6 +115,11 @@ def _refusal(scope: Scope, host: str) -> str | None:
 
 def _is_feed(scope: Scope) -> bool:
     return scope["method"] == "POST" and bool(_FEED.fullmatch(scope["path"]))
+
+
+def _fits(scope: Scope) -> bool:
+    length = Headers(scope=scope).get("content-length", "")
+    return length.isdecimal() and int(length[:12]) <= MOST_FED_BYTES
 
 
 def _names_this_machine(scope: Scope, named: str, host: str) -> bool:

@@ -204,3 +204,19 @@ def test_the_gauge_never_makes_a_capacity(share, set_ah, hours, step, stop, chem
     elif share * 100 < 100 - stop - step:
         assert result.kind is Kind.MEASURED
         assert abs(result.capacity_ah - share * set_ah) < result.budget.expanded_ah
+
+
+def test_a_charge_taken_for_a_discharge_is_unusable():
+    hours = list(range(11))
+    charge = Readings.of([h * 3600.0 for h in hours], [9.0] * 11, [12.0 + 0.2 * h for h in hours])
+    result = judged(14.0, EndReason.UNKNOWN, readings=charge)
+    assert result.kind is Kind.UNUSABLE
+    assert [one.code for one in result.evidence.reasons] == ["charging"]
+
+
+def test_a_voltage_that_recovers_a_little_is_no_charge():
+    """A battery that warms up after a cold start gives a little voltage back."""
+    hours = list(range(11))
+    volts = [12.8 + 0.02 * h for h in hours]
+    readings = Readings.of([h * 3600.0 for h in hours], [9.0] * 11, volts)
+    assert judged(13.0, EndReason.TIME, readings=readings).kind is Kind.AT_LEAST

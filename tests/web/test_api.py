@@ -44,6 +44,7 @@ def test_the_interface_is_described_and_its_pages_from_elsewhere_are_off(client)
         "/api/batteries/{battery_id}",
         "/api/discharges/{discharge_id}",
         "/api/runs/{run_id}",
+        "/api/runs/{run_id}/state",
         "/api/runs/{run_id}/readings",
         "/api/shared/{token}",
     }

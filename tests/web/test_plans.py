@@ -63,3 +63,12 @@ def test_names_with_commas_and_line_ends_do_not_break_a_calendar(client, store):
     content = client.get(f"/batteries/1/plan.ics?{query}").content
     event = icalendar.Calendar.from_ical(content).walk("VEVENT")[0]
     assert "a,b;c\\d — " + "é" * 60 in str(event["SUMMARY"])
+
+
+def test_a_load_at_which_the_test_never_ends_is_refused(client, battery):
+    for current in ("0.005", "0.00001", "1e-9"):
+        for page in ("plan", "plan.ics"):
+            query = f"current_a={current}&reading_every_min=1"
+            response = client.get(f"/batteries/{battery.id}/{page}?{query}")
+            assert response.status_code == 422
+            assert "200 h at most" in response.text or "current of the load" in response.text

@@ -1,3 +1,4 @@
+import json
 from datetime import UTC, timedelta
 
 import pytest
@@ -192,3 +193,44 @@ def test_the_zone_of_a_reading_does_not_matter(client, clock, run, word):
     two = {"readings": [{"at": other, "current_a": 9.0}]}
     assert feed(client, run, word, one).json()["stored"] == 1
     assert feed(client, run, word, two).json()["known"] == 1
+
+
+def test_a_feed_is_held_to_numbers_and_known_names(client, clock, run, word):
+    clock.now = START + timedelta(hours=1)
+    at = START.isoformat()
+    for odd in (
+        {"at": at, "current_a": True},
+        {"at": at, "current_a": 9.0, "voltage": 12.8},
+        {"at": "9999-12-31T23:59:59Z", "current_a": 9.0},
+        {"at": "0001-01-01T00:00:00+14:00", "current_a": 9.0},
+        {"at": "\ud800", "current_a": "\ud800"},
+    ):
+        # As text: a lone surrogate can be written in JSON and in nothing else.
+        text = json.dumps({"readings": [odd]})
+        headers = {"Authorization": f"Bearer {word}", "Content-Type": "application/json"}
+        response = client.post(f"/api{run}/readings", content=text, headers=headers)
+        assert response.status_code == 422, response.text
+    assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 0}
+
+
+def test_a_huge_body_is_turned_away_before_it_is_read(client, run):
+    response = client.post(f"/api{run}/readings", content=b"x" * 2_000_001)
+    assert response.status_code == 413
+
+
+def test_a_refused_end_keeps_its_own_time_apart_from_the_next_reading(client, clock, run):
+    note(client, run)
+    clock.now = START + timedelta(hours=2)
+    page = soup(client.post(f"{run}/end", data={"end_clock": "10:02"}))
+    assert page.find(id="end_clock")["value"] == "10:02"
+    assert page.find(id="clock")["value"] == ""
+
+
+def test_a_first_reading_long_after_the_start_is_said(client, clock, run):
+    clock.now = START + timedelta(hours=6)
+    note(client, run)
+    assert "long after the start" in client.get(run).text
+    clock.now = START + timedelta(hours=9)
+    note(client, run)
+    ended = client.post(f"{run}/end", data={"end_reason": "time"})
+    assert "6 h after the start" in ended.text
