@@ -99,7 +99,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     page.goto(run)
     note(page, "12.85", amps="90")
     page.locator("tbody tr").first.get_by_text("Change").click()
-    page.locator("tbody tr").first.get_by_label("current_a").fill("9")
+    page.locator("tbody tr").first.get_by_label("Current in A").fill("9")
     page.locator("tbody tr").first.get_by_role("button", name="Correct").click()
     day.set(9)
     page.goto(run)
