@@ -43,7 +43,10 @@ class RunStartPage:
 
 @dataclass(frozen=True)
 class RunPage:
-    """What run.html needs. word is the feed's, shown once, when it is made."""
+    """What run.html needs. word is the feed's, shown once, when it is made.
+
+    changed is a reading whose change was refused, with what was typed.
+    """
 
     run: Run
     battery: Battery
@@ -54,6 +57,7 @@ class RunPage:
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     word: str
+    changed: tuple[int, Mapping[str, str]] | None
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -111,7 +115,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
-        return _run_page(request, run_id, {}, problems_of(error))
+        return _run_page(request, run_id, {}, problems_of(error), changed=(reading_id, values))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -238,6 +242,7 @@ def _run_page(
     values: Mapping[str, str],
     problems: tuple[Problem, ...],
     word: str = "",
+    changed: tuple[int, Mapping[str, str]] | None = None,
 ) -> Response:
     view = runs.show_run(store_of(request), run_id, now_of(request))
     context = RunPage(
@@ -250,5 +255,6 @@ def _run_page(
         values=values,
         problems=problems,
         word=word,
+        changed=changed,
     )
     return page(request, "run.html", context, 422 if problems else 200)

@@ -86,6 +86,10 @@ def test_readings_are_corrected_struck_out_and_taken_back(client, clock, run):
     note(client, run)
     client.post(f"{run}/readings/2", data={"action": "correct", "current_a": "10"})
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(9.5)
+    typed = {"action": "correct", "current_a": "11,x", "voltage_v": "12.77"}
+    page = soup(client.post(f"{run}/readings/2", data=typed))
+    form = page.select_one("details[open] form")
+    assert [one["value"] for one in form.select("input")[:2]] == ["11,x", "12.77"]
     response = client.post(f"{run}/readings/2", data={"action": "strike", "reason": ""})
     assert "reason: got nothing" in response.text
     client.post(f"{run}/readings/2", data={"action": "strike", "reason": "misread"})
