@@ -1,12 +1,25 @@
-"""A read-only link to one battery."""
+"""A read-only link to a battery, one of its tests, or several batteries side by side."""
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
+
+
+class SharePart(StrEnum):
+    """A part of the shared page that can be left out; the value is what is stored."""
+
+    FADE = "fade"
+    END_OF_LIFE = "end_of_life"
+    TESTS = "tests"
+    EVENTS = "events"
 
 
 @dataclass(frozen=True)
 class Share:
-    """A stored link. It opens until it ends or is revoked; times are aware, in UTC."""
+    """A stored link. It opens until it ends or is revoked; times are aware, in UTC.
+
+    discharge_id is the one test it shows, None for the battery; beside are further batteries.
+    """
 
     id: int
     battery_id: int
@@ -15,6 +28,11 @@ class Share:
     created_at: datetime
     expires_at: datetime | None
     revoked_at: datetime | None
+    discharge_id: int | None
+    beside: tuple[int, ...]
+    shows: frozenset[SharePart]
+    views: int
+    viewed_at: datetime | None
 
     def open_at(self, now: datetime) -> bool:
         return self.revoked_at is None and (self.expires_at is None or now < self.expires_at)

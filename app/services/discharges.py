@@ -10,7 +10,7 @@ from app.analysis.result import analyse_test
 from app.analysis.verdict import FirstTest
 from app.domain.attachment import Attachment
 from app.domain.battery import Battery
-from app.domain.column import ColumnUse
+from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Refused
 from app.domain.finding import Kind
@@ -42,6 +42,7 @@ class Original:
     data: bytes
     header: tuple[str, ...]
     uses: tuple[ColumnUse, ...]
+    layout: FileLayout
 
 
 def show_discharge(store: Store, discharge_id: int) -> DischargeView:
@@ -116,7 +117,7 @@ def _keep_original(session: Session, discharge_id: int, original: Original | Non
         return
     attachments.add(session, discharge_id, original.name, original.data)
     if any(original.header):
-        attachments.remember_shape(session, original.header, original.uses)
+        attachments.remember_shape(session, original.header, original.uses, original.layout)
 
 
 def _judged(

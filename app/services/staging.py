@@ -47,6 +47,7 @@ class Staged:
     channels: tuple[str, ...]
     delimiter: str
     decimal: str
+    layout: FileLayout
     problems: tuple[Problem, ...]
 
 
@@ -91,9 +92,13 @@ def look_at(
     if uses is not None and len(uses) != opened.table.width:
         uses = None
     taken = opened.uses if uses is None else tuple(uses)
-    if uses is None and opened.table.headed:
+    if uses is None and layout is None and opened.table.headed:
         with reading(store.engine) as session:
-            taken = attachments.known_shape(session, opened.table.header) or taken
+            known = attachments.known_shape(session, opened.table.header)
+        if known is not None and len(known[0]) == opened.table.width:
+            # The same headings: as the owner had it read the last time.
+            taken, layout = known
+            opened = open_file(data, layout)
     source: Source | None = None
     channels: tuple[str, ...] = ()
     try:
@@ -104,7 +109,9 @@ def look_at(
         problems += refused.problems
     table = opened.table
     marks = (table.delimiter, table.decimal)
-    return Staged(name, table.header, taken, opened.sample, source, channels, *marks, problems)
+    return Staged(
+        name, table.header, taken, opened.sample, source, channels, *marks, opened.layout, problems
+    )
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:

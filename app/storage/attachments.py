@@ -4,12 +4,13 @@ import hashlib
 import json
 import zlib
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from app.domain.attachment import Attachment
-from app.domain.column import ColumnUse
+from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
 from app.storage.tables import AttachmentRow, FileShapeRow
 
@@ -55,22 +56,32 @@ def data(session: Session, attachment_id: int) -> tuple[str, bytes]:
     return row.name, unpacked
 
 
-def remember_shape(session: Session, header: Sequence[str], uses: Sequence[ColumnUse]) -> None:
+def remember_shape(
+    session: Session, header: Sequence[str], uses: Sequence[ColumnUse], layout: FileLayout
+) -> None:
     """The next file with these headings is read the same way."""
     digest = _digest(header)
     row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
-    said = json.dumps(list(uses))
+    said, laid_out = json.dumps(list(uses)), json.dumps(asdict(layout))
     if row is None:
-        row = FileShapeRow(headings_hash=digest, uses=said)
-    row.uses = said
+        row = FileShapeRow(headings_hash=digest, uses=said, layout=laid_out)
+    row.uses, row.layout = said, laid_out
     session.add(row)
 
 
-def known_shape(session: Session, header: Sequence[str]) -> tuple[ColumnUse, ...] | None:
+def known_shape(
+    session: Session, header: Sequence[str]
+) -> tuple[tuple[ColumnUse, ...], FileLayout] | None:
+    """Uses and layout of the last file with these headings."""
     row = session.exec(
         select(FileShapeRow).where(FileShapeRow.headings_hash == _digest(header))
     ).first()
-    return None if row is None else tuple(ColumnUse(use) for use in json.loads(row.uses))
+    if row is None:
+        return None
+    layout = json.loads(row.layout or "{}")
+    if layout.get("day_order"):
+        layout["day_order"] = DayOrder(layout["day_order"])
+    return tuple(ColumnUse(use) for use in json.loads(row.uses)), FileLayout(**layout)
 
 
 def _digest(header: Sequence[str]) -> str:

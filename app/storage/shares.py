@@ -1,13 +1,15 @@
 """Read-only links in the data file."""
 
 import hashlib
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
-from app.domain.share import Share
-from app.storage.tables import ShareRow
+from app.domain.share import Share, SharePart
+from app.storage.tables import ShareBesideRow, ShareRow
 
 
 def add(
@@ -17,23 +19,31 @@ def add(
     label: str,
     now: datetime,
     expires_at: datetime | None,
+    shows: Collection[SharePart] = tuple(SharePart),
+    discharge_id: int | None = None,
+    beside: Sequence[int] = (),
 ) -> Share:
     row = ShareRow(
         battery_id=battery_id,
+        discharge_id=discharge_id,
         token=token,
         token_hash=_hash(token),
         label=label,
+        shows=",".join(part for part in SharePart if part in shows),
         created_at=now,
         expires_at=expires_at,
     )
     session.add(row)
     session.flush()
-    return _share(row)
+    made = _share(session, row)
+    session.add_all(ShareBesideRow(share_id=made.id, battery_id=other) for other in beside)
+    session.flush()
+    return replace(made, beside=tuple(beside))
 
 
 def by_token(session: Session, token: str) -> Share | None:
     row = session.exec(select(ShareRow).where(ShareRow.token_hash == _hash(token))).first()
-    return None if row is None else _share(row)
+    return None if row is None else _share(session, row)
 
 
 def of_battery(session: Session, battery_id: int) -> list[Share]:
@@ -42,7 +52,7 @@ def of_battery(session: Session, battery_id: int) -> list[Share]:
         .where(ShareRow.battery_id == battery_id)
         .order_by(col(ShareRow.created_at).desc(), col(ShareRow.id).desc())
     )
-    return [_share(row) for row in session.exec(query)]
+    return [_share(session, row) for row in session.exec(query)]
 
 
 def revoke(session: Session, share_id: int, now: datetime) -> Share:
@@ -53,22 +63,28 @@ def revoke(session: Session, share_id: int, now: datetime) -> Share:
     if row.revoked_at is None:
         row.revoked_at = now
         session.add(row)
-    return _share(row)
+    return _share(session, row)
 
 
 def _hash(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-def _share(row: ShareRow) -> Share:
+def _share(session: Session, row: ShareRow) -> Share:
     if row.id is None:
         raise ValueError("a link is used before it was stored")
+    beside = select(ShareBesideRow.battery_id).where(ShareBesideRow.share_id == row.id)
     return Share(
-        row.id,
-        row.battery_id,
-        row.token,
-        row.label,
-        row.created_at,
-        row.expires_at,
-        row.revoked_at,
+        id=row.id,
+        battery_id=row.battery_id,
+        token=row.token,
+        label=row.label,
+        created_at=row.created_at,
+        expires_at=row.expires_at,
+        revoked_at=row.revoked_at,
+        discharge_id=row.discharge_id,
+        beside=tuple(session.exec(beside.order_by(col(ShareBesideRow.id)))),
+        shows=frozenset(SharePart(part) for part in row.shows.split(",") if part),
+        views=row.views,
+        viewed_at=row.viewed_at,
     )

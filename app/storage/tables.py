@@ -1,5 +1,6 @@
 """The tables. Rows never leave this package: repositories turn them into domain objects."""
 
+import secrets
 from datetime import date, datetime
 
 from sqlalchemy import CheckConstraint, Index, LargeBinary, MetaData, text
@@ -15,7 +16,18 @@ SQLModel.metadata.naming_convention = {
 metadata: MetaData = SQLModel.metadata
 
 
-class BatteryRow(SQLModel, table=True):
+def new_uid() -> str:
+    """A name for a thing that is the same in every copy of the records: 128 random bits."""
+    return secrets.token_hex(16)
+
+
+class Identified(SQLModel):
+    """A row that is known again when records of two data files are brought together."""
+
+    uid: str = Field(default_factory=new_uid, max_length=32, unique=True)
+
+
+class BatteryRow(Identified, table=True):
     __tablename__ = "battery"
     __table_args__ = (CheckConstraint("rated_ah > 0", name="rated_ah_positive"),)
 
@@ -45,7 +57,7 @@ class BatteryRow(SQLModel, table=True):
     deleted_at: datetime | None = Field(default=None, index=True)
 
 
-class MeterRow(SQLModel, table=True):
+class MeterRow(Identified, table=True):
     __tablename__ = "meter"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -57,7 +69,7 @@ class MeterRow(SQLModel, table=True):
     version: int = 1
 
 
-class DischargeRow(SQLModel, table=True):
+class DischargeRow(Identified, table=True):
     __tablename__ = "discharge"
     __table_args__ = (
         # Two tests of one battery cannot start at the same instant, unless one lies in the bin.
@@ -91,7 +103,7 @@ class DischargeRow(SQLModel, table=True):
     deleted_at: datetime | None = Field(default=None, index=True)
 
 
-class EventRow(SQLModel, table=True):
+class EventRow(Identified, table=True):
     __tablename__ = "event"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -99,6 +111,7 @@ class EventRow(SQLModel, table=True):
     on_date: date
     kind: str = Field(max_length=20)
     note: str = Field(max_length=400)
+    version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
 
 
@@ -111,12 +124,29 @@ class ShareRow(SQLModel, table=True):
     # Looked up by its hash, so that comparing takes the same time for every wrong guess.
     token_hash: str = Field(max_length=64, unique=True)
     label: str = Field(max_length=80)
+    # One test of the battery where it is set, else the battery.
+    discharge_id: int | None = Field(default=None, foreign_key="discharge.id", index=True)
+    # Names of the parts that are shown, with commas between them.
+    shows: str = Field(max_length=200)
+    views: int = 0
+    viewed_at: datetime | None = None
     created_at: datetime
     expires_at: datetime | None = None
     revoked_at: datetime | None = None
 
 
-class RunRow(SQLModel, table=True):
+class ShareBesideRow(SQLModel, table=True):
+    """Another battery that a link shows beside its own."""
+
+    __tablename__ = "share_beside"
+    __table_args__ = (Index("uq_share_beside_battery", "share_id", "battery_id", unique=True),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    share_id: int = Field(foreign_key="share.id")
+    battery_id: int = Field(foreign_key="battery.id", index=True)
+
+
+class RunRow(Identified, table=True):
     __tablename__ = "run"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -166,6 +196,22 @@ class AttachmentRow(SQLModel, table=True):
     packed: bytes = Field(sa_type=LargeBinary)
 
 
+class PhotoRow(Identified, table=True):
+    """A picture of a meter or a label, drawn anew without what the camera wrote into it."""
+
+    __tablename__ = "photo"
+
+    id: int | None = Field(default=None, primary_key=True)
+    discharge_id: int = Field(foreign_key="discharge.id", index=True)
+    caption: str = Field(max_length=200)
+    added_at: datetime
+    width: int
+    height: int
+    sha256: str = Field(max_length=64)
+    jpeg: bytes = Field(sa_type=LargeBinary)
+    deleted_at: datetime | None = Field(default=None, index=True)
+
+
 class FileShapeRow(SQLModel, table=True):
     """What the columns of files with these headings were taken for, the last time."""
 
@@ -174,6 +220,17 @@ class FileShapeRow(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     headings_hash: str = Field(max_length=64, unique=True)
     uses: str = Field(max_length=4000)
+    # Delimiter, decimal mark and order of dates where the owner chose them, as JSON.
+    layout: str = Field(max_length=200)
+
+
+class SettingRow(SQLModel, table=True):
+    """What the owner set for the whole program, such as the folder of backups."""
+
+    __tablename__ = "setting"
+
+    name: str = Field(max_length=40, primary_key=True)
+    value: str = Field(max_length=4000)
 
 
 class RevisionRow(SQLModel, table=True):

@@ -46,7 +46,10 @@ def test_a_failed_use_case_leaves_nothing_half(store):
 
 
 def test_a_row_that_points_nowhere_is_refused_by_the_file(store):
-    orphan = "INSERT INTO event (battery_id, on_date, kind, note) VALUES (9, '2026-01-01', '', '')"
+    orphan = (
+        "INSERT INTO event (uid, battery_id, on_date, kind, note, version) "
+        "VALUES ('0', 9, '2026-01-01', '', '', 1)"
+    )
     with pytest.raises(IntegrityError, match="FOREIGN KEY"), writing(store.engine) as session:
         session.connection().execute(text(orphan))
 
