@@ -62,6 +62,9 @@ def analyse(
     cut_off_v: Annotated[
         float | None, typer.Option(help="Voltage at which the battery counts as empty.")
     ] = None,
+    channel: Annotated[
+        str | None, typer.Option(help="Which battery, where a file holds several.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
     """Count what each discharge delivered and say what that proves."""
@@ -70,7 +73,7 @@ def analyse(
     _check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
     _check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
     records, failed = _each(
-        files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v)
+        files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v, channel)
     )
     if as_json:
         print_json(records)

@@ -28,9 +28,11 @@ def print_json(value: object) -> None:
     typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def analysis_record(file: Path, rated_ah: float | None, cut_off_v: float | None) -> Record:
+def analysis_record(
+    file: Path, rated_ah: float | None, cut_off_v: float | None, channel: str | None = None
+) -> Record:
     """Analyse the readings in one file. Raises Refused."""
-    imported = read_file(_bytes(file))
+    imported = read_file(_bytes(file), channel=channel)
     result = analyse(imported.readings, cut_off_v=cut_off_v, rated_ah=rated_ah)
     assumed = Finding(
         "charge_assumed", "Taken as charged full before the start: a file cannot say.", minor=True

@@ -19,6 +19,7 @@ class ColumnUse(StrEnum):
     ELAPSED_H = "elapsed_h"
     EPOCH_S = "epoch_s"
     EPOCH_MS = "epoch_ms"
+    SERIAL_DAYS = "serial_days"
     CURRENT_A = "current_a"
     CURRENT_MA = "current_ma"
     VOLTAGE_V = "voltage_v"
@@ -52,6 +53,7 @@ _LABELS = {
     ColumnUse.ELAPSED_H: "time in hours",
     ColumnUse.EPOCH_S: "seconds since 1970",
     ColumnUse.EPOCH_MS: "milliseconds since 1970",
+    ColumnUse.SERIAL_DAYS: "date as a spreadsheet's number of days",
     ColumnUse.CURRENT_A: "current in A",
     ColumnUse.CURRENT_MA: "current in mA",
     ColumnUse.VOLTAGE_V: "voltage in V",
@@ -73,6 +75,7 @@ _TIMES = (
     ColumnUse.ELAPSED_H,
     ColumnUse.EPOCH_S,
     ColumnUse.EPOCH_MS,
+    ColumnUse.SERIAL_DAYS,
 )
 _ROLES = {
     ColumnUse.IGNORE: "",
@@ -91,6 +94,10 @@ _ROLES = {
     ColumnUse.COUNT_MAH: "count",
     ColumnUse.CHANNEL: "channel",
 }
+
+
+# Times that count from a moment of the calendar, not from the start of the record.
+DATED_NUMBERS = (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS, ColumnUse.SERIAL_DAYS)
 
 
 class DayOrder(StrEnum):

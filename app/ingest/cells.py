@@ -1,18 +1,20 @@
 """From cells to the readings of one test."""
 
+import re
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.domain.column import ColumnUse, DayOrder
+from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
-from app.ingest.clock import guess_day_order, mend_set_back, read_clock, time_of_day
+from app.ingest.assumptions import clock_change_said, counted, twice_said, uses_said, were
+from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
 from app.ingest.columns import CONVERT
 from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable, is_value
@@ -38,6 +40,9 @@ _UNITS: dict[str, ColumnUse] = {
     "min": ColumnUse.ELAPSED_MIN,
     "h": ColumnUse.ELAPSED_H,
 }
+# Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
+_SERIAL_ZERO = datetime(1899, 12, 30)
+_THOUSANDS = re.compile(r"[+\-−]?\d{1,3},\d{3}")
 _NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
@@ -72,7 +77,6 @@ def read_cells(
     channels = tuple(dict.fromkeys(row[at["channel"]] for row in rows)) if "channel" in at else ()
     if len(channels) > 1:
         chosen = channel if channel in channels else channels[0]
-        said.append(f"Channel “{chosen}” of {len(channels)} was read.")
         kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
         rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
@@ -88,13 +92,9 @@ def read_cells(
         day_order = day_order or guess_day_order(cells)
         said += [] if day_order is None else [f"Dates were read {day_order.words}."]
         listed, started_at = read_clock(cells, lines, place, day_order)
-        listed, changed = mend_set_back(listed)
+        times, changed, way = mend_clock_change(np.array(listed), started_at)
         if changed is not None:
-            said.append(
-                f"The clock was set back an hour before {place} {lines[changed]}; the times from "
-                "there on were moved on by it."
-            )
-        times = np.array(listed)
+            said.append(clock_change_said(f"{place} {lines[changed]}", way))
         first_clock = time_of_day(cells[0])
     else:
         times, started_at = since_first(columns["time"], uses[at["time"]])
@@ -115,7 +115,8 @@ def readings_of(columns: dict[str, Floats]) -> Readings:
     made = []
     for role in ("time", "current", "voltage", "temperature", "gauge"):
         packed = array("d")
-        packed.frombytes(np.asarray(columns.get(role, nothing), dtype=np.float64).tobytes())
+        column = np.ascontiguousarray(columns.pop(role, nothing), dtype=np.float64)
+        packed.frombytes(column.view(np.uint8).data)
         made.append(packed)
     return Readings(*made)
 
@@ -132,14 +133,6 @@ def _derived_current(columns: dict[str, Floats]) -> Floats:
         )
     growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
     return growth
-
-
-def uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str, int]) -> list[str]:
-    """What each used column was taken for, in words."""
-    return [
-        f"“{header[index] or f'column {index + 1}'}” is {uses[index].label}."
-        for index in at.values()
-    ]
 
 
 def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
@@ -182,18 +175,20 @@ def _usable(
             lines.append(line)
     twice = [i for i in range(1, len(rows)) if rows[i] == rows[i - 1]]
     if twice and table.decimal:
-        said.append(f"{len(twice)} rows that stand twice were read once (line {lines[twice[0]]}).")
+        said.append(twice_said(len(twice), lines[twice[0]]))
         gone = set(twice)
         rows = [row for i, row in enumerate(rows) if i not in gone]
         lines = [line for i, line in enumerate(lines) if i not in gone]
     footer = _footer(rows, time, table.decimal or ".")
     # A footer of words may lack a current and so be left out already.
     if footer:
-        said.append(f"{footer} lines of words at the end were left out.")
+        said.append(f"{counted(footer, 'line')} of words at the end {were(footer)} left out.")
         del rows[-footer:], lines[-footer:]
     if left_out:
         which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
-        said.append(f"{len(left_out)} rows without time or current were left out (line {which}).")
+        rows_out = counted(len(left_out), "row")
+        verb = were(len(left_out))
+        said.append(f"{rows_out} without time or current {verb} left out (line {which}).")
     return rows, lines
 
 
@@ -224,14 +219,17 @@ def _numbers(
 ) -> Floats:
     """One column as numbers; nan where a voltage, temperature or percentage was not read."""
     allowed = RANGES[role]
-    epoch = use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS)
+    dated = use in DATED_NUMBERS
     made = np.full(len(rows), np.nan)
     for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
         if role not in _NEEDED and cell.casefold() in _NOTHING:
             continue
+        if use is ColumnUse.CURRENT_MA and _THOUSANDS.fullmatch(cell):
+            either = f"{cell.replace(',', '')} or {cell.replace(',', '.')}: the comma may mean both"
+            raise Refused.because(f"{place} {line}, {role}", cell, either, "readings")
         value = value_of(cell, use)
-        if value is None or not (epoch or allowed.holds(value)):
+        if value is None or not (dated or allowed.holds(value)):
             raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
         made[i] = value
     return made
@@ -239,6 +237,9 @@ def _numbers(
 
 def value_of(cell: str, use: ColumnUse) -> float | None:
     """A cell in the unit of the readings; its own unit, if it has one, must be of the same kind."""
+    if use is ColumnUse.VOLTAGE_MV and _THOUSANDS.fullmatch(cell):
+        # A comma before three digits: no battery has 12.8 mV.
+        cell = cell.replace(",", "")
     value = parse_number(cell)
     if value is None:
         for unit, own in _UNITS.items():
@@ -253,14 +254,20 @@ def value_of(cell: str, use: ColumnUse) -> float | None:
 
 
 def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:
-    """Seconds since the first time, and that first where it is seconds since 1970."""
+    """Seconds since the first time, and that first where it is a moment of the calendar."""
     since: Floats = values - values[0]
-    if use not in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
-        return since, None
+    first = float(values[0])
     try:
-        return since, datetime.fromtimestamp(float(values[0]), UTC)
+        if use is ColumnUse.SERIAL_DAYS:
+            # A spreadsheet knows no time zone: the moment is naive.
+            since = np.round(since, 3)
+            return since, _SERIAL_ZERO + timedelta(seconds=round(first, 3))
+        if use in DATED_NUMBERS:
+            return since, datetime.fromtimestamp(first, UTC)
     except (OverflowError, ValueError, OSError):
-        raise Refused.because("time", f"{values[0]:g}", "seconds since 1970", "file") from None
+        shown = first / CONVERT[use](1.0) if use in CONVERT else first
+        raise Refused.because("time", f"{shown:.10g}", use.label, "file") from None
+    return since, None
 
 
 def _check_order(

@@ -1,14 +1,17 @@
 """Times written as clock times, spans or dates, turned into seconds since the first one."""
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
 
+Floats = NDArray[np.float64]
 DAY_S, HOUR_S = 86_400.0, 3_600.0
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
@@ -37,7 +40,7 @@ def read_clock(
     # Seconds from the first midnight to that of the row, and the time of day of the row before.
     midnight, last_of_day = 0.0, None
     for cell, line in zip(cells, lines, strict=True):
-        dated = _dated(cell, day_first)
+        dated = read_moment(cell, day_first)
         if dated is None:
             of_day = time_of_day(cell)
             if of_day is None:
@@ -63,21 +66,55 @@ def read_clock(
     return [value - first for value in seconds], begin
 
 
-def mend_set_back(times: Sequence[float]) -> tuple[list[float], int | None]:
-    """Times of a record during which the clock was set back an hour, and the first row after it.
+def mend_clock_change(times: Floats, begin: datetime | None) -> tuple[Floats, int | None, str]:
+    """Times of a record during which the clock was set, the first row after it, and which way.
 
-    Only where it is plain: one step back, shorter by an hour than the usual one. A record with
-    longer steps may as well hold the same row twice, and is refused by its row.
+    Back: where it is plain, one step back, shorter by an hour than the usual one. A record with
+    longer steps may as well hold the same row twice, and is refused by its row. Forward: where
+    begin is a local time and this machine's own zone sets its clock within a step that is longer
+    by just that.
     """
     steps = np.diff(times)
     back = np.flatnonzero(steps <= 0)
     usual = float(np.median(steps)) if steps.size else 0.0
+    if not back.size and begin is not None and begin.tzinfo is None and usual > 0:
+        row, change = _set_forward(times, begin)
+        if row is not None and abs(steps[row - 1] - usual - change) <= _slack(usual):
+            return _moved(times, row, -change), row, "forward"
     if back.size != 1 or not 0 < usual <= HOUR_S / 2:
-        return list(times), None
+        return times, None, ""
     row = int(back[0]) + 1
-    if abs(steps[row - 1] - (usual - HOUR_S)) > max(60.0, 0.1 * usual):
-        return list(times), None
-    return [*times[:row], *(value + HOUR_S for value in times[row:])], row
+    if abs(steps[row - 1] - (usual - HOUR_S)) > _slack(usual):
+        return times, None, ""
+    return _moved(times, row, HOUR_S), row, "back"
+
+
+def _slack(usual: float) -> float:
+    """How far a step may be from what it would be with the clock set."""
+    return max(60.0, 0.1 * usual)
+
+
+def _moved(times: Floats, row: int, by_s: float) -> Floats:
+    moved = times.copy()
+    moved[row:] += by_s
+    return moved
+
+
+def _set_forward(times: Floats, begin: datetime) -> tuple[int | None, float]:
+    """The first row after this machine's zone set its clock forward, and by how much."""
+
+    def offset(since_s: float) -> float:
+        shift = (begin + timedelta(seconds=since_s)).astimezone().utcoffset()
+        return 0.0 if shift is None else shift.total_seconds()
+
+    try:
+        first, change = offset(0.0), offset(float(times[-1])) - offset(0.0)
+        if change <= 0:
+            return None, 0.0
+        return bisect_right(times, first, key=lambda since_s: offset(float(since_s))), change
+    except (OverflowError, ValueError, OSError):
+        # Years at the ends of the calendar have no zone.
+        return None, 0.0
 
 
 def _of_day(moment: datetime) -> float:
@@ -122,7 +159,8 @@ def guess_day_order(cells: Sequence[str]) -> DayOrder | None:
     return DayOrder.MONTH_FIRST if month_first < day_first else DayOrder.DAY_FIRST
 
 
-def _dated(cell: str, day_first: bool) -> datetime | None:
+def read_moment(cell: str, day_first: bool) -> datetime | None:
+    """A date with its time; None for anything else."""
     match = _DATED.fullmatch(cell)
     try:
         if match is None:

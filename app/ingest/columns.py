@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from app.domain.column import ColumnUse
+from app.domain.errors import Problem
 from app.domain.quantity import parse_number
 from app.ingest.table import Table, is_date, is_time
 
@@ -14,6 +15,7 @@ CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
     ColumnUse.ELAPSED_MIN: lambda value: value * 60,
     ColumnUse.ELAPSED_H: lambda value: value * 3600,
     ColumnUse.EPOCH_MS: lambda value: value / 1000,
+    ColumnUse.SERIAL_DAYS: lambda value: value * 86_400,
     ColumnUse.CURRENT_MA: lambda value: value / 1000,
     ColumnUse.VOLTAGE_MV: lambda value: value / 1000,
     ColumnUse.TEMPERATURE_F: lambda value: (value - 32) / 1.8,
@@ -43,6 +45,15 @@ _CHANNELS = ("channel", "ch", "battery", "unit", "kanal")
 _INCOMING = ("charge", "charger", "charging", "solar", "pv", "alternator")
 _INSTEAD = ("power", "count")
 _MOST_CHANNELS = 16
+# How long a record may be to be a test, in each unit: half an hour to three days.
+_PLAUSIBLE = (
+    (ColumnUse.ELAPSED_H, 1, 72),
+    (ColumnUse.ELAPSED_MIN, 30, 4_320),
+    (ColumnUse.ELAPSED_S, 1_800, 259_200),
+)
+# Days of the years 2000 to 2100 as spreadsheets count them.
+_SERIAL_DAYS = (36_526, 73_051)
+_LONGEST_DAYS = 30
 # Units that change a value, by role: beginnings of words, wherever they stand in the heading.
 _SCALED: tuple[tuple[str, ColumnUse, str], ...] = (
     ("current", ColumnUse.CURRENT_MA, r"ma|milliam\w*"),
@@ -164,14 +175,32 @@ def _settle_time(table: Table, index: int, use: ColumnUse) -> ColumnUse:
     if digits >= 9:
         return ColumnUse.EPOCH_S
     if use in (ColumnUse.CLOCK, ColumnUse.DATE):
-        return _span_without_unit(cells)
+        return _number_without_unit(table, index)
     return use
 
 
-def _span_without_unit(cells: list[str]) -> ColumnUse:
-    """Numbers without a unit: hours where all fit into three days, else seconds.
+def _number_without_unit(table: Table, index: int) -> ColumnUse:
+    """Numbers of a time without a unit: whatever makes a record of half an hour to three days.
 
-    A run of 72 seconds is no test, one of 72 hours is a long one.
+    Where that can be more than one unit, nothing is taken: an hour is not sixty. Numbers with a
+    fraction that are days of this century are a spreadsheet's dates.
     """
-    numbers = [value for cell in cells if (value := parse_number(cell)) is not None]
-    return ColumnUse.ELAPSED_H if numbers and max(numbers) <= 72 else ColumnUse.ELAPSED_S
+    first, last = (parse_number(row[index]) for row in (table.head[0], table.last_row()))
+    if first is None or last is None:
+        return ColumnUse.IGNORE
+    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _LONGEST_DAYS and first % 1:
+        return ColumnUse.SERIAL_DAYS
+    fitting = [use for use, low, high in _PLAUSIBLE if low <= last - first <= high]
+    return fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
+
+
+def left_open(table: Table, uses: tuple[ColumnUse, ...]) -> tuple[Problem, ...]:
+    """The question in which unit the time is, where it has none and could be several."""
+    if any(use.role == "time" for use in uses):
+        return ()
+    for index, name in enumerate(table.header):
+        first, last = table.head[0][index], table.last_row()[index]
+        if _from_heading(name).role == "time" and parse_number(first) is not None:
+            allowed = "seconds, minutes or hours to be chosen, or named in its heading"
+            return (Problem(f"unit of “{name}”", f"{first} to {last}", allowed, f"use_{index}"),)
+    return ()

@@ -1,22 +1,22 @@
 """From a file or a pasted table to the readings of one test."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from app.domain.column import ColumnUse, FileLayout
-from app.domain.errors import Refused
-from app.ingest.bulk import read_bulk
+from app.domain.errors import Problem, Refused, shorten
+from app.ingest.assumptions import clock_change_said, twice_said, uses_said
+from app.ingest.bulk import Bulk, read_bulk
 from app.ingest.cells import (
     Imported,
     needed_positions,
     read_cells,
     readings_of,
     since_first,
-    uses_said,
 )
-from app.ingest.clock import DAY_S
-from app.ingest.columns import guess_uses, left_out_twins
+from app.ingest.clock import DAY_S, mend_clock_change
+from app.ingest.columns import guess_uses, left_open, left_out_twins
 from app.ingest.pick import pick_discharge
 from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
@@ -81,19 +81,50 @@ def read_opened(
     table = opened.table
     taken = opened.uses if uses is None else tuple(uses)[: table.width]
     taken += (ColumnUse.IGNORE,) * (table.width - len(taken))
+    if question := left_open(table, taken):
+        raise Refused(question)
     at = needed_positions(table.header, taken)
-    bulk = read_bulk(table, taken)
+    order = opened.layout.day_order
+    bulk = read_bulk(table, taken, channel, order)
     if bulk is None:
-        return _picked(
-            read_cells(
-                table, taken, list(opened.said), channel=channel, day_order=opened.layout.day_order
-            )
-        )
-    columns, started_at = dict(bulk.columns), bulk.begin
-    if started_at is None:
-        columns["time"], started_at = since_first(columns["time"], taken[at["time"]])
-    said = (*opened.said, *uses_said(table.header, taken, at))
-    return _picked(Imported(readings_of(columns), said, started_at, None))
+        read = read_cells(table, taken, list(opened.said), channel=channel, day_order=order)
+    else:
+        read = _from_bulk(bulk, opened, taken, at)
+    if len(read.channels) > 1:
+        shown = channel if channel in read.channels else read.channels[0]
+        words = f"Channel “{shown}” of {len(read.channels)} was read."
+        read = replace(read, assumptions=(*read.assumptions, words))
+    return _picked(read)
+
+
+def undecided(channels: Sequence[str], channel: str | None) -> tuple[Problem, ...]:
+    """The question which of several batteries is meant, until it is answered."""
+    if len(channels) < 2 or channel in channels:
+        return ()
+    allowed = f"one of the {len(channels)} in the file: {shorten(', '.join(channels))}"
+    return (Problem("battery or channel", channel or "", allowed, "channel"),)
+
+
+def _from_bulk(
+    bulk: Bulk, opened: Opened, taken: tuple[ColumnUse, ...], at: dict[str, int]
+) -> Imported:
+    """What the fast way found, with the same said of it as by the careful way."""
+    columns, moments, said = bulk.columns, bulk.moments, list(opened.said)
+    if bulk.twice:
+        said.append(twice_said(bulk.twice, bulk.first_twice))
+    if moments is None:
+        columns["time"], begin = since_first(columns["time"], taken[at["time"]])
+    else:
+        begin = moments.begin
+        if moments.day_order is not None:
+            said.append(f"Dates were read {moments.day_order.words}.")
+        times, changed, way = mend_clock_change(columns["time"], begin)
+        if changed is not None:
+            said.append(clock_change_said(f"reading {changed + 1}", way))
+        columns["time"] = times
+    said += uses_said(opened.table.header, taken, at)
+    first_clock = None if moments is None else moments.first_of_day_s
+    return Imported(readings_of(columns), tuple(said), begin, first_clock, bulk.channels)
 
 
 def _picked(imported: Imported) -> Imported:
@@ -112,6 +143,11 @@ def _picked(imported: Imported) -> Imported:
     )
 
 
-def read_file(data: bytes, uses: Sequence[ColumnUse] | None = None) -> Imported:
-    """Open and read a file in one go. Raises Refused."""
-    return read_opened(open_file(data), uses)
+def read_file(
+    data: bytes, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
+) -> Imported:
+    """Open and read a file in one go. Raises Refused, for a channel that is not chosen, too."""
+    read = read_opened(open_file(data), uses, channel)
+    if problems := undecided(read.channels, channel):
+        raise Refused(problems)
+    return read

@@ -21,6 +21,7 @@ _UNIT_CELL = re.compile(
 # What is looked at to find the shape of a file; the rest must follow it.
 HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
+_TAIL_CHARACTERS = 20_000
 MOST_COLUMNS = 200
 MOST_ROWS = 1_000_100
 
@@ -54,6 +55,14 @@ class Table:
         for number, cells in enumerate(_split(lines, self.delimiter), start=self.first_line):
             if any(cells):
                 yield number, self.fitted(number, cells)
+
+    def last_row(self) -> Row:
+        """The last row that is like the first ones; of a log that was cut off, the one before."""
+        tail = self.text[max(self.start, len(self.text) - _TAIL_CHARACTERS) :].splitlines()
+        for cells in reversed(list(_split(tail, self.delimiter))):
+            if len(cells) == self.width and _is_data(cells, self.decimal):
+                return cells
+        return self.head[-1]
 
     def fitted(self, line: int, cells: Row) -> Row:
         """A row at the table's width. One with more filled cells has shifted columns."""

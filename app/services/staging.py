@@ -14,7 +14,7 @@ from datetime import datetime
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
-from app.ingest.reader import open_file, read_opened
+from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.text import UPLOAD_LIMIT_MB, decode, too_large
 from app.ingest.typed import read_typed
 from app.services.store import Store
@@ -57,7 +57,7 @@ def check_size(size: int) -> None:
         raise too_large(size)
 
 
-def stage(store: Store, data: bytes) -> Staged:
+def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
     """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
     open_file(data)
     name = secrets.token_urlsafe(18)
@@ -68,7 +68,9 @@ def stage(store: Store, data: bytes) -> Staged:
         raise StorageTrouble(
             f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
         ) from error
-    return look_at(store, name, None)
+    # A long log is large: one copy of it at a time.
+    del data
+    return look_at(store, name, None, channel)
 
 
 def look_at(
@@ -82,36 +84,50 @@ def look_at(
 
     Columns that were chosen for another layout are guessed anew.
     """
-    data = _bytes(store, name)
-    problems: tuple[Problem, ...] = ()
-    try:
-        opened = open_file(data, layout or FileLayout())
-    except Refused as refused:
-        # A layout that finds no columns is a problem to show, not the end of the preview.
-        opened, problems = open_file(data), refused.problems
-    if uses is not None and len(uses) != opened.table.width:
-        uses = None
-    taken = opened.uses if uses is None else tuple(uses)
-    if uses is None and layout is None and opened.table.headed:
-        with reading(store.engine) as session:
-            known = attachments.known_shape(session, opened.table.header)
-        if known is not None and len(known[0]) == opened.table.width:
-            # The same headings: as the owner had it read the last time.
-            taken, layout = known
-            opened = open_file(data, layout)
+    opened, taken, problems = _opened(store, name, uses, layout)
     source: Source | None = None
     channels: tuple[str, ...] = ()
     try:
         read = read_opened(opened, taken, channel)
         channels = read.channels
+        problems += undecided(channels, channel)
         source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
     except Refused as refused:
         problems += refused.problems
     table = opened.table
-    marks = (table.delimiter, table.decimal)
     return Staged(
-        name, table.header, taken, opened.sample, source, channels, *marks, opened.layout, problems
+        name=name,
+        header=table.header,
+        uses=taken,
+        sample=opened.sample,
+        source=source,
+        channels=channels,
+        delimiter=table.delimiter,
+        decimal=table.decimal,
+        layout=opened.layout,
+        problems=problems,
     )
+
+
+def _opened(
+    store: Store, name: str, uses: Sequence[ColumnUse] | None, layout: FileLayout | None
+) -> tuple[Opened, tuple[ColumnUse, ...], tuple[Problem, ...]]:
+    """The file's cells and the uses of its columns: as chosen, else remembered, else guessed."""
+    problems: tuple[Problem, ...] = ()
+    try:
+        opened = open_file(_bytes(store, name), layout or FileLayout())
+    except Refused as refused:
+        # A layout that finds no columns is a problem to show, not the end of the preview.
+        opened, problems = open_file(_bytes(store, name)), refused.problems
+    if uses is not None and len(uses) == opened.table.width:
+        return opened, tuple(uses), problems
+    if uses is None and layout is None and opened.table.headed:
+        with reading(store.engine) as session:
+            known = attachments.known_shape(session, opened.table.header)
+        if known is not None and len(known[0]) == opened.table.width:
+            # The same headings: as the owner had it read the last time.
+            return open_file(_bytes(store, name), known[1]), known[0], problems
+    return opened, opened.uses, problems
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:

@@ -23,7 +23,7 @@ def add(session: Session, battery_id: int, details: DischargeDetails) -> Dischar
     row = DischargeRow(battery_id=battery_id, **_values(details))
     session.add(row)
     _flush(session, details)
-    return _discharge(row)
+    return _stored(row, details)
 
 
 def get(session: Session, discharge_id: int) -> Discharge:
@@ -61,7 +61,7 @@ def change(
 
     revisions.keep(session, "discharge", row, now, apply)
     _flush(session, details)
-    return _discharge(row)
+    return _stored(row, details)
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
@@ -111,12 +111,16 @@ def _values(details: DischargeDetails) -> dict[str, Any]:
     return values
 
 
-def _discharge(row: DischargeRow) -> Discharge:
+def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
     if row.id is None:
         raise ValueError("a test is used before it was stored")
+    return Discharge(row.id, row.battery_id, details, row.version)
+
+
+def _discharge(row: DischargeRow) -> Discharge:
     values = {name: getattr(row, name) for name in _PLAIN}
     values["charge_condition"] = ChargeCondition(row.charge_condition)
     values["end_reason"] = EndReason(row.end_reason)
     values["readings"] = unpack_readings(row.readings)
     values["assumptions"] = tuple(json.loads(row.assumptions))
-    return Discharge(row.id, row.battery_id, DischargeDetails(**values), row.version)
+    return _stored(row, DischargeDetails(**values))

@@ -17,16 +17,18 @@ _MARK = b"FLR1"
 
 def pack_readings(readings: Readings) -> bytes:
     """Little-endian doubles column by column, compressed; the head carries the row count."""
-    columns = [getattr(readings, name) for name in COLUMNS]
-    body = b"".join(_little(values).tobytes() for values in columns)
-    return _HEAD.pack(_MARK, len(readings)) + zlib.compress(body, 6)
+    packer = zlib.compressobj(6)
+    parts = [_HEAD.pack(_MARK, len(readings))]
+    # Column by column: a long log should not be held twice.
+    parts += [packer.compress(memoryview(_little(getattr(readings, name)))) for name in COLUMNS]
+    return b"".join((*parts, packer.flush()))
 
 
 def unpack_readings(data: bytes) -> Readings:
     """Invert pack_readings. Raises StorageTrouble where the bytes are damaged."""
     try:
         mark, count = _HEAD.unpack_from(data)
-        body = zlib.decompress(data[_HEAD.size :])
+        body = memoryview(zlib.decompress(memoryview(data)[_HEAD.size :]))
     except (struct.error, zlib.error) as error:
         raise StorageTrouble("The readings of a test are damaged in the data file.") from error
     if mark != _MARK or len(body) != count * 8 * len(COLUMNS):

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from io import BytesIO
+from typing import BinaryIO
 
 from fastapi import Request
 from starlette.datastructures import FormData
@@ -97,16 +99,16 @@ def _readings(
 ) -> tuple[dict[str, str], Staged | None, Source | None]:
     """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
     store = store_of(request)
-    data, origin = _posted_bytes(form, values)
+    given, origin = _posted(form, values)
     typed = any(any(row) for row in typed_rows(values))
     kept = kept_readings(test)
-    if data is not None:
+    if given is not None:
         retyped = test is not None and kept is None
         if typed and not retyped:
             raise Refused.because(
                 "readings", f"typed rows and a {origin} table", "one of the two", "readings"
             )
-        staged = staging.stage(store, data)
+        staged = staging.stage(store, given.read(), values.get("channel"))
         values = {name: text for name, text in values.items() if not name.startswith("use_")}
         values |= {"source": origin, "pasted": ""}
         return values, staged, staged.source
@@ -126,14 +128,14 @@ def _readings(
     return values, None, staging.typed_source(typed_rows(values))
 
 
-def _posted_bytes(form: FormData, values: Mapping[str, str]) -> tuple[bytes | None, str]:
+def _posted(form: FormData, values: Mapping[str, str]) -> tuple[BinaryIO | None, str]:
     """A new file or a new paste, and what it is called. The size is looked at first."""
     file = upload(form, "file")
     if file is not None:
         staging.check_size(file.size or 0)
-        return file.file.read(), (file.filename or "file")[:200]
+        return file.file, (file.filename or "file")[:200]
     pasted = values.get("pasted", "")
-    return (pasted.encode(), PASTED) if pasted.strip() else (None, "")
+    return (BytesIO(pasted.encode()), PASTED) if pasted.strip() else (None, "")
 
 
 def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
