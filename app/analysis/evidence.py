@@ -7,6 +7,7 @@ import numpy as np
 from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.analysis.gauge import Gauge
+from app.analysis.recharge import unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
 
@@ -82,6 +83,9 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
             f"The voltage rises from {rise[0]:.2f} V to {rise[1]:.2f} V while the current flows: "
             "that is how a charge looks, not a discharge.",
         )
+    recharged = unseen_charge(delivered)
+    if recharged is not None:
+        return recharged
     if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
         return Finding(
             "too_short",
