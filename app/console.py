@@ -14,12 +14,13 @@ from app.analysis.fade import fit_fade
 from app.analysis.result import analyse
 from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import verdict
+from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import Refused
 from app.domain.finding import Finding, Kind
 from app.domain.threshold import Threshold, ThresholdKind
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
-from app.ingest.text import UPLOAD_LIMIT_MB, too_large
+from app.ingest.text import too_large
 
 Record = dict[str, Any]
 

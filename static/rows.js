@@ -43,3 +43,16 @@
     });
   });
 })();
+
+// A file that would be refused for its size is said before it travels.
+(function fileSize() {
+  const field = document.querySelector("input[type=file][data-most-mb]");
+  if (!field) return;
+  field.addEventListener("change", () => {
+    const file = field.files[0];
+    const most = Number(field.dataset.mostMb);
+    const mb = file ? file.size / 1e6 : 0;
+    field.setCustomValidity(mb > most ? `This file has ${mb.toFixed(0)} MB; at most ${most} MB can be read.` : "");
+    field.reportValidity();
+  });
+})();

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+UPLOAD_LIMIT_MB = 64
+
 
 @dataclass(frozen=True)
 class Attachment:

@@ -1,8 +1,8 @@
 """From bytes to text: what a file is written in, or why it is no text at all."""
 
+from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import Refused
 
-UPLOAD_LIMIT_MB = 64
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
     (b"\xff\xfe", "utf-16"),

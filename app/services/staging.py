@@ -11,11 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
 from app.ingest.reader import Opened, open_file, read_opened, undecided
-from app.ingest.text import UPLOAD_LIMIT_MB, decode, too_large
+from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
 from app.services.store import Store
 from app.storage import attachments

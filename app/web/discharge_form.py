@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
 from app.domain import quantity
+from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.battery import Battery
 from app.domain.column import TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
@@ -52,6 +53,7 @@ class DischargeFormPage:
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
     columns: tuple[str, ...] = TYPED_COLUMNS
+    upload_limit_mb: int = UPLOAD_LIMIT_MB
     delimiters: tuple[tuple[str, str], ...] = tuple(DELIMITERS.items())
     decimals: tuple[tuple[str, str], ...] = tuple(DECIMALS.items())
     day_orders: tuple[tuple[str, str], ...] = (

@@ -9,6 +9,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import shorten
 from app.web.errors import plain_page
 
@@ -17,6 +18,8 @@ OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method")
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
 MOST_FED_BYTES = 2_000_000
+# Above the limit of a file, so that one a little too large is refused beside its field.
+MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -71,10 +74,10 @@ class Gate:
                 message = {**message, "body": b""}
             await send(message)
 
-        if _is_feed(scope) and not _fits(scope):
-            # Before anything of it is read: this door is open to the whole network.
-            text = f"A feed says how much it sends, and sends at most {MOST_FED_BYTES} bytes."
-            response = plain_page(Request(scope), 413, "Too much at once", text)
+        too_much = _too_much(scope)
+        if too_much:
+            # Before anything of it is read, or written to the disk.
+            response = plain_page(Request(scope), 413, "Too much at once", too_much)
             await response(scope, receive, send_with_headers)
             return
         refusal = _refusal(scope, self._host)
@@ -117,9 +120,23 @@ def _is_feed(scope: Scope) -> bool:
     return scope["method"] == "POST" and bool(_FEED.fullmatch(scope["path"]))
 
 
-def _fits(scope: Scope) -> bool:
-    length = Headers(scope=scope).get("content-length", "")
-    return length.isdecimal() and int(length[:12]) <= MOST_FED_BYTES
+def _too_much(scope: Scope) -> str:
+    """Why a body is not even read; empty where it may be. Every write says its length."""
+    headers = Headers(scope=scope)
+    length = headers.get("content-length", "")
+    known = length.isdecimal() and len(length) <= 15
+    if _is_feed(scope):
+        if known and int(length) <= MOST_FED_BYTES:
+            return ""
+        return f"A feed says how much it sends, and sends at most {MOST_FED_BYTES} bytes."
+    if "transfer-encoding" in headers or (length and not known):
+        return "A form says how much it sends; this one does not. Nothing was stored."
+    if not length or int(length) <= MOST_POSTED_BYTES:
+        return ""
+    return (
+        f"This is {int(length) / 1_000_000:.0f} MB; a file may have at most {UPLOAD_LIMIT_MB} MB. "
+        "Nothing was stored. Go back: what you typed still stands in the form."
+    )
 
 
 def _names_this_machine(scope: Scope, named: str, host: str) -> bool:

@@ -87,3 +87,23 @@ def test_asking_for_the_head_alone_gets_no_body(client):
     response = client.head("/")
     assert response.status_code == 200
     assert response.content == b""
+
+
+def test_a_body_of_two_gigabytes_is_turned_away_before_it_is_read(client, battery):
+    def endless():
+        raise AssertionError("the body was read")
+        yield b""
+
+    headers = {"Content-Length": "2000000000"}
+    url = f"/batteries/{battery.id}/discharges"
+    response = client.post(url, content=endless(), headers=headers)
+    assert response.status_code == 413
+    assert "2000 MB" in response.text
+    assert "at most 64 MB" in response.text
+
+
+def test_a_body_of_unknown_length_is_turned_away(client, battery):
+    url = f"/batteries/{battery.id}/discharges"
+    response = client.post(url, content=iter([b"a=1"]))
+    assert response.status_code == 413
+    assert "how much it sends" in response.text
