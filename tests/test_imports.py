@@ -26,7 +26,7 @@ OUTSIDE = {
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},
     "charts": {"numpy", "plotly"},
-    "web": {"fastapi", "starlette", "jinja2", "pydantic"},
+    "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},
 }
 STANDARD = sys.stdlib_module_names
 

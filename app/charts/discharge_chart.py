@@ -1,15 +1,28 @@
 """One test over time: what was left against what to expect, voltage and temperature."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Protocol
 
-from app.analysis.discharge_report import DischargeReport, Row
+from app.analysis.discharge_report import Row
 from app.charts import theme
 
 Figure = dict[str, Any]
 
 
-def discharge_chart(report: DischargeReport) -> Figure:
+class DrawnTest(Protocol):
+    """What of a test is drawn: the owner's report has it, and the one for strangers."""
+
+    @property
+    def rows(self) -> tuple[Row, ...]: ...
+    @property
+    def rated_ah(self) -> float: ...
+    @property
+    def reserve_share(self) -> float: ...
+    @property
+    def expected_run_time_to_empty_h(self) -> float: ...
+
+
+def discharge_chart(report: DrawnTest) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
     panels = [("charge left (Ah)", _charge_traces(report))]
@@ -42,7 +55,7 @@ def _domains(count: int) -> list[list[float]]:
     return [[0.54, 1], [0.27, 0.48], [0, 0.21]]
 
 
-def _charge_traces(report: DischargeReport) -> list[Figure]:
+def _charge_traces(report: DrawnTest) -> list[Figure]:
     rows = report.rows
     hours = [round(row.elapsed_h, 4) for row in rows]
     until = max(report.expected_run_time_to_empty_h, hours[-1])

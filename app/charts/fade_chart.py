@@ -21,31 +21,32 @@ Figure = dict[str, Any]
 def fade_chart(
     tests: Sequence[TestSummary],
     fade: Fade,
-    end: EndOfLife,
+    end: EndOfLife | None,
     rated_ah: float,
     events: Sequence[tuple[date, str]],
 ) -> Figure:
-    """A Plotly figure as plain data (traces and layout)."""
+    """A Plotly figure as plain data (traces and layout). end is None where it is not shown."""
+    threshold_ah = None if end is None else end.threshold_ah
     counted = [test for test in tests if not test.left_out_reason]
     measured = [test for test in counted if test.kind is Kind.MEASURED]
     bounds = [test for test in counted if test.kind is Kind.AT_LEAST]
     left_out = [test for test in tests if test.left_out_reason]
-    traces = [*_fan(end, fade), *_trend(fade)]
+    traces = [*([] if end is None else _fan(end, fade)), *_trend(fade)]
     if measured:
         traces.append(_measured(measured))
     if bounds:
         traces.append(_bounds(bounds))
     if left_out:
         traces.append(_left_out(left_out))
-    if end.outcome is Outcome.PROJECTED:
+    if end is not None and end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
     layout = theme.layout(
         500,
         xaxis=theme.axis("date of the test", type="date", **_at_least_a_year(tests)),
-        yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, end, rated_ah)),
-        shapes=[*_levels(end, rated_ah), *(_event_line(day) for day, _ in events)],
+        yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, threshold_ah, rated_ah)),
+        shapes=[*_levels(threshold_ah, rated_ah), *(_event_line(day) for day, _ in events)],
         annotations=[
-            *_level_labels(end, rated_ah),
+            *_level_labels(threshold_ah, rated_ah),
             *(_arrow(test) for test in bounds),
             *(_event_label(day, label) for day, label in events),
         ],
@@ -62,12 +63,14 @@ def _at_least_a_year(tests: Sequence[TestSummary]) -> Figure:
     return {"range": [_stamp(end) for end in ends]}
 
 
-def _shown_capacities(tests: Sequence[TestSummary], end: EndOfLife, rated_ah: float) -> list[float]:
+def _shown_capacities(
+    tests: Sequence[TestSummary], threshold_ah: float | None, rated_ah: float
+) -> list[float]:
     """Tests, rated and threshold fill the height; the fan may run out below."""
     values = [rated_ah, *(test.lower_ah for test in tests)]
     values += [test.capacity_ah + test.expanded_ah for test in tests]
-    if end.threshold_ah is not None:
-        values.append(end.threshold_ah)
+    if threshold_ah is not None:
+        values.append(threshold_ah)
     room = 0.12 * (max(values) - min(values)) + 0.01 * rated_ah
     return [round(min(values) - 2 * room, 3), round(max(values) + room, 3)]
 
@@ -206,10 +209,10 @@ def _span(end: EndOfLife) -> Figure:
     }
 
 
-def _levels(end: EndOfLife, rated_ah: float) -> list[Figure]:
+def _levels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
     levels = [(rated_ah, theme.MUTED, "dot")]
-    if end.threshold_ah is not None:
-        levels.append((end.threshold_ah, theme.THRESHOLD, "dash"))
+    if threshold_ah is not None:
+        levels.append((threshold_ah, theme.THRESHOLD, "dash"))
     return [
         {
             "type": "line",
@@ -224,10 +227,10 @@ def _levels(end: EndOfLife, rated_ah: float) -> list[Figure]:
     ]
 
 
-def _level_labels(end: EndOfLife, rated_ah: float) -> list[Figure]:
+def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
     labels = [(rated_ah, f"rated {rated_ah:g} Ah", theme.MUTED)]
-    if end.threshold_ah is not None:
-        labels.append((end.threshold_ah, f"threshold {end.threshold_ah:g} Ah", theme.THRESHOLD))
+    if threshold_ah is not None:
+        labels.append((threshold_ah, f"threshold {threshold_ah:g} Ah", theme.THRESHOLD))
     # Tests start near the rated level and end near the threshold: label where there is room.
     sides = ((1, "right"), (0, "left"))
     return [

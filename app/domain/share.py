@@ -13,6 +13,18 @@ class SharePart(StrEnum):
     TESTS = "tests"
     EVENTS = "events"
 
+    @property
+    def label(self) -> str:
+        return _PART_LABELS[self]
+
+
+_PART_LABELS = {
+    SharePart.FADE: "the fade, with the chart",
+    SharePart.END_OF_LIFE: "when it will no longer hold enough",
+    SharePart.TESTS: "the table of tests, with how each was done",
+    SharePart.EVENTS: "what happened to it, without your notes",
+}
+
 
 @dataclass(frozen=True)
 class Share:

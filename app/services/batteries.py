@@ -62,6 +62,12 @@ def get_battery(store: Store, battery_id: int) -> Battery:
         return batteries.get(session, battery_id)
 
 
+def kept_batteries(store: Store) -> list[Battery]:
+    """All batteries as they were entered, by name, without those in the bin."""
+    with reading(store.engine) as session:
+        return batteries.all_kept(session)
+
+
 def add_battery(store: Store, details: BatteryDetails) -> Battery:
     with writing(store.engine) as session:
         return batteries.add(session, details)

@@ -50,12 +50,17 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
     with reading(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
-        result = store.results.result(test, battery, meter)
-        first = _first_measured(store, session, battery, test)
-        report = discharge_report(test, battery, meter, result, first)
+        report = report_on(store, session, test, battery)
         files = tuple(attachments.of_discharge(session, discharge_id))
         return DischargeView(test, battery, report, files)
+
+
+def report_on(store: Store, session: Session, test: Discharge, battery: Battery) -> DischargeReport:
+    """Report on a stored test, inside the caller's session."""
+    meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
+    result = store.results.result(test, battery, meter)
+    first = _first_measured(store, session, battery, test)
+    return discharge_report(test, battery, meter, result, first)
 
 
 def try_discharge(

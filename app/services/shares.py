@@ -1,27 +1,79 @@
 """Use cases around read-only links."""
 
+import contextlib
 import secrets
-from datetime import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 
-from app.analysis.shared_report import SharedReport, shared_report
-from app.domain.errors import LinkClosed, NotFound
-from app.domain.share import Share
+from sqlmodel import Session
+
+from app.analysis.shared_report import (
+    EVERYTHING,
+    SharedView,
+    bare_report,
+    shared_report,
+    shared_test,
+)
+from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
+from app.services.discharges import report_on
 from app.services.store import Store
-from app.storage import batteries, shares
+from app.storage import batteries, discharges, shares
 from app.storage.engine import reading, writing
 
 TOKEN_BYTES = 24
+MOST_BESIDE = 9
+
+
+@dataclass(frozen=True)
+class ShareWish:
+    """What a link is to show: parts of a battery, batteries beside it, or one of its tests."""
+
+    shows: frozenset[SharePart] = EVERYTHING
+    discharge_id: int | None = None
+    beside: tuple[int, ...] = ()
+
+
+EVERYTHING_OF_IT = ShareWish()
 
 
 def share_battery(
-    store: Store, battery_id: int, label: str, expires_at: datetime | None, now: datetime
+    store: Store,
+    battery_id: int,
+    label: str,
+    expires_at: datetime | None,
+    now: datetime,
+    wish: ShareWish = EVERYTHING_OF_IT,
 ) -> Share:
-    """Make an unguessable link (192 bits). Raises NotFound."""
+    """Make an unguessable link (192 bits). Raises NotFound, and Refused for a wish of nothing."""
     with writing(store.engine) as session:
-        batteries.get(session, battery_id)
+        _view(store, session, battery_id, wish, now.date())
         token = secrets.token_urlsafe(TOKEN_BYTES)
-        return shares.add(session, battery_id, token, label, now, expires_at)
+        return shares.add(
+            session,
+            battery_id,
+            token,
+            label,
+            now,
+            expires_at,
+            wish.shows,
+            wish.discharge_id,
+            wish.beside,
+        )
+
+
+def preview_share(store: Store, battery_id: int, wish: ShareWish, today: date) -> SharedView:
+    """What a link would show, made as the link itself makes it. Raises NotFound and Refused."""
+    with reading(store.engine) as session:
+        return _view(store, session, battery_id, wish, today)
+
+
+def get_share(store: Store, share_id: int) -> Share:
+    """One link, open or not. Raises NotFound."""
+    with reading(store.engine) as session:
+        return shares.get(session, share_id)
 
 
 def revoke_share(store: Store, share_id: int, now: datetime) -> Share:
@@ -30,14 +82,51 @@ def revoke_share(store: Store, share_id: int, now: datetime) -> Share:
         return shares.revoke(session, share_id, now)
 
 
-def open_share(store: Store, token: str, now: datetime) -> SharedReport:
-    """What the link shows. Raises LinkClosed for a wrong, ended or revoked one alike."""
+def open_share(store: Store, token: str, now: datetime) -> SharedView:
+    """What the link shows. Raises LinkClosed for a wrong, ended or revoked one alike.
+
+    So does one whose battery or test lies in the bin: that is not told apart either.
+    """
     with reading(store.engine) as session:
         share = shares.by_token(session, token)
         if share is None or not share.open_at(now):
             raise LinkClosed
+        wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
         try:
-            battery = batteries.get(session, share.battery_id)
-        except NotFound:
+            return _view(store, session, share.battery_id, wish, now.astimezone().date())
+        except (NotFound, Refused):
             raise LinkClosed from None
-        return shared_report(build_report(store, session, battery, now.astimezone().date()))
+
+
+def count_view(store: Store, token: str, now: datetime) -> None:
+    """Note that a link was looked at. A data file that is busy does not keep anyone waiting."""
+    with contextlib.suppress(StorageTrouble), writing(store.engine) as session:
+        shares.count_view(session, token, now)
+
+
+def _kept(session: Session, beside: Sequence[int]) -> tuple[int, ...]:
+    kept = {battery.id for battery in batteries.all_kept(session)}
+    return tuple(other for other in beside if other in kept)
+
+
+def _view(
+    store: Store, session: Session, battery_id: int, wish: ShareWish, today: date
+) -> SharedView:
+    battery = batteries.get(session, battery_id)
+    own = build_report(store, session, battery, today)
+    if wish.discharge_id is not None:
+        test = discharges.get(session, wish.discharge_id)
+        if test.battery_id != battery_id:
+            raise NotFound(f"Test {wish.discharge_id} is not one of this battery.")
+        shown = shared_test(report_on(store, session, test, battery))
+        return SharedView(today, (bare_report(own),), shown)
+    if not wish.shows:
+        raise Refused.because("what it shows", "", "at least one part", "show_fade")
+    others = dict.fromkeys(other for other in wish.beside if other != battery_id)
+    if len(others) > MOST_BESIDE:
+        raise Refused.because("beside it", len(others), f"at most {MOST_BESIDE} others", "beside")
+    reports = [
+        own,
+        *(build_report(store, session, batteries.get(session, other), today) for other in others),
+    ]
+    return SharedView(today, tuple(shared_report(one, wish.shows) for one in reports), None)

@@ -55,15 +55,34 @@ def of_battery(session: Session, battery_id: int) -> list[Share]:
     return [_share(session, row) for row in session.exec(query)]
 
 
+def get(session: Session, share_id: int) -> Share:
+    """One link. Raises NotFound."""
+    return _share(session, _row(session, share_id))
+
+
+def count_view(session: Session, token: str, now: datetime) -> None:
+    """One view more. A link that is gone meanwhile counts none."""
+    row = session.exec(select(ShareRow).where(ShareRow.token_hash == _hash(token))).first()
+    if row is not None:
+        row.views += 1
+        row.viewed_at = now
+        session.add(row)
+
+
 def revoke(session: Session, share_id: int, now: datetime) -> Share:
     """Close a link for good; a second time changes nothing. Raises NotFound."""
-    row = session.get(ShareRow, share_id)
-    if row is None:
-        raise NotFound(f"There is no link {share_id}.")
+    row = _row(session, share_id)
     if row.revoked_at is None:
         row.revoked_at = now
         session.add(row)
     return _share(session, row)
+
+
+def _row(session: Session, share_id: int) -> ShareRow:
+    row = session.get(ShareRow, share_id)
+    if row is None:
+        raise NotFound(f"There is no link {share_id}.")
+    return row
 
 
 def _hash(token: str) -> str:

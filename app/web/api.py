@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.discharge_report import DischargeReport
-from app.analysis.shared_report import SharedReport
+from app.analysis.shared_report import SharedView
 from app.services import batteries, discharges, shares
 from app.web.pages import Id, now_of, store_of, today_of
 
@@ -30,6 +30,6 @@ def api_discharge(request: Request, discharge_id: Id) -> DischargeReport:
 
 
 @router.get("/shared/{token}")
-def api_shared(request: Request, token: str) -> SharedReport:
+def api_shared(request: Request, token: str) -> SharedView:
     """What a read-only link shows."""
     return shares.open_share(store_of(request), token, now_of(request))

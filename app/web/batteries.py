@@ -25,7 +25,6 @@ from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
 from app.web.form import FormReader, posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
-from app.web.reach import address_for_others, listens_alone
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -49,9 +48,7 @@ class BatteryPage:
     figure: object | None
     runs: tuple[Run, ...]
     shares: tuple[Share, ...]
-    share_urls: tuple[str, ...]
     now: datetime
-    listens_alone: bool
     asked_on: str
     asked_words: str
     values: Mapping[str, str]
@@ -119,16 +116,13 @@ def battery_page(
     """The page of a battery; values and problems are those of its small forms, if refused."""
     view = batteries.show_battery(store_of(request), battery_id, today_of(request))
     asked = request.query_params.get("on", "")[:20]
-    urls = tuple(address_for_others(request, "shared", token=s.token) for s in view.shares)
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
         figure=figure_of(view.report),
         runs=view.runs,
         shares=view.shares,
-        share_urls=urls,
         now=now_of(request),
-        listens_alone=listens_alone(request),
         asked_on=asked,
         asked_words=_asked(asked, view.report),
         values=values,

@@ -23,17 +23,20 @@ LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; as
 
 @dataclass(frozen=True)
 class ErrorPage:
-    """What error.html needs."""
+    """What error.html needs. stranger says that the way to the owner's pages is left out."""
 
     title: str
     sentences: tuple[str, ...]
+    stranger: bool
 
 
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
     """An error as a page, or as JSON below /api/."""
     if request.url.path.startswith("/api/"):
         return JSONResponse({"error": title, "details": list(sentences)}, status_code=status)
-    return page(request, "error.html", ErrorPage(title, sentences), status)
+    # A stranger's page leads nowhere: the owner's pages are closed to him.
+    stranger = status == 403 or request.url.path.startswith("/shared/")
+    return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
 
 
 def _place_and_word(problem: dict[str, Any]) -> str:

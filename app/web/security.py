@@ -37,6 +37,8 @@ _HEADERS = {
 }
 
 
+# Says in the scope of a request that its page will not be read.
+ONLY_HEAD = "fadeline.only_head"
 _LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 FAULT = (
     "This is a fault of Fadeline; the window it was started from says more. What was stored "
@@ -59,7 +61,7 @@ class Gate:
         begun = False
         only_head = scope["method"] == "HEAD"
         if only_head:
-            scope = {**scope, "method": "GET"}
+            scope = {**scope, "method": "GET", ONLY_HEAD: True}
 
         async def send_with_headers(message: Message) -> None:
             nonlocal begun

@@ -1,83 +1,170 @@
-"""Pages of read-only links: making and revoking them, and what they show."""
+"""Pages of read-only links: choosing, making and revoking them, and what they show."""
 
+import io
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
-from enum import StrEnum
+from datetime import datetime
 from typing import Annotated
 
+import segno
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.shared_report import SharedReport
+from app.analysis.shared_report import SharedReport, SharedView
+from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
-from app.domain.errors import FadelineError, problems_of
-from app.services import shares
-from app.web.batteries import battery_page
-from app.web.form import FormReader, posted, texts
-from app.web.pages import Id, now_of, page, see_other, store_of
+from app.domain.battery import Battery
+from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.share import Share, SharePart
+from app.services import batteries, shares
+from app.web.form import posted, texts
+from app.web.pages import Id, now_of, page, see_other, store_of, today_of
+from app.web.reach import address_for_others, listens_alone
+from app.web.security import ONLY_HEAD
+from app.web.share_form import DEFAULTS, Lasting, read_share, read_wish
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-
-
-class Lasting(StrEnum):
-    """How long a link opens."""
-
-    WEEK = "7"
-    MONTH = "30"
-    QUARTER = "91"
-    YEAR = "365"
-    FOR_GOOD = "0"
+CODE_BORDER, CODE_SCALE = 4, 5
 
 
 @dataclass(frozen=True)
 class SharedPage:
-    """What shared.html needs."""
+    """What shared.html needs; figures are those of the batteries or the one of the test."""
 
-    report: SharedReport
-    figure: object | None
+    view: SharedView
+    figures: tuple[object | None, ...]
+
+
+@dataclass(frozen=True)
+class SharePage:
+    """What share.html needs: the choice, and the shared page as it would be."""
+
+    battery: Battery
+    others: tuple[Battery, ...]
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    view: SharedView | None
+    figures: tuple[object | None, ...]
+    parts: tuple[SharePart, ...] = tuple(SharePart)
+    lasting: tuple[Lasting, ...] = tuple(Lasting)
+
+
+@dataclass(frozen=True)
+class LinkPage:
+    """What link.html needs."""
+
+    share: Share
+    battery: Battery
+    beside: tuple[Battery, ...]
+    address: str
+    is_open: bool
+    now: datetime
+    listens_alone: bool
+    parts: tuple[SharePart, ...] = tuple(SharePart)
 
 
 @router.get("/shared/{token}", name="shared")
 def shared(request: Request, token: str) -> Response:
-    report = shares.open_share(store_of(request), token, now_of(request))
-    figure = None
-    if report.tests:
-        marked = [(event.on_date, event.kind) for event in report.events]
-        figure = fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
-    response = page(request, "shared.html", SharedPage(report, figure))
+    view = shares.open_share(store_of(request), token, now_of(request))
+    response = page(request, "shared.html", SharedPage(view, figures_of(view)))
+    if ONLY_HEAD not in request.scope:
+        shares.count_view(store_of(request), token, now_of(request))
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     # The address is the secret: it must not travel on as a referrer.
     response.headers["Referrer-Policy"] = "no-referrer"
     return response
 
 
+@router.get("/batteries/{battery_id}/share", name="choose_share")
+def choose_share(request: Request, battery_id: Id) -> Response:
+    """Choose what a link shows, with the shared page as a stranger would see it."""
+    asked = dict(request.query_params)
+    return _share_page(request, battery_id, asked if "chosen" in asked else DEFAULTS | asked, ())
+
+
 @router.post("/batteries/{battery_id}/shares", name="share_battery")
 def share_battery(
     request: Request, battery_id: Id, form: Annotated[FormData, Depends(posted)]
 ) -> Response:
-    values = texts(form)
-    reader = FormReader(values)
-    label = reader.text("label", "for whom", 80)
-    days = int(reader.choice("lasting", "how long it opens", Lasting))
-    now = now_of(request)
-    expires = now + timedelta(days=days) if days else None
+    values, now = texts(form), now_of(request)
     try:
-        reader.finish()
-        shares.share_battery(store_of(request), battery_id, label, expires, now)
+        given = read_share(values, now)
+        share = shares.share_battery(
+            store_of(request), battery_id, given.label, given.expires_at, now, given.wish
+        )
     except FadelineError as error:
-        return battery_page(request, battery_id, values, problems_of(error))
-    return _to_links(request, battery_id)
+        return _share_page(request, battery_id, values, problems_of(error))
+    return see_other(request, "link", share_id=share.id)
+
+
+@router.get("/shares/{share_id}", name="link")
+def show_link(request: Request, share_id: Id) -> Response:
+    """A link for its owner: its address, as a code to scan, too, and who looked."""
+    store, now = store_of(request), now_of(request)
+    share = shares.get_share(store, share_id)
+    known = {battery.id: battery for battery in batteries.kept_batteries(store)}
+    context = LinkPage(
+        share=share,
+        battery=batteries.get_battery(store, share.battery_id),
+        beside=tuple(known[other] for other in share.beside if other in known),
+        address=address_for_others(request, "shared", token=share.token),
+        is_open=share.open_at(now),
+        now=now,
+        listens_alone=listens_alone(request),
+    )
+    return page(request, "link.html", context)
+
+
+@router.get("/shares/{share_id}/code.svg", name="link_code")
+def link_code(request: Request, share_id: Id) -> Response:
+    """The address as a code to scan (ISO/IEC 18004)."""
+    share = shares.get_share(store_of(request), share_id)
+    address = address_for_others(request, "shared", token=share.token)
+    drawn = io.BytesIO()
+    segno.make_qr(address, error="m").save(
+        drawn, kind="svg", border=CODE_BORDER, scale=CODE_SCALE, light="#ffffff", xmldecl=False
+    )
+    return Response(drawn.getvalue(), media_type="image/svg+xml")
 
 
 @router.post("/shares/{share_id}/revoke", name="revoke_share")
 def revoke_share(request: Request, share_id: Id) -> Response:
-    share = shares.revoke_share(store_of(request), share_id, now_of(request))
-    return _to_links(request, share.battery_id)
+    shares.revoke_share(store_of(request), share_id, now_of(request))
+    return see_other(request, "link", share_id=share_id)
 
 
-def _to_links(request: Request, battery_id: Id) -> Response:
-    response = see_other(request, "battery", battery_id=battery_id)
-    response.headers["Location"] += "#links"
-    return response
+def figures_of(view: SharedView) -> tuple[object | None, ...]:
+    """The charts of a shared page, in its order; None where there is nothing to draw."""
+    if view.test is not None:
+        return (discharge_chart(view.test) if view.test.rows else None,)
+    return tuple(_trend_of(report) for report in view.batteries)
+
+
+def _trend_of(report: SharedReport) -> object | None:
+    if report.fade is None or not report.tests:
+        return None
+    marked = [(event.on_date, event.kind) for event in report.events]
+    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
+
+
+def _share_page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    store = store_of(request)
+    battery = batteries.get_battery(store, battery_id)
+    view = None
+    try:
+        view = shares.preview_share(store, battery_id, read_wish(values), today_of(request))
+    except FadelineError as error:
+        problems = tuple(dict.fromkeys((*problems, *problems_of(error))))
+    context = SharePage(
+        battery=battery,
+        others=tuple(one for one in batteries.kept_batteries(store) if one.id != battery_id),
+        values=values,
+        problems=problems,
+        view=view,
+        figures=() if view is None else figures_of(view),
+    )
+    return page(request, "share.html", context, 422 if problems else 200)

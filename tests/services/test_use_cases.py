@@ -117,7 +117,7 @@ def test_a_link_opens_until_it_ends_or_is_revoked(store, battery):
     add(store, battery)
     share = shares.share_battery(store, battery.id, "Ro", NOW + timedelta(days=7), NOW)
     assert len(share.token) >= 22
-    assert shares.open_share(store, share.token, NOW).name == "Bench battery"
+    assert shares.open_share(store, share.token, NOW).batteries[0].name == "Bench battery"
     for when, token in ((NOW + timedelta(days=7), share.token), (NOW, share.token + "x")):
         with pytest.raises(LinkClosed):
             shares.open_share(store, token, when)

@@ -50,7 +50,7 @@ def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old, tmp_path
     assert sum(len(report.tests) for report in reports) == 26, "one lies in the bin"
     (share,) = batteries.show_battery(store, 1, now.date()).shares
     assert share.shows == frozenset(SharePart), "an old link shows what it showed"
-    assert shares.open_share(store, share.token, now).tests
+    assert shares.open_share(store, share.token, now).batteries[0].tests
     with reading(store.engine) as session:
         names = session.exec(text("SELECT uid FROM discharge")).all()
     assert len({name for (name,) in names}) == 27

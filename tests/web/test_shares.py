@@ -1,10 +1,14 @@
+import io
+import sqlite3
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+import segno
 
-from app.services import shares
-from tests.builders import NOW
+from app.domain.share import SharePart
+from app.services import batteries, shares
+from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.web.conftest import soup
 
@@ -13,8 +17,12 @@ PRIVATE = ("SECRETPLACE", "SECRETSERIAL", "SECRETNOTES", "SECRETTESTNOTES", "987
 
 @pytest.fixture
 def link(client, tested):
-    client.post(f"/batteries/{tested.id}/shares", data={"label": "Ro", "lasting": "30"})
-    page = soup(client.get(f"/batteries/{tested.id}"))
+    """A link made with one press on the battery's page."""
+    return made_link(client, tested)
+
+
+def made_link(client, battery, **form):
+    page = soup(client.post(f"/batteries/{battery.id}/shares", data=form))
     return page.select_one("input.link")["value"]
 
 
@@ -60,11 +68,128 @@ def test_wrong_ended_and_revoked_links_look_the_same(client, store, tested, link
 def test_a_revoked_link_is_listed_as_revoked(client, tested, link):
     page = soup(client.post("/shares/1/revoke"))
     assert page.select("input.link") == []
-    assert "revoked" in page.select_one(".links").text
+    assert "it opens nothing any more" in page.text
+    assert "revoked" in soup(client.get(f"/batteries/{tested.id}")).select_one(".links").text
 
 
 def test_a_server_that_listens_wide_gives_links_that_others_can_open(app, client, tested, link):
     app.state.settings = replace(app.state.settings, host="192.168.1.7")
-    page = soup(client.get(f"/batteries/{tested.id}"))
+    page = soup(client.get("/shares/1"))
     assert page.select_one("input.link")["value"].startswith("http://192.168.1.7")
     assert "listens to this machine alone" not in page.text
+    assert page.select_one("img[src='/shares/1/code.svg']")
+
+
+def test_the_code_to_scan_holds_the_address(app, client, link):
+    app.state.settings = replace(app.state.settings, host="192.168.1.7")
+    drawn = client.get("/shares/1/code.svg")
+    assert drawn.headers["content-type"] == "image/svg+xml"
+    address = soup(client.get("/shares/1")).select_one("input.link")["value"]
+    expected = io.BytesIO()
+    segno.make_qr(address, error="m").save(
+        expected, kind="svg", border=4, scale=5, light="#ffffff", xmldecl=False
+    )
+    assert drawn.content == expected.getvalue()
+
+
+def test_views_are_counted_with_the_last_date(client, link):
+    assert "not yet" in soup(client.get("/shares/1")).text
+    client.get(link)
+    client.head(link)
+    client.get(link)
+    assert "2 times, last on 25 Nov 2026" in " ".join(soup(client.get("/shares/1")).text.split())
+
+
+def test_a_page_is_shown_even_where_its_view_cannot_be_counted(client, store, link):
+    held = sqlite3.connect(store.engine.url.database, isolation_level=None)
+    held.execute("BEGIN IMMEDIATE")
+    assert client.get(link).status_code == 200
+    held.close()
+
+
+@pytest.mark.parametrize("part", list(SharePart))
+def test_a_part_that_is_not_chosen_is_not_there(client, tested, part):
+    client.post(f"/batteries/{tested.id}/events", data={"on_date": "2026-05-01", "kind": "repair"})
+    signs = {
+        SharePart.FADE: ("Fade across the years", '"fade":null'),
+        SharePart.END_OF_LIFE: ("Below 80 % of rated", '"end_of_life":null'),
+        SharePart.TESTS: ("Ended because", '"lists":false'),
+        SharePart.EVENTS: ("What happened to it", '"events":[]'),
+    }
+    chosen = {f"show_{one.value}": "on" for one in SharePart if one is not part}
+    link = made_link(client, tested, chosen="yes", **chosen)
+    page, json_text = client.get(link).text, client.get(link.replace("/shared/", "/api/shared/"))
+    for other, (heading, missing) in signs.items():
+        assert (heading in page) is (other is not part), heading
+        assert (missing in json_text.text) is (other is part), missing
+    if part is SharePart.TESTS:
+        assert "lamps" not in json_text.text, "how a test was done is not in the data either"
+
+
+def test_a_link_that_shows_nothing_is_refused_and_keeps_the_choice(client, tested):
+    response = client.post(
+        f"/batteries/{tested.id}/shares", data={"chosen": "yes", "label": "Ro", "lasting": "7"}
+    )
+    assert response.status_code == 422
+    page = soup(response)
+    assert "at least one part" in page.select_one(".problems").text
+    assert page.find(id="label")["value"] == "Ro"
+    assert page.select_one("#lasting option[selected]")["value"] == "7"
+
+
+def test_the_preview_is_what_the_link_shows(client, tested):
+    chosen = {"chosen": "yes", "show_fade": "on"}
+    seen = soup(client.get(f"/batteries/{tested.id}/share", params=chosen)).select_one(".seen")
+    shown = soup(client.get(made_link(client, tested, **chosen)))
+    seen.select_one("#seen-title").decompose()
+    shown.h1.decompose()
+    assert seen.text.split() == shown.main.text.split()
+
+
+def test_one_test_is_shared_with_how_it_was_done_and_nothing_of_the_others(client, tested):
+    link = made_link(client, tested, test="2")
+    page = soup(client.get(link))
+    assert "Measured" in page.select_one(".headline").text
+    assert "Charge before it" in page.text
+    assert "Fade across the years" not in page.text
+    assert page.title.text.startswith("Capacity test of Bench battery")
+    assert (
+        client.get(link.replace("/shared/", "/api/shared/")).json()["batteries"][0]["tests"] == []
+    )
+
+
+def test_several_batteries_stand_side_by_side(client, store, tested):
+    other = batteries.add_battery(store, battery_details(name="Other battery"))
+    link = made_link(client, tested, **{f"beside_{other.id}": "on"})
+    page = soup(client.get(link))
+    assert page.h1.text == "Bench battery beside Other battery"
+    assert len(page.select_one("table tbody").select("tr")) == 2
+    client.post(f"/bin/battery/{other.id}")
+    assert soup(client.get(link)).h1.text == "Bench battery"
+
+
+@pytest.mark.parametrize(
+    ("form", "words"),
+    [
+        ({"test": "77"}, "There is no test 77"),
+        ({"test": "x"}, "the number of a test or battery"),
+        ({"beside_77": "on"}, "There is no battery 77"),
+        ({"lasting": "12"}, "how long it opens"),
+        ({"label": "x" * 81}, "at most 80 characters"),
+    ],
+)
+def test_odd_choices_are_refused_in_a_sentence(client, tested, form, words):
+    response = client.post(f"/batteries/{tested.id}/shares", data=form)
+    assert response.status_code == 422
+    assert words in response.text
+
+
+def test_a_test_in_the_bin_closes_its_link(client, tested):
+    link = made_link(client, tested, test="2")
+    client.post("/bin/discharge/2")
+    assert client.get(link).status_code == 404
+
+
+def test_a_stranger_before_a_closed_link_is_not_led_to_the_owner(client):
+    page = soup(client.get("/shared/wrong"))
+    assert page.select("nav, form, input") == []

@@ -1,0 +1,77 @@
+"""The form of a read-only link: for whom, how long, and what it shows."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from app.domain.errors import Refused, shorten
+from app.domain.share import SharePart
+from app.services.shares import ShareWish
+from app.web.form import FormReader
+
+
+class Lasting(StrEnum):
+    """How long a link opens, in days."""
+
+    WEEK = "7"
+    MONTH = "30"
+    QUARTER = "91"
+    YEAR = "365"
+    FOR_GOOD = "0"
+
+    @property
+    def label(self) -> str:
+        return _LASTING_LABELS[self]
+
+
+_LASTING_LABELS = {
+    Lasting.WEEK: "a week",
+    Lasting.MONTH: "30 days",
+    Lasting.QUARTER: "three months",
+    Lasting.YEAR: "a year",
+    Lasting.FOR_GOOD: "until revoked",
+}
+# What a form that asks for a link without choosing has: everything, for a month.
+ALL_PARTS = {f"show_{part.value}": "on" for part in SharePart}
+DEFAULTS = {"lasting": Lasting.MONTH.value, "chosen": "yes", **ALL_PARTS}
+
+
+@dataclass(frozen=True)
+class GivenShare:
+    """A link as the form gives it."""
+
+    label: str
+    expires_at: datetime | None
+    wish: ShareWish
+
+
+def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
+    """The whole form. Raises Refused."""
+    reader = FormReader({"lasting": Lasting.MONTH.value, **values})
+    label = reader.text("label", "for whom", 80)
+    days = int(reader.choice("lasting", "how long it opens", Lasting))
+    reader.finish()
+    return GivenShare(label, now + timedelta(days=days) if days else None, read_wish(values))
+
+
+def read_wish(values: Mapping[str, str]) -> ShareWish:
+    """What the link is to show. Raises Refused where a number is none."""
+    if not values.get("chosen"):
+        values = {**values, **ALL_PARTS}
+    test = values.get("test", "")
+    return ShareWish(
+        shows=frozenset(part for part in SharePart if values.get(f"show_{part.value}")),
+        discharge_id=_number(test, "test") if test else None,
+        beside=tuple(
+            _number(name.removeprefix("beside_"), name)
+            for name, value in values.items()
+            if name.startswith("beside_") and value
+        ),
+    )
+
+
+def _number(text: str, field: str) -> int:
+    if text.isascii() and text.isdigit() and len(text) < 16:
+        return int(text)
+    raise Refused.because("what it shows", shorten(text), "the number of a test or battery", field)

@@ -1,0 +1,154 @@
+"""Whether a link shows a field is decided here, by name; a new field needs a decision."""
+
+from dataclasses import fields
+from datetime import date
+
+import pytest
+from fastapi.routing import APIRoute
+from fastapi.testclient import TestClient
+
+from app.domain.battery import BatteryDetails
+from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.event import Event, EventKind
+from app.domain.meter import MeterDetails, MeterKind
+from app.domain.run import RunDetails
+from app.services import batteries, discharges, events, meters, shares
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+SHOWN = {
+    BatteryDetails: {
+        "name",
+        "chemistry",
+        "nominal_v",
+        "rated_ah",
+        "rated_hours",
+        "rated_temperature_c",
+        "reserve_share",
+        "threshold_kind",
+        "end_of_life_share",
+        # The threshold is named in words: "120 Ah for 3 nights of 40 Ah".
+        "daily_use_ah",
+        "nights",
+        # Not as such: they act through the results.
+        "in_service_since",
+        "cut_off_v",
+        "empty_under_load_v",
+        "corrects_temperature",
+        "corrects_rate",
+        "test_interval_days",
+    },
+    DischargeDetails: {
+        "started_at",
+        "utc_offset_minutes",
+        "charge_condition",
+        "end_reason",
+        "readings",
+        "ended_after_h",
+        "cut_off_v",
+        "ambient_c",
+        "load",
+        # The owner is told so where it is typed.
+        "left_out_reason",
+    },
+    # The limits stand in the budget of a shared test.
+    MeterDetails: {"kind", "gain_limit_percent", "offset_limit_a", "resolution_a"},
+    Event: {"on_date", "kind"},
+    RunDetails: set(),
+}
+PRIVATE = {
+    BatteryDetails: {
+        "place": "SECRETPLACE",
+        "serial_number": "SECRETSERIAL",
+        "price": 987654.0,
+        "notes": "SECRETNOTES",
+    },
+    DischargeDetails: {
+        "notes": "SECRETTESTNOTES",
+        "source": "SECRETFILE.csv",
+        "assumptions": ("SECRETASSUMPTION",),
+        "meter_id": None,
+    },
+    MeterDetails: {"name": "SECRETMETER"},
+    Event: {"id": None, "battery_id": None, "note": "SECRETEVENT"},
+    RunDetails: {field.name: None for field in fields(RunDetails)},
+}
+
+
+@pytest.mark.parametrize("kind", list(SHOWN))
+def test_every_field_is_decided(kind):
+    names = {field.name for field in fields(kind)}
+    assert SHOWN[kind].isdisjoint(PRIVATE[kind])
+    assert names == SHOWN[kind] | set(PRIVATE[kind]), f"decide whether a link shows {kind}"
+
+
+@pytest.fixture
+def links(client, store):
+    """A link to a battery, to one test and to two batteries, all full of secrets."""
+    told = PRIVATE[BatteryDetails]
+    battery = batteries.add_battery(store, battery_details(**told))
+    other = batteries.add_battery(store, battery_details(**told, name="Other"))
+    meter = meters.add_meter(store, MeterDetails("SECRETMETER", MeterKind.SHUNT, 1.0, 0.1, 0.1))
+    for one in (battery, other):
+        for days_ago, end in (
+            (400, EndReason.PROTECTION),
+            (200, EndReason.TIME),
+            (9, EndReason.PROTECTION),
+        ):
+            details = discharge_details(
+                steady(step_h=0.1),
+                days_ago=days_ago,
+                end_reason=end,
+                notes="SECRETTESTNOTES",
+                source="SECRETFILE.csv",
+                assumptions=("SECRETASSUMPTION",),
+                charge_condition=ChargeCondition.FULL,
+            )
+            discharges.add_discharge(store, one.id, details, meter.id, NOW)
+        events.add_event(store, one.id, date(2026, 1, 5), EventKind.MOVED, "SECRETEVENT")
+    forms = ({}, {"test": "1"}, {f"beside_{other.id}": "on"})
+    made = []
+    for form in forms:
+        form = {**form, "label": "SECRETLABEL"}
+        answer = client.post(f"/batteries/{battery.id}/shares", data=form)
+        assert answer.status_code == 200, answer.text
+        share_id = int(answer.url.path.rsplit("/", 1)[1])
+        token = shares.get_share(store, share_id).token
+        made.append(token)
+    return made
+
+
+def test_no_private_field_is_on_a_shared_page_or_in_its_data(client, links):
+    secrets = [str(v) for told in PRIVATE.values() for v in told.values() if "SECRET" in str(v)]
+    words = [*(s.strip("(),'") for s in secrets), "987654", "SECRETLABEL"]
+    for token in links:
+        for path in (f"/shared/{token}", f"/api/shared/{token}"):
+            answer = client.get(path)
+            assert answer.status_code == 200
+            for word in words:
+                assert word not in answer.text, (path, word)
+
+
+def every_route(app):
+    for route in app.routes:
+        inner = getattr(route, "original_router", None)
+        if inner is not None:
+            yield from (one for one in inner.routes if isinstance(one, APIRoute))
+
+
+def test_every_other_address_is_closed_to_other_devices(app, links):
+    """Every route of the program, asked for from another device on the network."""
+    open_to_all = {"/shared/{token}", "/api/shared/{token}", "/method", "/static/chart-library.js"}
+    closed = 0
+    with TestClient(app, client=("192.168.1.20", 5000)) as stranger:
+        for route in every_route(app):
+            if route.path in open_to_all:
+                continue
+            path = route.path
+            for name in route.param_convertors:
+                path = path.replace(f"{{{name}}}", "1")
+            for method in route.methods:
+                answer = stranger.request(method, path)
+                feed = path == "/api/runs/1/readings"
+                assert answer.status_code in ((404, 413, 422) if feed else (403, 404)), path
+                closed += 1
+    assert closed > 30
