@@ -54,14 +54,14 @@ def shaped(pattern: str, expected: str) -> Rule:
 
 def one_of(kind: type[StrEnum], separator: str = "") -> Rule:
     """A member of an enumeration, or several with a separator between them."""
-    known = {one.value for one in kind}
+    known = [one.value for one in kind]
     expected = ("some of: " if separator else "one of: ") + ", ".join(known)
 
     def rule(value: object) -> str:
         if not isinstance(value, str):
             return expected
         parts = [p for p in value.split(separator) if p] if separator else [value]
-        return "" if set(parts) <= known else expected
+        return "" if set(parts) <= set(known) else expected
 
     return rule
 
