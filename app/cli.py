@@ -1,4 +1,4 @@
-"""The command line: serve, analyse, forecast."""
+"""The command line: serve, analyse, forecast, feed, and the care of the data file."""
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -136,6 +136,56 @@ def feed(
     with failing_in_one_sentence(), open_source(file) as source:
         stored = run_feed(address, word, source, follow=follow)
         typer.echo(f"{stored} readings stored")
+
+
+DataFolder = Annotated[
+    Path | None, typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own).")
+]
+
+
+@app.command()
+def backup(
+    to: Annotated[
+        str, typer.Option(help="A folder for this once; else the one chosen on the page Records.")
+    ] = "",
+    data: DataFolder = None,
+) -> None:
+    """Copy the data file while it may be in use, and check the copy."""
+    from app.keeping import run_backup
+
+    with failing_in_one_sentence():
+        run_backup(data, to)
+
+
+@app.command()
+def check(
+    file: Annotated[
+        Path | None, typer.Argument(help="A backup to look through; else the data file.")
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Look through the whole data file, or a backup, for damage."""
+    from app.keeping import run_check
+
+    with failing_in_one_sentence():
+        damaged = run_check(data, file)
+    if damaged:
+        raise typer.Exit(1)
+
+
+@app.command()
+def restore(
+    file: Annotated[Path, typer.Argument(help="A backup of the data file.")],
+    data: DataFolder = None,
+    despite_damage: Annotated[
+        bool, typer.Option("--despite-damage", help="Take a backup with damaged values as it is.")
+    ] = False,
+) -> None:
+    """Go back to a backup. What is there now is backed up first. Stop the server before."""
+    from app.keeping import run_restore
+
+    with failing_in_one_sentence():
+        run_restore(data, file, despite_damage=despite_damage)
 
 
 def _check_option(quantity: Quantity, value: float | None, option: str) -> None:

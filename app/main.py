@@ -14,6 +14,7 @@ from app.web import (
     method,
     pages,
     plans,
+    records,
     runs,
     shares,
 )
@@ -44,7 +45,7 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
+    for part in (batteries, discharges, plans, runs, meters, shares, records, method, api):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

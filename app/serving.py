@@ -1,6 +1,7 @@
 """Running the server: the port, the data folder, the browser."""
 
 import contextlib
+import signal
 import socket
 import tempfile
 import threading
@@ -8,13 +9,16 @@ import webbrowser
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import FrameType
 
 import typer
 import uvicorn
 
+from app.backup_timer import BackupTimer
 from app.domain.errors import FadelineError
 from app.main import create_app
 from app.services.demo import fill_with_demo
+from app.services.store import Store, in_use
 from app.settings import Settings
 
 
@@ -25,6 +29,9 @@ def run_server(
     settings = Settings(demo=demo, host=host, port=port)
     if data_dir is not None:
         settings = replace(settings, data_dir=data_dir)
+    # Told to end, the server raises the signal again when it is done, and by default that would
+    # skip everything below: the demo's folder would stay, and half a backup.
+    signal.signal(signal.SIGTERM, _leave)
     # The port first: a second start must not touch the data of the first.
     listening = _bind(host, port)
     with listening, _folder(settings) as settings:
@@ -42,7 +49,17 @@ def run_server(
         server = uvicorn.Server(config)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
-        server.run(sockets=[listening])
+        with in_use(application.state.store), _backing_up(application.state.store, settings):
+            server.run(sockets=[listening])
+
+
+def _leave(_signal: int, _frame: FrameType | None) -> None:
+    raise SystemExit(0)
+
+
+def _backing_up(store: Store, settings: Settings) -> contextlib.AbstractContextManager[object]:
+    """Backups meanwhile; what the demo shows is thrown away and never backed up."""
+    return contextlib.nullcontext() if settings.demo else BackupTimer(store)
 
 
 @contextlib.contextmanager

@@ -1,7 +1,10 @@
 """What every use case works on: the data file, the staging folder and results already computed."""
 
 from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
 
@@ -12,6 +15,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.errors import StorageTrouble
 from app.domain.meter import Meter
+from app.services.backups import back_up_before_update, remember
 from app.storage.engine import make_engine
 from app.storage.migrate import upgrade
 
@@ -55,7 +59,8 @@ def open_store(
 ) -> Store:
     """Open the data file, making and updating it as needed.
 
-    Raises StorageTrouble where the folder or the file cannot be used.
+    An older file is backed up before it is updated. Raises StorageTrouble where the folder or the
+    file cannot be used.
     """
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
@@ -65,5 +70,22 @@ def open_store(
             f"The data folder {data_dir} cannot be used ({error.strerror}); choose another with "
             "--data."
         ) from error
+    engine = make_engine(database, busy_timeout_ms)
+    kept = back_up_before_update(engine, migrations, datetime.now(UTC))
     upgrade(database, migrations, busy_timeout_ms)
-    return Store(make_engine(database, busy_timeout_ms), staging)
+    if kept is not None:
+        remember(engine, kept)
+    return Store(engine, staging)
+
+
+@contextmanager
+def in_use(store: Store) -> Iterator[None]:
+    """Keep the data file open, so that “fadeline restore” sees that it is in use.
+
+    In WAL mode every open connection holds a shared lock on the file, which the system lets go of
+    when the process dies, however it dies.
+    """
+    with store.engine.execution_options(readonly=True).connect() as connection:
+        connection.exec_driver_sql("SELECT count(*) FROM sqlite_master")
+        connection.rollback()
+        yield

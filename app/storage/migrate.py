@@ -1,5 +1,6 @@
 """Bringing the data file up to the program's schema, at every start."""
 
+from enum import StrEnum
 from pathlib import Path
 
 from alembic import command
@@ -12,13 +13,35 @@ from app.domain.errors import StorageTrouble
 from app.storage.engine import make_engine, saying_trouble
 
 
+class Standing(StrEnum):
+    """How a file's schema stands to this program's."""
+
+    CURRENT = "current"
+    OLDER = "older"
+    NEWER = "newer"
+    FOREIGN = "foreign"
+
+
+def standing(version: str | None, migrations: Path) -> Standing:
+    """Judge the version a file says it has; None is a file of another program, or an empty one."""
+    if version is None:
+        return Standing.FOREIGN
+    scripts = _scripts(migrations)
+    if version == scripts.get_current_head():
+        return Standing.CURRENT
+    try:
+        scripts.get_revision(version)
+    except CommandError:
+        return Standing.NEWER
+    return Standing.OLDER
+
+
 def upgrade(path: Path, migrations: Path, busy_timeout_ms: int = 5000) -> None:
     """Apply the migrations in one transaction: a failure leaves the file as it was.
 
     Raises StorageTrouble for a file of a newer program, and for a file that cannot be used.
     """
-    config = Config()
-    config.set_main_option("script_location", str(migrations).replace("%", "%%"))
+    config = _config(migrations)
     engine = make_engine(path, busy_timeout_ms, migrating=True)
     try:
         with saying_trouble(), engine.begin() as connection:
@@ -33,6 +56,16 @@ def upgrade(path: Path, migrations: Path, busy_timeout_ms: int = 5000) -> None:
                 )
     finally:
         engine.dispose()
+
+
+def _config(migrations: Path) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(migrations).replace("%", "%%"))
+    return config
+
+
+def _scripts(migrations: Path) -> ScriptDirectory:
+    return ScriptDirectory.from_config(_config(migrations))
 
 
 def _refuse_newer(connection: Connection, config: Config) -> None:

@@ -20,11 +20,11 @@ from app.domain.errors import FadelineError, NotFound, Problem, problems_of, sho
 from app.domain.event import EventKind
 from app.domain.run import Run
 from app.domain.share import Share
-from app.services import batteries, bin, discharges, events, runs
+from app.services import backups, batteries, bin, discharges, events, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
 from app.web.form import FormReader, posted, texts
-from app.web.pages import Id, now_of, page, see_other, store_of, today_of
+from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -37,6 +37,7 @@ class BatteriesPage:
     reports: tuple[BatteryReport, ...]
     running: tuple[Run, ...]
     binned: int
+    backup_note: str
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,10 @@ def show_batteries(request: Request) -> Response:
     store = store_of(request)
     reports = batteries.list_batteries(store, today_of(request))
     running = tuple(runs.list_running(store))
-    context = BatteriesPage(reports, running, len(bin.list_bin(store)))
+    # Where there is nothing yet, and in the demo, there is nothing to back up.
+    quiet = settings_of(request).demo or not reports
+    note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
+    context = BatteriesPage(reports, running, len(bin.list_bin(store)), note)
     return page(request, "batteries.html", context)
 
 

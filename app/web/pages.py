@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import fields
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
 from fastapi import Path, Request
@@ -52,6 +52,21 @@ def span(hours: float) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
+def age(value: timedelta, word: str = "old") -> str:
+    """A time that has passed, in its largest whole unit and with a word behind it."""
+    if value < timedelta(minutes=-5):
+        return "dated ahead of this clock"
+    for size, name in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour")):
+        count = value // size
+        if count >= 1:
+            return f"{count} {name}{'' if count == 1 else 's'} {word}"
+    return f"less than an hour {word}"
+
+
+def megabytes(size: int) -> str:
+    return f"{size / 1e6:.1f} MB"
+
+
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
     """Pairs of value and label for a select, from the members of an enumeration."""
     return [(one.value, one.label) for one in choices]
@@ -77,6 +92,8 @@ _environment.filters.update(
     day=day,
     moment=moment,
     span=span,
+    age=age,
+    megabytes=megabytes,
     options=options,
     likely=likely,
 )

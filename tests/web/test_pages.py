@@ -12,6 +12,7 @@ from app.web import (
     meters,
     method,
     plans,
+    records,
     runs,
     shares,
 )
@@ -81,6 +82,7 @@ PAGES = [
     ("meters.html", meters.MetersPage),
     ("method.html", method.MethodPage),
     ("curves.html", batteries.CurvesPage),
+    ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
     ("error.html", errors.ErrorPage),
 ]

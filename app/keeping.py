@@ -1,0 +1,105 @@
+"""The care of the data file from the command line: back up, check, restore."""
+
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import typer
+
+from app.domain.damage import Damage
+from app.domain.errors import FadelineError, Refused
+from app.services.backups import back_up, back_up_to
+from app.services.checking import check_file
+from app.services.restoring import TAKES, Kept, restore_backup
+from app.settings import MIGRATIONS, Settings
+from app.storage.engine import make_engine
+from app.storage.migrate import Standing
+
+# The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
+ZIP_SIGNATURE = b"PK\x03\x04"
+MOST_SHOWN = 100
+
+
+def run_backup(data_dir: Path | None, to: str) -> None:
+    """Back up and say where to. Raises FadelineError where no backup was made."""
+    database = _settings(data_dir).database
+    if not database.is_file():
+        raise Refused.because("data folder", database.parent, "one with a data file in it")
+    engine = make_engine(database)
+    try:
+        now = datetime.now(UTC)
+        outcome = back_up_to(engine, to, now) if to else back_up(engine, now)
+    finally:
+        engine.dispose()
+    if outcome.path is None:
+        raise FadelineError(outcome.trouble)
+    if outcome.trouble:
+        typer.echo(f"fadeline: {outcome.trouble}", err=True)
+    size = outcome.path.stat().st_size
+    typer.echo(f"Backed up and checked: {outcome.path} ({size / 1e6:.1f} MB)")
+
+
+def run_check(data_dir: Path | None, file: Path | None) -> bool:
+    """Check and say what was found; whether anything is damaged. Raises FadelineError."""
+    checked = check_file(file or _settings(data_dir).database, MIGRATIONS)
+    _say_damages(checked.damages)
+    looked = ", ".join(f"{count} {table}" for table, count in checked.rows.items() if count)
+    typer.echo(f"Looked through {checked.path}" + (f": rows of {looked}." if looked else "."))
+    if checked.standing is Standing.OLDER:
+        typer.echo("It is of an older Fadeline and is updated when it is opened the next time.")
+    if not checked.damages:
+        typer.echo("Nothing is damaged.")
+    return bool(checked.damages)
+
+
+def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> None:
+    """Restore what the file holds, told by its first bytes. Raises FadelineError."""
+    if _is_archive(file):
+        raise Refused.because("file", file, TAKES)
+    database = _settings(data_dir).database
+    done = restore_backup(
+        database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage
+    )
+    typer.echo(
+        f"Restored {file} to {database}: {done.rows.get('battery', 0)} batteries, "
+        f"{done.rows.get('discharge', 0)} capacity tests."
+    )
+    if done.updated:
+        typer.echo("It was of an older Fadeline and was updated.")
+    if done.kept is not None:
+        typer.echo(_said_of(done.kept))
+
+
+def _said_of(kept: Kept) -> str:
+    if not kept.sound:
+        return f"The data file of before is damaged; it lies as it was in {kept.path}."
+    trouble = kept.outcome.trouble if kept.outcome is not None else ""
+    return " ".join(filter(None, [f"The data file of before lies in {kept.path}.", trouble]))
+
+
+def _say_damages(damages: Iterable[Damage]) -> None:
+    """Each with what to do, which is not said twice in a row."""
+    said = list(damages)
+    todo = ""
+    for damage in said[:MOST_SHOWN]:
+        if todo and damage.todo != todo:
+            typer.echo(f"  What to do: {todo}.")
+        todo = damage.todo
+        typer.echo(f"- {damage.sentence}")
+    if todo:
+        typer.echo(f"  What to do: {todo}.")
+    if len(said) > MOST_SHOWN:
+        typer.echo(f"- and {len(said) - MOST_SHOWN} more.")
+
+
+def _is_archive(file: Path) -> bool:
+    try:
+        with file.open("rb") as opened:
+            return opened.read(len(ZIP_SIGNATURE)) == ZIP_SIGNATURE
+    except OSError:
+        # What is wrong with it is said by what reads it.
+        return False
+
+
+def _settings(data_dir: Path | None) -> Settings:
+    return Settings() if data_dir is None else Settings(data_dir=data_dir)

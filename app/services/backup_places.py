@@ -1,0 +1,142 @@
+"""Where backups go: the folder the owner chose, and the one beside the data file behind it."""
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from app.domain.backup import BackupOutcome, BackupReason
+from app.domain.errors import Refused
+from app.storage.backup import SourceTrouble, Stopped, copy_checked, go_on
+from app.storage.backup_files import BackupTrouble, thin
+
+DEFAULT_NAME = "backups"
+NOTE_NAME = "about-fadeline-backups.txt"
+_NOTE = """\
+Fadeline puts backups of its data file into this folder.
+
+Each is named after its moment in UTC and is whole by itself. Fadeline removes what grows old: all
+of a day are kept, one a day for a week, one a week for two months, one a month for two years.
+To go back to one, stop Fadeline and run:  fadeline restore FILE
+Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
+"""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A folder for a backup. noted says that it must carry its note, thinned that it is ours."""
+
+    folder: Path
+    noted: bool = False
+    thinned: bool = True
+
+
+def places(database: Path, chosen: Path | None) -> tuple[Place, ...]:
+    """The chosen folder first, the one beside the data file behind it."""
+    beside = Place(default_folder(database))
+    return (beside,) if chosen is None else (Place(chosen, noted=True), beside)
+
+
+def default_folder(database: Path) -> Path:
+    return database.parent / DEFAULT_NAME
+
+
+def folder_trouble(folder: Path) -> str:
+    """Why a chosen folder is not to be used now, in a sentence; empty where it is.
+
+    The folder that a memory stick appears in may stay when the stick is gone; the note does not.
+    """
+    try:
+        if not folder.is_dir():
+            return f"The folder {folder} is not there. Was its disk unplugged?"
+        if not (folder / NOTE_NAME).is_file():
+            return (
+                f"The folder {folder} lacks the note {NOTE_NAME} that was put there when it was "
+                "chosen. Another disk? If it is meant, choose it again on the page Records."
+            )
+    except OSError as error:
+        return f"The folder {folder} cannot be looked into ({error.strerror})."
+    return ""
+
+
+def prepare_folder(text: str, database: Path, field: str, *, relative: bool = False) -> Path:
+    """A folder as typed, made where only its last part is missing. Raises Refused."""
+    try:
+        folder = Path(text).expanduser()
+        if relative:
+            folder = folder.absolute()
+        elif not folder.is_absolute():
+            allowed = f"a whole path such as {Path.home() / 'backups'}"
+            raise Refused.because("folder of backups", text, allowed, field)
+        data_dir = database.parent.resolve()
+        inside = folder.resolve()
+        kept = inside.is_relative_to(data_dir / DEFAULT_NAME)
+        if inside.is_relative_to(data_dir) and not kept:
+            allowed = f"a folder outside {data_dir}, where the data are"
+            raise Refused.because("folder of backups", text, allowed, field)
+        if folder.exists() and not folder.is_dir():
+            raise Refused.because("folder of backups", text, "a folder; this is a file", field)
+        folder.mkdir(exist_ok=True)
+    except FileNotFoundError as error:
+        allowed = "a folder that is there, or a new one in a folder that is there"
+        raise Refused.because("folder of backups", text, allowed, field) from error
+    except (OSError, ValueError, RuntimeError) as error:
+        said = getattr(error, "strerror", None) or str(error)
+        allowed = f"a folder that can be used ({said})"
+        raise Refused.because("folder of backups", text, allowed, field) from error
+    return folder
+
+
+def leave_note(folder: Path, field: str) -> None:
+    """Say in the folder what it is for; also the test that it can be written to. Raises Refused."""
+    try:
+        (folder / NOTE_NAME).write_text(_NOTE, encoding="utf-8")
+    except OSError as error:
+        allowed = f"a folder that can be written to ({error.strerror})"
+        raise Refused.because("folder of backups", folder, allowed, field) from error
+
+
+def back_up_from(
+    source: sqlite3.Connection,
+    places: Sequence[Place],
+    now: datetime,
+    reason: BackupReason,
+    going_on: Callable[[], bool] = go_on,
+) -> BackupOutcome:
+    """Make one backup in the first of the places that takes it; a place that does not is said.
+
+    Raises Stopped, and SourceTrouble where the data file itself is the trouble.
+    """
+    troubles: list[str] = []
+    for place in places:
+        try:
+            _make_ready(place)
+            made = copy_checked(source, place.folder, now, reason, going_on)
+        except (SourceTrouble, Stopped):
+            raise
+        except BackupTrouble as trouble:
+            troubles.append(str(trouble))
+            continue
+        # What is gone back to must not be thinned away by the going back.
+        if place.thinned and reason is not BackupReason.BEFORE_RESTORE:
+            thin(place.folder, now)
+        if troubles:
+            troubles.append(f"The backup went to {place.folder} instead.")
+        return BackupOutcome(now, made.path, " ".join(troubles))
+    return BackupOutcome(now, None, " ".join(troubles))
+
+
+def _make_ready(place: Place) -> None:
+    """Raises BackupTrouble."""
+    if place.noted:
+        trouble = folder_trouble(place.folder)
+        if trouble:
+            raise BackupTrouble(trouble)
+        return
+    try:
+        place.folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise BackupTrouble(
+            f"The folder {place.folder} cannot be made ({error.strerror})."
+        ) from error

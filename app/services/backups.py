@@ -1,0 +1,245 @@
+"""Use cases around backups: make one, make one when it is due, choose their folder, show them."""
+
+import json
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import Engine
+
+from app.domain.backup import Backup, BackupOutcome, BackupReason
+from app.domain.errors import StorageTrouble
+from app.services.backup_places import (
+    Place,
+    back_up_from,
+    default_folder,
+    folder_trouble,
+    leave_note,
+    places,
+    prepare_folder,
+)
+from app.storage import settings_kept
+from app.storage.backup import SourceTrouble, go_on, opened_source
+from app.storage.backup_files import backups_in
+from app.storage.engine import reading, writing
+from app.storage.integrity import file_version
+from app.storage.migrate import Standing, standing
+
+DUE_AFTER = timedelta(days=1)
+CLOCKS_DIFFER = timedelta(minutes=5)
+OLD_AFTER = timedelta(days=7)
+FOLDER_SETTING = "backup_folder"
+STATE_SETTING = "backup_state"
+FOLDER_FIELD = "folder"
+log = logging.getLogger("fadeline")
+
+
+@dataclass(frozen=True)
+class BackupState:
+    """How the last backup went, and the last good one; None where there was none yet."""
+
+    last: BackupOutcome | None = None
+    good_at: datetime | None = None
+    good_path: Path | None = None
+
+    def after(self, outcome: BackupOutcome) -> "BackupState":
+        if outcome.path is None:
+            return replace(self, last=outcome)
+        return BackupState(outcome, outcome.at, outcome.path)
+
+
+@dataclass(frozen=True)
+class BackupsView:
+    """What there is to show. chosen is None where the folder beside the data file is used."""
+
+    chosen: Path | None
+    default: Path
+    folder_trouble: str
+    state: BackupState
+    backups: tuple[Backup, ...]
+    total_bytes: int
+
+
+def database_of(engine: Engine) -> Path:
+    return Path(str(engine.url.database))
+
+
+def back_up(
+    engine: Engine,
+    now: datetime,
+    reason: BackupReason = BackupReason.ROUTINE,
+    going_on: Callable[[], bool] = go_on,
+) -> BackupOutcome:
+    """Make a backup now, in the chosen folder or else beside the data file. Raises Stopped."""
+    return _back_up(
+        engine, places(database_of(engine), chosen_folder(engine)), now, reason, going_on
+    )
+
+
+def back_up_to(engine: Engine, folder: str, now: datetime) -> BackupOutcome:
+    """Make a backup in a folder of this once, in which nothing is thinned. Raises Refused."""
+    given = prepare_folder(folder, database_of(engine), "to", relative=True)
+    return _back_up(engine, [Place(given, thinned=False)], now, BackupReason.ROUTINE, go_on)
+
+
+def back_up_when_due(
+    engine: Engine, now: datetime, going_on: Callable[[], bool] = go_on
+) -> BackupOutcome | None:
+    """Make a backup where the last is older than a day; None where none is due. Raises Stopped.
+
+    While the chosen folder gives trouble, the one beside the data file takes one a day.
+    """
+    due = _due_places(places(database_of(engine), chosen_folder(engine)), now)
+    return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
+
+
+def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> BackupOutcome | None:
+    """Before an older file is updated, a backup of it; None where it is not an older one.
+
+    Raises StorageTrouble where none could be made: without a way back nothing is updated.
+    """
+    version = file_version(database_of(engine))
+    if standing(version, migrations) is not Standing.OLDER:
+        return None
+    outcome = back_up(engine, now, BackupReason.BEFORE_UPDATE)
+    if outcome.path is None:
+        raise StorageTrouble(
+            "The data file is of an older Fadeline and must be updated, but no backup of it could "
+            f"be made first. It was left as it is. {outcome.trouble}"
+        )
+    return outcome
+
+
+def choose_folder(engine: Engine, text: str) -> None:
+    """Keep backups in this folder from now on; nothing means beside the data file. Raises Refused.
+
+    The old folder's backups stay where they are.
+    """
+    database = database_of(engine)
+    folder: Path | None = None
+    if text.strip():
+        folder = prepare_folder(text.strip(), database, FOLDER_FIELD)
+        if folder.resolve() == default_folder(database).resolve():
+            folder = None
+        else:
+            leave_note(folder, FOLDER_FIELD)
+    with writing(engine) as session:
+        settings_kept.put(session, FOLDER_SETTING, None if folder is None else str(folder))
+
+
+def chosen_folder(engine: Engine) -> Path | None:
+    with reading(engine) as session:
+        text = settings_kept.get(session, FOLDER_SETTING)
+    return Path(text) if text else None
+
+
+def show_backups(engine: Engine) -> BackupsView:
+    """The backups of both folders and how the last one went."""
+    chosen, default = chosen_folder(engine), default_folder(database_of(engine))
+    found = backups_in(default) + ([] if chosen is None else backups_in(chosen))
+    found.sort(key=lambda backup: backup.made_at, reverse=True)
+    return BackupsView(
+        chosen=chosen,
+        default=default,
+        folder_trouble="" if chosen is None else folder_trouble(chosen),
+        state=_agreed(kept_state(engine), found),
+        backups=tuple(found),
+        total_bytes=sum(backup.size for backup in found),
+    )
+
+
+def quiet_note(engine: Engine, now: datetime) -> str:
+    """What the owner should know of backups without asking; empty where all is well.
+
+    Looks into no folder: one on a sleeping disk would hold up the first page.
+    """
+    state = kept_state(engine)
+    if state.last is not None and state.last.trouble:
+        return "The last backup had trouble."
+    if state.good_at is None:
+        return "There is no backup yet."
+    if now - state.good_at > OLD_AFTER:
+        return f"The last good backup is {(now - state.good_at).days} days old."
+    return ""
+
+
+def kept_state(engine: Engine) -> BackupState:
+    """How the last backup went, as it was written down."""
+    with reading(engine) as session:
+        text = settings_kept.get(session, STATE_SETTING)
+    try:
+        return _state(json.loads(text or "{}"))
+    except (ValueError, TypeError, AttributeError, KeyError):
+        # Never worth a page that does not open; “fadeline check” names it.
+        return BackupState()
+
+
+def remember(engine: Engine, outcome: BackupOutcome) -> None:
+    """Write down how a backup went. Where that cannot be stored, the window says it."""
+    text = json.dumps(_plain(kept_state(engine).after(outcome)))
+    try:
+        with writing(engine) as session:
+            settings_kept.put(session, STATE_SETTING, text)
+    except StorageTrouble as trouble:
+        log.warning("how the backup went could not be written down: %s", trouble)
+
+
+def _back_up(
+    engine: Engine,
+    there: Sequence[Place],
+    now: datetime,
+    reason: BackupReason,
+    going_on: Callable[[], bool],
+) -> BackupOutcome:
+    try:
+        with opened_source(database_of(engine)) as source:
+            outcome = back_up_from(source, there, now, reason, going_on)
+    except SourceTrouble as trouble:
+        outcome = BackupOutcome(now, None, str(trouble))
+    remember(engine, outcome)
+    return outcome
+
+
+def _due_places(there: Sequence[Place], now: datetime) -> list[Place]:
+    first, *_, last = (*there, there[-1])
+    if first.noted and folder_trouble(first.folder):
+        # It cannot be used now: the folder beside the data file stands in for it.
+        return list(there) if _is_due(last, now) else []
+    return [place for place in there if _is_due(place, now)] if _is_due(first, now) else []
+
+
+def _is_due(place: Place, now: datetime) -> bool:
+    """Whether the place has no whole backup of the last day; a future one counts for nothing."""
+    ages = [now - backup.made_at for backup in backups_in(place.folder) if backup.whole]
+    return not any(-CLOCKS_DIFFER <= age < DUE_AFTER for age in ages)
+
+
+def _agreed(state: BackupState, found: Sequence[Backup]) -> BackupState:
+    """The state as written down, corrected by what lies in the folders."""
+    newest = next((backup for backup in found if backup.whole), None)
+    at, path = state.good_at, state.good_path
+    if path is not None and path.parent.is_dir() and not path.is_file():
+        at, path = None, None
+    if newest is not None and (at is None or newest.made_at > at):
+        at, path = newest.made_at, newest.path
+    return BackupState(state.last, at, path)
+
+
+def _plain(state: BackupState) -> dict[str, str]:
+    values: dict[str, object] = {"good_at": state.good_at, "good_path": state.good_path}
+    if state.last is not None:
+        values |= {"at": state.last.at, "path": state.last.path, "trouble": state.last.trouble}
+    return {name: str(value) for name, value in values.items() if value is not None}
+
+
+def _state(values: dict[str, str]) -> BackupState:
+    last = None
+    if "at" in values:
+        path = Path(values["path"]) if "path" in values else None
+        last = BackupOutcome(datetime.fromisoformat(values["at"]), path, values["trouble"])
+    if "good_at" not in values:
+        return BackupState(last)
+    good_at = datetime.fromisoformat(values["good_at"])
+    return BackupState(last, good_at, Path(values["good_path"]))

@@ -1,0 +1,204 @@
+"""The use case of going back to a backup."""
+
+import contextlib
+import sqlite3
+import tempfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from app.domain.backup import BackupOutcome, BackupReason
+from app.domain.damage import Damage
+from app.domain.errors import Refused, StorageTrouble
+from app.services.backup_places import back_up_from, default_folder, places
+from app.services.backups import FOLDER_SETTING, chosen_folder, remember
+from app.services.checking import Checked, check_file
+from app.storage import settings_kept
+from app.storage.backup import SourceTrouble, copy_pages
+from app.storage.backup_files import has_signature
+from app.storage.engine import make_engine, writing
+from app.storage.integrity import fingerprint, is_unopenable, open_readonly
+from app.storage.migrate import Standing, upgrade
+from app.storage.replacing import alone, keep_unchecked, put_into, set_aside
+
+TAKES = "a backup of Fadeline's data file, such as the page Records lists"
+_MOST_SAID = 3
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What became of the data file of before: where it lies, and whether it was found sound."""
+
+    path: Path
+    sound: bool = True
+    outcome: BackupOutcome | None = None
+
+
+@dataclass(frozen=True)
+class Restored:
+    """What was done. updated says that the backup had an older schema; kept is None where there
+    was no data file before."""
+
+    rows: dict[str, int]
+    updated: bool
+    kept: Kept | None
+
+
+def restore_backup(
+    database: Path,
+    migrations: Path,
+    file: Path,
+    now: datetime,
+    *,
+    despite_damage: bool = False,
+) -> Restored:
+    """Put a backup in the place of the data file, which is itself backed up first.
+
+    The backup is checked, copied, brought to this program's schema and only then, in one
+    transaction, written over the data file. despite_damage takes one whose values are damaged,
+    never one whose structure is. Raises Refused and StorageTrouble; then nothing was changed.
+    """
+    checked = _sound(database, migrations, file, despite_damage)
+    with _copied(database, file) as prepared:
+        updated = checked.standing is Standing.OLDER
+        if updated:
+            upgrade(prepared, migrations)
+        folder = _folder_of_now(database)
+        kept = _unopenable_aside(database, now)
+        had_one = database.is_file()
+        with alone(database) as connection:
+            if had_one:
+                kept = _keep_present(connection, database, folder, now)
+                _carry_over(prepared, folder, kept)
+            put_into(prepared, connection)
+    return Restored(checked.rows, updated, kept)
+
+
+def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -> Checked:
+    """The check of a file that may be restored. Raises Refused for any other."""
+    try:
+        if not file.is_file():
+            raise Refused.because("file", file, TAKES)
+        if database.exists() and file.samefile(database):
+            raise Refused.because("file", file, f"{TAKES}; this is the data file itself")
+        if not has_signature(file):
+            raise Refused.because("file", file, TAKES)
+    except OSError as error:
+        raise Refused.because("file", file, f"a readable file ({error.strerror})") from error
+    checked = check_file(file, migrations)
+    if checked.standing is Standing.NEWER:
+        allowed = "a backup of this version or an older one; install the newer Fadeline it is of"
+        raise Refused.because("file", file, allowed)
+    found = checked.structure or (() if despite_damage else checked.content)
+    if found or checked.standing is None:
+        raise Refused.because("file", file, _undamaged(checked, found))
+    return checked
+
+
+def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
+    """What was expected of a damaged backup: the first of what was found, and the way out."""
+    if checked.standing is Standing.FOREIGN:
+        return f"{TAKES}; this is a database of another program"
+    said = " ".join(damage.sentence for damage in found[:_MOST_SAID])
+    more = f" And {len(found) - _MOST_SAID} more." if len(found) > _MOST_SAID else ""
+    way = "" if checked.structure else " With --despite-damage it is taken as it is"
+    return f"an undamaged backup; try an older one. Found: {said}{more}{way}"
+
+
+@contextlib.contextmanager
+def _copied(database: Path, file: Path) -> Iterator[Path]:
+    """A copy of the backup beside the data file, to be brought up to date; gone afterwards."""
+    with contextlib.ExitStack() as stack:
+        try:
+            database.parent.mkdir(parents=True, exist_ok=True)
+            folder = tempfile.TemporaryDirectory(dir=database.parent, prefix="restoring-")
+            prepared = Path(stack.enter_context(folder)) / database.name
+            _copy_compared(file, prepared)
+        except (OSError, sqlite3.DatabaseError) as error:
+            raise StorageTrouble(
+                f"The backup could not be copied to {database.parent} ({error}). Nothing was "
+                "changed."
+            ) from error
+        yield prepared
+
+
+def _copy_compared(file: Path, prepared: Path) -> None:
+    with contextlib.closing(open_readonly(file)) as source:
+        wanted = fingerprint(source)
+        copy_pages(source, prepared)
+    with contextlib.closing(open_readonly(prepared)) as copy:
+        if fingerprint(copy) != wanted:
+            raise StorageTrouble(
+                f"What was copied to {prepared} does not read back as it was. Nothing was changed; "
+                "check the disk."
+            )
+
+
+def _folder_of_now(database: Path) -> Path | None:
+    """The folder of backups that is chosen now; None where there is none that can be read."""
+    if not database.is_file():
+        return None
+    engine = make_engine(database)
+    try:
+        return chosen_folder(engine)
+    except StorageTrouble:
+        return None
+    finally:
+        # An open connection of our own would be somebody else to the lock.
+        engine.dispose()
+
+
+def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
+    """Put aside a data file whose head is damaged so that SQLite opens nothing of it."""
+    if not database.is_file() or not is_unopenable(database):
+        return None
+    try:
+        return Kept(set_aside(database, now), sound=False)
+    except OSError as error:
+        raise StorageTrouble(
+            f"The data file is damaged and could not be put aside ({error.strerror}). Move it "
+            "away by hand and try again."
+        ) from error
+
+
+def _keep_present(
+    connection: sqlite3.Connection, database: Path, folder: Path | None, now: datetime
+) -> Kept:
+    """Back up what is there now; a damaged file as it is, under a name that no backup has."""
+    try:
+        outcome = back_up_from(
+            connection, places(database, folder), now, BackupReason.BEFORE_RESTORE
+        )
+    except SourceTrouble:
+        return Kept(_keep_damaged(connection, database, now), sound=False)
+    if outcome.path is None:
+        raise StorageTrouble(
+            "The present data file could not be backed up first, so nothing was changed. "
+            f"{outcome.trouble}"
+        )
+    return Kept(outcome.path, outcome=outcome)
+
+
+def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime) -> Path:
+    folder = default_folder(database)
+    try:
+        folder.mkdir(exist_ok=True)
+        return keep_unchecked(connection, folder, now)
+    except (OSError, sqlite3.DatabaseError) as error:
+        raise StorageTrouble(
+            f"The present data file is damaged and could not be put aside in {folder} ({error}), "
+            "so nothing was changed. Copy it somewhere by hand, move it away and try again."
+        ) from error
+
+
+def _carry_over(prepared: Path, folder: Path | None, kept: Kept) -> None:
+    """What belongs to this machine and not to the records: the folder, and the last backup."""
+    engine = make_engine(prepared)
+    try:
+        with writing(engine) as session:
+            settings_kept.put(session, FOLDER_SETTING, None if folder is None else str(folder))
+        if kept.outcome is not None:
+            remember(engine, kept.outcome)
+    finally:
+        engine.dispose()

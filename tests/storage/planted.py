@@ -1,0 +1,72 @@
+"""A data file with something in every table, made through the program, to plant damage in."""
+
+import contextlib
+import hashlib
+import sqlite3
+from dataclasses import replace
+from datetime import timedelta
+
+from app.domain.column import FileLayout
+from app.domain.discharge import EndReason
+from app.domain.event import EventKind
+from app.domain.meter import MeterKind
+from app.domain.run import ReadingGiven, RunDetails
+from app.services import batteries, discharges, events, runs, shares, staging
+from app.services.discharges import Original
+from app.services.store import open_store
+from app.settings import MIGRATIONS
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+LOG = b"time_h,current_a,voltage_v\n" + b"".join(b"%d,9,13.1\n" % h for h in range(11))
+
+
+def fill(folder):
+    """Make the file; returns its path, with nothing left in a log beside it."""
+    database = folder / "fadeline.db"
+    store = open_store(folder, database, folder / "staging", MIGRATIONS, 5000)
+    battery = batteries.add_battery(store, battery_details(price=12.5))
+    other = batteries.add_battery(store, battery_details(name="Other", cut_off_v=11.2))
+    batteries.change_battery(store, battery.id, battery_details(name="Renamed"), NOW)
+    staged = staging.stage(store, LOG)
+    original = Original("log.csv", LOG, staged.header, staged.uses, FileLayout(decimal="."))
+    test = discharges.add_discharge(
+        store, battery.id, discharge_details(), MeterKind.SHUNT, NOW, original
+    )
+    second = discharge_details(steady(hours=8, step_h=0.01), days_ago=30, cut_off_v=11.0)
+    second = discharges.add_discharge(store, battery.id, second, MeterKind.CLAMP, NOW)
+    discharges.leave_out(store, second.id, "the load was switched off", NOW)
+    discharges.bin_discharge(store, second.id, NOW)
+    events.add_event(store, battery.id, NOW.date(), EventKind.MOVED, "to the other locker")
+    shares.share_battery(store, battery.id, "a friend", NOW + timedelta(days=30), NOW)
+    _run(store, other.id)
+    store.engine.dispose()
+    with contextlib.closing(sqlite3.connect(database)) as file, file:
+        jpeg = b"\xff\xd8 no picture, but bytes \xff\xd9"
+        file.execute(
+            "INSERT INTO photo (uid, discharge_id, caption, added_at, width, height, sha256, jpeg) "
+            "VALUES (?, ?, '', '2026-11-25 12:00:00.000000', 4, 3, ?, ?)",
+            ("ab" * 16, test.id, hashlib.sha256(jpeg).hexdigest(), jpeg),
+        )
+        file.execute("INSERT INTO share_beside (share_id, battery_id) VALUES (1, ?)", (other.id,))
+        file.execute("INSERT INTO setting VALUES ('backup_folder', '/media/stick')")
+    with contextlib.closing(sqlite3.connect(database)) as file:
+        file.execute("PRAGMA journal_mode=DELETE")
+    return database
+
+
+def _run(store, battery_id):
+    details = RunDetails(
+        started_at=NOW - timedelta(hours=5),
+        utc_offset_minutes=60,
+        charge_condition=discharge_details().charge_condition,
+        meter_id=0,
+    )
+    run = runs.start_run(store, battery_id, details, MeterKind.SHUNT, NOW)
+    for hours in range(4):
+        given = ReadingGiven(NOW - timedelta(hours=5 - hours), 9.0, 13.0, None, 80.0)
+        runs.note_reading(store, run.id, given, NOW)
+    runs.strike_reading(store, run.id, 2, "misread", NOW)
+    runs.correct_reading(store, run.id, 3, replace(given, at=NOW - timedelta(hours=3.2)), NOW)
+    runs.end_run(store, run.id, EndReason.TIME, None)
+    again = runs.start_run(store, battery_id, details, MeterKind.SHUNT, NOW)
+    runs.open_feed(store, again.id)
