@@ -1,4 +1,4 @@
-"""The command line: serve, analyse, forecast."""
+"""The command line: serve, analyse, forecast, feed, export, restore."""
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -133,6 +133,51 @@ def feed(
     with failing_in_one_sentence(), open_source(file) as source:
         stored = run_feed(address, word, source, follow=follow)
         typer.echo(f"{stored} readings stored")
+
+
+@app.command()
+def export(
+    to: Annotated[
+        Path | None, typer.Option(help="Name of the ZIP; today's date here where none is given.")
+    ] = None,
+    data: Annotated[
+        Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
+    ] = None,
+    without_links: Annotated[
+        bool, typer.Option("--without-links", help="Leave out read-only links, which are secret.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over a file of that name.")
+    ] = False,
+) -> None:
+    """Write all records into one ZIP of open files: tables, readings, originals, photos."""
+    from app.recording import export_archive
+
+    with failing_in_one_sentence():
+        typer.echo(export_archive(to, data, with_links=not without_links, replace=replace))
+
+
+@app.command()
+def restore(
+    file: Annotated[Path, typer.Argument(help="A ZIP that fadeline export wrote.")],
+    data: Annotated[
+        Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
+    ] = None,
+    merge: Annotated[
+        bool, typer.Option("--merge", help="Add to records that are there already.")
+    ] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what would come in and change nothing.")
+    ] = False,
+) -> None:
+    """Bring an exported ZIP back. What is there already stays as it is."""
+    from app.recording import holds_anything, look_at_file, report_text, restore_archive
+
+    with failing_in_one_sentence():
+        if dry_run or (not merge and holds_anything(data)):
+            typer.echo(report_text(look_at_file(file, data), happened=False))
+        if not dry_run:
+            typer.echo(report_text(restore_archive(file, data, merge), happened=True))
 
 
 def _check_option(quantity: Quantity, value: float | None, option: str) -> None:
