@@ -1,4 +1,4 @@
-"""The command line: serve, analyse, forecast, feed, and the care of the data file."""
+"""The command line: serve, analyse, forecast, feed, and the care of the records."""
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -174,18 +174,61 @@ def check(
 
 
 @app.command()
-def restore(
-    file: Annotated[Path, typer.Argument(help="A backup of the data file.")],
+def export(
+    to: Annotated[
+        Path | None, typer.Option(help="Name of the ZIP; today's date here where none is given.")
+    ] = None,
     data: DataFolder = None,
+    without_links: Annotated[
+        bool, typer.Option("--without-links", help="Leave out read-only links, which are secret.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over a file of that name.")
+    ] = False,
+) -> None:
+    """Write all records into one ZIP of open files: tables, readings, originals, photos."""
+    from app.recording import export_archive
+
+    with failing_in_one_sentence():
+        typer.echo(export_archive(to, data, with_links=not without_links, replace=replace))
+
+
+@app.command()
+def restore(
+    file: Annotated[Path, typer.Argument(help="A ZIP that fadeline export wrote, or a backup.")],
+    data: DataFolder = None,
+    merge: Annotated[
+        bool, typer.Option("--merge", help="Add a ZIP to records that are there already.")
+    ] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what a ZIP would bring in and change nothing.")
+    ] = False,
     despite_damage: Annotated[
         bool, typer.Option("--despite-damage", help="Take a backup with damaged values as it is.")
     ] = False,
 ) -> None:
-    """Go back to a backup. What is there now is backed up first. Stop the server before."""
-    from app.keeping import run_restore
+    """Bring an exported ZIP in, or go back to a backup; which one is told by the content.
+
+    A ZIP adds to what is there. A backup takes the place of what is there, which is backed up
+    first; stop the server before.
+    """
+    from app.keeping import is_archive, run_restore
+    from app.recording import run_restore_archive
 
     with failing_in_one_sentence():
-        run_restore(data, file, despite_damage=despite_damage)
+        if is_archive(file):
+            _only_for("--despite-damage", despite_damage, "a backup")
+            typer.echo(run_restore_archive(file, data, merge=merge, dry_run=dry_run))
+        else:
+            _only_for("--merge", merge, "a ZIP")
+            _only_for("--dry-run", dry_run, "a ZIP")
+            run_restore(data, file, despite_damage=despite_damage)
+
+
+def _only_for(option: str, given: bool, what: str) -> None:
+    """An option that says nothing about this kind of file is wrong usage."""
+    if given:
+        raise typer.BadParameter(f"{option} is for {what}.")
 
 
 def _check_option(quantity: Quantity, value: float | None, option: str) -> None:

@@ -10,7 +10,7 @@ from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
 from app.services.backups import back_up, back_up_to
 from app.services.checking import check_file
-from app.services.restoring import TAKES, Kept, restore_backup
+from app.services.restoring import Kept, restore_backup
 from app.settings import MIGRATIONS, Settings
 from app.storage.engine import make_engine
 from app.storage.migrate import Standing
@@ -53,9 +53,7 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
 
 
 def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> None:
-    """Restore what the file holds, told by its first bytes. Raises FadelineError."""
-    if _is_archive(file):
-        raise Refused.because("file", file, TAKES)
+    """Go back to a backup and say so. Raises FadelineError."""
     database = _settings(data_dir).database
     done = restore_backup(
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage
@@ -92,7 +90,8 @@ def _say_damages(damages: Iterable[Damage]) -> None:
         typer.echo(f"- and {len(said) - MOST_SHOWN} more.")
 
 
-def _is_archive(file: Path) -> bool:
+def is_archive(file: Path) -> bool:
+    """Whether a file is a ZIP, by its first bytes."""
     try:
         with file.open("rb") as opened:
             return opened.read(len(ZIP_SIGNATURE)) == ZIP_SIGNATURE

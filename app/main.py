@@ -15,8 +15,10 @@ from app.web import (
     pages,
     plans,
     records,
+    records_export,
     runs,
     shares,
+    table_files,
 )
 from app.web.security import Gate
 
@@ -45,7 +47,9 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, runs, meters, shares, records, method, api):
+    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
+        app.include_router(part.router)
+    for part in (records, records_export, table_files):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

@@ -13,8 +13,9 @@ ALLOWED = {
     "domain": set(),
     "analysis": {"domain"},
     "ingest": {"domain"},
+    "archive": {"domain"},
     "storage": {"domain"},
-    "services": {"storage", "ingest", "analysis", "domain"},
+    "services": {"storage", "archive", "ingest", "analysis", "domain"},
     "charts": {"analysis", "domain"},
     # Where the templates and static files lie is a setting.
     "web": {"services", "charts", "analysis", "domain", "settings"},
@@ -23,6 +24,7 @@ OUTSIDE = {
     "domain": set(),
     "analysis": {"numpy", "scipy"},
     "ingest": {"numpy"},
+    "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},
     "charts": {"numpy", "plotly"},

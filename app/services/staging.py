@@ -6,10 +6,13 @@ bytes wait in a folder, for a day.
 
 import re
 import secrets
+import shutil
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
+from typing import IO
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.column import ColumnUse, FileLayout
@@ -61,17 +64,16 @@ def check_size(size: int) -> None:
 def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
     """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
     open_file(data)
-    name = secrets.token_urlsafe(18)
-    forget_old(store)
+    path = waiting_path(store)
     try:
-        (store.staging / name).write_bytes(data)
+        path.write_bytes(data)
     except OSError as error:
         raise StorageTrouble(
             f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
         ) from error
     # A long log is large: one copy of it at a time.
     del data
-    return look_at(store, name, None, channel)
+    return look_at(store, path.name, None, channel)
 
 
 def look_at(
@@ -131,6 +133,36 @@ def _opened(
     return opened, opened.uses, problems
 
 
+def stage_archive(store: Store, source: IO[bytes]) -> str:
+    """Keep an archive as it comes in, piece by piece; returns the name it waits under."""
+    path = waiting_path(store)
+    try:
+        with path.open("wb") as file:
+            shutil.copyfileobj(source, file)
+    except OSError as error:
+        path.unlink(missing_ok=True)
+        raise StorageTrouble(
+            f"The archive could not be kept for the preview ({error.strerror}). Nothing was stored."
+        ) from error
+    return path.name
+
+
+def staged_path(store: Store, name: str) -> Path:
+    """Where a staged file lies. Raises Refused where it is no longer there."""
+    path = store.staging / name
+    if not _NAME.fullmatch(name) or not path.is_file():
+        raise Refused.because(
+            "file", "a preview that is no longer there", "the file once more", "file"
+        )
+    return path
+
+
+def waiting_path(store: Store) -> Path:
+    """A name in the folder of files that wait, which is cleared of old ones."""
+    forget_old(store)
+    return store.staging / secrets.token_urlsafe(18)
+
+
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:
     """Typed rows as a source. Raises Refused naming every wrong cell."""
     read = read_typed(rows)
@@ -165,9 +197,4 @@ def forget_old(store: Store) -> None:
 
 
 def _bytes(store: Store, name: str) -> bytes:
-    path = store.staging / name
-    if not _NAME.fullmatch(name) or not path.is_file():
-        raise Refused.because(
-            "file", "a preview that is no longer there", "the file once more", "file"
-        )
-    return path.read_bytes()
+    return staged_path(store, name).read_bytes()

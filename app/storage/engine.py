@@ -57,6 +57,14 @@ def writing(engine: Engine) -> Iterator[Session]:
         yield session
 
 
+@contextmanager
+def trying(engine: Engine) -> Iterator[Session]:
+    """A transaction that is taken back at its end: what would happen, without it happening."""
+    with saying_trouble(), Session(engine) as session:
+        yield session
+        session.rollback()
+
+
 _SENTENCES = (
     ("locked", "Another program is writing to the data file. Nothing was stored; try again."),
     ("busy", "Another program is writing to the data file. Nothing was stored; try again."),

@@ -54,7 +54,27 @@ def pack_row(row: dict[str, Any]) -> bytes:
     return zlib.compress(json.dumps(row, default=_plain).encode())
 
 
+def unpack_row(data: bytes) -> dict[str, Any]:
+    """Invert pack_row, with readings as such; times stay text. Raises StorageTrouble."""
+    try:
+        row = json.loads(zlib.decompress(data), object_hook=_bytes_back)
+    except (zlib.error, ValueError) as error:
+        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+    if not isinstance(row, dict):
+        raise StorageTrouble("What an edit replaced is damaged in the data file.")
+    return row
+
+
+def _bytes_back(value: dict[str, Any]) -> object:
+    if set(value) != {"base64"}:
+        return value
+    data = base64.b64decode(value["base64"])
+    return unpack_readings(data) if data.startswith(_MARK) else data
+
+
 def _plain(value: object) -> object:
+    if isinstance(value, Readings):
+        value = pack_readings(value)
     if isinstance(value, bytes):
         return {"base64": base64.b64encode(value).decode()}
     if isinstance(value, datetime | date):

@@ -144,4 +144,4 @@ def test_a_row_that_stands_twice_is_read_once_and_said():
     rows = [f"{h}:00,9.0,13.{h}" for h in (0, 1, 1, 2)]
     imported = read_file("\n".join(["Time,A,V", *rows]).encode())
     assert list(imported.readings.elapsed_s) == [0, 3600, 7200]
-    assert any("stand twice" in said for said in imported.assumptions)
+    assert any("stands twice" in said for said in imported.assumptions)

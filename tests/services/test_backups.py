@@ -291,7 +291,7 @@ def test_nothing_is_updated_without_a_way_back(tmp_path, monkeypatch):
     database = released(tmp_path)
     before = database.read_bytes()
     full(monkeypatch, tmp_path / "backups")
-    with pytest.raises(StorageTrouble, match=r"left as it was.*full"):
+    with pytest.raises(StorageTrouble, match=r"left as it is.*full"):
         open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     with contextlib.closing(sqlite3.connect(database)) as file:
         assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)

@@ -1,0 +1,95 @@
+"""The directory of a ZIP file, looked at before anything of it is believed."""
+
+import re
+import stat
+import struct
+import zipfile
+from collections.abc import Sequence
+from typing import IO
+
+from app.archive.limits import (
+    MOST_DIRECTORY_BYTES,
+    MOST_ENTRIES,
+    MOST_UNPACKED_BYTES,
+    most_bytes,
+)
+from app.domain.errors import Refused
+
+# End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
+_END = struct.Struct("<4s4H2LH")
+_END_MARK = b"PK\x05\x06"
+_LONGEST_COMMENT = 65_535
+_START_MARK = b"PK\x03\x04"
+# Everything that this program writes; nothing else is ever read.
+_NAMES = re.compile(
+    r"datapackage\.json|README\.txt|readings/schema\.json|tables/[a-z_]+\.csv"
+    r"|readings/[0-9a-f]{32}\.csv|replaced/[0-9a-f]{64}\.csv"
+    r"|originals/[0-9a-f]{64}|photos/[0-9a-f]{64}\.jpg"
+)
+_FOLDERS = {"tables/", "readings/", "replaced/", "originals/", "photos/"}
+_PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_ENCRYPTED = 0x1
+FILE = "archive"
+
+
+def check_end(file: IO[bytes]) -> None:
+    """Refuse what is no whole ZIP file, and a directory too long to be read."""
+    size = file.seek(0, 2)
+    file.seek(0)
+    if file.read(4) != _START_MARK:
+        raise Refused.because(FILE, "a file that is no ZIP file", "a ZIP from fadeline export")
+    file.seek(max(0, size - _LONGEST_COMMENT - _END.size))
+    tail = file.read()
+    at = tail.rfind(_END_MARK)
+    if at < 0 or len(tail) - at < _END.size:
+        raise Refused.because(FILE, "a part of a ZIP file, its end is missing", "the whole file")
+    entries, directory_bytes = _END.unpack_from(tail, at)[4:6]
+    if entries > MOST_ENTRIES or directory_bytes > MOST_DIRECTORY_BYTES:
+        raise _too_many(f"{entries:,} entries" if entries <= MOST_ENTRIES else "more")
+
+
+def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipInfo]:
+    """The entries by name. Raises Refused for names, kinds and sizes that no export has."""
+    if len(infos) > MOST_ENTRIES:
+        raise _too_many(f"{len(infos):,} entries")
+    found: dict[str, zipfile.ZipInfo] = {}
+    for info in infos:
+        # The name as written: the library cuts it at a NUL and turns backslashes on Windows.
+        name = info.orig_filename
+        _check_kind(info, name)
+        if name in _FOLDERS and not info.file_size:
+            continue
+        if not _NAMES.fullmatch(name):
+            raise Refused.because(f"{FILE}, entry", name, "names such as tables/battery.csv")
+        if name in found:
+            raise Refused.because(f"{FILE}, entry", f"{name} twice", "each entry once")
+        if info.file_size > most_bytes(name):
+            raise too_long(name, info.file_size)
+        found[name] = info
+    total = sum(info.file_size for info in found.values())
+    if total > MOST_UNPACKED_BYTES:
+        raise too_long(FILE, total, MOST_UNPACKED_BYTES)
+    return found
+
+
+def too_long(name: str, size: int, most: int | None = None) -> Refused:
+    """The refusal of what unpacks to more than it may."""
+    allowed = f"at most {(most or most_bytes(name)) / 1e6:,.0f} MB"
+    return Refused.because(f"{name}, unpacked", f"{size / 1e6:,.0f} MB", allowed)
+
+
+def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
+    kind = stat.S_IFMT(info.external_attr >> 16)
+    if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
+        found = "a link" if kind == stat.S_IFLNK else "no file"
+        raise Refused.because(f"{FILE}, entry {name}", found, "plain files only")
+    if info.flag_bits & _ENCRYPTED:
+        raise Refused.because(f"{FILE}, entry {name}", "an encrypted file", "plain files only")
+    if info.compress_type not in _PLAIN:
+        raise Refused.because(
+            f"{FILE}, entry {name}", f"packing method {info.compress_type}", "stored or deflated"
+        )
+
+
+def _too_many(found: str) -> Refused:
+    return Refused.because(FILE, found, f"at most {MOST_ENTRIES:,} entries")

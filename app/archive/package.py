@@ -1,0 +1,226 @@
+"""datapackage.json: what is in an archive, as the Data Package standard describes it.
+
+Sources: specs.frictionlessdata.io, Data Package, Data Resource, Tabular Data Resource and Table
+Schema, version 1 (datapackage.org carries their successors, which still read them). The properties
+`unit` and `fadeline` are our own, which the standard allows.
+"""
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from app.archive.cells import MOMENT_FORMAT
+from app.archive.readings_file import NEEDED, WORDS
+from app.archive.table_file import DIALECT
+from app.domain.errors import Refused
+from app.domain.record_table import ColumnKind, RecordColumn, RecordTable
+
+PACKAGE_PATH = "datapackage.json"
+README_PATH = "README.txt"
+READINGS_SCHEMA_PATH = "readings/schema.json"
+FORMAT = 1
+MISSING = "NULL"
+_HASH = re.compile(r"sha256:[0-9a-f]{64}")
+
+Resource = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Listed:
+    """One entry as the package lists it; missing is what stands for nothing in a table."""
+
+    path: str
+    sha256: str
+    size: int
+    missing: str
+
+
+@dataclass(frozen=True)
+class Package:
+    """What the package says of its archive."""
+
+    with_links: bool
+    listed: dict[str, Listed]
+
+
+def table_path(table: str) -> str:
+    return f"tables/{table}.csv"
+
+
+def readings_path(uid: str) -> str:
+    return f"readings/{uid}.csv"
+
+
+def replaced_path(sha256: str) -> str:
+    return f"replaced/{sha256}.csv"
+
+
+def original_path(sha256: str) -> str:
+    return f"originals/{sha256}"
+
+
+def photo_path(sha256: str) -> str:
+    return f"photos/{sha256}.jpg"
+
+
+def package_text(resources: Sequence[Resource], with_links: bool) -> str:
+    """The whole descriptor."""
+    package = {
+        "profile": "data-package",
+        "name": "fadeline-records",
+        "title": "Records of capacity tests",
+        "description": (
+            "Everything that was entered about house batteries and their capacity tests. "
+            "README.txt explains it in plain words."
+        ),
+        "fadeline": {"format": FORMAT, "links": with_links},
+        "resources": list(resources),
+    }
+    return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
+
+
+def table_resource(table: RecordTable, missing: str) -> Resource:
+    return {
+        "name": table.name,
+        "path": table_path(table.name),
+        "title": table.title,
+        "description": table.description,
+        **_tabular(),
+        "schema": _schema(table, missing),
+    }
+
+
+def readings_resource(path: str, title: str) -> Resource:
+    return {
+        "name": _name(path),
+        "path": path,
+        "title": title,
+        **_tabular(),
+        "schema": READINGS_SCHEMA_PATH,
+    }
+
+
+def file_resource(path: str, title: str, mediatype: str) -> Resource:
+    return {
+        "profile": "data-resource",
+        "name": _name(path),
+        "path": path,
+        "title": title,
+        "mediatype": mediatype,
+    }
+
+
+def readings_schema() -> str:
+    """The schema that all files of readings share."""
+    fields = [
+        {
+            "name": name,
+            "type": ColumnKind.NUMBER.value,
+            "title": title,
+            "unit": unit,
+            "description": description,
+            "constraints": {"required": name in NEEDED},
+        }
+        for name, (title, unit, description) in WORDS.items()
+    ]
+    return (
+        json.dumps({"fields": fields, "missingValues": [""]}, ensure_ascii=False, indent=1) + "\n"
+    )
+
+
+def read_package(text: bytes) -> Package:
+    """Read a descriptor. Raises Refused for another format, a newer one, and what is none."""
+    try:
+        package = json.loads(text)
+        if not isinstance(package, dict):
+            raise ValueError
+    except (ValueError, RecursionError) as error:
+        raise Refused.because(PACKAGE_PATH, "no JSON object", "a Data Package") from error
+    ours = package.get("fadeline")
+    if not isinstance(ours, dict) or not isinstance(ours.get("format"), int):
+        allowed = "a package that fadeline export wrote"
+        raise Refused.because(PACKAGE_PATH, package.get("name", "a package"), allowed)
+    if ours["format"] != FORMAT:
+        newer = ", which a newer Fadeline reads" if ours["format"] > FORMAT else ""
+        found = f"format {ours['format']}{newer}"
+        raise Refused.because(f"{PACKAGE_PATH}, format", found, f"format {FORMAT}")
+    resources = package.get("resources")
+    if not isinstance(resources, list):
+        raise Refused.because(f"{PACKAGE_PATH}, resources", resources, "a list of entries")
+    listed: dict[str, Listed] = {}
+    for resource in resources:
+        one = _listed(resource)
+        if one.path in listed:
+            raise Refused.because(f"{PACKAGE_PATH}, path", f"{one.path} twice", "each entry once")
+        listed[one.path] = one
+    return Package(bool(ours.get("links", True)), listed)
+
+
+def _listed(resource: Any) -> Listed:
+    if not isinstance(resource, dict) or not isinstance(resource.get("path"), str):
+        raise Refused.because(f"{PACKAGE_PATH}, resources", resource, "entries with a path")
+    path, digest, size = resource["path"], resource.get("hash"), resource.get("bytes")
+    if not isinstance(digest, str) or not _HASH.fullmatch(digest):
+        raise Refused.because(f"{PACKAGE_PATH}, hash of {path}", digest, "sha256: and 64 digits")
+    if type(size) is not int or size < 0:
+        raise Refused.because(f"{PACKAGE_PATH}, bytes of {path}", size, "a whole number")
+    schema = resource.get("schema")
+    missing = schema.get("missingValues") if isinstance(schema, dict) else [MISSING]
+    if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
+        allowed = "one text that stands for nothing"
+        raise Refused.because(f"{PACKAGE_PATH}, missingValues of {path}", missing, allowed)
+    return Listed(path, digest.removeprefix("sha256:"), size, missing[0])
+
+
+def _name(path: str) -> str:
+    """Lower case, and none of the marks that Data Resource leaves out of names."""
+    return path.lower().replace("/", "-")
+
+
+def _tabular() -> Resource:
+    return {
+        "profile": "tabular-data-resource",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": DIALECT,
+    }
+
+
+def _schema(table: RecordTable, missing: str) -> Resource:
+    schema: Resource = {
+        "fields": [_field(table, column) for column in table.columns],
+        "missingValues": [missing],
+        "primaryKey": table.primary_key,
+    }
+    if table.references:
+        schema["foreignKeys"] = [
+            {"fields": column, "reference": {"resource": parent, "fields": "id"}}
+            for column, parent in table.references
+        ]
+    return schema
+
+
+def _field(table: RecordTable, column: RecordColumn) -> Resource:
+    field: Resource = {
+        "name": column.name,
+        "type": column.kind.value,
+        "title": column.title,
+        "description": column.description,
+    }
+    if column.unit:
+        field["unit"] = column.unit
+    if column.kind is ColumnKind.MOMENT:
+        field["format"] = MOMENT_FORMAT
+    constraints: Resource = {} if column.nullable else {"required": True}
+    if table.identity == (column.name,):
+        constraints["unique"] = True
+    if column.choices:
+        constraints["enum"] = list(column.choices)
+    if column.range is not None and column.range.high < 2**63 - 1:
+        constraints |= {"minimum": column.range.low, "maximum": column.range.high}
+    if constraints:
+        field["constraints"] = constraints
+    return field

@@ -1,0 +1,59 @@
+"""The readings of one capacity test as a CSV file that anybody can read and draw."""
+
+import math
+from array import array
+from collections.abc import Iterator
+from typing import IO
+
+from app.archive.cells import number_cell, parse_number
+from app.archive.table_file import csv_bytes, csv_rows
+from app.domain.errors import Refused
+from app.domain.quantity import Quantity
+from app.domain.readings import COLUMNS, Readings
+
+# Title, unit and description by column.
+WORDS: dict[str, tuple[str, str, str]] = {
+    "elapsed_s": ("Time", "s", "Time since the first reading."),
+    "current_a": ("Current", "A", "Current, with the sign that the instrument gave it."),
+    "voltage_v": ("Voltage", "V", "Terminal voltage."),
+    "temperature_c": ("Temperature", "°C", "Temperature of the battery."),
+    "gauge_percent": ("Gauge", "%", "What the battery's own gauge showed."),
+}
+NEEDED = ("elapsed_s", "current_a")
+# Far beyond any reading; it keeps sums of them finite.
+_FINITE = Quantity("reading", "", -1e9, 1e9)
+
+
+def readings_bytes(readings: Readings) -> Iterator[bytes]:
+    """The whole file, a piece at a time. An empty cell: nothing was read."""
+    columns = [getattr(readings, name) for name in COLUMNS]
+    yield from csv_bytes([list(COLUMNS)])
+    yield from csv_bytes(
+        ["" if math.isnan(value) else number_cell(value) for value in row]
+        for row in zip(*columns, strict=True)
+    )
+
+
+def read_readings(file: IO[bytes], path: str) -> Readings:
+    """The readings in a file. Raises Refused naming the row and the column."""
+    rows = csv_rows(file, path)
+    header = next(rows, [])
+    if header != list(COLUMNS):
+        raise Refused.because(f"{path}, columns", ", ".join(header), ", ".join(COLUMNS))
+    columns = [array("d") for _ in COLUMNS]
+    for number, cells in enumerate(rows, start=1):
+        if len(cells) != len(COLUMNS):
+            allowed = f"{len(COLUMNS)} cells"
+            raise Refused.because(f"{path}, row {number}", f"{len(cells)} cells", allowed)
+        for column, name, text in zip(columns, COLUMNS, cells, strict=True):
+            column.append(_value(name, text, path, number))
+    return Readings(*columns)
+
+
+def _value(name: str, text: str, path: str, number: int) -> float:
+    if not text and name not in NEEDED:
+        return math.nan
+    value = parse_number(text)
+    if value is None or not _FINITE.holds(value):
+        raise Refused.because(f"{path}, row {number}, {name}", text, _FINITE.allowed)
+    return value

@@ -1,0 +1,91 @@
+"""A table as a CSV file: UTF-8, RFC 4180, the first row naming the columns."""
+
+import csv
+import io
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import IO
+
+from app.archive.cells import cell_of, value_of
+from app.archive.limits import MOST_CELL, MOST_LINE
+from app.domain.errors import Refused, shorten
+from app.domain.record_table import RecordTable, Row
+
+# For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
+csv.field_size_limit(MOST_CELL)
+DIALECT = {
+    "delimiter": ",",
+    "doubleQuote": True,
+    "lineTerminator": "\r\n",
+    "quoteChar": '"',
+    "header": True,
+}
+_ROWS_AT_ONCE = 500
+
+
+def csv_bytes(rows: Iterable[Iterable[str]]) -> Iterator[bytes]:
+    """Rows of text as CSV, some hundred rows at a time."""
+    waiting = iter(rows)
+    while some := list(islice(waiting, _ROWS_AT_ONCE)):
+        text = io.StringIO()
+        csv.writer(text, lineterminator="\r\n").writerows(some)
+        yield text.getvalue().encode()
+
+
+def table_bytes(table: RecordTable, rows: Iterable[Row], missing: str) -> Iterator[bytes]:
+    """The whole file, a piece at a time."""
+    yield from csv_bytes([[column.name for column in table.columns]])
+    yield from csv_bytes(
+        [cell_of(row[column.name], missing) for column in table.columns] for row in rows
+    )
+
+
+def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> Iterator[Row]:
+    """The rows of a table. Raises Refused naming the row and the column."""
+    lines = csv_rows(file, path)
+    header = next(lines, [])
+    by_name = {column.name: column for column in table.columns}
+    _check_header(path, header, list(by_name))
+    columns = [by_name[name] for name in header]
+    for number, cells in enumerate(lines, start=1):
+        where = f"{path}, row {number}"
+        if len(cells) != len(columns):
+            raise Refused.because(where, f"{len(cells)} cells", f"{len(columns)} cells")
+        yield {
+            column.name: value_of(column, text, missing, where)
+            for column, text in zip(columns, cells, strict=True)
+        }
+
+
+def csv_rows(file: IO[bytes], path: str) -> Iterator[list[str]]:
+    """Rows of text. Raises Refused for what is no CSV in UTF-8."""
+    try:
+        yield from csv.reader(_lines(file, path), strict=True)
+    except UnicodeDecodeError as error:
+        found = f"the byte {error.object[error.start]:#04x}"
+        raise Refused.because(path, found, "text in UTF-8") from error
+    except csv.Error as error:
+        raise Refused.because(path, str(error), "CSV as RFC 4180 describes it") from error
+
+
+def _lines(file: IO[bytes], path: str) -> Iterator[str]:
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+    while line := text.readline(MOST_LINE):
+        if len(line) >= MOST_LINE:
+            raise Refused.because(path, "an endless line", f"at most {MOST_LINE:,} characters")
+        if "\0" in line:
+            raise Refused.because(path, "a NUL character", "text without one")
+        yield line
+
+
+def _check_header(path: str, header: list[str], known: list[str]) -> None:
+    for name in header:
+        if name not in known:
+            raise Refused.because(f"{path}, columns", name, "one of: " + ", ".join(known))
+        if header.count(name) > 1:
+            raise Refused.because(f"{path}, columns", f"{name} twice", "each column once")
+    lacking = [name for name in known if name not in header]
+    if lacking:
+        raise Refused.because(
+            f"{path}, columns", shorten(", ".join(header)), "also: " + ", ".join(lacking)
+        )

@@ -1,0 +1,111 @@
+"""Records on the command line: out into one archive, and back."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace as with_changes
+from datetime import date
+from pathlib import Path
+
+import typer
+
+from app.domain.errors import Refused
+from app.domain.merge_report import MergeReport
+from app.services.records import (
+    check_archive,
+    export_records,
+    holds_records,
+    look_at_archive,
+    restore_records,
+)
+from app.services.store import Store, open_store
+from app.settings import MIGRATIONS, Settings
+
+
+def export_archive(
+    to: Path | None, data_dir: Path | None, *, with_links: bool = True, replace: bool = False
+) -> str:
+    """Write the archive; returns one sentence about it. Raises Refused and StorageTrouble."""
+    settings = _settings(data_dir)
+    if not settings.database.is_file():
+        raise Refused.because("data folder", settings.data_dir, "one with records in it")
+    target = to or Path(f"fadeline-{date.today()}.zip")
+    with _opened(settings) as store:
+        made = export_records(store, target, with_links=with_links, replace=replace)
+    return f"{made.path}: {made.entries} files, {made.size:,} bytes"
+
+
+def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_run: bool) -> str:
+    """Bring an archive in and say what came of it. Raises Refused and StorageTrouble.
+
+    Where there are records already and nobody said to merge, what would come in is said as well.
+    """
+    if dry_run or (not merge and holds_anything(data_dir)):
+        typer.echo(report_text(look_at_file(path, data_dir), happened=False))
+    if dry_run:
+        return "Nothing was changed."
+    return report_text(restore_archive(path, data_dir, merge), happened=True)
+
+
+def holds_anything(data_dir: Path | None) -> bool:
+    """Whether the data folder has records already."""
+    settings = _settings(data_dir)
+    if not settings.database.is_file():
+        return False
+    with _opened(settings) as store:
+        return holds_records(store)
+
+
+def look_at_file(path: Path, data_dir: Path | None) -> MergeReport:
+    """What restoring this archive would come to. Raises Refused and StorageTrouble."""
+    with _opened_for(path, data_dir) as store:
+        return look_at_archive(store, path)
+
+
+def restore_archive(path: Path, data_dir: Path | None, merge: bool) -> MergeReport:
+    """Bring an archive back, all of it or nothing. Raises Refused and StorageTrouble."""
+    with _opened_for(path, data_dir) as store:
+        return restore_records(store, path, merge=merge)
+
+
+def report_text(report: MergeReport, *, happened: bool) -> str:
+    """A merge in lines for the terminal: counts, then every conflict."""
+    did = "added" if happened else "would be added"
+    head = f"{'':<28}{'new':>9}{'there':>9}{'differs':>9}{'left out':>9}"
+    lines = [head]
+    lines += [
+        f"{one.title:<28}{one.new:>9}{one.same:>9}{one.differing:>9}{one.left_out:>9}"
+        for one in report.counts
+        if one.total
+    ]
+    lines += [f"  {conflict.sentence}" for conflict in report.conflicts]
+    lines.append(f"{report.new} rows {did}; nothing that was there is changed.")
+    return "\n".join(lines)
+
+
+def _settings(data_dir: Path | None) -> Settings:
+    return Settings() if data_dir is None else with_changes(Settings(), data_dir=data_dir)
+
+
+@contextmanager
+def _opened_for(path: Path, data_dir: Path | None) -> Iterator[Store]:
+    """The data folder, which is not made for an archive that is no good."""
+    settings = _settings(data_dir)
+    if not settings.database.is_file():
+        check_archive(path)
+    with _opened(settings) as store:
+        yield store
+
+
+@contextmanager
+def _opened(settings: Settings) -> Iterator[Store]:
+    store = open_store(
+        settings.data_dir,
+        settings.database,
+        settings.staging,
+        MIGRATIONS,
+        settings.busy_timeout_ms,
+    )
+    try:
+        yield store
+    finally:
+        store.engine.dispose()

@@ -1,0 +1,252 @@
+"""The records as one archive that outlives the program, and back."""
+
+import contextlib
+import hashlib
+import os
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from sqlmodel import Session
+
+from app.analysis.result import analyse_test
+from app.archive.limits import MOST_UNPACKED_BYTES
+from app.archive.package import MISSING, readings_path, replaced_path
+from app.archive.reader import Archive, open_archive
+from app.archive.readings_file import readings_bytes
+from app.archive.writer import ArchiveWriter, sha256_of
+from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.merge_report import MergeReport
+from app.domain.readings import Readings
+from app.domain.record_table import RecordTable, Row
+from app.services.store import Store
+from app.storage import batteries, discharges, meters, record_files, record_tables
+from app.storage.engine import reading, trying, writing
+from app.storage.record_merge import ContentOf, Merge, records_are_empty
+from app.storage.record_moments import READING, FormerMoments, former_moments
+
+MERGE_WORD = "the word to add to them (--merge on the command line, a tick on the page)"
+_LINKS = ("share", "share_beside")
+# A JPEG file begins so (ITU-T T.81, B.1.1.3: start of image, then the next marker).
+_JPEG = b"\xff\xd8\xff"
+
+
+@dataclass(frozen=True)
+class Exported:
+    """An archive that was written: where, how many files in it, how long."""
+
+    path: Path
+    entries: int
+    size: int
+
+
+def export_records(
+    store: Store, target: Path, *, with_links: bool = True, replace: bool = False
+) -> Exported:
+    """Write everything into one ZIP. The same records give the same bytes.
+
+    Raises Refused where the target is there already, and StorageTrouble where it cannot be
+    written; then nothing is left of it.
+    """
+    if target.exists() and not replace:
+        raise Refused.because("archive", target, "a name that is free")
+    with (
+        _written_whole(target) as part,
+        reading(store.engine) as session,
+        ArchiveWriter(part) as archive,
+    ):
+        _write(session, archive, with_links)
+        entries = archive.entries + 1
+    return Exported(target, entries, target.stat().st_size)
+
+
+def check_size(size: int) -> None:
+    """Refuse an archive above the limit before it is kept. Size in bytes."""
+    if size > MOST_UNPACKED_BYTES:
+        allowed = f"at most {MOST_UNPACKED_BYTES / 1e9:.0f} GB"
+        raise Refused.because("archive", f"{size / 1e9:.1f} GB", allowed, "archive")
+
+
+def holds_records(store: Store) -> bool:
+    """Whether anything was recorded yet."""
+    with reading(store.engine) as session:
+        return not records_are_empty(session)
+
+
+def check_archive(path: Path) -> None:
+    """Read every entry of an archive against its hash. Raises Refused."""
+    open_archive(path).close()
+
+
+def look_at_archive(store: Store, path: Path) -> MergeReport:
+    """What restoring this archive would come to. Nothing is changed. Raises Refused."""
+    with open_archive(path) as archive, trying(store.engine) as session:
+        return _bring_in(session, archive)
+
+
+def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeReport:
+    """Bring an archive into the data file, all of it or nothing.
+
+    Raises Refused for an archive that is not whole and right, and for records that are not empty
+    without the owner's word to merge.
+    """
+    with open_archive(path) as archive, writing(store.engine) as session:
+        if not merge and not records_are_empty(session):
+            raise Refused.because("records", "ones that are not empty", MERGE_WORD)
+        return _bring_in(session, archive)
+
+
+def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
+    tables = record_tables.record_tables()
+    archive.add_readme(tables, with_links)
+    archive.add_readings_schema()
+    replaced: dict[str, int] = {}
+    for table in tables:
+        if table.name in _LINKS and not with_links:
+            archive.add_table(table, (), MISSING)
+            continue
+        rows = record_tables.rows(session, table)
+        if table.name == "revision":
+            rows = _with_files_named(rows, replaced)
+        archive.add_table(table, rows, _missing(session, table))
+    for uid, readings in record_files.all_readings(session):
+        archive.add_readings(readings_path(uid), "Readings of a capacity test", readings)
+    for sha256, number in sorted(replaced.items()):
+        before = record_files.replaced_row(session, number)
+        title = "Readings before an edit"
+        archive.add_readings(replaced_path(sha256), title, before["readings"])
+    for sha256, data in record_files.all_originals(session):
+        archive.add_original(sha256, data)
+    for sha256, jpeg in record_files.all_photos(session):
+        archive.add_photo(sha256, jpeg)
+    archive.finish(with_links)
+
+
+def _missing(session: Session, table: RecordTable) -> str:
+    """What stands for nothing in this table: a word that nobody typed."""
+    word = MISSING
+    while record_tables.holds_text(session, table, word):
+        word += "_"
+    return word
+
+
+def _with_files_named(rows: Iterator[Row], replaced: dict[str, int]) -> Iterator[Row]:
+    """Replaced rows whose readings are named by the file they go to; notes which those are."""
+    for row in rows:
+        readings = row["before"].get("readings")
+        if isinstance(readings, Readings):
+            sha256 = sha256_of(readings_bytes(readings))
+            replaced.setdefault(sha256, row["id"])
+            row["before"] |= {"readings": {"file": replaced_path(sha256)}}
+        yield row
+
+
+def _bring_in(session: Session, archive: Archive) -> MergeReport:
+    merge = Merge(session)
+    added: list[int] = []
+    for table in record_tables.record_tables():
+        rows = _checked(table, archive)
+        former = _former(session, archive) if table.name == READING else None
+        new = merge.take(table, rows, _content_of(table, archive), former)
+        if table.name == "discharge":
+            added = new
+    _judge(session, frozenset(added))
+    return merge.report
+
+
+def _former(session: Session, archive: Archive) -> FormerMoments:
+    """Where the readings of the archive stood before they were moved."""
+    moved: dict[int, list[datetime]] = {}
+    for row in archive.rows(record_tables.record_table("revision")):
+        if row["thing"] == READING:
+            moved.setdefault(row["thing_id"], []).extend(former_moments([row["before"]]))
+    return FormerMoments(session, moved)
+
+
+def _checked(table: RecordTable, archive: Archive) -> Iterator[Row]:
+    """The rows of a table with what a column alone cannot say."""
+    for row in archive.rows(table):
+        if table.name == "share":
+            made = hashlib.sha256(row["token"].encode()).hexdigest()
+            if made != row["token_hash"]:
+                where = f"Read-only links, row with id {row['id']}, token_hash"
+                raise Refused.because(where, row["token_hash"], "the SHA-256 of its token")
+        if table.name == "revision":
+            row["before"] = _with_readings(row["before"], archive)
+        yield row
+
+
+def _with_readings(before: dict[str, Any], archive: Archive) -> dict[str, Any]:
+    named = before.get("readings")
+    if not isinstance(named, dict):
+        return before
+    path = str(named.get("file"))
+    return before | {"readings": archive.readings(path)}
+
+
+def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
+    """How to get what a table keeps as bytes; None for tables of plain columns."""
+
+    def original(row: Row) -> bytes:
+        data = archive.original(row["sha256"])
+        if len(data) != row["size"]:
+            where = f"Original files, row with id {row['id']}, size"
+            raise Refused.because(where, row["size"], f"{len(data)}, the size of the file")
+        return data
+
+    def photo(row: Row) -> bytes:
+        jpeg = archive.photo(row["sha256"])
+        if not jpeg.startswith(_JPEG):
+            where = f"Photos, row with id {row['id']}"
+            raise Refused.because(where, "a file that is no JPEG", "a JPEG picture")
+        return jpeg
+
+    return {
+        "discharge": lambda row: archive.readings(readings_path(row["uid"])),
+        "attachment": original,
+        "photo": photo,
+        "revision": lambda row: row["before"],
+    }.get(table.name)
+
+
+def _judge(session: Session, added: frozenset[int]) -> None:
+    """Refuse tests that no page could show: each new one is analysed once."""
+    if not added:
+        return
+    by_id = {meter.id: meter for meter in meters.all_kept(session)}
+    for battery in batteries.all_kept(session):
+        for test in discharges.of_battery(session, battery.id):
+            if test.id not in added:
+                continue
+            meter = by_id.get(test.details.meter_id or 0)
+            try:
+                analyse_test(
+                    test.details, battery.details, None if meter is None else meter.details
+                )
+            except Refused as refused:
+                start = f"{test.details.started_local:%Y-%m-%d %H:%M}"
+                name = f"{battery.details.name}, capacity test of {start}"
+                raise Refused([Problem(f"{name}: {refused}", "", "")]) from refused
+
+
+@contextlib.contextmanager
+def _written_whole(target: Path) -> Iterator[Path]:
+    """A file beside the target that takes its name at the end, or is gone."""
+    part: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
+        os.close(handle)
+        part = Path(name)
+        yield part
+        part.replace(target)
+    except OSError as error:
+        raise StorageTrouble(
+            f"The archive could not be written to {target} ({error.strerror}); choose another "
+            "place for it."
+        ) from error
+    finally:
+        if part is not None:
+            part.unlink(missing_ok=True)

@@ -1,0 +1,76 @@
+import pytest
+import sqlalchemy as sa
+
+from app.domain.record_table import ColumnKind
+from app.services.demo import fill_with_demo
+from app.storage.engine import reading
+from app.storage.record_column_words import COLUMN_WORDS
+from app.storage.record_table_words import TABLE_WORDS
+from app.storage.record_tables import IN_FILES, ORDER, record_tables, rows
+from app.storage.tables import metadata
+
+COLUMNS = [
+    (table.name, column)
+    for table in metadata.sorted_tables
+    for column in table.columns
+    if f"{table.name}.{column.name}" not in IN_FILES
+]
+
+
+def test_every_table_is_among_the_records_after_those_it_refers_to():
+    assert set(ORDER) == set(metadata.tables)
+    for table in record_tables():
+        for _, parent in table.references:
+            assert ORDER.index(parent) < ORDER.index(table.name)
+
+
+@pytest.mark.parametrize(("table", "column"), COLUMNS, ids=lambda one: getattr(one, "name", one))
+def test_every_column_says_what_it_is(table, column):
+    title, unit, description = COLUMN_WORDS[table][column.name]
+    assert title
+    assert description.endswith(".")
+    # Numbers of rows have no unit; every other number has one.
+    measured = isinstance(column.type, sa.Float | sa.Integer) and not isinstance(
+        column.type, sa.Boolean
+    )
+    assert bool(unit) == (measured and column.name != "id" and not column.name.endswith("_id"))
+
+
+def test_nothing_is_described_that_is_not_there():
+    assert set(TABLE_WORDS) == set(COLUMN_WORDS) == set(metadata.tables)
+    described = {(table, name) for table, words in COLUMN_WORDS.items() for name in words}
+    assert described == {(table, column.name) for table, column in COLUMNS}
+    assert all(all(words) for words in TABLE_WORDS.values())
+
+
+def test_bytes_that_are_no_replaced_row_go_to_files():
+    blobs = {
+        f"{table.name}.{column.name}"
+        for table in metadata.sorted_tables
+        for column in table.columns
+        if isinstance(column.type, sa.LargeBinary)
+    }
+    objects = {
+        f"{table.name}.{column.name}"
+        for table in record_tables()
+        for column in table.columns
+        if column.kind is ColumnKind.OBJECT
+    }
+    assert blobs == {*IN_FILES, *objects}
+    assert objects == {"revision.before"}
+
+
+def test_every_row_is_known_again_by_columns_that_it_has():
+    for table in record_tables():
+        names = {column.name for column in table.columns}
+        assert {*table.identity, *table.uncompared, table.primary_key} <= names
+        assert not table.label or table.label in names
+
+
+def test_rows_are_plain(store):
+    fill_with_demo(store)
+    with reading(store.engine) as session:
+        by_table = {table.name: list(rows(session, table)) for table in record_tables()}
+    assert by_table["battery"][0]["name"] == "Marmot galley bank"
+    assert len(by_table["discharge"]) == 27
+    assert all(type(row) is dict for some in by_table.values() for row in some)
