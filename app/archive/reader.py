@@ -27,6 +27,7 @@ class Archive:
 
     def __init__(self, opened: zipfile.ZipFile) -> None:
         """Raises Refused where anything of it is not as its descriptor says."""
+        self._reading: set[IO[bytes]] = set()
         self._zip = opened
         self._entries = checked_entries(opened.infolist())
         if package.PACKAGE_PATH not in self._entries:
@@ -49,6 +50,9 @@ class Archive:
         self.close()
 
     def close(self) -> None:
+        # Rows that were not read to their end keep their entry, and with it the file, open.
+        for file in list(self._reading):
+            file.close()
         self._zip.close()
 
     def rows(self, table: RecordTable) -> Iterator[Row]:
@@ -117,7 +121,11 @@ class Archive:
     @contextmanager
     def _open(self, path: str) -> Iterator[IO[bytes]]:
         with saying_damage(path), self._zip.open(self._entries[path]) as file:
-            yield file
+            self._reading.add(file)
+            try:
+                yield file
+            finally:
+                self._reading.discard(file)
 
 
 def open_archive(path: Path) -> Archive:
