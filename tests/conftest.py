@@ -1,6 +1,7 @@
 """Every test that stores something has a data folder of its own."""
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -30,6 +31,19 @@ def store(app: FastAPI) -> Store:
 def client(app: FastAPI) -> Iterator[TestClient]:
     with here(app) as made:
         yield made
+
+
+@pytest.fixture
+def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+    """Sets this machine's time zone for a test."""
+
+    def set_zone(name: str) -> None:
+        monkeypatch.setenv("TZ", name)
+        time.tzset()
+
+    yield set_zone
+    monkeypatch.undo()
+    time.tzset()
 
 
 def here(app: FastAPI) -> TestClient:

@@ -1,10 +1,11 @@
 """A capacity test while it runs: its conditions, and the readings as they come in."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone
+from datetime import datetime, timedelta, timezone, tzinfo
 from enum import StrEnum
 
 from app.domain.discharge import ChargeCondition
+from app.domain.local_clock import LOCAL_CLOCK
 
 
 class RunState(StrEnum):
@@ -29,8 +30,14 @@ class RunDetails:
     notes: str = ""
 
     @property
-    def zone(self) -> timezone:
-        return timezone(timedelta(minutes=self.utc_offset_minutes))
+    def zone(self) -> tzinfo:
+        """The clock the run goes by: this machine's, where the run began by it.
+
+        So a run goes on by the clock on the wall when that is set back or forward in the night.
+        """
+        offset = timedelta(minutes=self.utc_offset_minutes)
+        local = self.started_at.astimezone(LOCAL_CLOCK).utcoffset()
+        return LOCAL_CLOCK if local == offset else timezone(offset)
 
 
 @dataclass(frozen=True)

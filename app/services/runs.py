@@ -59,11 +59,7 @@ def start_run(
     """Begin a test. Raises NotFound, and Refused while one of this battery is running."""
     with writing(store.engine) as session:
         batteries.get(session, battery_id)
-        for other in runs.of_battery(session, battery_id):
-            if other.state is RunState.RUNNING:
-                raise Refused.because(
-                    "start", "a second test of this battery", "the running one ended first"
-                )
+        _refuse_second(session, battery_id)
         if details.started_at > now + CLOCKS_DIFFER:
             raise Refused.because("start", details.started_at, "a moment up to now", "started_at")
         known = settle(session, meter)
@@ -165,8 +161,26 @@ def end_run(
         return test
 
 
+def resume_run(store: Store, run_id: int) -> Run:
+    """Go on with a run that was given up. Raises Refused while another of the battery runs."""
+    with writing(store.engine) as session:
+        run = runs.get(session, run_id)
+        if run.state is not RunState.ABANDONED:
+            raise Refused.because("run", f"one that is {run.state.value}", "one that was given up")
+        batteries.get(session, run.battery_id)
+        _refuse_second(session, run.battery_id)
+        return runs.settle(session, run_id, RunState.RUNNING)
+
+
+def _refuse_second(session: Session, battery_id: int) -> None:
+    if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
+        raise Refused.because(
+            "start", "a second test of this battery", "the running one ended first"
+        )
+
+
 def abandon_run(store: Store, run_id: int) -> Run:
-    """Give a run up. Its readings stay with it."""
+    """Give a run up. Its readings stay with it, and it can be taken up again."""
     with writing(store.engine) as session:
         _open_run(session, run_id)
         return runs.settle(session, run_id, RunState.ABANDONED)

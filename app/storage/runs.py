@@ -49,7 +49,7 @@ def running(session: Session) -> list[Run]:
 
 
 def settle(session: Session, run_id: int, state: RunState, discharge_id: int | None = None) -> Run:
-    """End a run: it takes no more readings, and its feed is closed."""
+    """Change where a run stands. Its feed is closed: one that goes on gets a new word."""
     row = _row(session, run_id)
     row.state, row.discharge_id, row.feed_hash = state, discharge_id, None
     row.version += 1

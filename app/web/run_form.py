@@ -1,12 +1,13 @@
 """The forms of a running test: how it begins, one reading, how it ends."""
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 
 from app.domain import quantity
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.run import ReadingGiven, RunDetails
 from app.services.meters import MeterChoice
+from app.services.runs import CLOCKS_DIFFER
 from app.web.discharge_form import meter_choice
 from app.web.form import FormReader
 
@@ -76,8 +77,28 @@ def _moment(
     except ValueError:
         form.refuse("time of the reading", text, "a time of day such as 14:30", field)
         return now
-    local_now = now.astimezone(run.zone)
-    moment = datetime.combine(local_now.date(), clock, run.zone)
-    if moment > local_now + timedelta(minutes=2):
-        moment -= timedelta(days=1)
-    return moment.astimezone(UTC)
+    moment = _latest(clock, now, run)
+    if moment is None:
+        allowed = "a time that there was: the clock was set forward over this one"
+        form.refuse("time of the reading", text, allowed, field)
+        return now
+    return moment
+
+
+def _latest(clock: time, now: datetime, run: RunDetails) -> datetime | None:
+    """The latest moment with this time of day that is not in the future; None where none was.
+
+    While the clock is set back an hour comes twice: both are looked at. Over the hour that is
+    left out in spring, there is none.
+    """
+    today = now.astimezone(run.zone).date()
+    latest = now + CLOCKS_DIFFER
+    for day in (today, today - timedelta(days=1)):
+        for fold in (1, 0):
+            there = datetime.combine(day, clock, run.zone).replace(fold=fold)
+            moment = there.astimezone(UTC)
+            if moment.astimezone(run.zone).time() != clock:
+                return None
+            if moment <= latest:
+                return moment
+    return None

@@ -137,6 +137,16 @@ def abandon_run(request: Request, run_id: Id) -> Response:
     return see_other(request, "run", run_id=run_id)
 
 
+@router.post("/runs/{run_id}/resume", name="resume_run")
+def resume_run(request: Request, run_id: Id) -> Response:
+    """Take up a run again that was given up."""
+    try:
+        runs.resume_run(store_of(request), run_id)
+    except FadelineError as error:
+        return _run_page(request, run_id, {}, problems_of(error))
+    return see_other(request, "run", run_id=run_id)
+
+
 @router.post("/runs/{run_id}/feed", name="open_feed")
 def open_feed(request: Request, run_id: Id) -> Response:
     """Make a feed's word and show it, once."""

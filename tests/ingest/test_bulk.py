@@ -1,8 +1,5 @@
 """The fast way through long logs reads what the careful way reads, or leaves it to that."""
 
-import contextlib
-import os
-import time
 from datetime import datetime, timedelta
 
 import pytest
@@ -110,23 +107,6 @@ def test_both_ways_read_the_same(name, monkeypatch):
 def test_the_fast_way_is_taken(name):
     opened = open_file(LOGS[name])
     assert bulk.read_bulk(opened.table, opened.uses) is not None
-
-
-@pytest.fixture
-def zone(monkeypatch):
-    """Sets this machine's time zone for a test."""
-    before = os.environ.get("TZ")
-
-    def set_zone(name):
-        monkeypatch.setenv("TZ", name)
-        time.tzset()
-
-    yield set_zone
-    with contextlib.suppress(KeyError):
-        del os.environ["TZ"]
-    if before is not None:
-        os.environ["TZ"] = before
-    time.tzset()
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,5 @@
 import json
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from fastapi.testclient import TestClient
@@ -238,3 +238,63 @@ def test_a_first_reading_long_after_the_start_is_said(client, clock, run):
     note(client, run)
     ended = client.post(f"{run}/end", data={"end_reason": "time"})
     assert "6 h after the start" in ended.text
+
+
+@pytest.mark.parametrize(
+    ("name", "summer_end"),
+    [
+        ("Europe/Berlin", datetime(2026, 10, 25, 1, tzinfo=UTC)),
+        ("Australia/Sydney", datetime(2026, 4, 4, 16, tzinfo=UTC)),
+    ],
+)
+def test_a_run_goes_by_the_clock_on_the_wall_when_that_is_set_back(
+    zone, client, battery, clock, name, summer_end
+):
+    zone(name)
+    clock.now = summer_end - timedelta(hours=5)
+    form = {"charge_condition": "full_rested", "meter": "shunt"}
+    answer = client.post(f"/batteries/{battery.id}/runs", data=form, follow_redirects=False)
+    run = answer.headers["location"]
+    note(client, run)
+    # Half past two comes twice in that night: the second time it means the second one.
+    for hours in (-0.5, 0.5, 1.5):
+        clock.now = summer_end + timedelta(hours=hours)
+        wall = clock.now.astimezone()
+        note(client, run, clock=f"{wall:%H:%M}")
+    report = client.get(f"/api{run}").json()
+    assert report["hours"] == pytest.approx([0, 4.5, 5.5, 6.5])
+    assert f"{wall:%H:%M}:00" in client.get(run).text
+
+
+def test_a_time_over_which_the_clock_was_set_forward_is_refused(zone, client, battery, clock):
+    zone("Europe/Berlin")
+    clock.now = datetime(2026, 3, 28, 20, tzinfo=UTC)
+    form = {"charge_condition": "full_rested", "meter": "shunt"}
+    run = client.post(f"/batteries/{battery.id}/runs", data=form, follow_redirects=False).headers[
+        "location"
+    ]
+    clock.now = datetime(2026, 3, 29, 6, tzinfo=UTC)
+    refused = note(client, run, clock="02:30")
+    assert refused.status_code == 422
+    assert "the clock was set forward over this one" in refused.text
+    note(client, run, clock="03:30")
+    note(client, run, clock="01:30")
+    assert client.get(f"/api{run}").json()["hours"] == pytest.approx([0, 1])
+
+
+def test_a_run_that_was_given_up_can_be_taken_up_again(client, clock, battery, run):
+    note(client, run)
+    page = soup(client.post(f"{run}/abandon"))
+    assert "given up" in page.text
+    other = client.post(
+        f"/batteries/{battery.id}/runs",
+        data={"charge_condition": "full_rested", "meter": "shunt"},
+        follow_redirects=False,
+    ).headers["location"]
+    refused = client.post(f"{run}/resume")
+    assert refused.status_code == 422
+    assert "the running one ended first" in refused.text
+    client.post(f"{other}/abandon")
+    page = soup(client.post(f"{run}/resume"))
+    assert page.h1.text == "Running test"
+    assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 1}
