@@ -134,8 +134,11 @@ def feed(
     if not address.endswith("/readings"):
         address += "/readings"
     with failing_in_one_sentence(), open_source(file) as source:
-        stored = run_feed(address, word, source, follow=follow)
-        typer.echo(f"{stored} readings stored")
+        fed = run_feed(address, word, source, follow=follow)
+        refused = f", {fed.refused} not taken" if fed.refused else ""
+        typer.echo(f"{fed.stored} readings stored{refused}")
+    if fed.refused:
+        raise typer.Exit(1)
 
 
 DataFolder = Annotated[

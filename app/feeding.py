@@ -5,7 +5,9 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from http import HTTPStatus
 from http.client import HTTPException
 from pathlib import Path
 from queue import Empty, SimpleQueue
@@ -27,29 +29,67 @@ class NoAnswer(FadelineError):
     """The server is away."""
 
 
-def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> int:
-    """Send every line of the source; returns how many readings were stored. Raises FadelineError.
+class NotTaken(FadelineError):
+    """The run refused what was sent; nothing of it was stored."""
 
-    With follow the source is watched for more until it is interrupted.
+
+@dataclass
+class Fed:
+    """How many readings were stored, and how many the run refused."""
+
+    stored: int = 0
+    refused: int = 0
+
+
+def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> Fed:
+    """Send every line of the source. Raises FadelineError.
+
+    A reading that the run refuses is named and the rest goes on. With follow the source is watched
+    for more until it is interrupted.
     """
     lines = FeedLines(guess_uses)
-    stored = 0
+    fed = Fed()
+    heading: list[str] = []
     for batch in _batches(source, follow):
-        readings = lines.readings(batch, datetime.now(UTC))
+        try:
+            readings = lines.readings([*heading, *batch], datetime.now(UTC))
+        except Refused:
+            if not follow or lines.begun:
+                raise
+            # A log that has just been begun holds its heading alone.
+            heading += batch
+            continue
+        heading = []
         if readings:
-            stored += (
-                _send_on(address, word, readings) if follow else _send(address, word, readings)
-            )
-    return stored
+            _send_parts(address, word, readings, fed, follow)
+    return fed
 
 
-def _send_on(address: str, word: str, readings: list[dict[str, Any]]) -> int:
-    """Send, and try again while the server is away: the same reading twice is stored once."""
+def _send_parts(
+    address: str, word: str, readings: list[dict[str, Any]], fed: Fed, follow: bool
+) -> None:
+    """Send readings; where they are refused, send the halves, down to the one that is wrong."""
+    try:
+        fed.stored += _send_on(address, word, readings, follow)
+    except NotTaken as error:
+        if len(readings) == 1:
+            fed.refused += 1
+            typer.echo(f"Not taken: {error}", err=True)
+            return
+        half = len(readings) // 2
+        for part in (readings[:half], readings[half:]):
+            _send_parts(address, word, part, fed, follow)
+
+
+def _send_on(address: str, word: str, readings: list[dict[str, Any]], follow: bool) -> int:
+    """Send; with follow try again while the server is away: a reading sent twice is stored once."""
     wait_s = WAIT_S
     while True:
         try:
             return _send(address, word, readings)
         except NoAnswer as error:
+            if not follow:
+                raise
             typer.echo(f"{error} Trying again in {wait_s:g} s.", err=True)
             time.sleep(wait_s)
             wait_s = min(2 * wait_s, LONGEST_WAIT_S)
@@ -104,6 +144,14 @@ def _read(source: IO[str], follow: bool, lines: "SimpleQueue[str | None]") -> No
     lines.put(None)
 
 
+def _details(said: str) -> str:
+    """The sentences of a refusal; what came as it is where it is none of Fadeline's."""
+    try:
+        return " ".join(json.loads(said)["details"])
+    except (ValueError, KeyError, TypeError):
+        return shorten(said, 300)
+
+
 def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
     if not address.startswith(("http://", "https://")):
         raise Refused.because("address", address, "one that begins with http:// or https://")
@@ -118,7 +166,11 @@ def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
             taken: dict[str, int] = json.load(answer)
     except urllib.error.HTTPError as error:
         said = error.read().decode(errors="replace")[:500]
-        raise FadelineError(f"The run took nothing of this batch: {said}") from error
+        # An ended run refuses everything: there is no use in trying the halves.
+        ended = "one that is running" in said
+        if error.code == HTTPStatus.UNPROCESSABLE_ENTITY and not ended:
+            raise NotTaken(_details(said)) from error
+        raise FadelineError(f"The run took nothing of this: {_details(said)}") from error
     except OSError as error:
         raise NoAnswer(f"No answer from {shorten(address)}: {error}.") from error
     except (HTTPException, ValueError) as error:

@@ -1,5 +1,6 @@
 """The feed command against a real server."""
 
+import io
 import os
 import threading
 import time
@@ -14,6 +15,8 @@ from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
 from app.feeding import NoAnswer, _send_on, run_feed
+from app.ingest.columns import guess_uses
+from app.ingest.feed_line import FeedLines
 from app.main import create_app
 from app.services import batteries, runs
 from app.settings import Settings
@@ -142,7 +145,7 @@ def test_a_server_that_is_away_for_a_moment_is_waited_for(monkeypatch):
         return one
 
     monkeypatch.setattr("app.feeding._send", answer)
-    assert _send_on("http://x", "w", [{}]) == 1
+    assert _send_on("http://x", "w", [{}], follow=True) == 1
 
 
 @pytest.mark.parametrize("address", ["http://127.0.0.1/a b", "http://[::1", "http://x:port/"])
@@ -150,3 +153,40 @@ def test_an_address_that_is_none_is_one_sentence(address):
     done = CliRunner().invoke(app, ["feed", address, "-", "--word", "x"], input="A,V\n9,13\n9,13\n")
     assert done.exit_code in (1, 2)
     assert "address" in done.stderr
+
+
+def test_a_reading_that_is_refused_is_named_and_the_rest_goes_on(run, tmp_path):
+    address, word = run
+    log = tmp_path / "log.csv"
+    late = f"{(START + timedelta(days=3)).isoformat()},9.0,13.1\n"
+    rows = [line(0), line(1), line(2).replace("13.1", "99999"), line(3), late, line(4)]
+    log.write_text("time,current_a,voltage_v\n" + "".join(rows))
+    done = CliRunner().invoke(app, ["feed", address, str(log), "--word", word])
+    assert done.exit_code == 1
+    assert "4 readings stored, 2 not taken" in done.stdout
+    assert done.stderr.count("Not taken") == 2
+    assert "99999" in done.stderr
+    assert "time of the reading" in done.stderr
+    assert counted(address) == pytest.approx(36)
+
+
+def test_a_log_that_has_only_its_heading_yet_is_waited_for(monkeypatch):
+    sent = []
+    batches = [["time,current_a\n"], [f"{START.isoformat()},9.0\n"]]
+    monkeypatch.setattr("app.feeding._batches", lambda source, follow: iter(batches))
+    monkeypatch.setattr(
+        "app.feeding._send", lambda address, word, readings: sent.extend(readings) or len(readings)
+    )
+    fed = run_feed("http://x", "w", io.StringIO(), follow=True)
+    assert (fed.stored, fed.refused) == (1, 0)
+    assert sent[0]["current_a"] == 9.0
+
+
+def test_an_hour_that_comes_twice_is_two_hours(zone):
+    zone("Europe/Berlin")
+    lines = FeedLines(guess_uses)
+    begin = datetime(2026, 10, 24, 22, 30, tzinfo=UTC)
+    moments = [begin + timedelta(minutes=30 * i) for i in range(8)]
+    rows = [f"{one.astimezone():%Y-%m-%d %H:%M:%S},9.0\n" for one in moments]
+    read = lines.readings(["time,current_a\n", *rows], moments[-1])
+    assert [datetime.fromisoformat(one["at"]) for one in read] == moments

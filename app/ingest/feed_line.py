@@ -26,6 +26,12 @@ class FeedLines:
         self._guess = guess
         self._head = ""
         self._uses: tuple[ColumnUse, ...] = ()
+        self._last: datetime | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Whether the shape of the log is known."""
+        return bool(self._uses)
 
     def readings(self, lines: Sequence[str], now: datetime) -> list[dict[str, Any]]:
         """Readings of these lines, with their moments; lines without a current are passed over.
@@ -57,6 +63,18 @@ class FeedLines:
             made.append(one)
         return made
 
+    def _in_order(self, dated: datetime, now: datetime) -> datetime:
+        """A local time as a moment. An hour that comes twice goes on from the reading before."""
+        if dated.tzinfo is not None:
+            return dated.astimezone(UTC)
+        first, second = (dated.replace(fold=fold).astimezone(UTC) for fold in (0, 1))
+        if self._last is None:
+            moment = min(first, second, key=lambda one: abs(one - now))
+        else:
+            moment = first if first >= self._last else second
+        self._last = moment
+        return moment
+
     def _moment(self, row: Sequence[str], at: dict[str, int], line: int, now: datetime) -> datetime:
         if "time" not in at:
             if ColumnUse.IGNORE in self._uses:
@@ -68,7 +86,7 @@ class FeedLines:
             cells = [f"{row[at['date']]} {cell}" if "date" in at else cell]
             _, dated = read_clock(cells, [line])
             if dated is not None:
-                return dated.astimezone(UTC)
+                return self._in_order(dated, now)
         elif use in (ColumnUse.EPOCH_S, ColumnUse.EPOCH_MS):
             seconds = value_of(cell, use)
             if seconds is not None and 0 <= seconds < LATEST_S:
