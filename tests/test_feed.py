@@ -173,10 +173,8 @@ def test_a_reading_that_is_refused_is_named_and_the_rest_goes_on(run, tmp_path):
 def test_a_log_that_has_only_its_heading_yet_is_waited_for(monkeypatch):
     sent = []
     batches = [["time,current_a\n"], [f"{START.isoformat()},9.0\n"]]
-    monkeypatch.setattr("app.feeding._batches", lambda source, follow: iter(batches))
-    monkeypatch.setattr(
-        "app.feeding._send", lambda address, word, readings: sent.extend(readings) or len(readings)
-    )
+    monkeypatch.setattr("app.feeding._batches", lambda *_: iter(batches))
+    monkeypatch.setattr("app.feeding._send", lambda *given: sent.extend(given[2]) or len(given[2]))
     fed = run_feed("http://x", "w", io.StringIO(), follow=True)
     assert (fed.stored, fed.refused) == (1, 0)
     assert sent[0]["current_a"] == 9.0

@@ -1,0 +1,175 @@
+"""Is the heat to blame: what time, temperature and use would explain of a loss, and what is left.
+
+The expected loss is a distribution, not a number: the state of charge it stood at is known only
+roughly, and two published sources of the same kind of cell differ by half. It is set against the
+observed loss with its own uncertainty.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri, stdtr
+
+from app.analysis.exposure import Exposure
+from app.analysis.loss_models import (
+    CALENDAR_FROM_C,
+    CALENDAR_TO_C,
+    calendar_loss_percent,
+    cycle_loss_percent,
+)
+from app.analysis.verdict import likelihood
+from app.domain.finding import Finding
+
+Floats = NDArray[np.float64]
+# One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
+# Lam and others, Joule (2024/25), 2.6 and 4.8 %. The logarithm of that ratio, about 0.4, is taken
+# as one standard deviation between the model and a cell of another make (our own reading of both).
+MODEL_SPREAD = 0.4
+CHARGES, QUANTILES = 9, 81
+SURE = 0.95
+OUTSIDE_SHARE = 0.05
+
+
+class Blame(StrEnum):
+    """How the observed loss stands to the expected one."""
+
+    MORE = "more"
+    LESS = "less"
+    FITS = "fits"
+
+
+@dataclass(frozen=True)
+class History:
+    """What a battery lived through in a stretch of time.
+
+    exposure is its time at temperature, throughput_ah what was drawn, low_charge and high_charge
+    (0 to 1) between which it stood while it waited.
+    """
+
+    exposure: Exposure
+    throughput_ah: float = 0.0
+    low_charge: float = 0.5
+    high_charge: float = 1.0
+
+
+@dataclass(frozen=True)
+class ExpectedLoss:
+    """Loss between two moments in % of the new capacity: 5, 50 and 95 % of cells of this kind.
+
+    calendar and cycling are the middle figures of each part; samples are equally likely losses.
+    """
+
+    low: float
+    middle: float
+    high: float
+    calendar: float
+    cycling: float
+    samples: Floats
+    caveats: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class HeatShare:
+    """The observed loss against the expected one. probability_more is that it is larger."""
+
+    expected: ExpectedLoss
+    observed_percent: float
+    observed_standard: float
+    probability_more: float
+    blame: Blame
+    words: str
+
+
+def expected_loss(before: History, during: History, capacity_ah: float) -> ExpectedLoss:
+    """What time, heat and use take during a stretch that follows another.
+
+    before is the life up to the first test: losses slow down with age, so that what came before
+    matters. Calendar and cycling parts are added (common practice).
+    """
+    charges = np.linspace(during.low_charge, during.high_charge, CHARGES)
+    both = before.exposure.plus(during.exposure)
+    calendar = np.array(
+        [
+            calendar_loss_percent(both, float(charge))
+            - calendar_loss_percent(before.exposure, float(charge))
+            for charge in charges
+        ]
+    )
+    cycling = _cycling(before, during, capacity_ah)
+    spread = np.exp(MODEL_SPREAD * ndtri((np.arange(QUANTILES) + 0.5) / QUANTILES))
+    # Independent doubts: the spread of the one is walked through backwards for the other.
+    parts = calendar[:, None, None] * spread[None, :, None] + cycling * spread[None, None, :]
+    samples = np.sort(parts, axis=None)
+    low, middle, high = (float(np.quantile(samples, share)) for share in (0.05, 0.5, 0.95))
+    return ExpectedLoss(
+        low, middle, high, float(np.median(calendar)), cycling, samples, _reach(during)
+    )
+
+
+def _cycling(before: History, during: History, capacity_ah: float) -> float:
+    if during.throughput_ah <= 0:
+        return 0.0
+    warm = during.exposure.mean_c
+    whole = before.throughput_ah + during.throughput_ah
+    return cycle_loss_percent(whole, capacity_ah, warm) - cycle_loss_percent(
+        before.throughput_ah, capacity_ah, warm
+    )
+
+
+def _reach(during: History) -> tuple[Finding, ...]:
+    """Where the published models do not reach."""
+    found = [
+        Finding(
+            "other_cells",
+            "The published models are of small cells of one make each; yours may differ, which the "
+            "wide band allows for.",
+            minor=True,
+        )
+    ]
+    outside = during.exposure.share_outside(CALENDAR_FROM_C, CALENDAR_TO_C)
+    if outside > OUTSIDE_SHARE:
+        found.append(
+            Finding(
+                "outside_model",
+                f"{outside * 100:.0f} % of the time lie outside {CALENDAR_FROM_C:.0f} to "
+                f"{CALENDAR_TO_C:.0f} °C, where the model was made: there it is a guess.",
+            )
+        )
+    return tuple(found)
+
+
+def heat_share(
+    expected: ExpectedLoss, observed_percent: float, observed_standard: float, freedom: float
+) -> HeatShare:
+    """Set the observed loss (% of new, with its standard uncertainty) against the expected one.
+
+    freedom is the degrees of freedom of the observed loss (Student's t).
+    """
+    if observed_standard > 0:
+        chances = stdtr(freedom, (observed_percent - expected.samples) / observed_standard)
+    else:
+        chances = (expected.samples < observed_percent).astype(np.float64)
+    more = float(np.mean(chances))
+    blame = Blame.MORE if more > SURE else Blame.LESS if more < 1 - SURE else Blame.FITS
+    return HeatShare(
+        expected, observed_percent, observed_standard, more, blame, _words(blame, more)
+    )
+
+
+def _words(blame: Blame, more: float) -> str:
+    if blame is Blame.MORE:
+        return (
+            f"The observed loss is more than time, heat and use would explain ({likelihood(more)}):"
+            " look for another cause."
+        )
+    if blame is Blame.LESS:
+        return (
+            "The observed loss is less than time, heat and use would explain "
+            f"({likelihood(1 - more)}): the heat does not show."
+        )
+    return (
+        "The observed loss is what time, heat and use would explain, as far as the band of the "
+        "models and the tests can tell."
+    )

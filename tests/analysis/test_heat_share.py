@@ -1,0 +1,64 @@
+import numpy as np
+import pytest
+
+from app.analysis.exposure import HOURS_PER_YEAR, Exposure
+from app.analysis.heat_share import Blame, History, expected_loss, heat_share
+from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+
+NEW = History(Exposure.of([]))
+
+
+def lived(temperature_c, years, throughput_ah=0.0):
+    return History(Exposure.of([(temperature_c, years * HOURS_PER_YEAR)]), throughput_ah)
+
+
+def test_the_middle_is_the_model_and_the_band_holds_both_states_of_charge():
+    loss = expected_loss(NEW, lived(25, 4), 100.0)
+    half, full = (calendar_loss_percent(lived(25, 4).exposure, charge) for charge in (0.5, 1.0))
+    assert half < loss.calendar < full
+    assert loss.low < half < loss.middle < full < loss.high
+    assert np.all(np.diff(loss.samples) >= 0)
+
+
+def test_losses_slow_down_so_that_what_came_before_matters():
+    first, later = (
+        expected_loss(NEW, lived(25, 2), 100.0),
+        expected_loss(lived(25, 4), lived(25, 2), 100.0),
+    )
+    assert later.middle < first.middle
+
+
+def test_use_adds_its_part():
+    idle, used = (expected_loss(NEW, lived(30, 3, ah), 100.0) for ah in (0.0, 30_000.0))
+    assert idle.cycling == 0
+    assert used.cycling == pytest.approx(cycle_loss_percent(30_000, 100, 30))
+    assert used.middle > idle.middle
+
+
+def test_a_hotter_place_explains_more():
+    losses = [expected_loss(NEW, lived(t, 3), 100.0).middle for t in (15, 25, 35, 45)]
+    assert losses == sorted(losses)
+
+
+@pytest.mark.parametrize(
+    ("observed", "blame", "words"),
+    [
+        (60.0, Blame.MORE, "more than time, heat and use would explain (more than 99 % likely)"),
+        (0.1, Blame.LESS, "less than time, heat and use would explain"),
+        (11.0, Blame.FITS, "as far as the band"),
+    ],
+)
+def test_the_observed_loss_is_judged_against_the_band(observed, blame, words):
+    judged = heat_share(expected_loss(NEW, lived(30, 4), 100.0), observed, 1.0, 8)
+    assert judged.blame is blame
+    assert words in judged.words
+
+
+def test_a_loss_that_is_not_well_known_blames_nobody():
+    judged = heat_share(expected_loss(NEW, lived(25, 1), 100.0), 12.0, 30.0, 4)
+    assert judged.blame is Blame.FITS
+
+
+def test_time_outside_the_model_is_said():
+    loss = expected_loss(NEW, lived(60, 1), 100.0)
+    assert "100 % of the time lie outside 15 to 50 °C" in loss.caveats[-1].text

@@ -1,0 +1,148 @@
+"""Ageing against temperature, against published figures. Sources stand in SOURCES.md."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.analysis.exposure import (
+    GAS_CONSTANT,
+    HOURS_PER_YEAR,
+    MIDDLE,
+    STRONG,
+    WEAK,
+    Exposure,
+    ageing_factor,
+    arrhenius,
+)
+from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+
+
+def at(temperature_c, years):
+    return Exposure.of([(temperature_c, years * HOURS_PER_YEAR)])
+
+
+def test_the_handbook_s_acceleration_factors():
+    # NIST/SEMATECH e-Handbook 8.1.5.1: 25 to 125 °C, 133 and 17 597 (k = 8.617e-5 eV/K).
+    for electron_volts, factor in ((0.5, 133), (1.0, 17597)):
+        joule_per_mol = electron_volts / 8.617e-5 * GAS_CONSTANT
+        assert arrhenius(np.array([125.0]), joule_per_mol)[0] == pytest.approx(factor, rel=3e-3)
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "charge", "years", "percent"),
+    [
+        # Published: about 19.0 % in 20 years at 25 °C, half charged.
+        (25, 0.5, 20, 19.020),
+        # Recomputed from the published constants (check values 6.2a).
+        (15, 0.5, 1, 3.346),
+        (15, 1.0, 1, 5.331),
+        (25, 0.5, 1, 4.253),
+        (25, 1.0, 1, 6.776),
+        (35, 0.5, 1, 5.322),
+        (35, 1.0, 1, 8.478),
+        (45, 0.5, 1, 6.566),
+        (45, 1.0, 1, 10.461),
+        (25, 0.5, 5, 9.510),
+        (25, 1.0, 5, 15.150),
+        (35, 0.5, 5, 11.900),
+        (35, 1.0, 5, 18.958),
+    ],
+)
+def test_the_published_calendar_loss(temperature_c, charge, years, percent):
+    assert calendar_loss_percent(at(temperature_c, years), charge) == pytest.approx(
+        percent, abs=1e-3
+    )
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "charge", "years"),
+    [
+        (15, 0.5, 35.72),
+        (15, 1.0, 14.08),
+        (25, 0.5, 22.11),
+        (25, 1.0, 8.71),
+        (35, 0.5, 14.12),
+        (35, 1.0, 5.57),
+        (45, 0.5, 9.28),
+        (45, 1.0, 3.66),
+    ],
+)
+def test_the_published_years_to_a_fifth(temperature_c, charge, years):
+    assert calendar_loss_percent(at(temperature_c, years), charge) == pytest.approx(20, rel=1e-3)
+
+
+def test_a_history_adds_squares_and_not_roots():
+    # Nine months at 25 °C and three at 40 °C, half charged: 4.72567 % (check values 6.2b).
+    year = at(25, 0.75).plus(at(40, 0.25))
+    assert calendar_loss_percent(year, 0.5) == pytest.approx(4.72567, abs=1e-4)
+    roots = calendar_loss_percent(at(25, 0.75), 0.5) + calendar_loss_percent(at(40, 0.25), 0.5)
+    assert roots > 1.3 * 4.72567, "the wrong rule is far off"
+
+
+def test_ten_kelvin_do_not_double_the_loss():
+    # Check values 6.2c: 25 to 35 °C multiplies the loss by 1.2513 and speeds the time by 1.5658.
+    assert calendar_loss_percent(at(35, 1), 0.5) / calendar_loss_percent(
+        at(25, 1), 0.5
+    ) == pytest.approx(1.2513, abs=1e-4)
+    assert MIDDLE.per_10_k == pytest.approx(1.5658, abs=1e-4)
+    # 6.5: 1.41 from a maker's sheet, up to 2.2 from calendar ageing.
+    assert WEAK.per_10_k == pytest.approx(1.41, abs=0.005)
+    assert STRONG.per_10_k == pytest.approx(2.2, abs=0.01)
+    # The sheet itself: 3500 cycles at 25 °C, 1800 at 45 °C.
+    assert arrhenius(np.array([45.0]), WEAK.joule_per_mol)[0] == pytest.approx(
+        3500 / 1800, rel=2e-3
+    )
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "percent", "throughput_ah"),
+    [(25, 4.2524, 16_693), (45, 9.4564, 3_904), (60, 16.1697, 1_472)],
+)
+def test_the_published_cycling_loss(temperature_c, percent, throughput_ah):
+    # Check values 6.3a, worked with R = 8.314.
+    assert cycle_loss_percent(1000, 2, temperature_c) == pytest.approx(percent, rel=1e-3)
+    assert cycle_loss_percent(throughput_ah, 2, temperature_c) == pytest.approx(20, rel=1e-3)
+    # 8347, 1952 and 736 full discharges, whatever the size of the battery.
+    assert cycle_loss_percent(throughput_ah * 115, 230, temperature_c) == pytest.approx(
+        20, rel=1e-3
+    )
+
+
+def test_25_degrees_age_as_25_degrees():
+    factor = ageing_factor(at(25, 3))
+    assert (factor.low, factor.middle, factor.high) == pytest.approx((1, 1, 1))
+    assert factor.equivalent_years(3 * HOURS_PER_YEAR) == pytest.approx((3, 3, 3))
+
+
+def test_no_time_has_no_factor():
+    assert math.isnan(ageing_factor(Exposure.of([])).middle)
+
+
+histories = st.lists(st.tuples(st.floats(-20, 60), st.floats(1, 10_000)), min_size=1, max_size=20)
+
+
+@given(histories, st.randoms(use_true_random=False), st.floats(0, 1))
+def test_the_order_of_a_history_does_not_matter(pairs, chance, charge):
+    mixed = list(pairs)
+    chance.shuffle(mixed)
+    one, other = (calendar_loss_percent(Exposure.of(some), charge) for some in (pairs, mixed))
+    assert one == pytest.approx(other)
+    assert ageing_factor(Exposure.of(pairs)).high == pytest.approx(
+        ageing_factor(Exposure.of(mixed)).high
+    )
+
+
+@given(histories, st.integers(0, 19), st.floats(0.1, 40), st.floats(0, 1))
+def test_a_hotter_hour_never_rejuvenates(pairs, which, hotter, charge):
+    which %= len(pairs)
+    warmer = [(t + hotter if i == which else t, h) for i, (t, h) in enumerate(pairs)]
+    assert calendar_loss_percent(Exposure.of(warmer), charge) >= calendar_loss_percent(
+        Exposure.of(pairs), charge
+    )
+    longer = [*pairs, (25.0, 100.0)]
+    assert calendar_loss_percent(Exposure.of(longer), charge) >= calendar_loss_percent(
+        Exposure.of(pairs), charge
+    )
