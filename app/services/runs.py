@@ -89,10 +89,26 @@ def list_running(store: Store) -> list[Run]:
         return runs.running(session)
 
 
-def note_reading(store: Store, run_id: int, given: ReadingGiven, now: datetime) -> Fed:
-    """Store one reading from a page. The same one twice is stored once."""
+def note_reading(
+    store: Store, run_id: int, given: ReadingGiven, now: datetime, *, timed: bool = True
+) -> Fed:
+    """Store one reading from a page. The same one twice is stored once.
+
+    One whose time was not typed (timed is False) goes to the next free second where another device
+    noted something else in the same one.
+    """
     with writing(store.engine) as session:
+        if not timed:
+            given = _in_free_second(session, run_id, given)
         return _take(session, run_id, [given], "page", now)
+
+
+def _in_free_second(session: Session, run_id: int, given: ReadingGiven) -> ReadingGiven:
+    taken = runs.reading_at(session, run_id, given.at)
+    while taken is not None and taken.given.values != given.values:
+        given = replace(given, at=given.at + timedelta(seconds=1))
+        taken = runs.reading_at(session, run_id, given.at)
+    return given
 
 
 def feed_readings(

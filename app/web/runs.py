@@ -89,7 +89,8 @@ def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
     try:
         run = runs.show_run(store_of(request), run_id, now).run
         given = read_reading(values, now, run.details)
-        runs.note_reading(store_of(request), run_id, given, now)
+        timed = bool(values.get("clock", "").strip())
+        runs.note_reading(store_of(request), run_id, given, now, timed=timed)
     except FadelineError as error:
         return _run_page(request, run_id, values, problems_of(error))
     return see_other(request, "run", run_id=run_id)

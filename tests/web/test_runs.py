@@ -298,3 +298,13 @@ def test_a_run_that_was_given_up_can_be_taken_up_again(client, clock, battery, r
     page = soup(client.post(f"{run}/resume"))
     assert page.h1.text == "Running test"
     assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 1}
+
+
+def test_two_devices_in_the_same_second_are_two_readings(client, clock, run):
+    assert note(client, run, current_a="9.0", voltage_v="13.2").status_code == 200
+    assert note(client, run, current_a="9.1", voltage_v="13.1").status_code == 200
+    assert note(client, run, current_a="9.1", voltage_v="13.1").status_code == 200
+    assert client.get(f"/api{run}/state").json()["readings"] == 2
+    wall = clock.now.astimezone()
+    refused = note(client, run, current_a="9.3", clock=f"{wall:%H:%M:%S}")
+    assert refused.status_code == 422, "a time that was typed is meant"
