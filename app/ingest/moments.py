@@ -63,7 +63,7 @@ class MomentReader:
             self._all = re.compile(rf"(?:{pattern.pattern}\n)+")
             self._spaces = str.maketrans(between, " " * len(between))
             self._bare = bare
-        self._dates: list[NDArray[np.int32]] = []
+        self._dates: list[NDArray[np.int16]] = []
         self._of_day: list[Floats] = []
 
     def take(self, cells: Sequence[str]) -> bool:
@@ -78,7 +78,7 @@ class MomentReader:
         clock = rows[:, self._dated :]
         if np.any(clock[:, 1:] >= 60) or (self._dated and np.any(clock[:, 0] >= 24)):
             return False
-        self._dates.append(rows[:, : self._dated].astype(np.int32))
+        self._dates.append(rows[:, : self._dated].astype(np.int16))
         self._of_day.append(clock @ np.array([3600.0, 60.0, 1.0])[: clock.shape[1]])
         return True
 
@@ -99,11 +99,14 @@ class MomentReader:
     def moments(self) -> Moments | None:
         """All that was taken; None where a date is none."""
         of_day = np.concatenate(self._of_day)
+        # What was joined is given back at once: a long log should not be held twice.
+        self._of_day.clear()
         if not self._dated:
             back = np.diff(of_day, prepend=of_day[0]) < -DAY_S / 2
             since = of_day - of_day[0] + DAY_S * np.cumsum(back)
             return Moments(since, None, float(of_day[0]), None)
         dates = np.concatenate(self._dates)
+        self._dates.clear()
         order = None
         if dates[0, 0] < 1000:
             order = self._asked_order or self._guessed_order(dates)
@@ -115,7 +118,7 @@ class MomentReader:
         since = (days - days[0]) * DAY_S + of_day - of_day[0]
         return Moments(since, begin, None, order)
 
-    def _guessed_order(self, dates: NDArray[np.int32]) -> DayOrder | None:
+    def _guessed_order(self, dates: NDArray[np.int16]) -> DayOrder | None:
         """By the rule for short records, shown the rows that decide it."""
         telling = [np.flatnonzero(dates[:, column] > 12)[:1] for column in (0, 1)]
         rows = [0, *np.concatenate(telling), len(dates) - 1]
@@ -154,9 +157,9 @@ def _of_one_width(cells: Sequence[str], like: str) -> Floats | None:
     return np.column_stack(columns)
 
 
-def _days(dates: NDArray[np.int32]) -> Floats | None:
+def _days(dates: NDArray[np.int16]) -> Floats | None:
     """Days since 1970 of rows of year, month and day; None where one does not exist."""
-    year, month, day = dates.T
+    year, month, day = dates.T.astype(np.int32)
     if np.any((month < 1) | (month > 12) | (day < 1) | (year < 1900)):
         return None
     months = (year - 1970) * 12 + month - 1
