@@ -54,6 +54,24 @@ def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
     return found
 
 
+def length_damage(path: Path, connection: sqlite3.Connection) -> list[Damage]:
+    """A file cut short inside its last page, which SQLite reads as if zeros stood there.
+
+    Only where no log lies beside it: with one, the file may be behind. The length is asked of the
+    system and not by opening the file, whose closing would let go of SQLite's locks on it.
+    """
+    log = path.with_name(f"{path.name}-wal")
+    if log.exists() and log.stat().st_size:
+        return []
+    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    (page,) = connection.execute("PRAGMA page_size").fetchone()
+    size = path.stat().st_size
+    if size == pages * page:
+        return []
+    what = f"is {size} bytes long and should have {pages * page}"
+    return [Damage("the file", what, _RESTORE)]
+
+
 def table_names(connection: sqlite3.Connection) -> list[str]:
     """Tables of the program's own making. Raises sqlite3.Error."""
     query = "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"

@@ -149,11 +149,10 @@ def test_a_full_stick_is_said_and_tried_again_without_filling_the_other(
 
 
 def test_where_no_folder_takes_it_that_is_said_and_nothing_raised(engine, chosen, monkeypatch):
-    monkeypatch.setattr(
-        backup_places,
-        "copy_checked",
-        lambda *_: (_ for _ in ()).throw(BackupTrouble("It is full.")),
-    )
+    def copy(*_):
+        raise BackupTrouble("It is full.")
+
+    monkeypatch.setattr(backup_places, "copy_checked", copy)
     outcome = backups.back_up(engine, NOW)
     assert outcome.path is None
     assert outcome.trouble == "It is full. It is full."
@@ -291,7 +290,7 @@ def test_nothing_is_updated_without_a_way_back(tmp_path, monkeypatch):
     database = released(tmp_path)
     before = database.read_bytes()
     full(monkeypatch, tmp_path / "backups")
-    with pytest.raises(StorageTrouble, match=r"left as it was.*full"):
+    with pytest.raises(StorageTrouble, match=r"left as it is[.] The disk of .* is full"):
         open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     with contextlib.closing(sqlite3.connect(database)) as file:
         assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)
