@@ -112,16 +112,22 @@ def test_a_new_machine_needs_nothing_but_the_backup(tmp_path, saved):
     assert names(new) == ["then"]
 
 
-def test_a_backup_on_a_folder_that_nothing_may_be_written_to_is_read(database, data, saved):
-    saved.parent.chmod(0o500)
-    saved.chmod(0o400)
-    copy = saved.read_bytes()
+def test_a_backup_in_a_folder_that_takes_nothing_is_read_and_nothing_laid_beside_it(
+    data, database, saved, tmp_path
+):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    file = Path(shutil.move(saved, stick))
+    before = file.read_bytes()
+    file.chmod(0o400)
+    stick.chmod(0o500)
     try:
-        restore(database, shutil.copy(saved, data.parent / "b.db") and data.parent / "b.db")
-        restore(database, saved) if os.access(saved.parent, os.W_OK) else None
+        restore(database, file)
+        assert list(stick.iterdir()) == [file]
+        assert file.read_bytes() == before
     finally:
-        saved.parent.chmod(0o700)
-    assert saved.read_bytes() == copy
+        stick.chmod(0o700)
+    assert names(data) == ["then"]
 
 
 def test_a_backup_of_an_older_schema_is_updated_on_the_way(data, database, saved, tmp_path):
