@@ -23,8 +23,9 @@ def open_readonly(path: Path) -> sqlite3.Connection:
     address = path.resolve().as_uri()
     try:
         return _opened(f"{address}?mode=ro")
-    except sqlite3.OperationalError:
-        if not path.is_file() or path.with_name(f"{path.name}-wal").exists():
+    except sqlite3.OperationalError as error:
+        denied = error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
+        if not denied or not path.is_file() or path.with_name(f"{path.name}-wal").exists():
             raise
         return _opened(f"{address}?mode=ro&immutable=1")
 

@@ -98,9 +98,10 @@ def test_the_folder_and_the_last_backup_are_this_machine_s(data, database, saved
     store.engine.dispose()
     done = restore(database, saved)
     store = open_at(data)
-    assert backups.chosen_folder(store.engine) == tmp_path / "stick"
+    assert backups.show_backups(store.engine).chosen == tmp_path / "stick"
     assert backups.kept_state(store.engine).good_path == done.kept.path
     assert done.kept.path.parent == tmp_path / "stick"
+    assert backups.back_up(store.engine, LATER + timedelta(days=1)).trouble == ""
     store.engine.dispose()
 
 
@@ -313,3 +314,21 @@ def test_killed_in_the_middle_of_the_writing_the_old_contents_are_there(data, da
     assert (data / "fadeline.db-journal").is_file(), "it died with half of it written"
     assert names(data) == before == ["since", "then"]
     assert check_file(database, MIGRATIONS).damages == ()
+
+
+def test_a_file_copied_by_hand_onto_a_write_protected_stick_is_read(
+    data, database, saved, tmp_path
+):
+    """It still says that it has a write-ahead log, which cannot be made there."""
+    names(data)
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    file = Path(shutil.copy(database, stick / "mine.db"))
+    assert file.read_bytes()[18:20] == b"\2\2"
+    file.chmod(0o400)
+    stick.chmod(0o500)
+    try:
+        restore(tmp_path / "new" / "fadeline.db", file)
+    finally:
+        stick.chmod(0o700)
+    assert names(tmp_path / "new") == ["since", "then"]

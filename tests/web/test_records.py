@@ -83,7 +83,7 @@ def test_a_folder_that_cannot_be_is_named_and_what_was_typed_stays(
     page = soup(response)
     assert page.select_one("input[name=folder]")["value"] == typed
     assert said in page.select_one("#problem-folder").text
-    assert backups.chosen_folder(app.state.store.engine) is None
+    assert backups.show_backups(app.state.store.engine).chosen is None
     assert (tmp_path / "file").read_text() == "in the way"
 
 
