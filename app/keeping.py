@@ -43,8 +43,8 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     """Check and say what was found; whether anything is damaged. Raises FadelineError."""
     checked = check_file(file or _settings(data_dir).database, MIGRATIONS)
     _say_damages(checked.damages)
-    looked = ", ".join(f"{count} {table}" for table, count in checked.rows.items() if count)
-    typer.echo(f"Looked through {checked.path}" + (f": rows of {looked}." if looked else "."))
+    looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
+    typer.echo(f"Looked through {checked.path}" + (f", rows: {looked}." if looked else "."))
     if checked.standing is Standing.OLDER:
         typer.echo("It is of an older Fadeline and is updated when it is opened the next time.")
     if not checked.damages:
@@ -59,8 +59,8 @@ def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> N
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage
     )
     typer.echo(
-        f"Restored {file} to {database}: {done.rows.get('battery', 0)} batteries, "
-        f"{done.rows.get('discharge', 0)} capacity tests."
+        f"Restored {file} to {database}. With those in the bin it holds batteries: "
+        f"{done.rows.get('battery', 0)}, capacity tests: {done.rows.get('discharge', 0)}."
     )
     if done.updated:
         typer.echo("It was of an older Fadeline and was updated.")

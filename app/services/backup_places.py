@@ -1,5 +1,6 @@
 """Where backups go: the folder the owner chose, and the one beside the data file behind it."""
 
+import re
 import sqlite3
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -20,29 +21,33 @@ Each is named after its moment in UTC and is whole by itself. Fadeline removes w
 of a day are kept, one a day for a week, one a week for two months, one a month for two years.
 To go back to one, stop Fadeline and run:  fadeline restore FILE
 Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
-"""
+
+These are the backups of the data file """
+_OWNER = re.compile("of the data file ([0-9a-f]{32})")
 
 
 @dataclass(frozen=True)
 class Place:
-    """A folder for a backup. noted says that it must carry its note, thinned that it is ours."""
+    """A folder for a backup. thinned says that what grows old there is removed.
+
+    owner is the data file whose note it must carry; empty where it needs none.
+    """
 
     folder: Path
-    noted: bool = False
+    owner: str = ""
     thinned: bool = True
 
-
-def places(database: Path, chosen: Path | None) -> tuple[Place, ...]:
-    """The chosen folder first, the one beside the data file behind it."""
-    beside = Place(default_folder(database))
-    return (beside,) if chosen is None else (Place(chosen, noted=True), beside)
+    @property
+    def trouble(self) -> str:
+        """Why it is not to be used now, in a sentence; empty where it is."""
+        return folder_trouble(self.folder, self.owner) if self.owner else ""
 
 
 def default_folder(database: Path) -> Path:
     return database.parent / DEFAULT_NAME
 
 
-def folder_trouble(folder: Path) -> str:
+def folder_trouble(folder: Path, owner: str) -> str:
     """Why a chosen folder is not to be used now, in a sentence; empty where it is.
 
     The folder that a memory stick appears in may stay when the stick is gone; the note does not.
@@ -50,14 +55,25 @@ def folder_trouble(folder: Path) -> str:
     try:
         if not folder.is_dir():
             return f"The folder {folder} is not there. Was its disk unplugged?"
-        if not (folder / NOTE_NAME).is_file():
-            return (
-                f"The folder {folder} lacks the note {NOTE_NAME} that was put there when it was "
-                "chosen. Another disk? If it is meant, choose it again on the page Records."
-            )
+        noted = _noted_owner(folder)
     except OSError as error:
         return f"The folder {folder} cannot be looked into ({error.strerror})."
-    return ""
+    if noted == owner:
+        return ""
+    wrong = "lacks the note" if noted is None else "carries another data file's note,"
+    return (
+        f"The folder {folder} {wrong} {NOTE_NAME} that was put there when it was chosen. Another "
+        "disk? If it is meant, choose it again on the page Records."
+    )
+
+
+def _noted_owner(folder: Path) -> str | None:
+    """The data file that a folder's note names; None without such a note. Raises OSError."""
+    try:
+        found = _OWNER.search((folder / NOTE_NAME).read_text(encoding="utf-8", errors="replace"))
+    except FileNotFoundError:
+        return None
+    return None if found is None else found[1]
 
 
 def prepare_folder(text: str, database: Path, field: str, *, relative: bool = False) -> Path:
@@ -88,10 +104,19 @@ def prepare_folder(text: str, database: Path, field: str, *, relative: bool = Fa
     return folder
 
 
-def leave_note(folder: Path, field: str) -> None:
-    """Say in the folder what it is for; also the test that it can be written to. Raises Refused."""
+def leave_note(folder: Path, owner: str, field: str) -> None:
+    """Say in the folder what it is for; also the test that it can be written to.
+
+    Raises Refused, also where it is another data file's: each would thin the other's backups.
+    """
     try:
-        (folder / NOTE_NAME).write_text(_NOTE, encoding="utf-8")
+        if _noted_owner(folder) not in (None, owner):
+            allowed = (
+                f"a folder of its own; this one holds backups of another data file ({NOTE_NAME} in "
+                "it says so)"
+            )
+            raise Refused.because("folder of backups", folder, allowed, field)
+        (folder / NOTE_NAME).write_text(f"{_NOTE}{owner}.\n", encoding="utf-8")
     except OSError as error:
         allowed = f"a folder that can be written to ({error.strerror})"
         raise Refused.because("folder of backups", folder, allowed, field) from error
@@ -129,10 +154,9 @@ def back_up_from(
 
 def _make_ready(place: Place) -> None:
     """Raises BackupTrouble."""
-    if place.noted:
-        trouble = folder_trouble(place.folder)
-        if trouble:
-            raise BackupTrouble(trouble)
+    if place.trouble:
+        raise BackupTrouble(place.trouble)
+    if place.owner:
         return
     try:
         place.folder.mkdir(exist_ok=True)

@@ -2,6 +2,7 @@
 
 import json
 import logging
+import secrets
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -15,9 +16,7 @@ from app.services.backup_places import (
     Place,
     back_up_from,
     default_folder,
-    folder_trouble,
     leave_note,
-    places,
     prepare_folder,
 )
 from app.storage import settings_kept
@@ -31,6 +30,7 @@ DUE_AFTER = timedelta(days=1)
 CLOCKS_DIFFER = timedelta(minutes=5)
 OLD_AFTER = timedelta(days=7)
 FOLDER_SETTING = "backup_folder"
+OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
 FOLDER_FIELD = "folder"
 log = logging.getLogger("fadeline")
@@ -73,9 +73,7 @@ def back_up(
     going_on: Callable[[], bool] = go_on,
 ) -> BackupOutcome:
     """Make a backup now, in the chosen folder or else beside the data file. Raises Stopped."""
-    return _back_up(
-        engine, places(database_of(engine), chosen_folder(engine)), now, reason, going_on
-    )
+    return _back_up(engine, places(engine), now, reason, going_on)
 
 
 def back_up_to(engine: Engine, folder: str, now: datetime) -> BackupOutcome:
@@ -91,7 +89,7 @@ def back_up_when_due(
 
     While the chosen folder gives trouble, the one beside the data file takes one a day.
     """
-    due = _due_places(places(database_of(engine), chosen_folder(engine)), now)
+    due = _due_places(places(engine), now)
     return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
 
 
@@ -124,26 +122,38 @@ def choose_folder(engine: Engine, text: str) -> None:
         if folder.resolve() == default_folder(database).resolve():
             folder = None
         else:
-            leave_note(folder, FOLDER_FIELD)
+            leave_note(folder, _owner(engine), FOLDER_FIELD)
     with writing(engine) as session:
         settings_kept.put(session, FOLDER_SETTING, None if folder is None else str(folder))
 
 
-def chosen_folder(engine: Engine) -> Path | None:
+def _owner(engine: Engine) -> str:
+    """The name of this data file in its folder's note, made when it is first needed."""
+    with writing(engine) as session:
+        name = settings_kept.get(session, OWNER_SETTING) or secrets.token_hex(16)
+        settings_kept.put(session, OWNER_SETTING, name)
+    return name
+
+
+def places(engine: Engine) -> tuple[Place, ...]:
+    """Where a backup goes: the chosen folder first, the one beside the data file behind it."""
+    beside = Place(default_folder(database_of(engine)))
     with reading(engine) as session:
-        text = settings_kept.get(session, FOLDER_SETTING)
-    return Path(text) if text else None
+        chosen = settings_kept.get(session, FOLDER_SETTING)
+        owner = settings_kept.get(session, OWNER_SETTING)
+    # A folder without an owner would be one that no note can fit.
+    return (Place(Path(chosen), owner or "nobody"), beside) if chosen else (beside,)
 
 
 def show_backups(engine: Engine) -> BackupsView:
     """The backups of both folders and how the last one went."""
-    chosen, default = chosen_folder(engine), default_folder(database_of(engine))
-    found = backups_in(default) + ([] if chosen is None else backups_in(chosen))
+    there = places(engine)
+    found = [backup for place in there for backup in backups_in(place.folder)]
     found.sort(key=lambda backup: backup.made_at, reverse=True)
     return BackupsView(
-        chosen=chosen,
-        default=default,
-        folder_trouble="" if chosen is None else folder_trouble(chosen),
+        chosen=there[0].folder if len(there) > 1 else None,
+        default=there[-1].folder,
+        folder_trouble=there[0].trouble,
         state=_agreed(kept_state(engine), found),
         backups=tuple(found),
         total_bytes=sum(backup.size for backup in found),
@@ -178,8 +188,8 @@ def kept_state(engine: Engine) -> BackupState:
 
 def remember(engine: Engine, outcome: BackupOutcome) -> None:
     """Write down how a backup went. Where that cannot be stored, the window says it."""
-    text = json.dumps(_plain(kept_state(engine).after(outcome)))
     try:
+        text = json.dumps(_plain(kept_state(engine).after(outcome)))
         with writing(engine) as session:
             settings_kept.put(session, STATE_SETTING, text)
     except StorageTrouble as trouble:
@@ -204,7 +214,7 @@ def _back_up(
 
 def _due_places(there: Sequence[Place], now: datetime) -> list[Place]:
     first, *_, last = (*there, there[-1])
-    if first.noted and folder_trouble(first.folder):
+    if first.trouble:
         # It cannot be used now: the folder beside the data file stands in for it.
         return list(there) if _is_due(last, now) else []
     return [place for place in there if _is_due(place, now)] if _is_due(first, now) else []

@@ -8,7 +8,7 @@ from pathlib import Path
 from app.domain.damage import Damage
 from app.domain.errors import Refused
 from app.storage.content_check import content_damage, row_counts
-from app.storage.integrity import open_readonly, schema_version, structural_damage
+from app.storage.integrity import length_damage, open_readonly, schema_version, structural_damage
 from app.storage.migrate import Standing, standing
 
 
@@ -39,16 +39,15 @@ def check_file(path: Path, migrations: Path) -> Checked:
             return _checked(path, connection, migrations)
     except sqlite3.DatabaseError as error:
         todo = "If it should be a data file, go back to a backup with “fadeline restore FILE”"
-        return Checked(
-            path, None, {}, (Damage("the file", f"cannot be read as a database ({error})", todo),)
-        )
+        what = f"cannot be read as a database ({error})"
+        return Checked(path, None, {}, (Damage("the file", what, todo),))
 
 
 def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Checked:
     # One state of the file, whatever is written meanwhile.
     connection.execute("BEGIN")
     stands = standing(schema_version(connection), migrations)
-    structure = tuple(structural_damage(connection))
+    structure = (*length_damage(path, connection), *structural_damage(connection))
     if stands not in (Standing.CURRENT, Standing.OLDER):
         return Checked(path, stands, {}, structure + _strangeness(stands))
     content = content_damage(connection, current=stands is Standing.CURRENT)

@@ -11,8 +11,8 @@ from pathlib import Path
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.damage import Damage
 from app.domain.errors import Refused, StorageTrouble
-from app.services.backup_places import back_up_from, default_folder, places
-from app.services.backups import FOLDER_SETTING, chosen_folder, remember
+from app.services.backup_places import Place, back_up_from, default_folder
+from app.services.backups import FOLDER_SETTING, OWNER_SETTING, places, remember
 from app.services.checking import Checked, check_file
 from app.storage import settings_kept
 from app.storage.backup import SourceTrouble, copy_pages
@@ -64,13 +64,13 @@ def restore_backup(
         updated = checked.standing is Standing.OLDER
         if updated:
             upgrade(prepared, migrations)
-        folder = _folder_of_now(database)
+        there = _places_of_now(database)
         kept = _unopenable_aside(database, now)
         had_one = database.is_file()
         with alone(database) as connection:
             if had_one:
-                kept = _keep_present(connection, database, folder, now)
-                _carry_over(prepared, folder, kept)
+                kept = _keep_present(connection, database, there, now)
+                _carry_over(prepared, there, kept)
             put_into(prepared, connection)
     return Restored(checked.rows, updated, kept)
 
@@ -135,15 +135,15 @@ def _copy_compared(file: Path, prepared: Path) -> None:
             )
 
 
-def _folder_of_now(database: Path) -> Path | None:
-    """The folder of backups that is chosen now; None where there is none that can be read."""
+def _places_of_now(database: Path) -> tuple[Place, ...]:
+    """Where backups go now; none where that cannot be read."""
     if not database.is_file():
-        return None
+        return ()
     engine = make_engine(database)
     try:
-        return chosen_folder(engine)
+        return places(engine)
     except StorageTrouble:
-        return None
+        return ()
     finally:
         # An open connection of our own would be somebody else to the lock.
         engine.dispose()
@@ -163,13 +163,12 @@ def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
 
 
 def _keep_present(
-    connection: sqlite3.Connection, database: Path, folder: Path | None, now: datetime
+    connection: sqlite3.Connection, database: Path, there: Sequence[Place], now: datetime
 ) -> Kept:
     """Back up what is there now; a damaged file as it is, under a name that no backup has."""
     try:
-        outcome = back_up_from(
-            connection, places(database, folder), now, BackupReason.BEFORE_RESTORE
-        )
+        there = there or (Place(default_folder(database)),)
+        outcome = back_up_from(connection, there, now, BackupReason.BEFORE_RESTORE)
     except SourceTrouble:
         return Kept(_keep_damaged(connection, database, now), sound=False)
     if outcome.path is None:
@@ -192,12 +191,15 @@ def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime)
         ) from error
 
 
-def _carry_over(prepared: Path, folder: Path | None, kept: Kept) -> None:
+def _carry_over(prepared: Path, there: Sequence[Place], kept: Kept) -> None:
     """What belongs to this machine and not to the records: the folder, and the last backup."""
+    chosen = [place for place in there if place.owner]
     engine = make_engine(prepared)
     try:
         with writing(engine) as session:
-            settings_kept.put(session, FOLDER_SETTING, None if folder is None else str(folder))
+            settings_kept.put(session, FOLDER_SETTING, str(chosen[0].folder) if chosen else None)
+            if chosen:
+                settings_kept.put(session, OWNER_SETTING, chosen[0].owner)
         if kept.outcome is not None:
             remember(engine, kept.outcome)
     finally:

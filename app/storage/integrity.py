@@ -23,8 +23,9 @@ def open_readonly(path: Path) -> sqlite3.Connection:
     address = path.resolve().as_uri()
     try:
         return _opened(f"{address}?mode=ro")
-    except sqlite3.OperationalError:
-        if not path.is_file() or path.with_name(f"{path.name}-wal").exists():
+    except sqlite3.OperationalError as error:
+        denied = error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
+        if not denied or not path.is_file() or path.with_name(f"{path.name}-wal").exists():
             raise
         return _opened(f"{address}?mode=ro&immutable=1")
 
@@ -43,9 +44,6 @@ def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
     """What SQLite's own checks find: pages, indexes, rules of the tables, rows pointing nowhere."""
     found: list[Damage] = []
     try:
-        missing = _missing_bytes(connection)
-        if missing > 0:
-            found.append(Damage("the file", f"ends {missing} bytes too early", _RESTORE))
         for (line,) in connection.execute(f"PRAGMA integrity_check({MOST_LINES})"):
             if line != "ok":
                 found += [Damage("the file", part, _RESTORE) for part in line.splitlines()]
@@ -57,21 +55,22 @@ def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
     return found
 
 
-def _missing_bytes(connection: sqlite3.Connection) -> int:
-    """By how much a file is shorter than its head says: SQLite passes over a page cut in two.
+def length_damage(path: Path, connection: sqlite3.Connection) -> list[Damage]:
+    """A file cut short inside its last page, which SQLite reads as if zeros stood there.
 
-    With a log beside it the file may well be shorter. Raises sqlite3.Error.
+    Only where no log lies beside it: with one, the file may be behind. The length is asked of the
+    system and not by opening the file, whose closing would let go of SQLite's locks on it.
     """
-    name = next(row[2] for row in connection.execute("PRAGMA database_list") if row[1] == "main")
-    path = Path(name)
-    if not name or path.with_name(f"{path.name}-wal").exists():
-        return 0
-    with path.open("rb") as file:
-        head = file.read(32)
-    # The format of the file: page size at byte 16 (1 stands for 65536), pages at byte 28.
-    page_size = int.from_bytes(head[16:18], "big")
-    pages = int.from_bytes(head[28:32], "big")
-    return pages * (65_536 if page_size == 1 else page_size) - path.stat().st_size
+    log = path.with_name(f"{path.name}-wal")
+    if log.exists() and log.stat().st_size:
+        return []
+    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    (page,) = connection.execute("PRAGMA page_size").fetchone()
+    size = path.stat().st_size
+    if size == pages * page:
+        return []
+    what = f"is {size} bytes long and should have {pages * page}"
+    return [Damage("the file", what, _RESTORE)]
 
 
 def table_names(connection: sqlite3.Connection) -> list[str]:

@@ -61,6 +61,10 @@ def full(monkeypatch, folder):
     monkeypatch.setattr(backup_places, "copy_checked", copy)
 
 
+def folder_of(engine):
+    return backups.show_backups(engine).chosen
+
+
 def note(engine, now=NOW):
     return backups.quiet_note(engine, now)
 
@@ -88,7 +92,7 @@ def test_an_empty_choice_goes_back_beside_the_data_file_and_keeps_the_old_ones(
     assert backups.back_up(engine, NOW).path.parent == default
     assert made.exists()
     backups.choose_folder(engine, str(default))
-    assert backups.chosen_folder(engine) is None
+    assert folder_of(engine) is None
 
 
 def test_a_backup_a_day_is_due_and_no_more(engine):
@@ -134,6 +138,21 @@ def test_an_empty_place_where_the_stick_was_is_not_taken_for_it(engine, chosen, 
     assert list(chosen.iterdir()) == []
 
 
+def test_a_folder_of_another_data_file_is_left_to_it(engine, chosen, default, tmp_path):
+    """Two that thinned one folder would each remove what the other needs."""
+    database = tmp_path / "other" / "f.db"
+    other = open_store(database.parent, database, tmp_path / "other" / "s", MIGRATIONS, 200)
+    backups.back_up(engine, NOW)
+    assert "holds backups of another data file" in refused(other.engine, str(chosen))
+    backups.choose_folder(engine, str(chosen))
+    text = (chosen / NOTE_NAME).read_text()
+    (chosen / NOTE_NAME).write_text(text.replace(text[-20:], "0" * 18 + ".\n"))
+    outcome = backups.back_up(engine, NOW)
+    assert outcome.path.parent == default
+    assert "another data file's note" in outcome.trouble
+    other.engine.dispose()
+
+
 def test_a_full_stick_is_said_and_tried_again_without_filling_the_other(
     engine, chosen, default, monkeypatch
 ):
@@ -149,11 +168,10 @@ def test_a_full_stick_is_said_and_tried_again_without_filling_the_other(
 
 
 def test_where_no_folder_takes_it_that_is_said_and_nothing_raised(engine, chosen, monkeypatch):
-    monkeypatch.setattr(
-        backup_places,
-        "copy_checked",
-        lambda *_: (_ for _ in ()).throw(BackupTrouble("It is full.")),
-    )
+    def copy(*_):
+        raise BackupTrouble("It is full.")
+
+    monkeypatch.setattr(backup_places, "copy_checked", copy)
     outcome = backups.back_up(engine, NOW)
     assert outcome.path is None
     assert outcome.trouble == "It is full. It is full."
@@ -219,7 +237,7 @@ def test_a_folder_that_cannot_be_is_refused_and_the_choice_stays(engine, chosen,
     assert "outside" in refused(engine, str(data))
     assert "outside" in refused(engine, str(data / "staging"))
     assert not (tmp_path / "no").exists()
-    assert backups.chosen_folder(engine) == chosen
+    assert folder_of(engine) == chosen
 
 
 def test_a_folder_that_cannot_be_written_to_is_refused(engine, stick, monkeypatch):
@@ -228,7 +246,7 @@ def test_a_folder_that_cannot_be_written_to_is_refused(engine, stick, monkeypatc
 
     monkeypatch.setattr(Path, "write_text", denied)
     assert "can be written to (Permission denied)" in refused(engine, str(stick))
-    assert backups.chosen_folder(engine) is None
+    assert folder_of(engine) is None
 
 
 def test_a_new_folder_in_one_that_is_there_is_made(engine, stick):
@@ -291,7 +309,7 @@ def test_nothing_is_updated_without_a_way_back(tmp_path, monkeypatch):
     database = released(tmp_path)
     before = database.read_bytes()
     full(monkeypatch, tmp_path / "backups")
-    with pytest.raises(StorageTrouble, match=r"left as it is.*full"):
+    with pytest.raises(StorageTrouble, match=r"left as it is[.] The disk of .* is full"):
         open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     with contextlib.closing(sqlite3.connect(database)) as file:
         assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)

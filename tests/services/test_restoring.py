@@ -98,9 +98,10 @@ def test_the_folder_and_the_last_backup_are_this_machine_s(data, database, saved
     store.engine.dispose()
     done = restore(database, saved)
     store = open_at(data)
-    assert backups.chosen_folder(store.engine) == tmp_path / "stick"
+    assert backups.show_backups(store.engine).chosen == tmp_path / "stick"
     assert backups.kept_state(store.engine).good_path == done.kept.path
     assert done.kept.path.parent == tmp_path / "stick"
+    assert backups.back_up(store.engine, LATER + timedelta(days=1)).trouble == ""
     store.engine.dispose()
 
 
@@ -112,16 +113,22 @@ def test_a_new_machine_needs_nothing_but_the_backup(tmp_path, saved):
     assert names(new) == ["then"]
 
 
-def test_a_backup_on_a_folder_that_nothing_may_be_written_to_is_read(database, data, saved):
-    saved.parent.chmod(0o500)
-    saved.chmod(0o400)
-    copy = saved.read_bytes()
+def test_a_backup_in_a_folder_that_takes_nothing_is_read_and_nothing_laid_beside_it(
+    data, database, saved, tmp_path
+):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    file = Path(shutil.move(saved, stick))
+    before = file.read_bytes()
+    file.chmod(0o400)
+    stick.chmod(0o500)
     try:
-        restore(database, shutil.copy(saved, data.parent / "b.db") and data.parent / "b.db")
-        restore(database, saved) if os.access(saved.parent, os.W_OK) else None
+        restore(database, file)
+        assert list(stick.iterdir()) == [file]
+        assert file.read_bytes() == before
     finally:
-        saved.parent.chmod(0o700)
-    assert saved.read_bytes() == copy
+        stick.chmod(0o700)
+    assert names(data) == ["then"]
 
 
 def test_a_backup_of_an_older_schema_is_updated_on_the_way(data, database, saved, tmp_path):
@@ -278,6 +285,8 @@ class Dying(sqlite3.Connection):
         def die(status, left, total):
             if left < total // 2:
                 os._exit(9)
+        # A small cache, so that pages are in the file itself before the transaction ends.
+        target.execute("PRAGMA cache_size=5")
         return super().backup(target, pages=5, progress=die)
 connect = sqlite3.connect
 def dying(path, *a, **k):
@@ -295,6 +304,9 @@ restoring.restore_backup(Path(sys.argv[1]), MIGRATIONS, Path(sys.argv[2]), LATER
 
 def test_killed_in_the_middle_of_the_writing_the_old_contents_are_there(data, database, saved):
     before = names(data)
+    with contextlib.closing(sqlite3.connect(database)) as file:
+        file.execute("PRAGMA journal_mode=DELETE")
+    content = database.read_bytes()
     done = subprocess.run(
         [sys.executable, "-c", PUT, str(database), str(saved)],
         cwd=ROOT,
@@ -304,6 +316,25 @@ def test_killed_in_the_middle_of_the_writing_the_old_contents_are_there(data, da
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )
     assert done.returncode == 9, done.stderr
-    assert (data / "fadeline.db-journal").is_file(), "it died with half of it written"
+    assert (data / "fadeline.db-journal").is_file()
+    assert database.read_bytes() != content, "it died with half of it written"
     assert names(data) == before == ["since", "then"]
     assert check_file(database, MIGRATIONS).damages == ()
+
+
+def test_a_file_copied_by_hand_onto_a_write_protected_stick_is_read(
+    data, database, saved, tmp_path
+):
+    """It still says that it has a write-ahead log, which cannot be made there."""
+    names(data)
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    file = Path(shutil.copy(database, stick / "mine.db"))
+    assert file.read_bytes()[18:20] == b"\2\2"
+    file.chmod(0o400)
+    stick.chmod(0o500)
+    try:
+        restore(tmp_path / "new" / "fadeline.db", file)
+    finally:
+        stick.chmod(0o700)
+    assert names(tmp_path / "new") == ["since", "then"]

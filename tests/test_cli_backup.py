@@ -1,0 +1,203 @@
+"""Backup, check and restore from the command line, and a real server beside them."""
+
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx2
+import pytest
+from typer.testing import CliRunner
+
+from app.cli import app
+from app.services import backups
+from app.storage.backup_files import backups_in
+from app.storage.engine import make_engine
+from tests.browser.conftest import free_port
+from tests.storage.planted import fill
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory):
+    return fill(tmp_path_factory.mktemp("filled"))
+
+
+@pytest.fixture
+def data(filled, tmp_path):
+    """A data folder; its file names a chosen folder that is not there."""
+    made = tmp_path / "data"
+    made.mkdir()
+    shutil.copy(filled, made / "fadeline.db")
+    return made
+
+
+def run(data, *arguments):
+    done = CliRunner().invoke(app, [*map(str, arguments), "--data", str(data)])
+    assert "Traceback" not in done.output
+    assert done.exception is None or isinstance(done.exception, SystemExit)
+    return done
+
+
+def test_backup_says_where_to_and_what_went_otherwise(data):
+    done = run(data, "backup")
+    assert done.exit_code == 0
+    (made,) = backups_in(data / "backups")
+    assert f"Backed up and checked: {made.path} (" in done.stdout
+    assert "/media/stick is not there" in done.stderr
+
+
+def test_backup_to_a_folder_of_this_once(data, tmp_path, monkeypatch):
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path)
+    done = run(data, "backup", "--to", "here")
+    assert done.exit_code == 0
+    assert done.stderr == ""
+    (made,) = backups_in(tmp_path / "here")
+    assert str(made.path) in done.stdout
+    assert not (data / "backups").exists()
+
+
+@pytest.mark.parametrize("to", ["FILE", "FILE/in", "no/such/folder"])
+def test_backup_to_what_cannot_be_is_one_sentence(data, tmp_path, to, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "file").write_text("in the way")
+    done = run(data, "backup", "--to", to.replace("FILE", "file"))
+    assert done.exit_code == 1
+    assert done.stderr.startswith("fadeline: folder of backups: got “")
+    assert done.stderr.count("\n") == 1
+
+
+def test_without_a_data_file_there_is_nothing_to_back_up_or_check(tmp_path):
+    for command in ("backup", "check"):
+        done = run(tmp_path / "nothing", command)
+        assert done.exit_code == 1
+        assert "expected" in done.stderr
+    assert not (tmp_path / "nothing").exists()
+
+
+def test_check_of_a_sound_file_says_so(data):
+    done = run(data, "check")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert "battery 2, meter 2, discharge 3" in done.stdout
+    assert done.stdout.endswith("Nothing is damaged.\n")
+
+
+def test_check_says_what_is_damaged_and_what_to_do(data):
+    engine = make_engine(data / "fadeline.db")
+    with engine.begin() as connection:
+        connection.exec_driver_sql("UPDATE battery SET chemistry = 'lemon'")
+        connection.exec_driver_sql("UPDATE attachment SET size = 5")
+    engine.dispose()
+    done = run(data, "check")
+    assert done.exit_code == 1
+    lines = done.stdout.splitlines()
+    assert lines[0].startswith("- battery 1: chemistry is “lemon”")
+    assert lines[1].startswith("- battery 2: chemistry is “lemon”")
+    assert lines[2].startswith("  What to do: Go back to a backup")
+    assert lines[3].startswith("- kept file 1: its size is given as 5")
+    assert lines[4].startswith("  What to do: The test itself is not touched")
+    assert "Nothing is damaged" not in done.stdout
+
+
+def test_check_of_a_backup_looks_at_that_file(data):
+    run(data, "backup")
+    (made,) = backups_in(data / "backups")
+    assert run(data, "check", made.path).exit_code == 0
+    made.path.write_bytes(made.path.read_bytes()[:-10])
+    done = run(data, "check", made.path)
+    assert done.exit_code == 1
+    assert "bytes long and should have" in done.stdout
+
+
+def test_restore_says_what_came_and_where_the_other_lies(data):
+    run(data, "backup")
+    (made,) = backups_in(data / "backups")
+    done = run(data, "restore", made.path)
+    assert done.exit_code == 0
+    assert "batteries: 2, capacity tests: 3." in done.stdout
+    assert "The data file of before lies in " in done.stdout
+    assert run(data, "check").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    "content", [b"PK\x03\x04 an archive of another kind", b"notes", b""], ids=str
+)
+def test_restore_takes_backups_alone(data, tmp_path, content):
+    (tmp_path / "file").write_bytes(content)
+    before = (data / "fadeline.db").read_bytes()
+    for file in (tmp_path / "file", data, tmp_path / "gone", data / "fadeline.db"):
+        done = run(data, "restore", file)
+        assert done.exit_code == 1
+        assert "expected a backup of Fadeline's data file" in done.stderr
+    assert (data / "fadeline.db").read_bytes() == before
+
+
+@pytest.fixture
+def serve(data):
+    started = []
+
+    def start(*arguments):
+        port = free_port()
+        command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
+        server = subprocess.Popen([*command, *arguments], stdout=subprocess.DEVNULL)
+        started.append(server)
+        for _ in range(400):
+            try:
+                httpx2.get(f"http://127.0.0.1:{port}/records", timeout=1)
+                return server
+            except httpx2.TransportError:
+                time.sleep(0.05)
+        raise AssertionError("the server did not answer")
+
+    yield start
+    for server in started:
+        server.kill()
+        server.wait(10)
+
+
+def wait_for(look):
+    for _ in range(400):
+        found = look()
+        if found:
+            return found
+        time.sleep(0.05)
+    raise AssertionError("it did not happen")
+
+
+def test_a_server_backs_up_at_its_start_and_keeps_others_from_restoring(data, serve):
+    server = serve("--data", str(data))
+    (made,) = wait_for(lambda: backups_in(data / "backups"))
+    wait_for(lambda: not list((data / "backups").glob("*.part")))
+    done = run(data, "restore", made.path)
+    assert done.exit_code == 1
+    assert "is in use" in done.stderr
+    assert run(data, "check").exit_code == 0, "a check may look on"
+    assert run(data, "backup").exit_code == 0, "and a backup be made"
+    server.terminate()
+    server.wait(10)
+    assert run(data, "restore", made.path).exit_code == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="SIGTERM is a POSIX signal")
+def test_a_demo_told_to_end_leaves_nothing_behind(tmp_path, serve, monkeypatch):
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "temporary"))
+    (tmp_path / "temporary").mkdir()
+    server = serve("--demo")
+    (folder,) = (tmp_path / "temporary").iterdir()
+    assert (folder / "fadeline.db").is_file()
+    time.sleep(0.3)
+    assert not (folder / "backups").exists(), "the demo never backs up"
+    server.send_signal(signal.SIGTERM)
+    server.wait(10)
+    assert list((tmp_path / "temporary").iterdir()) == []
+
+
+def test_the_chosen_folder_of_the_page_is_the_one_of_the_command(data, tmp_path):
+    (tmp_path / "stick").mkdir()
+    engine = make_engine(data / "fadeline.db")
+    backups.choose_folder(engine, str(tmp_path / "stick"))
+    engine.dispose()
+    run(data, "backup")
+    assert [Path(one.path).parent for one in backups_in(tmp_path / "stick")] == [tmp_path / "stick"]

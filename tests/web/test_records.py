@@ -1,0 +1,160 @@
+"""The page about the records: their backups, the button, the folder."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from app.services import backups
+from app.services.backup_places import NOTE_NAME
+from app.storage.backup_files import backups_in
+from tests.builders import NOW
+from tests.conftest import here
+from tests.web.conftest import soup
+
+
+def words(response):
+    return " ".join(soup(response).main.text.split())
+
+
+def at(app, moment):
+    app.state.clock = lambda: moment
+
+
+@pytest.fixture
+def stick(tmp_path):
+    made = tmp_path / "stick"
+    made.mkdir()
+    return made
+
+
+def test_the_page_is_linked_from_every_page_and_says_where_the_data_are(client, app):
+    links = [a["href"] for a in soup(client.get("/")).select("header nav a")]
+    assert "/records" in links
+    text = words(client.get("/records"))
+    assert str(app.state.settings.database) in text
+    assert "There is no backup yet." in text
+
+
+def test_the_button_makes_one_and_the_list_shows_its_size_and_age(client, app):
+    response = client.post("/records/backups", follow_redirects=False)
+    assert (response.status_code, response.headers["location"]) == (303, "/records")
+    at(app, NOW + timedelta(days=3, hours=2))
+    page = soup(client.get("/records"))
+    assert page.select_one(".headline").text == "The last good backup is 3 days old."
+    cells = [cell.text for cell in page.select("table tbody tr td")]
+    assert cells[0] == "3 days old"
+    assert cells[1].endswith(" MB")
+    assert cells[3] == "fadeline-2026-11-25T120000Z.db"
+    assert "1 files" not in page.text
+
+
+def test_a_chosen_folder_is_kept_and_gets_one_at_once(client, stick):
+    assert client.post("/records/folder", data={"folder": f"  {stick} "}).status_code == 200
+    assert len(backups_in(stick)) == 1
+    page = soup(client.get("/records"))
+    assert page.select_one("input[name=folder]")["value"] == str(stick)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("backups", "expected a whole path such as"),
+        ("FILE", "expected a folder; this is a file"),
+        ("FILE/in", "expected a folder that can be used (Not a directory)"),
+        ("MISSING/two/deep", "expected a folder that is there"),
+        ("/" + "x" * 2000, "at most 1000 characters"),
+        ("DATA", "expected a folder outside"),
+    ],
+)
+def test_a_folder_that_cannot_be_is_named_and_what_was_typed_stays(
+    client, app, tmp_path, typed, said
+):
+    (tmp_path / "file").write_text("in the way")
+    places = {
+        "FILE": tmp_path / "file",
+        "MISSING": tmp_path / "missing",
+        "DATA": app.state.settings.data_dir,
+    }
+    for name, path in places.items():
+        typed = typed.replace(name, str(path))
+    response = client.post("/records/folder", data={"folder": typed})
+    assert response.status_code == 422
+    page = soup(response)
+    assert page.select_one("input[name=folder]")["value"] == typed
+    assert said in page.select_one("#problem-folder").text
+    assert backups.show_backups(app.state.store.engine).chosen is None
+    assert (tmp_path / "file").read_text() == "in the way"
+
+
+def test_an_unplugged_stick_is_said_with_where_it_went_instead(client, app, stick, tested):
+    client.post("/records/folder", data={"folder": str(stick)})
+    stick.rename(stick.with_name("unplugged"))
+    assert "trouble" not in words(client.get("/"))
+    assert "Until it can be used again, backups go to" in words(client.get("/records"))
+    client.post("/records/backups")
+    text = words(client.get("/records"))
+    assert "The last backup had trouble, less than an hour ago:" in text
+    assert text.count("Was its disk unplugged?") == 1
+    assert f"went to {app.state.settings.data_dir / 'backups'} instead" in text
+    assert "The last backup had trouble. See Records" in words(client.get("/"))
+
+
+def test_one_that_fails_is_said_and_the_last_good_one_still_stands(client, app, tested):
+    client.post("/records/backups")
+    folder = app.state.settings.data_dir / "backups"
+    folder.rename(folder.with_name("kept"))
+    folder.write_text("in the way")
+    at(app, NOW + timedelta(hours=5))
+    response = client.post("/records/backups")
+    assert response.status_code == 422
+    assert "cannot be made" in words(response)
+    assert "The last backup failed, less than an hour ago" in words(response)
+
+
+def test_the_list_says_quietly_when_the_last_is_old(client, app, tested):
+    note = "The last good backup is 8 days old. See Records"
+    assert "There is no backup yet. See Records" in words(client.get("/"))
+    client.post("/records/backups")
+    assert "backup" not in words(client.get("/"))
+    at(app, NOW + timedelta(days=8))
+    assert note in words(client.get("/"))
+    client.post("/records/backups")
+    assert "backup" not in words(client.get("/"))
+
+
+def test_an_empty_start_is_not_bothered_with_backups(client):
+    assert "backup" not in words(client.get("/"))
+
+
+def test_a_file_that_was_cut_short_is_called_that(client, app):
+    client.post("/records/backups")
+    (made,) = backups_in(app.state.settings.data_dir / "backups")
+    made.path.write_bytes(made.path.read_bytes()[:3000])
+    assert "cut short, cannot be used" in words(client.get("/records"))
+
+
+def test_the_demo_makes_none(client, app, stick, tested):
+    app.state.settings = replace(app.state.settings, demo=True)
+    assert "The demo makes no backups." in words(client.get("/records"))
+    assert client.post("/records/backups").status_code == 422
+    assert client.post("/records/folder", data={"folder": str(stick)}).status_code == 422
+    assert list(stick.iterdir()) == []
+    assert not (app.state.settings.data_dir / "backups").exists()
+    assert "backup" not in words(client.get("/"))
+
+
+def test_another_site_and_another_device_can_neither_look_nor_write(client, app, stick):
+    from fastapi.testclient import TestClient
+
+    away = TestClient(app, base_url="http://192.0.2.7", client=("192.0.2.9", 5000))
+    assert away.get("/records").status_code == 403
+    assert away.post("/records/folder", data={"folder": str(stick)}).status_code == 403
+    with here(app) as made:
+        sent = made.post(
+            "/records/folder",
+            data={"folder": str(stick)},
+            headers={"Origin": "http://elsewhere.example"},
+        )
+    assert sent.status_code == 403
+    assert not (stick / NOTE_NAME).exists()
