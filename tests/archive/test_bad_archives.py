@@ -125,7 +125,7 @@ SPOILED = [
     # tables
     (removed(BATTERY), "no tables/battery.csv"),
     (removed("readings/"), r"no readings/[0-9a-f]{32}\.csv"),
-    (removed("replaced/"), r"no replaced/[0-9a-f]{64}\.csv"),
+    (removed("replaced/"), "no replaced/[0-9a-f]+"),
     (removed("originals/"), r"no originals/"),
     (removed("photos/"), r"no photos/"),
     (replaced(BATTERY, b",name,", b",nickname,"), "battery.csv, columns: got “nickname”"),
@@ -198,7 +198,6 @@ SPOILED = [
     (lambda entries: entries.update({"datapackage.json": b"{"}), "a Data Package"),
     (lambda entries: entries.update({"datapackage.json": b"[" * 200_000}), "a Data Package"),
 ]
-RELISTED = [case for case in SPOILED if not case[1].startswith(("format", "a package", "a list"))]
 
 
 @pytest.mark.parametrize(("spoil", "match"), SPOILED)
@@ -346,7 +345,7 @@ def test_whatever_byte_is_wrong_it_is_one_sentence(archive, mine, tmp_path):
     chance = random.Random(5)
     whole = archive.read_bytes()
     before = exported(mine, tmp_path / "before.zip")
-    refusals = 0
+    sentences = []
     for _ in range(300):
         data = bytearray(whole)
         for _ in range(chance.choice((1, 1, 3, 20))):
@@ -355,7 +354,7 @@ def test_whatever_byte_is_wrong_it_is_one_sentence(archive, mine, tmp_path):
         try:
             records.look_at_archive(mine, tmp_path / "b.zip")
         except Refused as refused:
-            refusals += 1
-            assert "\n" not in str(refused)
-    assert refusals > 200
+            sentences.append(str(refused))
+    assert len(sentences) > 200
+    assert [one for one in sentences if "\n" in one] == []
     assert exported(mine, tmp_path / "after.zip") == before
