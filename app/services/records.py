@@ -4,7 +4,7 @@ import contextlib
 import hashlib
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -148,9 +148,10 @@ def _bring_in(session: Session, archive: Archive) -> MergeReport:
     merge = Merge(session)
     added: list[int] = []
     for table in record_tables.record_tables():
-        rows = _checked(table, archive)
         former = _former(session, archive) if table.name == READING else None
-        new = merge.take(table, rows, _content_of(table, archive), former)
+        # Closed at once where a row is refused: the file must not stay open behind it.
+        with contextlib.closing(_checked(table, archive)) as rows:
+            new = merge.take(table, rows, _content_of(table, archive), former)
         if table.name == "discharge":
             added = new
     _judge(session, frozenset(added))
@@ -166,7 +167,7 @@ def _former(session: Session, archive: Archive) -> FormerMoments:
     return FormerMoments(session, moved)
 
 
-def _checked(table: RecordTable, archive: Archive) -> Iterator[Row]:
+def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]:
     """The rows of a table with what a column alone cannot say."""
     for row in archive.rows(table):
         if table.name == "share":
