@@ -121,9 +121,16 @@ def test_restore_says_what_came_and_where_the_other_lies(data):
     assert run(data, "check").exit_code == 0
 
 
-@pytest.mark.parametrize(
-    "content", [b"PK\x03\x04 an archive of another kind", b"notes", b""], ids=str
-)
+def test_a_zip_that_is_no_archive_is_refused_as_one(data, tmp_path):
+    (tmp_path / "file").write_bytes(b"PK\x03\x04 an archive of another kind")
+    before = (data / "fadeline.db").read_bytes()
+    done = run(data, "restore", tmp_path / "file")
+    assert done.exit_code == 1
+    assert "expected the whole file" in done.stderr
+    assert (data / "fadeline.db").read_bytes() == before
+
+
+@pytest.mark.parametrize("content", [b"notes", b""], ids=str)
 def test_restore_takes_backups_alone(data, tmp_path, content):
     (tmp_path / "file").write_bytes(content)
     before = (data / "fadeline.db").read_bytes()
