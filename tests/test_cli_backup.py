@@ -123,11 +123,11 @@ def test_restore_says_what_came_and_where_the_other_lies(data):
 
 def test_a_zip_that_is_no_archive_is_refused_as_one(data, tmp_path):
     (tmp_path / "file").write_bytes(b"PK\x03\x04 an archive of another kind")
-    before = (data / "fadeline.db").read_bytes()
+    before = run(data, "check").stdout
     done = run(data, "restore", tmp_path / "file")
     assert done.exit_code == 1
     assert "expected the whole file" in done.stderr
-    assert (data / "fadeline.db").read_bytes() == before
+    assert run(data, "check").stdout == before
 
 
 @pytest.mark.parametrize("content", [b"notes", b""], ids=str)
