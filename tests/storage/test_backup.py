@@ -9,7 +9,7 @@ import subprocess
 import sys
 import threading
 import time
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -296,8 +296,10 @@ def test_two_in_one_second_both_get_a_name(database, folder):
 
 def test_two_at_once_never_write_to_the_same_file(database, folder):
     made = []
+    # The real moment: what is half written is told from what was left by the time of its file.
+    now = datetime.now(UTC)
     threads = [
-        threading.Thread(target=lambda: made.append(copy(database, folder))) for _ in range(4)
+        threading.Thread(target=lambda: made.append(copy(database, folder, now))) for _ in range(4)
     ]
     for thread in threads:
         thread.start()
