@@ -21,10 +21,11 @@ def add(parent: Element, tag: str, text: str = "", **attributes: str | float) ->
     return made
 
 
-def picture(width: float, height: float, title: str, description: str) -> Element:
-    """The outermost element, which takes the width it is given."""
+def picture(width: float, height: float, title: str, description: str, letter: float) -> Element:
+    """The outermost element, which takes the width it is given; text has the size letter."""
     size = f"0 0 {brief(width)} {brief(height)}"
-    made = Element("svg", _written({"viewBox": size, "role": "img", "font_family": theme.FONT}))
+    look: dict[str, str | float] = {"font_family": theme.FONT, "font_size": letter}
+    made = Element("svg", _written({"viewBox": size, "role": "img", "fill": theme.INK, **look}))
     add(made, "title", title)
     add(made, "desc", description)
     return made

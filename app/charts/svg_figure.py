@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.charts import theme
-from app.charts.svg_element import Element, add, paint, picture, stroke, text_of, text_width
-from app.charts.svg_marks import draw_arrow, draw_marker, draw_trace
+from app.charts.svg_element import Element, add, brief, paint, picture, stroke, text_of, text_width
+from app.charts.svg_marks import draw_arrow, draw_markers, draw_trace
 from app.charts.ticks import date_ticks, number_ticks
 
 # In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
@@ -60,7 +60,7 @@ def figure_svg(
     below = [panel.below for panel in panels]
     height = sum(heights) + sum(below) + _TITLE * len(panels) + _KEY_LINE * len(key) + 8
     left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
-    root = picture(width, height, title, description)
+    root = picture(width, height, title, description, TEXT)
     top = 0.0
     for panel, tall, under in zip(panels, heights, below, strict=True):
         panel.draw(root, left, top + _TITLE, width - left - _EDGE, tall)
@@ -101,7 +101,7 @@ class _Panel:
         return max((text_width(text, TEXT) for _, text in self._y.ticks), default=0.0)
 
     def draw(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        add(root, "text", self._y.title, x=2, y=top - 8, font_size=TEXT, fill=theme.INK)
+        add(root, "text", self._y.title, x=2, y=top - 8)
         self._draw_axes(root, left, top, wide, tall)
         # An inner picture cuts off what runs out of the panel.
         inner = add(root, "svg", x=left, y=top, width=wide, height=tall, overflow="hidden")
@@ -128,26 +128,28 @@ class _Panel:
                 _write_event(inner, note, x(note["x"]))
 
     def _draw_axes(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        bottom = top + tall
+        bottom, lines = top + tall, []
+        beside = add(root, "g", text_anchor="end")
         for value, text in self._y.ticks:
             at = top + tall * (1 - self._y.share(value))
-            add(root, "path", d=f"M{left:.1f} {at:.1f}h{wide:.1f}", stroke=theme.GRID)
-            add(root, "text", text, x=left - 5, y=at + 4.5, text_anchor="end", **_TICK)
+            lines.append(f"M{brief(left)} {brief(at)}h{brief(wide)}")
+            add(beside, "text", text, x=left - 5, y=at + 4.5)
+        under = add(root, "g", text_anchor="middle")
         for value, text in self._x.ticks:
             at = left + wide * self._x.share(value)
-            add(root, "path", d=f"M{at:.1f} {top:.1f}v{tall:.1f}", stroke=theme.GRID)
+            lines.append(f"M{brief(at)} {brief(top)}v{brief(tall)}")
             if self._labels_x:
                 half = text_width(text, TEXT) / 2
                 at = min(max(at, left + half - 8), left + wide + _EDGE - half)
-                add(root, "text", text, x=at, y=bottom + 16, text_anchor="middle", **_TICK)
-        add(root, "path", d=f"M{left:.1f} {bottom:.1f}h{wide:.1f}", stroke=theme.MUTED)
+                add(under, "text", text, x=at, y=bottom + 16)
+        add(root, "path", d="".join(lines), stroke=theme.GRID)
+        edge = f"M{brief(left)} {brief(bottom)}h{brief(wide)}"
+        add(root, "path", d=edge, stroke=theme.MUTED)
         if self._labels_x:
-            end = left + wide
-            under = bottom + 16 + _TICKS
-            add(root, "text", self._x.title, x=end, y=under, text_anchor="end", **_TICK)
+            place = {"x": left + wide, "y": bottom + 16 + _TICKS}
+            add(root, "text", self._x.title, text_anchor="end", **place)
 
 
-_TICK: dict[str, Any] = {"font_size": TEXT, "fill": theme.INK}
 # Text over lines and bands has a pale edge, so that it can be read.
 _ON_TOP: dict[str, Any] = {
     "font_size": SMALL,
@@ -214,7 +216,7 @@ def _draw_key(root: Element, rows: list[list[tuple[float, Figure]]], top: float)
         for x, trace in row:
             _draw_sample(root, trace, x, middle)
             left = x + _SAMPLE + 6
-            add(root, "text", trace["name"], x=left, y=middle + 4.5, font_size=TEXT, fill=theme.INK)
+            add(root, "text", trace["name"], x=left, y=middle + 4.5)
 
 
 def _draw_sample(root: Element, trace: Figure, x: float, y: float) -> None:
@@ -233,7 +235,7 @@ def _draw_sample(root: Element, trace: Figure, x: float, y: float) -> None:
         return
     if trace["marker"].get("symbol") == "line-ew-open":
         # A lower bound always has its arrow.
-        draw_marker(root, trace["marker"], centre, y + 7)
+        draw_markers(root, trace["marker"], [(centre, y + 7)])
         draw_arrow(root, trace["marker"]["color"], centre, y + 7, 16)
     else:
-        draw_marker(root, trace["marker"], centre, y)
+        draw_markers(root, trace["marker"], [(centre, y)])

@@ -6,6 +6,7 @@ from typing import Any
 from app.charts.svg_element import Element, add, brief, paint, stroke
 
 Place = Callable[[Any], float]
+Mark = Callable[[float, float], str]
 Figure = dict[str, Any]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
@@ -20,32 +21,31 @@ def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
         _draw_line(panel, trace, points)
     if "error_y" in trace:
         _draw_bars(panel, trace, x, y)
-    if "markers" in trace["mode"]:
-        marker = {"color": trace.get("line", {}).get("color"), "size": _POINT_PX}
-        marker |= trace.get("marker", {})
-        for point in points:
-            if point is not None:
-                draw_marker(panel, marker, *point)
+    if "markers" not in trace["mode"]:
+        return
+    known = [point for point in points if point is not None]
+    if "marker" in trace:
+        draw_markers(panel, trace["marker"], known)
+        return
+    # Points of a line are many: one path, whose round ends are the points.
+    dots = "".join(f"M{brief(a)} {brief(b)}h0" for a, b in known)
+    look = stroke({"color": trace["line"]["color"], "width": _POINT_PX})
+    add(panel, "path", d=dots, stroke_linecap="round", **look)
 
 
-def draw_marker(panel: Element, marker: Figure, x: float, y: float) -> None:
-    """A point by its symbol; told apart by shape as well as by colour."""
+def draw_markers(panel: Element, marker: Figure, places: Sequence[tuple[float, float]]) -> None:
+    """Points by their symbol; told apart by shape as well as by colour."""
     half, color = marker["size"] / 2, marker["color"]
     symbol = marker.get("symbol", "circle")
-    line = {"width": _OPEN_LINE, "color": color} | marker.get("line", {})
-    if symbol == "circle":
-        add(panel, "circle", cx=x, cy=y, r=half, **paint(color))
-    elif symbol == "circle-open":
-        add(panel, "circle", cx=x, cy=y, r=half, fill="none", **stroke(line))
-    elif symbol == "line-ew-open":
-        add(panel, "path", d=f"M{brief(x - half)} {brief(y)}h{brief(2 * half)}", **stroke(line))
-    elif symbol == "line-ns-open":
-        add(panel, "path", d=f"M{brief(x)} {brief(y - half)}v{brief(2 * half)}", **stroke(line))
-    elif symbol == "diamond-open":
-        corners = ((x, y - half), (x + half, y), (x, y + half), (x - half, y))
-        add(panel, "path", d=path(corners) + "Z", fill="none", **stroke(line))
-    else:
-        raise ValueError(f"no way to draw the symbol {symbol}")
+    line = stroke({"width": _OPEN_LINE, "color": color} | marker.get("line", {}))
+    if symbol in ("circle", "circle-open"):
+        look = paint(color) if symbol == "circle" else {"fill": "none", **line}
+        for x, y in places:
+            add(panel, "circle", cx=x, cy=y, r=half, **look)
+        return
+    there = _PATHS[symbol](half)
+    paths = "".join(there(x, y) for x, y in places)
+    add(panel, "path", d=paths, fill="none", **line)
 
 
 def draw_arrow(panel: Element, color: str, x: float, y: float, length: float) -> None:
@@ -69,6 +69,24 @@ def path(points: Iterable[tuple[float, float] | None]) -> str:
             made.append(pen + here)
         last, pen = here, "L"
     return "".join(made)
+
+
+def _flat(half: float) -> Mark:
+    return lambda x, y: f"M{brief(x - half)} {brief(y)}h{brief(2 * half)}"
+
+
+def _upright(half: float) -> Mark:
+    return lambda x, y: f"M{brief(x)} {brief(y - half)}v{brief(2 * half)}"
+
+
+def _diamond(half: float) -> Mark:
+    side = brief(half)
+    around = f"l{side} {side}l-{side} {side}l-{side} -{side}Z"
+    return lambda x, y: f"M{brief(x)} {brief(y - half)}{around}"
+
+
+# Symbols that are lines; one that is missing here cannot be drawn.
+_PATHS = {"line-ew-open": _flat, "line-ns-open": _upright, "diamond-open": _diamond}
 
 
 def _draw_line(panel: Element, trace: Figure, points: Sequence[tuple[float, float] | None]) -> None:
