@@ -20,7 +20,7 @@ from app.web import (
     shares,
 )
 from app.web.pages import templates
-from tests.builders import NOW, discharge_details
+from tests.builders import NOW, discharge_details, steady
 from tests.web.conftest import soup
 
 
@@ -113,7 +113,7 @@ def test_no_template_holds_script_or_style(client):
 
 
 def test_the_lower_bound_of_a_test_is_its_count_less_the_uncertainty(client, store, battery):
-    details = discharge_details(end_reason=EndReason.TIME)
+    details = discharge_details(steady(hours=6, last_v=12.9), end_reason=EndReason.TIME)
     test = stored_discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     report = stored_discharges.show_discharge(store, test.id).report
     page = soup(client.get(f"/discharges/{test.id}"))
