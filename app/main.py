@@ -15,6 +15,7 @@ from app.web import (
     method,
     pages,
     plans,
+    received,
     records,
     records_export,
     runs,
@@ -50,7 +51,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (battery_file, records, records_export, table_files):
+    for part in (battery_file, received, records, records_export, table_files):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from html.parser import HTMLParser
 
 from app.domain.errors import Refused, shorten
-from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT
+from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"
 MOST_BYTES = 8_000_000
@@ -28,15 +28,6 @@ class PageText:
     data: bytes
     detail: str
     pieces: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True)
-class TextDifference:
-    """Where a file says something else than its own data give; one side may be empty."""
-
-    where: str
-    in_file: str
-    from_data: str
 
 
 def read_page(content: bytes) -> PageText:

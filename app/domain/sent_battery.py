@@ -105,3 +105,12 @@ class SentBattery:
     @property
     def thinned(self) -> bool:
         return any(one.thinned for one in self.tests)
+
+
+@dataclass(frozen=True)
+class TextDifference:
+    """Where a file says something else than its own data give; one side may be empty."""
+
+    where: str
+    in_file: str
+    from_data: str
