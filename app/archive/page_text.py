@@ -13,7 +13,7 @@ from app.domain.errors import Refused, shorten
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"
-MOST_BYTES = 8_000_000
+MOST_BYTES = 3_000_000
 _OURS = "a file that Fadeline made to be sent"
 _START, _END = "<!doctype html>", "</html>"
 _HEADINGS = ("h1", "h2", "h3", "summary")
@@ -43,8 +43,12 @@ def read_page(content: bytes) -> PageText:
     if not text.lstrip().lower().startswith(_START):
         raise Refused.because(FILE, text[:80], _OURS, FILE)
     reader = _Reader()
-    # The whole text is there: what the reader holds back at the end is no more text.
-    reader.feed(text)
+    try:
+        # The whole text is there: what the reader holds back at the end is no more text.
+        reader.feed(text)
+    except AssertionError:
+        # So the library says of marks that it cannot read.
+        raise Refused.because(FILE, "marks that are no HTML", _OURS, FILE) from None
     if not reader.format:
         raise Refused.because(FILE, "another web page", _OURS, FILE)
     if reader.format != str(FILE_FORMAT):

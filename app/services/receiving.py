@@ -2,7 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
@@ -11,7 +11,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
-from app.services.discharges import check_start
+from app.services.discharges import EARLIEST, check_start
 from app.services.sent_archive import read_sent
 from app.services.staging import staged_bytes, waiting_path
 from app.services.store import Store
@@ -55,8 +55,7 @@ def open_received(store: Store, staged: str, now: datetime) -> Received:
     try:
         path.write_bytes(page.data)
         sent = read_sent(path)
-        for one in sent.tests:
-            check_start(one.test.details, now)
+        _check_days(sent, now)
     except Refused as refused:
         raise unusable(refused) from refused
     finally:
@@ -108,6 +107,15 @@ def own_name(uid: str, *more: object) -> str:
     """
     text = ":".join(("received", uid, *map(str, more)))
     return hashlib.sha256(text.encode()).hexdigest()[:32]
+
+
+def _check_days(sent: SentBattery, now: datetime) -> None:
+    """Nothing in it can lie ahead; clocks of two places may be a day apart."""
+    latest = now.date() + timedelta(days=1)
+    if not EARLIEST.date() <= sent.as_of <= latest:
+        raise Refused.because("as of", sent.as_of, f"a date from 1970 to {latest}")
+    for one in sent.tests:
+        check_start(one.test.details, now)
 
 
 def _standing(session: Session, sent: SentBattery) -> Standing:

@@ -245,7 +245,8 @@ BAD = {
     "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are no text"),
     "another text": (b"date,capacity\n2026-01-01,90", "expected a file that Fadeline made"),
     "another page": (b"<!doctype html><html><p>Hello</p></html>", "another web page"),
-    "too much": (b"<!doctype html>" + b"x" * 8_000_001, "at most 8 MB"),
+    "too much": (b"<!doctype html>" + b"x" * 3_000_001, "at most 3 MB"),
+    "broken marks": (b"<!doctype html><html>" + b"<![" * 9, "marks that are no HTML"),
 }
 
 
@@ -308,6 +309,7 @@ def test_what_fadeline_never_writes_is_refused(away, sent, element):
         ("readings/", b",9.0,", b",0.0,", "cannot be used"),
         ("datapackage.json", b'"kind": "battery"', b'"kind": "recipe"', "recipe"),
         ("datapackage.json", b'"as_of": "2026-11-25"', b'"as_of": "now"', "as of"),
+        ("datapackage.json", b'"as_of": "2026-11-25"', b'"as_of": "9999-12-31"', "1970 to"),
         ("datapackage.json", b'"format": 1', b'"format": 3', "which a newer Fadeline reads"),
     ],
 )
