@@ -218,7 +218,9 @@ def _judge(session: Session, added: frozenset[int]) -> None:
     if not added:
         return
     by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    for battery in batteries.all_kept(session):
+    # Of batteries in the bin too: out of it they must not stop every page.
+    binned = [battery for battery, _ in batteries.binned(session)]
+    for battery in (*batteries.all_kept(session), *binned):
         for test in discharges.of_battery(session, battery.id):
             if test.id not in added:
                 continue
