@@ -198,3 +198,11 @@ def test_a_test_that_cannot_be_judged_any_more_stays_in_the_bin(store, battery):
     assert batteries.list_batteries(store, TODAY)[0].tests == ()
     batteries.change_battery(store, battery.id, battery_details(), NOW)
     assert discharges.restore_discharge(store, test.id).id == test.id
+
+
+def test_a_battery_that_was_ticked_twice_stands_beside_once(store, battery):
+    other = batteries.add_battery(store, battery_details(name="Other"))
+    wish = shares.ShareWish(beside=(other.id, battery.id, other.id))
+    made = shares.share_battery(store, battery.id, "", None, NOW, wish)
+    assert made.beside == (other.id,)
+    assert len(shares.open_share(store, made.token, NOW).batteries) == 2
