@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from scipy.special import stdtrit
+
 from app.analysis.battery_report import BatteryReport
 from app.analysis.exposure import (
     HOURS_PER_YEAR,
@@ -47,6 +49,11 @@ class Period:
     lost_percent: float
     standard_percent: float
     degrees_of_freedom: float
+
+    @property
+    def half_width(self) -> float:
+        """Of the 95 % interval, in % of rated (Student's t)."""
+        return float(stdtrit(self.degrees_of_freedom, 0.975)) * self.standard_percent
 
 
 @dataclass(frozen=True)
@@ -204,7 +211,7 @@ def _judged(
     judged = heat_share(
         expected, period.lost_percent, period.standard_percent, period.degrees_of_freedom
     )
-    return judged, cool, ""
+    return judged, cool.loss, ""
 
 
 def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[History, History]:
