@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from app.domain.errors import Problem, Refused
 from app.domain.quantity import PLACE_TEMPERATURE
+from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
-from app.ingest.temperatures import LoggedTemperatures, TemperatureUnit
+from app.ingest.temperatures import LoggedTemperatures
 
 Floats = NDArray[np.float64]
 HOUR_S, DAY_S = 3600.0, 86_400.0
@@ -25,15 +26,6 @@ SHORTEST_GAP_S = 3 * HOUR_S
 LONGEST_INTERVAL_S = 25 * HOUR_S
 LONGEST_YEARS = 30
 _SHOWN = 3
-
-
-@dataclass(frozen=True)
-class LogAnswers:
-    """What the owner said of the oddities of a log."""
-
-    leave_out_impossible: bool = False
-    leave_out_stuck: bool = False
-    hot_is_real: bool = False
 
 
 @dataclass(frozen=True)

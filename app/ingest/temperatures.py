@@ -3,7 +3,6 @@
 import re
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import parse_number
+from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.ingest.bulk import read_bulk
 from app.ingest.cells import NOTHING, footer_rows, since_first, value_of
 from app.ingest.clock import guess_day_order, read_clock
@@ -20,26 +20,6 @@ from app.ingest.table import Table
 
 Floats = NDArray[np.float64]
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")
-
-
-class TemperatureUnit(StrEnum):
-    """In which unit a file's temperatures are."""
-
-    CELSIUS = "c"
-    FAHRENHEIT = "f"
-
-    @property
-    def label(self) -> str:
-        return "°C" if self is TemperatureUnit.CELSIUS else "°F"
-
-
-@dataclass(frozen=True)
-class TemperatureColumns:
-    """What the owner answered about a file; None where the file may answer itself."""
-
-    column: int | None = None
-    unit: TemperatureUnit | None = None
-    day_order: DayOrder | None = None
 
 
 @dataclass(frozen=True)

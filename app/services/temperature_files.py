@@ -2,15 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from enum import StrEnum
 
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
-from app.ingest.hourly import ExaminedLog, LogAnswers, examine
+from app.ingest.hourly import ExaminedLog, examine
 from app.ingest.temperatures import (
     OpenedTemperatures,
-    TemperatureColumns,
     column_question,
     open_temperatures,
     read_temperatures,
@@ -21,17 +20,6 @@ from app.storage import temperature_logs
 from app.storage.engine import reading
 
 EMPTY = ExaminedLog(None, (), (), (), ())
-
-
-class Overlap(StrEnum):
-    """Which log counts for the hours that two of one place know."""
-
-    NEWER = "newer"
-    OLDER = "older"
-
-    @property
-    def label(self) -> str:
-        return "this file" if self is Overlap.NEWER else "the log that is there"
 
 
 @dataclass(frozen=True)

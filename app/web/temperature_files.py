@@ -12,10 +12,14 @@ from starlette.responses import Response
 from app.domain.column import DayOrder
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.place import Place
-from app.ingest.hourly import LogAnswers
-from app.ingest.temperatures import TemperatureColumns, TemperatureUnit
+from app.domain.temperature_file import (
+    LogAnswers,
+    Overlap,
+    TemperatureColumns,
+    TemperatureUnit,
+)
 from app.services import places, staging, temperature_files
-from app.services.temperature_files import Overlap, StagedTemperatures
+from app.services.temperature_files import StagedTemperatures
 from app.web.form import FormReader, posted, texts, upload
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.places import place_page

@@ -5,10 +5,9 @@ import numpy as np
 import pytest
 
 from app.domain.errors import Refused
-from app.ingest.hourly import LogAnswers, examine
+from app.domain.temperature_file import LogAnswers, TemperatureColumns, TemperatureUnit
+from app.ingest.hourly import examine
 from app.ingest.temperatures import (
-    TemperatureColumns,
-    TemperatureUnit,
     column_question,
     open_temperatures,
     read_temperatures,
