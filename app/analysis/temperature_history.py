@@ -135,8 +135,8 @@ def temperature_history(
     Each lasts until the next begins. What lies before the first stay is not known.
     """
     stretches = []
-    ends = [day for day, _ in stays[1:]] + [to_day]
-    for (start, place), end in zip(stays, ends, strict=True):
+    ends = [*(day for day, _ in stays[1:]), to_day]
+    for (start, place), end in zip(stays, ends, strict=False):
         first, last = max(start, from_day), min(end, to_day)
         if first < last:
             stretches.append(_stretch(place, first, last))

@@ -11,7 +11,6 @@ from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
 from app.storage.place_tables import TemperatureLogRow as TemperatureLogRow
 from app.storage.table_base import Identified
 from app.storage.table_base import metadata as metadata
-from app.storage.table_base import new_uid as new_uid
 
 
 class BatteryRow(Identified, table=True):
