@@ -8,6 +8,8 @@ from app.charts import theme
 
 Figure = dict[str, Any]
 STEP_C = 5
+# The page keeps as much room for a chart before it is drawn.
+SHORTEST_PX = 380
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 # From cool to warm, by lightness too, so that grey print and colour-blind eyes order them alike.
 _WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
@@ -25,7 +27,7 @@ def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
         "hovertemplate": "%{y:,} h at %{x} °C<extra></extra>",
     }
     layout = theme.layout(
-        340,
+        SHORTEST_PX,
         margin={"l": 56, "r": 16, "t": 12, "b": 60},
         xaxis=theme.axis("temperature (°C)", type="category"),
         yaxis=theme.axis("hours", rangemode="tozero"),
@@ -55,7 +57,7 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "hovertemplate": "%{x} %{y}: %{z:.1f} °C on average<extra></extra>",
     }
     layout = theme.layout(
-        110 + 38 * len(years),
+        max(SHORTEST_PX, 110 + 38 * len(years)),
         margin={"l": 56, "r": 16, "t": 12, "b": 40},
         xaxis=theme.axis("", showgrid=False),
         yaxis=theme.axis("", type="category", autorange="reversed", showgrid=False),

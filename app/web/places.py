@@ -51,7 +51,7 @@ class PlaceFormPage:
     season_rows: int = SEASON_ROWS
     hour_rows: int = HOUR_ROWS
     months: tuple[tuple[str, str], ...] = tuple(
-        (str(number), name) for number, name in enumerate(MONTH_NAMES, start=1)
+        (str(number), name[:3]) for number, name in enumerate(MONTH_NAMES, start=1)
     )
     units: tuple[tuple[str, str], ...] = UNITS
 
