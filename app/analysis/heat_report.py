@@ -11,8 +11,10 @@ from app.analysis.exposure import (
     HOURS_PER_YEAR,
     REFERENCE_C,
     AgeingFactor,
+    AgeingRule,
     Exposure,
     ageing_factor,
+    ageing_rules,
 )
 from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
@@ -26,6 +28,14 @@ from app.domain.temperature_log import HOURS_A_DAY
 KNOWN_ENOUGH = 0.5
 # Less than this is said beside the result.
 KNOWN_WELL = 0.95
+
+
+@dataclass(frozen=True)
+class RuleShown:
+    """A published rule: how much faster ten degrees more make it age, and where it is from."""
+
+    per_10_k: float
+    source: str
 
 
 @dataclass(frozen=True)
@@ -75,6 +85,7 @@ class HeatReport:
     logged_share: float
     mean_c: float | None
     factor: AgeingFactor | None
+    rules: tuple[RuleShown, ...]
     stretches: tuple[StretchOfHeat, ...]
     months: tuple[MonthOfHeat, ...]
     hours_by_degree: tuple[tuple[float, float], ...]
@@ -99,8 +110,11 @@ class HeatReport:
     @property
     def words(self) -> str:
         """How fast it aged, in one sentence."""
-        if self.factor is None or self.equivalent_years is None or self.mean_c is None:
+        if self.mean_c is None:
             return "Nothing is known yet of how warm it was where this battery lives."
+        if self.factor is None or self.equivalent_years is None:
+            mean = f"It had {self.mean_c:.1f} °C on average.".replace("-", "−")
+            return f"{mean} How fast its chemistry ages with warmth is not published where we know."
         low, _, high = self.equivalent_years
         pace = f"{self.factor.low:.2f} to {self.factor.high:.2f} times as fast as at 25 °C"
         return (
@@ -121,7 +135,7 @@ def heat_report(
     """
     from_tests = not history.exposure.total_h and bool(test_hours)
     whole = _Life(history, Exposure.of(test_hours) if from_tests else None)
-    seen = whole.exposure
+    seen, rules = whole.exposure, ageing_rules(about.chemistry)
     period = observed_loss(battery)
     judged, at_25_c, why_not = _judged(battery, about, whole, period)
     return HeatReport(
@@ -133,8 +147,9 @@ def heat_report(
         known_share=history.known_share,
         logged_share=history.logged_share,
         mean_c=seen.mean_c if seen.total_h else None,
-        factor=ageing_factor(seen) if seen.total_h else None,
-        stretches=tuple(_stretch(one) for one in history.stretches),
+        factor=_factor(seen, rules),
+        rules=tuple(RuleShown(rule.per_10_k, rule.source) for rule in rules),
+        stretches=tuple(_stretch(one, rules) for one in history.stretches),
         months=history.months,
         hours_by_degree=history.hours_by_degree(),
         period=period,
@@ -236,7 +251,11 @@ def _at_25(history: History) -> History:
     return History(cool, history.throughput_ah, history.low_charge, history.high_charge)
 
 
-def _stretch(one: Stretch) -> StretchOfHeat:
+def _factor(seen: Exposure, rules: Sequence[AgeingRule]) -> AgeingFactor | None:
+    return ageing_factor(seen, rules) if seen.total_h and rules else None
+
+
+def _stretch(one: Stretch, rules: Sequence[AgeingRule]) -> StretchOfHeat:
     seen = one.exposure
     hours = (one.to_day - one.from_day).days * HOURS_A_DAY
     return StretchOfHeat(
@@ -245,7 +264,7 @@ def _stretch(one: Stretch) -> StretchOfHeat:
         one.to_day,
         seen.mean_c if seen.total_h else None,
         seen.total_h / hours,
-        one.factor if seen.total_h else None,
+        _factor(seen, rules),
     )
 
 

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.exposure import AgeingFactor, Exposure, ageing_factor
+from app.analysis.exposure import Exposure
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
@@ -44,10 +44,6 @@ class Stretch:
     @cached_property
     def exposure(self) -> Exposure:
         return self.between(self.from_day, self.to_day)
-
-    @property
-    def factor(self) -> AgeingFactor:
-        return ageing_factor(self.exposure)
 
     def between(self, start: date, end: date) -> Exposure:
         """The known hours from start up to and without end, those of the mix among them."""

@@ -9,7 +9,6 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.exposure import MIDDLE, STRONG, WEAK, ActivationEnergy
 from app.analysis.heat_report import HeatReport
 from app.charts.heat_chart import calendar_chart, hours_chart
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
@@ -32,7 +31,6 @@ class HeatPage:
     calendar: object | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
-    energies: tuple[ActivationEnergy, ...] = (WEAK, MIDDLE, STRONG)
 
 
 @router.get("/batteries/{battery_id}/heat", name="heat")
