@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 # Lam and others, Joule (2024/25), 2.6 and 4.8 %. The logarithm of that ratio, about 0.4, is taken
 # as one standard deviation between the model and a cell of another make (our own reading of both).
 MODEL_SPREAD = 0.4
-CHARGES, QUANTILES = 9, 81
+CHARGES, QUANTILES = 9, 41
 SURE = 0.95
 OUTSIDE_SHARE = 0.05
 
@@ -109,7 +109,8 @@ def expected_loss(before: History, during: History, capacity_ah: float) -> LossB
     # Independent doubts: the spread of the one is walked through backwards for the other.
     parts = calendar[:, None, None] * spread[None, :, None] + cycling * spread[None, None, :]
     samples = np.sort(parts, axis=None)
-    low, middle, high = (float(np.quantile(samples, share)) for share in (0.05, 0.5, 0.95))
+    # They are in order: the quantiles need no search.
+    low, middle, high = (float(samples[int(share * len(samples))]) for share in (0.05, 0.5, 0.95))
     loss = ExpectedLoss(low, middle, high, float(np.median(calendar)), cycling, _reach(during))
     return LossBelief(loss, samples)
 

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
+from pathlib import Path
 
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
@@ -9,7 +11,6 @@ from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.ingest.hourly import ExaminedLog, examine
 from app.ingest.temperatures import (
-    OpenedTemperatures,
     column_question,
     open_temperatures,
     read_temperatures,
@@ -23,12 +24,22 @@ EMPTY = ExaminedLog(None, (), (), (), ())
 
 
 @dataclass(frozen=True)
+class Seen:
+    """What a file says with some answers; its text is not kept. problems are open questions."""
+
+    header: tuple[str, ...]
+    sample: tuple[tuple[str, ...], ...]
+    could_be: tuple[int, ...]
+    examined: ExaminedLog
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
 class StagedTemperatures:
     """A file that waits; problems are the questions that are still open."""
 
     name: str
-    opened: OpenedTemperatures
-    examined: ExaminedLog
+    seen: Seen
     overlap: str
     problems: tuple[Problem, ...]
 
@@ -55,21 +66,29 @@ def look_at(
     overlap: Overlap | None,
 ) -> StagedTemperatures:
     """What the file says with these answers. Raises Refused where it is no longer there."""
-    opened = open_temperatures(staging.staged_bytes(store, name), columns.day_order)
-    problems = column_question(opened, columns)
-    examined, words = EMPTY, ""
+    seen = _see(str(staging.staged_path(store, name)), columns, answers)
+    problems, words = seen.problems, ""
+    if seen.examined.hourly is not None:
+        words = _overlap(store, place_id, seen.examined.hourly)
+        if words and overlap is None:
+            allowed = "which of the two counts there"
+            problems = (Problem("hours known twice", words, allowed, "overlap"),)
+    return StagedTemperatures(name, seen, words, problems)
+
+
+# A file that waits has a name of its own and never changes: between the preview and the owner's
+# word it need not be read again.
+@lru_cache(maxsize=4)
+def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
+    opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
+    examined, problems = EMPTY, column_question(opened, columns)
     if not problems:
         try:
             examined = examine(read_temperatures(opened, columns), answers)
             problems = examined.problems
         except Refused as refused:
             problems = refused.problems
-    if examined.hourly is not None:
-        words = _overlap(store, place_id, examined.hourly)
-        if words and overlap is None:
-            allowed = "which of the two counts there"
-            problems = (Problem("hours known twice", words, allowed, "overlap"),)
-    return StagedTemperatures(name, opened, examined, words, problems)
+    return Seen(opened.header, opened.sample, opened.could_be, examined, problems)
 
 
 def store_staged(
@@ -81,7 +100,7 @@ def store_staged(
     now: datetime,
 ) -> None:
     """Store the hours. Raises Refused while a question is open, and for a log of the future."""
-    hourly = staged.examined.hourly
+    hourly = staged.seen.examined.hourly
     if staged.problems or hourly is None:
         raise Refused(staged.problems)
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
@@ -89,7 +108,7 @@ def store_staged(
     if last > today or hourly.first_day.year < 1970:
         span = f"{hourly.first_day} to {last}"
         raise Refused.because("days of the log", span, f"1970 to today ({today})", "file")
-    said = (*staged.examined.said, *staged.examined.gaps, *staged.examined.stuck)
+    said = (*staged.seen.examined.said, *staged.seen.examined.gaps, *staged.seen.examined.stuck)
     gives_way = overlap is Overlap.OLDER
     places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
     staging.drop_staged(store, staged.name)
