@@ -11,9 +11,11 @@ from app.web import (
     battery_file,
     discharges,
     errors,
+    heat,
     meters,
     method,
     pages,
+    places,
     plans,
     received,
     records,
@@ -21,6 +23,7 @@ from app.web import (
     runs,
     shares,
     table_files,
+    temperature_files,
 )
 from app.web.security import Gate
 
@@ -51,8 +54,11 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (battery_file, received, records, records_export, table_files):
+    for part in (records, records_export, table_files, places, temperature_files, heat):
         app.include_router(part.router)
-    app.include_router(runs.api)
+    for part in (battery_file, received):
+        app.include_router(part.router)
+    for reports in (runs.api, heat.api):
+        app.include_router(reports)
     app.add_middleware(Gate, host=settings.host)
     return app
