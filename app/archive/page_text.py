@@ -19,7 +19,7 @@ _START, _END = "<!doctype html>", "</html>"
 _HEADINGS = ("h1", "h2", "h3", "summary")
 _DRAWN = ("svg", "path", "circle", "line", "rect", "text")
 _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
-_SHOWN = 160
+_SHOWN, _BEFORE = 160, 50
 
 
 @dataclass(frozen=True)
@@ -75,10 +75,17 @@ def differences(
         for number in range(max(len(extra), len(lacking))):
             one = extra[number] if number < len(extra) else ""
             other = lacking[number] if number < len(lacking) else ""
-            found.append(
-                TextDifference(shorten(heading), shorten(one, _SHOWN), shorten(other, _SHOWN))
-            )
+            found.append(TextDifference(shorten(heading), *_excerpts(one, other)))
     return tuple(found)
+
+
+def _excerpts(one: str, other: str) -> tuple[str, str]:
+    """Two texts short enough to be shown, from a little before where they part."""
+    shorter = min(len(one), len(other))
+    same = next((at for at in range(shorter) if one[at] != other[at]), shorter)
+    start = one.rfind(" ", 0, max(0, same - _BEFORE)) + 1 if same > _BEFORE else 0
+    mark = "…" if start else ""
+    return shorten(mark + one[start:], _SHOWN), shorten(mark + other[start:], _SHOWN)
 
 
 def _by_heading(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:

@@ -232,6 +232,16 @@ def test_a_figure_or_sentence_that_was_changed_is_found(empty, sent, old, new, w
     assert said != due
 
 
+def test_where_two_long_texts_part_is_shown(empty, sent):
+    assert sent.count("10 h 00 min  9.00  10.00") == 1
+    page = soup(look(empty, sent.replace("10 h 00 min  9.00  10.00", "10 h 00 min  9.00  10.40")))
+    (row,) = page.select("section.preview tbody tr")
+    said, due = (cell.text for cell in row.select("td"))
+    assert said.startswith("…")
+    assert "10.40" in said
+    assert "10.00 " in due
+
+
 def test_a_reason_that_was_taken_out_is_found(empty, sent):
     without = re.sub(r'(<ul class="reasons">\s*)<li>[^<]*</li>', r"\1", sent, count=1)
     assert without != sent
