@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+from hashlib import sha256
 
 UPLOAD_LIMIT_MB = 20
 MOST_PER_TEST = 12
@@ -15,6 +17,10 @@ class Picture:
     jpeg: bytes
     width: int
     height: int
+
+    @cached_property
+    def sha256(self) -> str:
+        return sha256(self.jpeg).hexdigest()
 
 
 @dataclass(frozen=True)

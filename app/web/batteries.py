@@ -20,7 +20,7 @@ from app.domain.errors import FadelineError, NotFound, Problem, problems_of, sho
 from app.domain.event import EventKind
 from app.domain.run import Run
 from app.domain.share import Share
-from app.services import backups, batteries, bin, discharges, events, runs
+from app.services import backups, batteries, bin, discharges, events, photos, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
 from app.web.form import posted, texts
@@ -192,6 +192,9 @@ def put_in_bin(request: Request, kind: str, item_id: Id) -> Response:
     if kind == "event":
         battery_id = events.bin_event(store, item_id, now).battery_id
         return see_other(request, "battery", battery_id=battery_id)
+    if kind == "photo":
+        discharge_id = photos.bin_photo(store, item_id, now).discharge_id
+        return see_other(request, "discharge", discharge_id=discharge_id)
     raise NotFound(f"Nothing called “{kind}” can be put in the bin.")
 
 
@@ -204,6 +207,9 @@ def restore(request: Request, kind: str, item_id: Id) -> Response:
         restored = discharges.restore_discharge(store, item_id).battery_id
     elif kind == "event":
         restored = events.restore_event(store, item_id).battery_id
+    elif kind == "photo":
+        discharge_id = photos.restore_photo(store, item_id).discharge_id
+        return see_other(request, "discharge", discharge_id=discharge_id)
     else:
         raise NotFound(f"Nothing called “{kind}” lies in the bin.")
     return see_other(request, "battery", battery_id=restored)
