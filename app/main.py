@@ -11,16 +11,19 @@ from app.web import (
     discharges,
     errors,
     events,
+    heat,
     meters,
     method,
     pages,
     photos,
+    places,
     plans,
     records,
     records_export,
     runs,
     shares,
     table_files,
+    temperature_files,
 )
 from app.web.security import Gate
 
@@ -51,8 +54,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files):
+    for part in (records, records_export, table_files, places, temperature_files, heat):
         app.include_router(part.router)
-    app.include_router(runs.api)
+    for reports in (runs.api, heat.api):
+        app.include_router(reports)
     app.add_middleware(Gate, host=settings.host)
     return app

@@ -14,7 +14,7 @@ from app.services import batteries, discharges, events, photos, runs, shares, st
 from app.services.discharges import Original
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import PHOTO
 
 LOG = b"time_h,current_a,voltage_v\n" + b"".join(b"%d,9,13.1\n" % h for h in range(11))
@@ -40,6 +40,7 @@ def fill(folder):
     shares.share_battery(store, battery.id, "a friend", NOW + timedelta(days=30), NOW)
     photos.add_photos(store, test.id, [("meter.jpg", PHOTO)], "the meter", NOW)
     _run(store, other.id)
+    fill_place(store, battery.id)
     store.engine.dispose()
     with contextlib.closing(sqlite3.connect(database)) as file, file:
         file.execute("INSERT INTO share_beside (share_id, battery_id) VALUES (1, ?)", (other.id,))
