@@ -10,10 +10,12 @@ from app.web import (
     batteries,
     discharges,
     errors,
+    events,
     heat,
     meters,
     method,
     pages,
+    photos,
     places,
     plans,
     records,
@@ -50,7 +52,7 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
+    for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
     for part in (records, records_export, table_files, places, temperature_files, heat):
         app.include_router(part.router)

@@ -99,13 +99,8 @@ def restore_battery(store: Store, battery_id: int) -> Battery:
 
 
 def _judge(store: Store, session: Session, battery: Battery, today: date) -> None:
-    """Refuse a battery whose tests could not be judged as it is described now.
-
-    Its results go to no cache but their own: what is refused is never stored, and the next version
-    of the battery has the same number.
-    """
-    apart = Store(store.engine, store.staging)
-    build_report(apart, session, battery, today)
+    """Refuse a battery whose tests could not be judged as it is described now."""
+    build_report(store, session, battery, today)
 
 
 def build_report(

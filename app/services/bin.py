@@ -4,13 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.services.store import Store
-from app.storage import batteries, discharges, events
+from app.storage import batteries, discharges, events, photos
 from app.storage.engine import reading
 
 
 @dataclass(frozen=True)
 class BinnedItem:
-    """One thing that can be restored. kind is battery, discharge or event."""
+    """One thing that can be restored. kind is battery, discharge, event or photo."""
 
     kind: str
     id: int
@@ -33,4 +33,8 @@ def list_bin(store: Store) -> list[BinnedItem]:
         for event, when in events.binned(session):
             name = f"{names[event.battery_id]}, {event.kind.label} on {event.on_date}"
             items.append(BinnedItem("event", event.id, name, when))
+        for photo, when in photos.binned(session):
+            battery_id, started = discharges.origin(session, photo.discharge_id)
+            name = f"{names[battery_id]}, {photo.words(started.date())}"
+            items.append(BinnedItem("photo", photo.id, name, when))
     return sorted(items, key=lambda item: item.binned_at, reverse=True)

@@ -15,9 +15,10 @@ from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.finding import Kind
 from app.domain.meter import Meter
+from app.domain.photo import Photo
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
-from app.storage import attachments, batteries, discharges, meters
+from app.storage import attachments, batteries, discharges, meters, photos
 from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=5)
@@ -32,6 +33,7 @@ class DischargeView:
     battery: Battery
     report: DischargeReport
     files: tuple[Attachment, ...]
+    photos: tuple[Photo, ...]
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,8 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         battery = batteries.get(session, test.battery_id)
         report = report_on(store, session, test, battery)
         files = tuple(attachments.of_discharge(session, discharge_id))
-        return DischargeView(test, battery, report, files)
+        pictures = tuple(photos.of_discharge(session, discharge_id))
+        return DischargeView(test, battery, report, files, pictures)
 
 
 def report_on(store: Store, session: Session, test: Discharge, battery: Battery) -> DischargeReport:
@@ -176,7 +179,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         batteries.get(session, battery_id)
     except NotFound:
         raise Refused.because(
-            "restore", "a test or event of a battery in the bin", "its battery restored first"
+            "restore", "what belongs to a battery in the bin", "its battery restored first"
         ) from None
 
 

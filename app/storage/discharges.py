@@ -2,7 +2,7 @@
 
 import json
 from dataclasses import fields
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from sqlalchemy.exc import IntegrityError
@@ -48,6 +48,15 @@ def binned(session: Session) -> list[tuple[Discharge, datetime]]:
         .order_by(col(DischargeRow.deleted_at).desc())
     )
     return [(_discharge(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
+    """Battery and start, on the clock of its place, of a test that may lie in the bin."""
+    columns = (DischargeRow.battery_id, DischargeRow.started_at, DischargeRow.utc_offset_minutes)
+    battery_id, started_at, offset = session.exec(
+        select(*columns).where(DischargeRow.id == discharge_id)
+    ).one()
+    return battery_id, started_at.astimezone(timezone(timedelta(minutes=offset)))
 
 
 def change(

@@ -1,4 +1,4 @@
-"""Pages of batteries: the list, one battery, its form, its events and the bin."""
+"""Pages of batteries: the list, one battery, its form and the bin."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,10 +20,10 @@ from app.domain.errors import FadelineError, NotFound, Problem, problems_of, sho
 from app.domain.event import EventKind
 from app.domain.run import Run
 from app.domain.share import Share
-from app.services import backups, batteries, bin, discharges, events, runs
+from app.services import backups, batteries, bin, discharges, events, photos, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
-from app.web.form import FormReader, posted, texts
+from app.web.form import posted, texts
 from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -175,21 +175,6 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     return see_other(request, "battery", battery_id=battery_id)
 
 
-@router.post("/batteries/{battery_id}/events", name="add_event")
-def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
-    values = texts(form)
-    reader = FormReader(values)
-    on_date = reader.day("on_date", "date of the event", today_of(request))
-    kind = reader.choice("kind", "kind of event", EventKind)
-    note = reader.text("note", "note", 400)
-    try:
-        reader.finish()
-        events.add_event(store_of(request), battery_id, on_date, kind, note)
-    except FadelineError as error:
-        return battery_page(request, battery_id, values, problems_of(error))
-    return see_other(request, "battery", battery_id=battery_id)
-
-
 @router.get("/bin", name="bin")
 def show_bin(request: Request) -> Response:
     return page(request, "bin.html", BinPage(tuple(bin.list_bin(store_of(request)))))
@@ -207,6 +192,9 @@ def put_in_bin(request: Request, kind: str, item_id: Id) -> Response:
     if kind == "event":
         battery_id = events.bin_event(store, item_id, now).battery_id
         return see_other(request, "battery", battery_id=battery_id)
+    if kind == "photo":
+        discharge_id = photos.bin_photo(store, item_id, now).discharge_id
+        return see_other(request, "discharge", discharge_id=discharge_id)
     raise NotFound(f"Nothing called “{kind}” can be put in the bin.")
 
 
@@ -219,6 +207,9 @@ def restore(request: Request, kind: str, item_id: Id) -> Response:
         restored = discharges.restore_discharge(store, item_id).battery_id
     elif kind == "event":
         restored = events.restore_event(store, item_id).battery_id
+    elif kind == "photo":
+        discharge_id = photos.restore_photo(store, item_id).discharge_id
+        return see_other(request, "discharge", discharge_id=discharge_id)
     else:
         raise NotFound(f"Nothing called “{kind}” lies in the bin.")
     return see_other(request, "battery", battery_id=restored)

@@ -1,5 +1,6 @@
 """Pages of capacity tests: one test, and the form that makes or changes one."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 from urllib.parse import quote
@@ -14,6 +15,7 @@ from app.charts.discharge_chart import discharge_chart
 from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.photo import MOST_PER_TEST, Photo
 from app.services import batteries, discharges, meters, staging
 from app.web.discharge_form import (
     DischargeFormPage,
@@ -37,21 +39,26 @@ class DischargePage:
     discharge: Discharge
     figure: object
     files: tuple[Attachment, ...]
+    photos: tuple[Photo, ...]
     problems: tuple[Problem, ...]
-    reason: str
+    values: Mapping[str, str]
+    most_photos: int = MOST_PER_TEST
 
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
-    return _discharge_page(request, discharge_id, (), "")
+    return discharge_page(request, discharge_id, {}, ())
 
 
-def _discharge_page(
-    request: Request, discharge_id: int, problems: tuple[Problem, ...], reason: str
+def discharge_page(
+    request: Request, discharge_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
 ) -> Response:
+    """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
     figure = discharge_chart(view.report)
-    context = DischargePage(view.report, view.discharge, figure, view.files, problems, reason)
+    context = DischargePage(
+        view.report, view.discharge, figure, view.files, view.photos, problems, values
+    )
     return page(request, "discharge.html", context, 422 if problems else 200)
 
 
@@ -119,7 +126,8 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
         reader.finish()
         discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
     except FadelineError as error:
-        return _discharge_page(request, discharge_id, problems_of(error), reader.raw("reason"))
+        values = {"reason": reader.raw("reason")}
+        return discharge_page(request, discharge_id, values, problems_of(error))
     return see_other(request, "discharge", discharge_id=discharge_id)
 
 

@@ -42,6 +42,12 @@ def upload(form: FormData, name: str) -> UploadFile | None:
     return value if isinstance(value, UploadFile) and value.filename else None
 
 
+def uploads(form: FormData, name: str) -> list[UploadFile]:
+    """Every uploaded file of a field that takes several."""
+    given = form.getlist(name)
+    return [one for one in given if isinstance(one, UploadFile) and one.filename]
+
+
 class FormReader:
     """Reads typed values and collects problems; `finish` refuses where there are any.
 

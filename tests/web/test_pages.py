@@ -9,6 +9,7 @@ from app.web import (
     discharge_form,
     discharges,
     errors,
+    events,
     meters,
     method,
     plans,
@@ -85,6 +86,7 @@ PAGES = [
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
     ("error.html", errors.ErrorPage),
+    ("event.html", events.EventPage),
 ]
 
 

@@ -12,9 +12,12 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.event import Event, EventKind
 from app.domain.meter import MeterDetails, MeterKind
+from app.domain.photo import Photo
 from app.domain.run import RunDetails
-from app.services import batteries, discharges, events, meters, shares
+from app.ingest.picture import redrawn
+from app.services import batteries, discharges, events, meters, photos, shares
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.pictures import PHOTO
 
 SHOWN = {
     BatteryDetails: {
@@ -55,6 +58,7 @@ SHOWN = {
     MeterDetails: {"kind", "gain_limit_percent", "offset_limit_a", "resolution_a"},
     Event: {"on_date", "kind"},
     RunDetails: set(),
+    Photo: set(),
 }
 PRIVATE = {
     BatteryDetails: {
@@ -84,6 +88,7 @@ PRIVATE = {
     MeterDetails: {"name": "SECRETMETER"},
     Event: {"id": None, "battery_id": None, "note": "SECRETEVENT"},
     RunDetails: {field.name: None for field in fields(RunDetails)},
+    Photo: {field.name: None for field in fields(Photo)} | {"caption": "SECRETCAPTION"},
 }
 
 
@@ -116,7 +121,8 @@ def links(client, store):
                 assumptions=("SECRETASSUMPTION",),
                 charge_condition=ChargeCondition.FULL,
             )
-            discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            test = discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            photos.add_photos(store, test.id, [("SECRETPHOTO.jpg", PHOTO)], "SECRETCAPTION", NOW)
         events.add_event(store, one.id, date(2026, 1, 5), EventKind.MOVED, "SECRETEVENT")
     forms = ({}, {"test": "1"}, {f"beside_{other.id}": "on"})
     made = []
@@ -134,6 +140,7 @@ def test_no_private_field_is_on_a_shared_page_or_in_its_data(client, links):
     secrets = [str(v) for told in PRIVATE.values() for v in told.values() if "SECRET" in str(v)]
     numbers = ["987654", "41.37", "76543", "65432", "7531", "2019-07-13", "54321", "31.25"]
     words = [*(s.strip("(),'") for s in secrets), *numbers, "SECRETLABEL", "SECRETAPPLIANCE"]
+    words += ["SECRETPHOTO", "/photos/", "Photo of the meter", "<img", redrawn(PHOTO, "").sha256]
     for token in links:
         for path in (f"/shared/{token}", f"/api/shared/{token}"):
             answer = client.get(path)
