@@ -1,7 +1,9 @@
 """Batteries in the data file."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -57,6 +59,11 @@ def change(session: Session, battery_id: int, details: BatteryDetails, now: date
     revisions.keep(session, "battery", row, now, apply)
     session.flush()
     return _battery(row)
+
+
+def entered(row: Mapping[str, Any]) -> BatteryDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    return revisions.rebuilt(BatteryDetails, row)
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:

@@ -1,6 +1,7 @@
 """Capacity tests in the data file."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 from typing import Any
@@ -9,7 +10,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound, Refused, StorageTrouble
 from app.storage import revisions
 from app.storage.packing import pack_readings, unpack_readings
 from app.storage.tables import DischargeRow
@@ -62,6 +63,15 @@ def change(
     revisions.keep(session, "discharge", row, now, apply)
     _flush(session, details)
     return _stored(row, details)
+
+
+def entered(row: Mapping[str, Any]) -> DischargeDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    try:
+        assumptions = tuple(json.loads(row["assumptions"]))
+    except (KeyError, TypeError, ValueError) as error:
+        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+    return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:

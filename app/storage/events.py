@@ -1,11 +1,14 @@
 """Events in the data file."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
 from app.domain.event import Event, EventKind
+from app.storage import revisions
 from app.storage.tables import EventRow
 
 
@@ -14,6 +17,34 @@ def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note:
     session.add(row)
     session.flush()
     return _event(row)
+
+
+def get(session: Session, event_id: int) -> Event:
+    """One event that is not in the bin. Raises NotFound."""
+    return _event(_row(session, event_id))
+
+
+def version(session: Session, event_id: int) -> int:
+    """How often it was entered anew, counted from 1. Raises NotFound."""
+    return _row(session, event_id).version
+
+
+def change(
+    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    row = _row(session, event_id)
+
+    def apply() -> None:
+        row.on_date, row.kind, row.note = on_date, kind, note
+
+    revisions.keep(session, "event", row, now, apply)
+    session.flush()
+    return _event(row)
+
+
+def entered(row: Mapping[str, Any]) -> Event:
+    """What a replaced row says. Raises StorageTrouble."""
+    return revisions.rebuilt(Event, row)
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
@@ -35,9 +66,7 @@ def binned(session: Session) -> list[tuple[Event, datetime]]:
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
-    row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
+    row = _row(session, event_id)
     row.deleted_at = now
     session.add(row)
     return _event(row)
@@ -50,6 +79,13 @@ def restore(session: Session, event_id: int) -> Event:
     row.deleted_at = None
     session.add(row)
     return _event(row)
+
+
+def _row(session: Session, event_id: int) -> EventRow:
+    row = session.get(EventRow, event_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
+    return row
 
 
 def _event(row: EventRow) -> Event:
