@@ -40,8 +40,11 @@ class Current:
 
 @dataclass(frozen=True)
 class Replaced:
-    """One version that is past."""
+    """One version that is past. number is its own; copies that were brought together repeat
+    versions.
+    """
 
+    number: int
     version: int
     replaced_at: datetime
     entered: Entered

@@ -82,9 +82,16 @@ def change_battery(
     could no longer be judged.
     """
     with writing(store.engine) as session:
-        changed = batteries.change(session, battery_id, details, now)
-        build_report(store, session, changed, now.date())
-        return changed
+        return replace_battery(store, session, battery_id, details, now)
+
+
+def replace_battery(
+    store: Store, session: Session, battery_id: int, details: BatteryDetails, now: datetime
+) -> Battery:
+    """The same inside the caller's transaction."""
+    changed = batteries.change(session, battery_id, details, now)
+    build_report(store, session, changed, now.date())
+    return changed
 
 
 def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.services.store import Store
+from app.services.things import event_name, test_name
 from app.storage import batteries, discharges, events
 from app.storage.engine import reading
 
@@ -27,10 +28,9 @@ def list_bin(store: Store) -> list[BinnedItem]:
         ]
         names = batteries.names(session)
         for test, when in discharges.binned(session):
-            of = names[test.battery_id]
-            name = f"{of}, test of {test.details.started_local:%Y-%m-%d %H:%M}"
+            name = test_name(names[test.battery_id], test)
             items.append(BinnedItem("discharge", test.id, name, when))
         for event, when in events.binned(session):
-            name = f"{names[event.battery_id]}, {event.kind.label} on {event.on_date}"
+            name = event_name(names[event.battery_id], event)
             items.append(BinnedItem("event", event.id, name, when))
     return sorted(items, key=lambda item: item.binned_at, reverse=True)

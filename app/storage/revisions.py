@@ -1,21 +1,32 @@
 """What edits replaced."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from sqlmodel import Session, SQLModel, col, func, select
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import NotFound, StorageTrouble
 from app.storage.packing import pack_row, unpack_row
 from app.storage.tables import RevisionRow
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
+    from sqlmodel.sql.expression import SelectOfScalar
 
 Built = TypeVar("Built", bound="DataclassInstance")
+
+
+@dataclass(frozen=True)
+class KeptRow:
+    """A row that an edit replaced, with the number under which it is kept."""
+
+    number: int
+    version: int
+    replaced_at: datetime
+    row: dict[str, Any]
 
 
 def keep(
@@ -44,23 +55,50 @@ def keep(
 
 def of_thing(
     session: Session, thing: str, thing_id: int, up_to: int, most: int
-) -> Iterator[tuple[int, datetime, dict[str, Any]]]:
-    """Version, moment of its replacement and row of past versions, the newest first."""
+) -> Iterator[KeptRow]:
+    """Past versions of a thing from this one back."""
     query = (
-        select(RevisionRow.id)
-        .where(
-            RevisionRow.thing == thing,
-            RevisionRow.thing_id == thing_id,
-            RevisionRow.version <= up_to,
-        )
+        _of(thing, thing_id)
+        .where(col(RevisionRow.version) <= up_to)
         .order_by(col(RevisionRow.version).desc(), col(RevisionRow.id).desc())
         .limit(most)
     )
     # One at a time: each may hold the readings of a long log.
     for number in session.exec(query).all():
-        columns = select(RevisionRow.version, RevisionRow.replaced_at, RevisionRow.before)
-        version, replaced_at, before = session.exec(columns.where(RevisionRow.id == number)).one()
-        yield version, replaced_at, unpack_row(before)
+        yield _kept(session, number)
+
+
+def following(session: Session, thing: str, thing_id: int, version: int) -> KeptRow | None:
+    """The past version that came after this one, None where that is the one in use."""
+    query = (
+        _of(thing, thing_id)
+        .where(col(RevisionRow.version) > version)
+        .order_by(col(RevisionRow.version), col(RevisionRow.id))
+    )
+    number = session.exec(query).first()
+    return None if number is None else _kept(session, number)
+
+
+def one(session: Session, thing: str, thing_id: int, number: int) -> KeptRow:
+    """A past version by its own number. Raises NotFound where it is not one of this thing."""
+    query = _of(thing, thing_id).where(RevisionRow.id == number)
+    if session.exec(query).first() is None:
+        raise NotFound(f"This {thing} has no such version.")
+    return _kept(session, number)
+
+
+def _of(thing: str, thing_id: int) -> "SelectOfScalar[Any]":
+    return select(RevisionRow.id).where(
+        RevisionRow.thing == thing, RevisionRow.thing_id == thing_id
+    )
+
+
+def _kept(session: Session, number: int | None) -> KeptRow:
+    columns = (RevisionRow.version, RevisionRow.replaced_at, RevisionRow.before)
+    version, replaced_at, before = session.exec(
+        select(*columns).where(RevisionRow.id == number)
+    ).one()
+    return KeptRow(number or 0, version, replaced_at, unpack_row(before))
 
 
 def count(session: Session, thing: str, thing_id: int, below: int) -> int:
