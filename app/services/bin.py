@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from sqlmodel import Session
+
 from app.services.store import Store
 from app.services.things import event_name, test_name
 from app.storage import batteries, discharges, events
@@ -11,26 +13,53 @@ from app.storage.engine import reading
 
 @dataclass(frozen=True)
 class BinnedItem:
-    """One thing that can be restored. kind is battery, discharge or event."""
+    """One thing that can be restored. kind is battery, discharge or event.
+
+    note says what lies there with it, waits that its battery has to be restored first.
+    """
 
     kind: str
     id: int
     name: str
     binned_at: datetime
+    note: str = ""
+    waits: bool = False
 
 
 def list_bin(store: Store) -> list[BinnedItem]:
     """Everything in the bin, the newest first."""
     with reading(store.engine) as session:
-        items = [
-            BinnedItem("battery", battery.id, battery.details.name, when)
-            for battery, when in batteries.binned(session)
-        ]
-        names = batteries.names(session)
-        for test, when in discharges.binned(session):
-            name = test_name(names[test.battery_id], test)
-            items.append(BinnedItem("discharge", test.id, name, when))
-        for event, when in events.binned(session):
-            name = event_name(names[event.battery_id], event)
-            items.append(BinnedItem("event", event.id, name, when))
+        return _items(session)
+
+
+def binned_item(store: Store, kind: str, item_id: int) -> BinnedItem | None:
+    """One thing in the bin, None where it does not lie there."""
+    with reading(store.engine) as session:
+        return _find(session, kind, item_id)
+
+
+def _find(session: Session, kind: str, item_id: int) -> BinnedItem | None:
+    return next((one for one in _items(session) if (one.kind, one.id) == (kind, item_id)), None)
+
+
+def _items(session: Session) -> list[BinnedItem]:
+    names = batteries.names(session)
+    gone = batteries.binned(session)
+    without = {battery.id for battery, _ in gone}
+    counts = discharges.counts(session)
+    items = [
+        BinnedItem("battery", one.id, one.details.name, when, _tests(counts.get(one.id, 0)))
+        for one, when in gone
+    ]
+    for test, when in discharges.binned(session):
+        name, waits = test_name(names[test.battery_id], test), test.battery_id in without
+        items.append(BinnedItem("discharge", test.id, name, when, waits=waits))
+    for event, when in events.binned(session):
+        name, waits = event_name(names[event.battery_id], event), event.battery_id in without
+        items.append(BinnedItem("event", event.id, name, when, waits=waits))
     return sorted(items, key=lambda item: item.binned_at, reverse=True)
+
+
+def _tests(count: int) -> str:
+    """Those that lie in the bin on their own are not restored with their battery."""
+    return f"with {count} capacity test{'' if count == 1 else 's'}" if count else "without tests"

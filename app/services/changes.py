@@ -15,6 +15,7 @@ from app.storage.record_column_words import COLUMN_WORDS
 # Of a long text so much is shown, and so much before the first letter that differs.
 _MOST_LETTERS, _LETTERS_BEFORE = 90, 20
 # What is told with another field, or does not change by an edit.
+NOTHING = "nothing"
 _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
 
 
@@ -75,13 +76,13 @@ def _texts(one: str, other: str) -> tuple[str, str]:
 
 def _excerpt(text: str, start: int) -> str:
     if not text.strip():
-        return "nothing"
+        return NOTHING
     return f"“{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}”"
 
 
 def _shown(value: Any, unit: str) -> str:
     if value is None or value == "":
-        return "nothing"
+        return NOTHING
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, StrEnum):

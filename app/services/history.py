@@ -13,15 +13,17 @@ from app.domain.errors import NotFound, Outdated, Problem, Refused
 from app.domain.meter import MeterDetails
 from app.domain.revision import Current, Entered, FieldChange, Replaced, Thing
 from app.services.batteries import replace_battery
-from app.services.changes import changes_between
+from app.services.changes import NOTHING, changes_between
 from app.services.discharges import replace_discharge
 from app.services.store import Store
 from app.services.things import current_thing
 from app.storage import batteries, discharges, events, meters, revisions
 from app.storage.engine import reading, writing
+from app.storage.record_column_words import COLUMN_WORDS
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
 MOST_SHOWN = 25
+_LEFT_OUT = COLUMN_WORDS[Thing.DISCHARGE]["left_out_reason"][0]
 _ENTERED: Mapping[Thing, Callable[[Mapping[str, Any]], Entered]] = {
     Thing.BATTERY: batteries.entered,
     Thing.DISCHARGE: discharges.entered,
@@ -58,6 +60,16 @@ class LastEdit:
 
     current: Current
     edit: Edit
+
+    @property
+    def left_out(self) -> bool | None:
+        """Whether it did nothing but leave a test out of the trend; None where it did not."""
+        if [change.label for change in self.edit.changes] != [_LEFT_OUT]:
+            return None
+        change = self.edit.changes[0]
+        return {(True, False): True, (False, True): False}.get(
+            (change.before == NOTHING, change.after == NOTHING)
+        )
 
 
 def show_history(store: Store, thing: Thing, thing_id: int, up_to: int | None = None) -> History:

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.threshold import ThresholdKind
 from app.storage import revisions
 from app.storage.tables import BatteryRow
@@ -74,10 +74,12 @@ def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
 
 
 def restore(session: Session, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises NotFound where it is not there."""
+    """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
     row = session.get(BatteryRow, battery_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Battery {battery_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no battery {battery_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This battery is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _battery(row)

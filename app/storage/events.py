@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.event import Event, EventKind
 from app.storage import revisions
 from app.storage.tables import EventRow
@@ -74,8 +74,10 @@ def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
 
 def restore(session: Session, event_id: int) -> Event:
     row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Event {event_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no event {event_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This event is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _event(row)

@@ -9,6 +9,7 @@ from app.web import (
     discharge_form,
     discharges,
     errors,
+    history,
     meters,
     method,
     plans,
@@ -84,6 +85,7 @@ PAGES = [
     ("curves.html", batteries.CurvesPage),
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
+    ("history.html", history.HistoryPage),
     ("error.html", errors.ErrorPage),
 ]
 
