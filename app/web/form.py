@@ -41,6 +41,11 @@ def upload(form: FormData, name: str) -> UploadFile | None:
     return value if isinstance(value, UploadFile) and value.filename else None
 
 
+def typed(value: float | None) -> str:
+    """A stored number as a form shows it: read again, it is the same to the last bit."""
+    return "" if value is None else repr(float(value)).removesuffix(".0")
+
+
 class FormReader:
     """Reads typed values and collects problems; `finish` refuses where there are any.
 

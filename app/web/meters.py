@@ -14,7 +14,7 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
 from app.services import meters
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, posted, texts, typed
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -55,9 +55,9 @@ def edit_meter(request: Request, meter_id: Id) -> Response:
     values = {
         "name": details.name,
         "kind": details.kind.value,
-        "gain_limit_percent": f"{details.gain_limit_percent:g}",
-        "offset_limit_a": f"{details.offset_limit_a:g}",
-        "resolution_a": f"{details.resolution_a:g}",
+        "gain_limit_percent": typed(details.gain_limit_percent),
+        "offset_limit_a": typed(details.offset_limit_a),
+        "resolution_a": typed(details.resolution_a),
     }
     return _page(request, meter_id, values, ())
 
