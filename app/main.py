@@ -17,6 +17,7 @@ from app.web import (
     plans,
     records,
     records_export,
+    removal,
     runs,
     shares,
     table_files,
@@ -48,7 +49,7 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, history, plans, runs, meters, shares, method, api):
+    for part in (batteries, discharges, history, removal, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
     for part in (records, records_export, table_files):
         app.include_router(part.router)

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from app.domain.errors import NotFound
 from app.services.store import Store
 from app.services.things import event_name, test_name
 from app.storage import batteries, discharges, events
@@ -35,11 +36,18 @@ def list_bin(store: Store) -> list[BinnedItem]:
 def binned_item(store: Store, kind: str, item_id: int) -> BinnedItem | None:
     """One thing in the bin, None where it does not lie there."""
     with reading(store.engine) as session:
-        return _find(session, kind, item_id)
+        try:
+            return binned_in(session, kind, item_id)
+        except NotFound:
+            return None
 
 
-def _find(session: Session, kind: str, item_id: int) -> BinnedItem | None:
-    return next((one for one in _items(session) if (one.kind, one.id) == (kind, item_id)), None)
+def binned_in(session: Session, kind: str, item_id: int) -> BinnedItem:
+    """One thing in the bin, inside the caller's session. Raises NotFound."""
+    for item in _items(session):
+        if (item.kind, item.id) == (kind, item_id):
+            return item
+    raise NotFound(f"There is no {kind} {item_id} in the bin.")
 
 
 def _items(session: Session) -> list[BinnedItem]:

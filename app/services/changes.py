@@ -51,7 +51,7 @@ def _readings(before: DischargeDetails, after: DischargeDetails) -> list[FieldCh
         return []
     moved_s = (after.started_at - before.started_at).total_seconds()
     change = compare_readings(one, other, moved_s)
-    return [FieldChange("Readings", f"{len(one)}", f"{len(other)}", change.words)]
+    return [FieldChange("Readings", f"{len(one)}", f"{len(other)} rows", change.words)]
 
 
 def _pair(one: Any, other: Any, unit: str) -> tuple[str, str]:

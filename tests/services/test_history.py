@@ -118,7 +118,7 @@ def test_a_corrected_reading_is_told_by_its_number(store, test):
     readings.current_a[3] = 9.1
     edit(store, test, readings=readings)
     assert told(store, Thing.DISCHARGE, test.id) == [
-        ["Readings 11 → 11 (1 changed: #4 current 9 → 9.1 A)"]
+        ["Readings 11 → 11 rows (1 changed: #4 current 9 → 9.1 A)"]
     ]
 
 

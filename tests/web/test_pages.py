@@ -14,6 +14,7 @@ from app.web import (
     method,
     plans,
     records,
+    removal,
     runs,
     shares,
 )
@@ -86,6 +87,7 @@ PAGES = [
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
     ("history.html", history.HistoryPage),
+    ("removal.html", removal.RemovalPage),
     ("error.html", errors.ErrorPage),
 ]
 
