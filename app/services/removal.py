@@ -20,10 +20,7 @@ _WORDS = {
     "attachment": ("original file", "original files"),
     "photo": ("photo", "photos"),
     "share": ("read-only link", "read-only links"),
-    "share_beside": (
-        "place on a link to several",
-        "places on links to several",
-    ),
+    "share_beside": ("place on a link to several", "places on links to several"),
     "revision": ("earlier version", "earlier versions"),
 }
 
