@@ -25,6 +25,10 @@ class ReadingsChange:
     removed: int
     words: str
 
+    @property
+    def count(self) -> int:
+        return self.changed + self.added + self.removed
+
 
 @dataclass(frozen=True)
 class _Pairing:
@@ -42,8 +46,13 @@ def compare_readings(before: Readings, after: Readings, moved_s: float = 0.0) ->
     fewest differences.
     """
     one, other = _table(before), _table(after)
-    found = [_difference(one, other, pairs) for pairs in _pairings(one, other, moved_s)]
-    return min(found, key=lambda change: change.changed + change.added + change.removed)
+    found: list[ReadingsChange] = []
+    for pairs in _pairings(one, other, moved_s):
+        found.append(_difference(one, other, pairs))
+        if found[-1].count == found[-1].changed <= MOST_TOLD:
+            # Few enough to be believed: a long log need not be looked through once more.
+            return found[-1]
+    return min(found, key=lambda change: change.count)
 
 
 def _table(readings: Readings) -> Table:
@@ -58,9 +67,10 @@ def _pairings(one: Table, other: Table, moved_s: float) -> Iterable[_Pairing]:
     before = np.round(one[:, 0], 3)
     for shift in {0.0, moved_s}:
         after = np.round(other[:, 0] + shift, 3)
-        both, in_one, in_other = np.intersect1d(before, after, return_indices=True)
-        if len(both) and len(np.unique(before)) == len(before):
-            yield _Pairing(in_one, in_other, first_column=1)
+        if len(after) and np.all(np.diff(before) > 0) and np.all(np.diff(after) > 0):
+            place = np.minimum(np.searchsorted(after, before), len(after) - 1)
+            known = np.flatnonzero(after[place] == before)
+            yield _Pairing(known, place[known], first_column=1)
 
 
 def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
@@ -68,8 +78,7 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
     differs = (left != right) & ~(np.isnan(left) & np.isnan(right))
     differs[:, : pairs.first_column] = False
     changed = np.flatnonzero(differs.any(axis=1))
-    added = np.setdiff1d(np.arange(len(other)), pairs.after)
-    removed = np.setdiff1d(np.arange(len(one)), pairs.before)
+    added, removed = _unpaired(len(other), pairs.after), _unpaired(len(one), pairs.before)
     told = [
         _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MOST_TOLD]
     ]
@@ -79,6 +88,12 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
         _counted(len(removed), "removed", [_named(one, row) for row in removed[:MOST_TOLD]]),
     ]
     return ReadingsChange(len(changed), len(added), len(removed), "; ".join(filter(None, words)))
+
+
+def _unpaired(count: int, paired: Numbers) -> Numbers:
+    alone = np.ones(count, dtype=bool)
+    alone[paired] = False
+    return np.flatnonzero(alone)
 
 
 def _counted(count: int, what: str, told: list[str]) -> str:

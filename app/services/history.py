@@ -13,7 +13,7 @@ from app.domain.errors import NotFound, Outdated, Problem, Refused
 from app.domain.meter import MeterDetails
 from app.domain.revision import Current, Entered, FieldChange, Replaced, Thing
 from app.services.batteries import replace_battery
-from app.services.changes import NOTHING, changes_between
+from app.services.changes import NOTHING, changes_between, same
 from app.services.discharges import replace_discharge
 from app.services.store import Store
 from app.services.things import current_thing
@@ -111,7 +111,7 @@ def bring_back(
                 "was undone already. Its history shows every version."
             )
         past = _replaced(thing, revisions.one(session, thing, thing_id, number))
-        if not changes_between(thing, past.entered, current.entered, _meter_names(session)):
+        if same(past.entered, current.entered):
             raise Outdated(f"“{current.name}” is as it was in version {past.version} already.")
         try:
             _store(store, session, thing_id, past.entered, now)
@@ -135,7 +135,7 @@ def _edits(session: Session, current: Current, up_to: int, most: int) -> tuple[E
                 past.version,
                 past.replaced_at,
                 changes_between(current.thing, past.entered, after, names),
-                not changes_between(current.thing, past.entered, current.entered, names),
+                same(past.entered, current.entered),
             )
         )
         after = past.entered
