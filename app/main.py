@@ -10,6 +10,7 @@ from app.web import (
     batteries,
     discharges,
     errors,
+    events,
     history,
     meters,
     method,
@@ -49,9 +50,9 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, history, removal, plans, runs, meters, shares, method, api):
+    for part in (batteries, events, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files):
+    for part in (history, removal, records, records_export, table_files):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

@@ -15,6 +15,7 @@ from app.domain.revision import Current, Entered, FieldChange, Replaced, Thing
 from app.services.batteries import replace_battery
 from app.services.changes import NOTHING, changes_between, same
 from app.services.discharges import replace_discharge
+from app.services.events import replace_event
 from app.services.store import Store
 from app.services.things import current_thing
 from app.storage import batteries, discharges, events, meters, revisions
@@ -159,4 +160,4 @@ def _store(store: Store, session: Session, thing_id: int, entered: Entered, now:
     elif isinstance(entered, MeterDetails):
         meters.change(session, thing_id, entered, now)
     else:
-        events.change(session, thing_id, entered.on_date, entered.kind, entered.note, now)
+        replace_event(session, thing_id, entered.on_date, entered.kind, entered.note, now)

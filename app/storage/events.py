@@ -29,19 +29,6 @@ def version(session: Session, event_id: int) -> int:
     return _row(session, event_id).version
 
 
-def change(
-    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
-) -> Event:
-    row = _row(session, event_id)
-
-    def apply() -> None:
-        row.on_date, row.kind, row.note = on_date, kind, note
-
-    revisions.keep(session, "event", row, now, apply)
-    session.flush()
-    return _event(row)
-
-
 def entered(row: Mapping[str, Any]) -> Event:
     """What a replaced row says. Raises StorageTrouble."""
     return revisions.rebuilt(Event, row)
@@ -63,6 +50,19 @@ def binned(session: Session) -> list[tuple[Event, datetime]]:
         .order_by(col(EventRow.deleted_at).desc())
     )
     return [(_event(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def change(
+    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    row = _row(session, event_id)
+
+    def apply() -> None:
+        row.on_date, row.kind, row.note = on_date, kind, note
+
+    revisions.keep(session, "event", row, now, apply)
+    session.flush()
+    return _event(row)
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:

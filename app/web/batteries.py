@@ -1,4 +1,4 @@
-"""Pages of batteries: the list, one battery, its form, its events and the bin."""
+"""Pages of batteries: the list, one battery, its form and the bin."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ from app.domain.share import Share
 from app.services import backups, batteries, bin, discharges, events, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
-from app.web.form import FormReader, posted, texts
+from app.web.form import posted, texts
 from app.web.notice import binned, edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
 
@@ -180,21 +180,6 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
         return page(request, "battery_form.html", context, 422)
     done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
     return see_other(request, "battery", done=done, battery_id=battery_id)
-
-
-@router.post("/batteries/{battery_id}/events", name="add_event")
-def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
-    values = texts(form)
-    reader = FormReader(values)
-    on_date = reader.day("on_date", "date of the event", today_of(request))
-    kind = reader.choice("kind", "kind of event", EventKind)
-    note = reader.text("note", "note", 400)
-    try:
-        reader.finish()
-        events.add_event(store_of(request), battery_id, on_date, kind, note)
-    except FadelineError as error:
-        return battery_page(request, battery_id, values, problems_of(error))
-    return see_other(request, "battery", battery_id=battery_id)
 
 
 @router.get("/bin", name="bin")

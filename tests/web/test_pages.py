@@ -9,6 +9,7 @@ from app.web import (
     discharge_form,
     discharges,
     errors,
+    events,
     history,
     meters,
     method,
@@ -89,6 +90,7 @@ PAGES = [
     ("history.html", history.HistoryPage),
     ("removal.html", removal.RemovalPage),
     ("error.html", errors.ErrorPage),
+    ("event.html", events.EventPage),
 ]
 
 

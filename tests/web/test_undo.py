@@ -189,3 +189,24 @@ def test_the_button_works_without_script_and_sets_no_cookie(client, test):
     form = notice(after).form
     assert form["method"] == "post"
     assert [button.text for button in form.select("button")] == ["Undo"]
+
+
+def test_an_edited_event_is_undone_on_its_battery_s_page(client, store, event):
+    values = {"on_date": "2026-01-06", "kind": "moved", "note": "to the shade"}
+    after = client.post("/events/1", data=values)
+    assert "was changed: Date 5 Jan 2026 → 6 Jan 2026; Note nothing → “to the shade”" in said(after)
+    assert soup(after).select_one("a[href='/history/event/1']")
+    assert notice(client.post("/events/1", data=values)) is None
+    back = undo(client, after)
+    assert back.url.path == "/batteries/1"
+    assert events.show_event(store, 1).event == event
+
+
+def test_an_event_is_not_brought_back_before_its_battery_was_in_service(client, store, event):
+    after = client.post("/events/1", data={"on_date": "2026-02-06", "kind": "moved", "note": ""})
+    details = battery_details(in_service_since=date(2026, 2, 1))
+    batteries.change_battery(store, 1, details, NOW)
+    answer = undo(client, after)
+    assert answer.status_code == 422
+    assert "Version 1 cannot be brought back" in answer.text
+    assert events.show_event(store, 1).event.on_date == date(2026, 2, 6)
