@@ -8,10 +8,12 @@ from app.web import (
     api,
     assets,
     batteries,
+    bin,
     discharges,
     errors,
     events,
     heat,
+    history,
     meters,
     method,
     pages,
@@ -20,6 +22,7 @@ from app.web import (
     plans,
     records,
     records_export,
+    removal,
     runs,
     shares,
     table_files,
@@ -54,7 +57,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files, places, temperature_files, heat):
+    for part in (bin, history, removal, records, records_export, table_files):
+        app.include_router(part.router)
+    for part in (places, temperature_files, heat):
         app.include_router(part.router)
     for reports in (runs.api, heat.api):
         app.include_router(reports)

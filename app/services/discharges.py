@@ -104,13 +104,25 @@ def change_discharge(
     original: Original | None = None,
 ) -> Discharge:
     """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
-    check_start(details, now)
     with writing(store.engine) as session:
-        test = discharges.get(session, discharge_id)
-        battery = batteries.get(session, test.battery_id)
-        judged = _judged(session, battery, details, meter)
+        changed = replace_discharge(session, discharge_id, details, meter, now)
         _keep_original(session, discharge_id, original)
-        return discharges.change(session, discharge_id, judged, now)
+        return changed
+
+
+def replace_discharge(
+    session: Session,
+    discharge_id: int,
+    details: DischargeDetails,
+    meter: MeterChoice | None,
+    now: datetime,
+) -> Discharge:
+    """The same inside the caller's transaction; without a meter where none was ever named."""
+    check_start(details, now)
+    test = discharges.get(session, discharge_id)
+    battery = batteries.get(session, test.battery_id)
+    judged = _judged(session, battery, details, meter)
+    return discharges.change(session, discharge_id, judged, now)
 
 
 def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
@@ -129,9 +141,12 @@ def _keep_original(session: Session, discharge_id: int, original: Original | Non
 
 
 def _judged(
-    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice
+    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice | None
 ) -> DischargeDetails:
     """The test with its stored meter, once it is known that it can be analysed."""
+    if meter is None:
+        analyse_test(details, battery.details, None)
+        return replace(details, meter_id=None)
     known = settle(session, meter)
     analyse_test(details, battery.details, known.details)
     return replace(details, meter_id=known.id)

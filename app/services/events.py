@@ -16,17 +16,19 @@ from app.storage.engine import reading, writing
 
 @dataclass(frozen=True)
 class EventView:
-    """An event with the battery that it happened to."""
+    """An event with the battery that it happened to, and how often it was entered anew."""
 
     event: Event
     battery: Battery
+    version: int
 
 
 def show_event(store: Store, event_id: int) -> EventView:
     """One event. Raises NotFound."""
     with reading(store.engine) as session:
         event = events.get(session, event_id)
-        return EventView(event, batteries.get(session, event.battery_id))
+        of = batteries.get(session, event.battery_id)
+        return EventView(event, of, events.version(session, event_id))
 
 
 def add_event(store: Store, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
@@ -41,9 +43,16 @@ def change_event(
 ) -> Event:
     """Replace what is known of an event, keeping what it replaces. Raises NotFound and Refused."""
     with writing(store.engine) as session:
-        event = events.get(session, event_id)
-        _refuse_too_early(session, event.battery_id, on_date)
-        return events.change(session, event_id, on_date, kind, note, now)
+        return replace_event(session, event_id, on_date, kind, note, now)
+
+
+def replace_event(
+    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    """The same inside the caller's transaction."""
+    event = events.get(session, event_id)
+    _refuse_too_early(session, event.battery_id, on_date)
+    return events.change(session, event_id, on_date, kind, note, now)
 
 
 def bin_event(store: Store, event_id: int, now: datetime) -> Event:

@@ -1,10 +1,12 @@
 """Events in the data file."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.event import Event, EventKind
 from app.storage import revisions
 from app.storage.tables import EventRow
@@ -20,6 +22,16 @@ def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note:
 def get(session: Session, event_id: int) -> Event:
     """One event that is not in the bin. Raises NotFound."""
     return _event(_row(session, event_id))
+
+
+def version(session: Session, event_id: int) -> int:
+    """How often it was entered anew, counted from 1. Raises NotFound."""
+    return _row(session, event_id).version
+
+
+def entered(row: Mapping[str, Any]) -> Event:
+    """What a replaced row says. Raises StorageTrouble."""
+    return revisions.rebuilt(Event, row)
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
@@ -62,8 +74,10 @@ def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
 
 def restore(session: Session, event_id: int) -> Event:
     row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Event {event_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no event {event_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This event is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _event(row)

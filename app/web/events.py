@@ -13,9 +13,11 @@ from starlette.responses import Response
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.event import LONGEST_NOTE, EventKind
+from app.domain.revision import Thing
 from app.services import events
 from app.web.batteries import battery_page
 from app.web.form import FormReader, posted, texts
+from app.web.notice import edited
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -57,11 +59,14 @@ def change_event(request: Request, event_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
         on_date, kind, note = _read(values, today_of(request))
-        now = now_of(request)
-        event = events.change_event(store_of(request), event_id, on_date, kind, note, now)
+        store, now = store_of(request), now_of(request)
+        before = events.show_event(store, event_id).version
+        event = events.change_event(store, event_id, on_date, kind, note, now)
     except FadelineError as error:
         return _page(request, event_id, values, problems_of(error))
-    return see_other(request, "battery", battery_id=event.battery_id)
+    changed = events.show_event(store, event_id).version > before
+    done = edited(Thing.EVENT, event_id, before) if changed else ""
+    return see_other(request, "battery", done=done, battery_id=event.battery_id)
 
 
 def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]:

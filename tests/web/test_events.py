@@ -80,7 +80,8 @@ def test_a_new_meter_is_said_to_be_for_the_owner_alone(client, moved):
 def test_an_edit_is_stored_and_keeps_what_it_replaced(client, store, tested, moved):
     sent = {"on_date": "2026-04-30", "kind": "long_trip", "note": "over the pass"}
     answer = client.post(f"/events/{moved.id}", data=sent, follow_redirects=False)
-    assert answer.headers["location"] == f"/batteries/{tested.id}"
+    path = f"/batteries/{tested.id}?done=edit.event.{moved.id}.1"
+    assert answer.headers["location"] == path
     (event,) = of(store, tested)
     assert (event.on_date, event.kind, event.note) == (
         date(2026, 4, 30),

@@ -10,10 +10,12 @@ from app.web import (
     discharges,
     errors,
     events,
+    history,
     meters,
     method,
     plans,
     records,
+    removal,
     runs,
     shares,
 )
@@ -85,6 +87,8 @@ PAGES = [
     ("curves.html", batteries.CurvesPage),
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
+    ("history.html", history.HistoryPage),
+    ("removal.html", removal.RemovalPage),
     ("error.html", errors.ErrorPage),
     ("event.html", events.EventPage),
 ]
