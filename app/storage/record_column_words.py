@@ -85,7 +85,7 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "warranty_cycles": (
             "Cycles promised",
             "cycles",
-            "Full discharges that the warranty lasts.",
+            "Full discharges it lasts.",
         ),
         "drawn_ah_a_week": ("Drawn a week", "Ah", "What is drawn in a usual week."),
         "full_discharges_a_year": (

@@ -102,7 +102,7 @@ def put_in_bin(request: Request, kind: str, item_id: Id) -> Response:
 def restore(request: Request, kind: str, item_id: Id) -> Response:
     """Take a thing out of the bin and go to the page on which it stands again."""
     home = _way(kind).back(store_of(request), item_id)
-    return see_other(request, home.name, **home.path)
+    return see_other(request, home.name, done="", **home.path)
 
 
 def _way(kind: str) -> Way:
