@@ -9,17 +9,22 @@ from app.web import (
     assets,
     batteries,
     battery_file,
+    bin,
     discharges,
     errors,
+    events,
     heat,
+    history,
     meters,
     method,
     pages,
+    photos,
     places,
     plans,
     received,
     records,
     records_export,
+    removal,
     runs,
     shares,
     table_files,
@@ -52,9 +57,11 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
+    for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files, places, temperature_files, heat):
+    for part in (bin, history, removal, records, records_export, table_files):
+        app.include_router(part.router)
+    for part in (places, temperature_files, heat):
         app.include_router(part.router)
     for part in (battery_file, received):
         app.include_router(part.router)

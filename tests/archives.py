@@ -21,9 +21,9 @@ from app.settings import MIGRATIONS
 from app.storage import shares as share_rows
 from app.storage.tables import PhotoRow, SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
+from tests.pictures import PHOTO
 
 Entries = dict[str, bytes]
-PHOTO = b"\xff\xd8\xff\xe0invented"
 LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
 
 
@@ -65,8 +65,8 @@ def fill(store: Store) -> None:
                 discharge_id=test.id,
                 caption="the meter",
                 added_at=NOW,
-                width=4,
-                height=3,
+                width=80,
+                height=40,
                 sha256=digest,
                 jpeg=PHOTO,
             )

@@ -12,6 +12,10 @@ class Appliance:
     current_a: float | None = None
     power_w: float | None = None
 
+    def __str__(self) -> str:
+        drawn = f"{self.power_w:g} W" if self.power_w is not None else f"{self.current_a or 0:g} A"
+        return f"{self.name} {drawn} {self.hours_a_day:g} h a day"
+
     def ah_a_day(self, nominal_v: float) -> float:
         """Amp-hours a day; power is drawn at the nominal voltage."""
         current_a = self.current_a or 0.0

@@ -18,6 +18,11 @@ class Season:
     night_c: float
     day_c: float
 
+    def __str__(self) -> str:
+        return (
+            f"months {self.first_month} to {self.last_month}: {self.night_c:g} to {self.day_c:g} °C"
+        )
+
     @property
     def months(self) -> tuple[int, ...]:
         length = (self.last_month - self.first_month) % MONTHS + 1
@@ -30,6 +35,9 @@ class HoursAt:
 
     temperature_c: float
     hours: float
+
+    def __str__(self) -> str:
+        return f"{self.hours:g} h at {self.temperature_c:g} °C"
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,11 @@ _CURVES = {
     Chemistry.AGM: ((0.0, 1.75), (0.2, 1.93), (0.5, 2.02), (0.8, 2.08), (1.0, 2.13)),
 }
 
+_HAPPENED = (
+    (730, EventKind.LONG_TRIP, "seven weeks of gravel roads"),
+    (700, EventKind.MOVED, "to the rear locker"),
+    (655, EventKind.REPAIR, "a new main fuse"),
+)
 _PLACES = (
     PlaceDetails(
         "Marmot rear locker",
@@ -90,8 +95,9 @@ def fill_with_demo(store: Store, today: date | None = None) -> None:
             from_date = today - timedelta(days=round(365.25 * years_ago))
             places.move_battery(store, battery.id, at[place], from_date)
         if course.tests > 10:
-            moved = today - timedelta(days=700)
-            events.add_event(store, battery.id, moved, EventKind.MOVED, "to the rear locker")
+            for days_ago, kind, note in _HAPPENED:
+                day = today - timedelta(days=days_ago)
+                events.add_event(store, battery.id, day, kind, note)
 
 
 def _courses(today: date) -> tuple[Course, ...]:

@@ -27,13 +27,13 @@ from app.services.backups import OF_THIS_MACHINE
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, record_files, record_tables
 from app.storage.engine import reading, trying, writing
+from app.storage.jpeg_size import jpeg_size
 from app.storage.record_merge import ContentOf, Merge, records_are_empty
 from app.storage.record_moments import READING, FormerMoments, former_moments
 
 MERGE_WORD = "the word to add to them (--merge on the command line, a tick on the page)"
 _LINKS = ("share", "share_beside")
 # A JPEG file begins so (ITU-T T.81, B.1.1.3: start of image, then the next marker).
-_JPEG = b"\xff\xd8\xff"
 
 
 @dataclass(frozen=True)
@@ -217,9 +217,12 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
 
     def photo(row: Row) -> bytes:
         jpeg = archive.photo(row["sha256"])
-        if not jpeg.startswith(_JPEG):
-            where = f"Photos, row with id {row['id']}"
-            raise Refused.because(where, "a file that is no JPEG", "a JPEG picture")
+        size = jpeg_size(jpeg)
+        if size != (row["width"], row["height"]):
+            given = f"{row['width']} × {row['height']}"
+            has = "it is no JPEG" if size is None else f"it has {size[0]} × {size[1]}"
+            where = f"Photos, row with id {row['id']}, width and height"
+            raise Refused.because(where, given, f"the size of the JPEG picture ({has})")
         return jpeg
 
     return {

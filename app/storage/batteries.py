@@ -1,5 +1,6 @@
 """Batteries in the data file."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 from typing import Any
@@ -9,7 +10,7 @@ from sqlmodel import Session, col, select
 from app.domain.appliance import Appliance
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.threshold import ThresholdKind
 from app.storage import revisions
 from app.storage.parts_as_json import from_json, to_json
@@ -62,6 +63,13 @@ def change(session: Session, battery_id: int, details: BatteryDetails, now: date
     return _battery(row)
 
 
+def entered(row: Mapping[str, Any]) -> BatteryDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    # Rows of before there were appliances have none.
+    parts = {"appliances": from_json(row.get("appliances", "[]"), Appliance)}
+    return revisions.rebuilt(BatteryDetails, {**row, **parts})
+
+
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
     row = _row(session, battery_id)
     row.deleted_at = now
@@ -70,10 +78,12 @@ def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
 
 
 def restore(session: Session, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises NotFound where it is not there."""
+    """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
     row = session.get(BatteryRow, battery_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Battery {battery_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no battery {battery_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This battery is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _battery(row)

@@ -1,5 +1,6 @@
 """Places in the data file, and which battery was where."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import date, datetime
 from typing import Any
@@ -31,6 +32,21 @@ def get(session: Session, place_id: int) -> Place:
 def all_kept(session: Session) -> list[Place]:
     query = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None)).order_by("name", "id")
     return [_place(row) for row in session.exec(query)]
+
+
+def names(session: Session) -> dict[int, str]:
+    """Names by number, of places in the bin too."""
+    rows = session.exec(select(PlaceRow.id, PlaceRow.name))
+    return {number: name for number, name in rows if number is not None}
+
+
+def entered(row: Mapping[str, Any]) -> PlaceDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    parts = {
+        "seasons": from_json(row["seasons"], Season),
+        "hours": from_json(row["hours"], HoursAt),
+    }
+    return revisions.rebuilt(PlaceDetails, {**row, **parts})
 
 
 def binned(session: Session) -> list[tuple[Place, datetime]]:

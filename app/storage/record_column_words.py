@@ -82,11 +82,15 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
             "1",
             "Share of the rated capacity that the warranty promises, 0.8 for 80 %.",
         ),
-        "warranty_cycles": ("Cycles promised", "1", "Full discharges that the warranty lasts."),
+        "warranty_cycles": (
+            "Cycles promised",
+            "cycles",
+            "Full discharges it lasts.",
+        ),
         "drawn_ah_a_week": ("Drawn a week", "Ah", "What is drawn in a usual week."),
         "full_discharges_a_year": (
             "Full discharges a year",
-            "1",
+            "1/a",
             "How often the rated capacity is drawn in a year, if that is what the owner knows.",
         ),
         "waits_at_low_share": ("Waits from", "1", "Lowest share of charge while it waits."),

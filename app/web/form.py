@@ -42,6 +42,17 @@ def upload(form: FormData, name: str) -> UploadFile | None:
     return value if isinstance(value, UploadFile) and value.filename else None
 
 
+def uploads(form: FormData, name: str) -> list[UploadFile]:
+    """Every uploaded file of a field that takes several."""
+    given = form.getlist(name)
+    return [one for one in given if isinstance(one, UploadFile) and one.filename]
+
+
+def typed(value: float | None) -> str:
+    """A stored number as a form shows it: read again, it is the same to the last bit."""
+    return "" if value is None else repr(float(value)).removesuffix(".0")
+
+
 class FormReader:
     """Reads typed values and collects problems; `finish` refuses where there are any.
 

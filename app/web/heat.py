@@ -15,6 +15,7 @@ from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.services import heat, places
 from app.services.heat import HeatView
 from app.web.form import FormReader, posted, texts
+from app.web.notice import notice_of
 from app.web.pages import Id, page, see_other, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -73,4 +74,5 @@ def _page(
         values=values,
         problems=problems,
     )
-    return page(request, "heat.html", context, 422 if problems else 200)
+    status = 422 if problems else 200
+    return page(request, "heat.html", context, status, notice_of(request))

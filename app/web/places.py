@@ -10,9 +10,11 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.revision import Thing
 from app.services import places
 from app.services.places import PlaceView
 from app.web.form import posted, texts
+from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read_place
 
@@ -68,7 +70,8 @@ class PlacePage:
 
 @router.get("/places", name="places")
 def show_places(request: Request) -> Response:
-    return page(request, "places.html", PlacesPage(tuple(places.list_places(store_of(request)))))
+    context = PlacesPage(tuple(places.list_places(store_of(request))))
+    return page(request, "places.html", context, 200, notice_of(request))
 
 
 @router.get("/places/new", name="new_place")
@@ -96,7 +99,9 @@ def place_page(request: Request, place_id: int, problems: tuple[Problem, ...]) -
     view = places.show_place(store_of(request), place_id)
     told = {month for one in view.place.details.seasons for month in one.months}
     missing = tuple(n for i, n in enumerate(MONTH_NAMES, start=1) if told and i not in told)
-    return page(request, "place.html", PlacePage(view, problems, missing), 422 if problems else 200)
+    status = 422 if problems else 200
+    context = PlacePage(view, problems, missing)
+    return page(request, "place.html", context, status, notice_of(request))
 
 
 @router.get("/places/{place_id}/edit", name="edit_place")
@@ -109,8 +114,12 @@ def edit_place(request: Request, place_id: Id) -> Response:
 def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
-        places.change_place(store_of(request), place_id, read_place(values), now_of(request))
+        before = places.show_place(store_of(request), place_id).place.version
+        changed = places.change_place(
+            store_of(request), place_id, read_place(values), now_of(request)
+        )
     except FadelineError as error:
         context = PlaceFormPage(place_id, values, problems_of(error))
         return page(request, "place_form.html", context, 422)
-    return see_other(request, "place", place_id=place_id)
+    done = edited(Thing.PLACE, place_id, before) if changed.version > before else ""
+    return see_other(request, "place", done=done, place_id=place_id)

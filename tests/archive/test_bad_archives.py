@@ -189,6 +189,10 @@ SPOILED = [
     # files
     (first("photos/", lambda data: b"<html>" + data), "SHA-256"),
     (first("originals/", lambda data: b"x" + data), "the one in its name"),
+    (
+        replaced("tables/photo.csv", b",80,40,", b",81,40,"),
+        r"width and height: got “81 × 40”, expected the size of the JPEG picture \(it has 80 × 40",
+    ),
     # the descriptor
     (
         packaged(fadeline={"format": 2}),

@@ -225,3 +225,25 @@ def test_a_name_cannot_become_an_element(store):
     svg = fade_svg(report_of(store, battery))
     assert "<script>" not in svg
     assert "<script>&</title>" in drawn(svg)[0].text
+
+
+WHAT = ("deep discharge", "moved")
+
+
+def test_what_happened_stands_in_lanes_above_the_plot_and_covers_nothing(store, reports):
+    for month in (1, 2, 3):
+        events.add_event(store, 1, date(2026, month, 5), EventKind.DEEP_DISCHARGE, "")
+    report = batteries.list_batteries(store, NOW.date())[0]
+    for width in (NARROW, 680):
+        root = drawn(fade_svg(report, width))
+        top = float(panel_of(root).get("y"))
+        labels = [e for e, _, _ in placed_texts(root) if e.text == "deep discharge"]
+        lanes = [float(label.get("y")) for label in labels]
+        assert len(set(lanes)) == 3
+        assert max(lanes) < top
+        title = next(e for e, _, _ in placed_texts(root) if e.text == "capacity (Ah)")
+        assert float(title.get("y")) < min(lanes) - 10
+        stems = [line for line in root.findall("line") if float(line.get("y1")) == top]
+        named = {e.get("x") for e, _, _ in placed_texts(root) if e.text in WHAT}
+        assert {line.get("x1") for line in stems} <= named
+        assert len(stems) >= 2

@@ -23,8 +23,9 @@ from app.services.demo import fill_with_demo
 from app.storage.engine import reading
 from app.storage.record_tables import record_tables, rows
 from app.storage.tables import SettingRow
-from tests.archives import PHOTO, empty_store, entries_of, exported, fill, spoiled
+from tests.archives import empty_store, entries_of, exported, fill, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.pictures import PHOTO
 
 
 @pytest.fixture

@@ -35,8 +35,8 @@ from tests.builders import NOW
 
 SIDES = st.integers(0, 1)
 PICKS = st.integers(0, 30)
-EXAMPLES = int(os.environ.get("EXAMPLES", "12"))
-STEPS = int(os.environ.get("STEPS", "25"))
+EXAMPLES = int(os.environ.get("EXAMPLES", "8"))
+STEPS = int(os.environ.get("STEPS", "20"))
 SEARCHING = "EXAMPLES" in os.environ
 OUTCOMES: Counter[str] = Counter()
 

@@ -13,11 +13,14 @@ from app.web import (
     discharge_form,
     discharges,
     errors,
+    events,
+    history,
     meters,
     method,
     plans,
     received,
     records,
+    removal,
     runs,
     shares,
 )
@@ -92,7 +95,10 @@ PAGES = [
     ("received.html", received.ReceivedPage),
     ("battery_file.html", battery_file.FilePage),
     ("bin.html", batteries.BinPage),
+    ("history.html", history.HistoryPage),
+    ("removal.html", removal.RemovalPage),
     ("error.html", errors.ErrorPage),
+    ("event.html", events.EventPage),
 ]
 
 

@@ -12,9 +12,12 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.event import Event, EventKind
 from app.domain.meter import MeterDetails, MeterKind
+from app.domain.photo import Photo
 from app.domain.run import RunDetails
-from app.services import batteries, discharges, events, meters, shares
+from app.ingest.picture import redrawn
+from app.services import batteries, discharges, events, meters, photos, shares
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.pictures import PHOTO
 
 SHOWN = {
     BatteryDetails: {
@@ -55,6 +58,7 @@ SHOWN = {
     MeterDetails: {"kind", "gain_limit_percent", "offset_limit_a", "resolution_a"},
     Event: {"on_date", "kind"},
     RunDetails: set(),
+    Photo: set(),
 }
 PRIVATE = {
     BatteryDetails: {
@@ -84,6 +88,7 @@ PRIVATE = {
     MeterDetails: {"name": "SECRETMETER"},
     Event: {"id": None, "battery_id": None, "note": "SECRETEVENT"},
     RunDetails: {field.name: None for field in fields(RunDetails)},
+    Photo: {field.name: None for field in fields(Photo)} | {"caption": "SECRETCAPTION"},
 }
 
 # The private numbers above as they would be written.
@@ -119,7 +124,8 @@ def links(client, store):
                 assumptions=("SECRETASSUMPTION",),
                 charge_condition=ChargeCondition.FULL,
             )
-            discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            test = discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            photos.add_photos(store, test.id, [("SECRETPHOTO.jpg", PHOTO)], "SECRETCAPTION", NOW)
         events.add_event(store, one.id, date(2026, 1, 5), EventKind.MOVED, "SECRETEVENT")
     forms = ({}, {"test": "1"}, {f"beside_{other.id}": "on"})
     made = []
@@ -141,6 +147,7 @@ def test_no_private_field_is_on_a_shared_page_or_in_its_data(client, links):
         "SECRETLABEL",
         "SECRETAPPLIANCE",
     ]
+    words += ["SECRETPHOTO", "/photos/", "Photo of the meter", "<img", redrawn(PHOTO, "").sha256]
     for token in links:
         for path in (f"/shared/{token}", f"/api/shared/{token}"):
             answer = client.get(path)
