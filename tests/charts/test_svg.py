@@ -227,7 +227,7 @@ def test_a_name_cannot_become_an_element(store):
     assert "<script>&</title>" in drawn(svg)[0].text
 
 
-WHAT = ("deep discharge", "moved")
+WHAT = [kind.label for kind in EventKind]
 
 
 def test_what_happened_stands_in_lanes_above_the_plot_and_covers_nothing(store, reports):
