@@ -8,6 +8,7 @@ from app.web import (
     api,
     assets,
     batteries,
+    battery_file,
     bin,
     discharges,
     errors,
@@ -20,6 +21,7 @@ from app.web import (
     photos,
     places,
     plans,
+    received,
     records,
     records_export,
     removal,
@@ -60,6 +62,8 @@ def create_app(settings: Settings) -> FastAPI:
     for part in (bin, history, removal, records, records_export, table_files):
         app.include_router(part.router)
     for part in (places, temperature_files, heat):
+        app.include_router(part.router)
+    for part in (battery_file, received):
         app.include_router(part.router)
     for reports in (runs.api, heat.api):
         app.include_router(reports)

@@ -31,8 +31,9 @@ class FirstTest:
 class Verdict:
     """A comparison with a reference, in words.
 
-    probability_below is the chance that the true value lies below the reference; None where the
-    test cannot say.
+    share is what was measured, or of a lower bound the count less its uncertainty, over the
+    reference; probability_below the chance that the true value lies below the reference, None
+    where the test cannot say.
     """
 
     against: str
@@ -55,19 +56,27 @@ def verdict(
     kind: Kind, capacity_ah: float, budget: Budget, against: str, against_ah: float
 ) -> Verdict:
     """Compare a result with a reference capacity that is exact (both in Ah)."""
-    share = capacity_ah / against_ah
+    share = _proven(kind, capacity_ah, budget) / against_ah
     if kind is Kind.UNUSABLE:
         return Verdict(against, against_ah, share, None, "This test cannot be compared.")
-    below = probability_below(capacity_ah, against_ah, budget)
     if kind is Kind.MEASURED:
+        below = probability_below(capacity_ah, against_ah, budget)
         return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
-    if below < 0.05:
+    if share >= 1:
+        below = probability_below(capacity_ah, against_ah, budget)
         words = f"at least {against}: the bound alone lies above it"
         return Verdict(against, against_ah, share, below, words)
-    words = (
-        f"cannot be told: at least {share * 100:.0f} % of {against} was there, perhaps all of it"
-    )
+    # Rounded down: a bound that is rounded up claims more than was counted.
+    percent = math.floor(share * 100)
+    words = f"cannot be told: at least {percent} % of {against} was there, perhaps all of it"
     return Verdict(against, against_ah, share, None, words)
+
+
+def _proven(kind: Kind, capacity_ah: float, budget: Budget) -> float:
+    """The measured capacity, or of a lower bound what is certain: the count less its U."""
+    if kind is Kind.AT_LEAST:
+        return max(0.0, capacity_ah - budget.expanded_ah)
+    return capacity_ah
 
 
 def likelihood(probability: float) -> str:
@@ -103,7 +112,7 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
     With the same meter its gain is wrong by the same share both times and drops out.
     """
     words = f"the first test, {first.capacity_ah:.1f} Ah on {first.on_date}"
-    share = result.capacity_ah / first.capacity_ah
+    share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is Kind.UNUSABLE:
         return Verdict(words, first.capacity_ah, share, None, "This test cannot be compared.")
     if first.same_meter:
