@@ -8,6 +8,7 @@ from scipy.special import stdtr
 
 from app.analysis.budget import Budget
 from app.analysis.result import Result
+from app.domain.discharge import Discharge
 from app.domain.finding import Kind
 
 NORMAL_FREEDOM = 1e9
@@ -25,6 +26,17 @@ class FirstTest:
     standard_ah: float
     independent_ah: float
     same_meter: bool
+
+    @classmethod
+    def of(cls, test: Discharge, result: Result, meter_id: int | None) -> "FirstTest":
+        """A measured test as a later one, made with that meter, is held against it."""
+        return cls(
+            on_date=test.details.started_local.date(),
+            capacity_ah=result.capacity_ah,
+            standard_ah=result.budget.standard_ah,
+            independent_ah=result.budget.independent_ah,
+            same_meter=test.details.meter_id == meter_id,
+        )
 
 
 @dataclass(frozen=True)
@@ -44,10 +56,14 @@ class Verdict:
 
 def probability_below(value: float, reference: float, budget: Budget) -> float:
     """Chance that the true value behind a measured one lies below the reference (Student's t)."""
-    if budget.standard_ah == 0:
-        return 0.5 if value == reference else float(value < reference)
-    freedom = budget.degrees_of_freedom
-    distance = (reference - value) / budget.standard_ah
+    return chance_short(reference - value, budget.standard_ah, budget.degrees_of_freedom)
+
+
+def chance_short(missing_ah: float, standard_ah: float, freedom: int | None = None) -> float:
+    """Chance that a value is short of a level which it was found to miss by missing_ah."""
+    if standard_ah == 0:
+        return 0.5 if missing_ah == 0 else float(missing_ah > 0)
+    distance = missing_ah / standard_ah
     return float(stdtr(NORMAL_FREEDOM if freedom is None else freedom, distance))
 
 
@@ -91,7 +107,7 @@ def verdicts(
     at = ", at the test's own temperature and current" if own else ""
     made = [against(f"the rated {rated_ah:g} Ah{at}", rated_ah)]
     if usable_ah < rated_ah:
-        made.append(against(f"the {usable_ah:g} Ah of the label less your reserve", usable_ah))
+        made.append(against(f"the {usable_ah:g} Ah of the label less the reserve", usable_ah))
     if first is not None:
         made.append(against_first(result, first))
     return tuple(made)
@@ -110,12 +126,7 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
         here, there = result.budget.independent_ah, first.independent_ah
     else:
         here, there = result.budget.standard_ah, first.standard_ah
-    standard = math.hypot(here, there)
-    if standard == 0:
-        below = float(result.capacity_ah < first.capacity_ah)
-    else:
-        distance = (first.capacity_ah - result.capacity_ah) / standard
-        below = float(stdtr(NORMAL_FREEDOM, distance))
+    below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
     if result.kind is Kind.MEASURED:
         said = f"{likelihood(below)} below {words}"
         return Verdict(words, first.capacity_ah, share, below, said)

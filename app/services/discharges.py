@@ -59,7 +59,7 @@ def report_on(store: Store, session: Session, test: Discharge, battery: Battery)
     """Report on a stored test, inside the caller's session."""
     meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
     result = store.results.result(test, battery, meter)
-    first = _first_measured(store, session, battery, test)
+    first = first_measured(store, session, battery, test)
     return discharge_report(test, battery, meter, result, first)
 
 
@@ -169,7 +169,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         ) from None
 
 
-def _first_measured(
+def first_measured(
     store: Store, session: Session, battery: Battery, test: Discharge
 ) -> FirstTest | None:
     """The battery's first measured test, where that is an earlier one than this."""
@@ -180,13 +180,7 @@ def _first_measured(
         meter_id = earlier.details.meter_id
         result = store.results.result(earlier, battery, by_id.get(meter_id or 0))
         if result.kind is Kind.MEASURED:
-            return FirstTest(
-                on_date=earlier.details.started_local.date(),
-                capacity_ah=result.capacity_ah,
-                standard_ah=result.budget.standard_ah,
-                independent_ah=result.budget.independent_ah,
-                same_meter=meter_id == test.details.meter_id,
-            )
+            return FirstTest.of(earlier, result, test.details.meter_id)
     return None
 
 
