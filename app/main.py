@@ -16,6 +16,7 @@ from app.web import (
     plans,
     records,
     records_export,
+    reports,
     runs,
     shares,
     table_files,
@@ -49,7 +50,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files):
+    for part in (records, records_export, reports, table_files):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

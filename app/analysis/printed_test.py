@@ -12,6 +12,7 @@ from app.analysis.result import Result
 from app.analysis.verdict import FirstTest
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.finding import Finding
 from app.domain.meter import Meter, MeterDetails
 
 # Two sheets of paper: more shows nothing that the chart does not.
@@ -40,8 +41,26 @@ class PrintedTest:
     method_version: int
 
     @property
+    def remarks(self) -> tuple[Finding, ...]:
+        """The caveats, without those that the table of corrections says already."""
+        said = {correction.words for correction in self.report.corrections}
+        return tuple(one for one in self.report.caveats if one.text not in said)
+
+    @property
     def all_rows(self) -> bool:
         return len(self.rows) == self.report.rows_in_all
+
+    @property
+    def shows_voltage(self) -> bool:
+        return any(row.voltage_v is not None for row in self.rows)
+
+    @property
+    def shows_temperature(self) -> bool:
+        return any(row.temperature_c is not None for row in self.rows)
+
+    @property
+    def shows_gauge(self) -> bool:
+        return any(row.gauge_percent is not None for row in self.rows)
 
 
 def printed_test(

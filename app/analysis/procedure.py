@@ -41,6 +41,10 @@ class Procedure:
     highest_temperature_c: float | None
     ambient_c: float | None
 
+    @property
+    def utc_offset(self) -> str:
+        return self.started_at.isoformat()[-6:]
+
 
 def procedure_of(details: DischargeDetails, about: BatteryDetails, result: Result) -> Procedure:
     """Gather what was entered and what the readings say of the run."""
