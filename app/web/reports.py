@@ -9,10 +9,13 @@ from starlette.responses import Response
 
 from app.analysis.printed_battery import PrintedBattery
 from app.analysis.printed_test import PrintedTest
+from app.charts.svg_chart import discharge_svg, fade_svg
 from app.services import reports
 from app.web.pages import Id, page, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+# Units of a picture across a sheet: its letters are then as large as those of the text.
+FIGURE_WIDTH = 760.0
 
 
 @dataclass(frozen=True)
@@ -27,21 +30,23 @@ class Printed:
 
 @dataclass(frozen=True)
 class TestReportPage:
-    """What discharge_report.html needs."""
+    """What discharge_report.html needs; figure is SVG, empty where there is nothing to draw."""
 
     __test__ = False
 
     paper: PrintedTest
     printed: Printed
+    figure: str
     program: str
 
 
 @dataclass(frozen=True)
 class BatteryReportPage:
-    """What battery_report.html needs."""
+    """What battery_report.html needs; figure as for a test."""
 
     paper: PrintedBattery
     printed: Printed
+    figure: str
     program: str
 
 
@@ -49,7 +54,8 @@ class BatteryReportPage:
 def show_discharge_report(request: Request, discharge_id: Id) -> Response:
     paper = reports.report_test(store_of(request), discharge_id, today_of(request))
     printed = _printed(request.query_params, Printed())
-    context = TestReportPage(paper, printed, program_of(request))
+    figure = discharge_svg(paper.report, FIGURE_WIDTH)
+    context = TestReportPage(paper, printed, figure, program_of(request))
     return page(request, "discharge_report.html", context)
 
 
@@ -57,7 +63,8 @@ def show_discharge_report(request: Request, discharge_id: Id) -> Response:
 def show_battery_report(request: Request, battery_id: Id) -> Response:
     paper = reports.report_battery(store_of(request), battery_id, today_of(request))
     printed = _printed(request.query_params, Printed(readings=False))
-    context = BatteryReportPage(paper, printed, program_of(request))
+    figure = fade_svg(paper.report, FIGURE_WIDTH)
+    context = BatteryReportPage(paper, printed, figure, program_of(request))
     return page(request, "battery_report.html", context)
 
 
