@@ -77,12 +77,14 @@ def verdict(
     below = probability_below(capacity_ah, against_ah, budget)
     if kind is Kind.MEASURED:
         return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
-    if below < 0.05:
+    # What is certain of a lower bound is the count less its uncertainty, rounded down.
+    proven = max(0.0, capacity_ah - budget.expanded_ah)
+    share = proven / against_ah
+    if proven >= against_ah:
         words = f"at least {against}: the bound alone lies above it"
         return Verdict(against, against_ah, share, below, words)
-    words = (
-        f"cannot be told: at least {share * 100:.0f} % of {against} was there, perhaps all of it"
-    )
+    percent = math.floor(100 * share)
+    words = f"cannot be told: at least {percent} % of {against} was there, perhaps all of it"
     return Verdict(against, against_ah, share, None, words)
 
 
