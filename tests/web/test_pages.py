@@ -13,6 +13,7 @@ from app.web import (
     method,
     plans,
     records,
+    reports,
     runs,
     shares,
 )
@@ -84,6 +85,8 @@ PAGES = [
     ("curves.html", batteries.CurvesPage),
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
+    ("discharge_report.html", reports.TestReportPage),
+    ("battery_report.html", reports.BatteryReportPage),
     ("error.html", errors.ErrorPage),
 ]
 
