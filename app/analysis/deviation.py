@@ -126,7 +126,7 @@ def _end(procedure: Procedure, result: Result) -> Deviation:
     reference = "battery electrically empty"
     test = procedure.end_reason
     if procedure.last_voltage_v is not None:
-        test = f"{test}; last voltage {procedure.last_voltage_v:.2f} V"
+        test = f"{test}; last voltage {procedure.last_voltage_v:.2f}\u00a0V"
     if result.kind is Kind.MEASURED:
         note = result.end.note or "the last reading"
         words = f"Moment of the end: {note}; counted in the uncertainty."

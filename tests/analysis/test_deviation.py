@@ -69,7 +69,7 @@ def test_an_unknown_hour_rate_matters_for_lead_acid_alone():
 def test_the_charge_and_the_end_are_told_with_what_they_cost():
     made, _, _ = found(readings=at(25.0), charge_condition=ChargeCondition.FULL)
     assert made["charge before it"].treatment == "Within 1 % of full; counted in the uncertainty."
-    assert "last voltage 10.00 V" in made["end of the discharge"].test
+    assert "last voltage 10.00\u00a0V" in made["end of the discharge"].test
     made, _, _ = found(readings=at(25.0), charge_condition=ChargeCondition.NOT_FULL)
     assert "lower bound" in made["charge before it"].treatment
 

@@ -9,6 +9,7 @@ import pytest
 
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
+from app.domain.readings import Readings
 from app.main import create_app
 from app.services import batteries, discharges
 from app.settings import Settings
@@ -21,22 +22,31 @@ ONE, FORTY, MINUTES = 1, 2, 3
 FEWEST_WORDS = 40
 
 
+def early(number: int) -> bool:
+    return number % 7 == 5
+
+
+def nearly_worn(number: int) -> Readings:
+    """One of forty tests; each seventh was stopped early and gives a lower bound."""
+    amps = 10.6 - 0.05 * number
+    return steady(hours=8, amps=amps, last_v=12.8) if early(number) else steady(amps=amps)
+
+
 def fill(folder: Path) -> None:
     """A battery with one test, one with forty, one with a log of every minute."""
     store = create_app(Settings(data_dir=folder / "data")).state.store
     logs = {
         ONE: [steady(hours=9)],
-        FORTY: [steady(hours=12 - 0.1 * i) for i in range(40)],
+        FORTY: [nearly_worn(i) for i in range(40)],
         MINUTES: [steady(hours=11, step_h=1 / 60)],
     }
     for number, readings in logs.items():
         battery = batteries.add_battery(store, battery_details(name=f"Bank {number}"))
         for i, one in enumerate(readings):
-            early = i % 7 == 5
             details = discharge_details(
                 one,
                 days_ago=10 + 91 * (len(readings) - 1 - i),
-                end_reason=EndReason.TIME if early else EndReason.PROTECTION,
+                end_reason=EndReason.TIME if early(i) else EndReason.PROTECTION,
             )
             discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     store.engine.dispose()
