@@ -8,12 +8,14 @@ from app.web import (
     api,
     assets,
     batteries,
+    battery_file,
     discharges,
     errors,
     meters,
     method,
     pages,
     plans,
+    received,
     records,
     records_export,
     reports,
@@ -50,7 +52,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, reports, table_files):
+    for part in (battery_file, received, records, records_export, reports, table_files):
         app.include_router(part.router)
     app.include_router(runs.api)
     app.add_middleware(Gate, host=settings.host)

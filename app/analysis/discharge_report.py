@@ -1,5 +1,6 @@
 """Everything one test's page, chart and JSON show, computed once."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -157,6 +158,23 @@ def discharge_report(
         rows=rows,
         rows_in_all=len(details.readings),
     )
+
+
+def first_measured(tests: Iterable[tuple[Discharge, Result]], test: Discharge) -> FirstTest | None:
+    """The first measured of a battery's tests, in order of their start, where that is an earlier
+    one than this."""
+    for earlier, result in tests:
+        if earlier.details.started_at >= test.details.started_at:
+            return None
+        if result.kind is Kind.MEASURED:
+            return FirstTest(
+                on_date=earlier.details.started_local.date(),
+                capacity_ah=result.capacity_ah,
+                standard_ah=result.budget.standard_ah,
+                independent_ah=result.budget.independent_ah,
+                same_meter=earlier.details.meter_id == test.details.meter_id,
+            )
+    return None
 
 
 def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Row, ...]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.battery_report import BatteryReport, battery_report
+from app.analysis.discharge_report import first_measured
 from app.analysis.printed_test import (
     PrintedTest,
     identity_of_battery,
@@ -13,7 +14,6 @@ from app.analysis.printed_test import (
 )
 from app.analysis.report_number import report_number
 from app.analysis.result import METHOD_VERSION, Result
-from app.analysis.verdict import FirstTest
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
@@ -57,10 +57,16 @@ def printed_battery(
 ) -> PrintedBattery:
     """Build the report from the stored tests and their results, in any order."""
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
-    firsts = _firsts(in_order)
     each = tuple(
-        printed_test(test, battery, _meter(test, meters), result, first, issued_on)
-        for (test, result), first in zip(in_order, firsts, strict=True)
+        printed_test(
+            test,
+            battery,
+            _meter(test, meters),
+            result,
+            first_measured(in_order, test),
+            issued_on,
+        )
+        for test, result in in_order
     )
     used = [_meter(test, meters) for test, _ in in_order]
     return PrintedBattery(
@@ -76,18 +82,6 @@ def printed_battery(
         newest=_newest(each),
         each=each,
     )
-
-
-def _firsts(in_order: Sequence[tuple[Discharge, Result]]) -> list[FirstTest | None]:
-    """For each test the battery's first measured one, where that is an earlier one."""
-    first = next((pair for pair in in_order if pair[1].kind is Kind.MEASURED), None)
-    if first is None:
-        return [None] * len(in_order)
-    since = first[0].details.started_at
-    return [
-        FirstTest.of(*first, test.details.meter_id) if test.details.started_at > since else None
-        for test, _ in in_order
-    ]
 
 
 def _meter(test: Discharge, meters: Mapping[int, Meter]) -> Meter | None:

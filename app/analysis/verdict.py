@@ -8,7 +8,6 @@ from scipy.special import stdtr
 
 from app.analysis.budget import Budget
 from app.analysis.result import Result
-from app.domain.discharge import Discharge
 from app.domain.finding import Kind
 
 NORMAL_FREEDOM = 1e9
@@ -27,24 +26,14 @@ class FirstTest:
     independent_ah: float
     same_meter: bool
 
-    @classmethod
-    def of(cls, test: Discharge, result: Result, meter_id: int | None) -> "FirstTest":
-        """A measured test as a later one, made with that meter, is held against it."""
-        return cls(
-            on_date=test.details.started_local.date(),
-            capacity_ah=result.capacity_ah,
-            standard_ah=result.budget.standard_ah,
-            independent_ah=result.budget.independent_ah,
-            same_meter=test.details.meter_id == meter_id,
-        )
-
 
 @dataclass(frozen=True)
 class Verdict:
     """A comparison with a reference, in words.
 
-    probability_below is the chance that the true value lies below the reference; None where the
-    test cannot say.
+    share is what was measured, or of a lower bound the count less its uncertainty, over the
+    reference; probability_below the chance that the true value lies below the reference, None
+    where the test cannot say.
     """
 
     against: str
@@ -71,21 +60,27 @@ def verdict(
     kind: Kind, capacity_ah: float, budget: Budget, against: str, against_ah: float
 ) -> Verdict:
     """Compare a result with a reference capacity that is exact (both in Ah)."""
-    share = capacity_ah / against_ah
+    share = _proven(kind, capacity_ah, budget) / against_ah
     if kind is Kind.UNUSABLE:
         return Verdict(against, against_ah, share, None, "This test cannot be compared.")
-    below = probability_below(capacity_ah, against_ah, budget)
     if kind is Kind.MEASURED:
+        below = probability_below(capacity_ah, against_ah, budget)
         return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
-    # What is certain of a lower bound is the count less its uncertainty, rounded down.
-    proven = max(0.0, capacity_ah - budget.expanded_ah)
-    share = proven / against_ah
-    if proven >= against_ah:
+    if share >= 1:
+        below = probability_below(capacity_ah, against_ah, budget)
         words = f"at least {against}: the bound alone lies above it"
         return Verdict(against, against_ah, share, below, words)
-    percent = math.floor(100 * share)
+    # Rounded down: a bound that is rounded up claims more than was counted.
+    percent = math.floor(share * 100)
     words = f"cannot be told: at least {percent} % of {against} was there, perhaps all of it"
     return Verdict(against, against_ah, share, None, words)
+
+
+def _proven(kind: Kind, capacity_ah: float, budget: Budget) -> float:
+    """The measured capacity, or of a lower bound what is certain: the count less its U."""
+    if kind is Kind.AT_LEAST:
+        return max(0.0, capacity_ah - budget.expanded_ah)
+    return capacity_ah
 
 
 def likelihood(probability: float) -> str:
@@ -121,7 +116,7 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
     With the same meter its gain is wrong by the same share both times and drops out.
     """
     words = f"the first test, {first.capacity_ah:.1f} Ah on {first.on_date}"
-    share = result.capacity_ah / first.capacity_ah
+    share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is Kind.UNUSABLE:
         return Verdict(words, first.capacity_ah, share, None, "This test cannot be compared.")
     if first.same_meter:

@@ -175,9 +175,10 @@ def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     title = given["title"]["text"]
     if given.get("type") != "date":
         return Axis(title, low, high, number_ticks(low, high, max(2, int(room / _NUMBER_WIDTH))))
-    width = _NUMBER_WIDTH if high - low > _LONG_DAYS else _MONTH_WIDTH
+    years = high - low > _LONG_DAYS
+    most = max(2, int(room / (_NUMBER_WIDTH if years else _MONTH_WIDTH)))
     first, last = date.fromordinal(int(low) + 1), date.fromordinal(int(high))
-    ticks = date_ticks(first, last, max(2, int(room / width)))
+    ticks = date_ticks(first, last, most, years=years)
     return Axis(title, low, high, tuple((float(day.toordinal()), text) for day, text in ticks))
 
 

@@ -27,10 +27,15 @@ def number_ticks(low: float, high: float, most: int) -> tuple[tuple[float, str],
     )
 
 
-def date_ticks(first: date, last: date, most: int) -> tuple[tuple[date, str], ...]:
-    """At most `most` firsts of a month within first..last, each with its text; whole years alone
-    where the axis is long."""
+def date_ticks(
+    first: date, last: date, most: int, *, years: bool = False
+) -> tuple[tuple[date, str], ...]:
+    """At most `most` firsts of a month within first..last, each with its text; of whole years
+    alone where years is set."""
+    made: tuple[tuple[date, str], ...] = ()
     for step in _MONTHS:
+        if years and step < 12:
+            continue
         made = _months(first, last, step)
         if len(made) <= most:
             return made

@@ -2,10 +2,10 @@
 
 from datetime import date
 
+from app.analysis.discharge_report import first_measured
 from app.analysis.printed_battery import PrintedBattery, printed_battery
 from app.analysis.printed_test import PrintedTest, printed_test
 from app.services.batteries import analysed
-from app.services.discharges import first_measured
 from app.services.store import Store
 from app.storage import batteries, discharges, events, meters
 from app.storage.engine import reading
@@ -18,7 +18,7 @@ def report_test(store: Store, discharge_id: int, today: date) -> PrintedTest:
         battery = batteries.get(session, test.battery_id)
         meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
         result = store.results.result(test, battery, meter)
-        first = first_measured(store, session, battery, test)
+        first = first_measured(analysed(store, session, battery), test)
         return printed_test(test, battery, meter, result, first, today)
 
 

@@ -35,16 +35,26 @@ def test_a_lower_bound_says_nothing_against_the_label():
     assert "cannot be told" in found.words
 
 
-def test_a_lower_bound_proves_no_more_than_the_count_less_its_uncertainty():
-    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
-    # 80 Ah less 1.96 x 2 Ah.
-    assert found.share == pytest.approx(0.7608, abs=1e-4)
-    assert "at least 76 % of rated" in found.words
-    assert "cannot be told" in verdict(Kind.AT_LEAST, 103.5, budget(), "rated", 100).words
-
-
 def test_a_lower_bound_above_the_label_clears_it():
     assert "at least rated" in verdict(Kind.AT_LEAST, 110, budget(), "rated", 100).words
+
+
+def test_a_lower_bound_promises_the_count_less_its_uncertainty():
+    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    assert budget().expanded_ah == pytest.approx(3.92, abs=0.01)
+    assert "at least 76 % of rated was there" in found.words
+    assert found.share == pytest.approx(0.7608, abs=1e-4)
+
+
+def test_a_lower_bound_is_never_rounded_up():
+    count = 79.99 + budget().expanded_ah
+    assert "at least 79 %" in verdict(Kind.AT_LEAST, count, budget(), "rated", 100).words
+
+
+def test_a_count_above_the_label_by_less_than_its_uncertainty_does_not_clear_it():
+    found = verdict(Kind.AT_LEAST, 103.5, budget(), "rated", 100)
+    assert found.probability_below is None
+    assert "at least 99 %" in found.words
 
 
 def test_words_never_say_certain():
