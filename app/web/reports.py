@@ -14,8 +14,8 @@ from app.services import reports
 from app.web.pages import Id, page, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-# Units of a picture across a sheet: its letters are then as large as those of the text.
-FIGURE_WIDTH = 860.0
+# Units of a picture across a sheet: its letters are then as large as those of the tables.
+FIGURE_WIDTH = 900.0
 
 
 @dataclass(frozen=True)
