@@ -16,7 +16,8 @@ FILE = "file"
 MOST_BYTES = 8_000_000
 _OURS = "a file that Fadeline made to be sent"
 _START, _END = "<!doctype html>", "</html>"
-_HEADINGS = ("title", "h1", "h2", "h3", "summary")
+_HEADINGS = ("h1", "h2", "h3", "summary")
+_DRAWN = ("svg", "path", "circle", "line", "rect", "text")
 _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
 _SHOWN = 160
 
@@ -103,7 +104,7 @@ class _Reader(HTMLParser):
         self.addresses: list[str] = []
         self.pieces: list[tuple[str, str]] = []
         self.foreign = ""
-        self._heading = ""
+        self._part, self._heading = "", ""
         self._waiting: list[str] | None = None
         self._styles = 0
 
@@ -121,13 +122,21 @@ class _Reader(HTMLParser):
             self._styles += 1
         if tag in _HEADINGS:
             self._waiting = []
+        if tag in _DRAWN:
+            places = " ".join(f"{name}={value}" for name, value in attrs)
+            self.pieces.append((self._heading, f"in the picture: {tag} {places}"))
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "style":
             self._styles = 0
         if tag in _HEADINGS and self._waiting is not None:
-            self._heading = " ".join(self._waiting)
+            # A test is known by its date, which stands before its result.
+            words = " ".join(self._waiting).split(": ")[0]
             self._waiting = None
+            if tag == "h3":
+                self._heading = f"{self._part}, {words}"
+            else:
+                self._part = self._heading = words
 
     def handle_comment(self, _data: str) -> None:
         self.foreign = self.foreign or "comment"
@@ -138,4 +147,5 @@ class _Reader(HTMLParser):
             return
         if self._waiting is not None:
             self._waiting.append(text)
+        # A heading stands under the one before it, so that a changed one is seen.
         self.pieces.append((self._heading, text))

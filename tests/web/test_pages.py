@@ -8,6 +8,7 @@ from app.domain.meter import MeterKind
 from app.services import discharges as stored_discharges
 from app.web import (
     batteries,
+    battery_file,
     battery_form,
     discharge_form,
     discharges,
@@ -15,6 +16,7 @@ from app.web import (
     meters,
     method,
     plans,
+    received,
     records,
     reports,
     runs,
@@ -88,6 +90,8 @@ PAGES = [
     ("method.html", method.MethodPage),
     ("curves.html", batteries.CurvesPage),
     ("records.html", records.RecordsPage),
+    ("received.html", received.ReceivedPage),
+    ("battery_file.html", battery_file.FilePage),
     ("bin.html", batteries.BinPage),
     ("discharge_report.html", reports.TestReportPage),
     ("battery_report.html", reports.BatteryReportPage),

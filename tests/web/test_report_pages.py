@@ -212,6 +212,25 @@ def test_a_test_at_a_temperature_nothing_corrects_leaves_the_level_open(client, 
     assert "no, and it matters" in words(sheet.select_one("table.deviations"))
 
 
+def test_what_the_table_of_corrections_says_is_not_said_again(client, store, battery):
+    readings = steady(hours=7)
+    add(store, battery, replace(readings, temperature_c=column([48.0] * len(readings))))
+    remarks = words(report(client, "/discharges/1").select_one("ul.reasons"))
+    assert "Readings stand 1.0 h apart" in remarks
+    assert "outside" not in remarks
+    assert "outside -30 to 35 °C" in words(report(client, "/discharges/1").select_one(".trace"))
+
+
+def test_a_lower_bound_s_share_is_rounded_down(client, store, battery):
+    # 63.56 Ah less what the meter may be off: 62.6 Ah of the rated 100 Ah.
+    add(store, battery, steady(hours=7, amps=9.08, last_v=12.8), end_reason=EndReason.TIME)
+    for page in (report(client, "/batteries/1"), soup(client.get("/batteries/1"))):
+        row = next(row for table in page.select("table") for row in cells(table) if len(row) == 9)
+        bound = float(row[1].split()[2])
+        assert bound % 1 > 0.5, "rounding would raise it"
+        assert row[3] == f"{int(bound)} %+"
+
+
 def test_a_share_of_the_first_test_is_held_against_an_earlier_one_alone(client, store):
     about = battery_details(threshold_kind=ThresholdKind.FIRST_TEST)
     battery = batteries.add_battery(store, about)
