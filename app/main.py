@@ -11,9 +11,11 @@ from app.web import (
     battery_file,
     discharges,
     errors,
+    heat,
     meters,
     method,
     pages,
+    places,
     plans,
     received,
     records,
@@ -22,6 +24,7 @@ from app.web import (
     runs,
     shares,
     table_files,
+    temperature_files,
 )
 from app.web.security import Gate
 
@@ -54,6 +57,9 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(part.router)
     for part in (battery_file, received, records, records_export, reports, table_files):
         app.include_router(part.router)
-    app.include_router(runs.api)
+    for part in (places, temperature_files, heat):
+        app.include_router(part.router)
+    for answers in (runs.api, heat.api):
+        app.include_router(answers)
     app.add_middleware(Gate, host=settings.host)
     return app

@@ -2,21 +2,24 @@
 
 from dataclasses import fields
 from datetime import datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
+from app.domain.appliance import Appliance
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
 from app.domain.threshold import ThresholdKind
 from app.storage import revisions
+from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import BatteryRow
 
 _FIELDS = tuple(field.name for field in fields(BatteryDetails))
 
 
 def add(session: Session, details: BatteryDetails) -> Battery:
-    row = BatteryRow(**{name: getattr(details, name) for name in _FIELDS})
+    row = BatteryRow(**_columns(details))
     session.add(row)
     session.flush()
     return _battery(row)
@@ -51,8 +54,8 @@ def change(session: Session, battery_id: int, details: BatteryDetails, now: date
     row = _row(session, battery_id)
 
     def apply() -> None:
-        for name in _FIELDS:
-            setattr(row, name, getattr(details, name))
+        for name, value in _columns(details).items():
+            setattr(row, name, value)
 
     revisions.keep(session, "battery", row, now, apply)
     session.flush()
@@ -83,10 +86,16 @@ def _row(session: Session, battery_id: int) -> BatteryRow:
     return row
 
 
+def _columns(details: BatteryDetails) -> dict[str, Any]:
+    columns = {name: getattr(details, name) for name in _FIELDS}
+    return {**columns, "appliances": to_json(details.appliances)}
+
+
 def _battery(row: BatteryRow) -> Battery:
     values = {name: getattr(row, name) for name in _FIELDS}
     values["chemistry"] = Chemistry(row.chemistry)
     values["threshold_kind"] = ThresholdKind(row.threshold_kind)
+    values["appliances"] = from_json(row.appliances, Appliance)
     return Battery(_id(row), BatteryDetails(**values), row.version)
 
 

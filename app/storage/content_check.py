@@ -35,6 +35,8 @@ _NAMES = {
     "run": "running test",
     "run_reading": "reading of a running test",
     "attachment": "kept file",
+    "temperature_log": "temperature log",
+    "temperature_day": "day of a temperature log",
     "file_shape": "remembered columns",
     "revision": "replaced row",
 }

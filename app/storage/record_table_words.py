@@ -42,6 +42,18 @@ TABLE_WORDS: dict[str, tuple[str, str, str]] = {
         "Photo",
         "Pictures that belong to a test. They are in photos/ under their SHA-256.",
     ),
+    "place": ("Places", "Place", "Where batteries live, with a typical year of temperatures."),
+    "stay": ("Stays", "Stay", "Which battery was at which place, from which day on."),
+    "temperature_log": (
+        "Temperature logs",
+        "Temperature log",
+        "What a logger wrote at a place; its hours are in temperature_day.",
+    ),
+    "temperature_day": (
+        "Temperatures by the hour",
+        "Day",
+        "The hourly means of one day of a log each.",
+    ),
     "file_shape": (
         "Known files",
         "Known file",

@@ -15,7 +15,7 @@ from app.services import batteries, discharges, events, runs, shares, staging
 from app.services.discharges import Original
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 
 LOG = b"time_h,current_a,voltage_v\n" + b"".join(b"%d,9,13.1\n" % h for h in range(11))
 
@@ -39,6 +39,7 @@ def fill(folder):
     events.add_event(store, battery.id, NOW.date(), EventKind.MOVED, "to the other locker")
     shares.share_battery(store, battery.id, "a friend", NOW + timedelta(days=30), NOW)
     _run(store, other.id)
+    fill_place(store, battery.id)
     store.engine.dispose()
     with contextlib.closing(sqlite3.connect(database)) as file, file:
         jpeg = b"\xff\xd8 no picture, but bytes \xff\xd9"
