@@ -10,6 +10,7 @@ from app.analysis.procedure import Procedure, procedure_of
 from app.analysis.report_number import report_number
 from app.analysis.result import Result
 from app.analysis.verdict import FirstTest
+from app.analysis.warranty_level import warranty_level
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.finding import Finding
@@ -37,6 +38,7 @@ class PrintedTest:
     procedure: Procedure
     deviations: tuple[Deviation, ...]
     claims: tuple[Claim, ...]
+    warranty_words: str
     rows: tuple[Row, ...]
     method_version: int
 
@@ -76,7 +78,8 @@ def printed_test(
     report = discharge_report(test, battery, meter, result, first)
     procedure = procedure_of(details, about, result)
     found = deviations(about, details.charge_condition, procedure, result)
-    level = threshold_level(about.threshold, first)
+    warranty = warranty_level(about.warranty, about.rated_ah, details.started_local.date())
+    levels = (threshold_level(about.threshold, first), warranty.level)
     return PrintedTest(
         number=report_number(
             "test",
@@ -92,15 +95,29 @@ def printed_test(
         report=report,
         procedure=procedure,
         deviations=found,
-        claims=() if level is None else (judge_claim(level, result, uncorrected(found)),),
+        claims=tuple(
+            judge_claim(level, result, uncorrected(found)) for level in levels if level is not None
+        ),
+        warranty_words=warranty.words,
         rows=tuple(report.rows[at] for at in evenly(len(report.rows), ROWS_PRINTED)),
         method_version=result.method_version,
     )
 
 
 def identity_of_battery(battery: Battery) -> BatteryDetails:
-    """What makes a battery's report another one. Its price is in none."""
-    return replace(battery.details, price=None)
+    """What makes a battery's report another one. What it cost and how it is used bear on none."""
+    return replace(
+        battery.details,
+        price=None,
+        currency="",
+        drawn_ah_a_week=None,
+        full_discharges_a_year=None,
+        waits_at_low_share=0.0,
+        waits_at_high_share=1.0,
+        charge_ah_a_day=None,
+        cold_week_c=None,
+        appliances=(),
+    )
 
 
 def identity_of_test(

@@ -179,9 +179,10 @@ def test_an_edited_test_carries_another_number_and_so_does_its_battery(client, s
     assert "the charger was on" in words(report(client, "/discharges/5"))
 
 
-def test_a_price_changes_no_number(client, store, tested):
+def test_a_price_and_the_use_on_the_road_change_no_number(client, store, tested):
     before = number_of(client, "/batteries/1"), number_of(client, "/discharges/5")
-    batteries.change_battery(store, 1, replace(tested.details, price=1.0), NOW)
+    changed = replace(tested.details, price=1.0, currency="EUR", charge_ah_a_day=40.0)
+    batteries.change_battery(store, 1, changed, NOW)
     assert (number_of(client, "/batteries/1"), number_of(client, "/discharges/5")) == before
 
 
@@ -199,6 +200,18 @@ def test_a_measurement_says_whether_the_evidence_carries_it(client, store, batte
     add(store, battery, steady(hours=hours))
     for path in ("/discharges/1", "/batteries/1"):
         assert said in cells(report(client, path).select_one("table.claims"))[0][2]
+
+
+def test_the_warranty_s_promise_stands_beside_the_threshold(client, store):
+    terms = {"warranty_from": date(2024, 1, 1), "warranty_years": 5.0, "warranty_share": 0.6}
+    battery = batteries.add_battery(store, battery_details(**terms))
+    add(store, battery, steady(hours=7))
+    for path in ("/discharges/1", "/batteries/1"):
+        sheet = report(client, path)
+        claims = cells(sheet.select_one("table.claims"))
+        assert claims[0][2] == "shown: below the level"
+        assert claims[1][:3] == ["warranty: 60 % of rated", "60.0 Ah", "shown: the level is held"]
+        assert "from 1 January 2024 until 1 January 2029" in words(sheet)
 
 
 def test_a_test_at_a_temperature_nothing_corrects_leaves_the_level_open(client, store, battery):
