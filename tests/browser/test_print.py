@@ -156,6 +156,19 @@ def test_the_signatures_stand_together_below_the_scope(browser, address, paper):
         assert "Scope of this report" in page
 
 
+def test_a_log_s_last_page_holds_ten_readings_whatever_its_length(browser, tmp_path):
+    store = create_app(Settings(data_dir=tmp_path / "data")).state.store
+    battery = batteries.add_battery(store, battery_details())
+    for hours in (20, 22, 24, 26):
+        details = discharge_details(steady(hours=hours, amps=100 / hours), days_ago=hours)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    store.engine.dispose()
+    with serving(tmp_path) as at:
+        for number in (1, 2, 3, 4):
+            last = texts(printed(browser, at, f"/discharges/{number}/report", "A4"))[-1]
+            assert len(re.findall(r"\d\d:\d\d \d+ h \d\d min", last)) >= 10
+
+
 @pytest.mark.parametrize("paper", PAPER)
 def test_nothing_reaches_over_the_edge_of_the_paper(browser, address, paper):
     """What is wider than the paper between its margins would be shrunk or cut off."""
