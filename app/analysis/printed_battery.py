@@ -47,6 +47,12 @@ class PrintedBattery:
     each: tuple[PrintedTest, ...]
     method_version: int = METHOD_VERSION
 
+    @property
+    def newest_is_odd(self) -> bool:
+        """Whether the levels are held against a test that lies far from the rest."""
+        newest = self.newest
+        return newest is not None and newest.report.id in self.report.fade.odd_discharge_ids
+
 
 def printed_battery(
     battery: Battery,

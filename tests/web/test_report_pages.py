@@ -285,6 +285,16 @@ def test_levels_are_held_against_the_newest_measured_test_that_counts(client, st
     assert "The test of 15 Nov 2025 in full" in words(report(client, "/batteries/1"))
 
 
+def test_a_newest_test_far_from_the_rest_is_no_ground_for_a_claim_alone(client, store, battery):
+    for number, hours in enumerate((11, 11, 10.9, 10.9, 10.8, 10.8, 7)):
+        add(store, battery, steady(hours=hours, step_h=0.1), days_ago=700 - 100 * number)
+    sheet = report(client, "/batteries/1")
+    assert "shown: below the level" in words(sheet.select_one("table.claims"))
+    assert "far from the rest of the tests: look at how it was done" in words(sheet)
+    discharges.leave_out(store, 7, "the load dropped out", NOW)
+    assert "far from the rest of the tests" not in words(report(client, "/batteries/1"))
+
+
 @pytest.mark.parametrize("path", ["/discharges/99", "/batteries/99", "/discharges/x"])
 def test_there_is_no_report_of_what_does_not_exist(client, path):
     assert client.get(f"{path}/report").status_code == 404
