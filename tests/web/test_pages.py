@@ -24,6 +24,7 @@ from app.web import (
     received,
     records,
     removal,
+    reports,
     runs,
     shares,
     temperature_files,
@@ -107,6 +108,8 @@ PAGES = [
     ("removal.html", removal.RemovalPage),
     ("received.html", received.ReceivedPage),
     ("battery_file.html", battery_file.FilePage),
+    ("discharge_report.html", reports.TestReportPage),
+    ("battery_report.html", reports.BatteryReportPage),
     ("error.html", errors.ErrorPage),
     ("event.html", events.EventPage),
 ]
