@@ -159,7 +159,7 @@ def test_the_signatures_stand_together_below_the_scope(browser, address, paper):
 def test_a_log_s_last_page_holds_ten_readings_whatever_its_length(browser, tmp_path):
     store = create_app(Settings(data_dir=tmp_path / "data")).state.store
     battery = batteries.add_battery(store, battery_details())
-    for hours in (20, 22, 24, 26):
+    for hours in (27, 28, 29, 30):
         details = discharge_details(steady(hours=hours, amps=100 / hours), days_ago=hours)
         discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     store.engine.dispose()
