@@ -25,6 +25,7 @@ from app.web import (
     records,
     records_export,
     removal,
+    reports,
     runs,
     shares,
     table_files,
@@ -59,13 +60,13 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (bin, history, removal, records, records_export, table_files):
-        app.include_router(part.router)
-    for part in (places, temperature_files, heat):
+    for part in (bin, history, removal, records, records_export, reports, table_files):
         app.include_router(part.router)
     for part in (battery_file, received):
         app.include_router(part.router)
-    for reports in (runs.api, heat.api):
-        app.include_router(reports)
+    for part in (places, temperature_files, heat):
+        app.include_router(part.router)
+    for answers in (runs.api, heat.api):
+        app.include_router(answers)
     app.add_middleware(Gate, host=settings.host)
     return app

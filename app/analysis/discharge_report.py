@@ -181,14 +181,9 @@ def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Ro
     """The readings under load, thinned evenly where a logger left thousands."""
     readings, delivered = test.details.readings, result.delivered
     count = len(delivered.time_s)
-    picked = (
-        range(count)
-        if count <= ROWS_SHOWN
-        else sorted(set(np.linspace(0, count - 1, ROWS_SHOWN).astype(int).tolist()))
-    )
     rated = expectation.rated_ah
     made = []
-    for position in picked:
+    for position in evenly(count, ROWS_SHOWN):
         index = delivered.first_row + position
         # The load came on between two readings: what went before that moment is no run time.
         hours = max(0.0, float(delivered.time_s[position]) - delivered.start_s) / SECONDS_PER_HOUR
@@ -216,6 +211,13 @@ def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Ro
             )
         )
     return tuple(made)
+
+
+def evenly(count: int, most: int) -> list[int]:
+    """Positions 0 to count - 1, thinned evenly to at most so many, first and last among them."""
+    if count <= most:
+        return list(range(count))
+    return sorted(set(np.linspace(0, count - 1, most).astype(int).tolist()))
 
 
 def _known(value: float) -> float | None:

@@ -45,10 +45,14 @@ class Verdict:
 
 def probability_below(value: float, reference: float, budget: Budget) -> float:
     """Chance that the true value behind a measured one lies below the reference (Student's t)."""
-    if budget.standard_ah == 0:
-        return 0.5 if value == reference else float(value < reference)
-    freedom = budget.degrees_of_freedom
-    distance = (reference - value) / budget.standard_ah
+    return chance_short(reference - value, budget.standard_ah, budget.degrees_of_freedom)
+
+
+def chance_short(missing_ah: float, standard_ah: float, freedom: int | None = None) -> float:
+    """Chance that a value is short of a level which it was found to miss by missing_ah."""
+    if standard_ah == 0:
+        return 0.5 if missing_ah == 0 else float(missing_ah > 0)
+    distance = missing_ah / standard_ah
     return float(stdtr(NORMAL_FREEDOM if freedom is None else freedom, distance))
 
 
@@ -100,7 +104,7 @@ def verdicts(
     at = ", at the test's own temperature and current" if own else ""
     made = [against(f"the rated {rated_ah:g} Ah{at}", rated_ah)]
     if usable_ah < rated_ah:
-        made.append(against(f"the {usable_ah:g} Ah of the label less your reserve", usable_ah))
+        made.append(against(f"the {usable_ah:g} Ah of the label less the reserve", usable_ah))
     if first is not None:
         made.append(against_first(result, first))
     return tuple(made)
@@ -119,12 +123,7 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
         here, there = result.budget.independent_ah, first.independent_ah
     else:
         here, there = result.budget.standard_ah, first.standard_ah
-    standard = math.hypot(here, there)
-    if standard == 0:
-        below = float(result.capacity_ah < first.capacity_ah)
-    else:
-        distance = (first.capacity_ah - result.capacity_ah) / standard
-        below = float(stdtr(NORMAL_FREEDOM, distance))
+    below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
     if result.kind is Kind.MEASURED:
         said = f"{likelihood(below)} below {words}"
         return Verdict(words, first.capacity_ah, share, below, said)

@@ -70,7 +70,7 @@ def test_the_label_the_reserve_and_the_first_test_each_get_a_verdict():
     first = FirstTest(date(2024, 1, 1), 100.0, 1.0, 0.5, True)
     against = [one.against for one in verdicts(measured(), 100, 80, first)]
     assert against[0] == "the rated 100 Ah"
-    assert "less your reserve" in against[1]
+    assert "less the reserve" in against[1]
     assert "first test" in against[2]
     assert len(verdicts(measured(), 100, 100, None)) == 1
 

@@ -28,6 +28,10 @@ TABLES = (
     "run_reading",
     "attachment",
     "photo",
+    "place",
+    "stay",
+    "temperature_log",
+    "temperature_day",
     "revision",
     "setting",
 )
@@ -75,6 +79,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
         "1 photo",
         "1 read-only link",
         "1 place on a link to several",
+        "1 stay at a place",
         "2 earlier versions",
     )
     remove(full, "battery", 1)
@@ -82,6 +87,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
         "battery": 1,
         "discharge": 2,
         "event": 1,
+        "stay": 1,
         "attachment": 1,
         "photo": 1,
         "share": 1,
