@@ -45,7 +45,8 @@ DETAILS = (
     Detail(10_000, 24),
     Detail(24, 24),
     Detail(12, 24),
-    Detail(6, 16),
+    Detail(8, 16),
+    Detail(5, 14),
     Detail(2, 8),
     Detail(2, 8, whole=8),
 )
