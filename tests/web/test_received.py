@@ -248,7 +248,7 @@ def test_a_reason_that_was_taken_out_is_found(empty, sent):
     row = soup(look(empty, without)).select_one("section.preview tbody tr")
     said, due = (cell.text for cell in row.select("td"))
     assert said == "nothing"
-    assert due.startswith("You noted that the battery's protection switched it off")
+    assert "the battery's protection switched it off, and the last voltage" in due
 
 
 def test_a_point_that_was_moved_in_the_chart_is_found(empty, sent):
