@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.charts import theme
+from app.charts.event_marks import LANE_PX
 from app.charts.svg_element import Element, add, brief, paint, picture, stroke, text_of, text_width
 from app.charts.svg_marks import draw_arrow, draw_markers, draw_trace
 from app.charts.ticks import date_ticks, number_ticks
@@ -58,13 +59,15 @@ def figure_svg(
     heights = [panel.height for panel in panels]
     key = _key_rows(figure, width)
     below = [panel.below for panel in panels]
-    height = sum(heights) + sum(below) + _TITLE * len(panels) + _KEY_LINE * len(key) + 8
+    above = [panel.above for panel in panels]
+    height = sum(heights) + sum(below) + sum(above) + _TITLE * len(panels)
+    height += _KEY_LINE * len(key) + 8
     left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
     root = picture(width, height, title, description, TEXT)
     top = 0.0
-    for panel, tall, under in zip(panels, heights, below, strict=True):
-        panel.draw(root, left, top + _TITLE, width - left - _EDGE, tall)
-        top += _TITLE + tall + under
+    for panel, tall, under, over in zip(panels, heights, below, above, strict=True):
+        panel.draw(root, left, top + _TITLE + over, width - left - _EDGE, tall)
+        top += _TITLE + over + tall + under
     _draw_key(root, key, top + 4)
     return text_of(root)
 
@@ -88,8 +91,18 @@ class _Panel:
         self._y = _axis(of_y, values, self.height * _NUMBER_WIDTH / _LINE_HEIGHT)
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
         first = suffix == ""
-        self._shapes = layout.get("shapes", ()) if first else ()
-        self._notes = layout.get("annotations", ()) if first else ()
+        shapes = layout.get("shapes", ()) if first else ()
+        # Lines that reach above the panel lead to the labels of events.
+        self._stems = [one for one in shapes if one.get("ysizemode") == "pixel"]
+        self._shapes = [one for one in shapes if one.get("ysizemode") != "pixel"]
+        notes = layout.get("annotations", ()) if first else ()
+        self._events = [one for one in notes if one.get("yref") == "paper"]
+        self._notes = [one for one in notes if one.get("yref") != "paper"]
+
+    @property
+    def above(self) -> float:
+        """Room over the panel for the labels of events."""
+        return max((note["yshift"] + LANE_PX for note in self._events), default=0.0)
 
     @property
     def below(self) -> float:
@@ -101,7 +114,7 @@ class _Panel:
         return max((text_width(text, TEXT) for _, text in self._y.ticks), default=0.0)
 
     def draw(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        add(root, "text", self._y.title, x=2, y=top - 8)
+        add(root, "text", self._y.title, x=2, y=top - 8 - self.above)
         self._draw_axes(root, left, top, wide, tall)
         # An inner picture cuts off what runs out of the panel.
         inner = add(root, "svg", x=left, y=top, width=wide, height=tall, overflow="hidden")
@@ -122,10 +135,14 @@ class _Panel:
         for note in self._notes:
             if note["showarrow"]:
                 draw_arrow(inner, note["arrowcolor"], x(note["x"]), y(note["y"]), note["yshift"])
-            elif note.get("xref") == "paper":
-                _write_level(inner, note, wide, y(note["y"]))
             else:
-                _write_event(inner, note, x(note["x"]))
+                _write_level(inner, note, wide, y(note["y"]))
+        for stem in self._stems:
+            at, up = left + x(stem["x0"]), float(stem["y1"])
+            add(root, "line", x1=at, y1=top, x2=at, y2=top - up, **stroke(stem["line"]))
+        for note in self._events:
+            at = left if note.get("xref") == "paper" else left + x(note["x"])
+            _write_event(root, note, at, top - note["yshift"] - 4)
 
     def _draw_axes(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
         bottom, lines = top + tall, []
@@ -189,10 +206,10 @@ def _write_level(panel: Element, note: Figure, wide: float, y: float) -> None:
     add(panel, "text", note["text"], x=at, y=y - 4, text_anchor=anchor, fill=color, **_ON_TOP)
 
 
-def _write_event(panel: Element, note: Figure, x: float) -> None:
-    turned = f"translate({x + 4:.1f} 4) rotate(90)"
+def _write_event(root: Element, note: Figure, x: float, y: float) -> None:
+    anchor = "end" if note["xanchor"] == "right" else "start"
     color = note["font"]["color"]
-    add(panel, "text", note["text"], transform=turned, fill=color, **_ON_TOP)
+    add(root, "text", note["text"], x=x, y=y, text_anchor=anchor, fill=color, **_ON_TOP)
 
 
 def _key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
