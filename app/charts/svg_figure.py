@@ -59,14 +59,15 @@ def figure_svg(
     heights = [panel.height for panel in panels]
     key = _key_rows(figure, width)
     below = [panel.below for panel in panels]
-    above = sum(panel.above for panel in panels)
-    height = above + sum(heights) + sum(below) + _KEY_LINE * len(key) + 8
+    above = [panel.above for panel in panels]
+    height = sum(heights) + sum(below) + sum(above) + _TITLE * len(panels)
+    height += _KEY_LINE * len(key) + 8
     left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
     root = picture(width, height, title, description, TEXT)
     top = 0.0
-    for panel, tall, under in zip(panels, heights, below, strict=True):
-        panel.draw(root, left, top + panel.above, width - left - _EDGE, tall)
-        top += panel.above + tall + under
+    for panel, tall, under, over in zip(panels, heights, below, above, strict=True):
+        panel.draw(root, left, top + _TITLE + over, width - left - _EDGE, tall)
+        top += _TITLE + over + tall + under
     _draw_key(root, key, top + 4)
     return text_of(root)
 
@@ -91,12 +92,17 @@ class _Panel:
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
         first = suffix == ""
         shapes = layout.get("shapes", ()) if first else ()
+        # Lines that reach above the panel lead to the labels of events.
+        self._stems = [one for one in shapes if one.get("ysizemode") == "pixel"]
+        self._shapes = [one for one in shapes if one.get("ysizemode") != "pixel"]
         notes = layout.get("annotations", ()) if first else ()
-        self._shapes = [one for one in shapes if "ysizemode" not in one]
+        self._events = [one for one in notes if one.get("yref") == "paper"]
         self._notes = [one for one in notes if one.get("yref") != "paper"]
-        # What stands above the plot, in lanes: what happened, and the lines that lead up to it.
-        self._stems = [one for one in shapes if "ysizemode" in one]
-        self._happened = [one for one in notes if one.get("yref") == "paper"]
+
+    @property
+    def above(self) -> float:
+        """Room over the panel for the labels of events."""
+        return max((note["yshift"] + LANE_PX for note in self._events), default=0.0)
 
     @property
     def below(self) -> float:
@@ -104,16 +110,11 @@ class _Panel:
         return _TICKS + _TITLE if self._labels_x else _GAP
 
     @property
-    def above(self) -> float:
-        """Room over the plot: for the title of the y-axis, and for what happened."""
-        return _TITLE + max((one["yshift"] + LANE_PX for one in self._happened), default=0)
-
-    @property
     def label_width(self) -> float:
         return max((text_width(text, TEXT) for _, text in self._y.ticks), default=0.0)
 
     def draw(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        add(root, "text", self._y.title, x=2, y=top - self.above + _TITLE - 8)
+        add(root, "text", self._y.title, x=2, y=top - 8 - self.above)
         self._draw_axes(root, left, top, wide, tall)
         # An inner picture cuts off what runs out of the panel.
         inner = add(root, "svg", x=left, y=top, width=wide, height=tall, overflow="hidden")
@@ -137,11 +138,11 @@ class _Panel:
             else:
                 _write_level(inner, note, wide, y(note["y"]))
         for stem in self._stems:
-            at = left + x(stem["x0"])
-            add(root, "line", x1=at, y1=top, x2=at, y2=top - stem["y1"], **stroke(stem["line"]))
-        for note in self._happened:
+            at, up = left + x(stem["x0"]), float(stem["y1"])
+            add(root, "line", x1=at, y1=top, x2=at, y2=top - up, **stroke(stem["line"]))
+        for note in self._events:
             at = left if note.get("xref") == "paper" else left + x(note["x"])
-            _write_happened(root, note, at, top)
+            _write_event(root, note, at, top - note["yshift"] - 4)
 
     def _draw_axes(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
         bottom, lines = top + tall, []
@@ -205,9 +206,9 @@ def _write_level(panel: Element, note: Figure, wide: float, y: float) -> None:
     add(panel, "text", note["text"], x=at, y=y - 4, text_anchor=anchor, fill=color, **_ON_TOP)
 
 
-def _write_happened(root: Element, note: Figure, x: float, top: float) -> None:
+def _write_event(root: Element, note: Figure, x: float, y: float) -> None:
     anchor = "end" if note["xanchor"] == "right" else "start"
-    color, y = note["font"]["color"], top - 4 - note["yshift"]
+    color = note["font"]["color"]
     add(root, "text", note["text"], x=x, y=y, text_anchor=anchor, fill=color, **_ON_TOP)
 
 
