@@ -53,7 +53,7 @@ def show_curves(store: Store, battery_id: int) -> Curves:
     """The discharge curves of a battery. Raises NotFound."""
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        return curves_of(battery_id, battery.details.name, _analysed(store, session, battery))
+        return curves_of(battery_id, battery.details.name, analysed(store, session, battery))
 
 
 def get_battery(store: Store, battery_id: int) -> Battery:
@@ -107,11 +107,11 @@ def build_report(
 ) -> BatteryReport:
     """Load a battery's tests and events and report on them, inside the caller's session."""
     happened: Sequence[Event] = events.of_battery(session, battery.id)
-    analysed = _analysed(store, session, battery, meters_by_id)
-    return battery_report(battery, analysed, happened, today)
+    tests = analysed(store, session, battery, meters_by_id)
+    return battery_report(battery, tests, happened, today)
 
 
-def _analysed(
+def analysed(
     store: Store,
     session: Session,
     battery: Battery,

@@ -13,6 +13,7 @@ from app.web import (
     method,
     plans,
     records,
+    road,
     runs,
     shares,
 )
@@ -77,6 +78,8 @@ PAGES = [
     ("discharge_form.html", discharge_form.DischargeFormPage),
     ("shared.html", shares.SharedPage),
     ("plan.html", plans.PlanPage),
+    ("road.html", road.RoadPage),
+    ("warranty.html", road.WarrantyPage),
     ("run_start.html", runs.RunStartPage),
     ("run.html", runs.RunPage),
     ("meters.html", meters.MetersPage),
