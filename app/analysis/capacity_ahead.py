@@ -15,6 +15,7 @@ from app.analysis.projection import HORIZON_DAYS
 from app.analysis.trend_point import TrendPoint
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
+from app.domain.threshold import Threshold
 
 Floats = NDArray[np.float64]
 LIKELY = 200
@@ -67,12 +68,17 @@ class CapacityAhead:
 
 
 def capacity_ahead(
-    about: BatteryDetails, report: BatteryReport, days: Sequence[date]
+    about: BatteryDetails,
+    report: BatteryReport,
+    days: Sequence[date],
+    threshold: Threshold | None = None,
 ) -> CapacityAhead:
     """The capacity on each of the days, from the same weights as the projected end of life.
 
+    It falls below the threshold (the battery's own where none is given) when project_end says.
     Days lie between the first test and last_day_known.
     """
+    level = threshold or about.threshold
     used = counted(report.points)
     measured = [p for p in used if p.kind is Kind.MEASURED]
     if not measured:
@@ -80,10 +86,10 @@ def capacity_ahead(
     new = None
     if about.in_service_since is not None:
         new = new_battery(about.in_service_since, about.rated_ah, used[0].day)
-    used = from_new(used, about.threshold, new)
+    used = from_new(used, level, new)
     levels = tuple(float(level) for level in (np.arange(LIKELY) + 0.5) / LIKELY)
     fan = Fan(levels, tuple(float(day.toordinal()) for day in days))
-    found = ask(used, about.threshold, about.chemistry, report.as_of, fan)
+    found = ask(used, level, about.chemistry, report.as_of, fan)
     meters = {p.meter_id for p in measured}
     table = np.empty((0, LIKELY)) if found.fan is None else found.fan.capacities.T
     return CapacityAhead(

@@ -15,6 +15,9 @@ LITHIUM_HOURS = 5.0
 LEAD_HOURS = 20.0
 # IEC 62660-2, 4.3: current within ± 1 % all in all.
 METER_PERCENT = 1.0
+LITHIUM = (Chemistry.LFP, Chemistry.LITHIUM_ION)
+# What makes a battery look better than it is under the promise's own conditions.
+FLATTERING = ("temperature_hot", "rate_light")
 
 
 def objections(
@@ -23,9 +26,9 @@ def objections(
     """Deviations from the promise's own conditions, each with what a better test does.
 
     The promise is taken at the label's conditions: rated temperature ± 5 K, charged full and
-    rested, at no more than the rated current. One that can make a battery look worse than it is
-    and that nothing corrected stands against the claim; the others are minor, since the
-    uncertainty counts them.
+    rested, at the rated current. One that can make a battery look worse than it is and that
+    nothing corrected stands against the claim. The others are minor for the claim, since the
+    uncertainty counts them or they make the battery look better: those are in FLATTERING.
     """
     found = (
         _temperature(result, about),
@@ -38,8 +41,8 @@ def objections(
 
 def rated_current_a(about: BatteryDetails) -> float:
     """The current that the label is meant at; the usual one where it does not say."""
-    lithium = about.chemistry in (Chemistry.LFP, Chemistry.LITHIUM_ION)
-    return about.rated_ah / (about.rated_hours or (LITHIUM_HOURS if lithium else LEAD_HOURS))
+    usual = LITHIUM_HOURS if about.chemistry in LITHIUM else LEAD_HOURS
+    return about.rated_ah / (about.rated_hours or usual)
 
 
 def _applied(result: Result, code: str) -> bool:
@@ -57,7 +60,10 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
         text = f"It was done at {here:.0f} °C, and not at {wanted} (IEC 62619, 7.1)"
         if _applied(result, "temperature"):
             return Finding("temperature", f"{text}; the result is corrected for it.", minor=True)
-        return Finding("temperature", f"{text}; nothing corrects for it.", minor=off > 0)
+        if off > 0:
+            text += "; nothing corrects for it, and a warm battery may give more."
+            return Finding("temperature_hot", text, minor=True)
+        return Finding("temperature_cold", f"{text}; nothing corrects for it.")
     if result.temperature_source == "air":
         text = f"The air was at {here:.0f} °C; the battery’s own temperature was not noted."
         return Finding("air_temperature", text, minor=True)
@@ -66,15 +72,19 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
 
 def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
-    if current <= rated * (1 + SAME_RATE_SHARE):
+    if abs(current / rated - 1) <= SAME_RATE_SHARE:
         return None
-    source = "the label’s rate" if about.rated_hours else "0.2 of the capacity an hour, IEC 62619"
-    if not about.rated_hours and about.chemistry not in (Chemistry.LFP, Chemistry.LITHIUM_ION):
-        source = "the usual 20-hour rate"
+    source = "the label’s rate"
+    if not about.rated_hours:
+        lithium = about.chemistry in LITHIUM
+        source = "0.2 of the capacity an hour, IEC 62619" if lithium else "the usual 20-hour rate"
     text = f"It was done with {current:.3g} A, and not with {rated:.3g} A ({source})"
     if _applied(result, "rate"):
         return Finding("rate", f"{text}; the result is corrected for it.", minor=True)
-    return Finding("rate", f"{text}; nothing corrects for it.")
+    if current < rated:
+        text += "; nothing corrects for it, and a light load may get more out of it."
+        return Finding("rate_light", text, minor=True)
+    return Finding("rate_heavy", f"{text}; nothing corrects for it.")
 
 
 def _charge(test: DischargeDetails) -> Finding | None:

@@ -192,7 +192,7 @@ def _warranty(about: BatteryDetails, measured: Sequence[TrendPoint]) -> TestReas
         return None
     if measured and measured[-1].day >= start.toordinal():
         return None
-    words = f"the last quarter of the warranty begins, which ends on {end}"
+    words = f"the last quarter of the warranty begins; it ends on {end.day} {end:%B %Y}"
     return TestReason("warranty", start, words)
 
 

@@ -13,6 +13,8 @@ from app.domain.battery import BatteryDetails
 from app.domain.threshold import Threshold, ThresholdKind
 
 Floats = NDArray[np.float64]
+# Intervals narrower than so many nights take a second digit.
+NARROW = 0.3
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,9 @@ class Nights:
             return "as long as the charging lasts"
         low, middle, high = self.nights.low, self.nights.middle, self.nights.high
         if low is not None and middle is not None and high is not None:
-            return f"{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %"
+            digits = 1 if high - low >= NARROW else 2
+            shown = (f"{value:.{digits}f}" for value in (middle, low, high))
+            return "{} nights, between {} and {} with 90 %".format(*shown)
         if low is not None:
             return f"at least {low:.1f} nights"
         if middle is not None:
@@ -103,10 +107,9 @@ def threshold_of(
 ) -> Threshold:
     """The capacity at reference conditions below which so many nights no longer work.
 
-    In the cold it gives less, so it must hold more: by the share at its low limit, which is the
-    cautious one.
+    In the cold it gives less, so it must hold more.
     """
-    share = 1.0 if cold is None or cold.low is None else cold.low
+    share = 1.0 if cold is None or cold.middle is None else cold.middle
     ah = nights * day.net_ah / (1 - reserve_share) / share
     words = f"{ah:.0f} Ah for {nights:g} nights of {day.net_ah:g} Ah"
     return Threshold(ThresholdKind.NIGHTS, words, ah=ah)

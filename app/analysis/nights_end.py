@@ -1,66 +1,86 @@
 """The day on which so many nights no longer work, as a threshold of its own."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.analysis.battery_report import BatteryReport
-from app.analysis.cold_share import ColdShare
-from app.analysis.end_of_life import new_battery, project_end
-from app.analysis.nights import DayUse, threshold_of
-from app.analysis.pair import Side
-from app.analysis.situations import uses_of
-from app.domain.battery import BatteryDetails
+import numpy as np
+
+from app.analysis.capacity_ahead import gain_factors
+from app.analysis.cases import Case
+from app.analysis.end_of_life import when
+from app.analysis.nights import spread, threshold_of
+
+LEVELS = (0.95, 0.5, 0.05)
 
 
 @dataclass(frozen=True)
 class NightsEnd:
-    """When so many nights no longer work: dates by 5, 50 and 95 % chance."""
+    """When so many nights no longer work: dates by 5, 50 and 95 % chance.
+
+    needed_ah is the capacity at reference conditions that they take. A date is None beyond
+    last_day, and where it has passed already.
+    """
 
     label: str
     nights: float
-    threshold_ah: float
+    needed_ah: float
     p05: date | None
     p50: date | None
     p95: date | None
-    chance_today: float | None
-    words: str
+    chance_today: float
+    last_day: date
+
+    @property
+    def words(self) -> str:
+        if self.chance_today < LEVELS[1]:
+            below = min(99.0, 100 * (1 - self.chance_today))
+            return f"{below:.0f} % likely that it does not work any more"
+        if self.p05 is None and self.chance_today >= LEVELS[0]:
+            return f"beyond {self.last_day.year}, as far as anything is known"
+        start = "now" if self.p05 is None else when(self.p05)
+        middle = f"not half likely before {self.last_day.year}"
+        if self.p50 is not None:
+            middle = f"half likely by {self.p50.year}"
+        if self.p95 is None:
+            return f"not before {start}, {middle}; no upper bound until {self.last_day.year}"
+        return f"between {start} and {when(self.p95)}, {middle}"
 
 
-def nights_ends(side: Side, report: BatteryReport, nights: float) -> tuple[NightsEnd, ...]:
-    """Without charging, with it, and the same in a cold week."""
-    made = []
-    for cold in (None, side.cold):
-        if cold is not None and cold.middle is None:
-            continue
-        where = "" if cold is None else f", in a cold week at {cold.temperature_c:g} °C"
-        for how, use in uses_of(side.about, cold=cold is not None):
-            if not use.endless:
-                made.append(_end(side.about, report, nights, use, cold, f"{how}{where}"))
-        if side.cold is None:
-            break
-    return tuple(made)
+def nights_ends(
+    cases: Sequence[Case], days: Sequence[date], nights: float
+) -> tuple[NightsEnd, ...]:
+    """Of every case that charging does not cover; the first of days is today."""
+    return tuple(_end(case, days, nights) for case in cases if not case.use.endless)
 
 
-def _end(
-    about: BatteryDetails,
-    report: BatteryReport,
-    nights: float,
-    use: DayUse,
-    cold: ColdShare | None,
-    label: str,
-) -> NightsEnd:
-    threshold = threshold_of(nights, use, about.reserve_share, cold)
-    new = None
-    if about.in_service_since is not None and report.points:
-        new = new_battery(about.in_service_since, about.rated_ah, report.points[0].day)
-    end = project_end(report.points, report.fade, threshold, report.as_of, about.chemistry, new)
+def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
+    ahead, cold = case.side.ahead, case.cold
+    needed_ah = nights * case.use.net_ah / case.side.kept
+    factors = gain_factors(ahead.gain)
+    chances = [float(np.mean(spread(ahead.on(day), factors, cold) >= needed_ah)) for day in days]
+    where = "" if cold is None else f", in a cold week at {cold.temperature_c:g} °C"
+    threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
+    p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(
-        label=label,
+        label=f"{case.how}{where}",
         nights=nights,
-        threshold_ah=threshold.ah or 0.0,
-        p05=end.p05,
-        p50=end.p50,
-        p95=end.p95,
-        chance_today=end.chance_above_today,
-        words=end.words,
+        needed_ah=threshold.ah or 0.0,
+        p05=p05,
+        p50=p50,
+        p95=p95,
+        chance_today=chances[0],
+        last_day=days[-1],
     )
+
+
+def _falls_to(level: float, days: Sequence[date], chances: Sequence[float]) -> date | None:
+    """The day on which the chance falls to that level, between two days along a straight line."""
+    if chances[0] < level:
+        return None
+    for i in range(1, len(days)):
+        if chances[i] < level:
+            ahead = (chances[i - 1] - level) / (chances[i - 1] - chances[i])
+            first, second = days[i - 1].toordinal(), days[i].toordinal()
+            return date.fromordinal(round(first + ahead * (second - first)))
+    return None

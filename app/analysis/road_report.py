@@ -6,16 +6,23 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.capacity_ahead import Basis, CapacityAhead, capacity_ahead, last_day_known
+from app.analysis.cases import Case, cases_of
 from app.analysis.cold_share import ColdShare, cold_share, may_charge
 from app.analysis.nights import DayUse, Nights, nights_of, usable
 from app.analysis.nights_end import NightsEnd, nights_ends
 from app.analysis.pair import Side
-from app.analysis.situations import Situation, check_day, pair_situations, situations_of
+from app.analysis.situations import (
+    Situation,
+    check_day,
+    pair_situations,
+    situations_of,
+)
 from app.domain.battery import Battery, BatteryDetails
 
-YEARS_AHEAD = 10
+YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
+HORIZON_STEPS = 30 * STEPS_A_YEAR
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,7 @@ class RoadReport:
     def headline(self) -> str:
         if self.now is None:
             return "How much you draw in a day is not known yet."
-        return f"Nights without charging: {self.now.words}."
+        return f"Without charging now: {self.now.words}."
 
 
 def road_report(
@@ -75,21 +82,16 @@ def road_report(
     about = battery.details
     last_day = last_day_known(report.points)
     check_day(wish.on_date, report.as_of, last_day)
-    course_days = _course_days(report.as_of, last_day)
-    asked = (report.as_of, *course_days, *((wish.on_date,) if wish.on_date else ()))
-    ahead = capacity_ahead(about, report, asked)
+    wanted = wish.nights or about.nights or _sure(about, report)
+    days = days_ahead(report.as_of, last_day)
+    asked = (report.as_of, *days, *((wish.on_date,) if wish.on_date else ()))
     cold = None if about.cold_week_c is None else cold_share(about, about.cold_week_c)
-    side = Side(about, ahead, cold)
-    found = situations_of(side, report.as_of, wish.on_date)
-    wanted = wish.nights or about.nights or _sure(found)
-    bare = None if about.use_ah_a_day is None else DayUse(about.use_ah_a_day)
-    ends: tuple[NightsEnd, ...] = ()
-    course: tuple[Nights, ...] = ()
-    if bare is not None and ahead.basis is Basis.TESTS:
-        ends = () if wanted is None else nights_ends(side, report, wanted)
-        course = tuple(
-            nights_of(usable(ahead, about, day), bare, ahead.basis, day) for day in course_days
-        )
+    cases = cases_of(about, report, asked, wanted)
+    ahead = cases[0].side.ahead if cases else capacity_ahead(about, report, asked)
+    tested = bool(cases) and ahead.basis is Basis.TESTS
+    pair: tuple[Situation, ...] = ()
+    if beside is not None:
+        pair = pair_situations(Side(about, ahead, cold), beside, report.as_of, wish.on_date)
     return RoadReport(
         id=battery.id,
         name=about.name,
@@ -104,11 +106,11 @@ def road_report(
         basis=ahead.basis,
         basis_words=_basis_words(ahead, report),
         cold_words=_cold_words(about, cold),
-        situations=found,
-        ends=ends,
-        course=course,
+        situations=situations_of(cases, cold, report.as_of, wish.on_date),
+        ends=nights_ends(cases, days, wanted) if tested and wanted is not None else (),
+        course=_course(cases[0], report.as_of, days) if tested else (),
         pair_name="" if beside is None else beside[0].details.name,
-        pair=() if beside is None else pair_situations(side, beside, report.as_of, wish.on_date),
+        pair=pair,
         last_day=last_day,
     )
 
@@ -120,19 +122,31 @@ def appliances_ah(about: BatteryDetails) -> float | None:
     return sum(one.ah_a_day(about.nominal_v) for one in about.appliances)
 
 
-def _course_days(as_of: date, last_day: date | None) -> tuple[date, ...]:
-    """Today and every quarter of the coming years, as far as anything is known."""
+def days_ahead(as_of: date, last_day: date | None) -> tuple[date, ...]:
+    """Today, every quarter of the coming ten years and every year after, as far as is known."""
     if last_day is None:
         return ()
-    steps = range(YEARS_AHEAD * STEPS_A_YEAR + 1)
-    ahead = (round(as_of.toordinal() + step * DAYS_PER_QUARTER) for step in steps)
-    return tuple(date.fromordinal(day) for day in ahead if day <= last_day.toordinal())
+    quarters = range(YEARS_DRAWN * STEPS_A_YEAR + 1)
+    years = range(len(quarters) + STEPS_A_YEAR - 1, HORIZON_STEPS, STEPS_A_YEAR)
+    steps = (as_of.toordinal() + round(step * DAYS_PER_QUARTER) for step in (*quarters, *years))
+    known = [date.fromordinal(day) for day in steps if day < last_day.toordinal()]
+    return (*known, last_day) if last_day > as_of else (as_of,)
 
 
-def _sure(situations: Sequence[Situation]) -> float | None:
-    """Without a wish: as many as can be counted on today."""
-    first = situations[0].nights if situations else None
-    return None if first is None or not first.sure else float(first.sure)
+def _course(case: Case, as_of: date, days: Sequence[date]) -> tuple[Nights, ...]:
+    """The coming ten years, which are drawn."""
+    until = as_of.toordinal() + YEARS_DRAWN * STEPS_A_YEAR * DAYS_PER_QUARTER + 1
+    return tuple(case.nights_on(day) for day in days if day.toordinal() <= until)
+
+
+def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
+    """Without a wish: as many nights as can be counted on today; None where there is not one."""
+    if about.use_ah_a_day is None:
+        return None
+    ahead = capacity_ahead(about, report, (report.as_of,))
+    amount = usable(ahead, about, report.as_of)
+    sure = nights_of(amount, DayUse(about.use_ah_a_day), ahead.basis, report.as_of).sure
+    return float(sure) if sure else None
 
 
 def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:

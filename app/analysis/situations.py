@@ -1,12 +1,14 @@
 """How many nights: now, in a cold week, at a date, alone or with a second battery."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.capacity_ahead import Basis, Interval, capacity_ahead, last_day_known
-from app.analysis.cold_share import ColdShare, cold_share, may_charge
-from app.analysis.nights import DayUse, Nights, nights_of, usable
+from app.analysis.cases import Case, uses_of
+from app.analysis.cold_share import ColdShare, cold_share
+from app.analysis.nights import Nights, nights_of
 from app.analysis.pair import Side, basis_of, check_pair, pair_usable
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
@@ -36,42 +38,23 @@ def check_day(day: date | None, as_of: date, last_day: date | None) -> None:
         raise Refused.because("date", str(day), allowed, "on")
 
 
-def uses_of(about: BatteryDetails, *, cold: bool) -> list[tuple[str, DayUse]]:
-    """The days to reckon with: without charging, and with it where it is allowed."""
-    if about.use_ah_a_day is None:
-        return []
-    bare = [("without charging", DayUse(about.use_ah_a_day))]
-    charge = about.charge_ah_a_day or 0.0
-    if charge <= 0:
-        return bare
-    if (
-        cold
-        and about.cold_week_c is not None
-        and not may_charge(about.chemistry, about.cold_week_c)
-    ):
-        return bare
-    return [*bare, (f"with {charge:g} Ah charged a day", DayUse(about.use_ah_a_day, charge))]
-
-
-def situations_of(side: Side, as_of: date, on_date: date | None) -> tuple[Situation, ...]:
-    """Now, in a cold week and on the day asked for; nothing where no use is known."""
-    made = [*_on(side, as_of, "Now", None)]
-    if side.cold is not None:
-        made += _on(side, as_of, f"In a cold week at {side.cold.temperature_c:g} °C", side.cold)
-    if on_date is not None and side.ahead.basis is Basis.TESTS:
-        named = f"On {on_date.day} {on_date:%B %Y}"
-        made += _on(side, on_date, named, None)
-        if side.cold is not None:
-            made += _on(side, on_date, f"{named}, at {side.cold.temperature_c:g} °C", side.cold)
+def situations_of(
+    cases: Sequence[Case], cold: ColdShare | None, as_of: date, on_date: date | None
+) -> tuple[Situation, ...]:
+    """Now and on the day asked for, each warm and in the cold."""
+    made = []
+    for day in (as_of, on_date):
+        if day is None or (cases and cases[0].side.ahead.basis is not Basis.TESTS and day != as_of):
+            continue
+        when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
+        for case in cases:
+            week = case.cold
+            where = "" if week is None else f", in a cold week at {week.temperature_c:g} °C"
+            found = case.nights_on(day)
+            made.append(Situation(f"{when}{where}, {case.how}", found, found.words))
+    if cases and cold is not None and cold.middle is None:
+        made.append(Situation(f"In a cold week at {cold.temperature_c:g} °C", None, cold.words))
     return tuple(made)
-
-
-def _on(side: Side, day: date, when: str, cold: ColdShare | None) -> list[Situation]:
-    if cold is not None and cold.middle is None:
-        known = side.about.use_ah_a_day is not None
-        return [Situation(when, None, cold.words)] if known else []
-    amount = usable(side.ahead, side.about, day, cold)
-    return _against(side.about, amount, side.ahead.basis, day, when, cold=cold is not None)
 
 
 def _against(
@@ -104,6 +87,6 @@ def pair_situations(
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = f"In a cold week at {cold.temperature_c:g} °C"
+        when = f"Now, in a cold week at {cold.temperature_c:g} °C"
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from scipy.special import stdtr, stdtrit
 
-from app.analysis.claim_objections import objections, rated_current_a
+from app.analysis.claim_objections import FLATTERING, objections, rated_current_a
 from app.analysis.fade import Fade
 from app.analysis.plan import expected_uncertainty
 from app.analysis.result import Result
@@ -22,6 +22,7 @@ from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
 CARRIES = 0.95
 HALF_HOUR = 0.5
+CALIBRATED = "a calibrated instrument of class 0.5"
 
 
 class ClaimState(StrEnum):
@@ -32,6 +33,7 @@ class ClaimState(StrEnum):
     BOUND_ONLY = "bound_only"
     REFUTED = "refuted"
     AGAINST = "against"
+    FLATTERED = "flattered"
     OPEN = "open"
     OBJECTIONS = "objections"
     CARRIED = "carried"
@@ -91,7 +93,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     newest_bound = bounds[-1] if bounds else None
     if newest_bound and newest_bound[1].lower_ah >= promised:
         newer = not measured or _start(newest_bound) > _start(measured[-1])
-        if newer:
+        if newer and not _flattered(_objections(about, newest_bound)):
             return _refuted(newest_bound, promised, better)
     if not measured:
         if newest_bound is None:
@@ -121,14 +123,16 @@ def _judged(
     better: tuple[BetterTest, ...],
     line_below: float | None,
 ) -> Claim:
-    test, result, meter = newest
+    test, result, _ = newest
     below = probability_below(result.capacity_ah, promised, result.budget)
-    found = objections(test.details, result, about, None if meter is None else meter.details)
+    found = _objections(about, newest)
     blocked = any(not one.minor for one in found)
     if below >= CARRIES:
         state = ClaimState.OBJECTIONS if blocked else ClaimState.CARRIED
+    elif below <= 1 - CARRIES:
+        state = ClaimState.FLATTERED if _flattered(found) else ClaimState.AGAINST
     else:
-        state = ClaimState.AGAINST if below <= 1 - CARRIES else ClaimState.OPEN
+        state = ClaimState.OPEN
     day = test.details.started_local.date()
     factor = _one_sided(result.budget.degrees_of_freedom)
     gap = promised - result.capacity_ah
@@ -148,6 +152,15 @@ def _judged(
     )
 
 
+def _objections(about: BatteryDetails, tested: Tested) -> tuple[Finding, ...]:
+    test, result, meter = tested
+    return objections(test.details, result, about, None if meter is None else meter.details)
+
+
+def _flattered(found: tuple[Finding, ...]) -> bool:
+    return any(one.code in FLATTERING for one in found)
+
+
 def _words(state: ClaimState, below: float, promised: float, day: date) -> str:
     on = f"The test of {day.day} {day:%B %Y}"
     said = f"{likelihood(below)} that the true capacity is below the promised {promised:.0f} Ah"
@@ -155,6 +168,11 @@ def _words(state: ClaimState, below: float, promised: float, day: date) -> str:
         return f"Yes, as far as a test can: {said}. {on} shows it."
     if state is ClaimState.OBJECTIONS:
         return f"Not safely: {said}, but the maker could object to how the test was done."
+    if state is ClaimState.FLATTERED:
+        return (
+            f"Not shown: the value alone makes it {said}, but the test was kinder to the battery "
+            "than the promise’s own conditions."
+        )
     if state is ClaimState.AGAINST:
         return f"No: it is {said}. {on} speaks against a claim."
     return f"Not yet: it is {said}; a claim is carried from 95 % on."
@@ -179,15 +197,18 @@ def better_tests(
     calibrated = typical(MeterKind.LABORATORY)
     current = rated_current_a(about)
     meters = (own,) if own.kind is MeterKind.LABORATORY else (own, calibrated)
-    return tuple(_better(promised, current, meter) for meter in meters)
+    named = (f"your meter, “{own.name}”" if used else "a typical shunt", CALIBRATED)
+    return tuple(
+        _better(promised, current, meter, name) for meter, name in zip(meters, named, strict=False)
+    )
 
 
-def _better(promised: float, current_a: float, meter: MeterDetails) -> BetterTest:
+def _better(promised: float, current_a: float, meter: MeterDetails, name: str) -> BetterTest:
     budget = expected_uncertainty(promised, current_a, meter, HALF_HOUR)
     relative = budget.standard_ah / promised
     freedom = budget.degrees_of_freedom or NORMAL_FREEDOM
     most = most_to_carry(promised, relative, freedom=freedom)
-    return BetterTest(meter.name, current_a, most, budget.expanded_ah * most / promised)
+    return BetterTest(name, current_a, most, budget.expanded_ah * most / promised)
 
 
 def _line_below(fade: Fade, promised: float, as_of: date) -> float | None:

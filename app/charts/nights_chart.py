@@ -53,7 +53,8 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
             }
         )
     layout = theme.layout(
-        420,
+        400,
+        margin={"l": 56, "r": 16, "t": 12, "b": 100},
         xaxis=theme.axis("", type="date"),
         yaxis=theme.axis("nights without charging", rangemode="tozero"),
     )
