@@ -121,8 +121,9 @@ def gain_factors(gain: float) -> Floats:
 
 
 def interval(values: Floats) -> Interval:
-    """The 90 % interval of equally likely values."""
-    low, middle, high = (float(v) for v in np.quantile(values, (LOW, MIDDLE, HIGH)))
+    """The 90 % interval of equally likely values, each the middle of its part."""
+    quantiles = np.quantile(values, (LOW, MIDDLE, HIGH), method="hazen")
+    low, middle, high = (float(v) for v in quantiles)
     return Interval(low, middle, high)
 
 

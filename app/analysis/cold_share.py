@@ -30,6 +30,11 @@ class ColdShare:
     source: str
 
     @property
+    def at(self) -> str:
+        """The temperature in words."""
+        return _shown(self.temperature_c)
+
+    @property
     def likely(self) -> Floats:
         """Equally likely shares; empty where nothing is known."""
         if self.low is None or self.high is None:
@@ -51,8 +56,8 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
         if not coefficient.covers(value):
             top = coefficient.flat_to_c or coefficient.to_c
             words = (
-                f"The published coefficient covers {coefficient.from_c:g} to {top:g} °C; {what} "
-                f"{value:g} °C lies outside, and nothing is guessed beyond."
+                f"The published coefficient covers {_shown(coefficient.from_c)} to {_shown(top)}; "
+                f"{what} {_shown(value)} lies outside, and nothing is guessed beyond."
             )
             return ColdShare(temperature_c, None, None, None, words, coefficient.source)
     here = coefficient.effective(temperature_c)
@@ -62,12 +67,21 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
         for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
     ]
     low, middle, high = sorted(ends)
-    words = f"{middle * 100:.0f} % of its capacity at {about.rated_temperature_c:g} °C"
+    words = f"{middle * 100:.0f} % of its capacity at {_shown(about.rated_temperature_c)}"
     if high > low:
         words += f" ({low * 100:.0f} to {high * 100:.0f} %)"
     return ColdShare(
-        temperature_c, middle, low, high, f"At {temperature_c:g} °C {words}.", coefficient.source
+        temperature_c,
+        middle,
+        low,
+        high,
+        f"At {_shown(temperature_c)} it gives {words}.",
+        coefficient.source,
     )
+
+
+def _shown(temperature_c: float) -> str:
+    return f"{temperature_c:g} °C".replace("-", "−")
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:

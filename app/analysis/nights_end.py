@@ -35,7 +35,7 @@ class NightsEnd:
     def words(self) -> str:
         if self.chance_today < LEVELS[1]:
             below = min(99.0, 100 * (1 - self.chance_today))
-            return f"{below:.0f} % likely that it does not work any more"
+            return f"{below:.0f} % likely that it does not work today"
         if self.p05 is None and self.chance_today >= LEVELS[0]:
             return f"beyond {self.last_day.year}, as far as anything is known"
         start = "now" if self.p05 is None else when(self.p05)
@@ -59,7 +59,7 @@ def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
     needed_ah = nights * case.use.net_ah / case.side.kept
     factors = gain_factors(ahead.gain)
     chances = [float(np.mean(spread(ahead.on(day), factors, cold) >= needed_ah)) for day in days]
-    where = "" if cold is None else f", in a cold week at {cold.temperature_c:g} °C"
+    where = "" if cold is None else f", in a cold week at {cold.at}"
     threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
     p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(

@@ -107,5 +107,5 @@ def _shares(one: Side, other: Side) -> list[tuple[float, float]]:
 def _thinned(values: Floats) -> Floats:
     """As many equally likely values again, rising."""
     levels = (np.arange(LIKELY) + 0.5) / LIKELY
-    thinned: Floats = np.quantile(values, levels)
+    thinned: Floats = np.quantile(values, levels, method="hazen")
     return thinned

@@ -49,11 +49,11 @@ def situations_of(
         when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
         for case in cases:
             week = case.cold
-            where = "" if week is None else f", in a cold week at {week.temperature_c:g} °C"
+            where = "" if week is None else f", in a cold week at {week.at}"
             found = case.nights_on(day)
             made.append(Situation(f"{when}{where}, {case.how}", found, found.words))
     if cases and cold is not None and cold.middle is None:
-        made.append(Situation(f"In a cold week at {cold.temperature_c:g} °C", None, cold.words))
+        made.append(Situation(f"In a cold week at {cold.at}", None, cold.words))
     return tuple(made)
 
 
@@ -87,6 +87,6 @@ def pair_situations(
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = f"Now, in a cold week at {cold.temperature_c:g} °C"
+        when = f"Now, in a cold week at {cold.at}"
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)
