@@ -1,4 +1,3 @@
-import math
 from dataclasses import replace
 from datetime import date, timedelta
 
