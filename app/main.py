@@ -10,9 +10,11 @@ from app.web import (
     batteries,
     discharges,
     errors,
+    heat,
     meters,
     method,
     pages,
+    places,
     plans,
     records,
     records_export,
@@ -20,6 +22,7 @@ from app.web import (
     runs,
     shares,
     table_files,
+    temperature_files,
 )
 from app.web.security import Gate
 
@@ -50,8 +53,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in (batteries, discharges, plans, road, runs, meters, shares, method, api):
         app.include_router(part.router)
-    for part in (records, records_export, table_files):
+    for part in (records, records_export, table_files, places, temperature_files, heat):
         app.include_router(part.router)
-    app.include_router(runs.api)
+    for reports in (runs.api, heat.api):
+        app.include_router(reports)
     app.add_middleware(Gate, host=settings.host)
     return app

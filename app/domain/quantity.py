@@ -21,9 +21,10 @@ class Quantity:
 
     @property
     def allowed(self) -> str:
-        start = "above " if self.above_low else "from "
         unit = f" {self.unit}" if self.unit else ""
-        return f"a number {start}{self.low:g} to {self.high:g}{unit}"
+        if self.above_low:
+            return f"a number above {self.low:g} and up to {self.high:g}{unit}"
+        return f"a number from {self.low:g} to {self.high:g}{unit}"
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:

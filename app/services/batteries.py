@@ -83,7 +83,7 @@ def change_battery(
     """
     with writing(store.engine) as session:
         changed = batteries.change(session, battery_id, details, now)
-        build_report(store, session, changed, now.date())
+        _judge(store, session, changed, now.date())
         return changed
 
 
@@ -96,6 +96,16 @@ def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:
 def restore_battery(store: Store, battery_id: int) -> Battery:
     with writing(store.engine) as session:
         return batteries.restore(session, battery_id)
+
+
+def _judge(store: Store, session: Session, battery: Battery, today: date) -> None:
+    """Refuse a battery whose tests could not be judged as it is described now.
+
+    Its results go to no cache but their own: what is refused is never stored, and the next version
+    of the battery has the same number.
+    """
+    apart = Store(store.engine, store.staging)
+    build_report(apart, session, battery, today)
 
 
 def build_report(

@@ -12,7 +12,7 @@ from app.domain.attachment import Attachment
 from app.domain.battery import Battery
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound, Problem, Refused
 from app.domain.finding import Kind
 from app.domain.meter import Meter
 from app.services.meters import MeterChoice, meter_details, settle
@@ -152,10 +152,21 @@ def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
 
 
 def restore_discharge(store: Store, discharge_id: int) -> Discharge:
-    """Take a test out of the bin. Raises Refused while its battery lies there."""
+    """Take a test out of the bin.
+
+    Raises Refused while its battery lies there, and where the battery was changed meanwhile so that
+    no page could judge the test.
+    """
     with writing(store.engine) as session:
         test = discharges.restore(session, discharge_id)
         refuse_binned_battery(session, test.battery_id)
+        meter_id = test.details.meter_id
+        meter = meters.get(session, meter_id).details if meter_id else None
+        try:
+            analyse_test(test.details, batteries.get(session, test.battery_id).details, meter)
+        except Refused as refused:
+            said = f"With its battery as it is described now this test cannot be judged. {refused}"
+            raise Refused([Problem(said, "", "")]) from refused
         return test
 
 

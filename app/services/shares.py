@@ -51,6 +51,7 @@ def share_battery(
     with writing(store.engine) as session:
         _view(store, session, battery_id, wish, now.date())
         token = secrets.token_urlsafe(TOKEN_BYTES)
+        beside = tuple(_others(battery_id, wish))
         return shares.add(
             session,
             battery_id,
@@ -60,7 +61,7 @@ def share_battery(
             expires_at,
             wish.shows,
             wish.discharge_id,
-            wish.beside,
+            beside,
         )
 
 
@@ -122,7 +123,7 @@ def _view(
         return SharedView(today, (bare_report(own),), shown)
     if not wish.shows:
         raise Refused.because("what it shows", "", "at least one part", "show_fade")
-    others = dict.fromkeys(other for other in wish.beside if other != battery_id)
+    others = _others(battery_id, wish)
     if len(others) > MOST_BESIDE:
         raise Refused.because("beside it", len(others), f"at most {MOST_BESIDE} others", "beside")
     reports = [
@@ -130,3 +131,8 @@ def _view(
         *(build_report(store, session, batteries.get(session, other), today) for other in others),
     ]
     return SharedView(today, tuple(shared_report(one, wish.shows) for one in reports), None)
+
+
+def _others(battery_id: int, wish: ShareWish) -> list[int]:
+    """The batteries beside, each once and none of them the link's own."""
+    return list(dict.fromkeys(other for other in wish.beside if other != battery_id))

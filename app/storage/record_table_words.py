@@ -59,7 +59,12 @@ TABLE_WORDS: dict[str, tuple[str, str, str]] = {
         "Known file",
         "What the columns of files with the same headings were taken for, the last time.",
     ),
-    "setting": ("Settings", "Setting", "What the owner set for the whole program."),
+    "setting": (
+        "Settings",
+        "Setting",
+        "What the owner set for the whole program. Where backups go belongs to a machine and is "
+        "left out.",
+    ),
     "revision": (
         "Replaced rows",
         "Replaced row",

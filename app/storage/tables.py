@@ -1,30 +1,16 @@
 """The tables. Rows never leave this package: repositories turn them into domain objects."""
 
-import secrets
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, LargeBinary, MetaData, text
+from sqlalchemy import CheckConstraint, Index, LargeBinary, text
 from sqlmodel import Field, SQLModel
 
-SQLModel.metadata.naming_convention = {
-    "ix": "ix_%(column_0_label)s",
-    "uq": "uq_%(table_name)s_%(column_0_name)s",
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
-    "pk": "pk_%(table_name)s",
-}
-metadata: MetaData = SQLModel.metadata
-
-
-def new_uid() -> str:
-    """A name for a thing that is the same in every copy of the records: 128 random bits."""
-    return secrets.token_hex(16)
-
-
-class Identified(SQLModel):
-    """A row that is known again when records of two data files are brought together."""
-
-    uid: str = Field(default_factory=new_uid, max_length=32, unique=True)
+from app.storage.place_tables import PlaceRow as PlaceRow
+from app.storage.place_tables import StayRow as StayRow
+from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
+from app.storage.place_tables import TemperatureLogRow as TemperatureLogRow
+from app.storage.table_base import Identified
+from app.storage.table_base import metadata as metadata
 
 
 class BatteryRow(Identified, table=True):
@@ -223,70 +209,6 @@ class PhotoRow(Identified, table=True):
     sha256: str = Field(max_length=64)
     jpeg: bytes = Field(sa_type=LargeBinary)
     deleted_at: datetime | None = Field(default=None, index=True)
-
-
-class PlaceRow(Identified, table=True):
-    """Where batteries live; the typical year is a JSON array of seasons or of hours."""
-
-    __tablename__ = "place"
-
-    id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=80)
-    note: str = Field(max_length=400)
-    seasons: str
-    hours: str
-    version: int = 1
-    deleted_at: datetime | None = Field(default=None, index=True)
-
-
-class StayRow(Identified, table=True):
-    """A battery at a place, from a day on until its next stay begins."""
-
-    __tablename__ = "stay"
-    __table_args__ = (
-        Index(
-            "uq_stay_battery_day",
-            "battery_id",
-            "from_date",
-            unique=True,
-            sqlite_where=text("deleted_at IS NULL"),
-            postgresql_where=text("deleted_at IS NULL"),
-        ),
-    )
-
-    id: int | None = Field(default=None, primary_key=True)
-    battery_id: int = Field(foreign_key="battery.id", index=True)
-    place_id: int = Field(foreign_key="place.id", index=True)
-    from_date: date
-    version: int = 1
-    deleted_at: datetime | None = Field(default=None, index=True)
-
-
-class TemperatureLogRow(Identified, table=True):
-    """A logger's file of a place; its hours stand in temperature_day."""
-
-    __tablename__ = "temperature_log"
-
-    id: int | None = Field(default=None, primary_key=True)
-    place_id: int = Field(foreign_key="place.id", index=True)
-    source: str = Field(max_length=200)
-    said: str
-    gives_way: bool
-    added_at: datetime
-    version: int = 1
-    deleted_at: datetime | None = Field(default=None, index=True)
-
-
-class TemperatureDayRow(SQLModel, table=True):
-    """The 24 hourly means of a day in °C, with spaces between them and a dash where none is."""
-
-    __tablename__ = "temperature_day"
-    __table_args__ = (Index("uq_temperature_day_log", "log_id", "on_date", unique=True),)
-
-    id: int | None = Field(default=None, primary_key=True)
-    log_id: int = Field(foreign_key="temperature_log.id")
-    on_date: date
-    celsius: str = Field(max_length=400)
 
 
 class FileShapeRow(SQLModel, table=True):
