@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.analysis.battery_report import BatteryReport
-from app.analysis.capacity_ahead import capacity_ahead
+from app.analysis.capacity_ahead import CapacityAhead, capacity_ahead
 from app.analysis.cold_share import ColdShare, cold_share, may_charge
 from app.analysis.nights import DayUse, Nights, nights_of, threshold_of, usable
 from app.analysis.pair import Side
@@ -28,9 +28,11 @@ class Case:
     def cold(self) -> ColdShare | None:
         return self.side.cold
 
-    def nights_on(self, day: date) -> Nights:
-        amount = usable(self.side.ahead, self.side.about, day, self.cold)
-        return nights_of(amount, self.use, self.side.ahead.basis, day)
+    def nights_on(self, day: date, ahead: CapacityAhead | None = None) -> Nights:
+        """Nights on a day; from another view of what it may hold where that is given."""
+        seen = ahead or self.side.ahead
+        amount = usable(seen, self.side.about, day, self.cold)
+        return nights_of(amount, self.use, seen.basis, day)
 
 
 def cases_of(

@@ -50,7 +50,8 @@ def situations_of(
         for case in cases:
             week = case.cold
             where = "" if week is None else f", in a cold week at {week.at}"
-            found = case.nights_on(day)
+            # What it holds today is one and the same, whatever is asked of it later.
+            found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
             made.append(Situation(f"{when}{where}, {case.how}", found, found.words))
     if cases and cold is not None and cold.middle is None:
         made.append(Situation(f"In a cold week at {cold.at}", None, cold.words))

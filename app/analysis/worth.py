@@ -131,17 +131,15 @@ def _words(
             "The tests alone drew more than your estimate of the use gives: the estimate is left "
             f"aside, and the {tested_kwh:.1f} kWh of the tests are the least that was drawn."
         )
+    tested = "No test drew anything yet."
+    if tested_kwh > 0:
+        tested = f"The tests alone drew {tested_kwh:.1f} kWh, which is the least."
     if drawn_kwh is not None:
-        return (
-            f"About {drawn_kwh:.0f} kWh by your estimate of the use, which nobody measured; the "
-            f"tests alone drew {tested_kwh:.1f} kWh, which is the least."
-        )
+        return f"About {drawn_kwh:.0f} kWh by your estimate, which nobody measured. {tested}"
     missing = []
     if about.throughput_ah_a_year is None:
         missing.append("what you draw in a week or a year")
     if about.in_service_since is None:
         missing.append("since when it is in service")
-    return (
-        f"The tests alone drew {tested_kwh:.1f} kWh, which is the least. For an estimate say "
-        f"{' and '.join(missing)}."
-    )
+    asked = f" For an estimate say {' and '.join(missing)}." if missing else ""
+    return f"{tested}{asked}"
