@@ -26,6 +26,7 @@ from app.web import (
     records_export,
     removal,
     reports,
+    road,
     runs,
     shares,
     table_files,
@@ -58,7 +59,19 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, events, discharges, photos, plans, runs, meters, shares, method, api):
+    for part in (
+        batteries,
+        events,
+        discharges,
+        photos,
+        plans,
+        road,
+        runs,
+        meters,
+        shares,
+        method,
+        api,
+    ):
         app.include_router(part.router)
     for part in (bin, history, removal, records, records_export, reports, table_files):
         app.include_router(part.router)

@@ -3,11 +3,12 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import lru_cache
 
 from app.analysis.end_of_life import EndOfLife, new_battery, project_end
 from app.analysis.fade import Fade, fit_fade
+from app.analysis.next_test import NextTest, next_test
 from app.analysis.result import Result
 from app.analysis.trend_point import TrendPoint
 from app.analysis.watch import Conditions, Watch, watch
@@ -70,7 +71,7 @@ class BatteryReport:
     fade: Fade
     end_of_life: EndOfLife
     watch: Watch
-    next_test_due: date | None
+    next_test: NextTest
     events: tuple[Event, ...]
 
     @property
@@ -98,7 +99,7 @@ class BatteryReport:
 
     @property
     def due(self) -> bool:
-        return self.next_test_due is not None and self.next_test_due <= self.as_of
+        return self.next_test.due is not None and self.next_test.due <= self.as_of
 
 
 def trend_point(test: Discharge, result: Result) -> TrendPoint:
@@ -133,7 +134,6 @@ def battery_report(
         points, tuple(_conditions(in_order).items()), battery.details, as_of
     )
     last = in_order[-1][0].details.started_local.date() if in_order else None
-    interval = timedelta(days=about.test_interval_days)
     return BatteryReport(
         id=battery.id,
         name=about.name,
@@ -154,7 +154,7 @@ def battery_report(
         fade=fade,
         end_of_life=end,
         watch=watched,
-        next_test_due=None if last is None else last + interval,
+        next_test=next_test(about, last, points, fade, end),
         events=tuple(sorted(events, key=lambda event: event.on_date)),
     )
 

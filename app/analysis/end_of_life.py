@@ -100,6 +100,14 @@ class EndOfLife:
         return f"Between {start} and {when(self.p95)}{middle}."
 
 
+@dataclass(frozen=True)
+class Fan:
+    """Which quantiles of the capacity are wanted, on which days of the tests' axis."""
+
+    levels: tuple[float, ...]
+    days: tuple[float, ...]
+
+
 def when(day: date) -> str:
     """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
     return f"{('early', 'mid', 'late')[(day.month - 1) // 4]} {day.year}"
@@ -118,13 +126,10 @@ def project_end(
     new is what the battery is believed to have held when it went into service, where that was
     long before its first test; it bears on an absolute threshold only.
     """
-    used = tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
-    counts = (
-        new is not None and threshold.ah is not None and any(p.kind is Kind.MEASURED for p in used)
-    )
-    if new is not None and counts:
-        used = (replace(new, meter_id=used[0].meter_id), *used)
-    found = _projection(used, threshold, chemistry, as_of)
+    used = counted(points)
+    with_new = from_new(used, threshold, new)
+    counts = len(with_new) > len(used)
+    found = ask(with_new, threshold, chemistry, as_of)
     dates = {level: _date(day) for level, day in found.quantiles}
     return EndOfLife(
         outcome=found.outcome,
@@ -150,14 +155,39 @@ def reference_library() -> Library:
     return load_library(_DATA)
 
 
-def _projection(
-    points: Sequence[TrendPoint], threshold: Threshold, chemistry: Chemistry, as_of: date
-) -> Projection:
-    meters = {p.meter_id for p in points}
+def counted(points: Sequence[TrendPoint]) -> tuple[TrendPoint, ...]:
+    """The tests that prove something and were not left out."""
+    return tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
+
+
+def from_new(
+    used: tuple[TrendPoint, ...], threshold: Threshold, new: TrendPoint | None
+) -> tuple[TrendPoint, ...]:
+    """The tests that count, behind what the battery held when it was new where that bears."""
+    if new is None or threshold.ah is None or all(p.kind is not Kind.MEASURED for p in used):
+        return used
+    return (replace(new, meter_id=used[0].meter_id), *used)
+
+
+def common_gain(points: Sequence[TrendPoint]) -> float:
+    """The relative standard uncertainty that all these tests share; 0 for several meters."""
     # One meter's gain moves all tests alike; several meters differ by theirs.
-    one = len(meters) <= 1
-    gain = max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+    if len({p.meter_id for p in points}) > 1:
+        return 0.0
+    return max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+
+
+def ask(
+    points: Sequence[TrendPoint],
+    threshold: Threshold,
+    chemistry: Chemistry,
+    as_of: date,
+    fan: Fan | None = None,
+) -> Projection:
+    """The projection from the tests that count (see counted and from_new)."""
+    one = len({p.meter_id for p in points}) <= 1
     share = threshold.share if threshold.ah is None else None
+    usual = Question()
     return project(
         np.array([p.day for p in points]),
         np.array([p.capacity_ah for p in points]),
@@ -167,8 +197,10 @@ def _projection(
         question=Question(
             share=0.8 if share is None else min(max(share, 1e-6), 1 - 1e-6),
             amp_hours=threshold.ah,
-            gain=gain if one else 0.0,
+            gain=common_gain(points),
             today=float(as_of.toordinal()),
+            levels=usual.levels if fan is None else fan.levels,
+            fan_days=() if fan is None else fan.days,
         ),
         model=Model(prior=prior_of(chemistry)),
     )

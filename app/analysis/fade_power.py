@@ -40,22 +40,36 @@ def detectable(
     """
     found = []
     for further in FURTHER:
-        count = len(days) + further
-        if count < 3:
-            continue
         later = days[-1] + interval_days * np.arange(1, further + 1)
-        x = np.concatenate([days, later])
-        spread = np.concatenate([variance, np.full(further, float(np.median(variance)))])
-        # Further tests are made with the meter of the last one.
-        common = np.vstack([shared, np.repeat(shared[-1:], further, axis=0)])
-        design = np.column_stack([np.ones(count), x])
-        try:
-            fit = generalised_fit(design, np.zeros(count), spread, common)
-        except ValueError:
-            continue
-        error = math.sqrt(float(fit.covariance[1, 1]))
-        freedom = count - 2
-        limit = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2))
-        factor = float(nctdtrinc(freedom, 1 - POWER, limit))
-        found.append(Detectable(further, factor * error * percent_per_ah_a_day))
+        smallest = smallest_fade(days, variance, shared, later)
+        if smallest is not None:
+            found.append(Detectable(further, smallest * percent_per_ah_a_day))
     return tuple(found)
+
+
+def smallest_fade(
+    days: NDArray[np.float64],
+    variance: NDArray[np.float64],
+    shared: NDArray[np.float64],
+    later: NDArray[np.float64],
+) -> float | None:
+    """The smallest fade (Ah a day) that these tests find, with further ones on the later days.
+
+    None for fewer than three tests in all, and for those of one day.
+    """
+    count = len(days) + len(later)
+    if count < 3:
+        return None
+    x = np.concatenate([days, later])
+    spread = np.concatenate([variance, np.full(len(later), float(np.median(variance)))])
+    # Further tests are made with the meter of the last one.
+    common = np.vstack([shared, np.repeat(shared[-1:], len(later), axis=0)])
+    design = np.column_stack([np.ones(count), x])
+    try:
+        fit = generalised_fit(design, np.zeros(count), spread, common)
+    except ValueError:
+        return None
+    freedom = count - 2
+    limit = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2))
+    factor = float(nctdtrinc(freedom, 1 - POWER, limit))
+    return factor * math.sqrt(float(fit.covariance[1, 1]))

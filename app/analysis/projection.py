@@ -48,6 +48,7 @@ class Question:
     today: day on which the answer is read; None means the day of the last measured test.
     horizon: days after the first test beyond which no date is given.
     fan_points: number of dates in the fan; 0 for none.
+    fan_days: the fan's dates themselves, on the axis of the tests; fan_points says them otherwise.
     """
 
     share: float = 0.8
@@ -57,6 +58,7 @@ class Question:
     horizon: float = HORIZON_DAYS
     levels: tuple[float, ...] = LEVELS
     fan_points: int = 32
+    fan_days: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -181,9 +183,11 @@ def _answer(
         day = end.quantile(level)
         quantiles.append((level, record.first_day + day if day <= asked.horizon else None))
     fan = None
-    if asked.fan_points > 0:
+    if asked.fan_days or asked.fan_points > 0:
         reach = min(asked.horizon, max(end.quantile(0.95), record.span, 1.0))
         since = np.linspace(0.0, reach, asked.fan_points)
+        if asked.fan_days:
+            since = np.array(asked.fan_days) - record.first_day
         own = capacity_fan(posterior, library, record.span, constants.smear, since, asked.levels)
         fan = CapacityFan(own.days + record.first_day, own.levels, own.capacities)
     return Projection(

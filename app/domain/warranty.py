@@ -1,7 +1,12 @@
 """What the maker promised."""
 
+import calendar
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
+
+MONTHS_A_YEAR = 12
+DAYS_A_YEAR = 365.25
+LAST_QUARTER_MONTHS = 3
 
 
 @dataclass(frozen=True)
@@ -16,3 +21,27 @@ class Warranty:
     years: float | None = None
     share: float | None = None
     cycles: float | None = None
+
+    @property
+    def ends_on(self) -> date | None:
+        """The last day of the years; None where they or their first day are not known."""
+        if self.from_date is None or self.years is None:
+            return None
+        months = round(self.years * MONTHS_A_YEAR)
+        if abs(self.years * MONTHS_A_YEAR - months) > 1e-6:
+            return self.from_date + timedelta(days=round(self.years * DAYS_A_YEAR))
+        return months_after(self.from_date, months)
+
+    @property
+    def last_quarter_from(self) -> date | None:
+        """The first day of its last three months."""
+        end = self.ends_on
+        return None if end is None else months_after(end, -LAST_QUARTER_MONTHS)
+
+
+def months_after(day: date, months: int) -> date:
+    """The same day of another month, or that month's last where it has no such day."""
+    count = day.year * MONTHS_A_YEAR + day.month - 1 + months
+    year, month = divmod(count, MONTHS_A_YEAR)
+    last = calendar.monthrange(year, month + 1)[1]
+    return date(year, month + 1, min(day.day, last))

@@ -6,6 +6,7 @@ import random
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
+from app.domain.appliance import Appliance
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
@@ -112,6 +113,21 @@ def _courses(today: date) -> tuple[Course, ...]:
         place="rear locker above the exhaust",
         serial_number="INVENTED-0417",
         notes="Invented for the demo.",
+        nights=3,
+        price=1480.0,
+        currency="EUR",
+        warranty_years=5,
+        warranty_share=0.8,
+        warranty_cycles=2500,
+        drawn_ah_a_week=260.0,
+        charge_ah_a_day=25.0,
+        cold_week_c=3.0,
+        appliances=(
+            Appliance("cool box", 9.0, current_a=3.2),
+            Appliance("reading lamps", 3.5, power_w=14.0),
+            Appliance("water pump", 0.3, power_w=60.0),
+            Appliance("laptop on the inverter", 2.0, power_w=75.0),
+        ),
     )
     trailer = BatteryDetails(
         name="Marmot trailer box",
@@ -121,6 +137,13 @@ def _courses(today: date) -> tuple[Course, ...]:
         in_service_since=today - timedelta(days=820),
         reserve_share=0.2,
         place="drawbar box, in the shade",
+        daily_use_ah=24.0,
+        price=920.0,
+        currency="EUR",
+        warranty_years=8,
+        warranty_share=0.7,
+        full_discharges_a_year=60.0,
+        cold_week_c=-4.0,
     )
     lamps = BatteryDetails(
         name="Marmot lamp battery",

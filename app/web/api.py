@@ -4,9 +4,12 @@ from fastapi import APIRouter, Request
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.discharge_report import DischargeReport
+from app.analysis.road_report import RoadReport
 from app.analysis.shared_report import SharedView
-from app.services import batteries, discharges, shares
+from app.analysis.warranty_report import WarrantyReport
+from app.services import batteries, discharges, road, shares
 from app.web.pages import Id, now_of, store_of, today_of
+from app.web.road import read_wish
 
 router = APIRouter(prefix="/api", tags=["reports"])
 
@@ -21,6 +24,22 @@ def api_batteries(request: Request) -> list[BatteryReport]:
 def api_battery(request: Request, battery_id: Id) -> BatteryReport:
     """One battery."""
     return batteries.show_battery(store_of(request), battery_id, today_of(request)).report
+
+
+@router.get("/batteries/{battery_id}/road")
+def api_road(
+    request: Request, battery_id: Id, on: str = "", nights: str = "", beside: str = ""
+) -> RoadReport:
+    """Nights without charging: now, in a cold week, on a day, with a second battery."""
+    wish, other = read_wish({"on": on, "nights": nights, "beside": beside})
+    view = road.show_road(store_of(request), battery_id, wish, other, today_of(request))
+    return view.report
+
+
+@router.get("/batteries/{battery_id}/warranty")
+def api_warranty(request: Request, battery_id: Id) -> WarrantyReport:
+    """Whether the evidence carries a warranty claim, and what was paid for a kWh so far."""
+    return road.show_warranty(store_of(request), battery_id, today_of(request))
 
 
 @router.get("/discharges/{discharge_id}")

@@ -23,7 +23,7 @@ from app.domain.run import Run
 from app.domain.share import Share
 from app.services import backups, batteries, bin, runs
 from app.web import battery_form
-from app.web.battery_form import BatteryFormPage, battery_values, read_battery
+from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import posted, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
@@ -82,17 +82,19 @@ def show_batteries(request: Request) -> Response:
 
 @router.get("/batteries/new", name="new_battery")
 def new_battery(request: Request) -> Response:
-    return page(request, "battery_form.html", BatteryFormPage(None, battery_form.DEFAULTS, ()))
+    return page(request, "battery_form.html", battery_form_page(None, battery_form.DEFAULTS))
 
 
 @router.post("/batteries", name="add_battery")
 def add_battery(request: Request, form: Posted) -> Response:
     values = texts(form)
+    if wants_rows(values):
+        return page(request, "battery_form.html", battery_form_page(None, values))
     try:
         details = read_battery(values, today_of(request))
         added = batteries.add_battery(store_of(request), details)
     except FadelineError as error:
-        context = BatteryFormPage(None, values, problems_of(error))
+        context = battery_form_page(None, values, problems_of(error))
         return page(request, "battery_form.html", context, 422)
     return see_other(request, "battery", battery_id=added.id)
 
@@ -149,19 +151,21 @@ def show_curves(request: Request, battery_id: Id) -> Response:
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")
 def edit_battery(request: Request, battery_id: Id) -> Response:
     battery = batteries.get_battery(store_of(request), battery_id)
-    context = BatteryFormPage(battery_id, battery_values(battery.details), ())
+    context = battery_form_page(battery_id, battery_values(battery.details))
     return page(request, "battery_form.html", context)
 
 
 @router.post("/batteries/{battery_id}", name="change_battery")
 def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     values = texts(form)
+    if wants_rows(values):
+        return page(request, "battery_form.html", battery_form_page(battery_id, values))
     try:
         details = read_battery(values, today_of(request))
         before = batteries.get_battery(store_of(request), battery_id).version
         changed = batteries.change_battery(store_of(request), battery_id, details, now_of(request))
     except FadelineError as error:
-        context = BatteryFormPage(battery_id, values, problems_of(error))
+        context = battery_form_page(battery_id, values, problems_of(error))
         return page(request, "battery_form.html", context, 422)
     done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
     return see_other(request, "battery", done=done, battery_id=battery_id)

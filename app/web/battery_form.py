@@ -9,6 +9,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
 from app.domain.threshold import ThresholdKind
+from app.web import appliance_rows, battery_use_form
 from app.web.form import FormReader, typed
 
 DEFAULTS = {
@@ -21,6 +22,7 @@ DEFAULTS = {
     "test_interval_days": "91",
     "corrects_temperature": "on",
     "corrects_rate": "on",
+    **battery_use_form.DEFAULTS,
 }
 
 
@@ -31,14 +33,32 @@ class BatteryFormPage:
     battery_id: int | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
+    appliances: tuple[tuple[str, ...], ...]
+    columns: tuple[str, ...] = appliance_rows.COLUMNS
     chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
     threshold_kinds: tuple[ThresholdKind, ...] = tuple(ThresholdKind)
+
+
+def battery_form_page(
+    battery_id: int | None, values: Mapping[str, str], problems: tuple[Problem, ...] = ()
+) -> BatteryFormPage:
+    """The form with what was typed; asked for more rows of appliances it has them."""
+    more = appliance_rows.MORE_ROWS if wants_rows(values) else 0
+    rows = appliance_rows.appliance_rows(values, more)
+    return BatteryFormPage(battery_id, values, problems, rows)
+
+
+def wants_rows(values: Mapping[str, str]) -> bool:
+    """Whether the form was sent for more rows only, as it is without scripts."""
+    return values.get("action") == "more_rows"
 
 
 def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     """Raises Refused with every problem of the form."""
     # A form sent without the newer fields means what it always meant.
-    form = FormReader({"threshold_kind": ThresholdKind.RATED.value, **values})
+    missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
+    form = FormReader({**missing, **values})
+    since = form.optional_day("in_service_since", "in service since", today)
     details = BatteryDetails(
         name=form.text("name", "name", 80, required=True),
         chemistry=form.choice("chemistry", "chemistry", Chemistry),
@@ -46,7 +66,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         rated_ah=form.number("rated_ah", quantity.RATED_CAPACITY),
         rated_hours=form.optional_number("rated_hours", quantity.RATED_HOURS),
         rated_temperature_c=form.number("rated_temperature_c", quantity.RATED_TEMPERATURE),
-        in_service_since=form.optional_day("in_service_since", "in service since", today),
+        in_service_since=since,
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         empty_under_load_v=form.optional_number("empty_under_load_v", quantity.EMPTY_VOLTAGE),
         corrects_temperature=bool(form.raw("corrects_temperature")),
@@ -59,8 +79,9 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
         place=form.text("place", "place in the vehicle", 200),
         serial_number=form.text("serial_number", "serial number", 80),
-        price=form.optional_number("price", quantity.PRICE),
         notes=form.text("notes", "notes", 4000),
+        **battery_use_form.read_warranty(form, since, today),
+        **battery_use_form.read_use(form),
     )
     if details.threshold_kind is ThresholdKind.NIGHTS:
         for name, allowed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
@@ -94,6 +115,6 @@ def battery_values(details: BatteryDetails) -> dict[str, str]:
         "test_interval_days": str(details.test_interval_days),
         "place": details.place,
         "serial_number": details.serial_number,
-        "price": typed(details.price),
         "notes": details.notes,
+        **battery_use_form.private_values(details),
     }

@@ -89,15 +89,16 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
 
 @router.get("/batteries/{battery_id}/next-test.ics", name="next_test_calendar")
 def next_test_calendar(request: Request, battery_id: Id) -> Response:
-    """The next quarterly test as a calendar file."""
+    """The next test as a calendar file."""
     report = batteries.show_battery(store_of(request), battery_id, today_of(request)).report
-    due = report.next_test_due
+    due = report.next_test.due
     if due is None:
         raise NotFound("There is no test yet that a next one could follow.")
     start = datetime(due.year, due.month, due.day, 8).astimezone()
     event = CalendarEvent(
         f"Capacity test of {report.name} is due",
-        "Charge it full the day before and let it rest. Plan the day in Fadeline.",
+        f"{report.next_test.words} Charge it full the day before and let it rest. "
+        "Plan the day in Fadeline.",
         start,
         timedelta(hours=1),
         24 * 60,

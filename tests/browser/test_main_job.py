@@ -54,6 +54,7 @@ def test_no_page_of_the_demo_scrolls_sideways_on_a_phone(browser, tmp_path):
         watch = Watch(address)
         page = watch.over(browser.new_context(viewport={"width": 320, "height": 700}).new_page())
         paths = ("/", "/batteries/1", "/discharges/1", "/batteries/new", "/batteries/1/edit")
+        paths += ("/batteries/1/road?on=2028-06-01", "/batteries/1/warranty")
         for path in (*paths, "/batteries/1/discharges/new", "/discharges/1/edit", "/bin"):
             page.goto(address + path)
             if page.locator("[data-chart]").count():

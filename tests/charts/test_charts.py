@@ -3,12 +3,14 @@ import json
 import plotly.graph_objects as go
 import pytest
 
+from app.analysis.road_report import RoadWish
 from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
+from app.charts.nights_chart import nights_chart
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.services import batteries, discharges
+from app.services import batteries, discharges, road
 from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details
 
@@ -106,3 +108,18 @@ def test_a_test_without_voltages_has_no_curve(store):
     discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     curves = batteries.show_curves(store, battery.id)
     assert (curves.curves, curves.without_voltage) == ((), 1)
+
+
+def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
+    view = road.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
+    made = nights_chart(view.report.course, view.report.wanted_nights)
+    go.Figure(made)
+    json.dumps(made, allow_nan=False)
+    assert names(made) == ["may be, 90 %", "half of such batteries do more", "2 nights"]
+    band = made["data"][0]["y"]
+    count = len(view.report.course)
+    assert all(high >= low for high, low in zip(band[:count], band[: count - 1 : -1], strict=True))
+
+
+def test_without_a_course_no_nights_are_drawn():
+    assert nights_chart((), 3) is None

@@ -46,7 +46,7 @@ def test_a_report_counts_its_tests_and_the_next_one_due(store, battery):
         add(store, battery, days_ago=10 + 91 * (3 - i), readings=readings)
     report = batteries.show_battery(store, battery.id, TODAY).report
     assert len(report.tests) == 4
-    assert report.next_test_due == (NOW - timedelta(days=10)).date() + timedelta(days=91)
+    assert report.next_test.due == (NOW - timedelta(days=10)).date() + timedelta(days=91)
     assert report.fade.rate_percent_per_year > 5
     assert not report.due
 

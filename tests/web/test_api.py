@@ -43,6 +43,8 @@ def test_the_interface_is_described_and_its_pages_from_elsewhere_are_off(client)
         "/api/batteries",
         "/api/batteries/{battery_id}",
         "/api/batteries/{battery_id}/heat",
+        "/api/batteries/{battery_id}/road",
+        "/api/batteries/{battery_id}/warranty",
         "/api/discharges/{discharge_id}",
         "/api/runs/{run_id}",
         "/api/runs/{run_id}/state",

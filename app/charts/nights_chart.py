@@ -1,0 +1,61 @@
+"""Nights without charging over the coming years."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from app.analysis.nights import Nights
+from app.charts import theme
+
+Figure = dict[str, Any]
+
+
+def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | None:
+    """A Plotly figure as plain data: the middle with its 90 % band; None without a course."""
+    points = [one for one in course if one.nights.middle is not None and one.on_date is not None]
+    if not points:
+        return None
+    dates = [one.on_date.isoformat() for one in points if one.on_date is not None]
+    low = [round(one.nights.low or 0.0, 3) for one in points]
+    high = [round(one.nights.high or 0.0, 3) for one in points]
+    middle = [round(one.nights.middle or 0.0, 3) for one in points]
+    traces: list[Figure] = [
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": "may be, 90 %",
+            "x": dates + dates[::-1],
+            "y": high + low[::-1],
+            "fill": "toself",
+            "fillcolor": theme.BAND,
+            "line": {"width": 0},
+            "hoverinfo": "skip",
+        },
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": "half of such batteries do more",
+            "x": dates,
+            "y": middle,
+            "line": {"color": theme.MEASURED, "width": 2},
+            "hovertemplate": "%{y:.1f} nights<br>%{x|%b %Y}<extra></extra>",
+        },
+    ]
+    if wanted is not None:
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": f"{wanted:g} nights",
+                "x": [dates[0], dates[-1]],
+                "y": [wanted, wanted],
+                "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dash"},
+                "hoverinfo": "skip",
+            }
+        )
+    layout = theme.layout(
+        400,
+        margin={"l": 56, "r": 16, "t": 12, "b": 100},
+        xaxis=theme.axis("", type="date"),
+        yaxis=theme.axis("nights without charging", rangemode="tozero"),
+    )
+    return {"data": traces, "layout": layout}

@@ -1,0 +1,66 @@
+"""The table of appliances in the form of a battery: rows to appliances and back."""
+
+from collections.abc import Mapping
+
+from app.domain import quantity
+from app.domain.appliance import Appliance
+from app.web.form import FormReader
+
+FIRST_ROWS = 4
+MORE_ROWS = 4
+MOST_ROWS = 60
+COLUMNS = ("appliance", "appliance_a", "appliance_w", "appliance_h")
+
+
+def appliance_rows(values: Mapping[str, str], more: int = 0) -> tuple[tuple[str, ...], ...]:
+    """What was typed, as many rows as the form had (at least the first few)."""
+    try:
+        count = int(values.get("rows", ""))
+    except ValueError:
+        count = FIRST_ROWS
+    count = min(max(count, FIRST_ROWS) + more, MOST_ROWS)
+    return tuple(
+        tuple(values.get(f"{name}_{i}", "").strip() for name in COLUMNS) for i in range(count)
+    )
+
+
+def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
+    """The rows that are not empty; what is wrong with one is told by its number."""
+    if form.raw(f"{COLUMNS[0]}_{MOST_ROWS}"):
+        form.refuse("appliances", "more", f"at most {MOST_ROWS} rows", f"{COLUMNS[0]}_0")
+    found = []
+    for i in range(MOST_ROWS):
+        if any(form.raw(f"{name}_{i}") for name in COLUMNS):
+            found.append(_appliance(form, i))
+    return tuple(found)
+
+
+def _appliance(form: FormReader, i: int) -> Appliance:
+    row = f"appliance in row {i + 1}"
+    name = form.text(f"appliance_{i}", f"name of the {row}", 80, required=True)
+    current = form.optional_number(
+        f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, f"current of the {row}"
+    )
+    power = form.optional_number(
+        f"appliance_w_{i}", quantity.APPLIANCE_POWER, f"power of the {row}"
+    )
+    amps, watts = form.raw(f"appliance_a_{i}"), form.raw(f"appliance_w_{i}")
+    if bool(amps) == bool(watts):
+        given = f"{amps} A and {watts} W" if amps else ""
+        allowed = "either its current in A or its power in W"
+        form.refuse(f"current or power of the {row}", given, allowed, f"appliance_a_{i}")
+    hours = form.number(f"appliance_h_{i}", quantity.APPLIANCE_HOURS, f"hours a day of the {row}")
+    return Appliance(name, hours, current, power)
+
+
+def appliance_values(appliances: tuple[Appliance, ...]) -> dict[str, str]:
+    """What the table shows of stored appliances."""
+
+    def shown(value: float | None) -> str:
+        return "" if value is None else f"{value:.10g}"
+
+    values = {"rows": str(max(FIRST_ROWS, len(appliances) + 1))}
+    for i, one in enumerate(appliances):
+        cells = (one.name, shown(one.current_a), shown(one.power_w), shown(one.hours_a_day))
+        values |= {f"{name}_{i}": cell for name, cell in zip(COLUMNS, cells, strict=True)}
+    return values
