@@ -34,6 +34,31 @@ from app.web import (
 )
 from app.web.security import Gate
 
+PAGES = (
+    batteries,
+    heat,
+    road,
+    events,
+    discharges,
+    photos,
+    plans,
+    runs,
+    meters,
+    places,
+    temperature_files,
+    shares,
+    battery_file,
+    received,
+    method,
+    reports,
+    records,
+    records_export,
+    table_files,
+    history,
+    bin,
+    removal,
+)
+
 
 def create_app(settings: Settings) -> FastAPI:
     """Open the data and build the application. Raises StorageTrouble."""
@@ -59,27 +84,9 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (
-        batteries,
-        events,
-        discharges,
-        photos,
-        plans,
-        road,
-        runs,
-        meters,
-        shares,
-        method,
-        api,
-    ):
+    for part in PAGES:
         app.include_router(part.router)
-    for part in (bin, history, removal, records, records_export, reports, table_files):
-        app.include_router(part.router)
-    for part in (battery_file, received):
-        app.include_router(part.router)
-    for part in (places, temperature_files, heat):
-        app.include_router(part.router)
-    for answers in (runs.api, heat.api):
+    for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     app.add_middleware(Gate, host=settings.host)
     return app
