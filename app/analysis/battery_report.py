@@ -16,6 +16,7 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
+from app.domain.rounding import rounded_down
 
 SECONDS_PER_DAY = 86_400
 
@@ -92,8 +93,8 @@ class BatteryReport:
             )
         if test.kind is Kind.AT_LEAST:
             return (
-                f"At least {test.lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
-                "so the capacity itself is not known from it."
+                f"At least {rounded_down(test.lower_ah):.1f} Ah on {on}; that test cannot say how "
+                "much more, so the capacity itself is not known from it."
             )
         return f"The test of {on} proves nothing."
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from app.analysis.result import Result
 from app.analysis.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import Kind
+from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold
 
 # Decision rule: a level counts as missed or held where that is so likely. JCGM 106 (from memory)
@@ -106,13 +107,12 @@ def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
 
 
 def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
+    bound = f"{rounded_down(result.lower_ah):.1f} Ah"
     if outcome is Outcome.HELD:
-        return (
-            f"Held: the lower bound of {result.lower_ah:.1f} Ah alone lies above {level.ah:.1f} Ah."
-        )
+        return f"Held: the lower bound of {bound} alone lies above {level.ah:.1f} Ah."
     return (
-        f"Not shown either way: at least {result.lower_ah:.1f} Ah were there, how much more is not "
-        "known. A lower bound below a promised level proves nothing about a claim."
+        f"Not shown either way: at least {bound} were there, how much more is not known. A lower "
+        "bound below a promised level proves nothing about a claim."
     )
 
 

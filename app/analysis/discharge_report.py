@@ -17,6 +17,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter
+from app.domain.rounding import rounded_down
 
 ROWS_SHOWN = 200
 
@@ -100,7 +101,7 @@ class DischargeReport:
         if self.kind is Kind.MEASURED:
             return f"Measured {self.capacity_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
         if self.kind is Kind.AT_LEAST:
-            return f"At least {self.lower_ah:.1f} Ah"
+            return f"At least {rounded_down(self.lower_ah):.1f} Ah"
         return "Unusable"
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_factors, interval
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
+from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold, ThresholdKind
 
 Floats = NDArray[np.float64]
@@ -59,7 +60,7 @@ class Nights:
             shown = (f"{value:.{digits}f}" for value in (middle, low, high))
             return "{} nights, between {} and {} with 90 %".format(*shown)
         if low is not None:
-            return f"at least {low:.1f} nights"
+            return f"at least {rounded_down(low):.1f} nights"
         if middle is not None:
             return f"{middle:.1f} nights by the label"
         return "not known"

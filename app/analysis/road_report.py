@@ -18,6 +18,7 @@ from app.analysis.situations import (
     situations_of,
 )
 from app.domain.battery import Battery, BatteryDetails
+from app.domain.rounding import rounded_down
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
@@ -159,8 +160,9 @@ def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
         )
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
         on = f"{ahead.bound_on.day} {ahead.bound_on:%B %Y}"
+        bound = f"{rounded_down(ahead.bound_ah or 0.0, 0):.0f} Ah"
         return (
-            f"No test has measured the capacity: at least {ahead.bound_ah:.0f} Ah were there on "
+            f"No test has measured the capacity: at least {bound} were there on "
             f"{on}, so it was at least so many nights then. What it holds later cannot be told."
         )
     return (

@@ -17,6 +17,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.rounding import rounded_down
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
@@ -100,8 +101,9 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
         if newest_bound is None:
             words = "No test has measured the capacity in time: there is no evidence for a claim."
             return _nothing(ClaimState.NO_TEST, words, promised, better)
+        bound = rounded_down(newest_bound[1].lower_ah, 0)
         words = (
-            f"Only lower bounds so far, the newest of at least {newest_bound[1].lower_ah:.0f} Ah: "
+            f"Only lower bounds so far, the newest of at least {bound:.0f} Ah: "
             "a lower bound can refute a claim, but never carry one."
         )
         return _nothing(ClaimState.BOUND_ONLY, words, promised, better)
@@ -229,8 +231,9 @@ def _line_below(fade: Fade, promised: float, as_of: date) -> float | None:
 def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> Claim:
     test, result, _ = bound
     day = test.details.started_local.date()
+    held = rounded_down(result.lower_ah, 0)
     words = (
-        f"No: on {day.day} {day:%B %Y} it still held at least {result.lower_ah:.0f} Ah, no less "
+        f"No: on {day.day} {day:%B %Y} it still held at least {held:.0f} Ah, no less "
         f"than the promised {promised:.0f} Ah. What it lost since, only a new test can tell."
     )
     made = _nothing(ClaimState.REFUTED, words, promised, better)

@@ -12,6 +12,7 @@ from jinja2.runtime import Context
 from starlette.responses import HTMLResponse, Response
 
 from app.analysis.verdict import likelihood
+from app.domain.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 
@@ -93,6 +94,7 @@ _environment = Environment(
 _environment.filters.update(
     number=number,
     percent=percent,
+    down=rounded_down,
     day=day,
     moment=moment,
     span=span,

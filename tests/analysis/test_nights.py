@@ -87,7 +87,7 @@ def test_a_lower_bound_gives_at_least_so_many_nights_and_no_future():
     assert report.basis is Basis.AT_LEAST
     assert report.now.nights.low == pytest.approx(tests[0][1].lower_ah * 0.8 / 25)
     assert (report.now.nights.middle, report.now.nights.high) == (None, None)
-    assert report.now.words.startswith("at least 1.9 nights")
+    assert report.now.words.startswith("at least 1.8 nights")
     assert report.ends == report.course == ()
     assert "cannot be told" in report.basis_words
 

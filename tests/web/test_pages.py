@@ -5,6 +5,7 @@ from jinja2 import meta
 
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
+from app.domain.rounding import rounded_down
 from app.services import discharges as stored_discharges
 from app.web import (
     batteries,
@@ -145,7 +146,7 @@ def test_the_lower_bound_of_a_test_is_its_count_less_the_uncertainty(client, sto
     page = soup(client.get(f"/discharges/{test.id}"))
     row = next(tr for tr in page.select("#trace-title ~ .scroll tr") if "lower bound" in tr.text)
     assert report.capacity_ah - report.lower_ah == pytest.approx(report.expanded_ah)
-    assert row.td.text == f"{report.lower_ah:.2f} Ah"
+    assert row.td.text == f"{rounded_down(report.lower_ah, 2):.2f} Ah"
     assert f"less its uncertainty of {report.expanded_ah:.2f} Ah" in row.text
 
 
