@@ -17,6 +17,7 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.readings import COLUMNS, Readings
+from app.domain.rounding import rounded_down
 from app.domain.sent_battery import SENT_FIELDS
 from app.services import batteries, discharges, events, meters, sending
 from app.web.battery_file import DETAILS, MOST_BYTES, file_name, made_to_fit
@@ -254,7 +255,7 @@ def test_a_lower_bound_stays_one(client, store, battery):
     page = soup_of(file_of(client, battery))
     assert f"At least {report.lower_ah:.1f} Ah" in page.select_one("summary").text
     row = next(tr for tr in page.select("details tr") if "lower bound" in tr.text)
-    assert row.td.text == f"{report.lower_ah:.2f} Ah"
+    assert row.td.text == f"{rounded_down(report.lower_ah, 2):.2f} Ah"
 
 
 def test_less_is_shown_before_readings_are_left_out(store, many):
