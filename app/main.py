@@ -8,6 +8,7 @@ from app.web import (
     api,
     assets,
     batteries,
+    comparison,
     discharges,
     errors,
     meters,
@@ -47,7 +48,7 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, discharges, plans, runs, meters, shares, method, api):
+    for part in (batteries, comparison, discharges, plans, runs, meters, shares, method, api):
         app.include_router(part.router)
     for part in (records, records_export, table_files):
         app.include_router(part.router)

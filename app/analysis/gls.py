@@ -84,12 +84,18 @@ def between_test_scatter(design: Floats, y: Floats, variance: Floats, shared: Fl
     best = int(np.argmax(values))
     low, high = grid[max(best - 1, 0)], grid[min(best + 1, len(grid) - 1)]
     ratio = (math.sqrt(5) - 1) / 2
+    left, right = high - ratio * (high - low), low + ratio * (high - low)
+    at_left, at_right = value(left), value(right)
     for _ in range(30):
-        left, right = high - ratio * (high - low), low + ratio * (high - low)
-        if value(left) < value(right):
-            low = left
+        # One of the two inner points serves again.
+        if at_left < at_right:
+            low, left, at_left = left, right, at_right
+            right = low + ratio * (high - low)
+            at_right = value(right)
         else:
-            high = right
+            high, right, at_right = right, left, at_left
+            left = high - ratio * (high - low)
+            at_left = value(left)
     found = (low + high) / 2
     none = generalised_fit(design, y, variance, shared).log_restricted
     return math.exp(found) if value(found) > none else 0.0

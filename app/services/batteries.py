@@ -53,7 +53,7 @@ def show_curves(store: Store, battery_id: int) -> Curves:
     """The discharge curves of a battery. Raises NotFound."""
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        return curves_of(battery_id, battery.details.name, _analysed(store, session, battery))
+        return curves_of(battery_id, battery.details.name, analysed(store, session, battery))
 
 
 def get_battery(store: Store, battery_id: int) -> Battery:
@@ -107,17 +107,16 @@ def build_report(
 ) -> BatteryReport:
     """Load a battery's tests and events and report on them, inside the caller's session."""
     happened: Sequence[Event] = events.of_battery(session, battery.id)
-    analysed = _analysed(store, session, battery, meters_by_id)
-    return battery_report(battery, analysed, happened, today)
+    return battery_report(battery, analysed(store, session, battery, meters_by_id), happened, today)
 
 
-def _analysed(
+def analysed(
     store: Store,
     session: Session,
     battery: Battery,
     meters_by_id: dict[int, Meter] | None = None,
 ) -> list[tuple[Discharge, Result]]:
-    """The battery's tests with their results."""
+    """The battery's tests with their results, inside the caller's session."""
     if meters_by_id is None:
         meters_by_id = {meter.id: meter for meter in meters.all_kept(session)}
     return [

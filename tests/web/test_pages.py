@@ -6,6 +6,7 @@ from jinja2 import meta
 from app.web import (
     batteries,
     battery_form,
+    comparison,
     discharge_form,
     discharges,
     errors,
@@ -82,6 +83,7 @@ PAGES = [
     ("meters.html", meters.MetersPage),
     ("method.html", method.MethodPage),
     ("curves.html", batteries.CurvesPage),
+    ("comparison.html", comparison.ComparisonPage),
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
     ("error.html", errors.ErrorPage),
