@@ -30,8 +30,7 @@ def battery_caveats(
     if ages and max(ages) - min(ages) > UNLIKE_AGES_YEARS:
         text = (
             "They were tested at different ages. Fade slows down with age in published tests, so "
-            "the younger one may look faster though nothing is wrong with it: look at the trends "
-            "on age."
+            "the younger one may look faster though nothing is wrong with it."
         )
         found.append(Finding("ages", text))
     if len({one.rated_ah for one in sides}) > 1:

@@ -22,6 +22,8 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     """
     traces: list[Figure] = []
     labels: list[Figure] = []
+    ends = [own[-1].percent for side in sides if (own := _measured_of(side))]
+    middle = sum(ends) / len(ends) if ends else 0.0
     for number, (side, x) in enumerate(zip(sides, axis.x, strict=True)):
         name = plain(side.name)
         placed = [(at, p) for at, p in zip(x, side.points, strict=True) if at is not None]
@@ -32,7 +34,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
             traces.append(_line(name, number, fitted))
         if measured:
             traces.append(_measured(name, number, measured))
-            labels.append(_label(name, number, measured))
+            labels.append(_label(name, number, measured[-1], middle))
         if bounds:
             traces.append(_bounds(name, number, bounds))
             labels += [_arrow(number, at, p.percent) for at, p in bounds]
@@ -64,9 +66,8 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
             }
         )
         middle = len(curve.charge_percent) // 2
-        labels.append(
-            _text(plain(curve.name), number, curve.charge_percent[middle], curve.cell_v[middle])
-        )
+        spot = (curve.charge_percent[middle], curve.cell_v[middle])
+        labels.append(_text(plain(curve.name), number, *spot, "center", "bottom", 4 + 14 * number))
     layout = theme.layout(
         420,
         xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),
@@ -155,21 +156,29 @@ def _arrow(number: int, x: float, y: float) -> Figure:
     }
 
 
-def _label(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
-    at, last = points[-1]
-    low = last.percent - last.expanded_percent
-    return _text(name, number, at, low, below=True)
+def _measured_of(side: ComparedSide) -> list[ComparedPoint]:
+    return [point for point in side.points if point.kind is Kind.MEASURED]
 
 
-def _text(name: str, number: int, x: float, y: float, *, below: bool = False) -> Figure:
+def _label(name: str, number: int, last: tuple[float, ComparedPoint], middle: float) -> Figure:
+    """Beside the last test: above it where it ends higher than the others, else below."""
+    at, point = last
+    if point.percent > middle:
+        return _text(name, number, at, point.percent + point.expanded_percent, "right", "bottom", 2)
+    return _text(name, number, at, point.percent - point.expanded_percent, "right", "top", -2)
+
+
+def _text(
+    name: str, number: int, x: float, y: float, xanchor: str, yanchor: str, shift_px: int
+) -> Figure:
     """The name itself, so that no colour has to be told from another."""
     color = theme.SERIES[number % len(theme.SERIES)][0]
     return {
         "x": round(x, 4),
         "y": round(y, 4),
-        "xanchor": "right" if below else "center",
-        "yanchor": "top" if below else "bottom",
-        "yshift": -2 if below else 4 + 14 * number,
+        "xanchor": xanchor,
+        "yanchor": yanchor,
+        "yshift": shift_px,
         "text": name,
         "showarrow": False,
         "font": {"color": color, "size": 12},

@@ -79,7 +79,7 @@ AMBIENT_TEMPERATURE = Quantity("air temperature", "°C", -60, 90)
 ENDED_AFTER = Quantity("hours until the end", "h", 0, 2400, above_low=True)
 LOAD_CURRENT = Quantity("current of the load", "A", 0, 100_000, above_low=True)
 READING_EVERY = Quantity("minutes between readings", "min", 1, 720)
-DIFFERENCE_SHOWN = Quantity("difference to show", "points a year", 0, 100, above_low=True)
+DIFFERENCE_SHOWN = Quantity("difference worth knowing", "points a year", 0, 100, above_low=True)
 PRICE = Quantity("price", "", 0, 10_000_000)
 
 READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)
