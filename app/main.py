@@ -8,18 +8,26 @@ from app.web import (
     api,
     assets,
     batteries,
+    bin,
     comparison,
     discharges,
     errors,
+    events,
+    heat,
+    history,
     meters,
     method,
     pages,
+    photos,
+    places,
     plans,
     records,
     records_export,
+    removal,
     runs,
     shares,
     table_files,
+    temperature_files,
 )
 from app.web.security import Gate
 
@@ -48,10 +56,15 @@ def create_app(settings: Settings) -> FastAPI:
     errors.install(app)
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
-    for part in (batteries, comparison, discharges, plans, runs, meters, shares, method, api):
+    for part in (batteries, comparison, events, discharges, photos, plans, runs, meters, shares):
         app.include_router(part.router)
-    for part in (records, records_export, table_files):
+    for part in (method, api):
         app.include_router(part.router)
-    app.include_router(runs.api)
+    for part in (bin, history, removal, records, records_export, table_files):
+        app.include_router(part.router)
+    for part in (places, temperature_files, heat):
+        app.include_router(part.router)
+    for reports in (runs.api, heat.api):
+        app.include_router(reports)
     app.add_middleware(Gate, host=settings.host)
     return app

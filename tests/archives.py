@@ -20,10 +20,10 @@ from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
 from app.storage import shares as share_rows
 from app.storage.tables import PhotoRow, SettingRow
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
+from tests.pictures import PHOTO
 
 Entries = dict[str, bytes]
-PHOTO = b"\xff\xd8\xff\xe0invented"
 LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
 
 
@@ -49,6 +49,7 @@ def fill(store: Store) -> None:
     events.bin_event(
         store, events.add_event(store, other.id, NOW.date(), EventKind.OTHER, "").id, NOW
     )
+    fill_place(store, battery.id)
     details = RunDetails(NOW, 60, ChargeCondition.FULL, 0, "lamps")
     run = runs.start_run(store, other.id, details, MeterKind.CLAMP, NOW)
     runs.note_reading(store, run.id, ReadingGiven(NOW, 0.1 + 0.2, 13.0), NOW)
@@ -64,8 +65,8 @@ def fill(store: Store) -> None:
                 discharge_id=test.id,
                 caption="the meter",
                 added_at=NOW,
-                width=4,
-                height=3,
+                width=80,
+                height=40,
                 sha256=digest,
                 jpeg=PHOTO,
             )

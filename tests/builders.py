@@ -1,5 +1,7 @@
 """Small batteries and tests to work on. All invented."""
 
+import math
+from array import array
 from collections.abc import Collection, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -9,7 +11,11 @@ from app.analysis.result import analyse_test
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
+from app.domain.temperature_log import HourlyTemperatures
+from app.services import places
+from app.services.store import Store
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
@@ -96,3 +102,14 @@ def reported(
         test = Discharge(100 * number + i, battery.id, details, 1)
         tests.append((test, analyse_test(details, battery.details, None)))
     return battery_report(battery, tests, [], NOW.date())
+
+
+def fill_place(store: Store, battery_id: int) -> None:
+    """A place with a typical year and a log, where a battery has been for a year."""
+    details = PlaceDetails("locker", seasons=(Season(11, 3, 8.0, 21.5),))
+    place = places.add_place(store, details)
+    places.move_battery(store, battery_id, place.id, NOW.date() - timedelta(days=400))
+    hours = HourlyTemperatures(
+        NOW.date() - timedelta(days=9), array("d", [21.25, math.nan, *[-3.5] * 22] * 3)
+    )
+    places.add_log(store, place.id, "logger.csv", ("hourly",), hours, NOW, gives_way=False)

@@ -23,7 +23,7 @@ ALLOWED = {
 OUTSIDE = {
     "domain": set(),
     "analysis": {"numpy", "scipy"},
-    "ingest": {"numpy"},
+    "ingest": {"numpy", "PIL"},
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},

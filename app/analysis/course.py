@@ -16,6 +16,8 @@ REST_S = 60.0
 SHORT_S = 600.0
 # A load counts as a resistor or as constant power where that holds within this share.
 STEADY_SHARE = 0.02
+# No load runs at less: a voltage of nothing is a meter that was not connected.
+LEAST_V = 0.1
 
 
 def course_caveats(
@@ -129,7 +131,8 @@ def _drift(amps: Floats, voltage: Floats | None) -> list[Finding]:
     first, last = float(np.mean(amps[:fifth])), float(np.mean(amps[-fifth:]))
     change = abs(last - first) / first
     went = f"The current went from {first:.3g} A to {last:.3g} A"
-    if voltage is not None and len(amps) >= 3 and change > STEADY_SHARE:
+    seen = voltage is not None and float(voltage.min()) >= LEAST_V
+    if voltage is not None and seen and len(amps) >= 3 and change > STEADY_SHARE:
         for values, code, words in (
             (amps * voltage, "constant_power", "as a load of constant power draws it"),
             (amps / voltage, "resistive", "as a resistor draws it"),

@@ -17,7 +17,7 @@ _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{6}Z")
 _BOOLEANS = {"true": True, "false": False}
 # Outside of it a moment cannot be shown on every clock.
-_YEARS = (1900, 9000)
+_YEARS = (1900, 9001)
 _WORDS = {
     ColumnKind.INTEGER: "a whole number",
     ColumnKind.NUMBER: "a number",
@@ -102,6 +102,8 @@ def _time(kind: ColumnKind, text: str) -> date | datetime | None:
 def _object(text: str) -> dict[str, Any] | None:
     try:
         value = json.loads(text, parse_constant=_no_constant)
+        # What could not be written out again (1e999, half a surrogate pair) is not let in.
+        json.dumps(value, ensure_ascii=False, allow_nan=False).encode()
     except (ValueError, RecursionError):
         return None
     return value if isinstance(value, dict) else None

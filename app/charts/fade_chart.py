@@ -11,6 +11,7 @@ from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
 from app.analysis.projection import Outcome
 from app.charts import theme
+from app.charts.event_marks import event_marks
 from app.domain.finding import Kind
 
 BAND_POINTS = 60
@@ -40,27 +41,35 @@ def fade_chart(
         traces.append(_left_out(left_out))
     if end is not None and end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
+    first, last = _shown_dates(tests, traces, [day for day, _ in events])
+    marks = event_marks(events, first, last)
     layout = theme.layout(
-        500,
-        xaxis=theme.axis("date of the test", type="date", **_at_least_a_year(tests)),
+        500 + marks.room_px,
+        xaxis=theme.axis("date of the test", type="date", range=[str(first), str(last)]),
         yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, threshold_ah, rated_ah)),
-        shapes=[*_levels(threshold_ah, rated_ah), *(_event_line(day) for day, _ in events)],
+        shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
             *(_arrow(test) for test in bounds),
-            *(_event_label(day, label) for day, label in events),
+            *marks.annotations,
         ],
     )
+    layout["margin"]["t"] += marks.room_px
     return {"data": traces, "layout": layout}
 
 
-def _at_least_a_year(tests: Sequence[TestSummary]) -> Figure:
-    """Tests of a few days stand in a year, not on an axis of milliseconds."""
-    first, last = tests[0].started_at, tests[-1].started_at
-    if (last - first).days > 60:
-        return {}
-    ends = (first - timedelta(days=180), last + timedelta(days=180))
-    return {"range": [_stamp(end) for end in ends]}
+def _shown_dates(
+    tests: Sequence[TestSummary], traces: Sequence[Figure], events: Sequence[date]
+) -> tuple[date, date]:
+    """All that is drawn, with some room; tests of a few days stand in a year."""
+    days = [test.started_at.date() for test in tests]
+    if days[-1] - days[0] <= timedelta(days=60):
+        room = timedelta(days=180)
+    else:
+        days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
+        room = (max(days) - min(days)) / 20
+    days = [min(days) - room, max(days) + room, *events]
+    return min(days), max(days)
 
 
 def _shown_capacities(
@@ -246,32 +255,6 @@ def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
         }
         for (value, text, color), (x, anchor) in zip(labels, sides, strict=False)
     ]
-
-
-def _event_line(day: date) -> Figure:
-    return {
-        "type": "line",
-        "yref": "paper",
-        "x0": day.isoformat(),
-        "x1": day.isoformat(),
-        "y0": 0,
-        "y1": 1,
-        "line": {"color": theme.MUTED, "width": 1, "dash": "dashdot"},
-    }
-
-
-def _event_label(day: date, label: str) -> Figure:
-    return {
-        "x": day.isoformat(),
-        "yref": "paper",
-        "y": 1,
-        "yanchor": "top",
-        "xanchor": "left",
-        "textangle": 90,
-        "text": label,
-        "showarrow": False,
-        "font": {"color": theme.MUTED, "size": 11},
-    }
 
 
 def _stamp(at: datetime) -> str:

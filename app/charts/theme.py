@@ -2,6 +2,7 @@
 
 from typing import Any
 
+PAPER = "#fbf8f1"
 INK = "#22303a"
 MUTED = "#6b7680"
 GRID = "#e3ded2"

@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
+from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
 from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.warranty import Warranty
+
+WEEKS_A_YEAR = 365.25 / 7
 
 
 @dataclass(frozen=True)
@@ -32,6 +36,21 @@ class BatteryDetails:
     serial_number: str = ""
     price: float | None = None
     notes: str = ""
+    currency: str = ""
+    warranty_from: date | None = None
+    warranty_years: float | None = None
+    warranty_share: float | None = None
+    warranty_cycles: float | None = None
+    # What is drawn from it in use, by one of two ways of knowing it; for the share of the cycling.
+    drawn_ah_a_week: float | None = None
+    full_discharges_a_year: float | None = None
+    # Between which shares of charge it waits when it is not used; for the share of time and heat.
+    waits_at_low_share: float = 0.5
+    waits_at_high_share: float = 1.0
+    # A usual day on the road.
+    charge_ah_a_day: float | None = None
+    cold_week_c: float | None = None
+    appliances: tuple[Appliance, ...] = ()
 
     @property
     def threshold(self) -> Threshold:
@@ -51,6 +70,32 @@ class BatteryDetails:
     def usable_ah(self) -> float:
         """Rated capacity less the reserve kept back."""
         return self.rated_ah * (1 - self.reserve_share)
+
+    @property
+    def warranty(self) -> Warranty:
+        """What the maker promised; without a day of its own it runs from the first day in use."""
+        return Warranty(
+            self.warranty_from or self.in_service_since,
+            self.warranty_years,
+            self.warranty_share,
+            self.warranty_cycles,
+        )
+
+    @property
+    def use_ah_a_day(self) -> float | None:
+        """What a day draws: the sum that was typed, else that of the appliances; None for none."""
+        if self.daily_use_ah is not None or not self.appliances:
+            return self.daily_use_ah
+        return sum(one.ah_a_day(self.nominal_v) for one in self.appliances)
+
+    @property
+    def throughput_ah_a_year(self) -> float | None:
+        """What is drawn in a year of use; None where the owner did not say."""
+        if self.drawn_ah_a_week is not None:
+            return self.drawn_ah_a_week * WEEKS_A_YEAR
+        if self.full_discharges_a_year is not None:
+            return self.full_discharges_a_year * self.rated_ah
+        return None
 
     @property
     def empty_v(self) -> float:

@@ -3,6 +3,7 @@
 FadelineError
 ├── Refused        what was given cannot be taken; says where, which value, which range
 ├── NotFound       there is no such thing (any more)
+├── Outdated       what was asked was done already, or something else came in between
 ├── LinkClosed     a share link that is wrong, ended or revoked: all three look the same
 └── StorageTrouble the data file cannot be used as it is; says what to do
 """
@@ -49,6 +50,10 @@ class Refused(FadelineError):
 
 class NotFound(FadelineError):
     """There is no such thing, or it lies in the bin."""
+
+
+class Outdated(FadelineError):
+    """The page that asked shows what is no longer so. Nothing was changed."""
 
 
 class LinkClosed(FadelineError):

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+LONGEST_NOTE = 400
+
 
 class EventKind(StrEnum):
     """Kinds of event; the value is what is stored."""
@@ -12,6 +14,7 @@ class EventKind(StrEnum):
     DEEP_DISCHARGE = "deep_discharge"
     LONG_TRIP = "long_trip"
     REPAIR = "repair"
+    NEW_METER = "new_meter"
     OTHER = "other"
 
     @property

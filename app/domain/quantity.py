@@ -21,9 +21,10 @@ class Quantity:
 
     @property
     def allowed(self) -> str:
-        start = "above " if self.above_low else "from "
         unit = f" {self.unit}" if self.unit else ""
-        return f"a number {start}{self.low:g} to {self.high:g}{unit}"
+        if self.above_low:
+            return f"a number above {self.low:g} and up to {self.high:g}{unit}"
+        return f"a number from {self.low:g} to {self.high:g}{unit}"
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -81,6 +82,19 @@ LOAD_CURRENT = Quantity("current of the load", "A", 0, 100_000, above_low=True)
 READING_EVERY = Quantity("minutes between readings", "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity("difference worth knowing", "points a year", 0, 100, above_low=True)
 PRICE = Quantity("price", "", 0, 10_000_000)
+WARRANTY_YEARS = Quantity("years of the warranty", "years", 0, 50, above_low=True)
+WARRANTY_SHARE = Quantity("capacity that the warranty promises", "%", 10, 100)
+WARRANTY_CYCLES = Quantity("cycles of the warranty", "", 1, 1_000_000)
+DRAWN_A_WEEK = Quantity("drawn in a week", "Ah", 0, 1_000_000)
+FULL_DISCHARGES = Quantity("full discharges in a year", "", 0, 10_000)
+CHARGE_WAITING = Quantity("charge while it waits", "%", 0, 100)
+CHARGE_A_DAY = Quantity("charged in a day", "Ah", 0, 100_000)
+COLD_WEEK = Quantity("battery's temperature in a cold week", "°C", -40, 40)
+APPLIANCE_HOURS = Quantity("hours a day", "h", 0, 24, above_low=True)
+APPLIANCE_CURRENT = Quantity("current of an appliance", "A", 0, 10_000, above_low=True)
+APPLIANCE_POWER = Quantity("power of an appliance", "W", 0, 1_000_000, above_low=True)
+PLACE_TEMPERATURE = Quantity("temperature of a place", "°C", -50, 80)
+HOURS_A_YEAR = Quantity("hours of a year", "h", 0, 8784, above_low=True)
 
 READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)
 READING_CURRENT = Quantity("current", "A", -100_000, 100_000)

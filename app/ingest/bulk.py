@@ -51,12 +51,15 @@ def read_bulk(
     uses: tuple[ColumnUse, ...],
     channel: str | None = None,
     day_order: DayOrder | None = None,
+    *,
+    one_discharge: bool = True,
 ) -> Bulk | None:
     """The used columns by role, converted to the units of the readings.
 
     Only for a long table in which every used cell is a plain number within its range or a time
     that is written as the first one, with times that rise. Anything else gives None: the careful
-    way then reads it, and can say which row is wrong and why.
+    way then reads it, and can say which row is wrong and why. Where it is not one_discharge,
+    ranges and the order of the times are the caller's business.
     """
     if table.delimiter not in (",", ";", "\t", "|") or _lines(table) < FEWEST_ROWS:
         return None
@@ -83,7 +86,7 @@ def read_bulk(
             return None
     if chosen is not None and chosen not in taken.channels:
         return None
-    return _joined(table, uses, taken, clock)
+    return _joined(table, uses, taken, clock, one_discharge)
 
 
 def _lines(table: Table) -> int:
@@ -155,7 +158,11 @@ def _time_cell(cells: "list[str] | tuple[str, ...]", at: dict[str, int]) -> str:
 
 
 def _joined(
-    table: Table, uses: tuple[ColumnUse, ...], taken: _Taken, clock: MomentReader | None
+    table: Table,
+    uses: tuple[ColumnUse, ...],
+    taken: _Taken,
+    clock: MomentReader | None,
+    one_discharge: bool,
 ) -> Bulk | None:
     """All bunches as whole columns, checked."""
     moments = None if clock is None else clock.moments()
@@ -171,14 +178,17 @@ def _joined(
             column = column[np.concatenate(taken.kept)]
         convert = CONVERT.get(use_of[role])
         column = column if convert is None else convert(column)
-        if not _within(role, use_of[role], column):
+        if one_discharge and not _within(role, use_of[role], column):
             return None
         columns[role] = column
     if moments is not None:
         if taken.kept:
             moments = moments.of(np.concatenate(taken.kept))
         columns["time"] = moments.since_s
-    return _without_twins(table, columns, moments, tuple(taken.channels))
+    channels = tuple(taken.channels)
+    if not one_discharge:
+        return Bulk(columns, moments, channels, 0, 0)
+    return _without_twins(table, columns, moments, channels)
 
 
 def _within(role: str, use: ColumnUse, column: Floats) -> bool:

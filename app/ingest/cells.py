@@ -43,7 +43,7 @@ _UNITS: dict[str, ColumnUse] = {
 # Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
 _SERIAL_ZERO = datetime(1899, 12, 30)
 _THOUSANDS = re.compile(r"[+\-−]?\d{1,3},\d{3}")
-_NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
+NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
 
@@ -168,7 +168,7 @@ def _usable(
     time = at["time"]
     current = next(at[role] for role in ("current", "power", "count") if role in at)
     for line, row in table.rows():
-        if row[current].casefold() in _NOTHING or row[time].casefold() in _NOTHING:
+        if row[current].casefold() in NOTHING or row[time].casefold() in NOTHING:
             left_out.append(line)
         else:
             rows.append(row)
@@ -179,7 +179,7 @@ def _usable(
         gone = set(twice)
         rows = [row for i, row in enumerate(rows) if i not in gone]
         lines = [line for i, line in enumerate(lines) if i not in gone]
-    footer = _footer(rows, time, table.decimal or ".")
+    footer = footer_rows(rows, time, table.decimal or ".")
     # A footer of words may lack a current and so be left out already.
     if footer:
         said.append(f"{counted(footer, 'line')} of words at the end {were(footer)} left out.")
@@ -192,7 +192,7 @@ def _usable(
     return rows, lines
 
 
-def _footer(rows: list[Row], time: int, mark: str) -> int:
+def footer_rows(rows: list[Row], time: int, mark: str) -> int:
     """How many rows of words stand at the end (totals and the like)."""
     count = 0
     while count < len(rows) and not is_value(rows[-1 - count][time], mark):
@@ -223,7 +223,7 @@ def _numbers(
     made = np.full(len(rows), np.nan)
     for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
-        if role not in _NEEDED and cell.casefold() in _NOTHING:
+        if role not in _NEEDED and cell.casefold() in NOTHING:
             continue
         if use is ColumnUse.CURRENT_MA and _THOUSANDS.fullmatch(cell):
             either = f"{cell.replace(',', '')} or {cell.replace(',', '.')}: the comma may mean both"

@@ -95,7 +95,7 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         places = [*_WITHOUT_HEADER, *[ColumnUse.IGNORE] * table.width][: table.width]
         return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
-    named = [_settle_channel(table, i, _from_heading(n)) for i, n in enumerate(table.header)]
+    named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
     roles = {use.role for use in named}
     taken: set[str] = set()
     uses = []
@@ -112,7 +112,7 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
     return tuple(uses)
 
 
-def _from_heading(name: str) -> ColumnUse:
+def use_of_heading(name: str) -> ColumnUse:
     """What a heading says: a word or a unit tells the role, a unit the scale."""
     words = re.findall(r"[^\W\d_]+|%|°[cf]?", name.casefold())
     state = "state" in words and "charge" in words
@@ -144,7 +144,7 @@ def left_out_twins(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
         f"“{name}” could be the {guess.role} as well; it was left out."
         for name, use in zip(table.header, uses, strict=True)
         if use is ColumnUse.IGNORE
-        and (guess := _from_heading(name)).role in ("current", "voltage")
+        and (guess := use_of_heading(name)).role in ("current", "voltage")
         and guess.role in taken
     ]
 
@@ -200,7 +200,7 @@ def left_open(table: Table, uses: tuple[ColumnUse, ...]) -> tuple[Problem, ...]:
         return ()
     for index, name in enumerate(table.header):
         first, last = table.head[0][index], table.last_row()[index]
-        if _from_heading(name).role == "time" and parse_number(first) is not None:
+        if use_of_heading(name).role == "time" and parse_number(first) is not None:
             allowed = "seconds, minutes or hours to be chosen, or named in its heading"
             return (Problem(f"unit of “{name}”", f"{first} to {last}", allowed, f"use_{index}"),)
     return ()

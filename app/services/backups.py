@@ -32,6 +32,8 @@ OLD_AFTER = timedelta(days=7)
 FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
+# Where this machine's backups go and how they went: no part of the records.
+OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING)
 FOLDER_FIELD = "folder"
 log = logging.getLogger("fadeline")
 

@@ -16,7 +16,7 @@ from app.domain.meter import Meter
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services.store import Store
-from app.storage import batteries, discharges, events, meters, runs, shares
+from app.storage import batteries, discharges, events, meters, revisions, runs, shares
 from app.storage.engine import reading, writing
 
 
@@ -28,6 +28,7 @@ class BatteryView:
     report: BatteryReport
     shares: tuple[Share, ...]
     runs: tuple[Run, ...]
+    edited_events: frozenset[int]
 
 
 def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
@@ -46,7 +47,8 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
         battery = batteries.get(session, battery_id)
         report = build_report(store, session, battery, today)
         links = tuple(shares.of_battery(session, battery_id))
-        return BatteryView(battery, report, links, tuple(runs.of_battery(session, battery_id)))
+        begun = tuple(runs.of_battery(session, battery_id))
+        return BatteryView(battery, report, links, begun, revisions.edited(session, "event"))
 
 
 def show_curves(store: Store, battery_id: int) -> Curves:
@@ -82,9 +84,16 @@ def change_battery(
     could no longer be judged.
     """
     with writing(store.engine) as session:
-        changed = batteries.change(session, battery_id, details, now)
-        build_report(store, session, changed, now.date())
-        return changed
+        return replace_battery(store, session, battery_id, details, now)
+
+
+def replace_battery(
+    store: Store, session: Session, battery_id: int, details: BatteryDetails, now: datetime
+) -> Battery:
+    """The same inside the caller's transaction."""
+    changed = batteries.change(session, battery_id, details, now)
+    build_report(store, session, changed, now.date())
+    return changed
 
 
 def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:
@@ -94,6 +103,7 @@ def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:
 
 
 def restore_battery(store: Store, battery_id: int) -> Battery:
+    """Take a battery out of the bin. Raises Outdated where it was restored already."""
     with writing(store.engine) as session:
         return batteries.restore(session, battery_id)
 

@@ -3,34 +3,97 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from sqlmodel import Session
+
+from app.domain.errors import NotFound
 from app.services.store import Store
-from app.storage import batteries, discharges, events
+from app.services.things import event_name, test_name
+from app.storage import batteries, discharges, events, photos, places, temperature_logs
 from app.storage.engine import reading
+from app.storage.record_table_words import TABLE_WORDS
 
 
 @dataclass(frozen=True)
 class BinnedItem:
-    """One thing that can be restored. kind is battery, discharge or event."""
+    """One thing that can be restored. kind is the name of its table, label what
+    its owner calls such a thing.
+
+    note says what lies there with it, waits that its battery has to be restored first.
+    """
 
     kind: str
     id: int
     name: str
     binned_at: datetime
+    note: str = ""
+    waits: bool = False
+
+    @property
+    def label(self) -> str:
+        return TABLE_WORDS[self.kind][1].lower()
 
 
 def list_bin(store: Store) -> list[BinnedItem]:
     """Everything in the bin, the newest first."""
     with reading(store.engine) as session:
-        items = [
-            BinnedItem("battery", battery.id, battery.details.name, when)
-            for battery, when in batteries.binned(session)
-        ]
-        names = batteries.names(session)
-        for test, when in discharges.binned(session):
-            of = names[test.battery_id]
-            name = f"{of}, test of {test.details.started_local:%Y-%m-%d %H:%M}"
-            items.append(BinnedItem("discharge", test.id, name, when))
-        for event, when in events.binned(session):
-            name = f"{names[event.battery_id]}, {event.kind.label} on {event.on_date}"
-            items.append(BinnedItem("event", event.id, name, when))
+        return _items(session)
+
+
+def binned_item(store: Store, kind: str, item_id: int) -> BinnedItem | None:
+    """One thing in the bin, None where it does not lie there."""
+    with reading(store.engine) as session:
+        try:
+            return binned_in(session, kind, item_id)
+        except NotFound:
+            return None
+
+
+def binned_in(session: Session, kind: str, item_id: int) -> BinnedItem:
+    """One thing in the bin, inside the caller's session. Raises NotFound."""
+    for item in _items(session):
+        if (item.kind, item.id) == (kind, item_id):
+            return item
+    raise NotFound(f"There is no {kind} {item_id} in the bin.")
+
+
+def _items(session: Session) -> list[BinnedItem]:
+    names = batteries.names(session)
+    gone = batteries.binned(session)
+    without = {battery.id for battery, _ in gone}
+    counts = discharges.counts(session)
+    items = [
+        BinnedItem("battery", one.id, one.details.name, when, _tests(counts.get(one.id, 0)))
+        for one, when in gone
+    ]
+    for test, when in discharges.binned(session):
+        name, waits = test_name(names[test.battery_id], test), test.battery_id in without
+        items.append(BinnedItem("discharge", test.id, name, when, waits=waits))
+    for event, when in events.binned(session):
+        name, waits = event_name(names[event.battery_id], event), event.battery_id in without
+        items.append(BinnedItem("event", event.id, name, when, waits=waits))
+    for photo, when in photos.binned(session):
+        battery_id, started = discharges.origin(session, photo.discharge_id)
+        name = f"{names[battery_id]}, {photo.words(started.date())}"
+        items.append(BinnedItem("photo", photo.id, name, when, waits=battery_id in without))
+    items += _of_places(session, names, without)
     return sorted(items, key=lambda item: item.binned_at, reverse=True)
+
+
+def _of_places(session: Session, names: dict[int, str], without: set[int]) -> list[BinnedItem]:
+    at = places.names(session)
+    items = [
+        BinnedItem("place", place.id, place.details.name, when)
+        for place, when in places.binned(session)
+    ]
+    for stay, when in places.binned_stays(session):
+        name = f"{names[stay.battery_id]} at {at[stay.place_id]} from {stay.from_date}"
+        items.append(BinnedItem("stay", stay.id, name, when, waits=stay.battery_id in without))
+    for log_id, place_id, source, when in temperature_logs.binned(session):
+        name = f"{at[place_id]}, temperatures of {source}"
+        items.append(BinnedItem("temperature_log", log_id, name, when))
+    return items
+
+
+def _tests(count: int) -> str:
+    """Those that lie in the bin on their own are not restored with their battery."""
+    return f"with {count} capacity test{'' if count == 1 else 's'}" if count else "without tests"

@@ -11,8 +11,9 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
-from app.services import batteries, discharges, events
+from app.services import batteries, discharges, events, places
 from app.services.store import Store
 
 # Voltage of one cell under a light load against the share of charge left, drawn by hand after the
@@ -32,6 +33,31 @@ _CURVES = {
     Chemistry.AGM: ((0.0, 1.75), (0.2, 1.93), (0.5, 2.02), (0.8, 2.08), (1.0, 2.13)),
 }
 
+_HAPPENED = (
+    (730, EventKind.LONG_TRIP, "seven weeks of gravel roads"),
+    (700, EventKind.MOVED, "to the rear locker"),
+    (655, EventKind.REPAIR, "a new main fuse"),
+)
+_PLACES = (
+    PlaceDetails(
+        "Marmot rear locker",
+        "above the exhaust",
+        (
+            Season(11, 2, 12.0, 31.0),
+            Season(3, 5, 21.0, 39.0),
+            Season(6, 8, 29.0, 47.0),
+            Season(9, 10, 22.0, 40.0),
+        ),
+    ),
+    PlaceDetails(
+        "Marmot trailer drawbar",
+        "in the shade",
+        (Season(11, 3, 4.0, 13.0), Season(4, 6, 12.0, 23.0), Season(7, 10, 15.0, 27.0)),
+    ),
+)
+_GALLEY_AT = ((4.76, "Marmot trailer drawbar"), (700 / 365.25, "Marmot rear locker"))
+_TRAILER_AT = ((2.24, "Marmot trailer drawbar"),)
+
 
 @dataclass(frozen=True)
 class Course:
@@ -45,12 +71,15 @@ class Course:
     load: str
     warm_c: float
     stopped_early: tuple[int, ...]
+    # Where it lived, and from how many years ago on.
+    places: tuple[tuple[float, str], ...] = ()
 
 
 def fill_with_demo(store: Store, today: date | None = None) -> None:
     """Fill an empty store. The tests end a few weeks before today."""
     today = today or datetime.now(UTC).date()
     chance = random.Random(20)  # noqa: S311
+    at = {one.name: places.add_place(store, one).id for one in _PLACES}
     for course in _courses(today):
         battery = batteries.add_battery(store, course.details)
         since = course.details.in_service_since or today
@@ -62,9 +91,13 @@ def fill_with_demo(store: Store, today: date | None = None) -> None:
             test = _test(course, day, capacity, number in course.stopped_early, chance)
             now = datetime.combine(today, time(12), UTC) + timedelta(days=1)
             discharges.add_discharge(store, battery.id, test, MeterKind.SHUNT, now)
+        for years_ago, place in course.places:
+            from_date = today - timedelta(days=round(365.25 * years_ago))
+            places.move_battery(store, battery.id, at[place], from_date)
         if course.tests > 10:
-            moved = today - timedelta(days=700)
-            events.add_event(store, battery.id, moved, EventKind.MOVED, "to the rear locker")
+            for days_ago, kind, note in _HAPPENED:
+                day = today - timedelta(days=days_ago)
+                events.add_event(store, battery.id, day, kind, note)
 
 
 def _courses(today: date) -> tuple[Course, ...]:
@@ -100,8 +133,18 @@ def _courses(today: date) -> tuple[Course, ...]:
     )
     heater = "two 12 V heating mats"
     return (
-        Course(galley, 233.0, (0.026, 1.25), 18, 0.74, heater, 38.0, (6,)),
-        Course(trailer, 97.0, (0.006, 1.0), 8, 2.6, "24 V immersion coil in a bucket", 21.0, ()),
+        Course(galley, 233.0, (0.026, 1.25), 18, 0.74, heater, 38.0, (6,), _GALLEY_AT),
+        Course(
+            trailer,
+            97.0,
+            (0.006, 1.0),
+            8,
+            2.6,
+            "24 V immersion coil in a bucket",
+            21.0,
+            (),
+            _TRAILER_AT,
+        ),
         Course(lamps, 73.0, (0.02, 1.0), 1, 3.3, "cabin lamps", 18.0, (0,)),
     )
 

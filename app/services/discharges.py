@@ -12,12 +12,13 @@ from app.domain.attachment import Attachment
 from app.domain.battery import Battery
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound, Problem, Refused
 from app.domain.finding import Kind
 from app.domain.meter import Meter
+from app.domain.photo import Photo
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
-from app.storage import attachments, batteries, discharges, meters
+from app.storage import attachments, batteries, discharges, meters, photos
 from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=5)
@@ -32,6 +33,7 @@ class DischargeView:
     battery: Battery
     report: DischargeReport
     files: tuple[Attachment, ...]
+    photos: tuple[Photo, ...]
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,8 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         battery = batteries.get(session, test.battery_id)
         report = report_on(store, session, test, battery)
         files = tuple(attachments.of_discharge(session, discharge_id))
-        return DischargeView(test, battery, report, files)
+        pictures = tuple(photos.of_discharge(session, discharge_id))
+        return DischargeView(test, battery, report, files, pictures)
 
 
 def report_on(store: Store, session: Session, test: Discharge, battery: Battery) -> DischargeReport:
@@ -101,13 +104,25 @@ def change_discharge(
     original: Original | None = None,
 ) -> Discharge:
     """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
-    check_start(details, now)
     with writing(store.engine) as session:
-        test = discharges.get(session, discharge_id)
-        battery = batteries.get(session, test.battery_id)
-        judged = _judged(session, battery, details, meter)
+        changed = replace_discharge(session, discharge_id, details, meter, now)
         _keep_original(session, discharge_id, original)
-        return discharges.change(session, discharge_id, judged, now)
+        return changed
+
+
+def replace_discharge(
+    session: Session,
+    discharge_id: int,
+    details: DischargeDetails,
+    meter: MeterChoice | None,
+    now: datetime,
+) -> Discharge:
+    """The same inside the caller's transaction; without a meter where none was ever named."""
+    check_start(details, now)
+    test = discharges.get(session, discharge_id)
+    battery = batteries.get(session, test.battery_id)
+    judged = _judged(session, battery, details, meter)
+    return discharges.change(session, discharge_id, judged, now)
 
 
 def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
@@ -126,9 +141,12 @@ def _keep_original(session: Session, discharge_id: int, original: Original | Non
 
 
 def _judged(
-    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice
+    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice | None
 ) -> DischargeDetails:
     """The test with its stored meter, once it is known that it can be analysed."""
+    if meter is None:
+        analyse_test(details, battery.details, None)
+        return replace(details, meter_id=None)
     known = settle(session, meter)
     analyse_test(details, battery.details, known.details)
     return replace(details, meter_id=known.id)
@@ -152,10 +170,21 @@ def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
 
 
 def restore_discharge(store: Store, discharge_id: int) -> Discharge:
-    """Take a test out of the bin. Raises Refused while its battery lies there."""
+    """Take a test out of the bin.
+
+    Raises Refused while its battery lies there, and where the battery was changed meanwhile so that
+    no page could judge the test.
+    """
     with writing(store.engine) as session:
         test = discharges.restore(session, discharge_id)
         refuse_binned_battery(session, test.battery_id)
+        meter_id = test.details.meter_id
+        meter = meters.get(session, meter_id).details if meter_id else None
+        try:
+            analyse_test(test.details, batteries.get(session, test.battery_id).details, meter)
+        except Refused as refused:
+            said = f"With its battery as it is described now this test cannot be judged. {refused}"
+            raise Refused([Problem(said, "", "")]) from refused
         return test
 
 
@@ -165,7 +194,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         batteries.get(session, battery_id)
     except NotFound:
         raise Refused.because(
-            "restore", "a test or event of a battery in the bin", "its battery restored first"
+            "restore", "what belongs to a battery in the bin", "its battery restored first"
         ) from None
 
 

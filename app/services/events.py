@@ -1,19 +1,58 @@
 """Use cases around events of a battery."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 
+from sqlmodel import Session
+
+from app.domain.battery import Battery
+from app.domain.errors import Refused
 from app.domain.event import Event, EventKind
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
 from app.storage import batteries, events
-from app.storage.engine import writing
+from app.storage.engine import reading, writing
+
+
+@dataclass(frozen=True)
+class EventView:
+    """An event with the battery that it happened to, and how often it was entered anew."""
+
+    event: Event
+    battery: Battery
+    version: int
+
+
+def show_event(store: Store, event_id: int) -> EventView:
+    """One event. Raises NotFound."""
+    with reading(store.engine) as session:
+        event = events.get(session, event_id)
+        of = batteries.get(session, event.battery_id)
+        return EventView(event, of, events.version(session, event_id))
 
 
 def add_event(store: Store, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
-    """Put an event on the time axis of a battery. Raises NotFound."""
+    """Put an event on the time axis of a battery. Raises NotFound and Refused."""
     with writing(store.engine) as session:
-        batteries.get(session, battery_id)
+        _refuse_too_early(session, battery_id, on_date)
         return events.add(session, battery_id, on_date, kind, note)
+
+
+def change_event(
+    store: Store, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    """Replace what is known of an event, keeping what it replaces. Raises NotFound and Refused."""
+    with writing(store.engine) as session:
+        return replace_event(session, event_id, on_date, kind, note, now)
+
+
+def replace_event(
+    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    """The same inside the caller's transaction."""
+    event = events.get(session, event_id)
+    _refuse_too_early(session, event.battery_id, on_date)
+    return events.change(session, event_id, on_date, kind, note, now)
 
 
 def bin_event(store: Store, event_id: int, now: datetime) -> Event:
@@ -27,3 +66,10 @@ def restore_event(store: Store, event_id: int) -> Event:
         event = events.restore(session, event_id)
         refuse_binned_battery(session, event.battery_id)
         return event
+
+
+def _refuse_too_early(session: Session, battery_id: int, on_date: date) -> None:
+    since = batteries.get(session, battery_id).details.in_service_since
+    if since is not None and on_date < since:
+        allowed = f"a date from {since} on, the day since which the battery is in service"
+        raise Refused.because("date of the event", on_date, allowed, "on_date")

@@ -22,16 +22,17 @@ from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.merge_report import MergeReport
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
+from app.services.backups import OF_THIS_MACHINE
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, record_files, record_tables
 from app.storage.engine import reading, trying, writing
+from app.storage.jpeg_size import jpeg_size
 from app.storage.record_merge import ContentOf, Merge, records_are_empty
 from app.storage.record_moments import READING, FormerMoments, former_moments
 
 MERGE_WORD = "the word to add to them (--merge on the command line, a tick on the page)"
 _LINKS = ("share", "share_beside")
 # A JPEG file begins so (ITU-T T.81, B.1.1.3: start of image, then the next marker).
-_JPEG = b"\xff\xd8\xff"
 
 
 @dataclass(frozen=True)
@@ -109,6 +110,8 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
             archive.add_table(table, (), MISSING)
             continue
         rows = record_tables.rows(session, table)
+        if table.name == "setting":
+            rows = (row for row in rows if row["name"] not in OF_THIS_MACHINE)
         if table.name == "revision":
             rows = _with_files_named(rows, replaced)
         archive.add_table(table, rows, _missing(session, table))
@@ -170,6 +173,9 @@ def _former(session: Session, archive: Archive) -> FormerMoments:
 def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]:
     """The rows of a table with what a column alone cannot say."""
     for row in archive.rows(table):
+        if table.name == "setting" and row["name"] in OF_THIS_MACHINE:
+            # Two machines must not take one folder of backups for their own.
+            continue
         if table.name == "share":
             made = hashlib.sha256(row["token"].encode()).hexdigest()
             if made != row["token_hash"]:
@@ -200,9 +206,12 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
 
     def photo(row: Row) -> bytes:
         jpeg = archive.photo(row["sha256"])
-        if not jpeg.startswith(_JPEG):
-            where = f"Photos, row with id {row['id']}"
-            raise Refused.because(where, "a file that is no JPEG", "a JPEG picture")
+        size = jpeg_size(jpeg)
+        if size != (row["width"], row["height"]):
+            given = f"{row['width']} × {row['height']}"
+            has = "it is no JPEG" if size is None else f"it has {size[0]} × {size[1]}"
+            where = f"Photos, row with id {row['id']}, width and height"
+            raise Refused.because(where, given, f"the size of the JPEG picture ({has})")
         return jpeg
 
     return {
@@ -218,7 +227,9 @@ def _judge(session: Session, added: frozenset[int]) -> None:
     if not added:
         return
     by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    for battery in batteries.all_kept(session):
+    # Of batteries in the bin too: out of it they must not stop every page.
+    binned = [battery for battery, _ in batteries.binned(session)]
+    for battery in (*batteries.all_kept(session), *binned):
         for test in discharges.of_battery(session, battery.id):
             if test.id not in added:
                 continue

@@ -55,6 +55,7 @@ def share_battery(
     with writing(store.engine) as session:
         _view(store, session, battery_id, wish, now.date())
         token = secrets.token_urlsafe(TOKEN_BYTES)
+        beside = tuple(_others(battery_id, wish))
         return shares.add(
             session,
             battery_id,
@@ -64,7 +65,7 @@ def share_battery(
             expires_at,
             wish.shows,
             wish.discharge_id,
-            wish.beside,
+            beside,
         )
 
 
@@ -126,7 +127,7 @@ def _view(
         return SharedView(today, (bare_report(own),), shown)
     if not wish.shows:
         raise Refused.because("what it shows", "", "at least one part", "show_fade")
-    others = dict.fromkeys(other for other in wish.beside if other != battery_id)
+    others = _others(battery_id, wish)
     if len(others) > MOST_BESIDE:
         raise Refused.because("beside it", len(others), f"at most {MOST_BESIDE} others", "beside")
     beside = [batteries.get(session, other) for other in others]
@@ -146,3 +147,8 @@ def _comparison(entered: Sequence[Compared], wish: ShareWish) -> SharedCompariso
     if SharePart.FADE not in wish.shows or not 1 < len(entered) <= MOST_COMPARED:
         return None
     return shared_comparison(compare_batteries(entered, USUALLY_SHOWN))
+
+
+def _others(battery_id: int, wish: ShareWish) -> list[int]:
+    """The batteries beside, each once and none of them the link's own."""
+    return list(dict.fromkeys(other for other in wish.beside if other != battery_id))

@@ -3,27 +3,33 @@
 from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import UTC, datetime
+from operator import attrgetter
 from pathlib import Path
 from threading import Lock
 
 from sqlalchemy import Engine
 
 from app.analysis.result import Result, analyse_test
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.battery import Battery, BatteryDetails
+from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import StorageTrouble
-from app.domain.meter import Meter
+from app.domain.meter import Meter, MeterDetails
 from app.services.backups import back_up_before_update, remember
 from app.storage.engine import make_engine
 from app.storage.migrate import upgrade
 
-_Key = tuple[int, int, int, int, int, int]
+_Key = tuple[tuple[object, ...], bytes, BatteryDetails, MeterDetails | None]
+_described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
 
 
 class ResultCache:
-    """Results of the tests asked for last. The key holds every version a result depends on."""
+    """Results of the tests asked for last, each under what it was computed from.
+
+    Numbers and versions would not do: a transaction that is rolled back gives its version to the
+    next one. Of the readings only their digest is kept.
+    """
 
     def __init__(self, size: int = 2000) -> None:
         self._size = size
@@ -31,13 +37,18 @@ class ResultCache:
         self._lock = Lock()
 
     def result(self, test: Discharge, battery: Battery, meter: Meter | None) -> Result:
-        meter_id, meter_version = (0, 0) if meter is None else (meter.id, meter.version)
-        key = (test.id, test.version, battery.id, battery.version, meter_id, meter_version)
+        about = None if meter is None else meter.details
+        key: _Key = (
+            _described(test.details),
+            test.details.readings.digest,
+            battery.details,
+            about,
+        )
         with self._lock:
             if key in self._results:
                 self._results.move_to_end(key)
                 return self._results[key]
-        made = analyse_test(test.details, battery.details, meter.details if meter else None)
+        made = analyse_test(test.details, battery.details, about)
         with self._lock:
             self._results[key] = made
             while len(self._results) > self._size:

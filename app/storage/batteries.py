@@ -1,22 +1,26 @@
 """Batteries in the data file."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
+from app.domain.appliance import Appliance
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.threshold import ThresholdKind
 from app.storage import revisions
+from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import BatteryRow
 
 _FIELDS = tuple(field.name for field in fields(BatteryDetails))
 
 
 def add(session: Session, details: BatteryDetails) -> Battery:
-    row = BatteryRow(**{name: getattr(details, name) for name in _FIELDS})
+    row = BatteryRow(**_columns(details))
     session.add(row)
     session.flush()
     return _battery(row)
@@ -51,12 +55,19 @@ def change(session: Session, battery_id: int, details: BatteryDetails, now: date
     row = _row(session, battery_id)
 
     def apply() -> None:
-        for name in _FIELDS:
-            setattr(row, name, getattr(details, name))
+        for name, value in _columns(details).items():
+            setattr(row, name, value)
 
     revisions.keep(session, "battery", row, now, apply)
     session.flush()
     return _battery(row)
+
+
+def entered(row: Mapping[str, Any]) -> BatteryDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    # Rows of before there were appliances have none.
+    parts = {"appliances": from_json(row.get("appliances", "[]"), Appliance)}
+    return revisions.rebuilt(BatteryDetails, {**row, **parts})
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
@@ -67,10 +78,12 @@ def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
 
 
 def restore(session: Session, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises NotFound where it is not there."""
+    """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
     row = session.get(BatteryRow, battery_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Battery {battery_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no battery {battery_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This battery is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _battery(row)
@@ -83,10 +96,16 @@ def _row(session: Session, battery_id: int) -> BatteryRow:
     return row
 
 
+def _columns(details: BatteryDetails) -> dict[str, Any]:
+    columns = {name: getattr(details, name) for name in _FIELDS}
+    return {**columns, "appliances": to_json(details.appliances)}
+
+
 def _battery(row: BatteryRow) -> Battery:
     values = {name: getattr(row, name) for name in _FIELDS}
     values["chemistry"] = Chemistry(row.chemistry)
     values["threshold_kind"] = ThresholdKind(row.threshold_kind)
+    values["appliances"] = from_json(row.appliances, Appliance)
     return Battery(_id(row), BatteryDetails(**values), row.version)
 
 

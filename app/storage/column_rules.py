@@ -14,15 +14,19 @@ from enum import StrEnum
 from typing import Any
 
 from app.domain import quantity as q
+from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
 from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.place import HoursAt, Season
 from app.domain.quantity import Quantity
 from app.domain.run import RunState
 from app.domain.share import SharePart
 from app.domain.threshold import ThresholdKind
+from app.storage.hours_as_text import is_day_of_hours
+from app.storage.parts_as_json import are_parts
 
 Rule = Callable[[Any], str]
 
@@ -101,6 +105,19 @@ def layout_as_json(value: object) -> str:
     return "" if fine else "the layout of a file as JSON"
 
 
+def parts_as_json(kind: type[Any]) -> Rule:
+    return lambda value: "" if are_parts(value, kind) else f"{kind.__name__} parts as JSON"
+
+
+def day_of_hours(value: object) -> str:
+    return "" if is_day_of_hours(value) else "24 numbers or dashes with spaces between them"
+
+
+def share_of(percent: Quantity) -> Quantity:
+    """The range of a share whose percentage has a range."""
+    return Quantity(percent.label, "", percent.low / 100, percent.high / 100)
+
+
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and math.isfinite(value)
 
@@ -117,7 +134,6 @@ UID = shaped("[0-9a-f]{32}", "a name of 32 hexadecimal digits")
 HASH = shaped("[0-9a-f]{64}", "a hash of 64 hexadecimal digits")
 # Offsets of clocks reach to 14 hours; what the clock of a machine may be set to, to a day.
 OFFSET = whole(-1440, 1440)
-RESERVE_SHARE = Quantity("reserve", "", 0, q.RESERVE.high / 100)
 INTERVAL = whole(int(q.TEST_INTERVAL.low), int(q.TEST_INTERVAL.high))
 ID = whole(1)
 # The columns that mean the same wherever they stand.
@@ -136,7 +152,7 @@ RULES: Mapping[str, Mapping[str, Rule]] = {
         "empty_under_load_v": number(q.EMPTY_VOLTAGE),
         "corrects_temperature": flag,
         "corrects_rate": flag,
-        "reserve_share": number(RESERVE_SHARE),
+        "reserve_share": number(share_of(q.RESERVE)),
         "threshold_kind": one_of(ThresholdKind),
         "end_of_life_share": number(q.END_OF_LIFE_SHARE),
         "daily_use_ah": number(q.DAILY_USE),
@@ -146,6 +162,18 @@ RULES: Mapping[str, Mapping[str, Rule]] = {
         "serial_number": text,
         "price": number(q.PRICE),
         "notes": text,
+        "currency": text,
+        "warranty_from": day,
+        "warranty_years": number(q.WARRANTY_YEARS),
+        "warranty_share": number(share_of(q.WARRANTY_SHARE)),
+        "warranty_cycles": number(q.WARRANTY_CYCLES),
+        "drawn_ah_a_week": number(q.DRAWN_A_WEEK),
+        "full_discharges_a_year": number(q.FULL_DISCHARGES),
+        "waits_at_low_share": number(share_of(q.CHARGE_WAITING)),
+        "waits_at_high_share": number(share_of(q.CHARGE_WAITING)),
+        "charge_ah_a_day": number(q.CHARGE_A_DAY),
+        "cold_week_c": number(q.COLD_WEEK),
+        "appliances": parts_as_json(Appliance),
     },
     "meter": {
         "name": text,
@@ -226,6 +254,21 @@ RULES: Mapping[str, Mapping[str, Rule]] = {
         "sha256": HASH,
         "jpeg": blob,
     },
+    "place": {
+        "name": text,
+        "note": text,
+        "seasons": parts_as_json(Season),
+        "hours": parts_as_json(HoursAt),
+    },
+    "stay": {"battery_id": ID, "place_id": ID, "from_date": day},
+    "temperature_log": {
+        "place_id": ID,
+        "source": text,
+        "said": texts_as_json,
+        "gives_way": flag,
+        "added_at": moment,
+    },
+    "temperature_day": {"log_id": ID, "on_date": day, "celsius": day_of_hours},
     "file_shape": {"headings_hash": HASH, "uses": uses_as_json, "layout": layout_as_json},
     "setting": {"name": text, "value": text},
     "revision": {

@@ -18,6 +18,7 @@ from app.domain.readings import Readings
 from app.domain.run import RunState
 from app.storage.column_rules import COMMON, RULES
 from app.storage.integrity import table_names
+from app.storage.jpeg_size import jpeg_size
 from app.storage.packing import unpack_readings
 from app.storage.tables import metadata
 
@@ -35,6 +36,8 @@ _NAMES = {
     "run": "running test",
     "run_reading": "reading of a running test",
     "attachment": "kept file",
+    "temperature_log": "temperature log",
+    "temperature_day": "day of a temperature log",
     "file_shape": "remembered columns",
     "revision": "replaced row",
 }
@@ -149,8 +152,16 @@ def _attachment(row: Row) -> Iterator[tuple[str, str]]:
 
 def _photo(row: Row) -> Iterator[tuple[str, str]]:
     data = row["jpeg"]
-    if isinstance(data, bytes) and hashlib.sha256(data).hexdigest() != row["sha256"]:
+    if not isinstance(data, bytes):
+        return
+    size = jpeg_size(data)
+    if hashlib.sha256(data).hexdigest() != row["sha256"]:
         yield "it is not what was stored: its hash differs", _EVIDENCE
+    elif size is None:
+        yield "it is no JPEG picture", _EVIDENCE
+    elif size != (row["width"], row["height"]):
+        given = f"{row['width']} × {row['height']}"
+        yield f"its size is given as {given}, the picture has {size[0]} × {size[1]}", _EVIDENCE
 
 
 def _revision(row: Row) -> Iterator[tuple[str, str]]:

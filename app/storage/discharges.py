@@ -1,15 +1,16 @@
 """Capacity tests in the data file."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import fields
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from sqlalchemy.exc import IntegrityError
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
 from app.storage import revisions
 from app.storage.packing import pack_readings, unpack_readings
 from app.storage.tables import DischargeRow
@@ -50,6 +51,25 @@ def binned(session: Session) -> list[tuple[Discharge, datetime]]:
     return [(_discharge(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
 
 
+def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
+    """Battery and start, on the clock of its place, of a test that may lie in the bin."""
+    columns = (DischargeRow.battery_id, DischargeRow.started_at, DischargeRow.utc_offset_minutes)
+    battery_id, started_at, offset = session.exec(
+        select(*columns).where(DischargeRow.id == discharge_id)
+    ).one()
+    return battery_id, started_at.astimezone(timezone(timedelta(minutes=offset)))
+
+
+def counts(session: Session) -> dict[int, int]:
+    """How many tests each battery has, by its number; those in the bin are not counted."""
+    query = (
+        select(DischargeRow.battery_id, func.count())
+        .where(col(DischargeRow.deleted_at).is_(None))
+        .group_by(col(DischargeRow.battery_id))
+    )
+    return dict(session.exec(query).all())
+
+
 def change(
     session: Session, discharge_id: int, details: DischargeDetails, now: datetime
 ) -> Discharge:
@@ -64,6 +84,15 @@ def change(
     return _stored(row, details)
 
 
+def entered(row: Mapping[str, Any]) -> DischargeDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    try:
+        assumptions = tuple(json.loads(row["assumptions"]))
+    except (KeyError, TypeError, ValueError) as error:
+        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+    return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
+
+
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
     row = _row(session, discharge_id)
     row.deleted_at = now
@@ -72,10 +101,12 @@ def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
 
 
 def restore(session: Session, discharge_id: int) -> Discharge:
-    """Take a test out of the bin. Raises Refused where another now has its place."""
+    """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
     row = session.get(DischargeRow, discharge_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Test {discharge_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no test {discharge_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This test is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     test = _discharge(row)

@@ -1,11 +1,14 @@
 """Events in the data file."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, Outdated
 from app.domain.event import Event, EventKind
+from app.storage import revisions
 from app.storage.tables import EventRow
 
 
@@ -14,6 +17,21 @@ def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note:
     session.add(row)
     session.flush()
     return _event(row)
+
+
+def get(session: Session, event_id: int) -> Event:
+    """One event that is not in the bin. Raises NotFound."""
+    return _event(_row(session, event_id))
+
+
+def version(session: Session, event_id: int) -> int:
+    """How often it was entered anew, counted from 1. Raises NotFound."""
+    return _row(session, event_id).version
+
+
+def entered(row: Mapping[str, Any]) -> Event:
+    """What a replaced row says. Raises StorageTrouble."""
+    return revisions.rebuilt(Event, row)
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
@@ -34,10 +52,21 @@ def binned(session: Session) -> list[tuple[Event, datetime]]:
     return [(_event(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
 
 
+def change(
+    session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+) -> Event:
+    row = _row(session, event_id)
+
+    def apply() -> None:
+        row.on_date, row.kind, row.note = on_date, kind, note
+
+    revisions.keep(session, "event", row, now, apply)
+    session.flush()
+    return _event(row)
+
+
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
-    row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
+    row = _row(session, event_id)
     row.deleted_at = now
     session.add(row)
     return _event(row)
@@ -45,11 +74,20 @@ def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
 
 def restore(session: Session, event_id: int) -> Event:
     row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Event {event_id} is not in the bin.")
+    if row is None:
+        raise NotFound(f"There is no event {event_id}.")
+    if row.deleted_at is None:
+        raise Outdated("This event is not in the bin: it was restored already.")
     row.deleted_at = None
     session.add(row)
     return _event(row)
+
+
+def _row(session: Session, event_id: int) -> EventRow:
+    row = session.get(EventRow, event_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
+    return row
 
 
 def _event(row: EventRow) -> Event:

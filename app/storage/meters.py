@@ -1,7 +1,9 @@
 """Meters in the data file."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -40,6 +42,11 @@ def change(session: Session, meter_id: int, details: MeterDetails, now: datetime
     revisions.keep(session, "meter", row, now, apply)
     session.flush()
     return _meter(row)
+
+
+def entered(row: Mapping[str, Any]) -> MeterDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    return revisions.rebuilt(MeterDetails, row)
 
 
 def all_kept(session: Session) -> list[Meter]:

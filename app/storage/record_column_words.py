@@ -17,6 +17,7 @@ _DELETED = ("In the bin since", "", "When it was put in the bin; missing where i
 _BATTERY = ("Battery", "", "Number of the battery.")
 _DISCHARGE = ("Capacity test", "", "Number of the capacity test.")
 _METER = ("Meter", "", "Number of the meter that measured the current.")
+_PLACE = ("Place", "", "Number of the place.")
 _OFFSET = (
     "Offset of the clock",
     "min",
@@ -73,6 +74,34 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "serial_number": ("Serial number", "", "Serial number on its label."),
         "price": ("Price", "the owner's currency", "What it cost."),
         "notes": _NOTES,
+        "currency": ("Currency", "", "In which money the price is."),
+        "warranty_from": ("Warranty from", "", "First day of the warranty, if it is another."),
+        "warranty_years": ("Warranty", "a", "Years that the warranty lasts."),
+        "warranty_share": (
+            "Capacity promised",
+            "1",
+            "Share of the rated capacity that the warranty promises, 0.8 for 80 %.",
+        ),
+        "warranty_cycles": (
+            "Cycles promised",
+            "cycles",
+            "Full discharges it lasts.",
+        ),
+        "drawn_ah_a_week": ("Drawn a week", "Ah", "What is drawn in a usual week."),
+        "full_discharges_a_year": (
+            "Full discharges a year",
+            "1/a",
+            "How often the rated capacity is drawn in a year, if that is what the owner knows.",
+        ),
+        "waits_at_low_share": ("Waits from", "1", "Lowest share of charge while it waits."),
+        "waits_at_high_share": ("Waits up to", "1", "Highest share of charge while it waits."),
+        "charge_ah_a_day": ("Charged a day", "Ah", "What is charged on a usual day on the road."),
+        "cold_week_c": ("Cold week", "°C", "Temperature of the battery in a cold week."),
+        "appliances": (
+            "Appliances",
+            "",
+            "Consumers: name, hours a day, and current in A or power in W.",
+        ),
         "version": _VERSION,
         "deleted_at": _DELETED,
     },
@@ -197,6 +226,54 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "height": ("Height", "pixel", "Height of the picture."),
         "sha256": _SHA256,
         "deleted_at": _DELETED,
+    },
+    "place": {
+        "id": _ID,
+        "uid": _UID,
+        "name": ("Name", "", "What the owner calls it."),
+        "note": ("Note", "", "Private note."),
+        "seasons": (
+            "Seasons",
+            "",
+            "A typical year: first and last month, coolest and warmest of a usual day in °C.",
+        ),
+        "hours": ("Hours", "", "A typical year: hours at a temperature in °C."),
+        "version": _VERSION,
+        "deleted_at": _DELETED,
+    },
+    "stay": {
+        "id": _ID,
+        "uid": _UID,
+        "battery_id": _BATTERY,
+        "place_id": _PLACE,
+        "from_date": ("From", "", "First day there; it lasts until the next stay begins."),
+        "version": _VERSION,
+        "deleted_at": _DELETED,
+    },
+    "temperature_log": {
+        "id": _ID,
+        "uid": _UID,
+        "place_id": _PLACE,
+        "source": ("Source", "", "Where the temperatures come from."),
+        "said": ("Said", "", "What was assumed when they were read: sentences."),
+        "gives_way": (
+            "Gives way",
+            "",
+            "Whether another log counts where both know an hour.",
+        ),
+        "added_at": ("Added", "", "When it was added, in UTC."),
+        "version": _VERSION,
+        "deleted_at": _DELETED,
+    },
+    "temperature_day": {
+        "id": _ID,
+        "log_id": ("Log", "", "Number of the temperature log."),
+        "on_date": ("Date", "", "The day by the clock of the place."),
+        "celsius": (
+            "Hourly means",
+            "",
+            "Mean temperature in °C of each of the 24 hours; a dash where none is known.",
+        ),
     },
     "file_shape": {
         "id": _ID,

@@ -36,6 +36,7 @@ class Numbers:
         where, thing = _where(table, row), row["thing"]
         if not has_table(thing) or not record_table(thing).numbered:
             raise Refused.because(f"{where}, thing", thing, "the name of a table")
+        _check_before(record_table(thing), row["before"], where)
         number = self._number(thing, row["thing_id"], f"{where}, thing_id")
         if number is None:
             return None
@@ -73,3 +74,11 @@ class Numbers:
 
 def _where(table: RecordTable, row: Row) -> str:
     return f"{table.title}, row with {table.primary_key} {row[table.primary_key]}"
+
+
+def _check_before(table: RecordTable, before: Row, where: str) -> None:
+    """A replaced row has columns of its table, older ones perhaps fewer, and plain values."""
+    known = {column.name for column in table.columns} | {"readings"}
+    for name, value in before.items():
+        if name not in known or isinstance(value, dict | list):
+            raise Refused.because(f"{where}, before", name, f"plain values of {table.name}")

@@ -10,16 +10,21 @@ from enum import StrEnum
 from typing import Any
 
 from app.domain import quantity
+from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
 from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.place import HoursAt, Season
 from app.domain.quantity import Quantity
 from app.domain.record_table import TextRule
 from app.domain.run import RunState
 from app.domain.share import SharePart
 from app.domain.threshold import ThresholdKind
+from app.storage.column_rules import share_of
+from app.storage.hours_as_text import is_day_of_hours
+from app.storage.parts_as_json import are_parts
 
 CHOICES: dict[str, type[StrEnum]] = {
     "battery.chemistry": Chemistry,
@@ -49,6 +54,15 @@ RANGES: dict[str, Quantity] = {
     "battery.nights": quantity.NIGHTS,
     "battery.test_interval_days": quantity.TEST_INTERVAL,
     "battery.price": quantity.PRICE,
+    "battery.warranty_years": quantity.WARRANTY_YEARS,
+    "battery.warranty_share": share_of(quantity.WARRANTY_SHARE),
+    "battery.warranty_cycles": quantity.WARRANTY_CYCLES,
+    "battery.drawn_ah_a_week": quantity.DRAWN_A_WEEK,
+    "battery.full_discharges_a_year": quantity.FULL_DISCHARGES,
+    "battery.waits_at_low_share": share_of(quantity.CHARGE_WAITING),
+    "battery.waits_at_high_share": share_of(quantity.CHARGE_WAITING),
+    "battery.charge_ah_a_day": quantity.CHARGE_A_DAY,
+    "battery.cold_week_c": quantity.COLD_WEEK,
     "meter.gain_limit_percent": quantity.METER_GAIN,
     "meter.offset_limit_a": quantity.METER_OFFSET,
     "meter.resolution_a": quantity.METER_RESOLUTION,
@@ -118,6 +132,15 @@ def _json(text: str) -> Any:
 
 _PARTS = ", ".join(SharePart)
 _RULES: dict[str, TextRule] = {
+    "battery.appliances": TextRule(
+        "appliances as a JSON array", lambda text: are_parts(text, Appliance)
+    ),
+    "place.seasons": TextRule("seasons as a JSON array", lambda text: are_parts(text, Season)),
+    "place.hours": TextRule("hours as a JSON array", lambda text: are_parts(text, HoursAt)),
+    "temperature_log.said": TextRule("sentences as a JSON array of texts", _listed),
+    "temperature_day.celsius": TextRule(
+        "24 numbers or dashes with spaces between them", is_day_of_hours
+    ),
     "discharge.assumptions": TextRule("sentences as a JSON array of texts", _listed),
     "file_shape.uses": TextRule(
         "uses of columns as a JSON array", lambda text: _listed(text, ColumnUse)

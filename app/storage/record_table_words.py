@@ -42,12 +42,29 @@ TABLE_WORDS: dict[str, tuple[str, str, str]] = {
         "Photo",
         "Pictures that belong to a test. They are in photos/ under their SHA-256.",
     ),
+    "place": ("Places", "Place", "Where batteries live, with a typical year of temperatures."),
+    "stay": ("Stays", "Stay", "Which battery was at which place, from which day on."),
+    "temperature_log": (
+        "Temperature logs",
+        "Temperature log",
+        "What a logger wrote at a place; its hours are in temperature_day.",
+    ),
+    "temperature_day": (
+        "Temperatures by the hour",
+        "Day",
+        "The hourly means of one day of a log each.",
+    ),
     "file_shape": (
         "Known files",
         "Known file",
         "What the columns of files with the same headings were taken for, the last time.",
     ),
-    "setting": ("Settings", "Setting", "What the owner set for the whole program."),
+    "setting": (
+        "Settings",
+        "Setting",
+        "What the owner set for the whole program. Where backups go belongs to a machine and is "
+        "left out.",
+    ),
     "revision": (
         "Replaced rows",
         "Replaced row",

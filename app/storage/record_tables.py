@@ -28,6 +28,10 @@ ORDER = (
     "share_beside",
     "run",
     "run_reading",
+    "place",
+    "stay",
+    "temperature_log",
+    "temperature_day",
     "revision",
 )
 IDENTITY: dict[str, tuple[str, ...]] = {
@@ -37,6 +41,7 @@ IDENTITY: dict[str, tuple[str, ...]] = {
     "share": ("token_hash",),
     "share_beside": ("share_id", "battery_id"),
     "run_reading": ("run_id", "at"),
+    "temperature_day": ("log_id", "on_date"),
     "revision": ("thing", "thing_id", "version", "replaced_at"),
 }
 # How often a link was opened is counted by each copy for itself.
@@ -49,11 +54,21 @@ LABELS = {
     "run": "started_at",
     "run_reading": "at",
     "photo": "caption",
+    "stay": "from_date",
+    "temperature_log": "source",
+    "temperature_day": "on_date",
     "file_shape": "headings_hash",
     "revision": "replaced_at",
 }
 # Texts whose content is JSON.
-_LISTS = ("discharge.assumptions", "file_shape.uses")
+_LISTS = (
+    "discharge.assumptions",
+    "file_shape.uses",
+    "battery.appliances",
+    "place.seasons",
+    "place.hours",
+    "temperature_log.said",
+)
 # Bytes that an archive keeps in files of their own.
 IN_FILES = ("discharge.readings", "attachment.packed", "photo.jpeg")
 _KINDS: tuple[tuple[type[sa.types.TypeEngine[Any]], ColumnKind], ...] = (

@@ -1,30 +1,16 @@
 """The tables. Rows never leave this package: repositories turn them into domain objects."""
 
-import secrets
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, LargeBinary, MetaData, text
+from sqlalchemy import CheckConstraint, Index, LargeBinary, text
 from sqlmodel import Field, SQLModel
 
-SQLModel.metadata.naming_convention = {
-    "ix": "ix_%(column_0_label)s",
-    "uq": "uq_%(table_name)s_%(column_0_name)s",
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
-    "pk": "pk_%(table_name)s",
-}
-metadata: MetaData = SQLModel.metadata
-
-
-def new_uid() -> str:
-    """A name for a thing that is the same in every copy of the records: 128 random bits."""
-    return secrets.token_hex(16)
-
-
-class Identified(SQLModel):
-    """A row that is known again when records of two data files are brought together."""
-
-    uid: str = Field(default_factory=new_uid, max_length=32, unique=True)
+from app.storage.place_tables import PlaceRow as PlaceRow
+from app.storage.place_tables import StayRow as StayRow
+from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
+from app.storage.place_tables import TemperatureLogRow as TemperatureLogRow
+from app.storage.table_base import Identified
+from app.storage.table_base import metadata as metadata
 
 
 class BatteryRow(Identified, table=True):
@@ -53,6 +39,19 @@ class BatteryRow(Identified, table=True):
     serial_number: str = Field(max_length=80)
     price: float | None = None
     notes: str = Field(max_length=4000)
+    currency: str = Field(max_length=8)
+    warranty_from: date | None = None
+    warranty_years: float | None = None
+    warranty_share: float | None = None
+    warranty_cycles: float | None = None
+    drawn_ah_a_week: float | None = None
+    full_discharges_a_year: float | None = None
+    waits_at_low_share: float
+    waits_at_high_share: float
+    charge_ah_a_day: float | None = None
+    cold_week_c: float | None = None
+    # Consumers as a JSON array; they have no life without the battery.
+    appliances: str
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
 

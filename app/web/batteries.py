@@ -1,4 +1,4 @@
-"""Pages of batteries: the list, one battery, its form, its events and the bin."""
+"""Pages of batteries: the list, one battery, its form and the bin."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,14 +16,16 @@ from app.analysis.verdict import likelihood
 from app.charts.curves_chart import curves_chart
 from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
-from app.domain.errors import FadelineError, NotFound, Problem, problems_of, shorten
+from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
+from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
-from app.services import backups, batteries, bin, discharges, events, runs
+from app.services import backups, batteries, bin, runs
 from app.web import battery_form
 from app.web.battery_form import BatteryFormPage, battery_values, read_battery
-from app.web.form import FormReader, posted, texts
+from app.web.form import posted, texts
+from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -48,6 +50,7 @@ class BatteryPage:
     report: BatteryReport
     figure: object | None
     runs: tuple[Run, ...]
+    edited_events: frozenset[int]
     shares: tuple[Share, ...]
     now: datetime
     asked_on: str
@@ -63,13 +66,6 @@ class CurvesPage:
 
     curves: Curves
     figure: object
-
-
-@dataclass(frozen=True)
-class BinPage:
-    """What bin.html needs."""
-
-    items: tuple[bin.BinnedItem, ...]
 
 
 def figure_of(report: BatteryReport) -> object | None:
@@ -89,7 +85,7 @@ def show_batteries(request: Request) -> Response:
     quiet = settings_of(request).demo or not reports
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
     context = BatteriesPage(reports, running, len(bin.list_bin(store)), note)
-    return page(request, "batteries.html", context)
+    return page(request, "batteries.html", context, notice=notice_of(request))
 
 
 @router.get("/batteries/new", name="new_battery")
@@ -125,6 +121,7 @@ def battery_page(
         report=view.report,
         figure=figure_of(view.report),
         runs=view.runs,
+        edited_events=view.edited_events,
         shares=view.shares,
         now=now_of(request),
         asked_on=asked,
@@ -132,7 +129,8 @@ def battery_page(
         values=values,
         problems=problems,
     )
-    return page(request, "battery.html", context, 422 if problems else 200)
+    status = 422 if problems else 200
+    return page(request, "battery.html", context, status, notice_of(request))
 
 
 def _asked(text: str, report: BatteryReport) -> str:
@@ -168,57 +166,10 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
         details = read_battery(values, today_of(request))
-        batteries.change_battery(store_of(request), battery_id, details, now_of(request))
+        before = batteries.get_battery(store_of(request), battery_id).version
+        changed = batteries.change_battery(store_of(request), battery_id, details, now_of(request))
     except FadelineError as error:
         context = BatteryFormPage(battery_id, values, problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    return see_other(request, "battery", battery_id=battery_id)
-
-
-@router.post("/batteries/{battery_id}/events", name="add_event")
-def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
-    values = texts(form)
-    reader = FormReader(values)
-    on_date = reader.day("on_date", "date of the event", today_of(request))
-    kind = reader.choice("kind", "kind of event", EventKind)
-    note = reader.text("note", "note", 400)
-    try:
-        reader.finish()
-        events.add_event(store_of(request), battery_id, on_date, kind, note)
-    except FadelineError as error:
-        return battery_page(request, battery_id, values, problems_of(error))
-    return see_other(request, "battery", battery_id=battery_id)
-
-
-@router.get("/bin", name="bin")
-def show_bin(request: Request) -> Response:
-    return page(request, "bin.html", BinPage(tuple(bin.list_bin(store_of(request)))))
-
-
-@router.post("/bin/{kind}/{item_id}", name="put_in_bin")
-def put_in_bin(request: Request, kind: str, item_id: Id) -> Response:
-    store, now = store_of(request), now_of(request)
-    if kind == "battery":
-        batteries.bin_battery(store, item_id, now)
-        return see_other(request, "bin")
-    if kind == "discharge":
-        battery_id = discharges.bin_discharge(store, item_id, now).battery_id
-        return see_other(request, "battery", battery_id=battery_id)
-    if kind == "event":
-        battery_id = events.bin_event(store, item_id, now).battery_id
-        return see_other(request, "battery", battery_id=battery_id)
-    raise NotFound(f"Nothing called “{kind}” can be put in the bin.")
-
-
-@router.post("/bin/{kind}/{item_id}/restore", name="restore")
-def restore(request: Request, kind: str, item_id: Id) -> Response:
-    store = store_of(request)
-    if kind == "battery":
-        restored = batteries.restore_battery(store, item_id).id
-    elif kind == "discharge":
-        restored = discharges.restore_discharge(store, item_id).battery_id
-    elif kind == "event":
-        restored = events.restore_event(store, item_id).battery_id
-    else:
-        raise NotFound(f"Nothing called “{kind}” lies in the bin.")
-    return see_other(request, "battery", battery_id=restored)
+    done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
+    return see_other(request, "battery", done=done, battery_id=battery_id)

@@ -9,7 +9,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
 from app.domain.threshold import ThresholdKind
-from app.web.form import FormReader
+from app.web.form import FormReader, typed
 
 DEFAULTS = {
     "chemistry": Chemistry.LFP.value,
@@ -74,30 +74,26 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
 
 def battery_values(details: BatteryDetails) -> dict[str, str]:
     """What the form shows of a stored battery."""
-
-    def shown(value: float | None) -> str:
-        return "" if value is None else f"{value:g}"
-
     return {
         "name": details.name,
         "chemistry": details.chemistry.value,
-        "nominal_v": shown(details.nominal_v),
-        "rated_ah": shown(details.rated_ah),
-        "rated_hours": shown(details.rated_hours),
-        "rated_temperature_c": shown(details.rated_temperature_c),
+        "nominal_v": typed(details.nominal_v),
+        "rated_ah": typed(details.rated_ah),
+        "rated_hours": typed(details.rated_hours),
+        "rated_temperature_c": typed(details.rated_temperature_c),
         "in_service_since": str(details.in_service_since or ""),
-        "cut_off_v": shown(details.cut_off_v),
-        "empty_under_load_v": shown(details.empty_under_load_v),
+        "cut_off_v": typed(details.cut_off_v),
+        "empty_under_load_v": typed(details.empty_under_load_v),
         "corrects_temperature": "on" if details.corrects_temperature else "",
         "corrects_rate": "on" if details.corrects_rate else "",
         "reserve_percent": f"{details.reserve_share * 100:.10g}",
         "threshold_kind": details.threshold_kind.value,
-        "daily_use_ah": shown(details.daily_use_ah),
-        "nights": shown(details.nights),
+        "daily_use_ah": typed(details.daily_use_ah),
+        "nights": typed(details.nights),
         "end_of_life_percent": f"{details.end_of_life_share * 100:.10g}",
         "test_interval_days": str(details.test_interval_days),
         "place": details.place,
         "serial_number": details.serial_number,
-        "price": shown(details.price),
+        "price": typed(details.price),
         "notes": details.notes,
     }

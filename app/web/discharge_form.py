@@ -15,7 +15,7 @@ from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
 from app.services.meters import MeterChoice
 from app.services.staging import Source, Staged
-from app.web.form import FormReader
+from app.web.form import FormReader, typed
 
 FIRST_ROWS = 12
 MORE_ROWS = 6
@@ -130,18 +130,19 @@ def read_discharge(
     Where an edit leaves the readings as they were, they keep where they came from.
     """
     form = FormReader(values)
-    started = _started(form, source)
+    started = _started(form, source, before)
     _check_first_time(form, started, source)
     origin = form.text("source", "file name", 200) or "typed"
-    assumptions = source.assumptions
+    readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
-        origin, assumptions = before.source, before.assumptions
+        # A form shows fewer digits than a logger writes: what was stored stays.
+        readings, origin, assumptions = before.readings, before.source, before.assumptions
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=_offset_minutes(started),
         charge_condition=form.choice("charge_condition", "charge before the test", ChargeCondition),
         end_reason=form.choice("end_reason", "why the test ended", EndReason),
-        readings=source.readings,
+        readings=readings,
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
@@ -158,17 +159,13 @@ def read_discharge(
 
 def discharge_values(details: DischargeDetails) -> dict[str, str]:
     """What the form shows of a stored test; typed rows only where they are few."""
-
-    def shown(value: float | None) -> str:
-        return "" if value is None else f"{value:.10g}"
-
     values = {
-        "started_at": details.started_local.replace(tzinfo=None).isoformat(timespec="seconds"),
+        "started_at": _shown_start(details),
         "charge_condition": details.charge_condition.value,
         "end_reason": details.end_reason.value,
-        "ended_after_h": shown(details.ended_after_h),
-        "cut_off_v": shown(details.cut_off_v),
-        "ambient_c": shown(details.ambient_c),
+        "ended_after_h": typed(details.ended_after_h),
+        "cut_off_v": typed(details.cut_off_v),
+        "ambient_c": typed(details.ambient_c),
         "meter": str(details.meter_id or ""),
         "load": details.load,
         "notes": details.notes,
@@ -206,8 +203,15 @@ def _span(seconds: float) -> str:
     return f"{hours:.0f}:{minutes:02.0f}{tail}"
 
 
-def _started(form: FormReader, source: Source) -> datetime:
-    """The typed start, else the one in the file; the two must not contradict each other."""
+def _shown_start(details: DischargeDetails) -> str:
+    return details.started_local.replace(tzinfo=None).isoformat(timespec="seconds")
+
+
+def _started(form: FormReader, source: Source, before: DischargeDetails | None) -> datetime:
+    """The typed start, else the one in the file; the two must not contradict each other.
+
+    In an edit it is read by the clock of the place where the test was entered, as it is shown.
+    """
     in_file = source.started_at
     if in_file is not None and in_file.year < EARLIEST_YEAR:
         form.refuse("start in the file", str(in_file), "a date from 1970 up to now", "file")
@@ -216,11 +220,23 @@ def _started(form: FormReader, source: Source) -> datetime:
         in_file = in_file.astimezone()
     if not form.raw("started_at") and in_file is not None:
         return in_file
-    typed = form.moment("started_at", "start of the test")
-    if in_file is not None and form.fine and abs(typed - in_file) > SAME_START:
+    given = form.moment("started_at", "start of the test")
+    if before is not None and form.fine:
+        given = _by_its_clock(given, form.raw("started_at"), before)
+    if in_file is not None and form.fine and abs(given - in_file) > SAME_START:
         allowed = f"{in_file:%Y-%m-%d %H:%M}, the first time in the file, or nothing"
         form.refuse("start of the test", form.raw("started_at"), allowed, "started_at")
-    return typed
+    return given
+
+
+def _by_its_clock(given: datetime, text: str, before: DischargeDetails) -> datetime:
+    """A start typed into the form of a stored test, which may come from another time zone."""
+    local = before.started_local
+    if text == _shown_start(before):
+        return local
+    if before.started_at.astimezone().utcoffset() == local.utcoffset():
+        return given
+    return given.replace(tzinfo=local.tzinfo)
 
 
 def _check_first_time(form: FormReader, started: datetime, source: Source) -> None:

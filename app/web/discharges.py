@@ -1,5 +1,6 @@
 """Pages of capacity tests: one test, and the form that makes or changes one."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 from urllib.parse import quote
@@ -14,6 +15,8 @@ from app.charts.discharge_chart import discharge_chart
 from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.photo import MOST_PER_TEST, Photo
+from app.domain.revision import Thing
 from app.services import batteries, discharges, meters, staging
 from app.web.discharge_form import (
     DischargeFormPage,
@@ -23,6 +26,7 @@ from app.web.discharge_form import (
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
 from app.web.form import FormReader, posted, texts
+from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -37,22 +41,28 @@ class DischargePage:
     discharge: Discharge
     figure: object
     files: tuple[Attachment, ...]
+    photos: tuple[Photo, ...]
     problems: tuple[Problem, ...]
-    reason: str
+    values: Mapping[str, str]
+    most_photos: int = MOST_PER_TEST
 
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
-    return _discharge_page(request, discharge_id, (), "")
+    return discharge_page(request, discharge_id, {}, ())
 
 
-def _discharge_page(
-    request: Request, discharge_id: int, problems: tuple[Problem, ...], reason: str
+def discharge_page(
+    request: Request, discharge_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
 ) -> Response:
+    """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
     figure = discharge_chart(view.report)
-    context = DischargePage(view.report, view.discharge, figure, view.files, problems, reason)
-    return page(request, "discharge.html", context, 422 if problems else 200)
+    context = DischargePage(
+        view.report, view.discharge, figure, view.files, view.photos, problems, values
+    )
+    status = 422 if problems else 200
+    return page(request, "discharge.html", context, status, notice_of(request))
 
 
 @router.get("/files/{attachment_id}", name="original_file")
@@ -99,13 +109,13 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
     if step.given is not None and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
-            test = discharges.change_discharge(
+            changed = discharges.change_discharge(
                 store, discharge_id, details, meter, now_of(request), original_of(store, step)
             )
         except FadelineError as error:
             step = step.against(error)
         else:
-            return _stored(request, step, test)
+            return _stored(request, step, changed, test.version)
     return _form_page(request, test.battery_id, test, step)
 
 
@@ -117,16 +127,20 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     reason = "" if back else reader.text("reason", "reason", 400, required=True)
     try:
         reader.finish()
-        discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
+        test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
     except FadelineError as error:
-        return _discharge_page(request, discharge_id, problems_of(error), reader.raw("reason"))
-    return see_other(request, "discharge", discharge_id=discharge_id)
+        values = {"reason": reader.raw("reason")}
+        return discharge_page(request, discharge_id, values, problems_of(error))
+    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    return see_other(request, "discharge", done=done, discharge_id=discharge_id)
 
 
-def _stored(request: Request, step: Step, test: Discharge) -> Response:
+def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> Response:
+    """Show the stored test, and what an edit changed of the version before."""
     if step.staged is not None:
         staging.drop_staged(store_of(request), step.staged.name)
-    return see_other(request, "discharge", discharge_id=test.id)
+    done = edited(Thing.DISCHARGE, test.id, before) if test.version > before else ""
+    return see_other(request, "discharge", done=done, discharge_id=test.id)
 
 
 def _form_page(request: Request, battery_id: int, test: Discharge | None, step: Step) -> Response:

@@ -12,6 +12,7 @@ from app.domain.errors import (
     FadelineError,
     LinkClosed,
     NotFound,
+    Outdated,
     Refused,
     StorageTrouble,
     shorten,
@@ -58,6 +59,8 @@ def install(app: FastAPI) -> None:
             return plain_page(request, 404, "Nothing here", LINK_CLOSED)
         if isinstance(error, NotFound):
             return plain_page(request, 404, "Nothing here", str(error))
+        if isinstance(error, Outdated):
+            return plain_page(request, 409, "Nothing was changed", str(error))
         if isinstance(error, StorageTrouble):
             return plain_page(request, 503, "The data file is in trouble", str(error))
         return plain_page(request, 400, "That did not work", str(error))

@@ -1,6 +1,7 @@
 """Reading a form: every field is looked at, all problems are told at once, nothing is lost."""
 
 from collections.abc import AsyncIterator, Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from typing import TypeVar
@@ -39,6 +40,17 @@ def upload(form: FormData, name: str) -> UploadFile | None:
     """An uploaded file, None where the field was left empty."""
     value = form.get(name)
     return value if isinstance(value, UploadFile) and value.filename else None
+
+
+def uploads(form: FormData, name: str) -> list[UploadFile]:
+    """Every uploaded file of a field that takes several."""
+    given = form.getlist(name)
+    return [one for one in given if isinstance(one, UploadFile) and one.filename]
+
+
+def typed(value: float | None) -> str:
+    """A stored number as a form shows it: read again, it is the same to the last bit."""
+    return "" if value is None else repr(float(value)).removesuffix(".0")
 
 
 class FormReader:
@@ -99,6 +111,11 @@ class FormReader:
             self.refuse(label, text, allowed, name)
             return next(iter(kind))
 
+    def answer(self, name: str, kind: type[Choice]) -> Choice | None:
+        """A choice that may be left open; None, too, for what is none of them."""
+        text = self.raw(name)
+        return next((one for one in kind if one.value == text), None)
+
     def optional_day(self, name: str, label: str, latest: date) -> date | None:
         text = self.raw(name)
         if not text:
@@ -129,6 +146,13 @@ class FormReader:
         except (ValueError, OverflowError):
             self.refuse(label, text, "a date and time such as 2026-03-31 08:30", name)
             return datetime.now(UTC)
+
+    def hint(self, name: str, more: str) -> None:
+        """Add to what is allowed in a field that was refused."""
+        self.problems = [
+            replace(one, allowed=one.allowed + more) if one.field == name else one
+            for one in self.problems
+        ]
 
     def refuse(self, where: str, value: str, allowed: str, name: str) -> None:
         self.problems.append(Problem(where, shorten(value), allowed, name))

@@ -12,8 +12,10 @@ from starlette.responses import Response
 from app.domain import quantity
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.revision import Thing
 from app.services import meters
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, posted, texts, typed
+from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -53,9 +55,9 @@ def edit_meter(request: Request, meter_id: Id) -> Response:
     values = {
         "name": details.name,
         "kind": details.kind.value,
-        "gain_limit_percent": f"{details.gain_limit_percent:g}",
-        "offset_limit_a": f"{details.offset_limit_a:g}",
-        "resolution_a": f"{details.resolution_a:g}",
+        "gain_limit_percent": typed(details.gain_limit_percent),
+        "offset_limit_a": typed(details.offset_limit_a),
+        "resolution_a": typed(details.resolution_a),
     }
     return _page(request, meter_id, values, ())
 
@@ -64,10 +66,13 @@ def edit_meter(request: Request, meter_id: Id) -> Response:
 def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
     values = texts(form)
     try:
-        meters.change_meter(store_of(request), meter_id, _read(values), now_of(request))
+        before = meters.get_meter(store_of(request), meter_id).version
+        details = _read(values)
+        changed = meters.change_meter(store_of(request), meter_id, details, now_of(request))
     except FadelineError as error:
         return _page(request, meter_id, values, problems_of(error))
-    return see_other(request, "meters")
+    done = edited(Thing.METER, meter_id, before) if changed.version > before else ""
+    return see_other(request, "meters", done=done)
 
 
 def _read(values: Mapping[str, str]) -> MeterDetails:
@@ -96,4 +101,4 @@ def _page(
         values=values,
         problems=problems,
     )
-    return page(request, "meters.html", context, 422 if problems else 200)
+    return page(request, "meters.html", context, 422 if problems else 200, notice_of(request))

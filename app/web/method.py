@@ -1,4 +1,4 @@
-"""The method: how every figure is made, with its sources."""
+"""The method: how every figure is made, with its sources; and the heat in plain words."""
 
 from dataclasses import dataclass
 
@@ -12,6 +12,8 @@ from app.analysis.coefficients import (
     rate_exponent,
     temperature_coefficient,
 )
+from app.analysis.exposure import LFP_RULES, AgeingRule
+from app.analysis.heat_in_plain_words import WarmthRow, warmth_table
 from app.domain.chemistry import Chemistry
 from app.web.pages import page
 
@@ -27,6 +29,14 @@ class MethodPage:
     chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
 
 
+@dataclass(frozen=True)
+class PlainHeatPage:
+    """What plain_heat.html needs."""
+
+    rows: tuple[WarmthRow, ...]
+    rules: tuple[AgeingRule, ...] = LFP_RULES
+
+
 @router.get("/method", name="method")
 def show_method(request: Request) -> Response:
     context = MethodPage(
@@ -34,3 +44,9 @@ def show_method(request: Request) -> Response:
         rate=tuple((kind, rate_exponent(kind)) for kind in Chemistry),
     )
     return page(request, "method.html", context)
+
+
+@router.get("/heat-in-plain-words", name="plain_heat")
+def show_plain_heat(request: Request) -> Response:
+    """For somebody who doubts, to the end, with its sources."""
+    return page(request, "plain_heat.html", PlainHeatPage(warmth_table()))

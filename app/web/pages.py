@@ -1,7 +1,7 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
 from collections.abc import Iterable
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
@@ -101,18 +101,32 @@ _environment.globals["url_for"] = url_for
 templates = Jinja2Templates(env=_environment)
 
 
+@dataclass(frozen=True)
+class Notice:
+    """What was just done, and the form that takes it back. seen is the version that it made."""
+
+    words: str
+    action: str
+    seen: int | None = None
+    history: str = ""
+
+
 def page(
-    request: Request, template: str, context: "DataclassInstance", status: int = 200
+    request: Request,
+    template: str,
+    context: "DataclassInstance",
+    status: int = 200,
+    notice: Notice | None = None,
 ) -> HTMLResponse:
     """Render a template with exactly the fields of its context class."""
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
-    values["demo"] = settings_of(request).demo
+    values |= {"demo": settings_of(request).demo, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)
 
 
-def see_other(request: Request, name: str, **path: Any) -> Response:
-    """Send the browser to a page after a form was taken."""
-    target = str(request.app.url_path_for(name, **path))
+def see_other(request: Request, name: str, *, done: str = "", **path: Any) -> Response:
+    """Send the browser to a page after a form was taken, which then says what was done."""
+    target = str(request.app.url_path_for(name, **path)) + (f"?done={done}" if done else "")
     return Response(status_code=303, headers={"Location": target})
 
 

@@ -111,3 +111,8 @@ def test_a_rest_before_the_start():
 def test_a_drift_that_is_neither_resistor_nor_constant_power():
     readings = log(10, MINUTE, lambda h: 9.0 - 0.2 * h, lambda _: 13.0)
     assert codes(readings) == {"drift"}
+
+
+def test_a_voltage_of_nothing_is_no_resistor():
+    readings = log(10, MINUTE, lambda h: 9.0 - 0.2 * h, lambda h: 0.0 if h > 5 else 13.0)
+    assert codes(readings) == {"drift"}

@@ -13,11 +13,12 @@ def lived(temperature_c, years, throughput_ah=0.0):
 
 
 def test_the_middle_is_the_model_and_the_band_holds_both_states_of_charge():
-    loss = expected_loss(NEW, lived(25, 4), 100.0)
+    belief = expected_loss(NEW, lived(25, 4), 100.0)
+    loss = belief.loss
     half, full = (calendar_loss_percent(lived(25, 4).exposure, charge) for charge in (0.5, 1.0))
     assert half < loss.calendar < full
     assert loss.low < half < loss.middle < full < loss.high
-    assert np.all(np.diff(loss.samples) >= 0)
+    assert np.all(np.diff(belief.samples) >= 0)
 
 
 def test_losses_slow_down_so_that_what_came_before_matters():
@@ -25,18 +26,18 @@ def test_losses_slow_down_so_that_what_came_before_matters():
         expected_loss(NEW, lived(25, 2), 100.0),
         expected_loss(lived(25, 4), lived(25, 2), 100.0),
     )
-    assert later.middle < first.middle
+    assert later.loss.middle < first.loss.middle
 
 
 def test_use_adds_its_part():
     idle, used = (expected_loss(NEW, lived(30, 3, ah), 100.0) for ah in (0.0, 30_000.0))
-    assert idle.cycling == 0
-    assert used.cycling == pytest.approx(cycle_loss_percent(30_000, 100, 30))
-    assert used.middle > idle.middle
+    assert idle.loss.cycling == 0
+    assert used.loss.cycling == pytest.approx(cycle_loss_percent(30_000, 100, 30))
+    assert used.loss.middle > idle.loss.middle
 
 
 def test_a_hotter_place_explains_more():
-    losses = [expected_loss(NEW, lived(t, 3), 100.0).middle for t in (15, 25, 35, 45)]
+    losses = [expected_loss(NEW, lived(t, 3), 100.0).loss.middle for t in (15, 25, 35, 45)]
     assert losses == sorted(losses)
 
 
@@ -61,4 +62,4 @@ def test_a_loss_that_is_not_well_known_blames_nobody():
 
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
-    assert "100 % of the time lie outside 15 to 50 °C" in loss.caveats[-1].text
+    assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text

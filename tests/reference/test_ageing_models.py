@@ -8,16 +8,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.analysis.exposure import (
+    FAST_LEAD,
     GAS_CONSTANT,
     HOURS_PER_YEAR,
     MIDDLE,
+    SLOW_LEAD,
     STRONG,
     WEAK,
     Exposure,
     ageing_factor,
+    ageing_rules,
     arrhenius,
 )
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+from app.domain.chemistry import Chemistry
 
 
 def at(temperature_c, years):
@@ -109,6 +113,43 @@ def test_the_published_cycling_loss(temperature_c, percent, throughput_ah):
     assert cycle_loss_percent(throughput_ah * 115, 230, temperature_c) == pytest.approx(
         20, rel=1e-3
     )
+
+
+@pytest.mark.parametrize(
+    ("fahrenheit", "lost_percent"),
+    # Check values 6.6: loss of life of lead-acid at mean temperatures, published to whole percents.
+    [(77, 0), (86, 30), (95, 50), (104, 66), (113, 75), (122, 83)],
+)
+def test_the_lead_acid_rule_of_ten_degrees(fahrenheit, lost_percent):
+    celsius = np.array([(fahrenheit - 32) / 1.8])
+    lost = 100 * (1 - 1 / SLOW_LEAD.rate(celsius)[0])
+    assert lost == pytest.approx(lost_percent, abs=1.5)
+
+
+def test_the_lead_acid_rule_of_eight_degrees():
+    # Check values 6.7: 10 years at 25 °C, 5 at 33 °C, 2.5 at 41 °C.
+    years = 10 / FAST_LEAD.rate(np.array([25.0, 33.0, 41.0]))
+    assert years == pytest.approx([10, 5, 2.5])
+
+
+def test_each_chemistry_has_its_own_rules():
+    assert ageing_rules(Chemistry.LFP) == (WEAK, MIDDLE, STRONG)
+    assert ageing_rules(Chemistry.AGM) == (SLOW_LEAD, FAST_LEAD)
+    assert ageing_rules(Chemistry.LITHIUM_ION) == ()
+    lead = ageing_factor(at(35, 1), ageing_rules(Chemistry.GEL))
+    assert (lead.low, lead.high) == pytest.approx((2.0, 2 ** (10 / 8)))
+    assert lead.low < lead.middle < lead.high
+
+
+def test_the_energy_of_the_time_is_not_that_of_the_loss():
+    # Check values 6.4c: time to 90 % of the decade of calendar ageing, 24 to 60 °C, from the
+    # medians of 6.4a: 6.12 y at 24 °C and 0.585 y at 60 °C half charged, 3.58 and 0.372 y full.
+    for cool, hot, joule_per_mol in ((6.12, 0.585, 53_600), (3.58, 0.372, 51_700)):
+        kelvin = 1 / (24 + 273.15) - 1 / (60 + 273.15)
+        assert GAS_CONSTANT * math.log(cool / hot) / kelvin == pytest.approx(
+            joule_per_mol, rel=0.02
+        )
+        assert 49_600 <= joule_per_mol <= STRONG.joule_per_mol
 
 
 def test_25_degrees_age_as_25_degrees():

@@ -18,13 +18,14 @@ from app.domain.meter import MeterKind
 from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, RunDetails
 from app.ingest.text import UPLOAD_LIMIT_MB
-from app.services import batteries, discharges, events, meters, records, runs, shares
+from app.services import backups, batteries, discharges, events, meters, records, runs, shares
 from app.services.demo import fill_with_demo
 from app.storage.engine import reading
 from app.storage.record_tables import record_tables, rows
 from app.storage.tables import SettingRow
-from tests.archives import PHOTO, empty_store, entries_of, exported, fill
+from tests.archives import empty_store, entries_of, exported, fill, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.pictures import PHOTO
 
 
 @pytest.fixture
@@ -151,6 +152,22 @@ def test_settings_alone_are_no_records(other, archive):
         "(Value: here “mine”, in the archive “”)."
     )
     assert everything(other)["setting"][0]["value"] == "mine"
+
+
+def test_the_folder_of_backups_of_one_machine_goes_to_no_other(filled, other, tmp_path):
+    before = exported(filled, tmp_path / "before.zip")
+    (tmp_path / "stick").mkdir()
+    backups.choose_folder(filled.engine, str(tmp_path / "stick"))
+    backups.back_up(filled.engine, NOW)
+    assert exported(filled, tmp_path / "a.zip") == before
+    more = b"backup_folder,/elsewhere\r\nbackup_owner,somebody\r\n"
+
+    def name_a_folder(entries):
+        entries["tables/setting.csv"] += more
+
+    path = spoiled(tmp_path / "a.zip", tmp_path / "b.zip", name_a_folder)
+    records.restore_records(other, path)
+    assert backups.show_backups(other.engine).chosen is None
 
 
 def test_the_same_export_twice_changes_nothing(filled, archive):
@@ -295,6 +312,21 @@ def test_a_test_that_cannot_be_judged_with_what_is_here_brings_in_nothing(
     with pytest.raises(Refused, match="Bench battery, capacity test of 2026-11-23"):
         records.restore_records(other, tmp_path / "b.zip", merge=True)
     assert everything(other) == before
+
+
+def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
+    filled, other, archive, tmp_path
+):
+    records.restore_records(other, archive)
+    batteries.change_battery(other, 1, battery_details(cut_off_v=13.1), NOW)
+    batteries.bin_battery(other, 1, NOW)
+    late = Readings.of([0.0, 3600.0, 7200.0], [9.0] * 3, [13.0, 12.9, 12.8])
+    discharges.add_discharge(filled, 1, discharge_details(late, days_ago=2), MeterKind.SHUNT, NOW)
+    exported(filled, tmp_path / "b.zip")
+    with pytest.raises(Refused, match="Bench battery, capacity test of 2026-11-23"):
+        records.restore_records(other, tmp_path / "b.zip", merge=True)
+    batteries.restore_battery(other, 1)
+    assert len(batteries.list_batteries(other, NOW.date())) == 2
 
 
 def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):

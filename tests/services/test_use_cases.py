@@ -6,8 +6,10 @@ from app.domain.discharge import EndReason
 from app.domain.errors import LinkClosed, NotFound, Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.readings import Readings
 from app.services import batteries, bin, discharges, events, meters, shares
 from app.services.demo import fill_with_demo
+from app.services.store import Store
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -167,3 +169,40 @@ def test_a_test_is_not_restored_to_a_battery_in_the_bin(store, battery):
     with pytest.raises(Refused, match="its battery restored first"):
         discharges.restore_discharge(store, test.id)
     assert "Bench battery, test of" in " ".join(item.name for item in bin.list_bin(store))
+
+
+def short_test(store, battery, days_ago=1):
+    """One whose first voltage is 13.0 V."""
+    readings = Readings.of([0.0, 3600.0, 7200.0], [9.0] * 3, [13.0, 12.9, 12.8])
+    details = discharge_details(readings, days_ago=days_ago)
+    return discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+
+
+def test_what_a_refused_change_would_have_made_of_tests_is_shown_nowhere(store, battery):
+    add(store, battery)
+    short_test(store, battery)
+    with pytest.raises(Refused, match="first voltage under load"):
+        batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
+    batteries.change_battery(store, battery.id, battery_details(price=3.0), NOW)
+    shown = batteries.list_batteries(store, TODAY)
+    assert shown == batteries.list_batteries(Store(store.engine, store.staging), TODAY)
+    assert shown[0].tests[0].capacity_ah == pytest.approx(90.0)
+
+
+def test_a_test_that_cannot_be_judged_any_more_stays_in_the_bin(store, battery):
+    test = short_test(store, battery)
+    discharges.bin_discharge(store, test.id, NOW)
+    batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
+    with pytest.raises(Refused, match="as it is described now this test cannot be judged"):
+        discharges.restore_discharge(store, test.id)
+    assert batteries.list_batteries(store, TODAY)[0].tests == ()
+    batteries.change_battery(store, battery.id, battery_details(), NOW)
+    assert discharges.restore_discharge(store, test.id).id == test.id
+
+
+def test_a_battery_that_was_ticked_twice_stands_beside_once(store, battery):
+    other = batteries.add_battery(store, battery_details(name="Other"))
+    wish = shares.ShareWish(beside=(other.id, battery.id, other.id))
+    made = shares.share_battery(store, battery.id, "", None, NOW, wish)
+    assert made.beside == (other.id,)
+    assert len(shares.open_share(store, made.token, NOW).batteries) == 2

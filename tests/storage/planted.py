@@ -1,7 +1,6 @@
 """A data file with something in every table, made through the program, to plant damage in."""
 
 import contextlib
-import hashlib
 import sqlite3
 from dataclasses import replace
 from datetime import timedelta
@@ -11,11 +10,12 @@ from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
-from app.services import batteries, discharges, events, runs, shares, staging
+from app.services import batteries, discharges, events, photos, runs, shares, staging
 from app.services.discharges import Original
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
+from tests.pictures import PHOTO
 
 LOG = b"time_h,current_a,voltage_v\n" + b"".join(b"%d,9,13.1\n" % h for h in range(11))
 
@@ -38,15 +38,11 @@ def fill(folder):
     discharges.bin_discharge(store, second.id, NOW)
     events.add_event(store, battery.id, NOW.date(), EventKind.MOVED, "to the other locker")
     shares.share_battery(store, battery.id, "a friend", NOW + timedelta(days=30), NOW)
+    photos.add_photos(store, test.id, [("meter.jpg", PHOTO)], "the meter", NOW)
     _run(store, other.id)
+    fill_place(store, battery.id)
     store.engine.dispose()
     with contextlib.closing(sqlite3.connect(database)) as file, file:
-        jpeg = b"\xff\xd8 no picture, but bytes \xff\xd9"
-        file.execute(
-            "INSERT INTO photo (uid, discharge_id, caption, added_at, width, height, sha256, jpeg) "
-            "VALUES (?, ?, '', '2026-11-25 12:00:00.000000', 4, 3, ?, ?)",
-            ("ab" * 16, test.id, hashlib.sha256(jpeg).hexdigest(), jpeg),
-        )
         file.execute("INSERT INTO share_beside (share_id, battery_id) VALUES (1, ?)", (other.id,))
         file.execute("INSERT INTO setting VALUES ('backup_folder', '/media/stick')")
     with contextlib.closing(sqlite3.connect(database)) as file:

@@ -6,6 +6,7 @@ import json
 import shutil
 import sqlite3
 import zlib
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ from app.storage.column_rules import COMMON, RULES
 from app.storage.migrate import Standing
 from app.storage.packing import pack_readings
 from app.storage.tables import metadata
+from tests.pictures import PHOTO
 from tests.storage.planted import fill
 
 RELEASED = Path(__file__).parent / "released"
@@ -81,6 +83,8 @@ def test_a_file_of_an_older_schema_is_looked_through_too(old, tmp_path):
 backwards = pack_readings(Readings.of([0.0, 9.0, 5.0], [9.0, 9.0, 9.0]))
 nothing_read = pack_readings(Readings.of([0.0, 9.0], [9.0, float("nan")]))
 too_hot = pack_readings(Readings.of([0.0, 9.0], [9.0, 9.0], temperature_c=[20.0, 4000.0]))
+no_picture = (b"<html>", sha256(b"<html>").hexdigest())
+cut = (PHOTO[:-40], sha256(PHOTO[:-40]).hexdigest())
 stranger = zlib.compress(json.dumps({"id": 77}).encode())
 
 PLANTED = [
@@ -94,6 +98,9 @@ PLANTED = [
     (("UPDATE attachment SET packed = ?", zlib.compress(b"forged")), "its hash differs"),
     ("UPDATE attachment SET size = 5", "size is given as 5, it holds"),
     ("UPDATE photo SET jpeg = CAST(jpeg || x'00' AS BLOB)", "photo 1: it is not what was stored"),
+    (("UPDATE photo SET jpeg = ?, sha256 = ?", *no_picture), "photo 1: it is no JPEG picture"),
+    (("UPDATE photo SET jpeg = ?, sha256 = ?", *cut), "photo 1: it is no JPEG picture"),
+    ("UPDATE photo SET width = 81", "size is given as 81 × 40, the picture has 80 × 40"),
     ("UPDATE revision SET before = x'00'", "replaced row 1: it cannot be unpacked"),
     (("UPDATE revision SET before = ?", stranger), "it is not the battery 1 it should be"),
     # Values that nothing in the program can read.

@@ -10,7 +10,7 @@ from sqlalchemy.exc import IntegrityError
 from app.domain.errors import StorageTrouble
 from app.services import batteries, staging
 from app.services.store import open_store
-from app.settings import MIGRATIONS
+from app.settings import MIGRATIONS, Settings
 from app.storage import batteries as rows
 from app.storage.engine import make_engine, reading, saying_trouble, writing
 from app.storage.migrate import upgrade
@@ -63,7 +63,9 @@ def test_a_locked_file_is_a_sentence_and_reads_go_on(store):
     held.close()
 
 
-def test_eight_writers_at_once_all_get_through(store):
+def test_eight_writers_at_once_all_get_through(tmp_path):
+    # With the patience that the program has when it is used, not that of the tests.
+    store = open_at(tmp_path, Settings().busy_timeout_ms)
     errors = []
 
     def add():
@@ -80,6 +82,7 @@ def test_eight_writers_at_once_all_get_through(store):
         thread.join()
     assert errors == []
     assert len(batteries.list_batteries(store, TODAY)) == 40
+    store.engine.dispose()
 
 
 def test_a_file_that_is_no_database_is_a_sentence(tmp_path):

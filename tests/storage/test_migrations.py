@@ -1,20 +1,27 @@
 import contextlib
 import gzip
+import json
 import os
 import sqlite3
 import subprocess
 import sys
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from sqlalchemy import text
 
 from app.domain.share import SharePart
-from app.services import batteries, shares
+from app.main import create_app
+from app.services import batteries, records, shares
+from app.services.checking import check_file
 from app.services.store import open_store
-from app.settings import MIGRATIONS, ROOT
+from app.settings import MIGRATIONS, ROOT, Settings
 from app.storage.engine import reading
+from app.storage.migrate import Standing
+from tests.archives import empty_store, exported
+from tests.builders import NOW
+from tests.conftest import here
+from tests.storage.grow_released import figures
 
 RELEASED = Path(__file__).parent / "released"
 
@@ -36,24 +43,99 @@ def test_migrations_name_no_library_s_inside():
         assert "sqlmodel" not in path.read_text()
 
 
-@pytest.mark.parametrize("old", sorted(RELEASED.glob("*.db.gz")), ids=lambda path: path.name)
-def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old, tmp_path):
-    database = tmp_path / "fadeline.db"
-    database.write_bytes(gzip.decompress(old.read_bytes()))
+@pytest.fixture(params=sorted(RELEASED.glob("*.db.gz")), ids=lambda path: path.name)
+def old(request, tmp_path):
+    """A data folder with a file of a released schema; what it shows stands beside the file."""
+    folder = tmp_path / "data"
+    folder.mkdir()
+    (folder / "fadeline.db").write_bytes(gzip.decompress(request.param.read_bytes()))
+    stem = request.param.name.removesuffix(".db.gz")
+    return folder, json.loads(request.param.with_name(f"{stem}.json").read_text())
+
+
+@pytest.fixture
+def updated(old):
+    made = create_app(Settings(data_dir=old[0], busy_timeout_ms=200))
+    made.state.clock = lambda: NOW
+    yield made
+    made.state.store.engine.dispose()
+
+
+def test_every_migration_but_the_newest_has_its_released_file():
+    migrations = {path.name[:4] for path in (ROOT / "migrations" / "versions").glob("*.py")}
+    released = {path.name[:4] for path in RELEASED.glob("*.db.gz")}
+    assert released <= migrations
+    assert migrations - released <= {max(migrations)}
+
+
+def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old):
+    folder, _ = old
+    database = folder / "fadeline.db"
     before = _counts(database)
-    assert before["discharge"] == 27
-    store = open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
+    assert before["discharge"] >= 27
+    store = open_store(folder, database, folder / "staging", MIGRATIONS, 5000)
     after = _counts(database)
+    # A backup that was made before the update is noted down.
+    assert after.pop("setting") >= before.pop("setting", 0)
     assert {table: after[table] for table in before} == before
-    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
-    reports = batteries.list_batteries(store, now.date())
-    assert sum(len(report.tests) for report in reports) == 26, "one lies in the bin"
-    (share,) = batteries.show_battery(store, 1, now.date()).shares
-    assert share.shows == frozenset(SharePart), "an old link shows what it showed"
-    assert shares.open_share(store, share.token, now).batteries[0].tests
+    open_shares = [
+        share
+        for battery in batteries.kept_batteries(store)
+        for share in batteries.show_battery(store, battery.id, NOW.date()).shares
+        if share.open_at(NOW)
+    ]
+    assert open_shares
+    for share in open_shares:
+        assert shares.open_share(store, share.token, NOW).batteries[0].tests
     with reading(store.engine) as session:
         names = session.exec(text("SELECT uid FROM discharge")).all()
-    assert len({name for (name,) in names}) == 27
+    assert len({name for (name,) in names}) == before["discharge"]
+
+
+def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
+    database = tmp_path / "fadeline.db"
+    database.write_bytes(gzip.decompress((RELEASED / "0001.db.gz").read_bytes()))
+    store = open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
+    (share,) = batteries.show_battery(store, 1, NOW.date()).shares
+    assert share.shows == frozenset(SharePart)
+
+
+def test_its_figures_are_those_of_its_own_program(old, updated):
+    shown = figures(updated.state.store)
+    assert shown.keys() == old[1].keys()
+    for number, (capacity_ah, expanded_ah, kind) in old[1].items():
+        assert shown[number][2] == kind, number
+        assert shown[number][:2] == pytest.approx([capacity_ah, expanded_ah], rel=1e-9), number
+
+
+def test_nothing_of_it_is_damaged_before_and_after_the_update(old):
+    folder, _ = old
+    database = folder / "fadeline.db"
+    assert check_file(database, MIGRATIONS).damages == ()
+    open_store(folder, database, folder / "staging", MIGRATIONS, 5000).engine.dispose()
+    checked = check_file(database, MIGRATIONS)
+    assert (checked.damages, checked.standing) == ((), Standing.CURRENT)
+
+
+def test_its_pages_answer(old, updated):
+    store, (_, shown) = updated.state.store, old
+    with here(updated) as client:
+        paths = ["/", "/bin", "/meters", "/records"]
+        for battery in batteries.kept_batteries(store):
+            paths += [f"/batteries/{battery.id}", f"/batteries/{battery.id}/curves"]
+            view = batteries.show_battery(store, battery.id, NOW.date())
+            paths += [f"/runs/{run.id}" for run in view.runs]
+            paths += [f"/shared/{share.token}" for share in view.shares if share.open_at(NOW)]
+        paths += [f"/discharges/{number}" for number in shown]
+        said = {path: client.get(path).status_code for path in paths}
+    assert set(said.values()) == {200}, said
+
+
+def test_its_records_go_out_and_come_back(updated, tmp_path):
+    first = exported(updated.state.store, tmp_path / "a.zip")
+    other = empty_store(tmp_path / "other")
+    records.restore_records(other, tmp_path / "a.zip")
+    assert exported(other, tmp_path / "b.zip") == first
 
 
 def _counts(database):

@@ -10,10 +10,13 @@ from app.web import (
     discharge_form,
     discharges,
     errors,
+    events,
+    history,
     meters,
     method,
     plans,
     records,
+    removal,
     runs,
     shares,
 )
@@ -86,7 +89,10 @@ PAGES = [
     ("comparison.html", comparison.ComparisonPage),
     ("records.html", records.RecordsPage),
     ("bin.html", batteries.BinPage),
+    ("history.html", history.HistoryPage),
+    ("removal.html", removal.RemovalPage),
     ("error.html", errors.ErrorPage),
+    ("event.html", events.EventPage),
 ]
 
 

@@ -7,13 +7,17 @@ import pytest
 from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 
+from app.domain.appliance import Appliance
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.event import Event, EventKind
 from app.domain.meter import MeterDetails, MeterKind
+from app.domain.photo import Photo
 from app.domain.run import RunDetails
-from app.services import batteries, discharges, events, meters, shares
+from app.ingest.picture import redrawn
+from app.services import batteries, discharges, events, meters, photos, shares
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.pictures import PHOTO
 
 SHOWN = {
     BatteryDetails: {
@@ -54,6 +58,7 @@ SHOWN = {
     MeterDetails: {"kind", "gain_limit_percent", "offset_limit_a", "resolution_a"},
     Event: {"on_date", "kind"},
     RunDetails: set(),
+    Photo: set(),
 }
 PRIVATE = {
     BatteryDetails: {
@@ -61,6 +66,18 @@ PRIVATE = {
         "serial_number": "SECRETSERIAL",
         "price": 987654.0,
         "notes": "SECRETNOTES",
+        "currency": "SECRETCU",
+        "warranty_from": date(2019, 7, 13),
+        "warranty_years": 41.37,
+        "warranty_share": 0.4137,
+        "warranty_cycles": 76543.0,
+        "drawn_ah_a_week": 65432.1,
+        "full_discharges_a_year": 7531.5,
+        "waits_at_low_share": 0.3179,
+        "waits_at_high_share": 0.8642,
+        "charge_ah_a_day": 54321.9,
+        "cold_week_c": -31.25,
+        "appliances": (Appliance("SECRETAPPLIANCE", 3.0, 2.0),),
     },
     DischargeDetails: {
         "notes": "SECRETTESTNOTES",
@@ -71,6 +88,7 @@ PRIVATE = {
     MeterDetails: {"name": "SECRETMETER"},
     Event: {"id": None, "battery_id": None, "note": "SECRETEVENT"},
     RunDetails: {field.name: None for field in fields(RunDetails)},
+    Photo: {field.name: None for field in fields(Photo)} | {"caption": "SECRETCAPTION"},
 }
 
 
@@ -103,7 +121,8 @@ def links(client, store):
                 assumptions=("SECRETASSUMPTION",),
                 charge_condition=ChargeCondition.FULL,
             )
-            discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            test = discharges.add_discharge(store, one.id, details, meter.id, NOW)
+            photos.add_photos(store, test.id, [("SECRETPHOTO.jpg", PHOTO)], "SECRETCAPTION", NOW)
         events.add_event(store, one.id, date(2026, 1, 5), EventKind.MOVED, "SECRETEVENT")
     forms = ({}, {"test": "1"}, {f"beside_{other.id}": "on"})
     made = []
@@ -119,7 +138,9 @@ def links(client, store):
 
 def test_no_private_field_is_on_a_shared_page_or_in_its_data(client, links):
     secrets = [str(v) for told in PRIVATE.values() for v in told.values() if "SECRET" in str(v)]
-    words = [*(s.strip("(),'") for s in secrets), "987654", "SECRETLABEL"]
+    numbers = ["987654", "41.37", "76543", "65432", "7531", "2019-07-13", "54321", "31.25"]
+    words = [*(s.strip("(),'") for s in secrets), *numbers, "SECRETLABEL", "SECRETAPPLIANCE"]
+    words += ["SECRETPHOTO", "/photos/", "Photo of the meter", "<img", redrawn(PHOTO, "").sha256]
     for token in links:
         for path in (f"/shared/{token}", f"/api/shared/{token}"):
             answer = client.get(path)
@@ -137,7 +158,13 @@ def every_route(app):
 
 def test_every_other_address_is_closed_to_other_devices(app, links):
     """Every route of the program, asked for from another device on the network."""
-    open_to_all = {"/shared/{token}", "/api/shared/{token}", "/method", "/static/chart-library.js"}
+    open_to_all = {
+        "/shared/{token}",
+        "/api/shared/{token}",
+        "/method",
+        "/heat-in-plain-words",
+        "/static/chart-library.js",
+    }
     closed = 0
     with TestClient(app, client=("192.168.1.20", 5000)) as stranger:
         for route in every_route(app):

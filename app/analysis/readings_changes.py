@@ -1,0 +1,127 @@
+"""In which readings two versions of a test differ, in few words however long they are."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.domain.readings import COLUMNS, Readings
+
+Table = NDArray[np.float64]
+Numbers = NDArray[np.intp]
+# So many changed readings are told one by one.
+MOST_TOLD = 3
+_LABELS = ("time", "current", "voltage", "temperature", "gauge")
+_UNITS = ("", " A", " V", " °C", " %")
+
+
+@dataclass(frozen=True)
+class ReadingsChange:
+    """How many readings were changed, added and removed, with the first few in words."""
+
+    changed: int
+    added: int
+    removed: int
+    words: str
+
+    @property
+    def count(self) -> int:
+        return self.changed + self.added + self.removed
+
+
+@dataclass(frozen=True)
+class _Pairing:
+    """Which reading before is which one after; of a pair the first told column may differ."""
+
+    before: Numbers
+    after: Numbers
+    first_column: int = 0
+
+
+def compare_readings(before: Readings, after: Readings, moved_s: float = 0.0) -> ReadingsChange:
+    """Compare two versions of a test's readings; the second starts moved_s later than the first.
+
+    A reading is known again by its row, its time since the start or its moment, whichever leaves
+    fewest differences.
+    """
+    one, other = _table(before), _table(after)
+    found: list[ReadingsChange] = []
+    for pairs in _pairings(one, other, moved_s):
+        found.append(_difference(one, other, pairs))
+        if found[-1].count == found[-1].changed <= MOST_TOLD:
+            # Few enough to be believed: a long log need not be looked through once more.
+            return found[-1]
+    return min(found, key=lambda change: change.count)
+
+
+def _table(readings: Readings) -> Table:
+    columns = [np.frombuffer(getattr(readings, name), dtype=np.float64) for name in COLUMNS]
+    return np.stack(columns, axis=1)
+
+
+def _pairings(one: Table, other: Table, moved_s: float) -> Iterable[_Pairing]:
+    rows = np.arange(min(len(one), len(other)))
+    yield _Pairing(rows, rows)
+    # To the millisecond: the last bits of a time change when the start is moved.
+    before = np.round(one[:, 0], 3)
+    for shift in {0.0, moved_s}:
+        after = np.round(other[:, 0] + shift, 3)
+        if len(after) and np.all(np.diff(before) > 0) and np.all(np.diff(after) > 0):
+            place = np.minimum(np.searchsorted(after, before), len(after) - 1)
+            known = np.flatnonzero(after[place] == before)
+            yield _Pairing(known, place[known], first_column=1)
+
+
+def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
+    left, right = one[pairs.before], other[pairs.after]
+    differs = (left != right) & ~(np.isnan(left) & np.isnan(right))
+    differs[:, : pairs.first_column] = False
+    changed = np.flatnonzero(differs.any(axis=1))
+    added, removed = _unpaired(len(other), pairs.after), _unpaired(len(one), pairs.before)
+    told = [
+        _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MOST_TOLD]
+    ]
+    words = [
+        _counted(len(changed), "changed", told),
+        _counted(len(added), "added", [_named(other, row) for row in added[:MOST_TOLD]]),
+        _counted(len(removed), "removed", [_named(one, row) for row in removed[:MOST_TOLD]]),
+    ]
+    return ReadingsChange(len(changed), len(added), len(removed), "; ".join(filter(None, words)))
+
+
+def _unpaired(count: int, paired: Numbers) -> Numbers:
+    alone = np.ones(count, dtype=bool)
+    alone[paired] = False
+    return np.flatnonzero(alone)
+
+
+def _counted(count: int, what: str, told: list[str]) -> str:
+    if not count:
+        return ""
+    more = f" and {count - len(told)} more" if count > len(told) else ""
+    return f"{count} {what}: {', '.join(told)}{more}"
+
+
+def _told(number: int, left: Table, right: Table, differs: NDArray[np.bool_]) -> str:
+    """One changed reading: “#4 current 8.2 → 8.3 A”."""
+    parts = [
+        f"{_LABELS[i]} {_shown(i, left[i])} → {_shown(i, right[i], _UNITS[i])}"
+        for i in range(len(_LABELS))
+        if differs[i]
+    ]
+    return f"#{number + 1} {' and '.join(parts)}"
+
+
+def _named(table: Table, row: int) -> str:
+    return f"#{row + 1} at {_shown(0, table[row, 0])} with {_shown(1, table[row, 1], ' A')}"
+
+
+def _shown(column: int, value: float, unit: str = "") -> str:
+    if np.isnan(value):
+        return "nothing"
+    if column:
+        return f"{value:.10g}{unit}".replace("-", "−")
+    minutes, seconds = divmod(round(float(value), 3), 60)
+    tail = f":{seconds:06.3f}".rstrip("0").rstrip(".") if seconds else ""
+    return f"{minutes // 60:.0f}:{minutes % 60:02.0f}{tail}"

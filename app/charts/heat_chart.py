@@ -1,0 +1,69 @@
+"""How warm a battery had it: hours at temperature, and a calendar of its months."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from app.analysis.temperature_history import MonthOfHeat
+from app.charts import theme
+
+Figure = dict[str, Any]
+STEP_C = 5
+# The page keeps as much room for a chart before it is drawn.
+SHORTEST_PX = 380
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+# From cool to warm, by lightness too, so that grey print and colour-blind eyes order them alike.
+_WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
+
+
+def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
+    """Bars of hours in steps of five degrees."""
+    labels = [f"{low:g} to {low + STEP_C:g}".replace("-", "−") for low, _ in hours]
+    values = [round(count) for _, count in hours]
+    bar: Figure = {
+        "type": "bar",
+        "x": labels,
+        "y": values,
+        "marker": {"color": theme.MEASURED},
+        "hovertemplate": "%{y:,} h at %{x} °C<extra></extra>",
+    }
+    layout = theme.layout(
+        SHORTEST_PX,
+        margin={"l": 56, "r": 16, "t": 12, "b": 60},
+        xaxis=theme.axis("temperature (°C)", type="category"),
+        yaxis=theme.axis("hours", rangemode="tozero"),
+        showlegend=False,
+    )
+    return {"data": [bar], "layout": layout}
+
+
+def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
+    """One cell a month: its mean as colour and as a number. Of a month of two stays the later."""
+    known = {(one.month.year, one.month.month): one for one in months if one.mean_c is not None}
+    years = list(range(months[0].month.year, months[-1].month.year + 1))
+    means = [[_mean(known.get((year, month))) for month in range(1, 13)] for year in years]
+    cells: Figure = {
+        "type": "heatmap",
+        "x": list(MONTHS),
+        "y": [str(year) for year in years],
+        "z": means,
+        "text": [["" if v is None else f"{v:.0f}".replace("-", "−") for v in row] for row in means],
+        "texttemplate": "%{text}",
+        "zmin": 0,
+        "zmax": 45,
+        "colorscale": _WARMTH,
+        "xgap": 2,
+        "ygap": 2,
+        "colorbar": {"title": {"text": "mean °C"}, "thickness": 12},
+        "hovertemplate": "%{x} %{y}: %{z:.1f} °C on average<extra></extra>",
+    }
+    layout = theme.layout(
+        max(SHORTEST_PX, 110 + 38 * len(years)),
+        margin={"l": 56, "r": 16, "t": 12, "b": 40},
+        xaxis=theme.axis("", showgrid=False),
+        yaxis=theme.axis("", type="category", autorange="reversed", showgrid=False),
+    )
+    return {"data": [cells], "layout": layout}
+
+
+def _mean(one: MonthOfHeat | None) -> float | None:
+    return None if one is None or one.mean_c is None else round(one.mean_c, 1)

@@ -1,0 +1,40 @@
+"""A picture of the meter or the label that belongs to a test."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from hashlib import sha256
+
+UPLOAD_LIMIT_MB = 20
+MOST_PER_TEST = 12
+LONGEST_CAPTION = 200
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A JPEG as it is stored: upright, bounded, without anything but what is to be seen."""
+
+    jpeg: bytes
+    width: int
+    height: int
+
+    @cached_property
+    def sha256(self) -> str:
+        return sha256(self.jpeg).hexdigest()
+
+
+@dataclass(frozen=True)
+class Photo:
+    """What is known of a stored photo; its bytes are loaded when they are asked for."""
+
+    id: int
+    discharge_id: int
+    caption: str
+    added_at: datetime
+    width: int
+    height: int
+    sha256: str
+
+    def words(self, tested_on: date) -> str:
+        """Its caption, or what can be said without one."""
+        return self.caption or f"Photo of the meter, {tested_on.day} {tested_on:%B %Y}"

@@ -1,0 +1,70 @@
+"""Where a battery lives, and how warm it is there."""
+
+from dataclasses import dataclass
+from datetime import date
+
+MONTHS = 12
+
+
+@dataclass(frozen=True)
+class Season:
+    """Months of a typical year, both included, 1 to 12; 11 to 2 goes over the new year.
+
+    night_c and day_c are the coolest and the warmest of a usual day.
+    """
+
+    first_month: int
+    last_month: int
+    night_c: float
+    day_c: float
+
+    def __str__(self) -> str:
+        return (
+            f"months {self.first_month} to {self.last_month}: {self.night_c:g} to {self.day_c:g} °C"
+        )
+
+    @property
+    def months(self) -> tuple[int, ...]:
+        length = (self.last_month - self.first_month) % MONTHS + 1
+        return tuple((self.first_month - 1 + i) % MONTHS + 1 for i in range(length))
+
+
+@dataclass(frozen=True)
+class HoursAt:
+    """So many hours of a typical year at a temperature."""
+
+    temperature_c: float
+    hours: float
+
+    def __str__(self) -> str:
+        return f"{self.hours:g} h at {self.temperature_c:g} °C"
+
+
+@dataclass(frozen=True)
+class PlaceDetails:
+    """A place as its owner describes it: a typical year by seasons, or by hours, or neither."""
+
+    name: str
+    note: str = ""
+    seasons: tuple[Season, ...] = ()
+    hours: tuple[HoursAt, ...] = ()
+
+
+@dataclass(frozen=True)
+class Place:
+    """A stored place."""
+
+    id: int
+    details: PlaceDetails
+    version: int
+
+
+@dataclass(frozen=True)
+class Stay:
+    """A battery at a place, from a day on until its next stay begins."""
+
+    id: int
+    battery_id: int
+    place_id: int
+    from_date: date
+    version: int

@@ -1,0 +1,210 @@
+"""From logged temperatures to one mean an hour, with what is wrong about them named."""
+
+from array import array
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.domain.errors import Problem, Refused
+from app.domain.quantity import PLACE_TEMPERATURE
+from app.domain.temperature_file import LogAnswers, TemperatureUnit
+from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
+from app.ingest.temperatures import LoggedTemperatures
+
+Floats = NDArray[np.float64]
+HOUR_S, DAY_S = 3600.0, 86_400.0
+# What some sensors send instead of a temperature: when they wake, and when a wire is off (common
+# practice).
+SENSOR_CODES = (85.0, -127.0)
+# Above it a place is named: 95 °F is 35 °C.
+HOT_C = 60.0
+STUCK_S = 72 * HOUR_S
+STUCK_READINGS = 10
+SHORTEST_GAP_S = 3 * HOUR_S
+LONGEST_INTERVAL_S = 25 * HOUR_S
+LONGEST_YEARS = 30
+_SHOWN = 3
+
+
+@dataclass(frozen=True)
+class ExaminedLog:
+    """The hours of a log, None while a question is open; said and gaps are sentences."""
+
+    hourly: HourlyTemperatures | None
+    said: tuple[str, ...]
+    gaps: tuple[str, ...]
+    stuck: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
+    """Look at the whole log, then take the mean of each hour.
+
+    Questions: a unit that nobody told, values that no place has, a place too hot to be true.
+    Raises Refused for a log too long or too sparse to tell hours.
+    """
+    since, celsius, said = _in_order(log)
+    since, celsius, problems = _possible(log, since, celsius, answers)
+    problems += _unit_questions(log, celsius, answers)
+    kept, stuck = _stuck(log.begin, since, celsius)
+    if answers.leave_out_stuck and stuck:
+        since, celsius = since[kept], celsius[kept]
+    if len(since) < 2:
+        raise Refused.because("temperatures", len(since), "at least two that count", "file")
+    interval = float(np.median(np.diff(since)))
+    _refuse_length(log.begin, since, interval)
+    allowed = max(SHORTEST_GAP_S, 2 * interval)
+    hourly = _hourly(log.begin, since, celsius, allowed)
+    said.append(_summary(log.begin, since, celsius, interval, hourly.known_h))
+    gaps = _gaps(log.begin, since, allowed)
+    return ExaminedLog(
+        None if problems else hourly, (*log.said, *said), gaps, stuck, tuple(problems)
+    )
+
+
+def _summary(begin: datetime, since: Floats, celsius: Floats, interval: float, known_h: int) -> str:
+    low, high = (f"{value:.1f}".replace("-", "−") for value in (celsius.min(), celsius.max()))
+    return (
+        f"{len(since):,} temperatures from {_stamp(begin, since[0])} to "
+        f"{_stamp(begin, since[-1])}, usually one every {_length(interval)}: {known_h:,} hourly "
+        f"means. They go from {low} to {high} °C."
+    )
+
+
+def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
+    """The log by its times; a clock that went back is said."""
+    back = np.flatnonzero(np.diff(log.since_s) < 0)
+    if not back.size:
+        return log.since_s, log.celsius, []
+    largest = float(-np.diff(log.since_s).min())
+    times = "once" if back.size == 1 else f"{back.size} times"
+    where = _stamp(log.begin, log.since_s[int(back[0])])
+    said = (
+        f"The clock goes back {times}, first after {where}, by up to {_length(largest)}; hours "
+        "that were logged twice are averaged."
+    )
+    order = np.argsort(log.since_s, kind="stable")
+    return log.since_s[order], log.celsius[order], [said]
+
+
+def _possible(
+    log: LoggedTemperatures, since: Floats, celsius: Floats, answers: LogAnswers
+) -> tuple[Floats, Floats, list[Problem]]:
+    """Without what no place has; a question where the owner did not say so."""
+    out = (celsius < PLACE_TEMPERATURE.low) | (celsius > PLACE_TEMPERATURE.high)
+    count = int(np.count_nonzero(out))
+    if not count:
+        return since, celsius, []
+    first = int(np.flatnonzero(out)[0])
+    problems = []
+    if not answers.leave_out_impossible:
+        codes = np.isclose(celsius[out][:, None], SENSOR_CODES).any(axis=1)
+        hint = " (85 and −127 are what sensors send that failed)" if codes.any() else ""
+        more = f" and {count - 1:,} more" if count > 1 else ""
+        problems.append(
+            Problem(
+                f"temperature of {_stamp(log.begin, since[first])}{more}",
+                f"{celsius[first]:g} °C",
+                f"{PLACE_TEMPERATURE.allowed}{hint}; leave these out, or correct the file",
+                "leave_out_impossible",
+            )
+        )
+    return since[~out], celsius[~out], problems
+
+
+def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswers) -> list[Problem]:
+    if not celsius.size:
+        return []
+    span = f"{celsius.min():g} to {celsius.max():g}"
+    if log.unit is None:
+        return [Problem("unit of the temperatures", span, "°C or °F to be chosen", "unit")]
+    hot = celsius.max()
+    if log.unit is TemperatureUnit.CELSIUS and hot > HOT_C and not answers.hot_is_real:
+        allowed = (
+            f"up to {HOT_C:.0f} °C where a battery lives; choose °F if they are that (then "
+            f"{hot:g} °F is {(hot - 32) / 1.8:.0f} °C), or say that it is so hot there"
+        )
+        return [Problem("unit of the temperatures", f"{span} °C", allowed, "hot_is_real")]
+    return []
+
+
+def _stuck(
+    begin: datetime, since: Floats, celsius: Floats
+) -> tuple[NDArray[np.bool_], tuple[str, ...]]:
+    """Which values are not part of a stretch that stays the same for days; and a sentence each."""
+    edges = np.flatnonzero(np.diff(celsius) != 0) + 1
+    starts, ends = np.concatenate(([0], edges)), np.concatenate((edges, [len(celsius)]))
+    keep, words = np.ones(len(celsius), bool), []
+    for start, end in zip(starts, ends, strict=True):
+        lasted = float(since[end - 1] - since[start]) if end > start else 0.0
+        if lasted >= STUCK_S and end - start >= STUCK_READINGS:
+            keep[start:end] = False
+            words.append(
+                f"From {_stamp(begin, since[start])} to {_stamp(begin, since[end - 1])} it is "
+                f"always {celsius[start]:g} °C: is the sensor stuck?"
+            )
+    return keep, tuple(
+        words[:_SHOWN] + ([f"So {len(words)} times."] if len(words) > _SHOWN else [])
+    )
+
+
+def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
+    if interval > LONGEST_INTERVAL_S:
+        allowed = "a temperature at least once a day"
+        raise Refused.because("temperatures", f"one every {_length(interval)}", allowed, "file")
+    years = float(since[-1] - since[0]) / DAY_S / 365.25
+    if years > LONGEST_YEARS:
+        span = f"{_stamp(begin, since[0])} to {_stamp(begin, since[-1])}"
+        raise Refused.because("time", span, f"at most {LONGEST_YEARS} years", "file")
+
+
+def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> HourlyTemperatures:
+    """Means of the hours; one without a value lies between its neighbours if these are near."""
+    first = begin + timedelta(seconds=float(since[0]))
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    at = since - since[0] + (first - midnight).total_seconds()
+    days = int(at[-1] // DAY_S) + 1
+    hour = (at // HOUR_S).astype(np.int64)
+    count = np.bincount(hour, minlength=days * HOURS_A_DAY)
+    total = np.bincount(hour, weights=celsius, minlength=days * HOURS_A_DAY)
+    means = np.full(len(count), np.nan)
+    np.divide(total, count, out=means, where=count > 0)
+    centre = (np.arange(len(count)) + 0.5) * HOUR_S
+    after = np.clip(np.searchsorted(at, centre), 1, len(at) - 1)
+    near = (at[after] - at[after - 1] <= allowed) & (centre > at[0]) & (centre < at[-1])
+    between = (count == 0) & near
+    means[between] = np.interp(centre[between], at, celsius)
+    packed = array("d")
+    packed.frombytes(means.tobytes())
+    return HourlyTemperatures(midnight.date(), packed)
+
+
+def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:
+    """The longest gaps, and how many there are in all."""
+    steps = np.diff(since)
+    wide = np.flatnonzero(steps > allowed)
+    longest = wide[np.argsort(-steps[wide], kind="stable")][:_SHOWN]
+    words = [
+        f"Nothing from {_stamp(begin, since[i])} to {_stamp(begin, since[i + 1])} "
+        f"({_length(float(steps[i]))})."
+        for i in sorted(longest)
+    ]
+    if len(wide) > _SHOWN:
+        words.append(
+            f"{len(wide)} gaps in all, together {_length(float(steps[wide].sum()))}; these are "
+            "the longest."
+        )
+    return tuple(words)
+
+
+def _stamp(begin: datetime, seconds: float) -> str:
+    return f"{begin + timedelta(seconds=float(seconds)):%Y-%m-%d %H:%M}"
+
+
+def _length(seconds: float) -> str:
+    for size, name in ((DAY_S, "days"), (HOUR_S, "h"), (60.0, "min")):
+        if seconds >= 2 * size or (size == 60.0 and seconds >= size):
+            return f"{seconds / size:.0f} {name}"
+    return f"{seconds:.0f} s"

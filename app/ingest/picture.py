@@ -1,0 +1,162 @@
+"""A picture from anywhere to a small upright JPEG that holds nothing but what is to be seen.
+
+What a camera writes beside the picture (place, time, serial number, a preview) never gets past
+here: the JPEG is drawn anew from the pixels alone.
+"""
+
+import struct
+from io import BytesIO
+
+from PIL import Image, UnidentifiedImageError
+
+from app.domain.errors import Refused
+from app.domain.photo import UPLOAD_LIMIT_MB, Picture
+
+LONG_SIDE_PX = 1600
+MOST_BYTES = 400_000
+# What phones take; each such pixel costs four bytes while the picture is drawn anew.
+MOST_PIXELS = 64_000_000
+_FORMATS = ("JPEG", "PNG", "WEBP")
+_EXPECTED = "a picture as JPEG, PNG or WebP"
+_QUALITIES = (85, 78, 70, 60, 50, 40)
+# The kinds of file that begin with "ftyp": pictures of recent phones, and films.
+_PHONE_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif")
+_WHITE = (255, 255, 255)
+# What undoes each orientation of Exif 2.32 (CIPA DC-008-2019), tag 274.
+_ORIENTATION_TAG = 274
+_TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+
+
+def redrawn(data: bytes, name: str) -> Picture:
+    """Draw a picture anew: at most 1600 pixels long and about 400 KB.
+
+    name is the file's, for refusals. Raises Refused for what is no still picture, is damaged, is
+    larger than 20 MB or 64 megapixels.
+    """
+    _refuse_by_head(data, name)
+    try:
+        # Opening reads the head alone.
+        with Image.open(BytesIO(data), formats=_FORMATS) as opened:
+            _refuse_by_size(opened.width, opened.height, name)
+            # A phone's JPEG may carry further pictures behind the first: no film.
+            moving = opened.format != "MPO" and getattr(opened, "is_animated", False)
+            small = None if moving else _drawn(opened)
+    except Refused:
+        raise
+    except UnidentifiedImageError as error:
+        raise _refused(name, f"{_EXPECTED} (what it holds is none of them)") from error
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise _refused(name, _pixels_allowed()) from error
+    except Exception as error:
+        # A decoder on foreign bytes raises whatever it likes.
+        raise _refused(name, f"{_EXPECTED} that can be read to its end") from error
+    if small is None:
+        raise _refused(name, "a still picture, not a moving one")
+    return _as_jpeg(small)
+
+
+def _refused(name: str, allowed: str) -> Refused:
+    return Refused.because("photo", name, allowed, "photos")
+
+
+def _pixels_allowed() -> str:
+    return f"a picture of at most {MOST_PIXELS // 1_000_000} megapixels"
+
+
+def _refuse_by_head(data: bytes, name: str) -> None:
+    """What can be told before anything is decoded."""
+    if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
+        has = f"this one has {len(data) / 1e6:.1f} MB"
+        raise _refused(name, f"a picture of at most {UPLOAD_LIMIT_MB} MB; {has}")
+    if data[4:8] == b"ftyp" and data[8:12] in _PHONE_BRANDS:
+        raise _refused(
+            name,
+            f"{_EXPECTED}; this is a kind that newer phones save (HEIC or AVIF). Phones can be set "
+            "to save JPEG: look for “most compatible” or the like in the settings of the camera",
+        )
+    size = _webp_size(data)
+    if size is not None:
+        _refuse_by_size(*size, name)
+
+
+def _refuse_by_size(width: int, height: int, name: str) -> None:
+    if width * height > MOST_PIXELS:
+        raise _refused(name, f"{_pixels_allowed()}; this one has {width} × {height}")
+
+
+def _webp_size(data: bytes) -> tuple[int, int] | None:
+    """Size of the canvas, which the decoder takes memory for as soon as it is opened.
+
+    After RFC 9649: VP8X holds it less one in 24 bits each, VP8L in 14 bits each; VP8 in 14 bits.
+    """
+    if data[:4] != b"RIFF" or data[8:12] != b"WEBP" or len(data) < 30:
+        return None
+    if data[12:16] == b"VP8X":
+        width, height = (int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
+        return width + 1, height + 1
+    if data[12:16] == b"VP8L":
+        bits = int.from_bytes(data[21:25], "little")
+        return (bits & 0x3FFF) + 1, (bits >> 14 & 0x3FFF) + 1
+    width, height = struct.unpack_from("<HH", data, 26)
+    return width & 0x3FFF, height & 0x3FFF
+
+
+def _drawn(opened: Image.Image) -> Image.Image:
+    """Decoded, upright, no longer than the bound, on white where something shows through."""
+    turn = _TURNS.get(_orientation(opened))
+    bound = (LONG_SIDE_PX, LONG_SIDE_PX)
+    # A JPEG is decoded at a half, a quarter or an eighth where that is enough, and made small
+    # first where that can be done in the picture's own colours: both save memory.
+    opened.draft(None, bound)
+    opened.load()
+    if opened.mode in ("L", "RGB", "RGBA", "CMYK") and "transparency" not in opened.info:
+        opened.thumbnail(bound, Image.Resampling.LANCZOS)
+    plain = _plain(opened)
+    plain.thumbnail(bound, Image.Resampling.LANCZOS)
+    if plain.mode == "RGBA":
+        white = Image.new("RGB", plain.size, _WHITE)
+        white.paste(plain, mask=plain.getchannel("A"))
+        plain = white
+    return plain if turn is None else plain.transpose(turn)
+
+
+def _orientation(opened: Image.Image) -> int:
+    """Which way is up, as the camera noted it; 1 where it did not or cannot be read."""
+    try:
+        return int(opened.getexif().get(_ORIENTATION_TAG, 1))
+    except Exception:
+        # What is wrong with the picture itself shows when it is drawn.
+        return 1
+
+
+def _plain(picture: Image.Image) -> Image.Image:
+    """Any mode as RGB, or RGBA where something shows through."""
+    if picture.mode.startswith("I"):
+        # 16 bits a pixel: a conversion would cut the bright off instead of scaling it.
+        picture = picture.point(lambda value: value * (1 / 257)).convert("L")
+    if picture.has_transparency_data:
+        return picture.convert("RGBA")
+    return picture.convert("RGB")
+
+
+def _as_jpeg(picture: Image.Image) -> Picture:
+    """The best quality that stays within the bytes; a picture full of detail shrinks."""
+    # A new picture has nothing to carry along.
+    bare = Image.new("RGB", picture.size)
+    bare.paste(picture)
+    while True:
+        for quality in _QUALITIES:
+            out = BytesIO()
+            bare.save(out, "JPEG", quality=quality, optimize=True, progressive=True)
+            if out.tell() <= MOST_BYTES:
+                return Picture(out.getvalue(), bare.width, bare.height)
+        smaller = (max(1, bare.width * 3 // 4), max(1, bare.height * 3 // 4))
+        bare = bare.resize(smaller, Image.Resampling.LANCZOS)

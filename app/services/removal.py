@@ -1,0 +1,78 @@
+"""Use cases around removing something from the bin for good."""
+
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from app.domain.errors import NotFound, Outdated
+from app.services.bin import BinnedItem, binned_in
+from app.services.store import Store
+from app.storage import removal
+from app.storage.engine import reading, writing
+from app.storage.record_table_words import TABLE_WORDS
+from app.storage.record_tables import has_table
+
+# One row and several of what goes with a thing; a table without words here is told by its own.
+_WORDS = {
+    "discharge": ("capacity test", "capacity tests"),
+    "event": ("event", "events"),
+    "run": ("test noted while it ran", "tests noted while they ran"),
+    "run_reading": ("reading noted on the way", "readings noted on the way"),
+    "attachment": ("original file", "original files"),
+    "photo": ("photo", "photos"),
+    "share": ("read-only link", "read-only links"),
+    "share_beside": ("place on a link to several", "places on links to several"),
+    "stay": ("stay at a place", "stays at places"),
+    "temperature_log": ("temperature log", "temperature logs"),
+    "temperature_day": ("day of temperatures", "days of temperatures"),
+    "revision": ("earlier version", "earlier versions"),
+}
+
+
+@dataclass(frozen=True)
+class Removal:
+    """What would go with a thing in the bin, in words; seen stands for exactly these rows."""
+
+    item: BinnedItem
+    goes: tuple[str, ...]
+    seen: str
+
+
+def what_goes(store: Store, kind: str, item_id: int) -> Removal:
+    """Raises NotFound, and Outdated where it does not lie in the bin."""
+    with reading(store.engine) as session:
+        return _removal(session, kind, item_id)[0]
+
+
+def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedItem:
+    """Remove a thing in the bin with all that belongs to it, if that is what its owner saw.
+
+    Raises NotFound, and Outdated where it does not lie in the bin or other things belong to it.
+    """
+    with writing(store.engine) as session:
+        planned, rows = _removal(session, kind, item_id)
+        if planned.seen != seen:
+            raise Outdated(
+                f"Other things belong to “{planned.item.name}” than the page showed. Nothing was "
+                "removed; look again."
+            )
+        removal.remove(session, rows)
+        return planned.item
+
+
+def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
+    if not has_table(kind):
+        raise NotFound(f"Nothing called “{kind}” lies in the bin.")
+    item = binned_in(session, kind, item_id)
+    rows = removal.belonging(session, kind, item_id)
+    counts = {name: len(numbers) for name, numbers in rows.items() if name != kind}
+    seen = ",".join(f"{name}:{count}" for name, count in sorted(counts.items()))
+    order = [*_WORDS, *sorted(set(counts) - set(_WORDS))]
+    goes = tuple(_counted(name, counts[name]) for name in order if name in counts)
+    return Removal(item, goes, seen), rows
+
+
+def _counted(table: str, count: int) -> str:
+    thing = TABLE_WORDS[table][1]
+    one, several = _WORDS.get(table, (thing, f"rows of {thing}"))
+    return f"{count} {one if count == 1 else several}"

@@ -1,0 +1,127 @@
+"""A logger's file on its way to a place: looked at first, stored on its owner's word."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+from pathlib import Path
+
+from app.analysis.log_overlap import SAME_K, overlap_of
+from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
+from app.domain.temperature_log import HourlyTemperatures
+from app.ingest.hourly import ExaminedLog, examine
+from app.ingest.temperatures import (
+    column_question,
+    open_temperatures,
+    read_temperatures,
+)
+from app.services import places, staging
+from app.services.store import Store
+from app.storage import temperature_logs
+from app.storage.engine import reading
+
+EMPTY = ExaminedLog(None, (), (), (), ())
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a file says with some answers; its text is not kept. problems are open questions."""
+
+    header: tuple[str, ...]
+    sample: tuple[tuple[str, ...], ...]
+    could_be: tuple[int, ...]
+    examined: ExaminedLog
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
+class StagedTemperatures:
+    """A file that waits; problems are the questions that are still open."""
+
+    name: str
+    seen: Seen
+    overlap: str
+    problems: tuple[Problem, ...]
+
+
+def stage(store: Store, data: bytes) -> str:
+    """Keep a file's bytes for the preview. Raises Refused where it holds no dated times."""
+    open_temperatures(data)
+    path = staging.waiting_path(store)
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        raise StorageTrouble(
+            f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
+        ) from error
+    return path.name
+
+
+def look_at(
+    store: Store,
+    place_id: int,
+    name: str,
+    columns: TemperatureColumns,
+    answers: LogAnswers,
+    overlap: Overlap | None,
+) -> StagedTemperatures:
+    """What the file says with these answers. Raises Refused where it is no longer there."""
+    seen = _see(str(staging.staged_path(store, name)), columns, answers)
+    problems, words = seen.problems, ""
+    if seen.examined.hourly is not None:
+        words = _overlap(store, place_id, seen.examined.hourly)
+        if words and overlap is None:
+            allowed = "which of the two counts there"
+            problems = (Problem("hours known twice", words, allowed, "overlap"),)
+    return StagedTemperatures(name, seen, words, problems)
+
+
+# A file that waits has a name of its own and never changes: between the preview and the owner's
+# word it need not be read again.
+@lru_cache(maxsize=4)
+def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
+    opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
+    examined, problems = EMPTY, column_question(opened, columns)
+    if not problems:
+        try:
+            examined = examine(read_temperatures(opened, columns), answers)
+            problems = examined.problems
+        except Refused as refused:
+            problems = refused.problems
+    return Seen(opened.header, opened.sample, opened.could_be, examined, problems)
+
+
+def store_staged(
+    store: Store,
+    place_id: int,
+    staged: StagedTemperatures,
+    source: str,
+    overlap: Overlap | None,
+    now: datetime,
+) -> None:
+    """Store the hours. Raises Refused while a question is open, and for a log of the future."""
+    hourly = staged.seen.examined.hourly
+    if staged.problems or hourly is None:
+        raise Refused(staged.problems)
+    last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
+    today = now.astimezone().date()
+    if last > today or hourly.first_day.year < 1970:
+        span = f"{hourly.first_day} to {last}"
+        raise Refused.because("days of the log", span, f"1970 to today ({today})", "file")
+    said = (*staged.seen.examined.said, *staged.seen.examined.gaps, *staged.seen.examined.stuck)
+    gives_way = overlap is Overlap.OLDER
+    places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
+    staging.drop_staged(store, staged.name)
+
+
+def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
+    """What the place knows already of these hours, in words; nothing where it knows none."""
+    with reading(store.engine) as session:
+        for log in temperature_logs.of_place(session, place_id):
+            found = overlap_of(temperature_logs.hours(session, log.id), hourly)
+            if found is not None:
+                return (
+                    f"{found.hours:,} hours are in “{log.source}” already; {found.differing:,} of "
+                    f"them differ by more than {SAME_K:g} K, the most by {found.most_k:.1f} K"
+                )
+    return ""

@@ -1,0 +1,39 @@
+"""Things by their kind and number, and what they are called on pages that show any of them."""
+
+from sqlmodel import Session
+
+from app.domain.discharge import Discharge
+from app.domain.event import Event
+from app.domain.revision import Current, Thing
+from app.storage import batteries, discharges, events, meters, places
+
+
+def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
+    """A thing that is not in the bin, nor is its battery. Raises NotFound."""
+    if thing is Thing.BATTERY:
+        battery = batteries.get(session, thing_id)
+        name = battery.details.name
+        return Current(thing, thing_id, thing_id, name, battery.details, battery.version)
+    if thing is Thing.METER:
+        meter = meters.get(session, thing_id)
+        return Current(thing, thing_id, None, meter.details.name, meter.details, meter.version)
+    if thing is Thing.PLACE:
+        place = places.get(session, thing_id)
+        return Current(thing, thing_id, None, place.details.name, place.details, place.version)
+    if thing is Thing.DISCHARGE:
+        test = discharges.get(session, thing_id)
+        of = batteries.get(session, test.battery_id)
+        name = test_name(of.details.name, test)
+        return Current(thing, thing_id, of.id, name, test.details, test.version)
+    event = events.get(session, thing_id)
+    of = batteries.get(session, event.battery_id)
+    name = event_name(of.details.name, event)
+    return Current(thing, thing_id, of.id, name, event, events.version(session, thing_id))
+
+
+def test_name(battery: str, test: Discharge) -> str:
+    return f"{battery}, test of {test.details.started_local:%Y-%m-%d %H:%M}"
+
+
+def event_name(battery: str, event: Event) -> str:
+    return f"{battery}, {event.kind.label} on {event.on_date}"

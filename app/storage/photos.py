@@ -1,0 +1,134 @@
+"""Photos of tests in the data file."""
+
+import hashlib
+from datetime import datetime
+
+from sqlalchemy.orm import defer
+from sqlmodel import Session, col, func, select
+
+from app.domain.errors import NotFound, StorageTrouble
+from app.domain.photo import Photo, Picture
+from app.storage.packing import pack_row
+from app.storage.tables import PhotoRow, RevisionRow
+
+# The bytes stay in the file until somebody asks for them.
+_WITHOUT_BYTES = defer(PhotoRow.jpeg)  # type: ignore[arg-type]
+
+
+def add(
+    session: Session, discharge_id: int, picture: Picture, caption: str, now: datetime
+) -> Photo:
+    row = PhotoRow(
+        discharge_id=discharge_id,
+        caption=caption,
+        added_at=now,
+        width=picture.width,
+        height=picture.height,
+        sha256=picture.sha256,
+        jpeg=picture.jpeg,
+    )
+    session.add(row)
+    session.flush()
+    return _photo(row)
+
+
+def get(session: Session, photo_id: int) -> Photo:
+    """One photo that is not in the bin. Raises NotFound."""
+    return _photo(_row(session, photo_id))
+
+
+def of_discharge(session: Session, discharge_id: int) -> list[Photo]:
+    """The test's photos in the order in which they were added."""
+    query = (
+        select(PhotoRow)
+        .where(PhotoRow.discharge_id == discharge_id, col(PhotoRow.deleted_at).is_(None))
+        .options(_WITHOUT_BYTES)
+        .order_by(col(PhotoRow.id))
+    )
+    return [_photo(row) for row in session.exec(query)]
+
+
+def jpeg(session: Session, photo_id: int) -> bytes:
+    """The bytes of a photo, checked against their hash. Raises NotFound and StorageTrouble."""
+    row = _row(session, photo_id)
+    if hashlib.sha256(row.jpeg).hexdigest() != row.sha256:
+        raise StorageTrouble(
+            f"Photo {photo_id} is not what was stored. Go back to a backup from before it "
+            "(“fadeline restore FILE”), or put it in the bin and add it again."
+        )
+    return row.jpeg
+
+
+def change_caption(session: Session, photo_id: int, caption: str, now: datetime) -> Photo:
+    """Write another caption below a photo, keeping the one that it replaces."""
+    row = _row(session, photo_id)
+    if row.caption == caption:
+        return _photo(row)
+    session.add(
+        RevisionRow(
+            thing="photo",
+            thing_id=photo_id,
+            version=1 + _captions_kept(session, photo_id),
+            replaced_at=now,
+            # The picture itself never changes and is kept once.
+            before=pack_row(row.model_dump(exclude={"jpeg"})),
+        )
+    )
+    row.caption = caption
+    session.add(row)
+    return _photo(row)
+
+
+def binned(session: Session) -> list[tuple[Photo, datetime]]:
+    query = (
+        select(PhotoRow)
+        .where(col(PhotoRow.deleted_at).is_not(None))
+        .options(_WITHOUT_BYTES)
+        .order_by(col(PhotoRow.deleted_at).desc())
+    )
+    return [(_photo(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
+    row = _row(session, photo_id)
+    row.deleted_at = now
+    session.add(row)
+    return _photo(row)
+
+
+def restore(session: Session, photo_id: int) -> Photo:
+    """Take a photo out of the bin. Raises NotFound where it is not there."""
+    row = session.get(PhotoRow, photo_id, options=[_WITHOUT_BYTES])
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Photo {photo_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    return _photo(row)
+
+
+def _captions_kept(session: Session, photo_id: int) -> int:
+    query = select(func.count()).where(
+        RevisionRow.thing == "photo", RevisionRow.thing_id == photo_id
+    )
+    return session.exec(query).one()
+
+
+def _row(session: Session, photo_id: int) -> PhotoRow:
+    row = session.get(PhotoRow, photo_id, options=[_WITHOUT_BYTES])
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no photo {photo_id}; it may lie in the bin.")
+    return row
+
+
+def _photo(row: PhotoRow) -> Photo:
+    if row.id is None:
+        raise ValueError("a photo is used before it was stored")
+    return Photo(
+        id=row.id,
+        discharge_id=row.discharge_id,
+        caption=row.caption,
+        added_at=row.added_at,
+        width=row.width,
+        height=row.height,
+        sha256=row.sha256,
+    )

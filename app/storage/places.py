@@ -1,0 +1,176 @@
+"""Places in the data file, and which battery was where."""
+
+from collections.abc import Mapping
+from dataclasses import fields
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import Session, col, select
+
+from app.domain.errors import NotFound, Refused
+from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
+from app.storage import revisions
+from app.storage.parts_as_json import from_json, to_json
+from app.storage.tables import PlaceRow, StayRow
+
+_FIELDS = tuple(field.name for field in fields(PlaceDetails))
+
+
+def add(session: Session, details: PlaceDetails) -> Place:
+    row = PlaceRow(**_columns(details))
+    session.add(row)
+    session.flush()
+    return _place(row)
+
+
+def get(session: Session, place_id: int) -> Place:
+    """One place that is not in the bin. Raises NotFound."""
+    return _place(_row(session, place_id))
+
+
+def all_kept(session: Session) -> list[Place]:
+    query = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None)).order_by("name", "id")
+    return [_place(row) for row in session.exec(query)]
+
+
+def names(session: Session) -> dict[int, str]:
+    """Names by number, of places in the bin too."""
+    rows = session.exec(select(PlaceRow.id, PlaceRow.name))
+    return {number: name for number, name in rows if number is not None}
+
+
+def entered(row: Mapping[str, Any]) -> PlaceDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    parts = {
+        "seasons": from_json(row["seasons"], Season),
+        "hours": from_json(row["hours"], HoursAt),
+    }
+    return revisions.rebuilt(PlaceDetails, {**row, **parts})
+
+
+def binned(session: Session) -> list[tuple[Place, datetime]]:
+    query = (
+        select(PlaceRow)
+        .where(col(PlaceRow.deleted_at).is_not(None))
+        .order_by(col(PlaceRow.deleted_at).desc())
+    )
+    return [(_place(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
+    row = _row(session, place_id)
+
+    def apply() -> None:
+        for name, value in _columns(details).items():
+            setattr(row, name, value)
+
+    revisions.keep(session, "place", row, now, apply)
+    session.flush()
+    return _place(row)
+
+
+def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
+    row = _row(session, place_id)
+    row.deleted_at = now
+    session.add(row)
+    return _place(row)
+
+
+def restore(session: Session, place_id: int) -> Place:
+    """Take a place out of the bin. Raises NotFound where it is not there."""
+    row = session.get(PlaceRow, place_id)
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Place {place_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    return _place(row)
+
+
+def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
+    """Raises Refused where another stay of the battery begins on that day."""
+    row = StayRow(battery_id=battery_id, place_id=place_id, from_date=from_date)
+    session.add(row)
+    _flush(session, from_date)
+    return _stay(row)
+
+
+def stays_of(session: Session, battery_id: int) -> list[Stay]:
+    """The stays of a battery in order."""
+    return _stays(session, StayRow.battery_id == battery_id)
+
+
+def stays_at(session: Session, place_id: int) -> list[Stay]:
+    """Every battery's stays at a place in order."""
+    return _stays(session, StayRow.place_id == place_id)
+
+
+def bin_stay(session: Session, stay_id: int, now: datetime) -> Stay:
+    """Take a stay back: it goes out of sight, its row stays. Raises NotFound."""
+    row = session.get(StayRow, stay_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no stay {stay_id}; it may lie in the bin.")
+    row.deleted_at = now
+    session.add(row)
+    return _stay(row)
+
+
+def restore_stay(session: Session, stay_id: int) -> Stay:
+    """Raises NotFound, and Refused where another stay begins on that day by now."""
+    row = session.get(StayRow, stay_id)
+    if row is None or row.deleted_at is None:
+        raise NotFound(f"Stay {stay_id} is not in the bin.")
+    row.deleted_at = None
+    session.add(row)
+    _flush(session, row.from_date)
+    return _stay(row)
+
+
+def binned_stays(session: Session) -> list[tuple[Stay, datetime]]:
+    query = select(StayRow).where(col(StayRow.deleted_at).is_not(None))
+    return [(_stay(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def _flush(session: Session, from_date: date) -> None:
+    try:
+        session.flush()
+    except IntegrityError as error:
+        raise Refused.because(
+            "first day there", from_date, "a day on which no other stay begins", "from_date"
+        ) from error
+
+
+def _stays(session: Session, where: Any) -> list[Stay]:
+    query = (
+        select(StayRow)
+        .where(where, col(StayRow.deleted_at).is_(None))
+        .order_by(col(StayRow.from_date))
+    )
+    return [_stay(row) for row in session.exec(query)]
+
+
+def _columns(details: PlaceDetails) -> dict[str, Any]:
+    columns = {name: getattr(details, name) for name in _FIELDS}
+    return {**columns, "seasons": to_json(details.seasons), "hours": to_json(details.hours)}
+
+
+def _row(session: Session, place_id: int) -> PlaceRow:
+    row = session.get(PlaceRow, place_id)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(f"There is no place {place_id}; it may lie in the bin.")
+    return row
+
+
+def _place(row: PlaceRow) -> Place:
+    if row.id is None:
+        raise ValueError("a place is used before it was stored")
+    details = PlaceDetails(
+        row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
+    )
+    return Place(row.id, details, row.version)
+
+
+def _stay(row: StayRow) -> Stay:
+    if row.id is None:
+        raise ValueError("a stay is used before it was stored")
+    return Stay(row.id, row.battery_id, row.place_id, row.from_date, row.version)

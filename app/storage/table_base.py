@@ -1,0 +1,26 @@
+"""What all tables have in common: names of constraints, and names that last."""
+
+import secrets
+
+from sqlalchemy import MetaData
+from sqlmodel import Field, SQLModel
+
+SQLModel.metadata.naming_convention = {
+    "ix": "ix_%(column_0_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+metadata: MetaData = SQLModel.metadata
+
+
+def new_uid() -> str:
+    """A name for a thing that is the same in every copy of the records: 128 random bits."""
+    return secrets.token_hex(16)
+
+
+class Identified(SQLModel):
+    """A row that is known again when records of two data files are brought together."""
+
+    uid: str = Field(default_factory=new_uid, max_length=32, unique=True)

@@ -1,0 +1,78 @@
+"""The page that asks whether the heat is to blame, and where the battery lived."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.analysis.heat_report import HeatReport
+from app.charts.heat_chart import calendar_chart, hours_chart
+from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.services import heat, places
+from app.services.heat import HeatView
+from app.web.form import FormReader, posted, texts
+from app.web.notice import notice_of
+from app.web.pages import Id, page, see_other, store_of, today_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+api = APIRouter(prefix="/api", tags=["reports"])
+Posted = Annotated[FormData, Depends(posted)]
+
+
+@dataclass(frozen=True)
+class HeatPage:
+    """What heat.html needs. The figures are None where there is nothing to draw."""
+
+    view: HeatView
+    hours: object | None
+    calendar: object | None
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+
+
+@router.get("/batteries/{battery_id}/heat", name="heat")
+def show_heat(request: Request, battery_id: Id) -> Response:
+    return _page(request, battery_id, {}, ())
+
+
+@router.post("/batteries/{battery_id}/stays", name="add_stay")
+def add_stay(request: Request, battery_id: Id, form: Posted) -> Response:
+    values = texts(form)
+    reader = FormReader(values)
+    from_date = reader.day("from_date", "first day there", today_of(request))
+    known = {str(one.place.id): one.place.id for one in places.list_places(store_of(request))}
+    place = known.get(reader.raw("place_id"))
+    try:
+        reader.finish()
+        if place is None:
+            raise Refused.because("place", reader.raw("place_id"), "one of your places", "place_id")
+        places.move_battery(store_of(request), battery_id, place, from_date)
+    except FadelineError as error:
+        return _page(request, battery_id, values, problems_of(error))
+    return see_other(request, "heat", battery_id=battery_id)
+
+
+@api.get("/batteries/{battery_id}/heat")
+def api_heat(request: Request, battery_id: Id) -> HeatReport:
+    """Time at temperature, and what it would explain of the fade."""
+    return heat.show_heat(store_of(request), battery_id, today_of(request)).report
+
+
+def _page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    view = heat.show_heat(store_of(request), battery_id, today_of(request))
+    report = view.report
+    context = HeatPage(
+        view=view,
+        hours=hours_chart(report.hours_by_degree) if report.hours_by_degree else None,
+        calendar=calendar_chart(report.months) if report.months else None,
+        values=values,
+        problems=problems,
+    )
+    status = 422 if problems else 200
+    return page(request, "heat.html", context, status, notice_of(request))

@@ -1,0 +1,115 @@
+"""The form of a place: a typical year by seasons or by hours, in °C or °F."""
+
+from collections.abc import Mapping
+
+from app.domain import quantity
+from app.domain.place import HoursAt, PlaceDetails, Season
+from app.domain.quantity import Quantity
+from app.web.form import FormReader
+
+SEASON_ROWS, HOUR_ROWS = 12, 8
+SEASON_FIELDS = ("from", "to", "night", "day")
+HOUR_FIELDS = ("temperature", "hours")
+MONTH = Quantity("month", "", 1, 12)
+LONGEST_YEAR_H = quantity.HOURS_A_YEAR.high
+UNITS = (("c", "°C"), ("f", "°F"))
+
+
+def read_place(values: Mapping[str, str]) -> PlaceDetails:
+    """Raises Refused with every problem of the form."""
+    form = FormReader(values)
+    details = PlaceDetails(
+        name=form.text("name", "name", 80, required=True),
+        note=form.text("note", "note", 400),
+        seasons=_seasons(form),
+        hours=_hours(form),
+    )
+    if details.seasons and details.hours:
+        form.refuse(
+            "typical year",
+            "both seasons and hours",
+            "one of the two: they would contradict each other",
+            "hours_0",
+        )
+    form.finish()
+    return details
+
+
+def place_values(details: PlaceDetails) -> dict[str, str]:
+    """What the form shows of a stored place, in °C."""
+    values = {"name": details.name, "note": details.note, "unit": "c"}
+    for i, one in enumerate(details.seasons):
+        row = (one.first_month, one.last_month, one.night_c, one.day_c)
+        values |= {f"{n}_{i}": f"{v:g}" for n, v in zip(SEASON_FIELDS, row, strict=True)}
+    for i, part in enumerate(details.hours):
+        values |= {f"temperature_{i}": f"{part.temperature_c:g}", f"hours_{i}": f"{part.hours:g}"}
+    return values
+
+
+def _seasons(form: FormReader) -> tuple[Season, ...]:
+    found: list[Season] = []
+    taken: dict[int, int] = {}
+    for i in range(SEASON_ROWS):
+        if not any(form.raw(f"{name}_{i}") for name in SEASON_FIELDS):
+            continue
+        where = f"season {i + 1}"
+        first = form.number(f"from_{i}", MONTH, f"{where}, first month")
+        last = form.number(f"to_{i}", MONTH, f"{where}, last month")
+        night = _temperature(form, f"night_{i}", f"{where}, coolest of the day")
+        warm = _temperature(form, f"day_{i}", f"{where}, warmest of the day")
+        if not form.fine:
+            continue
+        one = Season(round(first), round(last), night, warm)
+        if night > warm:
+            form.refuse(
+                f"{where}, coolest of the day",
+                form.raw(f"night_{i}"),
+                f"at most the warmest, {form.raw(f'day_{i}')}",
+                f"night_{i}",
+            )
+        twice = [month for month in one.months if month in taken]
+        if twice:
+            allowed = f"months that season {taken[twice[0]]} does not hold already"
+            form.refuse(f"{where}, months", f"month {twice[0]}", allowed, f"from_{i}")
+        taken |= dict.fromkeys(one.months, i + 1)
+        found.append(one)
+    return tuple(found)
+
+
+def _hours(form: FormReader) -> tuple[HoursAt, ...]:
+    found: list[HoursAt] = []
+    for i in range(HOUR_ROWS):
+        if not any(form.raw(f"{name}_{i}") for name in HOUR_FIELDS):
+            continue
+        celsius = _temperature(form, f"temperature_{i}", f"row {i + 1}, temperature")
+        hours = form.number(f"hours_{i}", quantity.HOURS_A_YEAR, f"row {i + 1}, hours a year")
+        found.append(HoursAt(celsius, hours))
+    total = sum(one.hours for one in found)
+    if form.fine and total > LONGEST_YEAR_H:
+        form.refuse(
+            "hours of the year together",
+            f"{total:g} h",
+            f"at most {LONGEST_YEAR_H:g} h, which a leap year has",
+            "hours_0",
+        )
+    return tuple(found)
+
+
+def _temperature(form: FormReader, name: str, label: str) -> float:
+    """A temperature in the form's unit; the range is refused in that unit."""
+    celsius = quantity.PLACE_TEMPERATURE
+    if form.raw("unit") != "f":
+        value = form.number(name, celsius, label)
+        if form.raw(name) and not form.fine:
+            _hint_fahrenheit(form, name)
+        return value
+    low, high = (v * 1.8 + 32 for v in (celsius.low, celsius.high))
+    value = form.number(name, Quantity(celsius.label, "°F", low, high), label)
+    return round((value - 32) / 1.8, 2)
+
+
+def _hint_fahrenheit(form: FormReader, name: str) -> None:
+    """Nothing is guessed: a value that only makes sense as °F is refused as °C, and it is said."""
+    number = quantity.parse_number(form.raw(name), "°C")
+    if number is not None and quantity.PLACE_TEMPERATURE.high < number <= 176:
+        form.hint(name, f"; {number:g} °F would be {(number - 32) / 1.8:.0f} °C: choose the unit")

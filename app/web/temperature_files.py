@@ -1,0 +1,99 @@
+"""The step from a logger's file to the hours of a place."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.domain.column import DayOrder
+from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.place import Place
+from app.domain.temperature_file import (
+    LogAnswers,
+    Overlap,
+    TemperatureColumns,
+    TemperatureUnit,
+)
+from app.services import places, staging, temperature_files
+from app.services.temperature_files import StagedTemperatures
+from app.web.form import FormReader, posted, texts, upload
+from app.web.pages import Id, now_of, page, see_other, store_of
+from app.web.places import place_page
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+Posted = Annotated[FormData, Depends(posted)]
+
+
+@dataclass(frozen=True)
+class TemperatureFilePage:
+    """What temperature_file.html needs."""
+
+    place: Place
+    staged: StagedTemperatures
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    units: tuple[TemperatureUnit, ...] = tuple(TemperatureUnit)
+    day_orders: tuple[DayOrder, ...] = tuple(DayOrder)
+    overlaps: tuple[Overlap, ...] = tuple(Overlap)
+
+
+@router.post("/places/{place_id}/temperatures", name="add_temperatures")
+def add_temperatures(request: Request, place_id: Id, form: Posted) -> Response:
+    """Take a file, show what it says, and store it when nothing is open and the owner says so."""
+    values = texts(form)
+    store = store_of(request)
+    place = places.show_place(store, place_id).place
+    try:
+        values |= _kept(request, form, values)
+        overlap = FormReader(values).answer("overlap", Overlap)
+        staged = temperature_files.look_at(
+            store, place_id, values["staged"], _columns(values), _answers(values), overlap
+        )
+    except FadelineError as error:
+        return place_page(request, place_id, problems_of(error))
+    problems = staged.problems
+    if values.get("action") == "store" and not problems:
+        try:
+            source = values.get("source", "")[:200] or "file"
+            temperature_files.store_staged(
+                store, place_id, staged, source, overlap, now_of(request)
+            )
+            return see_other(request, "place", place_id=place_id)
+        except Refused as refused:
+            problems = refused.problems
+    context = TemperatureFilePage(place, staged, values, problems)
+    return page(request, "temperature_file.html", context, 422 if problems else 200)
+
+
+def _kept(request: Request, form: FormData, values: Mapping[str, str]) -> dict[str, str]:
+    """A new file, or the one that waits."""
+    file = upload(form, "file")
+    if file is None:
+        if not values.get("staged"):
+            raise Refused.because("file", "", "a logger's file of temperatures", "file")
+        return {}
+    staging.check_size(file.size or 0)
+    name = temperature_files.stage(store_of(request), file.file.read())
+    return {"staged": name, "source": (file.filename or "file")[:200]}
+
+
+def _columns(values: Mapping[str, str]) -> TemperatureColumns:
+    form = FormReader(values)
+    column = form.raw("column")
+    return TemperatureColumns(
+        int(column) if column.isascii() and column.isdigit() and len(column) < 4 else None,
+        form.answer("unit", TemperatureUnit),
+        form.answer("day_order", DayOrder),
+    )
+
+
+def _answers(values: Mapping[str, str]) -> LogAnswers:
+    return LogAnswers(
+        bool(values.get("leave_out_impossible")),
+        bool(values.get("leave_out_stuck")),
+        bool(values.get("hot_is_real")),
+    )

@@ -1,0 +1,220 @@
+"""Records that grow by chance, through the use cases, with awkward but allowed values."""
+
+import hashlib
+import random
+import shutil
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TypeVar
+
+from hypothesis import strategies as st
+from sqlalchemy import event
+from sqlmodel import Session, select
+
+from app.domain import quantity as q
+from app.domain.battery import BatteryDetails
+from app.domain.chemistry import Chemistry
+from app.domain.column import ColumnUse, DayOrder, FileLayout
+from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.meter import MeterDetails, MeterKind
+from app.domain.quantity import Quantity
+from app.domain.readings import Readings
+from app.domain.run import ReadingGiven, RunDetails
+from app.domain.share import SharePart
+from app.services.discharges import Original
+from app.services.store import Store
+from app.storage import settings_kept
+from app.storage.engine import make_engine, reading, writing
+from app.storage.tables import PhotoRow, metadata
+from tests.builders import NOW
+
+Thing = TypeVar("Thing")
+
+
+def numbers(allowed: Quantity) -> st.SearchStrategy[float]:
+    return st.floats(allowed.low, allowed.high, exclude_min=allowed.above_low)
+
+
+def perhaps(some: st.SearchStrategy[Thing]) -> st.SearchStrategy[Thing | None]:
+    return st.none() | some
+
+
+# What tables of text stumble over: the word for nothing, quotes, line ends, formulas, a NUL.
+AWKWARD = ("", "NULL", "NULL_", '"', '""', ",", "\r", "\n", "\r\n", "=1+1", "\0", "\x1f", "\x85")
+AWKWARD += ("\u2028", "\ufeff", "Wärme ☀ 東", "é", " ", "'", "\\", "\t", "true", "-0.0")
+
+
+def words(longest: int) -> st.SearchStrategy[str]:
+    letters = st.characters(exclude_categories=("Cs",))
+    return st.sampled_from(AWKWARD) | st.text(letters, max_size=min(longest, 8))
+
+
+NAMES = words(80).filter(bool)
+LONG_TEXTS = words(400) | st.sampled_from(['"\r\n,' * 20, "ß" * 400])
+BATTERIES = st.builds(
+    BatteryDetails,
+    name=NAMES,
+    chemistry=st.sampled_from(Chemistry),
+    nominal_v=st.sampled_from([12.0, 12.8, 25.6]),
+    rated_ah=numbers(q.RATED_CAPACITY),
+    rated_hours=perhaps(numbers(q.RATED_HOURS)),
+    rated_temperature_c=numbers(q.RATED_TEMPERATURE),
+    in_service_since=perhaps(st.dates(datetime(1970, 1, 1).date(), NOW.date())),
+    cut_off_v=perhaps(st.sampled_from([0.1, 10.5, 12.9, 13.15])),
+    empty_under_load_v=perhaps(st.sampled_from([0.1, 11.0])),
+    corrects_temperature=st.booleans(),
+    reserve_share=st.floats(0, 0.9),
+    end_of_life_share=numbers(q.END_OF_LIFE_SHARE),
+    daily_use_ah=perhaps(numbers(q.DAILY_USE)),
+    nights=perhaps(numbers(q.NIGHTS)),
+    test_interval_days=st.integers(1, 3650),
+    place=words(200),
+    serial_number=words(80),
+    price=perhaps(numbers(q.PRICE)),
+    notes=LONG_TEXTS,
+)
+METERS = st.builds(
+    MeterDetails,
+    name=NAMES,
+    kind=st.sampled_from(MeterKind),
+    gain_limit_percent=numbers(q.METER_GAIN),
+    offset_limit_a=numbers(q.METER_OFFSET),
+    resolution_a=numbers(q.METER_RESOLUTION),
+)
+
+
+def drawn_readings(seed: int) -> Readings:
+    """A load that goes on for some hours; at times the logger's sign, gaps and wild steps."""
+    chance = random.Random(seed)
+    times = [0.0]
+    for _ in range(chance.randint(1, 12)):
+        times.append(times[-1] + chance.choice([0.001, 60.0, 3600.0, chance.uniform(1, 7200)]))
+    sign = chance.choice([1.0, 1.0, -1.0])
+    wild = chance.choice([9.0, 9.0, 0.1 + 0.2, 100_000.0])
+
+    def column(usual: float, *others: float) -> list[float | None]:
+        if chance.random() < 0.4:
+            return [None] * len(times)
+        values = (None, usual, usual, usual + chance.random(), *others)
+        return [chance.choice(values) for _ in times]
+
+    return Readings.of(
+        times,
+        [sign * chance.choice([9.0, 9.1, chance.uniform(0.5, 50), wild]) for _ in times],
+        column(12.9, 13.2, 10.0, 0.0, 5e-324, -10.0, 2000.0),
+        column(24.0, -60.0, 120.0, -0.0),
+        column(50.0, 100.0, 0.0, 5e-324),
+    )
+
+
+# Few starts, so that two tests of one battery want the same one now and then.
+MOMENTS = st.integers(0, 40).map(lambda d: NOW - timedelta(days=d, microseconds=d % 3))
+DISCHARGES = st.builds(
+    DischargeDetails,
+    started_at=MOMENTS,
+    utc_offset_minutes=st.integers(-14 * 60, 14 * 60),
+    charge_condition=st.sampled_from(ChargeCondition),
+    end_reason=st.sampled_from(EndReason),
+    readings=st.integers(0, 2**32).map(drawn_readings),
+    ended_after_h=perhaps(st.floats(0.1, 20)),
+    cut_off_v=perhaps(st.sampled_from([10.5, 13.0])),
+    ambient_c=perhaps(numbers(q.AMBIENT_TEMPERATURE)),
+    load=words(200),
+    notes=LONG_TEXTS,
+    source=words(200),
+    assumptions=st.lists(words(80), max_size=3).map(tuple),
+)
+ORIGINALS = st.builds(
+    Original,
+    name=NAMES.map(lambda name: name.replace("\0", "_")),
+    data=st.binary(max_size=60),
+    header=st.lists(words(20), max_size=3).map(tuple),
+    uses=st.lists(st.sampled_from(ColumnUse), max_size=3).map(tuple),
+    layout=st.builds(
+        FileLayout, st.sampled_from(",;\t"), st.just("."), perhaps(st.sampled_from(DayOrder))
+    ),
+)
+RUNS = st.builds(
+    RunDetails,
+    started_at=MOMENTS,
+    utc_offset_minutes=st.integers(-14 * 60, 14 * 60),
+    charge_condition=st.sampled_from(ChargeCondition),
+    meter_id=st.just(0),
+    load=words(200),
+    reading_every_min=numbers(q.READING_EVERY),
+    ambient_c=perhaps(numbers(q.AMBIENT_TEMPERATURE)),
+    notes=LONG_TEXTS,
+)
+# Few moments after the start, so that readings meet.
+GIVEN = st.builds(
+    ReadingGiven,
+    at=st.integers(0, 6).map(lambda minutes: timedelta(minutes=minutes)),  # type: ignore[arg-type]
+    current_a=st.floats(1, 60) | numbers(q.READING_CURRENT),
+    voltage_v=perhaps(numbers(q.READING_VOLTAGE)),
+    temperature_c=perhaps(numbers(q.READING_TEMPERATURE)),
+    gauge_percent=perhaps(numbers(q.READING_GAUGE)),
+)
+PARTS = st.frozensets(st.sampled_from(SharePart))
+METER_KINDS = st.sampled_from(MeterKind)
+
+
+def at_run(given: ReadingGiven, details: RunDetails) -> ReadingGiven:
+    """A reading so long after the start of its run."""
+    return replace(given, at=details.started_at + given.at)  # type: ignore[operator]
+
+
+@dataclass
+class Folder:
+    """Stores in one folder, each from a copy of one empty data file, as quick as they may be."""
+
+    path: Path
+    empty: Path
+    made: list[Store] = field(default_factory=list)
+
+    def store(self) -> Store:
+        name = f"{len(self.made)}"
+        database = self.path / f"{name}.db"
+        shutil.copy(self.empty, database)
+        engine = make_engine(database)
+        # No power is cut in here.
+        event.listen(engine, "connect", lambda made, _: made.execute("PRAGMA synchronous=OFF"))
+        self.made.append(Store(engine, self.path))
+        return self.made[-1]
+
+    def close(self, store: Store) -> None:
+        store.engine.dispose()
+
+    def close_all(self) -> None:
+        for store in self.made:
+            self.close(store)
+
+
+def numbers_in(store: Store, table: str) -> Sequence[int]:
+    """Numbers of all rows, with those in the bin."""
+    with reading(store.engine) as session:
+        return session.exec(select(metadata.tables[table].c.id)).all()
+
+
+def put_setting(store: Store, name: str, value: str) -> None:
+    with writing(store.engine) as session:
+        settings_kept.put(session, name, value)
+
+
+def add_photo(store: Store, discharge_id: int, caption: str, tail: bytes, now: datetime) -> None:
+    """A photo as storage keeps it."""
+    jpeg = b"\xff\xd8\xff\xe0" + tail
+    with Session(store.engine) as session, session.begin():
+        session.add(
+            PhotoRow(
+                discharge_id=discharge_id,
+                caption=caption,
+                added_at=now,
+                width=1 + len(tail),
+                height=1,
+                sha256=hashlib.sha256(jpeg).hexdigest(),
+                jpeg=jpeg,
+                deleted_at=now if tail.startswith(b"0") else None,
+            )
+        )

@@ -1,0 +1,35 @@
+"""Small pictures to work on. All invented."""
+
+from io import BytesIO
+from typing import Any
+
+from PIL import Image
+
+RED, BLUE = (200, 30, 30), (30, 30, 200)
+
+
+def halves(size: tuple[int, int] = (80, 40)) -> Image.Image:
+    """Red on the left, blue on the right."""
+    made = Image.new("RGB", size, RED)
+    made.paste(BLUE, (size[0] // 2, 0, *size))
+    return made
+
+
+def as_file(picture: Image.Image, kind: str = "JPEG", **more: Any) -> bytes:
+    out = BytesIO()
+    picture.save(out, kind, **more)
+    return out.getvalue()
+
+
+def opened(data: bytes) -> Image.Image:
+    made = Image.open(BytesIO(data))
+    made.load()
+    return made
+
+
+def near(colour: Any, other: Any) -> bool:
+    """Whether two colours are the same but for what JPEG does to them."""
+    return all(abs(a - b) <= 12 for a, b in zip(colour, other, strict=True))
+
+
+PHOTO = as_file(halves())

@@ -1,0 +1,136 @@
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from app.analysis.heat_report import Period
+from app.analysis.heat_share import Blame
+from app.domain.chemistry import Chemistry
+from app.domain.errors import NotFound
+from app.domain.meter import MeterKind
+from app.domain.place import HoursAt, PlaceDetails, Season
+from app.services import batteries, discharges, heat, places
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+TODAY = NOW.date()
+SINCE = TODAY - timedelta(days=1461)
+
+
+def battery_tested(store, losses=(0, 3, 6, 9), **changes):
+    """A battery with a yearly test; losses are in Ah of 100."""
+    about = {"in_service_since": SINCE} | changes
+    battery = batteries.add_battery(store, battery_details(**about))
+    for years_ago, lost in zip(range(len(losses) - 1, -1, -1), losses, strict=True):
+        details = discharge_details(steady(hours=10 - lost / 10), days_ago=365 * years_ago + 10)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    return battery
+
+
+def at(store, battery, *seasons, hours=()):
+    place = places.add_place(store, PlaceDetails("locker", "", seasons, hours))
+    places.move_battery(store, battery.id, place.id, SINCE)
+
+
+def test_a_loss_that_the_model_expects_fits(store):
+    battery = battery_tested(store)
+    at(store, battery, Season(1, 12, 25.0, 25.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged.blame is Blame.FITS
+    assert report.factor.middle == pytest.approx(1.0)
+    assert report.at_25_c.middle == pytest.approx(report.judged.expected.middle)
+    assert report.why_not == ""
+
+
+def test_a_loss_far_beyond_the_model_has_another_cause(store):
+    battery = battery_tested(store, losses=(0, 15, 30, 45))
+    at(store, battery, Season(1, 12, 5.0, 15.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged.blame is Blame.MORE
+    assert report.judged.probability_more > 0.99
+    assert any("outside 15 to 50 °C" in one.text for one in report.caveats)
+
+
+def test_a_hot_place_explains_more_than_25_degrees(store):
+    battery = battery_tested(store)
+    at(store, battery, Season(1, 12, 25.0, 45.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged.expected.middle > report.at_25_c.middle
+    assert 1.2 < report.factor.low < report.factor.middle < report.factor.high
+    assert "times as fast as at 25 °C" in report.words
+
+
+def test_use_is_taken_from_the_owner_and_otherwise_said_to_be_unknown(store):
+    idle, used = (
+        battery_tested(store),
+        battery_tested(store, name="Used", full_discharges_a_year=200),
+    )
+    for one in (idle, used):
+        at(store, one, hours=(HoursAt(30.0, 8766.0),))
+    reports = [heat.show_heat(store, one.id, TODAY).report for one in (idle, used)]
+    assert reports[0].judged.expected.cycling == 0
+    assert reports[1].judged.expected.cycling > 2
+    assert [any(c.code == "no_use" for c in r.caveats) for r in reports] == [True, False]
+
+
+def test_too_little_of_the_time_known_gives_no_verdict(store):
+    battery = battery_tested(store)
+    at(store, battery, Season(1, 4, 20.0, 30.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged is None
+    assert "33 % of the time" in report.why_not
+
+
+def test_a_year_with_a_gap_is_said(store):
+    battery = battery_tested(store)
+    at(store, battery, Season(1, 10, 20.0, 30.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged is not None
+    assert any(c.code == "gaps" for c in report.caveats)
+
+
+def test_one_test_gives_no_rate_to_explain(store):
+    battery = battery_tested(store, losses=(3,))
+    at(store, battery, Season(1, 12, 20.0, 30.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged is None
+    assert "no rate of fade yet" in report.why_not
+
+
+def test_the_models_are_not_used_for_another_chemistry(store):
+    battery = battery_tested(store, chemistry=Chemistry.AGM)
+    at(store, battery, Season(1, 12, 20.0, 30.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.judged is None
+    assert "lithium iron phosphate" in report.why_not
+
+
+def test_an_unknown_first_day_is_said(store):
+    battery = battery_tested(store, in_service_since=None)
+    at(store, battery, Season(1, 12, 20.0, 30.0))
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert any(c.code == "age_unknown" for c in report.caveats)
+
+
+def test_the_temperatures_of_the_tests_stand_in_with_a_warning(store):
+    battery = batteries.add_battery(store, battery_details(in_service_since=SINCE))
+    for days_ago, hours in ((1000, 10.0), (10, 9.4)):
+        readings = steady(hours=hours)
+        details = discharge_details(readings, days_ago=days_ago)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    report = heat.show_heat(store, battery.id, TODAY).report
+    assert report.from_tests
+    assert report.mean_c == pytest.approx(24.0)
+    assert any(c.code == "tests_only" for c in report.caveats)
+
+
+def test_an_interval_is_wider_than_the_normal_one_for_few_tests():
+    few = Period(TODAY, TODAY, 5.0, 1.0, 4)
+    assert few.half_width == pytest.approx(2.776, abs=1e-3)
+    assert replace(few, degrees_of_freedom=float("inf")).half_width == pytest.approx(
+        1.960, abs=1e-3
+    )
+
+
+def test_a_battery_that_is_none_has_no_heat(store):
+    with pytest.raises(NotFound):
+        heat.show_heat(store, 7, TODAY)

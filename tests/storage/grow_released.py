@@ -1,0 +1,145 @@
+"""Make a real data file of the present schema, with the figures that its program shows of it.
+
+python -m tests.storage.grow_released tests/storage/released/0002
+
+writes 0002.db.gz and 0002.json: capacity, expanded uncertainty and kind of every test that is not
+in the bin, by the number of the test. All invented. Run it once, with the program of that schema,
+before the next migration; a file that was released never changes.
+"""
+
+import gzip
+import hashlib
+import json
+import sys
+import tempfile
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+from sqlmodel import Session
+
+from app.domain.column import ColumnUse, FileLayout
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.event import EventKind
+from app.domain.meter import MeterKind
+from app.domain.run import ReadingGiven, RunDetails
+from app.domain.share import SharePart
+from app.services import backups, batteries, discharges, events, meters, runs, shares
+from app.services.demo import fill_with_demo
+from app.services.discharges import Original
+from app.services.shares import ShareWish
+from app.services.store import Store, open_store
+from app.settings import MIGRATIONS
+from app.storage.tables import PhotoRow
+from tests.builders import NOW, discharge_details, steady
+
+LOG = b"time_s,current_a,voltage_v\r\n" + b"".join(
+    b"%d,9,%.2f\r\n" % (i * 1800, 13.2 - 0.03 * i) for i in range(20)
+)
+
+
+def grow(store: Store) -> None:
+    """Use the program for a while: nothing of it stays as it was first entered."""
+    fill_with_demo(store, NOW.date())
+    first, trailer, lamps = (battery.id for battery in batteries.kept_batteries(store))
+    about = batteries.get_battery(store, first).details
+    changed = replace(about, daily_use_ah=41.5, nights=3.0, notes="Wärme ☀, „hinten“\r\n2 lines")
+    batteries.change_battery(store, first, changed, NOW)
+    _test_from_a_file(store, trailer)
+    tests = discharges_of(store, first)
+    discharges.bin_discharge(store, tests[2], NOW)
+    discharges.leave_out(store, tests[4], "the fridge ran too", NOW)
+    meter = meters.list_meters(store)[0]
+    meters.change_meter(store, meter.id, replace(meter.details, gain_limit_percent=0.8), NOW)
+    event = events.add_event(store, trailer, NOW.date(), EventKind.REPAIR, "new lug")
+    events.bin_event(store, event.id, NOW)
+    events.add_event(store, lamps, NOW.date(), EventKind.OTHER, "")
+    _runs(store, trailer, lamps)
+    part = frozenset([SharePart.FADE, SharePart.TESTS])
+    wish = ShareWish(part, beside=(trailer, lamps))
+    share = shares.share_battery(store, first, "club", None, NOW, wish)
+    shares.count_view(store, share.token, NOW)
+    one = ShareWish(discharge_id=tests[0])
+    shares.revoke_share(store, shares.share_battery(store, first, "", None, NOW, one).id, NOW)
+    backups.back_up(store.engine, NOW)
+
+
+def figures(store: Store) -> dict[str, list[object]]:
+    """Capacity in Ah, expanded uncertainty in Ah and kind of every test, by its number."""
+    return {
+        str(test.id): [test.capacity_ah, test.expanded_ah, str(test.kind)]
+        for report in batteries.list_batteries(store, NOW.date())
+        for test in report.tests
+    }
+
+
+def discharges_of(store: Store, battery_id: int) -> list[int]:
+    report = batteries.show_battery(store, battery_id, NOW.date()).report
+    return [test.id for test in report.tests]
+
+
+def _test_from_a_file(store: Store, battery_id: int) -> None:
+    uses = (ColumnUse.ELAPSED_S, ColumnUse.CURRENT_A, ColumnUse.VOLTAGE_V)
+    header = ("time_s", "current_a", "voltage_v")
+    original = Original("box log.csv", LOG, header, uses, FileLayout(","))
+    details = discharge_details(steady(hours=9.5, step_h=0.5), days_ago=3, source="box log.csv")
+    test = discharges.add_discharge(store, battery_id, details, MeterKind.CLAMP, NOW, original)
+    again = replace(details, ambient_c=14.5, notes="the cover was off")
+    discharges.change_discharge(store, test.id, again, test.details.meter_id or 0, NOW)
+    jpeg = b"\xff\xd8\xff\xe0" + bytes(range(256)) * 4 + b"\xff\xd9"
+    with Session(store.engine) as session, session.begin():
+        session.add(
+            PhotoRow(
+                discharge_id=test.id,
+                caption="the clamp at the lug",
+                added_at=NOW,
+                width=16,
+                height=16,
+                sha256=hashlib.sha256(jpeg).hexdigest(),
+                jpeg=jpeg,
+            )
+        )
+
+
+def _runs(store: Store, ended: int, going: int) -> None:
+    """One that became a test, one that was given up, one that is running and fed."""
+    for battery_id, hours in ((ended, 4), (going, 2), (going, 3)):
+        start = NOW - timedelta(hours=30 - hours)
+        details = RunDetails(start, 60, ChargeCondition.FULL_RESTED, 0, "lamps", 60.0, 17.0)
+        run = runs.start_run(store, battery_id, details, MeterKind.SHUNT, NOW)
+        for hour in range(hours):
+            at = start + timedelta(hours=hour)
+            given = ReadingGiven(at, 4.1 - 0.1 * hour, 12.7 - 0.1 * hour, 18.0, 90.0 - 5 * hour)
+            runs.note_reading(store, run.id, given, NOW)
+        noted = runs.show_run(store, run.id, NOW).readings
+        runs.strike_reading(store, run.id, noted[-1].id, "misread", NOW)
+        moved = replace(noted[0].given, at=noted[0].given.at + timedelta(minutes=1))
+        runs.correct_reading(store, run.id, noted[0].id, moved, NOW)
+        if battery_id == ended:
+            runs.end_run(store, run.id, EndReason.TIME, None)
+        elif hours == 2:
+            runs.abandon_run(store, run.id)
+        else:
+            runs.open_feed(store, run.id)
+
+
+def main(stem: str) -> None:
+    """Write the file and its figures."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        database = folder / "fadeline.db"
+        store = open_store(folder, database, folder / "staging", MIGRATIONS, 5000)
+        grow(store)
+        # How the last backup went names a folder of this machine.
+        shown = figures(store)
+        with store.engine.begin() as connection:
+            connection.exec_driver_sql(
+                "UPDATE setting SET value = replace(value, ?, ?)", (name, "")
+            )
+        store.engine.dispose()
+        Path(f"{stem}.db.gz").write_bytes(gzip.compress(database.read_bytes(), 9, mtime=0))
+        Path(f"{stem}.json").write_text(json.dumps(shown, indent=1) + "\n")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1])

@@ -1,0 +1,76 @@
+"""The bin: what lies there, the way back and the way out for good."""
+
+from datetime import date
+
+import pytest
+
+from app.domain.event import EventKind
+from app.services import batteries, discharges, events
+from tests.builders import NOW
+from tests.web.conftest import soup
+from tests.web.test_history import press
+
+
+@pytest.fixture
+def binned(store, tested):
+    """A battery with four tests in the bin, one of its tests and an event on their own."""
+    events.add_event(store, tested.id, date(2026, 1, 5), EventKind.REPAIR, "")
+    discharges.bin_discharge(store, 5, NOW)
+    events.bin_event(store, 1, NOW)
+    batteries.bin_battery(store, tested.id, NOW)
+    return tested
+
+
+def test_each_thing_in_the_bin_has_its_name_its_time_and_a_way_back(client, binned):
+    texts = [" ".join(one.p.text.split()) for one in soup(client.get("/bin")).select(".binned li")]
+    since = f"since 25 Nov 2026, {NOW.astimezone():%H:%M}"
+    assert texts[0] == f"Bench battery battery with 4 capacity tests, {since}"
+    assert sorted(texts[1:]) == [
+        f"Bench battery, repair on 2026-01-05 event, {since}; its battery lies in the bin too: "
+        "restore that first",
+        f"Bench battery, test of 2026-11-15 13:00 capacity test, {since}; its battery lies in the "
+        "bin too: restore that first",
+    ]
+    page = soup(client.get("/bin"))
+    back = press(client, page.select_one("form[action='/bin/battery/1/restore']"))
+    assert back.url.path == "/batteries/1"
+    assert press(client, page.select_one("form[action='/bin/event/1/restore']")).status_code == 200
+
+
+def test_the_page_before_removal_names_what_goes_and_the_button_removes_it(client, binned):
+    link = soup(client.get("/bin")).select_one("a[href='/bin/battery/1/remove']")
+    page = soup(client.get(link["href"]))
+    assert [one.text for one in page.main.select("li")] == ["5 capacity tests", "1 event"]
+    assert "cannot be undone" in page.main.text
+    after = press(client, page.main.form)
+    assert after.url.path == "/bin"
+    assert "The bin is empty." in after.text
+    assert press(client, page.main.form).status_code == 404
+
+
+def test_asking_removes_nothing(client, binned):
+    client.get("/bin/battery/1/remove")
+    client.head("/bin/battery/1/remove")
+    assert "Bench battery" in client.get("/bin").text
+
+
+def test_a_removal_without_what_was_seen_is_asked_again(client, binned):
+    answer = client.post("/bin/battery/1/remove")
+    assert answer.status_code == 409
+    assert "Nothing was removed" in answer.text
+    assert press(client, soup(answer).main.form).url.path == "/bin"
+
+
+def test_a_thing_that_was_restored_meanwhile_is_not_removed(client, store, binned):
+    form = soup(client.get("/bin/battery/1/remove")).main.form
+    client.post("/bin/battery/1/restore")
+    answer = press(client, form)
+    assert answer.status_code == 409
+    assert "it was restored" in answer.text
+    assert batteries.get_battery(store, 1)
+
+
+@pytest.mark.parametrize("path", ["/bin/meter/1", "/bin/battery/99", "/bin/x/1", "/bin/battery/x"])
+def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path):
+    assert client.get(f"{path}/remove").status_code == 404
+    assert client.post(f"{path}/remove").status_code == 404

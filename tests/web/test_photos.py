@@ -1,0 +1,182 @@
+"""Photos on the page of a test: taken in, shown to their owner, refused with the reason."""
+
+import pytest
+
+from app.domain.photo import MOST_PER_TEST
+from app.services import discharges, photos, shares
+from app.settings import STATIC
+from tests.builders import NOW
+from tests.ingest.test_picture import exif
+from tests.pictures import PHOTO, RED, as_file, halves, near, opened
+from tests.web.conftest import soup
+
+PLACE = "/discharges/5/photos"
+
+
+def send(client, *given, caption=""):
+    files = [("photos", (name, data, "image/jpeg")) for name, data in given]
+    return client.post(PLACE, data={"caption": caption}, files=files or None)
+
+
+@pytest.fixture
+def photo(client, tested):
+    send(client, ("a.jpg", PHOTO), caption="the shunt's display")
+
+
+def shown(client):
+    return soup(client.get("/discharges/5")).select(".photos > li")
+
+
+def refusal(response):
+    assert response.status_code == 422
+    page = soup(response)
+    return page.select_one(".problems").text, page
+
+
+def test_a_test_without_photos_offers_a_plain_form_for_several(client, tested):
+    page = soup(client.get("/discharges/5"))
+    assert not page.select(".photos")
+    form = page.select_one(f"form[action='{PLACE}']")
+    assert (form["method"], form["enctype"]) == ("post", "multipart/form-data")
+    chosen = form.select_one("input[type=file]")
+    assert chosen["accept"] == "image/*"
+    assert chosen.has_attr("multiple")
+    assert "never shown on a shared page" in form.text
+
+
+def test_several_photos_are_taken_at_once(client, tested):
+    answer = send(client, ("a.jpg", PHOTO), ("b.png", as_file(halves((30, 60)), "PNG")))
+    assert answer.status_code == 200
+    assert answer.url.path == "/discharges/5"
+    assert len(shown(client)) == 2
+
+
+def test_a_thumbnail_has_its_place_before_it_is_loaded(client, photo):
+    (item,) = shown(client)
+    assert {name: item.img[name] for name in ("src", "width", "height", "alt", "loading")} == {
+        "src": "/photos/1.jpg",
+        "width": "80",
+        "height": "40",
+        "alt": "the shunt's display",
+        "loading": "lazy",
+    }
+    assert item.p.text == "the shunt's display"
+    assert item.a["href"] == "/photos/1.jpg"
+    # The style gives one side and leaves the other to width and height.
+    assert (
+        ".photos img { display: block; width: 100%; height: auto;"
+        in (STATIC / "fadeline.css").read_text()
+    )
+
+
+def test_without_a_caption_the_picture_is_named_by_its_test(client, tested):
+    send(client, ("a.jpg", PHOTO))
+    (item,) = shown(client)
+    assert item.img["alt"] == item.p.text == "Photo of the meter, 15 November 2026"
+    assert item.select_one("input")["value"] == ""
+
+
+def test_a_picture_is_served_as_such_to_be_kept_by_this_browser_alone(client, photo):
+    answer = client.get("/photos/1.jpg")
+    assert opened(answer.content).size == (80, 40)
+    assert answer.headers["content-type"] == "image/jpeg"
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert answer.headers["cache-control"] == "private, no-cache"
+    again = client.get("/photos/1.jpg", headers={"If-None-Match": answer.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["cache-control"] == "private, no-cache"
+    other = client.get("/photos/1.jpg", headers={"If-None-Match": '"another"'})
+    assert other.status_code == 200
+
+
+def test_what_the_camera_wrote_is_not_served(client, store, tested):
+    send(client, ("a.jpg", as_file(halves(), exif=exif(6))))
+    served = client.get("/photos/1.jpg").content
+    assert b"SECRETMAKER" not in served
+    assert dict(opened(served).getexif()) == {}
+    assert near(opened(served).getpixel((20, 5)), RED), "it stands upright"
+
+
+def test_no_shared_page_shows_or_serves_a_photo(client, store, photo):
+    client.post("/batteries/1/shares", data={"test": "5"})
+    token = shares.get_share(store, 1).token
+    page = client.get(f"/shared/{token}")
+    assert page.status_code == 200
+    assert "/photos/" not in page.text
+    assert "the shunt's display" not in page.text
+    assert client.get(f"/shared/{token}/photos/1.jpg").status_code == 404
+
+
+def test_a_caption_is_changed(client, photo):
+    client.post("/photos/1", data={"caption_1": "the label <b>"})
+    (item,) = shown(client)
+    assert item.img["alt"] == item.p.text == "the label <b>"
+
+
+def test_too_long_a_caption_is_refused_beside_its_photo_and_kept(client, photo):
+    words, page = refusal(client.post("/photos/1", data={"caption_1": "c" * 201}))
+    assert "caption: got “ccc" in words
+    assert "at most 200 characters (these are 201)" in words
+    item = page.select_one(".photos > li")
+    assert item.details.has_attr("open")
+    assert item.select_one("input")["value"] == "c" * 201
+    assert item.img["alt"] == "the shunt's display"
+
+
+def test_a_photo_goes_to_the_bin_and_comes_back_from_its_page(client, photo):
+    answer = client.post("/bin/photo/1")
+    assert answer.url.path == "/discharges/5"
+    assert shown(client) == []
+    assert client.get("/photos/1.jpg").status_code == 404
+    listed = soup(client.get("/bin")).select_one(".plain li").text
+    assert "Bench battery, the shunt's display" in listed
+    assert "photo, since" in listed
+    assert client.post("/bin/photo/1/restore").url.path == "/discharges/5"
+    assert len(shown(client)) == 1
+
+
+def test_a_refused_file_is_named_with_the_way_out_and_the_caption_is_kept(client, store, tested):
+    heic = b"\0\0\0\x18ftypheic" + b"\0" * 40
+    words, page = refusal(
+        send(client, ("IMG_7.HEIC", heic), ("notes.txt", b"hello"), caption="kept")
+    )
+    assert "photo: got “IMG_7.HEIC”" in words
+    assert "Phones can be set to save JPEG" in words
+    assert "photo: got “notes.txt”, expected a picture as JPEG, PNG or WebP" in words
+    form = page.select_one(f"form[action='{PLACE}']")
+    assert form.parent.has_attr("open")
+    assert form.select_one("#caption")["value"] == "kept"
+    assert form.select(".problem")
+    assert discharges.show_discharge(store, 5).photos == ()
+
+
+def test_no_file_is_refused(client, tested):
+    words, _ = refusal(send(client))
+    assert "photos: got nothing, expected one or more pictures" in words
+
+
+def test_a_file_of_more_than_twenty_megabytes_is_refused(client, tested):
+    words, _ = refusal(send(client, ("big.jpg", b"\xff" * 20_000_001)))
+    assert "at most 20 MB" in words
+
+
+def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
+    files = [(f"{i}.png", as_file(halves((10 + 2 * i, 10)), "PNG")) for i in range(MOST_PER_TEST)]
+    photos.add_photos(store, 5, files, "", NOW)
+    page = soup(client.get("/discharges/5"))
+    assert not page.select("input[type=file]")
+    assert "A test takes 12 photos." in page.text
+    words, _ = refusal(send(client, ("a.jpg", PHOTO)))
+    assert "photos: got “13”, expected at most 12 to a test" in words
+
+
+@pytest.mark.parametrize("path", ["/photos/9.jpg", "/photos/x.jpg", "/photos/1.png", "/photos/1"])
+def test_what_is_no_photo_is_not_found(client, photo, path):
+    assert client.get(path).status_code in (404, 405)
+
+
+def test_photos_of_a_test_that_is_not_there_are_not_taken(client, tested):
+    files = {"photos": ("a.jpg", PHOTO, "image/jpeg")}
+    assert client.post("/discharges/99/photos", files=files).status_code == 404
+    assert client.post("/photos/99", data={"caption_99": "x"}).status_code == 404
+    assert client.post("/bin/photo/99").status_code == 404

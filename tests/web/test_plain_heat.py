@@ -1,0 +1,31 @@
+import pytest
+from bs4 import BeautifulSoup
+
+from app.analysis.heat_in_plain_words import warmth_table
+
+
+def test_the_figures_are_those_of_the_published_models(client):
+    rows = {row.temperature_c: row for row in warmth_table()}
+    # Check values 6.2a: after one and five years, half charged and full.
+    assert rows[25.0].after_one == pytest.approx((4.253, 6.776), abs=1e-3)
+    assert rows[25.0].after_five == pytest.approx((9.510, 15.150), abs=1e-3)
+    assert rows[45.0].after_one == pytest.approx((6.566, 10.461), abs=1e-3)
+    assert rows[25.0].pace == (1.0, 1.0)
+    # 1.4 to 2.2 for ten kelvin.
+    assert [round(v, 1) for v in rows[35.0].pace] == [1.4, 2.2]
+
+
+def test_what_the_text_says_of_the_table_is_so():
+    hot = {row.temperature_c: row for row in warmth_table()}[45.0]
+    assert 1.8 < hot.pace[0] < 2.2, "about twice"
+    assert 4 < hot.pace[1] < 5, "to more than four times as fast"
+    assert 9 < hot.after_one[1] < 11, "a year of lying there full took about a tenth"
+
+
+def test_a_friend_can_read_it_from_another_device(app, client):
+    page = BeautifulSoup(client.get("/heat-in-plain-words").text, "html.parser")
+    text = page.select_one("main").get_text(" ")
+    sources = len(page.select("ol > li"))
+    for number in range(1, sources + 1):
+        assert f"[{number}" in text or f", {number}" in text
+    assert 500 < len(text.split()) < 1200, "short enough to be read to its end"
