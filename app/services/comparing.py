@@ -16,6 +16,8 @@ from app.analysis.comparison_report import (
     compare_batteries,
     day_of_move,
 )
+from app.analysis.equivalent_age import equivalent_age
+from app.analysis.exposure import ageing_rules
 from app.analysis.fade_line import SHORTEST_DAYS
 from app.analysis.laid_curves import newest_curves
 from app.analysis.result import Result
@@ -25,8 +27,9 @@ from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.services.batteries import analysed
+from app.services.heat import history_of
 from app.services.store import Store
-from app.storage import batteries, events
+from app.storage import batteries, events, places
 from app.storage.engine import reading
 
 MOST_COMPARED = 6
@@ -61,29 +64,20 @@ class _Entered:
     battery: Battery
     tests: Tests
     compared: Compared
+    equivalent_years: EquivalentYears | None
 
     @property
     def report(self) -> BatteryReport:
         return self.compared.report
 
 
-def compare(
-    store: Store,
-    wish: ComparisonWish,
-    today: date,
-    throughput_ah_per_year: Mapping[int, float] | None = None,
-    equivalent_years: Mapping[int, EquivalentYears] | None = None,
-) -> ComparisonReport:
-    """Compare rates of fade, trends and curves. Raises Refused for what cannot be compared.
-
-    throughput_ah_per_year and equivalent_years hold what is known of the use and the warmth of
-    each battery, by its number; an axis is offered where at least one is known.
-    """
+def compare(store: Store, wish: ComparisonWish, today: date) -> ComparisonReport:
+    """Compare rates of fade, trends and curves. Raises Refused for what cannot be compared."""
     with reading(store.engine) as session:
         kept = {battery.id: battery for battery in batteries.all_kept(session)}
         _check_choice(wish, kept)
         chosen = [_enter(store, session, kept[number], today) for number in wish.battery_ids]
-    axes = _axes(chosen, throughput_ah_per_year or {}, equivalent_years or {})
+    axes = _axes(chosen)
     if wish.moved_on is not None:
         return _around(chosen[0], wish.moved_on, wish.shown_points, axes)
     curves = newest_curves([(one.report.name, one.battery.details, one.tests) for one in chosen])
@@ -91,20 +85,33 @@ def compare(
 
 
 def recorded_moves(store: Store) -> tuple[RecordedMove, ...]:
-    """The moves of all batteries, by battery and date."""
+    """The moves of all batteries, by battery and date: events, and stays after the first."""
     with reading(store.engine) as session:
-        return tuple(
-            RecordedMove(battery.id, battery.details.name, event.on_date, event.note)
-            for battery in batteries.all_kept(session)
-            for event in events.of_battery(session, battery.id)
-            if event.kind is EventKind.MOVED
-        )
+        names = places.names(session)
+        found = []
+        for battery in batteries.all_kept(session):
+            stays = places.stays_of(session, battery.id)[1:]
+            moves = {stay.from_date: f"to {names[stay.place_id]}" for stay in stays}
+            for event in events.of_battery(session, battery.id):
+                if event.kind is EventKind.MOVED:
+                    moves[event.on_date] = event.note or moves.get(event.on_date, "")
+            found += [
+                RecordedMove(battery.id, battery.details.name, on_date, note)
+                for on_date, note in sorted(moves.items())
+            ]
+        return tuple(found)
 
 
 def _enter(store: Store, session: Session, battery: Battery, today: date) -> _Entered:
     tests = analysed(store, session, battery)
     report = battery_report(battery, tests, events.of_battery(session, battery.id), today)
-    return _Entered(battery, tests, Compared(report, battery.details.test_interval_days))
+    rules = ageing_rules(battery.details.chemistry)
+    return _Entered(
+        battery,
+        tests,
+        Compared(report, battery.details.test_interval_days),
+        equivalent_age(history_of(session, report, today), rules),
+    )
 
 
 def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
@@ -179,18 +186,14 @@ def _dates_that_would_do(own: Sequence[TrendPoint]) -> tuple[date, date] | None:
     return (first, last) if first <= last else None
 
 
-def _axes(
-    chosen: Sequence[_Entered],
-    throughput: Mapping[int, float],
-    equivalent: Mapping[int, EquivalentYears],
-) -> list[Axis]:
+def _axes(chosen: Sequence[_Entered]) -> list[Axis]:
     """Age always; throughput and equivalent age where something is known of one battery."""
     reports = [one.report for one in chosen]
     axes = [age_axis(reports)]
-    drawn = [throughput.get(one.id) for one in reports]
+    drawn = [one.battery.details.throughput_ah_a_year for one in chosen]
     if any(use is not None for use in drawn):
         axes.append(throughput_axis(reports, drawn))
-    years = [equivalent.get(one.id) for one in reports]
+    years = [one.equivalent_years for one in chosen]
     if any(one is not None for one in years):
         axes.append(equivalent_age_axis(reports, years))
     return axes

@@ -6,10 +6,11 @@ from app.domain.discharge import EndReason
 from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, events
+from app.domain.place import PlaceDetails
+from app.services import batteries, discharges, events, places
 from app.services.comparing import ComparisonWish, compare, recorded_moves
 from app.services.demo import fill_with_demo
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 
 TODAY = NOW.date()
 
@@ -63,13 +64,10 @@ def test_a_test_on_the_day_of_the_move_counts_as_before_it(store, two):
 
 
 def test_use_and_temperature_history_add_axes_where_they_are_known(store, two):
-    report = compare(
-        store,
-        ComparisonWish(two),
-        TODAY,
-        throughput_ah_per_year={two[0]: 4000.0},
-        equivalent_years={two[1]: lambda day: (day - date(2025, 1, 1)).days / 365},
-    )
+    details = battery_details(name="Hot", full_discharges_a_year=40.0)
+    batteries.change_battery(store, two[0], details, NOW)
+    fill_place(store, two[1])
+    report = compare(store, ComparisonWish(two), TODAY)
     assert [axis.label for axis in report.axes] == ["age", "throughput", "equivalent age"]
     assert set(report.axes[1].x[1]) == {None}
     assert set(report.axes[2].x[0]) == {None}
@@ -166,6 +164,15 @@ def test_moves_are_listed_and_other_events_are_not(store, two):
     events.add_event(store, two[0], date(2026, 3, 1), EventKind.REPAIR, "")
     (move,) = recorded_moves(store)
     assert (move.battery_name, move.on_date, move.note) == ("Hot", date(2026, 2, 1), "to the roof")
+
+
+def test_a_stay_after_the_first_is_a_move_too(store, two):
+    fill_place(store, two[0])
+    assert recorded_moves(store) == ()
+    roof = places.add_place(store, PlaceDetails("roof"))
+    places.move_battery(store, two[0], roof.id, date(2026, 3, 1))
+    (move,) = recorded_moves(store)
+    assert (move.on_date, move.note) == (date(2026, 3, 1), "to roof")
 
 
 def test_the_demo_has_something_to_compare(store):
