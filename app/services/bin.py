@@ -12,6 +12,9 @@ from app.storage import batteries, discharges, events, photos, places, temperatu
 from app.storage.engine import reading
 from app.storage.record_table_words import TABLE_WORDS
 
+# What can lie in the bin, by the names of the tables.
+KINDS = ("battery", "discharge", "event", "photo", "place", "stay", "temperature_log")
+
 
 @dataclass(frozen=True)
 class BinnedItem:

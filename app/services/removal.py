@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
-from app.services.bin import BinnedItem, binned_in
+from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal
 from app.storage.engine import reading, writing
 from app.storage.record_table_words import TABLE_WORDS
-from app.storage.record_tables import has_table
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
@@ -61,10 +60,10 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
 
 
 def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
-    if not has_table(kind):
+    if kind not in KINDS:
         raise NotFound(f"Nothing called “{kind}” lies in the bin.")
-    item = binned_in(session, kind, item_id)
     rows = removal.belonging(session, kind, item_id)
+    item = binned_in(session, kind, item_id)
     counts = {name: len(numbers) for name, numbers in rows.items() if name != kind}
     seen = ",".join(f"{name}:{count}" for name, count in sorted(counts.items()))
     order = [*_WORDS, *sorted(set(counts) - set(_WORDS))]

@@ -16,7 +16,7 @@ from app.services.history import LastEdit
 from app.services.store import Store
 from app.web.pages import Notice, moment, store_of
 
-_DONE = re.compile(r"(bin|edit)\.([a-z]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
+_DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
 _MOST_NAMED = 2
 

@@ -75,6 +75,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
         "1 photo",
         "1 read-only link",
         "1 place on a link to several",
+        "1 stay at a place",
         "2 earlier versions",
     )
     remove(full, "battery", 1)
@@ -82,6 +83,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
         "battery": 1,
         "discharge": 2,
         "event": 1,
+        "stay": 1,
         "attachment": 1,
         "photo": 1,
         "share": 1,

@@ -6,7 +6,9 @@ import pytest
 
 from app.domain.event import EventKind
 from app.services import batteries, discharges, events
-from tests.builders import NOW
+from app.services.bin import KINDS
+from app.web.bin import WAYS
+from tests.builders import NOW, battery_details, fill_place
 from tests.web.conftest import soup
 from tests.web.test_history import press
 
@@ -74,3 +76,24 @@ def test_a_thing_that_was_restored_meanwhile_is_not_removed(client, store, binne
 def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path):
     assert client.get(f"{path}/remove").status_code == 404
     assert client.post(f"{path}/remove").status_code == 404
+
+
+def test_every_kind_has_a_way_there_and_back():
+    assert set(WAYS) == set(KINDS)
+
+
+def test_what_belongs_to_a_place_goes_to_the_bin_and_back(client, store):
+    fill_place(store, batteries.add_battery(store, battery_details()).id)
+    for kind, home in (("temperature_log", "/places/1"), ("stay", "/batteries/1/heat")):
+        answer = client.post(f"/bin/{kind}/1")
+        assert answer.url.path == home
+        assert "was moved to the bin" in answer.text
+        assert client.get("/bin").text.count("Remove for good") == 1
+        assert client.post(f"/bin/{kind}/1/restore").url.path == home
+    refused = client.post("/bin/place/1")
+    assert refused.status_code == 422
+    assert "a place that no battery has stayed at" in refused.text
+    client.post("/bin/stay/1")
+    assert client.post("/bin/place/1").url.path == "/places"
+    seen = soup(client.get("/bin/place/1/remove"))
+    assert "3 days of temperatures" in seen.get_text()
