@@ -82,10 +82,11 @@ def equivalent_age_axis(
 
     places = tuple(place(years) for years in equivalent_years)
     words = (
-        "Years at 25 °C that age as much as the time at each one's own temperatures did, by "
-        "published figures: where the trends fall together here and not on age, heat would "
-        "explain the difference." + _missing(reports, places, "temperature history")
+        "Years at 25 °C that age as much as the time at each one's own temperatures did, by the "
+        "middle published figure, unknown hours taken to be like the rest. Where trends lie apart "
+        "on age and together here, heat could explain it."
     )
+    words += _missing(reports, places, "temperature history")
     return Axis("equivalent age", "years at 25 °C", words, places)
 
 
