@@ -8,6 +8,7 @@ from app.web import (
     api,
     assets,
     batteries,
+    battery_file,
     bin,
     comparison,
     discharges,
@@ -21,9 +22,11 @@ from app.web import (
     photos,
     places,
     plans,
+    received,
     records,
     records_export,
     removal,
+    reports,
     runs,
     shares,
     table_files,
@@ -60,11 +63,13 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(part.router)
     for part in (method, api):
         app.include_router(part.router)
-    for part in (bin, history, removal, records, records_export, table_files):
+    for part in (bin, history, removal, records, records_export, reports, table_files):
+        app.include_router(part.router)
+    for part in (battery_file, received):
         app.include_router(part.router)
     for part in (places, temperature_files, heat):
         app.include_router(part.router)
-    for reports in (runs.api, heat.api):
-        app.include_router(reports)
+    for answers in (runs.api, heat.api):
+        app.include_router(answers)
     app.add_middleware(Gate, host=settings.host)
     return app

@@ -1,5 +1,6 @@
 """Everything one battery's page, chart and JSON show, computed once."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -40,6 +41,13 @@ class TestSummary:
     caveats: int
     left_out_reason: str
     odd: bool
+
+    @property
+    def share_words(self) -> str:
+        """The share of the rated capacity; a lower bound's is never rounded up."""
+        if self.kind is Kind.MEASURED:
+            return f"{100 * self.share_of_rated:.0f} %"
+        return f"{math.floor(100 * self.share_of_rated)} %+" if self.kind is Kind.AT_LEAST else "–"
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """Everything one test's page, chart and JSON show, computed once."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -159,18 +160,30 @@ def discharge_report(
     )
 
 
+def first_measured(tests: Iterable[tuple[Discharge, Result]], test: Discharge) -> FirstTest | None:
+    """The first measured of a battery's tests, in order of their start, where that is an earlier
+    one than this."""
+    for earlier, result in tests:
+        if earlier.details.started_at >= test.details.started_at:
+            return None
+        if result.kind is Kind.MEASURED:
+            return FirstTest(
+                on_date=earlier.details.started_local.date(),
+                capacity_ah=result.capacity_ah,
+                standard_ah=result.budget.standard_ah,
+                independent_ah=result.budget.independent_ah,
+                same_meter=earlier.details.meter_id == test.details.meter_id,
+            )
+    return None
+
+
 def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Row, ...]:
     """The readings under load, thinned evenly where a logger left thousands."""
     readings, delivered = test.details.readings, result.delivered
     count = len(delivered.time_s)
-    picked = (
-        range(count)
-        if count <= ROWS_SHOWN
-        else sorted(set(np.linspace(0, count - 1, ROWS_SHOWN).astype(int).tolist()))
-    )
     rated = expectation.rated_ah
     made = []
-    for position in picked:
+    for position in evenly(count, ROWS_SHOWN):
         index = delivered.first_row + position
         # The load came on between two readings: what went before that moment is no run time.
         hours = max(0.0, float(delivered.time_s[position]) - delivered.start_s) / SECONDS_PER_HOUR
@@ -198,6 +211,13 @@ def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Ro
             )
         )
     return tuple(made)
+
+
+def evenly(count: int, most: int) -> list[int]:
+    """Positions 0 to count - 1, thinned evenly to at most so many, first and last among them."""
+    if count <= most:
+        return list(range(count))
+    return sorted(set(np.linspace(0, count - 1, most).astype(int).tolist()))
 
 
 def _known(value: float) -> float | None:

@@ -124,7 +124,7 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
             return True, [
                 Finding(
                     "empty_voltage",
-                    f"You noted that {about.end_reason.label}, and the last voltage, "
+                    f"It was noted that {about.end_reason.label}, and the last voltage, "
                     f"{last_v:.2f} V, lies where this battery is empty (at or below "
                     f"{limit:.2f} V).",
                 )
@@ -177,7 +177,7 @@ def _claimed_empty(
     last_v = delivered.last_voltage_v
     later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
-        text = f"You noted that {end_reason.label}, but no voltage was noted at the end."
+        text = f"It was noted that {end_reason.label}, but no voltage was noted at the end."
         return False, [Finding("no_voltage", text)]
     had_time = False
     if last_v is not None and limit is not None:
@@ -185,12 +185,14 @@ def _claimed_empty(
         had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
     if last_v is None or limit is None or had_time:
         return True, [
-            Finding("said_empty", f"You noted that {end_reason.label}; no voltage contradicts it.")
+            Finding(
+                "said_empty", f"It was noted that {end_reason.label}; no voltage contradicts it."
+            )
         ]
     return False, [
         Finding(
             "voltage_contradicts",
-            f"You noted that {end_reason.label}, but the last voltage was {last_v:.2f} V, above "
+            f"It was noted that {end_reason.label}, but the last voltage was {last_v:.2f} V, above "
             f"{limit:.2f} V where the battery would be empty. The protection may have opened for "
             "another reason (heat, cold, a weak cell, too much current). If it cut off some time "
             "after the last reading, note the moment of the end.",

@@ -25,6 +25,10 @@ class SharedEvent:
     on_date: date
     kind: str
 
+    @property
+    def label(self) -> str:
+        return self.kind
+
 
 @dataclass(frozen=True)
 class SharedReport:

@@ -31,8 +31,9 @@ class FirstTest:
 class Verdict:
     """A comparison with a reference, in words.
 
-    probability_below is the chance that the true value lies below the reference; None where the
-    test cannot say.
+    share is what was measured, or of a lower bound the count less its uncertainty, over the
+    reference; probability_below the chance that the true value lies below the reference, None
+    where the test cannot say.
     """
 
     against: str
@@ -44,10 +45,14 @@ class Verdict:
 
 def probability_below(value: float, reference: float, budget: Budget) -> float:
     """Chance that the true value behind a measured one lies below the reference (Student's t)."""
-    if budget.standard_ah == 0:
-        return 0.5 if value == reference else float(value < reference)
-    freedom = budget.degrees_of_freedom
-    distance = (reference - value) / budget.standard_ah
+    return chance_short(reference - value, budget.standard_ah, budget.degrees_of_freedom)
+
+
+def chance_short(missing_ah: float, standard_ah: float, freedom: int | None = None) -> float:
+    """Chance that a value is short of a level which it was found to miss by missing_ah."""
+    if standard_ah == 0:
+        return 0.5 if missing_ah == 0 else float(missing_ah > 0)
+    distance = missing_ah / standard_ah
     return float(stdtr(NORMAL_FREEDOM if freedom is None else freedom, distance))
 
 
@@ -55,19 +60,27 @@ def verdict(
     kind: Kind, capacity_ah: float, budget: Budget, against: str, against_ah: float
 ) -> Verdict:
     """Compare a result with a reference capacity that is exact (both in Ah)."""
-    share = capacity_ah / against_ah
+    share = _proven(kind, capacity_ah, budget) / against_ah
     if kind is Kind.UNUSABLE:
         return Verdict(against, against_ah, share, None, "This test cannot be compared.")
-    below = probability_below(capacity_ah, against_ah, budget)
     if kind is Kind.MEASURED:
+        below = probability_below(capacity_ah, against_ah, budget)
         return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
-    if below < 0.05:
+    if share >= 1:
+        below = probability_below(capacity_ah, against_ah, budget)
         words = f"at least {against}: the bound alone lies above it"
         return Verdict(against, against_ah, share, below, words)
-    words = (
-        f"cannot be told: at least {share * 100:.0f} % of {against} was there, perhaps all of it"
-    )
+    # Rounded down: a bound that is rounded up claims more than was counted.
+    percent = math.floor(share * 100)
+    words = f"cannot be told: at least {percent} % of {against} was there, perhaps all of it"
     return Verdict(against, against_ah, share, None, words)
+
+
+def _proven(kind: Kind, capacity_ah: float, budget: Budget) -> float:
+    """The measured capacity, or of a lower bound what is certain: the count less its U."""
+    if kind is Kind.AT_LEAST:
+        return max(0.0, capacity_ah - budget.expanded_ah)
+    return capacity_ah
 
 
 def likelihood(probability: float) -> str:
@@ -91,7 +104,7 @@ def verdicts(
     at = ", at the test's own temperature and current" if own else ""
     made = [against(f"the rated {rated_ah:g} Ah{at}", rated_ah)]
     if usable_ah < rated_ah:
-        made.append(against(f"the {usable_ah:g} Ah of the label less your reserve", usable_ah))
+        made.append(against(f"the {usable_ah:g} Ah of the label less the reserve", usable_ah))
     if first is not None:
         made.append(against_first(result, first))
     return tuple(made)
@@ -103,19 +116,14 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
     With the same meter its gain is wrong by the same share both times and drops out.
     """
     words = f"the first test, {first.capacity_ah:.1f} Ah on {first.on_date}"
-    share = result.capacity_ah / first.capacity_ah
+    share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is Kind.UNUSABLE:
         return Verdict(words, first.capacity_ah, share, None, "This test cannot be compared.")
     if first.same_meter:
         here, there = result.budget.independent_ah, first.independent_ah
     else:
         here, there = result.budget.standard_ah, first.standard_ah
-    standard = math.hypot(here, there)
-    if standard == 0:
-        below = float(result.capacity_ah < first.capacity_ah)
-    else:
-        distance = (first.capacity_ah - result.capacity_ah) / standard
-        below = float(stdtr(NORMAL_FREEDOM, distance))
+    below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
     if result.kind is Kind.MEASURED:
         said = f"{likelihood(below)} below {words}"
         return Verdict(words, first.capacity_ah, share, below, said)

@@ -39,10 +39,32 @@ class Listed:
 
 @dataclass(frozen=True)
 class Package:
-    """What the package says of its archive."""
+    """What the package says of its archive; about is what this program says of its own."""
 
     with_links: bool
     listed: dict[str, Listed]
+    about: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Label:
+    """What a package is called, and what this program says of it in its own words."""
+
+    name: str
+    title: str
+    description: str
+    about: dict[str, Any]
+
+
+def records_label(with_links: bool) -> Label:
+    """The label of everything that was entered."""
+    return Label(
+        "fadeline-records",
+        "Records of capacity tests",
+        "Everything that was entered about house batteries and their capacity tests. "
+        "README.txt explains it in plain words.",
+        {"links": with_links},
+    )
 
 
 def table_path(table: str) -> str:
@@ -65,17 +87,14 @@ def photo_path(sha256: str) -> str:
     return f"photos/{sha256}.jpg"
 
 
-def package_text(resources: Sequence[Resource], with_links: bool) -> str:
+def package_text(resources: Sequence[Resource], label: Label) -> str:
     """The whole descriptor."""
     package = {
         "profile": "data-package",
-        "name": "fadeline-records",
-        "title": "Records of capacity tests",
-        "description": (
-            "Everything that was entered about house batteries and their capacity tests. "
-            "README.txt explains it in plain words."
-        ),
-        "fadeline": {"format": FORMAT, "links": with_links},
+        "name": label.name,
+        "title": label.title,
+        "description": label.description,
+        "fadeline": {"format": FORMAT, **label.about},
         "resources": list(resources),
     }
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
@@ -155,7 +174,7 @@ def read_package(text: bytes) -> Package:
         if one.path in listed:
             raise Refused.because(f"{PACKAGE_PATH}, path", f"{one.path} twice", "each entry once")
         listed[one.path] = one
-    return Package(bool(ours.get("links", True)), listed)
+    return Package(bool(ours.get("links", True)), listed, ours)
 
 
 def _listed(resource: Any) -> Listed:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import IO
+from typing import IO, Any
 
 from app.archive import package
 from app.archive.directory import FILE, check_end, checked_entries, too_long
@@ -25,8 +25,9 @@ _PIECE = 1 << 20
 class Archive:
     """An archive whose every entry has been checked. Use open_archive."""
 
-    def __init__(self, opened: zipfile.ZipFile) -> None:
+    def __init__(self, opened: zipfile.ZipFile, most_unpacked: int) -> None:
         """Raises Refused where anything of it is not as its descriptor says."""
+        self._most_unpacked = most_unpacked
         self._reading: set[IO[bytes]] = set()
         self._zip = opened
         self._entries = checked_entries(opened.infolist())
@@ -54,6 +55,11 @@ class Archive:
         for file in list(self._reading):
             file.close()
         self._zip.close()
+
+    @property
+    def about(self) -> dict[str, Any]:
+        """What the descriptor says of the archive in this program's own words, unchecked."""
+        return self._package.about
 
     def rows(self, table: RecordTable) -> Iterator[Row]:
         """The rows of a table. Raises Refused where it is missing or wrong."""
@@ -104,7 +110,7 @@ class Archive:
                 for piece in _pieces(file):
                     digest.update(piece)
                     size += len(piece)
-                    _check_ceilings(path, size, total + size)
+                    self._check_ceilings(path, size, total + size)
             total += size
             if digest.hexdigest() != listed.sha256 or size != listed.size:
                 allowed = f"the one in {package.PACKAGE_PATH}: the file was changed or is damaged"
@@ -115,8 +121,15 @@ class Archive:
         with self._open(path) as file:
             for piece in _pieces(file):
                 data += piece
-                _check_ceilings(path, len(data), len(data))
+                self._check_ceilings(path, len(data), len(data))
         return bytes(data)
+
+    def _check_ceilings(self, path: str, size: int, total: int) -> None:
+        """The real size, whatever the directory declared."""
+        if size > most_bytes(path):
+            raise too_long(path, size)
+        if total > self._most_unpacked:
+            raise too_long(FILE, total, self._most_unpacked)
 
     @contextmanager
     def _open(self, path: str) -> Iterator[IO[bytes]]:
@@ -128,8 +141,11 @@ class Archive:
                 self._reading.discard(file)
 
 
-def open_archive(path: Path) -> Archive:
-    """Open an archive and check every entry. Raises Refused, with one sentence."""
+def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
+    """Open an archive and check every entry. Raises Refused, with one sentence.
+
+    most_unpacked is how many bytes all its entries may have together, where less than usual.
+    """
     try:
         with path.open("rb") as file:
             check_end(file)
@@ -141,7 +157,7 @@ def open_archive(path: Path) -> Archive:
     except (ValueError, struct.error) as error:
         raise Refused.because(FILE, "a damaged ZIP file", f"a whole one ({error})") from error
     try:
-        return Archive(opened)
+        return Archive(opened, most_unpacked or MOST_UNPACKED_BYTES)
     except BaseException:
         opened.close()
         raise
@@ -159,11 +175,3 @@ def saying_damage(where: str) -> Iterator[None]:
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:
     while piece := file.read(_PIECE):
         yield piece
-
-
-def _check_ceilings(path: str, size: int, total: int) -> None:
-    """The real size, whatever the directory declared."""
-    if size > most_bytes(path):
-        raise too_long(path, size)
-    if total > MOST_UNPACKED_BYTES:
-        raise too_long(FILE, total, MOST_UNPACKED_BYTES)

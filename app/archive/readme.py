@@ -1,7 +1,7 @@
 """README.txt of an archive: what is in it, for somebody who does not have this program."""
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from app.domain.record_table import RecordTable
 
@@ -84,9 +84,14 @@ alone what differs, naming it.
 
 
 def readme_text(tables: Sequence[RecordTable], with_links: bool) -> str:
-    """The whole text, lines ending as on every system's plainest editor."""
+    """The whole text."""
     parts = [_START, _PARTS, _CELLS, _table_words(tables), _RESULTS]
     parts += [_WITH_LINKS if with_links else _WITHOUT_LINKS, _BACK]
+    return lines_for_everybody(parts)
+
+
+def lines_for_everybody(parts: Iterable[str]) -> str:
+    """Parts of a text with a line between them, lines ending as every editor takes them."""
     return "\n\n".join(part.strip() for part in parts).replace("\n", "\r\n") + "\r\n"
 
 

@@ -9,9 +9,8 @@ from types import TracebackType
 
 from app.archive import package
 from app.archive.limits import MOST_ENTRIES, MOST_UNPACKED_BYTES, most_bytes
-from app.archive.package import Resource
+from app.archive.package import Label, Resource
 from app.archive.readings_file import readings_bytes
-from app.archive.readme import readme_text
 from app.archive.table_file import table_bytes
 from app.domain.errors import Refused
 from app.domain.readings import Readings
@@ -45,8 +44,7 @@ class ArchiveWriter:
     def entries(self) -> int:
         return len(self._resources)
 
-    def add_readme(self, tables: Iterable[RecordTable], with_links: bool) -> None:
-        text = readme_text(tuple(tables), with_links)
+    def add_readme(self, text: str) -> None:
         resource = package.file_resource(package.README_PATH, "What is in here", "text/plain")
         self._add(resource, [text.encode()])
 
@@ -71,9 +69,9 @@ class ArchiveWriter:
         # A JPEG file is compressed already.
         self._add(resource, [jpeg], zipfile.ZIP_STORED)
 
-    def finish(self, with_links: bool) -> None:
+    def finish(self, label: Label) -> None:
         """Write the descriptor; nothing can be added afterwards."""
-        text = package.package_text(self._resources, with_links)
+        text = package.package_text(self._resources, label)
         with self._zip.open(_entry(package.PACKAGE_PATH, zipfile.ZIP_DEFLATED), "w") as file:
             file.write(text.encode())
 

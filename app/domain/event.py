@@ -31,3 +31,7 @@ class Event:
     on_date: date
     kind: EventKind
     note: str
+
+    @property
+    def label(self) -> str:
+        return self.kind.label

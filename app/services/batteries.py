@@ -117,7 +117,8 @@ def build_report(
 ) -> BatteryReport:
     """Load a battery's tests and events and report on them, inside the caller's session."""
     happened: Sequence[Event] = events.of_battery(session, battery.id)
-    return battery_report(battery, analysed(store, session, battery, meters_by_id), happened, today)
+    tests = analysed(store, session, battery, meters_by_id)
+    return battery_report(battery, tests, happened, today)
 
 
 def analysed(

@@ -5,15 +5,13 @@ from datetime import UTC, datetime, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.discharge_report import DischargeReport, discharge_report
+from app.analysis.discharge_report import DischargeReport, discharge_report, first_measured
 from app.analysis.result import analyse_test
-from app.analysis.verdict import FirstTest
 from app.domain.attachment import Attachment
 from app.domain.battery import Battery
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
-from app.domain.finding import Kind
 from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.services.meters import MeterChoice, meter_details, settle
@@ -62,8 +60,13 @@ def report_on(store: Store, session: Session, test: Discharge, battery: Battery)
     """Report on a stored test, inside the caller's session."""
     meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
     result = store.results.result(test, battery, meter)
-    first = _first_measured(store, session, battery, test)
-    return discharge_report(test, battery, meter, result, first)
+    by_id = {meter.id: meter for meter in meters.all_kept(session)}
+    # One by one: those after the first measured test are not needed.
+    tests = (
+        (one, store.results.result(one, battery, by_id.get(one.details.meter_id or 0)))
+        for one in discharges.of_battery(session, battery.id)
+    )
+    return discharge_report(test, battery, meter, result, first_measured(tests, test))
 
 
 def try_discharge(
@@ -196,27 +199,6 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         raise Refused.because(
             "restore", "what belongs to a battery in the bin", "its battery restored first"
         ) from None
-
-
-def _first_measured(
-    store: Store, session: Session, battery: Battery, test: Discharge
-) -> FirstTest | None:
-    """The battery's first measured test, where that is an earlier one than this."""
-    by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    for earlier in discharges.of_battery(session, battery.id):
-        if earlier.details.started_at >= test.details.started_at:
-            return None
-        meter_id = earlier.details.meter_id
-        result = store.results.result(earlier, battery, by_id.get(meter_id or 0))
-        if result.kind is Kind.MEASURED:
-            return FirstTest(
-                on_date=earlier.details.started_local.date(),
-                capacity_ah=result.capacity_ah,
-                standard_ah=result.budget.standard_ah,
-                independent_ah=result.budget.independent_ah,
-                same_meter=meter_id == test.details.meter_id,
-            )
-    return None
 
 
 def check_start(details: DischargeDetails, now: datetime) -> None:

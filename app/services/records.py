@@ -14,9 +14,10 @@ from sqlmodel import Session
 
 from app.analysis.result import analyse_test
 from app.archive.limits import MOST_UNPACKED_BYTES
-from app.archive.package import MISSING, readings_path, replaced_path
+from app.archive.package import MISSING, readings_path, records_label, replaced_path
 from app.archive.reader import Archive, open_archive
 from app.archive.readings_file import readings_bytes
+from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.merge_report import MergeReport
@@ -79,12 +80,12 @@ def holds_records(store: Store) -> bool:
 
 def check_archive(path: Path) -> None:
     """Read every entry of an archive against its hash. Raises Refused."""
-    open_archive(path).close()
+    _open_records(path).close()
 
 
 def look_at_archive(store: Store, path: Path) -> MergeReport:
     """What restoring this archive would come to. Nothing is changed. Raises Refused."""
-    with open_archive(path) as archive, trying(store.engine) as session:
+    with _open_records(path) as archive, trying(store.engine) as session:
         return _bring_in(session, archive)
 
 
@@ -94,15 +95,25 @@ def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeRe
     Raises Refused for an archive that is not whole and right, and for records that are not empty
     without the owner's word to merge.
     """
-    with open_archive(path) as archive, writing(store.engine) as session:
+    with _open_records(path) as archive, writing(store.engine) as session:
         if not merge and not records_are_empty(session):
             raise Refused.because("records", "ones that are not empty", MERGE_WORD)
         return _bring_in(session, archive)
 
 
+def _open_records(path: Path) -> Archive:
+    """Open an archive of all records. Raises Refused for that of one battery, too."""
+    archive = open_archive(path)
+    if "kind" in archive.about:
+        archive.close()
+        allowed = "an archive of all records; a battery that was sent is brought in as received"
+        raise Refused.because("archive", f"that of one {archive.about['kind']}", allowed, "archive")
+    return archive
+
+
 def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
     tables = record_tables.record_tables()
-    archive.add_readme(tables, with_links)
+    archive.add_readme(readme_text(tables, with_links))
     archive.add_readings_schema()
     replaced: dict[str, int] = {}
     for table in tables:
@@ -125,7 +136,7 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
         archive.add_original(sha256, data)
     for sha256, jpeg in record_files.all_photos(session):
         archive.add_photo(sha256, jpeg)
-    archive.finish(with_links)
+    archive.finish(records_label(with_links))
 
 
 def _missing(session: Session, table: RecordTable) -> str:

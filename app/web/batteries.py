@@ -13,8 +13,8 @@ from starlette.responses import Response
 from app.analysis.battery_report import BatteryReport
 from app.analysis.curves import Curves
 from app.analysis.verdict import likelihood
+from app.charts.battery_chart import battery_chart
 from app.charts.curves_chart import curves_chart
-from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
@@ -68,14 +68,6 @@ class CurvesPage:
     figure: object
 
 
-def figure_of(report: BatteryReport) -> object | None:
-    """The fade chart as plain data."""
-    if not report.tests:
-        return None
-    marked = [(event.on_date, event.kind.label) for event in report.events]
-    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
-
-
 @router.get("/", name="batteries")
 def show_batteries(request: Request) -> Response:
     store = store_of(request)
@@ -119,7 +111,7 @@ def battery_page(
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
-        figure=figure_of(view.report),
+        figure=battery_chart(view.report),
         runs=view.runs,
         edited_events=view.edited_events,
         shares=view.shares,

@@ -67,6 +67,10 @@ def megabytes(size: int) -> str:
     return f"{size / 1e6:.1f} MB"
 
 
+def thousands(count: int) -> str:
+    return f"{count:,}"
+
+
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
     """Pairs of value and label for a select, from the members of an enumeration."""
     return [(one.value, one.label) for one in choices]
@@ -94,6 +98,7 @@ _environment.filters.update(
     span=span,
     age=age,
     megabytes=megabytes,
+    thousands=thousands,
     options=options,
     likely=likely,
 )

@@ -12,9 +12,9 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.shared_report import SharedReport, SharedView
+from app.analysis.shared_report import SharedView
+from app.charts.battery_chart import battery_chart
 from app.charts.discharge_chart import discharge_chart
-from app.charts.fade_chart import fade_chart
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.share import Share, SharePart
@@ -139,14 +139,7 @@ def figures_of(view: SharedView) -> tuple[object | None, ...]:
     """The charts of a shared page, in its order; None where there is nothing to draw."""
     if view.test is not None:
         return (discharge_chart(view.test) if view.test.rows else None,)
-    return tuple(_trend_of(report) for report in view.batteries)
-
-
-def _trend_of(report: SharedReport) -> object | None:
-    if report.fade is None or not report.tests:
-        return None
-    marked = [(event.on_date, event.kind) for event in report.events]
-    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
+    return tuple(battery_chart(report) for report in view.batteries)
 
 
 def _share_page(

@@ -39,6 +39,24 @@ def test_a_lower_bound_above_the_label_clears_it():
     assert "at least rated" in verdict(Kind.AT_LEAST, 110, budget(), "rated", 100).words
 
 
+def test_a_lower_bound_promises_the_count_less_its_uncertainty():
+    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    assert budget().expanded_ah == pytest.approx(3.92, abs=0.01)
+    assert "at least 76 % of rated was there" in found.words
+    assert found.share == pytest.approx(0.7608, abs=1e-4)
+
+
+def test_a_lower_bound_is_never_rounded_up():
+    count = 79.99 + budget().expanded_ah
+    assert "at least 79 %" in verdict(Kind.AT_LEAST, count, budget(), "rated", 100).words
+
+
+def test_a_count_above_the_label_by_less_than_its_uncertainty_does_not_clear_it():
+    found = verdict(Kind.AT_LEAST, 103.5, budget(), "rated", 100)
+    assert found.probability_below is None
+    assert "at least 99 %" in found.words
+
+
 def test_words_never_say_certain():
     assert "more than 99 %" in verdict(Kind.MEASURED, 50, budget(), "rated", 100).words
     assert "less than 1 %" in verdict(Kind.MEASURED, 150, budget(), "rated", 100).words
@@ -52,7 +70,7 @@ def test_the_label_the_reserve_and_the_first_test_each_get_a_verdict():
     first = FirstTest(date(2024, 1, 1), 100.0, 1.0, 0.5, True)
     against = [one.against for one in verdicts(measured(), 100, 80, first)]
     assert against[0] == "the rated 100 Ah"
-    assert "less your reserve" in against[1]
+    assert "less the reserve" in against[1]
     assert "first test" in against[2]
     assert len(verdicts(measured(), 100, 100, None)) == 1
 

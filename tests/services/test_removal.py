@@ -28,6 +28,10 @@ TABLES = (
     "run_reading",
     "attachment",
     "photo",
+    "place",
+    "stay",
+    "temperature_log",
+    "temperature_day",
     "revision",
     "setting",
 )

@@ -32,6 +32,7 @@ from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
 from app.storage.tables import PhotoRow
 from tests.builders import NOW, discharge_details, steady
+from tests.pictures import PHOTO
 
 LOG = b"time_s,current_a,voltage_v\r\n" + b"".join(
     b"%d,9,%.2f\r\n" % (i * 1800, 13.2 - 0.03 * i) for i in range(20)
@@ -86,17 +87,16 @@ def _test_from_a_file(store: Store, battery_id: int) -> None:
     test = discharges.add_discharge(store, battery_id, details, MeterKind.CLAMP, NOW, original)
     again = replace(details, ambient_c=14.5, notes="the cover was off")
     discharges.change_discharge(store, test.id, again, test.details.meter_id or 0, NOW)
-    jpeg = b"\xff\xd8\xff\xe0" + bytes(range(256)) * 4 + b"\xff\xd9"
     with Session(store.engine) as session, session.begin():
         session.add(
             PhotoRow(
                 discharge_id=test.id,
                 caption="the clamp at the lug",
                 added_at=NOW,
-                width=16,
-                height=16,
-                sha256=hashlib.sha256(jpeg).hexdigest(),
-                jpeg=jpeg,
+                width=80,
+                height=40,
+                sha256=hashlib.sha256(PHOTO).hexdigest(),
+                jpeg=PHOTO,
             )
         )
 

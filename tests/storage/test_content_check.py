@@ -74,7 +74,9 @@ def test_a_file_of_an_older_schema_is_looked_through_too(old, tmp_path):
     database.write_bytes(gzip.decompress(old.read_bytes()))
     checked = check(database)
     assert (checked.standing, checked.damages) == (Standing.OLDER, ())
-    assert checked.rows["discharge"] == 27
+    # One test of each file lies in the bin, and its figures are not told.
+    told = json.loads(old.with_name(old.name.replace(".db.gz", ".json")).read_text())
+    assert checked.rows["discharge"] == len(told) + 1
     with contextlib.closing(sqlite3.connect(database)) as file, file:
         file.execute("UPDATE discharge SET readings = x'00' WHERE id = 4")
     assert sentences(database) == ["capacity test 4: its readings cannot be unpacked."]

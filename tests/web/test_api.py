@@ -42,6 +42,7 @@ def test_the_interface_is_described_and_its_pages_from_elsewhere_are_off(client)
     assert set(paths) == {
         "/api/batteries",
         "/api/batteries/{battery_id}",
+        "/api/batteries/{battery_id}/heat",
         "/api/comparison",
         "/api/discharges/{discharge_id}",
         "/api/runs/{run_id}",

@@ -3,8 +3,12 @@ from dataclasses import fields
 import pytest
 from jinja2 import meta
 
+from app.domain.discharge import EndReason
+from app.domain.meter import MeterKind
+from app.services import discharges as stored_discharges
 from app.web import (
     batteries,
+    battery_file,
     battery_form,
     bin,
     comparison,
@@ -18,13 +22,16 @@ from app.web import (
     method,
     places,
     plans,
+    received,
     records,
     removal,
+    reports,
     runs,
     shares,
     temperature_files,
 )
 from app.web.pages import templates
+from tests.builders import NOW, discharge_details, steady
 from tests.web.conftest import soup
 
 
@@ -101,6 +108,10 @@ PAGES = [
     ("plain_heat.html", method.PlainHeatPage),
     ("history.html", history.HistoryPage),
     ("removal.html", removal.RemovalPage),
+    ("received.html", received.ReceivedPage),
+    ("battery_file.html", battery_file.FilePage),
+    ("discharge_report.html", reports.TestReportPage),
+    ("battery_report.html", reports.BatteryReportPage),
     ("error.html", errors.ErrorPage),
     ("event.html", events.EventPage),
 ]
@@ -124,6 +135,17 @@ def test_no_template_holds_script_or_style(client):
         source, _, _ = templates.env.loader.get_source(templates.env, name)
         for forbidden in ("<style", "style=", "onclick", "onsubmit", "<script>"):
             assert forbidden not in source, name
+
+
+def test_the_lower_bound_of_a_test_is_its_count_less_the_uncertainty(client, store, battery):
+    details = discharge_details(steady(hours=6, last_v=12.9), end_reason=EndReason.TIME)
+    test = stored_discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    report = stored_discharges.show_discharge(store, test.id).report
+    page = soup(client.get(f"/discharges/{test.id}"))
+    row = next(tr for tr in page.select("#trace-title ~ .scroll tr") if "lower bound" in tr.text)
+    assert report.capacity_ah - report.lower_ah == pytest.approx(report.expanded_ah)
+    assert row.td.text == f"{report.lower_ah:.2f} Ah"
+    assert f"less its uncertainty of {report.expanded_ah:.2f} Ah" in row.text
 
 
 def test_every_page_of_the_demo_says_that_it_is_invented(client, app, tested):

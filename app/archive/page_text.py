@@ -1,0 +1,162 @@
+"""The text of a file to send and the data in it, read without believing anything of it.
+
+Nothing of such a file is ever shown as it is: its text is only compared, piece by piece.
+"""
+
+import base64
+import binascii
+from collections import Counter
+from dataclasses import dataclass
+from html.parser import HTMLParser
+
+from app.domain.errors import Refused, shorten
+from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
+
+FILE = "file"
+MOST_BYTES = 3_000_000
+_OURS = "a file that Fadeline made to be sent"
+_START, _END = "<!doctype html>", "</html>"
+_HEADINGS = ("h1", "h2", "h3", "summary")
+_DRAWN = ("svg", "path", "circle", "line", "rect", "text")
+_NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
+_SHOWN, _BEFORE = 160, 50
+
+
+@dataclass(frozen=True)
+class PageText:
+    """What stands in a file: its data as bytes, how much detail it has, its text by heading."""
+
+    data: bytes
+    detail: str
+    pieces: tuple[tuple[str, str], ...]
+
+
+def read_page(content: bytes) -> PageText:
+    """Take a file apart. Raises Refused, in one sentence, for anything that is no whole one."""
+    if len(content) > MOST_BYTES:
+        allowed = f"at most {MOST_BYTES / 1e6:.0f} MB"
+        raise Refused.because(FILE, f"{len(content) / 1e6:.0f} MB", allowed, FILE)
+    try:
+        text = content.decode()
+    except UnicodeDecodeError:
+        raise Refused.because(FILE, "bytes that are no text", _OURS, FILE) from None
+    if not text.lstrip().lower().startswith(_START):
+        raise Refused.because(FILE, text[:80], _OURS, FILE)
+    reader = _Reader()
+    try:
+        # The whole text is there: what the reader holds back at the end is no more text.
+        reader.feed(text)
+    except AssertionError:
+        # So the library says of marks that it cannot read.
+        raise Refused.because(FILE, "marks that are no HTML", _OURS, FILE) from None
+    if not reader.format:
+        raise Refused.because(FILE, "another web page", _OURS, FILE)
+    if reader.format != str(FILE_FORMAT):
+        newer = reader.format.isdecimal() and reader.format.isascii()
+        words = ", which a newer Fadeline reads" if newer else ""
+        raise Refused.because("format of the file", reader.format + words, f"{FILE_FORMAT}", FILE)
+    if not text.rstrip().endswith(_END):
+        raise Refused.because(FILE, "a part of a file, its end is missing", "the whole file", FILE)
+    if reader.foreign:
+        allowed = "only what Fadeline writes: the file was changed"
+        raise Refused.because(FILE, f"a “{reader.foreign}” in it", allowed, FILE)
+    return PageText(_data(reader.addresses), reader.detail, tuple(reader.pieces))
+
+
+def differences(
+    in_file: tuple[tuple[str, str], ...], from_data: tuple[tuple[str, str], ...]
+) -> tuple[TextDifference, ...]:
+    """What a file says otherwise than its data, heading by heading; the order does not count."""
+    said, due = _by_heading(in_file), _by_heading(from_data)
+    found = []
+    for heading in dict.fromkeys((*due, *said)):
+        here, there = said.get(heading, Counter()), due.get(heading, Counter())
+        extra, lacking = list((here - there).elements()), list((there - here).elements())
+        for number in range(max(len(extra), len(lacking))):
+            one = extra[number] if number < len(extra) else ""
+            other = lacking[number] if number < len(lacking) else ""
+            found.append(TextDifference(shorten(heading), *_excerpts(one, other)))
+    return tuple(found)
+
+
+def _excerpts(one: str, other: str) -> tuple[str, str]:
+    """Two texts short enough to be shown, from a little before where they part."""
+    shorter = min(len(one), len(other))
+    same = next((at for at in range(shorter) if one[at] != other[at]), shorter)
+    start = one.rfind(" ", 0, max(0, same - _BEFORE)) + 1 if same > _BEFORE else 0
+    mark = "…" if start else ""
+    return shorten(mark + one[start:], _SHOWN), shorten(mark + other[start:], _SHOWN)
+
+
+def _by_heading(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
+    made: dict[str, Counter[str]] = {}
+    for heading, text in pieces:
+        made.setdefault(heading, Counter())[text] += 1
+    return made
+
+
+def _data(addresses: list[str]) -> bytes:
+    if len(addresses) != 1:
+        found = "no data" if not addresses else f"{len(addresses)} times data"
+        raise Refused.because(FILE, found, "the data of one battery in it", FILE)
+    try:
+        return base64.b64decode(addresses[0].removeprefix(DATA_ADDRESS), validate=True)
+    except (binascii.Error, ValueError):
+        raise Refused.because("data in the file", "damaged ones", "those of a whole file") from None
+
+
+class _Reader(HTMLParser):
+    """Collects the marks, the data and the text of a page."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.format = ""
+        self.detail = ""
+        self.addresses: list[str] = []
+        self.pieces: list[tuple[str, str]] = []
+        self.foreign = ""
+        self._part, self._heading = "", ""
+        self._waiting: list[str] | None = None
+        self._styles = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        if tag == "html":
+            self.format = (given.get("data-fadeline-file") or "")[:20]
+            self.detail = (given.get("data-detail") or "")[:20]
+        if tag in _NEVER or any(name.startswith("on") for name in given):
+            self.foreign = self.foreign or tag
+        address = given.get("href") or ""
+        if tag == "a" and address.startswith(DATA_ADDRESS):
+            self.addresses.append(address)
+        if tag == "style":
+            self._styles += 1
+        if tag in _HEADINGS:
+            self._waiting = []
+        if tag in _DRAWN:
+            places = " ".join(f"{name}={value}" for name, value in attrs)
+            self.pieces.append((self._heading, f"in the picture: {tag} {places}"))
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "style":
+            self._styles = 0
+        if tag in _HEADINGS and self._waiting is not None:
+            # A test is known by its date, which stands before its result.
+            words = " ".join(self._waiting).split(": ")[0]
+            self._waiting = None
+            if tag == "h3":
+                self._heading = f"{self._part}, {words}"
+            else:
+                self._part = self._heading = words
+
+    def handle_comment(self, _data: str) -> None:
+        self.foreign = self.foreign or "comment"
+
+    def handle_data(self, data: str) -> None:
+        text = " ".join(data.split())
+        if not text or self._styles:
+            return
+        if self._waiting is not None:
+            self._waiting.append(text)
+        # A heading stands under the one before it, so that a changed one is seen.
+        self.pieces.append((self._heading, text))

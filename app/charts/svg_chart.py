@@ -1,0 +1,52 @@
+"""The charts of pages as SVG, for paper and for files: drawn from the very same figures."""
+
+from datetime import datetime
+from typing import Protocol
+
+from app.charts.battery_chart import DrawnBattery, battery_chart
+from app.charts.discharge_chart import DrawnTest, discharge_chart
+from app.charts.svg_figure import NARROW, figure_svg
+
+_TREND_HEIGHT = 280.0
+_COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
+
+
+class NamedTest(DrawnTest, Protocol):
+    """A test that is drawn with its date and its result as title."""
+
+    @property
+    def started_at(self) -> datetime: ...
+    @property
+    def headline(self) -> str: ...
+
+
+def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:
+    """The trend with its tests; empty where no test is shown.
+
+    width is in units of the picture, in which letters are 14 high: the default suits a telephone,
+    680 a page or a sheet of paper.
+    """
+    figure = battery_chart(report)
+    if figure is None or report.fade is None:
+        return ""
+    said = [report.health_words, report.fade.words]
+    if report.end_of_life is not None:
+        said.append(report.end_of_life.words)
+    title = f"Capacity of {report.name} over the years, in Ah"
+    return figure_svg(figure, title, " ".join(said), _TREND_HEIGHT, width)
+
+
+def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
+    """One test: charge left against what to expect, voltage and temperature over time; empty
+    where it has no readings under load. width as in fade_svg."""
+    if not report.rows:
+        return ""
+    figure = discharge_chart(report)
+    panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
+    day = f"{report.started_at.day} {report.started_at:%B %Y}"
+    said = (
+        f"{report.headline}. The dashed line is what the rated {report.rated_ah:g} Ah promise at "
+        "this steady current, the solid line is rated less the amp-hours counted."
+    )
+    height = _COURSE_HEIGHT + _FURTHER_PANEL * (panels - 1)
+    return figure_svg(figure, f"Capacity test of {day}", said, height, width)

@@ -1,0 +1,70 @@
+"""Elements of a picture as SVG 2 (W3C), without style sheets, scripts or names to clash."""
+
+import re
+from xml.etree import ElementTree
+
+from app.charts import theme
+
+# How wide a letter is on average, as a share of its size. The font is the reader's own.
+LETTER = 0.56
+_RGBA = re.compile(r"rgba\((\d+), (\d+), (\d+), ([\d.]+)\)")
+_DASHES = {"dot": "1.5 3.5", "dash": "7 4", "dashdot": "8 3 1.5 3"}
+
+Element = ElementTree.Element
+
+
+def add(parent: Element, tag: str, text: str = "", **attributes: str | float) -> Element:
+    """Put an element into another; an underscore in a name stands for a hyphen."""
+    made = ElementTree.SubElement(parent, tag, _written(attributes))
+    if text:
+        made.text = text
+    return made
+
+
+def picture(width: float, height: float, title: str, description: str, letter: float) -> Element:
+    """The outermost element, which takes the width it is given; text has the size letter."""
+    size = f"0 0 {brief(width)} {brief(height)}"
+    look: dict[str, str | float] = {"font_family": theme.FONT, "font_size": letter}
+    made = Element("svg", _written({"viewBox": size, "role": "img", "fill": theme.INK, **look}))
+    add(made, "title", title)
+    add(made, "desc", description)
+    return made
+
+
+def text_of(element: Element) -> str:
+    """The picture as text to stand in a page."""
+    return ElementTree.tostring(element, encoding="unicode")
+
+
+def paint(color: str, name: str = "fill") -> dict[str, str]:
+    """A colour as attributes; transparency apart, which not every reader takes in a colour."""
+    match = _RGBA.fullmatch(color)
+    if match is None:
+        return {name: color}
+    red, green, blue, opacity = match.groups()
+    return {name: f"rgb({red},{green},{blue})", f"{name}_opacity": opacity}
+
+
+def stroke(line: dict[str, object]) -> dict[str, str]:
+    """A line of a figure as attributes."""
+    width = line.get("width", 2)
+    made = {**paint(str(line["color"]), "stroke"), "stroke_width": str(width)}
+    dash = _DASHES.get(str(line.get("dash", "")))
+    return made if dash is None else {**made, "stroke_dasharray": dash}
+
+
+def brief(value: float) -> str:
+    """A coordinate, as short as a tenth of a unit allows."""
+    text = f"{value:.1f}"
+    return text[:-2] if text.endswith(".0") else text
+
+
+def text_width(text: str, size: float) -> float:
+    return len(text) * LETTER * size
+
+
+def _written(attributes: dict[str, str | float]) -> dict[str, str]:
+    return {
+        name.replace("_", "-"): value if isinstance(value, str) else brief(value)
+        for name, value in attributes.items()
+    }

@@ -1,0 +1,61 @@
+"""Where the ticks of an axis stand: round numbers and round dates."""
+
+import math
+from datetime import date
+
+_STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
+_MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240)
+_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def number_ticks(low: float, high: float, most: int) -> tuple[tuple[float, str], ...]:
+    """At most `most` round numbers within low..high, each with its text."""
+    if not high > low or most < 1:
+        return ()
+    step = _round_step((high - low) / most)
+    while True:
+        first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+        if last - first < most:
+            break
+        step = _round_step(step * 1.01)
+    digits = max(0, -math.floor(math.log10(step) + 1e-9))
+    if round(step, digits) != step:
+        digits += 1
+    return tuple(
+        (index * step, f"{index * step:.{digits}f}".replace("-", "−"))
+        for index in range(first, last + 1)
+    )
+
+
+def date_ticks(
+    first: date, last: date, most: int, *, years: bool = False
+) -> tuple[tuple[date, str], ...]:
+    """At most `most` firsts of a month within first..last, each with its text; of whole years
+    alone where years is set."""
+    made: tuple[tuple[date, str], ...] = ()
+    for step in _MONTHS:
+        if years and step < 12:
+            continue
+        made = _months(first, last, step)
+        if len(made) <= most:
+            return made
+    return made[:most]
+
+
+def _round_step(rough: float) -> float:
+    """The next round step that is not smaller."""
+    size = 10.0 ** math.floor(math.log10(rough))
+    return next(step * size for step in _STEPS if step * size >= rough * (1 - 1e-9))
+
+
+def _months(first: date, last: date, step: int) -> tuple[tuple[date, str], ...]:
+    made = []
+    # Months are counted from the year 0, so that years fall on multiples of 12.
+    month = (first.year * 12 + first.month - 1) // step * step
+    while month <= last.year * 12 + last.month - 1:
+        day = date(month // 12, month % 12 + 1, 1)
+        if first <= day <= last:
+            whole = step >= 12
+            made.append((day, str(day.year) if whole else f"{_SHORT[day.month - 1]} {day.year}"))
+        month += step
+    return tuple(made)

@@ -1,0 +1,184 @@
+"""What a file to send carries, as a ZIP of open files, and back."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from app.archive.package import MISSING, Label, readings_path
+from app.archive.reader import Archive, open_archive
+from app.archive.sent_readme import sent_readme
+from app.archive.writer import ArchiveWriter
+from app.domain.battery import BatteryDetails
+from app.domain.chemistry import Chemistry
+from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.errors import Problem, Refused, shorten
+from app.domain.event import Event, EventKind
+from app.domain.meter import Meter, MeterDetails, MeterKind
+from app.domain.record_table import ColumnKind, RecordTable, Row
+from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
+from app.domain.threshold import ThresholdKind
+from app.storage.lasting_names import longest
+from app.storage.record_tables import record_table
+
+KIND = "battery"
+# A file to send has some hundred kilobytes; unpacked its readings have some megabytes.
+MOST_UNPACKED = 60_000_000
+MOST_TESTS = 2000
+_KEYS = {"discharge": ("id", "uid", "meter_id")}
+_NAME, _MARK = ("id", "uid"), "fadeline-battery"
+
+
+def sent_table(name: str) -> RecordTable:
+    """A table of the records with the columns that go out, and no other."""
+    table = record_table(name)
+    wanted = (*_KEYS.get(name, _NAME), *SENT_FIELDS[name])
+    return replace(
+        table,
+        columns=tuple(column for column in table.columns if column.name in wanted),
+        references=tuple(one for one in table.references if one[0] in wanted),
+    )
+
+
+def write_sent(sent: SentBattery, path: Path) -> None:
+    """Write the data of a battery; the same data give the same bytes."""
+    with ArchiveWriter(path) as archive:
+        archive.add_readme(sent_readme(sent))
+        archive.add_readings_schema()
+        for name, rows in _rows(sent).items():
+            archive.add_table(sent_table(name), rows, MISSING)
+        for one in sent.tests:
+            title = "Readings of a capacity test"
+            archive.add_readings(readings_path(one.uid), title, one.test.details.readings)
+        archive.finish(_label(sent))
+
+
+def read_sent(path: Path) -> SentBattery:
+    """Read the data of a battery. Raises Refused with what is wrong and where."""
+    with open_archive(path, MOST_UNPACKED) as archive:
+        about = archive.about
+        if about.get("kind") != KIND:
+            raise Refused.because("data", about.get("kind", "all records"), "those of one battery")
+        (battery, *others) = list(_checked(archive, "battery")) or [{}]
+        if not battery or others:
+            raise Refused.because("tables/battery.csv", f"{len(others) + 1} rows", "one battery")
+        meters = tuple(_meter(row) for row in _checked(archive, "meter"))
+        tests = tuple(_test(row, archive, about) for row in _checked(archive, "discharge"))
+        events = tuple(_event(row) for row in _checked(archive, "event"))
+        sent = SentBattery(
+            uid=battery["uid"],
+            details=_details(battery),
+            meters=meters,
+            tests=tuple(sorted(tests, key=lambda one: one.test.details.started_at)),
+            events=events,
+            as_of=_day(about.get("as_of")),
+            demo=about.get("demo") is True,
+            program=shorten(str(about.get("program", "")), 20),
+        )
+    _check_whole(sent)
+    return sent
+
+
+def _rows(sent: SentBattery) -> dict[str, list[Row]]:
+    def fields(name: str, of: object) -> Row:
+        return {field: getattr(of, field) for field in SENT_FIELDS[name]}
+
+    return {
+        "battery": [{"id": 1, "uid": sent.uid, **fields("battery", sent.details)}],
+        "meter": [
+            {"id": one.meter.id, "uid": one.uid, **fields("meter", one.meter.details)}
+            for one in sent.meters
+        ],
+        "discharge": [
+            {
+                "id": one.test.id,
+                "uid": one.uid,
+                "meter_id": one.test.details.meter_id,
+                **fields("discharge", one.test.details),
+            }
+            for one in sent.tests
+        ],
+        "event": [
+            {"id": one.event.id, "uid": one.uid, **fields("event", one.event)}
+            for one in sent.events
+        ],
+    }
+
+
+def _label(sent: SentBattery) -> Label:
+    thinned = {str(one.test.id): one.logged for one in sent.tests if one.thinned}
+    about = {
+        "kind": KIND,
+        "as_of": sent.as_of.isoformat(),
+        "demo": sent.demo,
+        "program": sent.program,
+        "logged": thinned,
+    }
+    words = "The data behind a file that shows one battery. README.txt explains them."
+    return Label(_MARK, "Capacity tests of one battery", words, about)
+
+
+def _checked(archive: Archive, name: str) -> list[Row]:
+    """The rows of a table with what the columns of a record do not say themselves."""
+    rows: list[Row] = []
+    table = sent_table(name)
+    for row in archive.rows(table):
+        if len(rows) >= MOST_TESTS:
+            raise Refused.because(table.title, f"more than {MOST_TESTS}", f"at most {MOST_TESTS}")
+        for column in table.columns:
+            value, most = row[column.name], longest(name, column.name)
+            if column.kind is ColumnKind.TEXT and most is not None and len(value) > most:
+                where = f"{table.title}, row with id {row['id']}, {column.title}"
+                raise Refused.because(where, value, f"at most {most} characters")
+        rows.append(row)
+    for key in _NAME:
+        if len({row[key] for row in rows}) < len(rows):
+            raise Refused.because(f"{table.title}, {key}", "one twice", "each once")
+    return rows
+
+
+def _details(row: Row) -> BatteryDetails:
+    values = {name: row[name] for name in SENT_FIELDS["battery"]}
+    values["chemistry"] = Chemistry(row["chemistry"])
+    values["threshold_kind"] = ThresholdKind(row["threshold_kind"])
+    return BatteryDetails(**values)
+
+
+def _meter(row: Row) -> SentMeter:
+    kind = MeterKind(row["kind"])
+    limits = {name: row[name] for name in SENT_FIELDS["meter"] if name != "kind"}
+    return SentMeter(row["uid"], Meter(row["id"], MeterDetails(kind.label, kind, **limits), 1))
+
+
+def _test(row: Row, archive: Archive, about: dict[str, Any]) -> SentTest:
+    values = {name: row[name] for name in SENT_FIELDS["discharge"]}
+    values["charge_condition"] = ChargeCondition(row["charge_condition"])
+    values["end_reason"] = EndReason(row["end_reason"])
+    readings = archive.readings(readings_path(row["uid"]))
+    details = DischargeDetails(**values, readings=readings, meter_id=row["meter_id"], source="")
+    counts = about.get("logged")
+    logged = counts.get(str(row["id"])) if isinstance(counts, dict) else None
+    many = logged if type(logged) is int and logged > len(readings) else len(readings)
+    return SentTest(row["uid"], Discharge(row["id"], 1, details, 1), many)
+
+
+def _event(row: Row) -> SentEvent:
+    return SentEvent(row["uid"], Event(row["id"], 1, row["on_date"], EventKind(row["kind"]), ""))
+
+
+def _day(text: object) -> date:
+    try:
+        return date.fromisoformat(str(text))
+    except ValueError:
+        raise Refused.because("as of", text, "a date such as 2030-06-01") from None
+
+
+def _check_whole(sent: SentBattery) -> None:
+    meters = {one.meter.id for one in sent.meters}
+    starts = {one.test.details.started_at for one in sent.tests}
+    if len(starts) < len(sent.tests):
+        raise Refused([Problem("Two of its tests start at the same moment.", "", "")])
+    for one in sent.tests:
+        number = one.test.details.meter_id
+        if number is not None and number not in meters:
+            raise Refused.because("Capacity tests, meter_id", number, "the number of a meter")

@@ -1,0 +1,117 @@
+"""A file that somebody sent: looked at with every figure computed anew, then kept."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.analysis.sent_report import sent_report
+from app.analysis.shared_report import SharedView
+from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.sent_battery import SentBattery, TextDifference
+from app.services import receiving, staging
+from app.services.receiving import FIELD, Received, Standing
+from app.web.battery_file import DETAILS, rendered
+from app.web.form import posted, texts, upload
+from app.web.pages import now_of, page, see_other, store_of
+from app.web.shares import figures_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+Posted = Annotated[FormData, Depends(posted)]
+SHOWN = 40
+
+
+@dataclass(frozen=True)
+class Looked:
+    """A received file as it was computed anew.
+
+    differences are where it says something else than its data give, further how many more of
+    them there are; staged is its name while it waits for the word to keep it.
+    """
+
+    sent: SentBattery
+    view: SharedView
+    figures: tuple[object | None, ...]
+    differences: tuple[TextDifference, ...]
+    further: int
+    other_program: bool
+    standing: Standing
+    staged: str
+
+
+@dataclass(frozen=True)
+class ReceivedPage:
+    """What received.html needs; looked is None where no file was looked at."""
+
+    looked: Looked | None
+    problems: tuple[Problem, ...]
+
+
+@router.get("/received", name="received")
+def received_form(request: Request) -> Response:
+    return page(request, "received.html", ReceivedPage(None, ()))
+
+
+@router.post("/received", name="receive")
+def receive(request: Request, form: Posted) -> Response:
+    """Look at a file that was sent; keep one that was looked at."""
+    staged = texts(form).get("staged", "")
+    try:
+        if staged:
+            return _kept(request, staged)
+        return _looked_at(request, form)
+    except FadelineError as error:
+        return page(request, "received.html", ReceivedPage(None, problems_of(error)), 422)
+
+
+def _looked_at(request: Request, form: FormData) -> Response:
+    store = store_of(request)
+    file = upload(form, FIELD)
+    if file is None:
+        raise Refused.because(FIELD, "", "a file that Fadeline made to be sent", FIELD)
+    receiving.check_size(file.size or 0)
+    staged = staging.stage_archive(store, file.file)
+    try:
+        received = receiving.open_received(store, staged, now_of(request))
+        looked = _look(request, received, staged)
+    except FadelineError:
+        staging.drop_staged(store, staged)
+        raise
+    return page(request, "received.html", ReceivedPage(looked, ()))
+
+
+def _kept(request: Request, staged: str) -> Response:
+    """Computed once more: what is kept is what can be judged."""
+    store, now = store_of(request), now_of(request)
+    received = receiving.open_received(store, staged, now)
+    _look(request, received, staged)
+    number = receiving.keep_received(store, received.sent, now)
+    staging.drop_staged(store, staged)
+    return see_other(request, "battery", battery_id=number)
+
+
+def _look(request: Request, received: Received, staged: str) -> Looked:
+    """Compute everything anew from the data of a file. Raises Refused."""
+    sent, detail = received.sent, received.page.detail
+    if detail not in map(str, range(len(DETAILS))):
+        raise Refused.because("detail of the file", detail, f"0 to {len(DETAILS) - 1}", FIELD)
+    try:
+        computed = sent_report(sent)
+    except Refused as refused:
+        raise receiving.unusable(refused) from refused
+    own = rendered(sent, computed, int(detail), b"")
+    found = receiving.disagreements(received, own)
+    view = SharedView(sent.as_of, (computed.report,), None)
+    return Looked(
+        sent=sent,
+        view=view,
+        figures=figures_of(view),
+        differences=found[:SHOWN],
+        further=max(0, len(found) - SHOWN),
+        other_program=sent.program != request.app.version,
+        standing=receiving.standing(store_of(request), sent),
+        staged=staged,
+    )

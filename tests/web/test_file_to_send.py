@@ -1,0 +1,294 @@
+"""One file that shows a battery to somebody far away."""
+
+import base64
+import csv
+import io
+import json
+import re
+import zipfile
+from dataclasses import replace
+from datetime import date, timedelta
+from html import unescape
+
+import html5lib
+import pytest
+
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.event import EventKind
+from app.domain.meter import MeterDetails, MeterKind
+from app.domain.readings import COLUMNS, Readings
+from app.domain.sent_battery import SENT_FIELDS
+from app.services import batteries, discharges, events, meters, sending
+from app.web.battery_file import DETAILS, MOST_BYTES, file_name, made_to_fit
+from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.web.conftest import soup
+from tests.web.test_private_fields import PRIVATE, PRIVATE_NUMBERS, SHOWN
+
+
+def file_of(client, battery):
+    return client.get(f"/batteries/{battery.id}/file.html").text
+
+
+def address_in(text):
+    return re.search(r'href="data:application/zip;base64,([^"]+)"', text).group(1)
+
+
+def archive_in(text):
+    return zipfile.ZipFile(io.BytesIO(base64.b64decode(address_in(text), validate=True)))
+
+
+def table_in(text, name):
+    return list(csv.DictReader(archive_in(text).read(f"tables/{name}.csv").decode().splitlines()))
+
+
+def logged(minutes):
+    """A log with one reading a minute, uneven as instruments are."""
+    rows = range(minutes + 1)
+    volts = [13.2 - 0.6 * i / minutes + 0.003 * (i * 7 % 5) for i in rows]
+    volts[-1] = 10.0
+    return Readings.of(
+        [60.0 * i for i in rows],
+        [9.0 + 0.01 * (i * 13 % 7) for i in rows],
+        [round(value, 3) for value in volts],
+        [24.0 + 0.1 * (i * 3 % 4) for i in rows],
+    )
+
+
+@pytest.fixture
+def many(store, battery):
+    """The battery with 40 tests of hourly readings in ten years."""
+
+    def fill(readings_of=None):
+        for number in range(40):
+            readings = steady(hours=12 - number / 20) if readings_of is None else readings_of()
+            details = discharge_details(readings, days_ago=10 + 91 * (39 - number))
+            discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+        return battery
+
+    return fill
+
+
+def test_it_is_a_download_under_a_name_that_any_disk_takes(client, store, tested):
+    answer = client.get(f"/batteries/{tested.id}/file.html")
+    expected = 'attachment; filename="bench-battery-2026-11-25.html"'
+    assert answer.headers["content-disposition"] == expected
+    named = batteries.add_battery(store, battery_details(name='Ü"b\r\n/../ér <x> 24 V'))
+    header = client.get(f"/batteries/{named.id}/file.html").headers["content-disposition"]
+    assert re.fullmatch(r'attachment; filename="[a-z0-9-]+\.html"', header)
+    other = batteries.add_battery(store, battery_details(name="電池"))
+    header = client.get(f"/batteries/{other.id}/file.html").headers["content-disposition"]
+    assert 'filename="battery-2026-11-25.html"' in header
+
+
+def test_it_is_valid_html(client, tested):
+    events.add_event(client.app.state.store, tested.id, date(2026, 1, 5), EventKind.REPAIR, "")
+    html5lib.HTMLParser(strict=True).parse(file_of(client, tested))
+
+
+def test_a_battery_without_tests_makes_a_valid_file_too(client, battery):
+    text = file_of(client, battery)
+    html5lib.HTMLParser(strict=True).parse(text)
+    assert "No capacity test yet." in soup_of(text).main.text
+
+
+def soup_of(text):
+    class Answer:
+        pass
+
+    answer = Answer()
+    answer.text = text
+    return soup(answer)
+
+
+def test_it_holds_no_script_and_asks_for_nothing(client, tested):
+    text = file_of(client, tested)
+    page = soup_of(text)
+    assert page.select("script, link, img, iframe, object, form, input, [src], [srcset]") == []
+    assert [a["href"][:28] for a in page.select("[href]")] == ["data:application/zip;base64,"]
+    assert not re.search(r"url\(|@import|https?://", text)
+    assert not [e for e in page.select("*") if any(name.startswith("on") for name in e.attrs)]
+    policy = page.select_one("meta[http-equiv=Content-Security-Policy]")["content"]
+    assert policy.startswith("default-src 'none'; style-src 'unsafe-inline'; img-src data:")
+    assert page.select_one("meta[name=robots]")["content"] == "noindex, nofollow"
+    assert page.title.text == "Bench battery: capacity tests"
+    assert page.select_one("meta[name=description]")["content"].startswith("90.0 Ah ±")
+
+
+def test_forty_tests_stay_below_300_kilobytes_with_all_their_readings(client, many):
+    text = file_of(client, many())
+    assert len(text.encode()) < 300_000
+    assert "This file carries all of them" in text
+    assert len(soup_of(text).select("main details")) == 40
+    assert len(table_in(text, "discharge")) == 40
+
+
+def test_forty_long_logs_stay_below_300_kilobytes_and_say_what_is_missing(client, many):
+    text = file_of(client, many(lambda: logged(600)))
+    assert len(text.encode()) < 300_000
+    carried = sum(
+        len(archive_in(text).read(name).splitlines()) - 1
+        for name in archive_in(text).namelist()
+        if name.startswith("readings/") and name.endswith(".csv")
+    )
+    said = soup_of(text).select_one("main > section > p.caveat").text
+    assert f"carries {carried:,} of the {40 * 601:,} readings" in said
+    assert carried < 40 * 601
+    assert "NOT ALL READINGS" in archive_in(text).read("README.txt").decode()
+
+
+def test_the_figures_of_a_thinned_file_come_from_all_readings(client, store, many):
+    battery = many(lambda: logged(600))
+    shown = discharges.show_discharge(store, 1).report
+    assert f"{shown.delivered_ah:.2f} Ah" in file_of(client, battery)
+
+
+def test_each_figure_is_the_one_of_the_page(client, store, tested):
+    file = soup_of(file_of(client, tested)).main
+    page = soup(client.get(f"/batteries/{tested.id}")).main
+    words = " ".join(file.text.split())
+    for fact in page.select("dl.facts dd")[:3]:
+        assert " ".join(fact.text.split()) in words
+    rows = [[cell.text.strip() for cell in row.select("th, td")] for row in page.select("tbody tr")]
+    found = file.select_one("table").select("tbody tr")
+    assert [[cell.text.strip() for cell in row.select("th, td")] for row in found] == rows
+    for number, details in zip(range(5, 0, -1), file.select("details"), strict=True):
+        own = soup(client.get(f"/discharges/{number}")).main
+        said = " ".join(details.text.split())
+        assert own.select_one(".headline").text.split(" measured")[0].strip() in said
+        for verdict in own.select(".verdict"):
+            assert verdict.text.strip() in said
+        for row in own.select("section[aria-labelledby=trace-title] tbody tr"):
+            assert row.td.text in said
+        for row in own.select("section[aria-labelledby=sure-title] tbody tr:not(.sum)"):
+            for cell in (row.select("td")[0], row.select("td")[2], row.select("td")[4]):
+                assert cell.text in said
+        line = details.pre.text.splitlines()[-1].split("  ")
+        shown = own.select("section[aria-labelledby=readings-title] tbody tr")[-1].select("td")
+        known = {cell.strip() for cell in line if cell.strip()}
+        assert known <= {re.sub(" (A|V|°C|Ah|%)$", "", cell.text.strip()) for cell in shown}
+
+
+def test_its_charts_are_those_of_the_page(client, tested):
+    page = soup_of(file_of(client, tested))
+    assert len(page.select(".on-wide > svg")) == len(page.select(".on-narrow > svg")) == 1
+    assert len(page.select(".on-wide circle")) == 5 + 1
+    assert len(page.select("details figure > svg")) == 5
+
+
+def test_all_readings_are_in_its_data_bit_for_bit(client, store, tested):
+    text = file_of(client, tested)
+    uid = table_in(text, "discharge")[0]["uid"]
+    rows = list(csv.reader(archive_in(text).read(f"readings/{uid}.csv").decode().splitlines()))
+    readings = discharges.show_discharge(store, 1).discharge.details.readings
+    assert rows[0] == list(COLUMNS)
+    assert [float(row[1]) for row in rows[1:]] == list(readings.current_a)
+    assert [float(row[2]) for row in rows[1:]] == list(readings.voltage_v)
+
+
+def test_its_data_are_described_and_only_what_is_decided_goes_out(client, tested):
+    text = file_of(client, tested)
+    package = json.loads(archive_in(text).read("datapackage.json"))
+    assert package["fadeline"]["kind"] == "battery"
+    for name, fields in SENT_FIELDS.items():
+        resource = next(one for one in package["resources"] if one["name"] == name)
+        keys = {"id", "uid", "meter_id"}
+        assert {one["name"] for one in resource["schema"]["fields"]} - keys == set(fields)
+    kinds = {one.__name__: fields for one, fields in SHOWN.items()}
+    assert set(SENT_FIELDS["battery"]) == kinds["BatteryDetails"]
+    assert set(SENT_FIELDS["discharge"]) == kinds["DischargeDetails"] - {"readings"}
+    assert set(SENT_FIELDS["meter"]) == kinds["MeterDetails"]
+    assert set(SENT_FIELDS["event"]) == kinds["Event"]
+
+
+def test_nothing_private_is_in_it_or_in_its_data(client, store):
+    from app.domain.battery import BatteryDetails
+
+    battery = batteries.add_battery(store, battery_details(**PRIVATE[BatteryDetails]))
+    meter = meters.add_meter(store, MeterDetails("SECRETMETER", MeterKind.SHUNT, 1.0, 0.1, 0.1))
+    details = discharge_details(
+        notes="SECRETTESTNOTES",
+        source="SECRETFILE.csv",
+        assumptions=("SECRETASSUMPTION",),
+        charge_condition=ChargeCondition.FULL,
+    )
+    discharges.add_discharge(store, battery.id, details, meter.id, NOW)
+    events.add_event(store, battery.id, date(2026, 1, 5), EventKind.MOVED, "SECRETEVENT")
+    text = file_of(client, battery)
+    archive = archive_in(text)
+    parts = [text.replace(address_in(text), ""), *archive.namelist()]
+    parts += [archive.read(name).decode() for name in archive.namelist()]
+    for part in parts:
+        # Hashes and lasting names are random digits, which could be those of anything.
+        readable = re.sub("[0-9a-f]{32,64}", "", part)
+        for word in ("SECRET", *PRIVATE_NUMBERS):
+            assert word not in readable
+
+
+def test_texts_of_the_owner_cannot_become_elements(client, store):
+    name = "</title><script>alert(1)</script>"
+    battery = batteries.add_battery(store, battery_details(name=name))
+    details = discharge_details(load='"><img src=x onerror=a>')
+    discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    text = file_of(client, battery)
+    html5lib.HTMLParser(strict=True).parse(text)
+    assert soup_of(text).select("script, img") == []
+    assert unescape(soup_of(text).h1.text) == name
+
+
+def test_it_says_where_the_numbers_come_from(app, client, tested):
+    words = " ".join(soup_of(file_of(client, tested)).main.text.split())
+    assert "computed by Fadeline 0.1.0 from" in words
+    assert "readings in 5 tests that the owner entered, as of 25 Nov 2026" in words
+    assert "The first test is of 16 Nov 2022, the newest of 15 Nov 2026." in words
+    assert "invented" not in words
+    app.state.settings = replace(app.state.settings, demo=True)
+    page = soup_of(file_of(client, tested))
+    assert "invented" in page.select_one(".demo").text
+    assert "The tests are invented." in page.main.text
+
+
+def test_a_lower_bound_stays_one(client, store, battery):
+    details = discharge_details(steady(hours=6, last_v=12.9), end_reason=EndReason.TIME)
+    test = discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    report = discharges.show_discharge(store, test.id).report
+    page = soup_of(file_of(client, battery))
+    assert f"At least {report.lower_ah:.1f} Ah" in page.select_one("summary").text
+    row = next(tr for tr in page.select("details tr") if "lower bound" in tr.text)
+    assert row.td.text == f"{report.lower_ah:.2f} Ah"
+
+
+def test_less_is_shown_before_readings_are_left_out(store, many):
+    battery = many()
+    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    heavy = made_to_fit(sent, lambda _: bytes(MOST_BYTES // 4))
+    assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
+    assert "This file carries all of them" in heavy
+    assert "No picture of this test, to keep the file small." in heavy
+    assert DETAILS[0].charts >= 40
+
+
+def test_thinning_keeps_both_ends_and_even_steps(store, many):
+    battery = many(lambda: logged(600))
+    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    less = sending.thinned(sent, 101)
+    readings = less.tests[0].test.details.readings
+    assert list(readings.elapsed_s) == [360.0 * i for i in range(101)]
+    assert less.tests[0].logged == 601
+    assert less.thinned
+    assert not sent.thinned
+
+
+def test_the_same_battery_gives_the_same_file(client, tested):
+    assert file_of(client, tested) == file_of(client, tested)
+
+
+def test_a_file_of_another_day_has_another_name(store, tested):
+    later = NOW.date() + timedelta(days=1)
+    sent = sending.battery_to_send(store, tested.id, later, "0.1.0", demo=False)
+    assert file_name(sent) == "bench-battery-2026-11-26"
+
+
+def test_the_pages_lead_to_it(client, tested):
+    for path in (f"/batteries/{tested.id}", f"/batteries/{tested.id}/share"):
+        hrefs = [a["href"] for a in soup(client.get(path)).select("a[href]")]
+        assert f"/batteries/{tested.id}/file.html" in hrefs
