@@ -108,11 +108,11 @@ def test_the_list_leads_to_it(client, two):
         ("battery=1&battery=2&moved_on=2025-01-01", "a date only with a single battery"),
         (
             "battery=1&battery=2&show=x",
-            "got “x”, expected a number above 0 and up to 100 points a year",
+            "got “x”, expected a number above 0 and up to 100 points",
         ),
         (
             "battery=1&battery=2&show=0",
-            "got “0”, expected a number above 0 and up to 100 points a year",
+            "got “0”, expected a number above 0 and up to 100 points",
         ),
         ("battery=1&battery=2&show=-1", "got “-1”, expected a number above 0 and up to 100"),
         ("battery=1&battery=2&show=", "got nothing, expected a number above 0 and up to 100"),
