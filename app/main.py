@@ -10,6 +10,7 @@ from app.web import (
     batteries,
     battery_file,
     bin,
+    comparison,
     discharges,
     errors,
     events,
@@ -36,6 +37,7 @@ from app.web.security import Gate
 
 PAGES = (
     batteries,
+    comparison,
     heat,
     road,
     events,

@@ -2,13 +2,15 @@
 
 import math
 from array import array
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from app.domain.battery import BatteryDetails
+from app.analysis.battery_report import BatteryReport, battery_report
+from app.analysis.result import analyse_test
+from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
 from app.domain.temperature_log import HourlyTemperatures
@@ -72,6 +74,34 @@ def form_rows(rows: Sequence[Sequence[object]]) -> dict[str, str]:
         for name, cell in zip(names, row, strict=False):
             values[f"{name}_{i}"] = str(cell)
     return values
+
+
+def reported(
+    hours: Sequence[float],
+    *,
+    number: int = 1,
+    every_days: float = 91,
+    last_days_ago: float = 10,
+    early: Collection[int] = (),
+    **changes: Any,
+) -> BatteryReport:
+    """A battery's report from tests of so many hours each, without a data file.
+
+    The load is 9 A for a battery of 100 Ah; tests in `early` were stopped before it was empty.
+    """
+    battery = Battery(number, battery_details(**changes), 1)
+    amps = 0.09 * battery.details.rated_ah
+    tests = []
+    for i, lasted in enumerate(hours):
+        details = discharge_details(
+            steady(lasted, amps, last_v=12.6 if i in early else 10.0, step_h=0.25),
+            days_ago=last_days_ago + every_days * (len(hours) - 1 - i),
+            end_reason=EndReason.TIME if i in early else EndReason.PROTECTION,
+            meter_id=number,
+        )
+        test = Discharge(100 * number + i, battery.id, details, 1)
+        tests.append((test, analyse_test(details, battery.details, None)))
+    return battery_report(battery, tests, [], NOW.date())
 
 
 def fill_place(store: Store, battery_id: int) -> None:

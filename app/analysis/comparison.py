@@ -2,13 +2,20 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import stdtr, stdtrit
 
-from app.analysis.fade_line import SHORTEST_DAYS, capacities, own_variance, shared_gains, span_days
+from app.analysis.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
+from app.analysis.fade_line import (
+    SHORTEST_DAYS,
+    capacities,
+    fitted_gains,
+    own_variance,
+    span_days,
+)
 from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.analysis.verdict import likelihood
@@ -16,34 +23,45 @@ from app.domain.finding import Kind
 
 Floats = NDArray[np.float64]
 LEVEL = 0.95
-POWER = 0.8
-MOST_FURTHER_TESTS = 40
 FEWEST_EACH_SIDE = 2
-# How many residuals the stated uncertainties of one record are worth. Chosen by simulation so that
+# How many residuals the stated uncertainties of all tests are worth. Chosen by simulation so that
 # the interval of a difference holds the truth in 95 % of cases (tests/benchmarks/bench_comparison).
 PRIOR_TESTS = 2
+# From so many tests on, scatter is what is left of a line that may curve: fade slows down with age,
+# which a straight line would take for scatter (chosen by the same simulation).
+CURVED_FROM = 5
 
 
 @dataclass(frozen=True)
 class Rate:
-    """A rate of fade in % of rated per year.
+    """A rate of fade in % of rated per year with the 95 % interval of this rate alone.
 
-    standard is its uncertainty as the tests state it, chi_squared how far they scatter against
-    that, on residual_freedom degrees of freedom.
+    Its line passes through pivot_percent (of rated) at pivot_day. For the difference to another:
+    standard is its uncertainty as the tests state it and as they scatter, chi_squared what they
+    scatter against that, on residual_freedom degrees of freedom.
     """
 
     name: str
     percent_per_year: float
+    low: float
+    high: float
     standard: float
     chi_squared: float
     residual_freedom: int
+    pivot_day: float
+    pivot_percent: float
+
+    def at(self, day: float) -> float:
+        """Capacity on the line in % of rated."""
+        return self.pivot_percent - self.percent_per_year * (day - self.pivot_day) / DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)
 class Difference:
-    """One rate less another, in points of % of rated per year, with its 95 % interval.
+    """One rate less another, in points of % of rated per year, with its interval.
 
-    probability_faster is that the first fades faster.
+    The interval is one of `pairs` that hold the truth together with 95 %: Bonferroni gives each
+    the level 1 - 0.05/pairs. probability_faster is that the first fades faster, of this pair alone.
     """
 
     first: Rate
@@ -54,25 +72,35 @@ class Difference:
     standard: float
     degrees_of_freedom: int
     probability_faster: float
+    pairs: int = 1
 
     @property
     def proven(self) -> bool:
         return self.low > 0 or self.high < 0
 
     @property
+    def interval_words(self) -> str:
+        widened = f", widened for {self.pairs} pairs" if self.pairs > 1 else ""
+        return f"95 % interval {self.low:.1f} to {self.high:.1f}{widened}".replace("-", "−")
+
+    @property
     def words(self) -> str:
         size = f"{abs(self.points_per_year):.1f} points a year"
-        interval = f"95 % interval {self.low:.1f} to {self.high:.1f}".replace("-", "−")
         if not self.proven:
             way = "faster" if self.points_per_year >= 0 else "slower"
             return (
                 f"No difference proven: {self.first.name} fades {size} {way} than "
-                f"{self.second.name}, {interval}. That it fades faster at all is "
+                f"{self.second.name}, {self.interval_words}. That it fades faster at all is "
                 f"{likelihood(self.probability_faster)}."
             )
+        first_ahead = self.points_per_year > 0
         pair = (self.first.name, self.second.name)
-        ahead, behind = pair if self.points_per_year > 0 else pair[::-1]
-        return f"{ahead} fades faster than {behind} by {size}, {interval}."
+        ahead, behind = pair if first_ahead else pair[::-1]
+        chance = self.probability_faster if first_ahead else 1 - self.probability_faster
+        return (
+            f"{ahead} fades faster than {behind} by {size}, {self.interval_words}. That it fades "
+            f"faster at all is {likelihood(chance)}."
+        )
 
 
 @dataclass(frozen=True)
@@ -83,7 +111,6 @@ class _Fitted:
     covariance: Floats
     chi_squared: float
     freedom: int
-    scatter2: float
 
 
 def rate_of(name: str, points: Sequence[TrendPoint], rated_ah: float) -> Rate | None:
@@ -91,32 +118,48 @@ def rate_of(name: str, points: Sequence[TrendPoint], rated_ah: float) -> Rate | 
 
     Lower bounds do not enter: they say nothing against another battery.
     """
-    measured = _measured(points)
-    if len(measured) < FEWEST_EACH_SIDE or span_days(measured) < SHORTEST_DAYS:
+    own = measured(points)
+    if len(own) < FEWEST_EACH_SIDE or span_days(own) < SHORTEST_DAYS:
         return None
-    fit = _fit(measured, _line(measured))
+    years = np.array([p.day - own[0].day for p in own]) / DAYS_PER_YEAR
+    line = np.column_stack([np.ones_like(years), years])
+    fit = judged = _fit(own, line, line)
+    if len(own) >= CURVED_FROM:
+        judged = _fit(own, line, scatter_design(years))
     scale = 100 / rated_ah
+    rate, half = -float(fit.coefficients[1]) * scale, _half(fit, 1) * scale
     return Rate(
         name,
-        -float(fit.coefficients[1]) * scale,
-        math.sqrt(float(fit.covariance[1, 1])) * scale,
-        fit.chi_squared,
-        fit.freedom,
+        rate,
+        rate - half,
+        rate + half,
+        math.sqrt(float(judged.covariance[1, 1])) * scale,
+        judged.chi_squared,
+        judged.freedom,
+        own[0].day,
+        float(fit.coefficients[0]) * scale,
     )
 
 
-def difference(first: Rate, second: Rate) -> Difference:
-    """The difference of two independent rates.
+def scatter_design(years: Floats) -> Floats:
+    """What tests are held against to see how far they scatter: a line that may curve."""
+    columns = [np.ones_like(years), years]
+    if len(years) >= CURVED_FROM:
+        columns.append(years**2)
+    return np.column_stack(columns)
+
+
+def difference(first: Rate, second: Rate, pairs: int = 1) -> Difference:
+    """The difference of two independent rates, as one of `pairs` that are looked at together.
 
     What both records' residuals say of their stated uncertainties is taken together, and what is
-    stated counts as much as PRIOR_TESTS residuals of each would.
+    stated counts as much as PRIOR_TESTS residuals would.
     """
-    prior = 2 * PRIOR_TESTS
-    freedom = first.residual_freedom + second.residual_freedom + prior
-    scale = (prior + first.chi_squared + second.chi_squared) / freedom
+    freedom = first.residual_freedom + second.residual_freedom + PRIOR_TESTS
+    scale = (PRIOR_TESTS + first.chi_squared + second.chi_squared) / freedom
     standard = math.sqrt(scale) * math.hypot(first.standard, second.standard)
     gap = first.percent_per_year - second.percent_per_year
-    return _difference(first, second, gap, standard, freedom)
+    return _difference(first, second, gap, standard, freedom, pairs)
 
 
 def around_move(
@@ -126,76 +169,85 @@ def around_move(
 
     One line that bends at the move: the battery goes on from where it was.
     """
-    measured = _measured(points)
-    before = sum(1 for p in measured if p.day <= move_day)
-    if min(before, len(measured) - before) < FEWEST_EACH_SIDE:
+    own = measured(points)
+    if not enough_around(own, move_day):
         return None
-    days = np.array([(p.day - move_day) / DAYS_PER_YEAR for p in measured])
-    fit = _fit(measured, np.column_stack([np.ones_like(days), days, np.maximum(0.0, days)]))
+    years = np.array([p.day - move_day for p in own]) / DAYS_PER_YEAR
+    design = np.column_stack([np.ones_like(years), years, np.maximum(0.0, years)])
+    fit = _fit(own, design, design)
+    to_rates = np.array([[0.0, 1.0, 0.0], [0.0, 1.0, 1.0]]) * (-100 / rated_ah)
+    rates, covariance = to_rates @ fit.coefficients, to_rates @ fit.covariance @ to_rates.T
+    level = 100 / rated_ah * float(fit.coefficients[0])
+    widen = _factor(fit)
+    early, late = (
+        Rate(
+            name,
+            float(rate),
+            float(rate) - widen * standard,
+            float(rate) + widen * standard,
+            standard,
+            fit.chi_squared,
+            fit.freedom,
+            move_day,
+            level,
+        )
+        for name, rate, variance in (
+            ("before the move", rates[0], covariance[0, 0]),
+            ("after the move", rates[1], covariance[1, 1]),
+        )
+        for standard in (math.sqrt(float(variance)),)
+    )
     freedom = fit.freedom + PRIOR_TESTS
-    covariance = fit.covariance * (100 / rated_ah) ** 2
-    slope, bend = (-100 / rated_ah * float(value) for value in fit.coefficients[1:])
-    whole = float(covariance[1, 1] + covariance[2, 2] + 2 * covariance[1, 2])
-    seen = (fit.chi_squared, fit.freedom)
-    early = Rate("before the move", slope, math.sqrt(float(covariance[1, 1])), *seen)
-    late = Rate("after the move", slope + bend, math.sqrt(whole), *seen)
     scale = (PRIOR_TESTS + fit.chi_squared) / freedom
-    return _difference(late, early, bend, math.sqrt(scale * float(covariance[2, 2])), freedom)
+    standard = math.sqrt(scale * float(fit.covariance[2, 2])) * 100 / rated_ah
+    gap = late.percent_per_year - early.percent_per_year
+    return _difference(late, early, gap, standard, freedom, 1)
 
 
-def further_to_show(
-    points: Sequence[Sequence[TrendPoint]],
-    rated_ah: Sequence[float],
-    interval_days: float,
-    shown: float,
-) -> int | None:
-    """How many more tests of each would show a real difference of `shown` points a year.
-
-    With 95 % confidence and 80 % power, tests as good as the ones so far; None where 40 would not.
-    """
-    records = [_measured(own) for own in points]
-    for further in range(MOST_FURTHER_TESTS + 1):
-        variance, freedom = 0.0, 2 * PRIOR_TESTS
-        for own, rated in zip(records, rated_ah, strict=True):
-            longer = [*own, *_further(own[-1], further, interval_days)]
-            scatter2 = _fit(own, _line(own)).scatter2
-            fit = _fit(longer, _line(longer), scatter2)
-            variance += float(fit.covariance[1, 1]) * (100 / rated) ** 2
-            freedom += fit.freedom
-        needed = float(stdtrit(freedom, (1 + LEVEL) / 2) + stdtrit(freedom, POWER))
-        if needed * math.sqrt(variance) <= shown:
-            return further
-    return None
+def enough_around(own: Sequence[TrendPoint], move_day: float) -> bool:
+    """Whether two measured tests or more stand on either side, and reach a month from the move."""
+    before = sum(1 for p in own if p.day <= move_day)
+    if min(before, len(own) - before) < FEWEST_EACH_SIDE:
+        return False
+    return min(move_day - own[0].day, own[-1].day - move_day) >= SHORTEST_DAYS
 
 
-def _difference(first: Rate, second: Rate, gap: float, standard: float, freedom: int) -> Difference:
-    half = float(stdtrit(freedom, (1 + LEVEL) / 2)) * standard
-    chance = float(stdtr(freedom, gap / standard)) if standard > 0 else float(gap > 0)
-    return Difference(first, second, gap, gap - half, gap + half, standard, freedom, chance)
-
-
-def _measured(points: Sequence[TrendPoint]) -> list[TrendPoint]:
+def measured(points: Sequence[TrendPoint]) -> list[TrendPoint]:
+    """The measured tests that were not left out, in order of time."""
     kept = (p for p in points if p.kind is Kind.MEASURED and not p.left_out)
     return sorted(kept, key=lambda p: p.day)
 
 
-def _line(points: Sequence[TrendPoint]) -> Floats:
-    days = np.array([p.day - points[0].day for p in points])
-    return np.column_stack([np.ones_like(days), days / DAYS_PER_YEAR])
+def _difference(
+    first: Rate, second: Rate, gap: float, standard: float, freedom: int, pairs: int
+) -> Difference:
+    half = float(stdtrit(freedom, 1 - (1 - LEVEL) / (2 * pairs))) * standard
+    chance = float(stdtr(freedom, gap / standard)) if standard > 0 else float(gap > 0)
+    return Difference(first, second, gap, gap - half, gap + half, standard, freedom, chance, pairs)
 
 
-def _fit(points: Sequence[TrendPoint], design: Floats, scatter2: float | None = None) -> _Fitted:
-    """A generalised fit with the meters' gains in common and the scatter between the tests."""
-    y, variance, shared = capacities(points), own_variance(points), shared_gains(points)
-    freedom = len(points) - design.shape[1]
-    if scatter2 is None:
-        scatter2 = between_test_scatter(design, y, variance, shared) if freedom > 0 else 0.0
-    fit = generalised_fit(design, y, variance + scatter2, shared)
-    return _Fitted(fit.coefficients, fit.covariance, fit.chi_squared, freedom, scatter2)
+def _fit(points: Sequence[TrendPoint], design: Floats, judging: Floats) -> _Fitted:
+    """A generalised fit with the meters' gains in common and the scatter between the tests.
+
+    The scatter and the residuals are those of the design `judging`.
+    """
+    y, variance = capacities(points), own_variance(points)
+    shared = fitted_gains(points, design, y, variance)
+    freedom = len(points) - judging.shape[1]
+    if freedom > 0:
+        variance = variance + between_test_scatter(judging, y, variance, shared)
+    fit = generalised_fit(design, y, variance, shared)
+    left = fit if judging is design else generalised_fit(judging, y, variance, shared)
+    return _Fitted(fit.coefficients, fit.covariance, left.chi_squared, freedom)
 
 
-def _further(last: TrendPoint, count: int, interval_days: float) -> list[TrendPoint]:
-    return [
-        replace(last, day=last.day + (i + 1) * interval_days, discharge_id=None)
-        for i in range(count)
-    ]
+def _half(fit: _Fitted, coefficient: int) -> float:
+    """Half the 95 % interval of one coefficient alone."""
+    return _factor(fit) * math.sqrt(float(fit.covariance[coefficient, coefficient]))
+
+
+def _factor(fit: _Fitted) -> float:
+    """Student's factor, widened where the residuals ask for it, as the fade of a battery has it."""
+    freedom = fit.freedom + FADE_PRIOR_TESTS
+    widen = max(1.0, (FADE_PRIOR_TESTS + fit.chi_squared) / freedom)
+    return float(stdtrit(freedom, (1 + LEVEL) / 2)) * math.sqrt(widen)

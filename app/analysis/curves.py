@@ -51,13 +51,14 @@ def curves_of(
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
     made: list[Curve] = []
     for test, result in in_order:
-        curve = _curve(test, result, made[0] if made else None)
+        curve = curve_of(test, result, made[0] if made else None)
         if curve is not None:
             made.append(curve)
     return Curves(battery_id, battery_name, tuple(made), len(in_order) - len(made))
 
 
-def _curve(test: Discharge, result: Result, first: Curve | None) -> Curve | None:
+def curve_of(test: Discharge, result: Result, first: Curve | None = None) -> Curve | None:
+    """One test's curve, with its difference to the first's; None where it has no voltages."""
     delivered = result.delivered
     if delivered.voltage_v is None:
         return None

@@ -35,9 +35,7 @@ def fit_fade_line(
     days = np.array([p.day - measured[0].day for p in measured])
     y, variance = capacities(measured), own_variance(measured)
     design = np.column_stack([np.ones_like(days), days / DAYS_PER_YEAR])
-    # A gain is a share of the true value: of the fitted one, or low readings would count for more.
-    plain = generalised_fit(design, y, variance, np.zeros((len(y), 0)))
-    shared = shared_gains(measured, (y - plain.residuals) / y)
+    shared = fitted_gains(measured, design, y, variance)
     tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
     fit = generalised_fit(design, y, variance + tau2, shared)
     freedom = len(measured) - 2 + (PRIOR_TESTS if stated else 0)
@@ -127,3 +125,14 @@ def shared_gains(points: Sequence[TrendPoint], scale: Floats | None = None) -> F
     if scale is not None:
         table *= scale[:, None]
     return table[:, table.any(axis=0)]
+
+
+def fitted_gains(
+    points: Sequence[TrendPoint], design: Floats, y: Floats, variance: Floats
+) -> Floats:
+    """What the gains add to each test, as shares of the fitted capacities.
+
+    A gain is a share of the true value: of what was read, low readings would count for more.
+    """
+    plain = generalised_fit(design, y, variance, np.zeros((len(y), 0)))
+    return shared_gains(points, (y - plain.residuals) / y)

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from app.analysis.battery_report import BatteryReport, TestSummary
 from app.analysis.budget import Contribution
+from app.analysis.comparison_report import ComparisonReport
 from app.analysis.discharge_report import DischargeReport, Row
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
@@ -90,12 +91,37 @@ class SharedTest:
 
 
 @dataclass(frozen=True)
+class SharedDifference:
+    """Two rates against each other: points of % of rated a year, with what holds together 95 %.
+
+    Numbers are None where one of the two has no rate yet.
+    """
+
+    first: str
+    second: str
+    points_per_year: float | None
+    low: float | None
+    high: float | None
+    probability_first_faster: float | None
+
+
+@dataclass(frozen=True)
+class SharedComparison:
+    """Batteries side by side, in words and numbers, without the days and ages of the tests."""
+
+    words: tuple[str, ...]
+    differences: tuple[SharedDifference, ...]
+    caveats: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
 class SharedView:
     """All that one link shows: a battery, several side by side, or one test of a battery."""
 
     as_of: date
     batteries: tuple[SharedReport, ...]
     test: SharedTest | None
+    comparison: SharedComparison | None = None
 
 
 def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHING) -> SharedReport:
@@ -125,6 +151,26 @@ def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHI
         end_of_life=report.end_of_life if SharePart.END_OF_LIFE in shows else None,
         watch_words=report.watch.words if fade else "",
         events=tuple(SharedEvent(event.on_date, event.kind.label) for event in events),
+    )
+
+
+def shared_comparison(report: ComparisonReport) -> SharedComparison:
+    """Choose what strangers see of a comparison."""
+    return SharedComparison(
+        words=report.words,
+        differences=tuple(
+            SharedDifference(
+                first=pair.first,
+                second=pair.second,
+                points_per_year=None if gap is None else gap.points_per_year,
+                low=None if gap is None else gap.low,
+                high=None if gap is None else gap.high,
+                probability_first_faster=None if gap is None else gap.probability_faster,
+            )
+            for pair in report.pairs
+            for gap in (pair.difference,)
+        ),
+        caveats=report.caveats,
     )
 
 

@@ -14,6 +14,18 @@ EXPECTED = "#8a8f98"
 THRESHOLD = "#8c2f39"
 SPAN = "rgba(140, 47, 57, 0.75)"
 
+# Colour, symbol and dash of things laid over one another, up to six. The colours were chosen by
+# their least distance as seen with full colour vision and with each of its three kinds of
+# deficiency; each has a contrast of 3 or more on the page (tests/charts/test_comparison_chart.py).
+SERIES = (
+    ("#1f5d78", "circle", "solid"),
+    ("#cc6677", "square", "dash"),
+    ("#332288", "diamond", "dot"),
+    ("#7a7f00", "triangle-up", "dashdot"),
+    ("#8c2f39", "cross", "longdash"),
+    ("#3b8fc2", "triangle-down", "longdashdot"),
+)
+
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
 
 

@@ -127,7 +127,7 @@ def analysed(
     battery: Battery,
     meters_by_id: dict[int, Meter] | None = None,
 ) -> list[tuple[Discharge, Result]]:
-    """The battery's tests with their results."""
+    """The battery's tests with their results, inside the caller's session."""
     if meters_by_id is None:
         meters_by_id = {meter.id: meter for meter in meters.all_kept(session)}
     return [

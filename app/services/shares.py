@@ -8,16 +8,20 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
+from app.analysis.comparison_report import Compared, compare_batteries
 from app.analysis.shared_report import (
     EVERYTHING,
+    SharedComparison,
     SharedView,
     bare_report,
+    shared_comparison,
     shared_report,
     shared_test,
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
+from app.services.comparing import MOST_COMPARED, USUALLY_SHOWN
 from app.services.discharges import report_on
 from app.services.store import Store
 from app.storage import batteries, discharges, shares
@@ -126,11 +130,23 @@ def _view(
     others = _others(battery_id, wish)
     if len(others) > MOST_BESIDE:
         raise Refused.because("beside it", len(others), f"at most {MOST_BESIDE} others", "beside")
-    reports = [
-        own,
-        *(build_report(store, session, batteries.get(session, other), today) for other in others),
+    beside = [batteries.get(session, other) for other in others]
+    entered = [
+        Compared(own, battery.details.test_interval_days),
+        *(
+            Compared(build_report(store, session, one, today), one.details.test_interval_days)
+            for one in beside
+        ),
     ]
-    return SharedView(today, tuple(shared_report(one, wish.shows) for one in reports), None)
+    shown_reports = tuple(shared_report(one.report, wish.shows) for one in entered)
+    return SharedView(today, shown_reports, None, _comparison(entered, wish))
+
+
+def _comparison(entered: Sequence[Compared], wish: ShareWish) -> SharedComparison | None:
+    """Where the fade is shown, and there are not too many to be compared in pairs."""
+    if SharePart.FADE not in wish.shows or not 1 < len(entered) <= MOST_COMPARED:
+        return None
+    return shared_comparison(compare_batteries(entered, USUALLY_SHOWN))
 
 
 def _others(battery_id: int, wish: ShareWish) -> list[int]:

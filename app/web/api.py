@@ -1,13 +1,17 @@
 """The JSON interface: the same reports as the pages, read-only."""
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
 
 from app.analysis.battery_report import BatteryReport
+from app.analysis.comparison_report import ComparisonReport
 from app.analysis.discharge_report import DischargeReport
 from app.analysis.road_report import RoadReport
 from app.analysis.shared_report import SharedView
 from app.analysis.warranty_report import WarrantyReport
-from app.services import batteries, discharges, road, shares
+from app.services import batteries, comparing, discharges, road, shares
+from app.web.comparison_form import SHOW, read_comparison
 from app.web.pages import Id, now_of, store_of, today_of
 from app.web.road import read_wish
 
@@ -46,6 +50,19 @@ def api_warranty(request: Request, battery_id: Id) -> WarrantyReport:
 def api_discharge(request: Request, discharge_id: Id) -> DischargeReport:
     """One capacity test."""
     return discharges.show_discharge(store_of(request), discharge_id).report
+
+
+@router.get("/comparison")
+def api_comparison(
+    request: Request,
+    battery: Annotated[list[str], Query()] = [],  # noqa: B006
+    moved_on: str = "",
+    show: str = SHOW,
+) -> ComparisonReport:
+    """Batteries beside one another, or one before and after the date of a move."""
+    today = today_of(request)
+    wish = read_comparison(battery, {"moved_on": moved_on, "show": show}, today)
+    return comparing.compare(store_of(request), wish, today)
 
 
 @router.get("/shared/{token}")

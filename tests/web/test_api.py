@@ -45,6 +45,7 @@ def test_the_interface_is_described_and_its_pages_from_elsewhere_are_off(client)
         "/api/batteries/{battery_id}/heat",
         "/api/batteries/{battery_id}/road",
         "/api/batteries/{battery_id}/warranty",
+        "/api/comparison",
         "/api/discharges/{discharge_id}",
         "/api/runs/{run_id}",
         "/api/runs/{run_id}/state",

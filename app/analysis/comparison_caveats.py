@@ -1,0 +1,106 @@
+"""What a comparison of rates of fade cannot tell, and what was unlike between the sides."""
+
+from collections.abc import Sequence
+
+from app.analysis.battery_report import BatteryReport
+from app.analysis.comparison import measured
+from app.analysis.comparison_side import ComparedSide
+from app.analysis.laid_curves import ALIKE_K, ALIKE_LOAD
+from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.domain.finding import Finding
+
+UNLIKE_AGES_YEARS = 1.0
+
+
+def battery_caveats(
+    reports: Sequence[BatteryReport], sides: Sequence[ComparedSide]
+) -> tuple[Finding, ...]:
+    """Of two batteries or more."""
+    found = [
+        Finding(
+            "not_why",
+            "This says which one fades faster, not why. Batteries differ in make, age, use and "
+            "charging as well as in heat, and a comparison of two cannot tell these apart.",
+        )
+    ]
+    if len({one.chemistry for one in sides}) > 1:
+        text = "Their chemistries differ, which age differently even side by side."
+        found.append(Finding("chemistries", text))
+    ages = [age for one in reports if (age := _middle_age(one)) is not None]
+    if ages and max(ages) - min(ages) > UNLIKE_AGES_YEARS:
+        text = (
+            "They were tested at different ages. Fade slows down with age in published tests, so "
+            "the younger one may look faster though nothing is wrong with it."
+        )
+        found.append(Finding("ages", text))
+    if len({one.rated_ah for one in sides}) > 1:
+        text = "Their sizes differ: rates are in % of each one's own rated capacity."
+        found.append(Finding("sizes", text, minor=True))
+    return (*found, *_of_tests([one.points for one in reports], sides))
+
+
+def move_caveats(
+    points: Sequence[Sequence[TrendPoint]], sides: Sequence[ComparedSide]
+) -> tuple[Finding, ...]:
+    """Of one battery before and after a move; points are those before and those after."""
+    found = [
+        Finding(
+            "not_why",
+            "This says whether the rate changed at that date, not why. Season, use and charging "
+            "may have changed as well.",
+        ),
+        Finding(
+            "older",
+            "After the move the battery is older. Fade slows down with age in published tests, so "
+            "a somewhat slower fade is to be expected without any move, and a faster one says more "
+            "than its size.",
+        ),
+        Finding("day_of_move", "A test on the day of the move counts as before it.", minor=True),
+    ]
+    return (*found, *_of_tests(points, sides))
+
+
+def _of_tests(
+    points: Sequence[Sequence[TrendPoint]], sides: Sequence[ComparedSide]
+) -> list[Finding]:
+    found = []
+    warm = [one.mean_temperature_c for one in sides if one.mean_temperature_c is not None]
+    if warm and max(warm) - min(warm) > ALIKE_K:
+        text = (
+            f"The tests were not equally warm: {min(warm):.0f} to {max(warm):.0f} °C on average. "
+            "A steady difference does not change a rate; one that grew from test to test does."
+        )
+        found.append(Finding("temperatures", text))
+    loads = [one.mean_c_rate for one in sides if one.mean_c_rate is not None]
+    if loads and max(loads) > ALIKE_LOAD * min(loads):
+        text = (
+            f"The loads were not alike: {min(loads):.2f} to {max(loads):.2f} of the rated capacity "
+            "per hour on average."
+        )
+        found.append(Finding("loads", text))
+    meters = [frozenset(p.meter_id for p in measured(own)) for own in points]
+    if len({one for one in meters if one}) > 1:
+        text = (
+            "They were tested with different meters. What a gain may be off is counted in the "
+            "rates, of which it is a small share; the heights of the trends may differ by it."
+        )
+        found.append(Finding("meters", text, minor=True))
+    if any(one.measured == 2 and one.rate_percent_per_year is not None for one in sides):
+        text = "Two tests of a side only: its interval rests on their stated uncertainties."
+        found.append(Finding("two_tests", text))
+    bounds = sum(one.lower_bounds for one in sides)
+    if bounds:
+        tests = "1 test gave a lower bound" if bounds == 1 else f"{bounds} tests gave lower bounds"
+        text = f"{tests} only; these do not enter, as they say nothing against another battery."
+        found.append(Finding("lower_bounds", text, minor=True))
+    return found
+
+
+def _middle_age(report: BatteryReport) -> float | None:
+    """Years in service, or since the first test, at the middle of the measured tests."""
+    own = measured(report.points)
+    if not own:
+        return None
+    start = report.in_service_since
+    zero = report.points[0].day if start is None else float(start.toordinal())
+    return ((own[0].day + own[-1].day) / 2 - zero) / DAYS_PER_YEAR

@@ -1,0 +1,197 @@
+"""Batteries laid over one another: trends on a common axis, and discharge curves."""
+
+import html
+from collections.abc import Sequence
+from typing import Any
+
+from app.analysis.comparison_axis import LaidAxis
+from app.analysis.comparison_side import ComparedPoint, ComparedSide
+from app.analysis.laid_curves import LaidCurve
+from app.charts import theme
+from app.domain.finding import Kind
+
+Figure = dict[str, Any]
+LONGEST_LABEL = 24
+ARROW_PX = 22
+
+
+def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
+    """Tests in % of rated with their 95 % intervals and the line of each rate, as plain data.
+
+    Every side has its colour, its symbol, its dash and its name beside its line.
+    """
+    traces: list[Figure] = []
+    labels: list[Figure] = []
+    ends = [own[-1].percent for side in sides if (own := _measured_of(side))]
+    middle = sum(ends) / len(ends) if ends else 0.0
+    for number, (side, x) in enumerate(zip(sides, axis.x, strict=True)):
+        name = plain(side.name)
+        placed = [(at, p) for at, p in zip(x, side.points, strict=True) if at is not None]
+        measured = [(at, p) for at, p in placed if p.kind is Kind.MEASURED]
+        bounds = [(at, p) for at, p in placed if p.kind is Kind.AT_LEAST]
+        fitted = [(at, p) for at, p in measured if p.fitted_percent is not None]
+        if fitted:
+            traces.append(_line(name, number, fitted))
+        if measured:
+            traces.append(_measured(name, number, measured))
+            labels.append(_label(name, number, measured[-1], middle))
+        if bounds:
+            traces.append(_bounds(name, number, bounds))
+            labels += [_arrow(number, at, p.percent) for at, p in bounds]
+    layout = theme.layout(
+        460,
+        xaxis=theme.axis(f"{axis.label} ({axis.unit})"),
+        yaxis=theme.axis("capacity (% of rated)"),
+        annotations=labels,
+        shapes=[] if axis.move_x is None else [_move(axis.move_x)],
+    )
+    return {"data": traces, "layout": layout}
+
+
+def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
+    """Volts a cell against the charge counted in % of rated."""
+    traces, labels = [], []
+    for number, curve in enumerate(curves):
+        color, _, dash = theme.SERIES[number % len(theme.SERIES)]
+        on = f"{curve.on_date.day} {curve.on_date:%b %Y}"
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines",
+                "name": f"{plain(curve.name)}, {on}",
+                "x": [round(value, 3) for value in curve.charge_percent],
+                "y": [round(value, 4) for value in curve.cell_v],
+                "line": {"color": color, "width": 2, "dash": dash},
+                "hovertemplate": f"%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>",
+            }
+        )
+        middle = len(curve.charge_percent) // 2
+        spot = (curve.charge_percent[middle], curve.cell_v[middle])
+        labels.append(_text(plain(curve.name), number, *spot, "center", "bottom", 4 + 14 * number))
+    layout = theme.layout(
+        420,
+        xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),
+        yaxis=theme.axis("voltage (V a cell)"),
+        annotations=labels,
+    )
+    return {"data": traces, "layout": layout}
+
+
+def plain(name: str) -> str:
+    """A name as the chart library is to show it: it reads tags and entities in texts."""
+    short = name if len(name) <= LONGEST_LABEL else name[: LONGEST_LABEL - 1] + "…"
+    return html.escape(short, quote=False)
+
+
+def _line(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
+    color, _, dash = theme.SERIES[number % len(theme.SERIES)]
+    return {
+        "type": "scatter",
+        "mode": "lines",
+        "name": f"{name}, line of its rate",
+        "legendgroup": name,
+        "showlegend": False,
+        "x": [round(at, 4) for at, _ in points],
+        "y": [round(p.fitted_percent or 0.0, 3) for _, p in points],
+        "line": {"color": color, "width": 2, "dash": dash},
+        "hoverinfo": "skip",
+    }
+
+
+def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
+    color, symbol, _ = theme.SERIES[number % len(theme.SERIES)]
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": name,
+        "legendgroup": name,
+        "x": [round(at, 4) for at, _ in points],
+        "y": [round(p.percent, 3) for _, p in points],
+        "error_y": {
+            "type": "data",
+            "array": [round(p.expanded_percent, 3) for _, p in points],
+            "color": color,
+            "thickness": 1.2,
+            "width": 4,
+        },
+        "marker": {"size": 9, "color": color, "symbol": symbol},
+        "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
+        "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} % of rated<br>%{text}<extra></extra>",
+    }
+
+
+def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
+    color, _, _ = theme.SERIES[number % len(theme.SERIES)]
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": f"{name}, at least (does not enter)",
+        "legendgroup": name,
+        "x": [round(at, 4) for at, _ in points],
+        "y": [round(p.percent, 3) for _, p in points],
+        "marker": {
+            "size": 13,
+            "symbol": "line-ew-open",
+            "color": color,
+            "line": {"width": 3, "color": color},
+        },
+        "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
+        "hovertemplate": "at least %{y:.1f} % of rated<br>%{text}<extra></extra>",
+    }
+
+
+def _arrow(number: int, x: float, y: float) -> Figure:
+    """The true value lies above, how far is not known."""
+    return {
+        "x": round(x, 4),
+        "y": round(y, 3),
+        "yshift": ARROW_PX,
+        "ax": 0,
+        "ay": ARROW_PX,
+        "text": "",
+        "showarrow": True,
+        "arrowhead": 2,
+        "arrowwidth": 2,
+        "arrowcolor": theme.SERIES[number % len(theme.SERIES)][0],
+    }
+
+
+def _measured_of(side: ComparedSide) -> list[ComparedPoint]:
+    return [point for point in side.points if point.kind is Kind.MEASURED]
+
+
+def _label(name: str, number: int, last: tuple[float, ComparedPoint], middle: float) -> Figure:
+    """Beside the last test: above it where it ends higher than the others, else below."""
+    at, point = last
+    if point.percent > middle:
+        return _text(name, number, at, point.percent + point.expanded_percent, "right", "bottom", 2)
+    return _text(name, number, at, point.percent - point.expanded_percent, "right", "top", -2)
+
+
+def _text(
+    name: str, number: int, x: float, y: float, xanchor: str, yanchor: str, shift_px: int
+) -> Figure:
+    """The name itself, so that no colour has to be told from another."""
+    color = theme.SERIES[number % len(theme.SERIES)][0]
+    return {
+        "x": round(x, 4),
+        "y": round(y, 4),
+        "xanchor": xanchor,
+        "yanchor": yanchor,
+        "yshift": shift_px,
+        "text": name,
+        "showarrow": False,
+        "font": {"color": color, "size": 12},
+    }
+
+
+def _move(x: float) -> Figure:
+    return {
+        "type": "line",
+        "yref": "paper",
+        "x0": round(x, 4),
+        "x1": round(x, 4),
+        "y0": 0,
+        "y1": 1,
+        "line": {"color": theme.MUTED, "width": 1, "dash": "dashdot"},
+    }
