@@ -8,9 +8,9 @@ from enum import StrEnum
 
 from scipy.special import stdtr, stdtrit
 
-from app.analysis.claim import SHOWN
 from app.analysis.claim_objections import FLATTERING, MOST_FLATTERED, objections, rated_current_a
 from app.analysis.fade import Fade
+from app.analysis.level import SHOWN
 from app.analysis.plan import expected_uncertainty
 from app.analysis.result import Result
 from app.analysis.verdict import NORMAL_FREEDOM, likelihood, probability_below
