@@ -106,7 +106,7 @@ _environment.filters.update(
     options=options,
     likely=likely,
 )
-_environment.globals |= {"url_for": url_for, "parts": PARTS, "bar_colors": BAR_COLORS}
+_environment.globals |= {"url_for": url_for, "main_parts": PARTS, "bar_colors": BAR_COLORS}
 templates = Jinja2Templates(env=_environment)
 
 
