@@ -9,7 +9,8 @@ from PIL import Image, ImageDraw
 from app.settings import STATIC
 
 # Name, pixels, and whether the picture reaches the edge, because the device cuts its own shape
-# out of it (a circle whose radius is 40 % of the width is kept: W3C, Web Application Manifest, maskable icons).
+# out of it (a circle whose radius is 40 % of the width is kept: W3C, Web Application Manifest,
+# maskable icons).
 ICONS = (
     ("icon-180.png", 180, True),
     ("icon-192.png", 192, False),
