@@ -8,6 +8,7 @@
   if (!places.length) return;
   const probe = document.createElement("span");
   probe.hidden = true;
+  probe.style.forcedColorAdjust = "none";
 
   function rootStyle(name) {
     return getComputedStyle(document.documentElement).getPropertyValue(name).trim();

@@ -27,11 +27,8 @@ def test_a_chart_follows_the_look_when_it_is_changed(browser, address):
     page.wait_for_selector(DRAWN)
     assert "rgb(31, 93, 120)" in point_colours(page)
     page.get_by_role("button", name="Dark").click()
-    page.wait_for_function("document.documentElement.dataset.look === 'dark'")
-    page.wait_for_function(
-        "([all, dark]) => [...document.querySelectorAll(all)].some(p => p.style.fill === dark)",
-        arg=[POINT, "rgb(124, 195, 221)"],
-    )
+    page.wait_for_selector("html[data-look=dark]")
+    page.wait_for_selector(f"{POINT}[style*='rgb(124, 195, 221)']", state="attached")
     assert "rgb(31, 93, 120)" not in point_colours(page)
     page.reload()
     assert page.evaluate("document.documentElement.dataset.look") == "dark"
@@ -44,7 +41,7 @@ def test_what_was_typed_stays_when_the_look_is_changed(browser, address):
     page.goto(f"{address}/batteries/new")
     page.fill("#name", "Half typed")
     page.get_by_role("button", name="Sunlight").click()
-    page.wait_for_function("document.documentElement.dataset.look === 'sunlight'")
+    page.wait_for_selector("html[data-look=sunlight]")
     assert page.input_value("#name") == "Half typed"
     page.close()
 
@@ -68,6 +65,20 @@ def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, address):
     assert ground == "rgb(18, 25, 29)"
     letters = page.eval_on_selector(".xtick text", "one => getComputedStyle(one).fill")
     assert letters == "rgb(236, 230, 217)"
+    context.close()
+
+
+def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(browser, address):
+    context = browser.new_context(forced_colors="active", color_scheme="dark")
+    page = context.new_page()
+    page.goto(f"{address}/batteries/1")
+    page.wait_for_selector(DRAWN)
+    fans = page.eval_on_selector_all(".js-fill", "all => all.map(p => Number(p.style.fillOpacity))")
+    assert fans
+    assert max(fans) < 0.6
+    # CanvasText, as a dark device has it.
+    letters = page.eval_on_selector(".xtick text", "one => one.style.fill")
+    assert letters == "rgb(255, 255, 255)"
     context.close()
 
 
