@@ -4,6 +4,7 @@ from typing import Any
 
 from app.analysis.curves import Curve, Curves
 from app.charts import theme
+from app.charts.chart import Chart, sentence
 
 Figure = dict[str, Any]
 
@@ -29,6 +30,27 @@ def curves_chart(curves: Curves) -> Figure:
         yaxis3=theme.axis("less first test (V)", domain=[0.04, 0.26]),
     )
     return {"data": traces, "layout": layout}
+
+
+def shown_curves(curves: Curves) -> Chart | None:
+    """The curves with their sentence and their numbers, for a page; None where there are none."""
+    if not curves.curves:
+        return None
+    first, last = curves.curves[0], curves.curves[-1]
+    said = f"The test of {_on(first)} delivered {first.delivered_ah:.1f} Ah"
+    if len(curves.curves) > 1:
+        said = f"{len(curves.curves)} tests over one another, the oldest pale, the newest dark"
+        said = sentence(
+            said,
+            f"the first, of {_on(first)}, delivered {first.delivered_ah:.1f} Ah, the newest, of "
+            f"{_on(last)}, {last.delivered_ah:.1f} Ah, both as counted, without corrections",
+        )
+    title = f"Discharge curves of {curves.battery_name}, voltage in V"
+    return Chart("curves", title, sentence(said), curves_chart(curves))
+
+
+def _on(curve: Curve) -> str:
+    return f"{curve.on_date.day} {curve.on_date:%B %Y}"
 
 
 def _trace(

@@ -12,6 +12,7 @@ from app.analysis.fade import Fade
 from app.analysis.projection import Outcome
 from app.charts import theme
 from app.charts.event_marks import event_marks
+from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
 
 BAND_POINTS = 60
@@ -88,7 +89,7 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "measured, 95 % interval",
+        "name": "measured: 95 of 100 bars hold the true value",
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "error_y": {
@@ -107,7 +108,8 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "at least (a lower bound)",
+        "name": "at least: the true value lies above",
+        "meta": LOWER_BOUNDS,
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.lower_ah, 3) for test in tests],
         "marker": {
@@ -174,8 +176,8 @@ def _fan(end: EndOfLife, fade: Fade) -> list[Figure]:
     dates = [point.on_date.isoformat() for point in points]
     bands = []
     for name, low, high, color in (
-        ("may be, 90 %", "p05", "p95", theme.BAND),
-        ("may be, 50 %", "p25", "p75", theme.INNER_BAND),
+        ("90 % of such batteries stay inside", "p05", "p95", theme.BAND),
+        ("50 % of such batteries stay inside", "p25", "p75", theme.INNER_BAND),
     ):
         lower = [round(getattr(point, low), 2) for point in points]
         upper = [round(getattr(point, high), 2) for point in points]
@@ -209,7 +211,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": "threshold reached: 5, 50, 95 %",
+        "name": "threshold: 5, 50, 95 % have reached it",
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},
@@ -244,6 +246,7 @@ def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
     sides = ((1, "right"), (0, "left"))
     return [
         {
+            "name": "level",
             "xref": "paper",
             "x": x,
             "xanchor": anchor,

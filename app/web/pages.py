@@ -9,12 +9,13 @@ from fastapi import Path, Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
 from app.domain.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
+from app.web.chart_files import asks_for_chart, chart_address, chart_file
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -84,6 +85,11 @@ def url_for(context: Context, name: str, /, **path: Any) -> str:
     return str(request.app.url_path_for(name, **path))
 
 
+@pass_context
+def chart_address_of(context: Context, file: str) -> str:
+    return chart_address(context["request"], file)
+
+
 _environment = Environment(
     loader=FileSystemLoader(TEMPLATES),
     autoescape=True,
@@ -105,6 +111,7 @@ _environment.filters.update(
     likely=likely,
 )
 _environment.globals["url_for"] = url_for
+_environment.globals["chart_address"] = chart_address_of
 templates = Jinja2Templates(env=_environment)
 
 
@@ -124,9 +131,12 @@ def page(
     context: "DataclassInstance",
     status: int = 200,
     notice: Notice | None = None,
-) -> HTMLResponse:
-    """Render a template with exactly the fields of its context class."""
+) -> Response:
+    """Render a template with exactly the fields of its context class; or, where only a chart of
+    the page is asked for, that."""
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
+    if status == 200 and asks_for_chart(request):
+        return chart_file(request, values.values())
     values |= {"demo": settings_of(request).demo, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)
 

@@ -60,7 +60,7 @@ def test_a_battery_s_page_has_words_before_any_chart(client, tested):
     page = soup(client.get(f"/batteries/{tested.id}"))
     main = page.main.text
     assert main.index("95 % interval") < main.index("Fade across the years")
-    assert len(page.select("table tbody tr")) == 5
+    assert len(page.select("section > .scroll tbody tr")) == 5
     assert page.select_one("figure.chart script[type='application/json']")
 
 
