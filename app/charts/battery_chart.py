@@ -53,8 +53,14 @@ def battery_chart(report: DrawnBattery) -> Figure | None:
 def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
     """The trend with its sentence and its numbers, for a page; None where nothing is drawn."""
     figure = battery_chart(report)
-    if figure is None or report.fade is None:
+    if figure is None:
         return None
+    title = f"Capacity of {report.name} over the years, in Ah"
+    return Chart(name, title, trend_words(report), figure)
+
+
+def trend_words(report: DrawnBattery) -> str:
+    """What the trend shows, in one sentence; report has at least one test."""
     measured = sum(1 for test in report.tests if test.kind is Kind.MEASURED)
     bounds = sum(1 for test in report.tests if test.kind is Kind.AT_LEAST)
     counts = listed(
@@ -63,11 +69,12 @@ def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
     )
     first, last = report.tests[0].started_at, report.tests[-1].started_at
     days = f"from {first:%B %Y} to {last:%B %Y}" if len(report.tests) > 1 else f"in {first:%B %Y}"
-    said = [f"{counts or 'No result'} {days}", report.health_words, report.fade.words]
+    said = [f"{counts or 'No result'} {days}", report.health_words]
+    if report.fade is not None:
+        said.append(report.fade.words)
     if report.end_of_life is not None:
         said.append(f"threshold reached: {report.end_of_life.words}")
-    title = f"Capacity of {report.name} over the years, in Ah"
-    return Chart(name, title, sentence(*said), figure)
+    return sentence(*said)
 
 
 def _counted(count: int, one: str, many: str) -> str:

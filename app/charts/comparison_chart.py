@@ -95,9 +95,9 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
                 "hovertemplate": f"%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>",
             }
         )
-        middle = len(curve.charge_percent) // 2
-        spot = (curve.charge_percent[middle], curve.cell_v[middle])
-        labels.append(_text(plain(curve.name), number, *spot, "center", "bottom", 4 + 14 * number))
+        # Before its steep end, where no curve has been yet; one line of text above the other.
+        end = (curve.charge_percent[-1], curve.cell_v[-1])
+        labels.append(_text(plain(curve.name), number, *end, "right", "bottom", 4 + 16 * number))
     layout = theme.layout(
         420,
         xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),

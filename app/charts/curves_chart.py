@@ -7,16 +7,20 @@ from app.charts import theme
 from app.charts.chart import Chart, sentence
 
 Figure = dict[str, Any]
+MOST_NAMED = 6
 
 
 def curves_chart(curves: Curves) -> Figure:
     """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
     traces: list[Figure] = []
+    last = len(curves.curves) - 1
+    # The shade tells the order; of many, the oldest, the middle and the newest are named.
+    named = range(last + 1) if last < MOST_NAMED else (0, last // 2, last)
     for number, curve in enumerate(curves.curves):
         share = number / max(1, len(curves.curves) - 1)
         line = {"color": theme.by_age(share), "width": 1.5 + share}
         traces += [
-            _trace(curve, "charge_ah", "voltage_v", "", line, shown=True),
+            _trace(curve, "charge_ah", "voltage_v", "", line, shown=number in named),
             _trace(curve, "hours", "voltage_v", "2", line),
             _trace(curve, "charge_ah", "difference_v", "3", line),
         ]

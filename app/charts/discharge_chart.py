@@ -65,8 +65,12 @@ def discharge_chart(report: DrawnTest) -> Figure:
     if temperature is not None:
         panels.append(("battery (°C)", [temperature]))
     tops = _domains(len(panels))
+    reserve_ah = report.rated_ah * report.reserve_share
+    text = f"reserve of {reserve_ah:g} Ah"
+    labels = [theme.level_label(text, reserve_ah, theme.THRESHOLD)] if reserve_ah > 0 else []
     layout = theme.layout(
         380 + 150 * (len(panels) - 1),
+        annotations=labels,
         xaxis=theme.axis(
             "hours since the load came on", anchor=f"y{len(panels)}", rangemode="tozero"
         ),
@@ -117,6 +121,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
                 "type": "scatter",
                 "mode": "lines",
                 "name": f"reserve of {reserve_ah:g} Ah",
+                "showlegend": False,
                 "x": [0, round(until, 4)],
                 "y": [reserve_ah, reserve_ah],
                 "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dot"},

@@ -11,6 +11,7 @@ from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
 from app.analysis.projection import Outcome
 from app.charts import theme
+from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
 from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
@@ -44,10 +45,11 @@ def fade_chart(
         traces.append(_span(end))
     first, last = _shown_dates(tests, traces, [day for day, _ in events])
     marks = event_marks(events, first, last)
+    scale = capacity_range(tests, rated_ah, threshold_ah)
     layout = theme.layout(
         500 + marks.room_px,
         xaxis=theme.axis("date of the test", type="date", range=[str(first), str(last)]),
-        yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, threshold_ah, rated_ah)),
+        yaxis=theme.axis("capacity (Ah)", range=list(scale)),
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
@@ -73,19 +75,15 @@ def _shown_dates(
     return min(days), max(days)
 
 
-def _shown_capacities(
-    tests: Sequence[TestSummary], threshold_ah: float | None, rated_ah: float
-) -> list[float]:
-    """Tests, rated and threshold fill the height; the fan may run out below."""
-    values = [rated_ah, *(test.lower_ah for test in tests)]
-    values += [test.capacity_ah + test.expanded_ah for test in tests]
-    if threshold_ah is not None:
-        values.append(threshold_ah)
-    room = 0.12 * (max(values) - min(values)) + 0.01 * rated_ah
-    return [round(min(values) - 2 * room, 3), round(max(values) + room, 3)]
+def _sizes(count: int) -> tuple[int, int, float]:
+    """Size of a point, width of the ends of its bar and thickness (px): many stand close."""
+    if count <= 30:
+        return 10, 5, 1.5
+    return (7, 3, 1.2) if count <= 60 else (5, 2, 1.0)
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:
+    size, ends, thickness = _sizes(len(tests))
     return {
         "type": "scatter",
         "mode": "markers",
@@ -96,10 +94,10 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
             "type": "data",
             "array": [round(test.expanded_ah, 3) for test in tests],
             "color": theme.MEASURED,
-            "thickness": 1.5,
-            "width": 5,
+            "thickness": thickness,
+            "width": ends,
         },
-        "marker": {"size": 10, "color": theme.MEASURED, "symbol": "circle"},
+        "marker": {"size": size, "color": theme.MEASURED, "symbol": "circle"},
         "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
     }
 
@@ -243,20 +241,9 @@ def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
     if threshold_ah is not None:
         labels.append((threshold_ah, f"threshold {threshold_ah:g} Ah", theme.THRESHOLD))
     # Tests start near the rated level and end near the threshold: label where there is room.
-    sides = ((1, "right"), (0, "left"))
     return [
-        {
-            "name": "level",
-            "xref": "paper",
-            "x": x,
-            "xanchor": anchor,
-            "y": value,
-            "yanchor": "bottom",
-            "text": text,
-            "showarrow": False,
-            "font": {"color": color, "size": 12},
-        }
-        for (value, text, color), (x, anchor) in zip(labels, sides, strict=False)
+        theme.level_label(text, value, color, side) | {"name": "level"}
+        for (value, text, color), side in zip(labels, ("right", "left"), strict=False)
     ]
 
 

@@ -66,14 +66,19 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
                 "type": "scatter",
                 "mode": "lines",
                 "name": f"{wanted:g} nights",
+                "showlegend": False,
                 "x": [dates[0], dates[-1]],
                 "y": [wanted, wanted],
                 "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dash"},
                 "hoverinfo": "skip",
             }
         )
+    asked = () if wanted is None else (wanted,)
     layout = theme.layout(
         400,
+        annotations=[
+            theme.level_label(f"asked for: {one:g}", one, theme.THRESHOLD) for one in asked
+        ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},
         xaxis=theme.axis("date", type="date"),
         yaxis=theme.axis("nights without charging", rangemode="tozero"),

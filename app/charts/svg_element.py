@@ -38,7 +38,8 @@ def picture(
     look: dict[str, str | float] = {"font_family": theme.FONT, "font_size": letter}
     made = Element("svg", _written({"viewBox": size, "role": "img", "fill": theme.INK, **look}))
     add(made, "title", title)
-    add(made, "desc", description)
+    if description:
+        add(made, "desc", description)
     if alone:
         made.set("xmlns", _SVG)
         add(made, "rect", width=width, height=height, fill=theme.PAPER)

@@ -106,7 +106,7 @@ def room_for_panels(figure: Figure, height: float, width: float) -> float:
     frames = sum(panel.below + panel.above + _TITLE for panel in panels)
     left = height - frames - KEY_LINE * len(key_rows(figure, width)) - _UNDER_KEY
     # The gaps that the figure leaves between its panels are not drawn.
-    return left * height / sum(panel.height for panel in panels)
+    return float(left * height / sum(panel.height for panel in panels))
 
 
 class _Panel:

@@ -64,3 +64,17 @@ def axis(title: str, **more: Any) -> dict[str, Any]:
         "fixedrange": True,
     }
     return made | more
+
+
+def level_label(text: str, value: float, color: str, side: str = "left") -> dict[str, Any]:
+    """The name of a level on its line, at the left or right edge of the first panel."""
+    return {
+        "xref": "paper",
+        "x": 1 if side == "right" else 0,
+        "xanchor": side,
+        "y": value,
+        "yanchor": "bottom",
+        "text": text,
+        "showarrow": False,
+        "font": {"color": color, "size": 12},
+    }

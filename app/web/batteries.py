@@ -16,6 +16,7 @@ from app.analysis.verdict import likelihood
 from app.charts.battery_chart import shown_trend
 from app.charts.chart import Chart
 from app.charts.curves_chart import shown_curves
+from app.charts.small_trend import small_trend
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
@@ -35,9 +36,10 @@ Posted = Annotated[FormData, Depends(posted)]
 
 @dataclass(frozen=True)
 class BatteriesPage:
-    """What batteries.html needs."""
+    """What batteries.html needs. trends are small pictures by battery, empty without a test."""
 
     reports: tuple[BatteryReport, ...]
+    trends: Mapping[int, str]
     running: tuple[Run, ...]
     binned: int
     backup_note: str
@@ -77,7 +79,8 @@ def show_batteries(request: Request) -> Response:
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not reports
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
-    context = BatteriesPage(reports, running, len(bin.list_bin(store)), note)
+    trends = {report.id: small_trend(report) for report in reports}
+    context = BatteriesPage(reports, trends, running, len(bin.list_bin(store)), note)
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
