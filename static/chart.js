@@ -4,11 +4,8 @@
 (function drawCharts() {
   const config = { displayModeBar: false, responsive: true, scrollZoom: false };
   for (const place of document.querySelectorAll("[data-chart]")) {
-    // The server's picture stands there until this one is drawn.
-    const before = [...place.children];
     const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
     Plotly.newPlot(place, figure.data, figure.layout, config).then(() => {
-      for (const picture of before) picture.remove();
       place.dataset.drawn = "true";
     });
   }

@@ -41,13 +41,16 @@ def fade_chart(
         traces.append(_bounds(bounds))
     if left_out:
         traces.append(_left_out(left_out))
+    # The projected end may lie decades ahead, where it would push the tests into a corner.
+    first, last = _shown_dates(tests, traces, [day for day, _ in events])
     if end is not None and end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
-    first, last = _shown_dates(tests, traces, [day for day, _ in events])
     marks = event_marks(events, first, last)
     scale = capacity_range(tests, rated_ah, threshold_ah)
     layout = theme.layout(
         500 + marks.room_px,
+        # A single kind of point needs its words, too.
+        showlegend=True,
         xaxis=theme.axis("date of the test", type="date", range=[str(first), str(last)]),
         yaxis=theme.axis("capacity (Ah)", range=list(scale)),
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
@@ -64,13 +67,11 @@ def fade_chart(
 def _shown_dates(
     tests: Sequence[TestSummary], traces: Sequence[Figure], events: Sequence[date]
 ) -> tuple[date, date]:
-    """All that is drawn, with some room; tests of a few days stand in a year."""
+    """All of the traces, with some room; tests of a few days stand in a year at least."""
     days = [test.started_at.date() for test in tests]
-    if days[-1] - days[0] <= timedelta(days=60):
-        room = timedelta(days=180)
-    else:
-        days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
-        room = (max(days) - min(days)) / 20
+    least = timedelta(days=180 if days[-1] - days[0] <= timedelta(days=60) else 0)
+    days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
+    room = max(least, (max(days) - min(days)) / 20)
     days = [min(days) - room, max(days) + room, *events]
     return min(days), max(days)
 

@@ -10,8 +10,8 @@ from app.charts.capacity_scale import capacity_range
 from app.charts.svg_element import add, brief, picture, stroke, text_of
 from app.domain.finding import Kind
 
-WIDTH, HEIGHT, EDGE = 240.0, 64.0, 7.0
-DOT, ARROW = 5.0, 7.0
+WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
+DOT, ARROW = 3.2, 7.0
 # More tests than this have smaller dots, or they would hide their bars.
 MANY = 24
 MOST_KEPT = 1_000
@@ -54,7 +54,7 @@ def _drawn(
     marks: tuple[_Mark, ...],
     scale: tuple[float, float],
     rated_ah: float,
-    threshold_ah: float,
+    threshold_ah: float | None,
     words: str,
 ) -> str:
     first, last = marks[0].day, max(mark.day for mark in marks)
@@ -69,10 +69,10 @@ def _drawn(
     root = picture(WIDTH, HEIGHT, words, "", 10.0)
     root.set("width", brief(WIDTH))
     root.set("height", brief(HEIGHT))
-    for level, color, dash in (
-        (rated_ah, theme.MUTED, "dot"),
-        (threshold_ah, theme.THRESHOLD, "dash"),
-    ):
+    levels = [(rated_ah, theme.MUTED, "dot")]
+    if threshold_ah is not None:
+        levels.append((threshold_ah, theme.THRESHOLD, "dash"))
+    for level, color, dash in levels:
         line = stroke({"color": color, "width": 1, "dash": dash})
         add(root, "path", d=f"M0 {brief(y(level))}H{brief(WIDTH)}", fill="none", **line)
     counted = [mark for mark in marks if not mark.left_out]
@@ -84,7 +84,7 @@ def _drawn(
     )
     size = DOT if len(measured) <= MANY else DOT / 2
     for path, color, width, cap in (
-        (bars, theme.MEASURED, 1.2, "butt"),
+        (bars, theme.MEASURED, 1.4, "butt"),
         (dots, theme.MEASURED, size, "round"),
         (bounds, theme.BOUND, 1.5, "butt"),
     ):

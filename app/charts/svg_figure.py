@@ -210,7 +210,7 @@ class _Panel:
 _ON_TOP: dict[str, Any] = {
     "font_size": SMALL,
     "paint_order": "stroke",
-    "stroke": "#ffffff",
+    "stroke": theme.PAPER,
     "stroke_width": 3,
     "stroke_opacity": 0.8,
 }
