@@ -7,7 +7,9 @@ from typing import Any, Protocol
 from app.analysis.battery_report import TestSummary
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
+from app.charts.chart import Chart, listed, sentence
 from app.charts.fade_chart import fade_chart
+from app.domain.finding import Kind
 
 Figure = dict[str, Any]
 
@@ -46,3 +48,34 @@ def battery_chart(report: DrawnBattery) -> Figure | None:
         return None
     marked = [(event.on_date, event.label) for event in report.events]
     return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
+
+
+def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
+    """The trend with its sentence and its numbers, for a page; None where nothing is drawn."""
+    figure = battery_chart(report)
+    if figure is None:
+        return None
+    title = f"Capacity of {report.name} over the years, in Ah"
+    return Chart(name, title, trend_words(report), figure)
+
+
+def trend_words(report: DrawnBattery) -> str:
+    """What the trend shows, in one sentence; report has at least one test."""
+    measured = sum(1 for test in report.tests if test.kind is Kind.MEASURED)
+    bounds = sum(1 for test in report.tests if test.kind is Kind.AT_LEAST)
+    counts = listed(
+        _counted(measured, "measured test", "measured tests"),
+        _counted(bounds, "lower bound", "lower bounds"),
+    )
+    first, last = report.tests[0].started_at, report.tests[-1].started_at
+    days = f"from {first:%B %Y} to {last:%B %Y}" if len(report.tests) > 1 else f"in {first:%B %Y}"
+    said = [f"{counts or 'No result'} {days}", report.health_words]
+    if report.fade is not None:
+        said.append(report.fade.words)
+    if report.end_of_life is not None:
+        said.append(f"threshold reached: {report.end_of_life.words}")
+    return sentence(*said)
+
+
+def _counted(count: int, one: str, many: str) -> str:
+    return f"{count} {one if count == 1 else many}" if count else ""

@@ -8,6 +8,8 @@ from app.analysis.comparison_axis import LaidAxis
 from app.analysis.comparison_side import ComparedPoint, ComparedSide
 from app.analysis.laid_curves import LaidCurve
 from app.charts import theme
+from app.charts.chart import Chart, sentence
+from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
 
 Figure = dict[str, Any]
@@ -48,6 +50,34 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     return {"data": traces, "layout": layout}
 
 
+def shown_trends(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
+    """The trends on one axis with their sentence; number is the axis's among those of the page."""
+    said = sentence(*(f"{side.name}: {_rate_words(side)}" for side in sides))
+    title = f"Capacity in % of rated, by {axis.label} in {axis.unit}"
+    return Chart(f"trend-{number}", title, said, trends_chart(sides, axis))
+
+
+def _rate_words(side: ComparedSide) -> str:
+    if side.rate_percent_per_year is None:
+        return side.no_rate_because
+    numbers = (side.rate_percent_per_year, side.low, side.high)
+    rate, low, high = ("–" if n is None else f"{n:.1f}".replace("-", "−") for n in numbers)
+    return f"{rate} % of rated a year, 95 % interval {low} to {high}"
+
+
+def shown_laid_curves(curves: Sequence[LaidCurve]) -> Chart | None:
+    """The curves with their sentence and their numbers; None where there are none."""
+    if not curves:
+        return None
+    ends = (
+        f"{one.name} ends at {one.cell_v[-1]:.2f} V a cell after {one.charge_percent[-1]:.0f} % "
+        "of its rated charge"
+        for one in curves
+    )
+    title = "Newest discharge curves, V a cell against charge in % of rated"
+    return Chart("laid-curves", title, sentence(*ends), laid_curves_chart(curves))
+
+
 def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
     """Volts a cell against the charge counted in % of rated."""
     traces, labels = [], []
@@ -65,9 +95,9 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
                 "hovertemplate": f"%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>",
             }
         )
-        middle = len(curve.charge_percent) // 2
-        spot = (curve.charge_percent[middle], curve.cell_v[middle])
-        labels.append(_text(plain(curve.name), number, *spot, "center", "bottom", 4 + 14 * number))
+        # Before its steep end, where no curve has been yet; one line of text above the other.
+        end = (curve.charge_percent[-1], curve.cell_v[-1])
+        labels.append(_text(plain(curve.name), number, *end, "right", "bottom", 4 + 16 * number))
     layout = theme.layout(
         420,
         xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),
@@ -126,6 +156,7 @@ def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]
         "type": "scatter",
         "mode": "markers",
         "name": f"{name}, at least (does not enter)",
+        "meta": LOWER_BOUNDS,
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
         "y": [round(p.percent, 3) for _, p in points],

@@ -4,18 +4,23 @@ from typing import Any
 
 from app.analysis.curves import Curve, Curves
 from app.charts import theme
+from app.charts.chart import Chart, sentence
 
 Figure = dict[str, Any]
+MOST_NAMED = 6
 
 
 def curves_chart(curves: Curves) -> Figure:
     """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
     traces: list[Figure] = []
+    last = len(curves.curves) - 1
+    # The shade tells the order; of many, the oldest, the middle and the newest are named.
+    named = range(last + 1) if last < MOST_NAMED else (0, last // 2, last)
     for number, curve in enumerate(curves.curves):
         share = number / max(1, len(curves.curves) - 1)
         line = {"color": theme.by_age(share), "width": 1.5 + share}
         traces += [
-            _trace(curve, "charge_ah", "voltage_v", "", line, shown=True),
+            _trace(curve, "charge_ah", "voltage_v", "", line, shown=number in named),
             _trace(curve, "hours", "voltage_v", "2", line),
             _trace(curve, "charge_ah", "difference_v", "3", line),
         ]
@@ -29,6 +34,27 @@ def curves_chart(curves: Curves) -> Figure:
         yaxis3=theme.axis("less first test (V)", domain=[0.04, 0.26]),
     )
     return {"data": traces, "layout": layout}
+
+
+def shown_curves(curves: Curves) -> Chart | None:
+    """The curves with their sentence and their numbers, for a page; None where there are none."""
+    if not curves.curves:
+        return None
+    first, last = curves.curves[0], curves.curves[-1]
+    said = f"The test of {_on(first)} delivered {first.delivered_ah:.1f} Ah"
+    if len(curves.curves) > 1:
+        said = f"{len(curves.curves)} tests over one another, the oldest pale, the newest dark"
+        said = sentence(
+            said,
+            f"the first, of {_on(first)}, delivered {first.delivered_ah:.1f} Ah, the newest, of "
+            f"{_on(last)}, {last.delivered_ah:.1f} Ah, both as counted, without corrections",
+        )
+    title = f"Discharge curves of {curves.battery_name}, voltage in V"
+    return Chart("curves", title, sentence(said), curves_chart(curves))
+
+
+def _on(curve: Curve) -> str:
+    return f"{curve.on_date.day} {curve.on_date:%B %Y}"
 
 
 def _trace(

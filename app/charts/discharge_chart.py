@@ -1,10 +1,12 @@
 """One test over time: what was left against what to expect, voltage and temperature."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any, Protocol
 
 from app.analysis.discharge_report import Row
 from app.charts import theme
+from app.charts.chart import Chart, sentence
 
 Figure = dict[str, Any]
 
@@ -22,6 +24,36 @@ class DrawnTest(Protocol):
     def expected_run_time_to_empty_h(self) -> float: ...
 
 
+class NamedTest(DrawnTest, Protocol):
+    """A test that is drawn with its date and its result as title."""
+
+    @property
+    def started_at(self) -> datetime: ...
+    @property
+    def headline(self) -> str: ...
+
+
+def shown_course(report: NamedTest, name: str = "course") -> Chart | None:
+    """The course with its sentence and its numbers, for a page; None without readings."""
+    if not report.rows:
+        return None
+    last = report.rows[-1]
+    day = f"{report.started_at.day} {report.started_at:%B %Y}"
+    said = sentence(
+        report.headline,
+        f"after {last.elapsed_h:.1f} h {last.counted_ah:.1f} Ah were counted and "
+        f"{last.remaining_ah:.1f} Ah of the rated {report.rated_ah:g} Ah left, which at this "
+        f"steady current promise {report.expected_run_time_to_empty_h:.1f} h",
+        _voltage_words(report.rows),
+    )
+    return Chart(name, f"Capacity test of {day} over time", said, discharge_chart(report))
+
+
+def _voltage_words(rows: Sequence[Row]) -> str:
+    volts = [row.voltage_v for row in rows if row.voltage_v is not None]
+    return f"the voltage went from {volts[0]:.2f} to {volts[-1]:.2f} V" if len(volts) > 1 else ""
+
+
 def discharge_chart(report: DrawnTest) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
@@ -33,8 +65,12 @@ def discharge_chart(report: DrawnTest) -> Figure:
     if temperature is not None:
         panels.append(("battery (°C)", [temperature]))
     tops = _domains(len(panels))
+    reserve_ah = report.rated_ah * report.reserve_share
+    text = f"reserve of {reserve_ah:g} Ah"
+    labels = [theme.level_label(text, reserve_ah, theme.THRESHOLD)] if reserve_ah > 0 else []
     layout = theme.layout(
         380 + 150 * (len(panels) - 1),
+        annotations=labels,
         xaxis=theme.axis(
             "hours since the load came on", anchor=f"y{len(panels)}", rangemode="tozero"
         ),
@@ -85,6 +121,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
                 "type": "scatter",
                 "mode": "lines",
                 "name": f"reserve of {reserve_ah:g} Ah",
+                "showlegend": False,
                 "x": [0, round(until, 4)],
                 "y": [reserve_ah, reserve_ah],
                 "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dot"},

@@ -89,6 +89,7 @@ def _stem(label: _Label) -> Figure:
 
 def _annotation(label: _Label) -> Figure:
     return {
+        "name": "event",
         "x": label.day.isoformat(),
         "xanchor": "right" if label.leans_left else "left",
         "yref": "paper",
@@ -106,5 +107,5 @@ def _annotation(label: _Label) -> Figure:
 
 def _unnamed(count: int, lane: int) -> Figure:
     text = f"and {count} more {'event' if count == 1 else 'events'}"
-    place = {"xref": "paper", "x": 0, "xanchor": "left"}
+    place = {"name": "", "xref": "paper", "x": 0, "xanchor": "left"}
     return _annotation(_Label(date.min, text, False, lane)) | place

@@ -11,7 +11,9 @@ from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
 from app.analysis.projection import Outcome
 from app.charts import theme
+from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
+from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
 
 BAND_POINTS = 60
@@ -39,14 +41,18 @@ def fade_chart(
         traces.append(_bounds(bounds))
     if left_out:
         traces.append(_left_out(left_out))
+    # The projected end may lie decades ahead, where it would push the tests into a corner.
+    first, last = _shown_dates(tests, traces, [day for day, _ in events])
     if end is not None and end.outcome is Outcome.PROJECTED:
         traces.append(_span(end))
-    first, last = _shown_dates(tests, traces, [day for day, _ in events])
     marks = event_marks(events, first, last)
+    scale = capacity_range(tests, rated_ah, threshold_ah)
     layout = theme.layout(
         500 + marks.room_px,
+        # A single kind of point needs its words, too.
+        showlegend=True,
         xaxis=theme.axis("date of the test", type="date", range=[str(first), str(last)]),
-        yaxis=theme.axis("capacity (Ah)", range=_shown_capacities(tests, threshold_ah, rated_ah)),
+        yaxis=theme.axis("capacity (Ah)", range=list(scale)),
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
@@ -61,44 +67,38 @@ def fade_chart(
 def _shown_dates(
     tests: Sequence[TestSummary], traces: Sequence[Figure], events: Sequence[date]
 ) -> tuple[date, date]:
-    """All that is drawn, with some room; tests of a few days stand in a year."""
+    """All of the traces, with some room; tests of a few days stand in a year at least."""
     days = [test.started_at.date() for test in tests]
-    if days[-1] - days[0] <= timedelta(days=60):
-        room = timedelta(days=180)
-    else:
-        days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
-        room = (max(days) - min(days)) / 20
+    least = timedelta(days=180 if days[-1] - days[0] <= timedelta(days=60) else 0)
+    days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
+    room = max(least, (max(days) - min(days)) / 20)
     days = [min(days) - room, max(days) + room, *events]
     return min(days), max(days)
 
 
-def _shown_capacities(
-    tests: Sequence[TestSummary], threshold_ah: float | None, rated_ah: float
-) -> list[float]:
-    """Tests, rated and threshold fill the height; the fan may run out below."""
-    values = [rated_ah, *(test.lower_ah for test in tests)]
-    values += [test.capacity_ah + test.expanded_ah for test in tests]
-    if threshold_ah is not None:
-        values.append(threshold_ah)
-    room = 0.12 * (max(values) - min(values)) + 0.01 * rated_ah
-    return [round(min(values) - 2 * room, 3), round(max(values) + room, 3)]
+def _sizes(count: int) -> tuple[int, int, float]:
+    """Size of a point, width of the ends of its bar and thickness (px): many stand close."""
+    if count <= 30:
+        return 10, 5, 1.5
+    return (7, 3, 1.2) if count <= 60 else (5, 2, 1.0)
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:
+    size, ends, thickness = _sizes(len(tests))
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "measured, 95 % interval",
+        "name": "measured: 95 of 100 bars hold the true value",
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "error_y": {
             "type": "data",
             "array": [round(test.expanded_ah, 3) for test in tests],
             "color": theme.MEASURED,
-            "thickness": 1.5,
-            "width": 5,
+            "thickness": thickness,
+            "width": ends,
         },
-        "marker": {"size": 10, "color": theme.MEASURED, "symbol": "circle"},
+        "marker": {"size": size, "color": theme.MEASURED, "symbol": "circle"},
         "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
     }
 
@@ -107,7 +107,8 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "at least (a lower bound)",
+        "name": "at least: the true value lies above",
+        "meta": LOWER_BOUNDS,
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.lower_ah, 3) for test in tests],
         "marker": {
@@ -174,8 +175,8 @@ def _fan(end: EndOfLife, fade: Fade) -> list[Figure]:
     dates = [point.on_date.isoformat() for point in points]
     bands = []
     for name, low, high, color in (
-        ("may be, 90 %", "p05", "p95", theme.BAND),
-        ("may be, 50 %", "p25", "p75", theme.INNER_BAND),
+        ("90 % of such batteries stay inside", "p05", "p95", theme.BAND),
+        ("50 % of such batteries stay inside", "p25", "p75", theme.INNER_BAND),
     ):
         lower = [round(getattr(point, low), 2) for point in points]
         upper = [round(getattr(point, high), 2) for point in points]
@@ -209,7 +210,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": "threshold reached: 5, 50, 95 %",
+        "name": "threshold: 5, 50, 95 % have reached it",
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},
@@ -241,19 +242,9 @@ def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
     if threshold_ah is not None:
         labels.append((threshold_ah, f"threshold {threshold_ah:g} Ah", theme.THRESHOLD))
     # Tests start near the rated level and end near the threshold: label where there is room.
-    sides = ((1, "right"), (0, "left"))
     return [
-        {
-            "xref": "paper",
-            "x": x,
-            "xanchor": anchor,
-            "y": value,
-            "yanchor": "bottom",
-            "text": text,
-            "showarrow": False,
-            "font": {"color": color, "size": 12},
-        }
-        for (value, text, color), (x, anchor) in zip(labels, sides, strict=False)
+        theme.level_label(text, value, color, side) | {"name": "level"}
+        for (value, text, color), side in zip(labels, ("right", "left"), strict=False)
     ]
 
 

@@ -5,8 +5,28 @@ from typing import Any
 
 from app.analysis.nights import Nights
 from app.charts import theme
+from app.charts.chart import Chart, sentence
 
 Figure = dict[str, Any]
+
+
+def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
+    """The nights of the battery called name with their sentence, for a page."""
+    figure = nights_chart(course, wanted)
+    if figure is None:
+        return None
+    known = [one for one in course if one.nights.middle is not None and one.on_date is not None]
+    first, last = known[0], known[-1]
+    said = sentence(
+        f"{_year(first)}: {first.words}",
+        f"{_year(last)}: {last.words}" if last is not first else "",
+        "" if wanted is None else f"asked for: {wanted:g}",
+    )
+    return Chart("nights", f"Nights without charging with {name}", said, figure)
+
+
+def _year(one: Nights) -> str:
+    return "" if one.on_date is None else f"{one.on_date:%B %Y}"
 
 
 def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | None:
@@ -22,7 +42,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
         {
             "type": "scatter",
             "mode": "lines",
-            "name": "may be, 90 %",
+            "name": "90 % of such batteries stay inside",
             "x": dates + dates[::-1],
             "y": high + low[::-1],
             "fill": "toself",
@@ -46,16 +66,21 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
                 "type": "scatter",
                 "mode": "lines",
                 "name": f"{wanted:g} nights",
+                "showlegend": False,
                 "x": [dates[0], dates[-1]],
                 "y": [wanted, wanted],
                 "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dash"},
                 "hoverinfo": "skip",
             }
         )
+    asked = () if wanted is None else (wanted,)
     layout = theme.layout(
         400,
+        annotations=[
+            theme.level_label(f"asked for: {one:g}", one, theme.THRESHOLD) for one in asked
+        ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},
-        xaxis=theme.axis("", type="date"),
+        xaxis=theme.axis("date", type="date"),
         yaxis=theme.axis("nights without charging", rangemode="tozero"),
     )
     return {"data": traces, "layout": layout}

@@ -4,9 +4,21 @@ from typing import Any
 
 from app.analysis.running import RunningReport
 from app.charts import theme
+from app.charts.chart import Chart
 
 Figure = dict[str, Any]
 MOST_POINTS = 1_000
+
+
+def shown_run(report: RunningReport) -> Chart | None:
+    """The running test with its sentence and its numbers, for a page; None without readings."""
+    if not report.hours:
+        return None
+    said = (
+        f"{report.counted_ah:.1f} Ah counted in {report.hours[-1]:.1f} h, of probably "
+        f"{report.expected_low_ah:.0f} to {report.expected_high_ah:.0f} Ah."
+    )
+    return Chart("run", f"Charge counted of {report.battery_name} in Ah", said, run_chart(report))
 
 
 def run_chart(report: RunningReport) -> Figure:
@@ -20,7 +32,7 @@ def run_chart(report: RunningReport) -> Figure:
     band: Figure = {
         "type": "scatter",
         "mode": "lines",
-        "name": "what it probably holds, 90 %",
+        "name": "what 90 % of such batteries hold",
         "x": [0, until, until, 0],
         "y": [report.expected_low_ah] * 2 + [report.expected_high_ah] * 2,
         "fill": "toself",

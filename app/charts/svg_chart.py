@@ -1,23 +1,11 @@
 """The charts of pages as SVG, for paper and for files: drawn from the very same figures."""
 
-from datetime import datetime
-from typing import Protocol
-
 from app.charts.battery_chart import DrawnBattery, battery_chart
-from app.charts.discharge_chart import DrawnTest, discharge_chart
+from app.charts.discharge_chart import NamedTest, discharge_chart
 from app.charts.svg_figure import NARROW, figure_svg
 
 _TREND_HEIGHT = 280.0
 _COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
-
-
-class NamedTest(DrawnTest, Protocol):
-    """A test that is drawn with its date and its result as title."""
-
-    @property
-    def started_at(self) -> datetime: ...
-    @property
-    def headline(self) -> str: ...
 
 
 def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:

@@ -7,8 +7,14 @@ from app.charts import theme
 
 # How wide a letter is on average, as a share of its size. The font is the reader's own.
 LETTER = 0.56
+# The name of the language (W3C), which nothing is loaded from.
+_SVG = "http://www.w3.org/2000/svg"
+TEXT = 14.0
 _RGBA = re.compile(r"rgba\((\d+), (\d+), (\d+), ([\d.]+)\)")
-_DASHES = {"dot": "1.5 3.5", "dash": "7 4", "dashdot": "8 3 1.5 3"}
+_DASHES = {"dot": "1.5 3.5", "dash": "7 4", "dashdot": "8 3 1.5 3"} | {
+    "longdash": "12 4",
+    "longdashdot": "12 3 1.5 3",
+}
 
 Element = ElementTree.Element
 
@@ -21,13 +27,22 @@ def add(parent: Element, tag: str, text: str = "", **attributes: str | float) ->
     return made
 
 
-def picture(width: float, height: float, title: str, description: str, letter: float) -> Element:
-    """The outermost element, which takes the width it is given; text has the size letter."""
+def picture(
+    width: float, height: float, title: str, description: str, letter: float, *, alone: bool = False
+) -> Element:
+    """The outermost element, which takes the width it is given; text has the size letter.
+
+    alone says that it is to be a file, which needs its own background and its language named.
+    """
     size = f"0 0 {brief(width)} {brief(height)}"
     look: dict[str, str | float] = {"font_family": theme.FONT, "font_size": letter}
     made = Element("svg", _written({"viewBox": size, "role": "img", "fill": theme.INK, **look}))
     add(made, "title", title)
-    add(made, "desc", description)
+    if description:
+        add(made, "desc", description)
+    if alone:
+        made.set("xmlns", _SVG)
+        add(made, "rect", width=width, height=height, fill=theme.PAPER)
     return made
 
 

@@ -3,6 +3,8 @@
 Takes the plain data that the chart modules make, with what these use of it, and refuses the rest.
 """
 
+import html
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -10,14 +12,24 @@ from typing import Any
 
 from app.charts import theme
 from app.charts.event_marks import LANE_PX
-from app.charts.svg_element import Element, add, brief, paint, picture, stroke, text_of, text_width
-from app.charts.svg_marks import draw_arrow, draw_markers, draw_trace
+from app.charts.svg_element import (
+    TEXT,
+    Element,
+    add,
+    brief,
+    picture,
+    stroke,
+    text_of,
+    text_width,
+)
+from app.charts.svg_key import KEY_LINE, draw_key, key_rows
+from app.charts.svg_marks import draw_arrow, draw_trace
 from app.charts.ticks import date_ticks, number_ticks
 
 # In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
 NARROW = 440.0
-TEXT, SMALL = 14.0, 12.5
-_SAMPLE, _KEY_LINE, _EDGE = 26.0, 20.0, 14.0
+SMALL = 12.5
+_EDGE, _UNDER_KEY = 14.0, 8.0
 _TITLE, _TICKS, _GAP = 22.0, 19.0, 10.0
 # Room for one label of an axis, with a gap: a number or a year, "Mar 2027", a line of text.
 _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 80.0, 28.0
@@ -28,16 +40,23 @@ Figure = dict[str, Any]
 
 @dataclass(frozen=True)
 class Axis:
-    """One axis: what it shows, from where to where, and where its ticks stand."""
+    """One axis: what it shows, from where to where, and where its ticks stand.
+
+    names are what stands along it in place of numbers, the first at 0. high lies below low where
+    it is turned round.
+    """
 
     title: str
     low: float
     high: float
     ticks: tuple[tuple[float, str], ...]
+    names: tuple[str, ...] = ()
 
     def share(self, value: float | str) -> float:
         """How far along the axis a value stands, 0 to 1."""
-        return (as_number(value) - self.low) / (self.high - self.low)
+        named = self.names and isinstance(value, str)
+        number = self.names.index(str(value)) if named else as_number(value)
+        return (number - self.low) / (self.high - self.low)
 
 
 def as_number(value: float | str) -> float:
@@ -50,26 +69,44 @@ def as_number(value: float | str) -> float:
 
 
 def figure_svg(
-    figure: Figure, title: str, description: str, panel_height: float, width: float = NARROW
+    figure: Figure,
+    title: str,
+    description: str,
+    panel_height: float,
+    width: float = NARROW,
+    *,
+    alone: bool = False,
 ) -> str:
-    """Draw a figure. panel_height is the height of all its panels together, in units."""
+    """Draw a figure. panel_height is the height of all its panels together, in units; alone
+    makes a file of it."""
     layout = figure["layout"]
     names = [name for name in layout if name.startswith("yaxis")]
     panels = [_Panel(figure, name.removeprefix("yaxis"), width, panel_height) for name in names]
     heights = [panel.height for panel in panels]
-    key = _key_rows(figure, width)
+    key = key_rows(figure, width)
     below = [panel.below for panel in panels]
     above = [panel.above for panel in panels]
     height = sum(heights) + sum(below) + sum(above) + _TITLE * len(panels)
-    height += _KEY_LINE * len(key) + 8
+    height += KEY_LINE * len(key) + _UNDER_KEY
     left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
-    root = picture(width, height, title, description, TEXT)
+    root = picture(width, height, title, description, TEXT, alone=alone)
     top = 0.0
     for panel, tall, under, over in zip(panels, heights, below, above, strict=True):
         panel.draw(root, left, top + _TITLE + over, width - left - _EDGE, tall)
         top += _TITLE + over + tall + under
-    _draw_key(root, key, top + 4)
+    draw_key(root, key, top + 4)
     return text_of(root)
+
+
+def room_for_panels(figure: Figure, height: float, width: float) -> float:
+    """The panel_height with which figure_svg makes a picture of this height."""
+    layout = figure["layout"]
+    names = [name for name in layout if name.startswith("yaxis")]
+    panels = [_Panel(figure, name.removeprefix("yaxis"), width, height) for name in names]
+    frames = sum(panel.below + panel.above + _TITLE for panel in panels)
+    left = height - frames - KEY_LINE * len(key_rows(figure, width)) - _UNDER_KEY
+    # The gaps that the figure leaves between its panels are not drawn.
+    return float(left * height / sum(panel.height for panel in panels))
 
 
 class _Panel:
@@ -135,8 +172,10 @@ class _Panel:
         for note in self._notes:
             if note["showarrow"]:
                 draw_arrow(inner, note["arrowcolor"], x(note["x"]), y(note["y"]), note["yshift"])
-            else:
+            elif note.get("xref") == "paper":
                 _write_level(inner, note, wide, y(note["y"]))
+            else:
+                _write_beside(inner, note, x(note["x"]), y(note["y"]))
         for stem in self._stems:
             at, up = left + x(stem["x0"]), float(stem["y1"])
             add(root, "line", x1=at, y1=top, x2=at, y2=top - up, **stroke(stem["line"]))
@@ -171,14 +210,30 @@ class _Panel:
 _ON_TOP: dict[str, Any] = {
     "font_size": SMALL,
     "paint_order": "stroke",
-    "stroke": "#ffffff",
+    "stroke": theme.PAPER,
     "stroke_width": 3,
     "stroke_opacity": 0.8,
 }
 
 
+def _named_axis(given: Figure, values: Sequence[str], room: float) -> Axis:
+    """An axis of names, each with as much room as the others; labels that would not fit are left
+    out evenly."""
+    names = tuple(dict.fromkeys(values))
+    longest = max((text_width(name, TEXT) for name in names), default=0.0) + 6
+    every = max(1, math.ceil(len(names) * longest / max(room, 1.0)))
+    ticks = tuple((float(i), name) for i, name in enumerate(names) if i % every == 0)
+    low, high = -0.5, len(names) - 0.5
+    # The first name of an axis upwards stands at the bottom, unless it is turned round.
+    if given.get("autorange") == "reversed":
+        low, high = high, low
+    return Axis(given["title"]["text"], low, high, ticks, names)
+
+
 def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     """An axis over the values, or over the range it is given; room is for its labels."""
+    if given.get("type") == "category":
+        return _named_axis(given, [str(value) for value in values], room)
     numbers = [as_number(value) for value in given.get("range", values)]
     low, high = min(numbers, default=0.0), max(numbers, default=1.0)
     if high <= low:
@@ -206,54 +261,15 @@ def _write_level(panel: Element, note: Figure, wide: float, y: float) -> None:
     add(panel, "text", note["text"], x=at, y=y - 4, text_anchor=anchor, fill=color, **_ON_TOP)
 
 
+def _write_beside(panel: Element, note: Figure, x: float, y: float) -> None:
+    """A name beside what it names."""
+    anchor = {"right": "end", "left": "start", "center": "middle"}[note["xanchor"]]
+    below = SMALL if note["yanchor"] == "top" else 0.0
+    place = {"x": x, "y": y + below - note["yshift"], "text_anchor": anchor}
+    add(panel, "text", html.unescape(note["text"]), fill=note["font"]["color"], **place, **_ON_TOP)
+
+
 def _write_event(root: Element, note: Figure, x: float, y: float) -> None:
     anchor = "end" if note["xanchor"] == "right" else "start"
     color = note["font"]["color"]
     add(root, "text", note["text"], x=x, y=y, text_anchor=anchor, fill=color, **_ON_TOP)
-
-
-def _key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
-    """The traces that the key names, line by line, each with where it starts."""
-    rows: list[list[tuple[float, Figure]]] = []
-    at = width
-    for trace in figure["data"]:
-        if not trace.get("showlegend", True):
-            continue
-        needed = _SAMPLE + 6 + text_width(trace["name"], TEXT) + 12
-        if not rows or at + needed > width:
-            rows.append([])
-            at = 2.0
-        rows[-1].append((at, trace))
-        at += needed
-    return rows
-
-
-def _draw_key(root: Element, rows: list[list[tuple[float, Figure]]], top: float) -> None:
-    for number, row in enumerate(rows):
-        middle = top + _KEY_LINE * (number + 0.5)
-        for x, trace in row:
-            _draw_sample(root, trace, x, middle)
-            left = x + _SAMPLE + 6
-            add(root, "text", trace["name"], x=left, y=middle + 4.5)
-
-
-def _draw_sample(root: Element, trace: Figure, x: float, y: float) -> None:
-    """What a trace looks like, in little."""
-    centre = x + _SAMPLE / 2
-    if trace.get("fill") == "toself":
-        look = paint(trace["fillcolor"])
-        add(root, "rect", x=x, y=y - 7, width=_SAMPLE, height=14, stroke=theme.MUTED, **look)
-        return
-    if "lines" in trace["mode"]:
-        add(root, "path", d=f"M{x:.1f} {y:.1f}h{_SAMPLE:.1f}", **stroke(trace["line"]))
-    if "error_y" in trace:
-        bar = {"color": trace["error_y"]["color"], "width": trace["error_y"]["thickness"]}
-        add(root, "path", d=f"M{centre:.1f} {y - 9:.1f}v18", **stroke(bar))
-    if "markers" not in trace["mode"] or "marker" not in trace:
-        return
-    if trace["marker"].get("symbol") == "line-ew-open":
-        # A lower bound always has its arrow.
-        draw_markers(root, trace["marker"], [(centre, y + 7)])
-        draw_arrow(root, trace["marker"]["color"], centre, y + 7, 16)
-    else:
-        draw_markers(root, trace["marker"], [(centre, y)])

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from app.charts import theme
 from app.charts.svg_element import Element, add, brief, paint, stroke
 
 Place = Callable[[Any], float]
@@ -14,6 +15,12 @@ _OPEN_LINE = 1.8
 
 def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
     """One trace; x and y turn its values into places of the panel."""
+    if trace["type"] == "bar":
+        _draw_columns(panel, trace, x, y)
+        return
+    if trace["type"] == "heatmap":
+        _draw_cells(panel, trace, x, y)
+        return
     points = [
         None if b is None else (x(a), y(b)) for a, b in zip(trace["x"], trace["y"], strict=True)
     ]
@@ -43,9 +50,10 @@ def draw_markers(panel: Element, marker: Figure, places: Sequence[tuple[float, f
         for x, y in places:
             add(panel, "circle", cx=x, cy=y, r=half, **look)
         return
-    there = _PATHS[symbol](half)
+    filled = symbol in _FILLED
+    there = (_FILLED if filled else _PATHS)[symbol](half)
     paths = "".join(there(x, y) for x, y in places)
-    add(panel, "path", d=paths, fill="none", **line)
+    add(panel, "path", d=paths, **(paint(color) if filled else {"fill": "none", **line}))
 
 
 def draw_arrow(panel: Element, color: str, x: float, y: float, length: float) -> None:
@@ -89,6 +97,28 @@ def _diamond(half: float) -> Mark:
 _PATHS = {"line-ew-open": _flat, "line-ns-open": _upright, "diamond-open": _diamond}
 
 
+def _corners(*shares: tuple[float, float]) -> Callable[[float], Mark]:
+    """A filled shape by its corners, in halves of its size."""
+
+    def sized(half: float) -> Mark:
+        return lambda x, y: path((x + half * a, y + half * b) for a, b in shares) + "Z"
+
+    return sized
+
+
+_ARM = 0.4
+_FILLED = {
+    "square": _corners((-1, -1), (1, -1), (1, 1), (-1, 1)),
+    "diamond": _corners((0, -1.3), (1.3, 0), (0, 1.3), (-1.3, 0)),
+    "triangle-up": _corners((0, -1.1), (1.1, 0.8), (-1.1, 0.8)),
+    "triangle-down": _corners((0, 1.1), (-1.1, -0.8), (1.1, -0.8)),
+    "cross": _corners(
+        *((-_ARM, -1), (_ARM, -1), (_ARM, -_ARM), (1, -_ARM), (1, _ARM), (_ARM, _ARM)),
+        *((_ARM, 1), (-_ARM, 1), (-_ARM, _ARM), (-1, _ARM), (-1, -_ARM), (-_ARM, -_ARM)),
+    ),
+}
+
+
 def _draw_line(panel: Element, trace: Figure, points: Sequence[tuple[float, float] | None]) -> None:
     if trace.get("fill") == "toself":
         add(panel, "path", d=path(points) + "Z", **paint(trace["fillcolor"]))
@@ -108,3 +138,57 @@ def _draw_bars(panel: Element, trace: Figure, x: Place, y: Place) -> None:
         made.append(f"M{left} {high}H{right}M{brief(x(across))} {high}V{low}M{left} {low}H{right}")
     line = {"color": bars["color"], "width": bars["thickness"]}
     add(panel, "path", d="".join(made), fill="none", **stroke(line))
+
+
+def _draw_columns(panel: Element, trace: Figure, x: Place, y: Place) -> None:
+    """Bars from zero up, with a gap of a fifth as the chart library leaves it."""
+    half, made = _half_step(trace["x"], x) * 0.8, []
+    for across, value in zip(trace["x"], trace["y"], strict=True):
+        left, right = brief(x(across) - half), brief(x(across) + half)
+        made.append(f"M{left} {brief(y(0))}V{brief(y(value))}H{right}V{brief(y(0))}Z")
+    add(panel, "path", d="".join(made), **paint(trace["marker"]["color"]))
+
+
+def _draw_cells(panel: Element, trace: Figure, x: Place, y: Place) -> None:
+    """Coloured cells, each with its number, so that no colour has to be read."""
+    wide = _half_step(trace["x"], x) - trace["xgap"] / 2
+    tall = _half_step(trace["y"], y) - trace["ygap"] / 2
+    cells = add(panel, "g")
+    numbers = add(panel, "g", text_anchor="middle", font_size=min(12.0, wide * 0.95))
+    for row, (values, texts) in enumerate(zip(trace["z"], trace["text"], strict=True)):
+        for column, (value, text) in enumerate(zip(values, texts, strict=True)):
+            if value is None:
+                continue
+            share = (value - trace["zmin"]) / (trace["zmax"] - trace["zmin"])
+            color = mixed(trace["colorscale"], min(1.0, max(0.0, share)))
+            at, level = x(trace["x"][column]), y(trace["y"][row])
+            place = {"x": at - wide, "y": level - tall, "width": 2 * wide, "height": 2 * tall}
+            add(cells, "rect", fill=color, **place)
+            add(numbers, "text", text, x=at, y=level + 4, fill=readable_on(color))
+
+
+def _half_step(names: Sequence[str], place: Place) -> float:
+    """Half the distance of two names on an axis."""
+    if len(names) < 2:
+        return place(names[0]) if place(names[0]) else 1.0
+    return abs(place(names[1]) - place(names[0])) / 2
+
+
+def mixed(scale: Sequence[tuple[float, str]], share: float) -> str:
+    """The colour at a share of a scale of colours, mixed between its neighbours."""
+    upper = next(i for i, (at, _) in enumerate(scale) if at >= share)
+    (low, first), (high, second) = scale[max(0, upper - 1)], scale[upper]
+    part = 0.0 if high <= low else (share - low) / (high - low)
+    pairs = zip(_parts(first), _parts(second), strict=True)
+    return "#" + "".join(f"{round(a + part * (b - a)):02x}" for a, b in pairs)
+
+
+def readable_on(color: str) -> str:
+    """Dark letters on a pale ground, pale ones on a dark one."""
+    red, green, blue = _parts(color)
+    # Weights of the three lights in brightness, as ITU-R BT.601 has them (from memory).
+    return theme.INK if 0.299 * red + 0.587 * green + 0.114 * blue > 140 else "#ffffff"
+
+
+def _parts(color: str) -> tuple[int, int, int]:
+    return int(color[1:3], 16), int(color[3:5], 16), int(color[5:7], 16)

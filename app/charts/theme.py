@@ -65,6 +65,16 @@ def roles() -> dict[str, Any]:
     return {"colors": ROLES, "age": [by_age(0), by_age(1)]}
 
 
+def by_role(svg: str) -> str:
+    """A picture that stands in a page: its colours are those of the page's look.
+
+    Without a style sheet, and for programs that know no variables, the light ones remain.
+    """
+    for color, role in ROLES.items():
+        svg = svg.replace(f'"{color}"', f'"var({role}, {color})"')
+    return svg
+
+
 def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {
@@ -92,3 +102,17 @@ def axis(title: str, **more: Any) -> dict[str, Any]:
         "fixedrange": True,
     }
     return made | more
+
+
+def level_label(text: str, value: float, color: str, side: str = "left") -> dict[str, Any]:
+    """The name of a level on its line, at the left or right edge of the first panel."""
+    return {
+        "xref": "paper",
+        "x": 1 if side == "right" else 0,
+        "xanchor": side,
+        "y": value,
+        "yanchor": "bottom",
+        "text": text,
+        "showarrow": False,
+        "font": {"color": color, "size": 12},
+    }

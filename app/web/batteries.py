@@ -13,8 +13,10 @@ from starlette.responses import Response
 from app.analysis.battery_report import BatteryReport
 from app.analysis.curves import Curves
 from app.analysis.verdict import likelihood
-from app.charts.battery_chart import battery_chart
-from app.charts.curves_chart import curves_chart
+from app.charts.battery_chart import shown_trend
+from app.charts.chart import Chart
+from app.charts.curves_chart import shown_curves
+from app.charts.small_trend import small_trend
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
@@ -34,9 +36,10 @@ Posted = Annotated[FormData, Depends(posted)]
 
 @dataclass(frozen=True)
 class BatteriesPage:
-    """What batteries.html needs."""
+    """What batteries.html needs. trends are small pictures by battery, empty without a test."""
 
     reports: tuple[BatteryReport, ...]
+    trends: Mapping[int, str]
     running: tuple[Run, ...]
     binned: int
     backup_note: str
@@ -44,11 +47,11 @@ class BatteriesPage:
 
 @dataclass(frozen=True)
 class BatteryPage:
-    """What battery.html needs. figure is JSON, None where there is nothing to draw."""
+    """What battery.html needs. trend is None where there is nothing to draw."""
 
     battery: Battery
     report: BatteryReport
-    figure: object | None
+    trend: Chart | None
     runs: tuple[Run, ...]
     edited_events: frozenset[int]
     shares: tuple[Share, ...]
@@ -65,7 +68,7 @@ class CurvesPage:
     """What curves.html needs."""
 
     curves: Curves
-    figure: object
+    laid: Chart | None
 
 
 @router.get("/", name="batteries")
@@ -76,7 +79,8 @@ def show_batteries(request: Request) -> Response:
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not reports
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
-    context = BatteriesPage(reports, running, len(bin.list_bin(store)), note)
+    trends = {report.id: small_trend(report) for report in reports}
+    context = BatteriesPage(reports, trends, running, len(bin.list_bin(store)), note)
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
@@ -113,7 +117,7 @@ def battery_page(
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
-        figure=battery_chart(view.report),
+        trend=shown_trend(view.report),
         runs=view.runs,
         edited_events=view.edited_events,
         shares=view.shares,
@@ -145,7 +149,7 @@ def _asked(text: str, report: BatteryReport) -> str:
 @router.get("/batteries/{battery_id}/curves", name="curves")
 def show_curves(request: Request, battery_id: Id) -> Response:
     curves = batteries.show_curves(store_of(request), battery_id)
-    return page(request, "curves.html", CurvesPage(curves, curves_chart(curves)))
+    return page(request, "curves.html", CurvesPage(curves, shown_curves(curves)))
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")

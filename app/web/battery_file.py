@@ -1,8 +1,6 @@
 """One self-contained file of a battery, to be sent: no script, no request, the data inside."""
 
 import base64
-import re
-import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cache
@@ -17,6 +15,7 @@ from app.charts.svg_chart import discharge_svg, fade_svg
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services import sending
 from app.settings import STATIC
+from app.web.chart_files import plain_name
 from app.web.pages import Id, number, settings_of, span, store_of, templates, today_of
 
 router = APIRouter(include_in_schema=False)
@@ -24,7 +23,6 @@ router = APIRouter(include_in_schema=False)
 TESTS_WITHIN, MOST_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
 _THINNER = 0.8
 _WIDE = 760.0
-_NAME_LENGTH = 40
 
 
 @dataclass(frozen=True)
@@ -148,9 +146,7 @@ def _sources(report: SentReport) -> tuple[str, ...]:
 
 def file_name(sent: SentBattery) -> str:
     """A name that any disk and any mailbox takes, without its ending."""
-    plain = unicodedata.normalize("NFKD", sent.details.name).encode("ascii", "ignore").decode()
-    slug = "-".join(re.findall("[a-z0-9]+", plain.casefold()))[:_NAME_LENGTH].strip("-")
-    return f"{slug or 'battery'}-{sent.as_of}"
+    return f"{plain_name(sent.details.name, 'battery', 40)}-{sent.as_of}"
 
 
 def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:

@@ -8,7 +8,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.analysis.comparison_report import ComparisonReport
-from app.charts.comparison_chart import laid_curves_chart, trends_chart
+from app.charts.chart import Chart
+from app.charts.comparison_chart import shown_laid_curves, shown_trends
 from app.domain.battery import Battery
 from app.domain.errors import Problem, Refused
 from app.services import batteries, comparing
@@ -24,12 +25,12 @@ FIELDS = ("moved_on", "show")
 class ComparisonPage:
     """What comparison.html needs. report is None until something that can be compared is chosen.
 
-    trends are the figures of the report's axes, in their order; chosen are numbers as sent.
+    trends are the charts of the report's axes, in their order; chosen are numbers as sent.
     """
 
     report: ComparisonReport | None
-    trends: tuple[object, ...]
-    curves: object | None
+    trends: tuple[Chart, ...]
+    curves: Chart | None
     kept: tuple[Battery, ...]
     chosen: frozenset[str]
     moves: tuple[RecordedMove, ...]
@@ -54,8 +55,8 @@ def show_comparison(request: Request) -> Response:
             problems = refused.problems
     context = ComparisonPage(
         report=report,
-        trends=() if report is None else tuple(trends_chart(report.sides, a) for a in report.axes),
-        curves=laid_curves_chart(report.curves) if report and report.curves else None,
+        trends=() if report is None else _trends(report),
+        curves=shown_laid_curves(report.curves) if report else None,
         kept=tuple(batteries.kept_batteries(store)),
         chosen=frozenset((*chosen, *asked.getlist("start"))),
         moves=comparing.recorded_moves(store),
@@ -64,3 +65,8 @@ def show_comparison(request: Request) -> Response:
         problems=problems,
     )
     return page(request, "comparison.html", context, 422 if problems else 200)
+
+
+def _trends(report: ComparisonReport) -> tuple[Chart, ...]:
+    numbered = enumerate(report.axes, start=1)
+    return tuple(shown_trends(report.sides, axis, number) for number, axis in numbered)

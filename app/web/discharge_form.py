@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
+from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.battery import Battery
@@ -33,7 +34,7 @@ SAME_START = timedelta(minutes=5)
 class DischargeFormPage:
     """What discharge_form.html needs. discharge_id is None for a new test.
 
-    report and figure show what the test would prove, None where it cannot be told yet; assumptions
+    report and course show what the test would prove, None where it cannot be told yet; assumptions
     are those of the file.
     """
 
@@ -47,7 +48,7 @@ class DischargeFormPage:
     meter_options: tuple[tuple[str, str], ...]
     staged: Staged | None
     report: DischargeReport | None
-    figure: object | None
+    course: Chart | None
     assumptions: tuple[str, ...]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)

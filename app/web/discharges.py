@@ -11,7 +11,8 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.discharge_report import DischargeReport
-from app.charts.discharge_chart import discharge_chart
+from app.charts.chart import Chart
+from app.charts.discharge_chart import shown_course
 from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
@@ -39,7 +40,7 @@ class DischargePage:
 
     report: DischargeReport
     discharge: Discharge
-    figure: object
+    course: Chart | None
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
     problems: tuple[Problem, ...]
@@ -57,9 +58,9 @@ def discharge_page(
 ) -> Response:
     """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
-    figure = discharge_chart(view.report)
+    course = shown_course(view.report)
     context = DischargePage(
-        view.report, view.discharge, figure, view.files, view.photos, problems, values
+        view.report, view.discharge, course, view.files, view.photos, problems, values
     )
     status = 422 if problems else 200
     return page(request, "discharge.html", context, status, notice_of(request))
@@ -158,7 +159,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         meter_options=meter_options(meters.list_meters(store)),
         staged=step.staged,
         report=step.report,
-        figure=None if step.report is None else discharge_chart(step.report),
+        course=None if step.report is None else shown_course(step.report, "preview"),
         assumptions=() if source is None else source.assumptions,
     )
     return page(request, "discharge_form.html", context, 422 if step.problems else 200)

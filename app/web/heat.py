@@ -10,7 +10,8 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.heat_report import HeatReport
-from app.charts.heat_chart import calendar_chart, hours_chart
+from app.charts.chart import Chart
+from app.charts.heat_chart import shown_calendar, shown_hours
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.services import heat, places
 from app.services.heat import HeatView
@@ -25,11 +26,11 @@ Posted = Annotated[FormData, Depends(posted)]
 
 @dataclass(frozen=True)
 class HeatPage:
-    """What heat.html needs. The figures are None where there is nothing to draw."""
+    """What heat.html needs. The charts are None where there is nothing to draw."""
 
     view: HeatView
-    hours: object | None
-    calendar: object | None
+    hours: Chart | None
+    calendar: Chart | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
 
@@ -69,8 +70,8 @@ def _page(
     report = view.report
     context = HeatPage(
         view=view,
-        hours=hours_chart(report.hours_by_degree) if report.hours_by_degree else None,
-        calendar=calendar_chart(report.months) if report.months else None,
+        hours=shown_hours(report.name, report.hours_by_degree),
+        calendar=shown_calendar(report.name, report.months),
         values=values,
         problems=problems,
     )

@@ -9,12 +9,14 @@ from fastapi import Path, Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.charts.theme import by_role
 from app.domain.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
+from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
 
@@ -86,6 +88,11 @@ def url_for(context: Context, name: str, /, **path: Any) -> str:
     return str(request.app.url_path_for(name, **path))
 
 
+@pass_context
+def chart_address_of(context: Context, file: str) -> str:
+    return chart_address(context["request"], file)
+
+
 _environment = Environment(
     loader=FileSystemLoader(TEMPLATES),
     autoescape=True,
@@ -105,8 +112,14 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    by_role=by_role,
 )
-_environment.globals |= {"url_for": url_for, "main_parts": PARTS, "bar_colors": BAR_COLORS}
+_environment.globals |= {
+    "url_for": url_for,
+    "chart_address": chart_address_of,
+    "main_parts": PARTS,
+    "bar_colors": BAR_COLORS,
+}
 templates = Jinja2Templates(env=_environment)
 
 
@@ -126,9 +139,12 @@ def page(
     context: "DataclassInstance",
     status: int = 200,
     notice: Notice | None = None,
-) -> HTMLResponse:
-    """Render a template with exactly the fields of its context class."""
+) -> Response:
+    """Render a template with exactly the fields of its context class; or, where only a chart of
+    the page is asked for, that."""
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
+    if status == 200 and asks_for_chart(request):
+        return chart_file(request, values.values())
     values |= {"dress": dress_of(request), "current_part": current_part(request)}
     values |= {"demo": settings_of(request).demo, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)

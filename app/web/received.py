@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from app.analysis.sent_report import sent_report
 from app.analysis.shared_report import SharedView
+from app.charts.chart import Chart
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.sent_battery import SentBattery, TextDifference
 from app.services import receiving, staging
@@ -34,7 +35,7 @@ class Looked:
 
     sent: SentBattery
     view: SharedView
-    figures: tuple[object | None, ...]
+    figures: tuple[Chart | None, ...]
     differences: tuple[TextDifference, ...]
     further: int
     other_program: bool

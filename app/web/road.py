@@ -10,7 +10,8 @@ from starlette.responses import Response
 
 from app.analysis.road_report import RoadReport, RoadWish
 from app.analysis.warranty_report import WarrantyReport
-from app.charts.nights_chart import nights_chart
+from app.charts.chart import Chart
+from app.charts.nights_chart import shown_nights
 from app.domain import quantity
 from app.domain.errors import Problem, Refused
 from app.services import road
@@ -22,10 +23,10 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 @dataclass(frozen=True)
 class RoadPage:
-    """What road.html needs. figure is JSON, None where there is nothing to draw."""
+    """What road.html needs. nights is None where there is nothing to draw."""
 
     report: RoadReport
-    figure: object | None
+    nights: Chart | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     beside_options: tuple[tuple[str, str], ...]
@@ -52,7 +53,7 @@ def show_road(request: Request, battery_id: Id) -> Response:
     report = view.report
     context = RoadPage(
         report=report,
-        figure=nights_chart(report.course, report.wanted_nights),
+        nights=shown_nights(report.name, report.course, report.wanted_nights),
         values=values,
         problems=problems,
         beside_options=(

@@ -12,7 +12,8 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.running import RunningReport
-from app.charts.run_chart import run_chart
+from app.charts.chart import Chart
+from app.charts.run_chart import shown_run
 from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
@@ -53,7 +54,7 @@ class RunPage:
     report: RunningReport
     readings: tuple[RunReading, ...]
     last: RunReading | None
-    figure: object
+    counted: Chart | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     word: str
@@ -262,7 +263,7 @@ def _run_page(
         report=view.report,
         readings=view.readings,
         last=next((one for one in reversed(view.readings) if not one.struck_reason), None),
-        figure=run_chart(view.report),
+        counted=shown_run(view.report),
         values=values,
         problems=problems,
         word=word,

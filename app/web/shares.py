@@ -13,12 +13,14 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.shared_report import SharedView
-from app.charts.battery_chart import battery_chart
-from app.charts.discharge_chart import discharge_chart
+from app.charts.battery_chart import shown_trend
+from app.charts.chart import Chart
+from app.charts.discharge_chart import shown_course
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.share import Share, SharePart
 from app.services import batteries, shares
+from app.web.chart_files import asks_for_chart
 from app.web.form import posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
 from app.web.reach import address_for_others, listens_alone
@@ -34,7 +36,7 @@ class SharedPage:
     """What shared.html needs; figures are those of the batteries or the one of the test."""
 
     view: SharedView
-    figures: tuple[object | None, ...]
+    figures: tuple[Chart | None, ...]
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ class SharePage:
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     view: SharedView | None
-    figures: tuple[object | None, ...]
+    figures: tuple[Chart | None, ...]
     parts: tuple[SharePart, ...] = tuple(SharePart)
     lasting: tuple[Lasting, ...] = tuple(Lasting)
 
@@ -69,7 +71,7 @@ class LinkPage:
 def shared(request: Request, token: str) -> Response:
     view = shares.open_share(store_of(request), token, now_of(request))
     response = page(request, "shared.html", SharedPage(view, figures_of(view)))
-    if ONLY_HEAD not in request.scope:
+    if ONLY_HEAD not in request.scope and not asks_for_chart(request):
         shares.count_view(store_of(request), token, now_of(request))
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     # The address is the secret: it must not travel on as a referrer.
@@ -135,11 +137,12 @@ def revoke_share(request: Request, share_id: Id) -> Response:
     return see_other(request, "link", share_id=share_id)
 
 
-def figures_of(view: SharedView) -> tuple[object | None, ...]:
+def figures_of(view: SharedView) -> tuple[Chart | None, ...]:
     """The charts of a shared page, in its order; None where there is nothing to draw."""
     if view.test is not None:
-        return (discharge_chart(view.test) if view.test.rows else None,)
-    return tuple(battery_chart(report) for report in view.batteries)
+        return (shown_course(view.test),)
+    named = enumerate(view.batteries, start=1)
+    return tuple(shown_trend(report, f"fade-{number}") for number, report in named)
 
 
 def _share_page(

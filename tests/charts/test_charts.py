@@ -21,6 +21,9 @@ def reports(store):
     return batteries.list_batteries(store, NOW.date())
 
 
+FAN = ("90 % of such batteries stay inside", "50 % of such batteries stay inside")
+
+
 def figure(report):
     events = [(event.on_date, event.kind.label) for event in report.events]
     return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, events)
@@ -49,8 +52,8 @@ def test_measured_tests_carry_error_bars_and_bounds_carry_arrows(reports):
 
 def test_trend_threshold_and_projected_end_are_drawn(reports):
     made = figure(reports[0])
-    assert {"fade so far", "may be, 90 %", "may be, 50 %"} <= set(names(made))
-    assert any(name.startswith("threshold reached") for name in names(made))
+    assert {"fade so far", *FAN} <= set(names(made))
+    assert any(name.startswith("threshold: ") for name in names(made))
     labels = [a["text"] for a in made["layout"]["annotations"]]
     assert "threshold 184 Ah" in labels
     assert "moved" in labels
@@ -71,7 +74,7 @@ def test_the_fan_never_shrinks_the_tests_to_a_line(reports):
 
 def test_a_battery_with_bounds_only_has_no_trend(reports):
     lamps = next(report for report in reports if "lamp" in report.name)
-    assert names(figure(lamps)) == ["at least (a lower bound)"]
+    assert names(figure(lamps)) == ["at least: the true value lies above"]
 
 
 def test_axes_name_their_units(reports, store):
@@ -115,7 +118,7 @@ def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
     made = nights_chart(view.report.course, view.report.wanted_nights)
     go.Figure(made)
     json.dumps(made, allow_nan=False)
-    assert names(made) == ["may be, 90 %", "half of such batteries do more", "2 nights"]
+    assert names(made) == [FAN[0], "half of such batteries do more", "2 nights"]
     band = made["data"][0]["y"]
     count = len(view.report.course)
     assert all(high >= low for high, low in zip(band[:count], band[: count - 1 : -1], strict=True))

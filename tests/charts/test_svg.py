@@ -80,7 +80,7 @@ def test_every_test_stands_at_the_height_of_the_page_s_figure(reports):
     report = reports[0]
     root = drawn(fade_svg(report))
     panel = panel_of(root)
-    to_ah = scale_of(root, {"160", "240"})
+    to_ah = scale_of(root, {"170", "240"})
     circles = [c for c in panel.iter("circle") if c.get("fill") == theme.MEASURED]
     figure = battery_chart(report)
     measured = next(t for t in figure["data"] if t["name"].startswith("measured"))
@@ -94,7 +94,7 @@ def test_error_bars_reach_as_far_as_the_interval_says(reports):
     report = reports[0]
     root = drawn(fade_svg(report))
     panel = panel_of(root)
-    to_ah = scale_of(root, {"160", "240"})
+    to_ah = scale_of(root, {"170", "240"})
     top = float(panel.get("y"))
     bars = next(p.get("d") for p in panel.iter("path") if p.get("d").count("H") == 34)
     ends = [(float(a), float(b)) for a, b in re.findall(r"M[\d.]+ ([\d.]+)V([\d.]+)", bars)]
@@ -110,7 +110,7 @@ def test_a_lower_bound_is_a_dash_at_the_bound_with_a_hollow_arrow_upwards(report
     panel = panel_of(root)
     bound = next(test for test in report.tests if test.kind.value == "at_least")
     dash = next(p for p in panel.iter("path") if re.fullmatch(r"M[\d.]+ [\d.]+h15", p.get("d")))
-    to_ah, top = scale_of(root, {"160", "240"}), float(panel.get("y"))
+    to_ah, top = scale_of(root, {"170", "240"}), float(panel.get("y"))
     at = float(dash.get("d").split()[1].split("h")[0])
     assert to_ah(top + at) == pytest.approx(bound.lower_ah, abs=0.05)
     arrow = next(p for p in panel.iter("path") if p.get("d").endswith("Z") and "V" in p.get("d"))

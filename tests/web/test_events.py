@@ -43,7 +43,8 @@ def test_every_kind_of_event_can_be_added_and_is_named_in_the_chart(client, stor
 
 
 def test_events_stand_between_the_tests_in_the_table(client, tested, moved):
-    rows = soup(client.get(f"/batteries/{tested.id}")).select("table tbody tr")
+    page = soup(client.get(f"/batteries/{tested.id}"))
+    rows = page.select("section > .scroll tbody tr")
     words = [" ".join(row.stripped_strings) for row in rows]
     assert words.index("1 May 2026 moved") == 1
     assert words[0].startswith("15 Nov 2026")

@@ -1,0 +1,72 @@
+"""A chart as a page carries it: the figure, one sentence for whoever cannot see it, its numbers."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from app.charts.numbers import Numbers, numbers_of
+from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
+
+# Units across a picture that stands in a page, in which letters are 14 high.
+WIDE = 1040.0
+# Pixels that a telephone has for a picture that is NARROW units wide.
+_PHONE_PX = 358
+Figure = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A figure as plain data with what stands around it.
+
+    name is unique on its page and stands in addresses; title says what is drawn, of what and in
+    which unit; summary is one sentence that replaces the picture for whoever cannot see it.
+    """
+
+    name: str
+    title: str
+    summary: str
+    figure: Figure
+
+    @property
+    def height_px(self) -> int:
+        return int(self.figure["layout"]["height"])
+
+    @property
+    def wide_svg(self) -> str:
+        """The picture as it stands on a page before scripts have run, and in files."""
+        return self._fixed(self._svg(self.height_px, WIDE))
+
+    @property
+    def narrow_svg(self) -> str:
+        """The same for a telephone."""
+        return self._fixed(self._svg(self.height_px * NARROW / _PHONE_PX, NARROW))
+
+    @property
+    def file_svg(self) -> str:
+        """The picture as a file of its own."""
+        return self._svg(self.height_px, WIDE, alone=True)
+
+    @cached_property
+    def numbers(self) -> Numbers:
+        """All numbers that the picture shows."""
+        return numbers_of(self.figure)
+
+    def _fixed(self, picture: str) -> str:
+        """As high as the chart that takes its place, so that nothing moves."""
+        return picture.replace("<svg ", f'<svg height="{self.height_px}" ', 1)
+
+    def _svg(self, height: float, width: float, *, alone: bool = False) -> str:
+        said = (self.title, self.summary)
+        panels = room_for_panels(self.figure, height, width)
+        return figure_svg(self.figure, *said, panels, width, alone=alone)
+
+
+def sentence(*parts: str) -> str:
+    """Findings as one sentence, each without its own full stop."""
+    clean = [part.strip().rstrip(".") for part in parts if part.strip()]
+    return "; ".join(clean) + "."
+
+
+def listed(*words: str) -> str:
+    """Words joined by "and", without the empty ones."""
+    return " and ".join(word for word in words if word)

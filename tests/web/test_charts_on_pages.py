@@ -1,0 +1,146 @@
+"""Every chart of every page: its sentence, its numbers, its picture and its data."""
+
+import csv
+import io
+import json
+from dataclasses import replace
+from urllib.parse import urljoin
+from xml.etree import ElementTree
+
+import pytest
+from fastapi.testclient import TestClient
+
+from app.services import batteries, shares
+from app.services.demo import fill_with_demo
+from tests.builders import NOW
+from tests.web.conftest import soup
+
+PAGES = (
+    "/batteries/1",
+    "/batteries/3",
+    "/batteries/1/curves",
+    "/batteries/1/heat",
+    "/batteries/1/road?nights=2",
+    "/discharges/1",
+    "/comparison?battery=1&battery=2",
+    "/batteries/1/share",
+)
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture
+def demo(store):
+    fill_with_demo(store, NOW.date())
+    return batteries.list_batteries(store, NOW.date())
+
+
+def link_of(figure, words):
+    return next(a["href"] for a in figure.select("a") if a.text.startswith(words))
+
+
+def table_of(response):
+    rows = list(csv.reader(io.StringIO(response.text.removeprefix("\ufeff"))))
+    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_chart_has_a_sentence_its_numbers_a_picture_and_data(client, demo, path):
+    page = soup(client.get(path))
+    figures = page.select("figure.chart")
+    assert figures
+    for figure in figures:
+        plot = figure.select_one(".plot")
+        assert (plot["role"], plot["tabindex"]) == ("img", "0")
+        assert plot["aria-label"].endswith(".")
+        assert any(letter.isdigit() for letter in plot["aria-label"])
+        place = figure.select_one("a[href^='#']")
+        assert figure.select("details.numbers tbody td") or page.find(id=place["href"][1:])
+        picture = client.get(urljoin(path, link_of(figure, "Picture")))
+        assert picture.headers["content-type"].startswith("image/svg+xml")
+        assert picture.headers["content-disposition"].startswith("attachment")
+        assert ElementTree.fromstring(picture.text).tag == f"{SVG}svg"
+        assert table_of(client.get(urljoin(path, link_of(figure, "Data"))))
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_page_shows_its_charts_without_scripts_and_stays_light(client, demo, path):
+    response = client.get(path)
+    assert len(response.text) < 200_000
+    for figure in soup(response).select("figure.chart"):
+        pictures = figure.select(".plot > div > svg")
+        height = json.loads(figure.select_one("script").text)["layout"]["height"]
+        # As high as the chart that takes their place: nothing moves.
+        assert [int(one["height"]) for one in pictures] == [height, height]
+
+
+def test_the_data_of_the_trend_are_the_tests_of_the_page(client, demo):
+    rows = table_of(client.get("/batteries/1?chart=fade.csv"))
+    measured = [row for row in rows if row["what"].startswith("measured")]
+    tests = [test for test in demo[0].tests if test.kind.value == "measured"]
+    for row, test in zip(measured, tests, strict=True):
+        assert float(row["capacity (Ah)"]) == pytest.approx(test.capacity_ah, abs=0.001)
+        assert float(row["from"]) == pytest.approx(test.capacity_ah - test.expanded_ah, abs=0.002)
+        assert float(row["to"]) == pytest.approx(test.capacity_ah + test.expanded_ah, abs=0.002)
+        assert row["date of the test"].startswith(str(test.started_at.date()))
+    named = {row["what"]: row["capacity (Ah)"] for row in rows}
+    assert (float(named["rated 230 Ah"]), float(named["threshold 184 Ah"])) == (230, 184)
+    assert any(row["what"] == "moved" for row in rows)
+
+
+def test_the_data_of_a_course_are_its_readings(client, demo):
+    rows = table_of(client.get("/discharges/1?chart=course.csv"))
+    volts = [row for row in rows if row["what"] == "voltage"]
+    readings = table_of(client.get("/discharges/1/readings.csv"))
+    assert [float(row["voltage (V)"]) for row in volts] == pytest.approx(
+        [float(row["voltage_v"]) for row in readings]
+    )
+
+
+def test_a_name_that_looks_like_a_formula_stays_text(client, store, demo):
+    details = batteries.get_battery(store, 2).details
+    batteries.change_battery(store, 2, replace(details, name="=SUM(A1)"), NOW)
+    text = client.get("/comparison?battery=1&battery=2&chart=trend-1.csv").text
+    assert "'=SUM(A1)" in text
+    assert "\n=SUM" not in text
+
+
+def test_the_picture_follows_what_was_asked_of_the_page(client, demo):
+    two = client.get("/batteries/1/road?nights=2&chart=nights.svg").text
+    four = client.get("/batteries/1/road?nights=4&chart=nights.svg").text
+    assert "asked for: 2" in two
+    assert "asked for: 4" in four
+
+
+@pytest.mark.parametrize("asked", ["fade.png", "nothing.svg", "fade", ".svg", "<b>.csv"])
+def test_a_chart_that_is_not_there_is_not_found(client, demo, asked):
+    response = client.get("/batteries/1", params={"chart": asked})
+    assert response.status_code == 404
+    assert "<b>" not in response.text
+
+
+def test_a_strangers_link_gives_its_charts_and_no_other_and_counts_no_view(app, store, demo):
+    share = shares.share_battery(store, 1, "", None, NOW)
+    stranger = TestClient(app, client=("192.168.1.20", 5000))
+    page = f"/shared/{share.token}"
+    assert stranger.get(f"{page}?chart=fade-1.svg").status_code == 200
+    assert stranger.get(f"{page}?chart=fade-1.csv").status_code == 200
+    assert stranger.get("/batteries/1?chart=fade.csv").status_code == 403
+    assert shares.get_share(store, share.id).views == 0
+
+
+def test_a_page_that_answers_a_form_offers_no_files(client, demo):
+    page = soup(client.post("/batteries/1/events", data={"on_date": "never"}))
+    figure = page.select_one("figure.chart")
+    assert figure.select_one("details.numbers")
+    assert not [a for a in figure.select("a") if a.text.startswith("Data")]
+
+
+def test_the_list_has_a_small_trend_of_every_tested_battery(client, store, demo):
+    page = soup(client.get("/"))
+    trends = page.select(".card .small-trend svg")
+    assert len(trends) == len([report for report in demo if report.tests])
+    for svg in trends:
+        assert svg["role"] == "img"
+        assert svg["width"]
+        assert svg["height"]
+        assert svg.title.text.endswith(".")
