@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
+from app.domain.unit import split_unit
 from app.web.form import FormReader
 
 SEASON_ROWS, HOUR_ROWS = 12, 8
@@ -110,6 +111,6 @@ def _temperature(form: FormReader, name: str, label: str) -> float:
 
 def _hint_fahrenheit(form: FormReader, name: str) -> None:
     """Nothing is guessed: a value that only makes sense as °F is refused as °C, and it is said."""
-    number = quantity.parse_number(form.raw(name), "°C")
+    number = quantity.parse_number(split_unit(form.raw(name))[0])
     if number is not None and quantity.PLACE_TEMPERATURE.high < number <= 176:
         form.hint(name, f"; {number:g} °F would be {(number - 32) / 1.8:.0f} °C: choose the unit")

@@ -69,6 +69,37 @@ def test_a_refused_battery_names_the_field_and_keeps_what_was_typed(client, fiel
     assert soup(client.get("/")).select(".card") == []
 
 
+def test_units_may_be_typed_and_the_stored_value_is_shown_in_the_unit_asked(client):
+    values = BATTERY | {"rated_ah": "105000 mAh", "rated_temperature_c": "77 °F"}
+    client.post("/batteries", data=values | {"test_interval_days": "13 weeks"})
+    page = soup(client.get("/batteries/1/edit"))
+    shown = [page.find(id=n)["value"] for n in ("rated_ah", "rated_temperature_c")]
+    assert shown == ["105", "25"]
+    assert page.find(id="test_interval_days")["value"] == "91"
+
+
+def test_a_unit_of_another_kind_is_refused_and_stays_as_typed(client):
+    page = soup(client.post("/batteries", data=BATTERY | {"rated_ah": "1280 Wh"}))
+    assert "got “1280 Wh”, expected an amount of charge in Ah" in page.text
+    assert page.find(id="rated_ah")["value"] == "1280 Wh"
+
+
+def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery):
+    rows = [("0h00", "9000 mA", "13200 mV", "71.6 °F", "100 %")]
+    rows += [(f"{h}h30", "9", "13", "", "") for h in range(9)]
+    rows.append(("600 min", "9 A", "10.2 V", "22 °C", "10"))
+    assert post_test(client, battery, rows=rows).status_code == 303
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(90)
+    first = report["rows"][0]
+    assert (first["voltage_v"], first["temperature_c"]) == pytest.approx((13.2, 22))
+
+
+def test_a_comma_in_a_typed_reading_in_milliamps_is_refused_with_both_readings(client, battery):
+    page = soup(post_test(client, battery, current_3="9,000 mA"))
+    assert "row 4, current: got “9,000 mA”, expected 9000 or 9.000" in page.text
+
+
 def test_all_problems_are_told_at_once(client):
     response = client.post("/batteries", data=BATTERY | {"name": "", "rated_ah": "x"})
     assert len(soup(response).select(".problems li")) == 2
