@@ -8,19 +8,23 @@
   if (!button || !table) return;
   const body = table.tBodies[0];
   const count = table.closest("form").elements.rows;
+  // Rows that say what is wrong with the one above are no rows of readings.
+  const typedRows = () => [...body.rows].filter((row) => !row.matches(".said"));
 
   function addRow() {
-    const number = body.rows.length;
-    const row = body.rows[number - 1].cloneNode(true);
+    const rows = typedRows();
+    const number = rows.length;
+    const row = rows[number - 1].cloneNode(true);
     row.cells[0].textContent = String(number + 1);
     for (const input of row.querySelectorAll("input")) {
       const name = input.name.replace(/_\d+$/, `_${number}`);
       Object.assign(input, { value: "", name, id: name });
       input.removeAttribute("aria-invalid");
+      input.removeAttribute("aria-describedby");
       input.setAttribute("aria-label", input.getAttribute("aria-label").replace(/\d+$/, String(number + 1)));
     }
     body.append(row);
-    count.value = String(body.rows.length);
+    count.value = String(number + 1);
   }
 
   button.addEventListener("click", (event) => {
@@ -33,11 +37,11 @@
     if (lines.length === 1 && !lines[0].includes("\t")) return;
     event.preventDefault();
     const cell = event.target.closest("td");
-    const firstRow = cell.parentNode.sectionRowIndex;
+    const firstRow = typedRows().indexOf(cell.parentNode);
     lines.forEach((line, down) => {
-      while (body.rows.length <= firstRow + down) addRow();
+      while (typedRows().length <= firstRow + down) addRow();
       line.split("\t").forEach((text, right) => {
-        const target = body.rows[firstRow + down].cells[cell.cellIndex + right];
+        const target = typedRows()[firstRow + down].cells[cell.cellIndex + right];
         if (target) target.querySelector("input").value = text.trim();
       });
     });

@@ -479,3 +479,111 @@ def test_another_delimiter_brings_other_columns_or_a_problem_and_keeps_the_file(
     )
     assert "lines with a time and a current" in page.select_one(".problems").text
     assert page.find(attrs={"name": "staged"})["value"] == staged
+
+
+def wrong_forms(client, battery):
+    """Every form of the owner, sent with what it refuses."""
+    number = battery.id
+    wrong_battery = {"name": "", "rated_ah": "8 V", "appliance_0": "pump", "appliance_a_0": "x"}
+    text = {"file": ("log.csv", b"a;b\n1;2\n")}
+    client.post("/places", data={"name": "Garage", "unit": "c"})
+    at = f"/batteries/{number}"
+    return {
+        "battery": client.post("/batteries", data=BATTERY | wrong_battery),
+        "meter": client.post("/meters", data={"kind": "shunt"}),
+        "test": post_test(client, battery, current_2="x", time_4="y", meter="?"),
+        "file": client.post(f"{at}/discharges", data=CONDITIONS, files={"file": ("a.csv", b"")}),
+        "columns": client.post(f"{at}/discharges", data=CONDITIONS, files=text),
+        "event": client.post(f"{at}/events", data={"on_date": "soon"}),
+        "place": client.post("/places", data={"name": "", "temperature_0": "x", "from_1": "3"}),
+        "run": client.post(f"{at}/runs", data={"reading_every_min": "x"}),
+        "plan": client.get(f"{at}/plan?current_a=x"),
+        "road": client.get(f"{at}/road?nights=x"),
+        "comparison": client.get("/comparison?battery=x&show=y"),
+        "stay": client.post(f"{at}/stays", data={"place_id": "7", "from_date": "x"}),
+        "archive": client.post("/records/restore", data={}),
+        "received": client.post("/received", data={}),
+    }
+
+
+def test_every_refused_form_links_each_problem_to_its_field_and_names_it_there(client, battery):
+    looked_at = 0
+    for name, response in wrong_forms(client, battery).items():
+        page = soup(response)
+        box = page.select_one(".problems")
+        assert box, f"{name} refused nothing: {response.status_code}"
+        assert box.has_attr("autofocus"), name
+        assert box["tabindex"] == "-1", name
+        for link in box.select("a"):
+            field = page.find(id=link["href"][1:])
+            assert field, f"{name}: {link['href']} leads nowhere"
+            beside = page.find(id=f"problem-{field['id']}")
+            assert beside, f"{name}: nothing beside {field['id']}"
+            assert link.text in beside.text, name
+            if field.name in ("input", "select", "textarea"):
+                assert beside["id"] in field["aria-describedby"].split(), name
+                assert field["aria-invalid"] == "true", name
+            looked_at += 1
+        ids = [one["id"] for one in page.select("[id]")]
+        assert len(ids) == len(set(ids)), f"{name}: an id stands twice"
+    assert looked_at > 15
+
+
+def chosen(page, name):
+    field = page.find(id=name)
+    one = field.select_one("option[selected]") if field.name == "select" else field
+    return one["value"] if one else ""
+
+
+def said(page, name):
+    hint = page.find(id=f"hint-{name}")
+    return hint.text if hint else ""
+
+
+@pytest.mark.parametrize("path", ["discharges/new", "runs/new"])
+def test_what_usually_repeats_is_proposed_as_in_the_last_test_and_said_so(client, battery, path):
+    post_test(client, battery, load="old lamps", started_at="2026-10-01T08:30")
+    post_test(client, battery, charge_condition="full")
+    page = soup(client.get(f"/batteries/{battery.id}/{path}"))
+    assert [chosen(page, n) for n in ("charge_condition", "meter", "load")] == [
+        "full",
+        "1",
+        "lamps",
+    ]
+    for name in ("charge_condition", "meter", "load"):
+        assert "As in the test of 1 Nov 2026." in said(page, name)
+
+
+def test_why_a_test_ended_is_never_proposed(client, battery):
+    post_test(client, battery)
+    page = soup(client.get(f"/batteries/{battery.id}/discharges/new"))
+    assert chosen(page, "end_reason") == ""
+
+
+def test_a_proposal_that_was_changed_is_no_longer_said_to_be_one(client, battery):
+    post_test(client, battery)
+    page = soup(post_test(client, battery, action="check", load="kettle", current_2="x"))
+    assert "As in the test" not in said(page, "load")
+    assert "As in the test of 1 Nov 2026." in said(page, "charge_condition")
+
+
+def test_a_first_test_proposes_nothing_from_a_last_time(client, battery):
+    page = client.get(f"/batteries/{battery.id}/discharges/new")
+    assert "As in the test" not in page.text
+    assert chosen(soup(page), "charge_condition") == ""
+
+
+def test_a_test_that_is_edited_shows_no_proposal(client, battery):
+    post_test(client, battery, started_at="2026-10-01T08:30")
+    post_test(client, battery)
+    assert "As in the test" not in client.get("/discharges/1/edit").text
+
+
+def test_a_new_battery_proposes_what_the_last_one_has(client):
+    client.post("/batteries", data=BATTERY | {"reserve_percent": "35", "test_interval_days": "60"})
+    page = soup(client.get("/batteries/new"))
+    assert chosen(page, "reserve_percent") == "35"
+    assert chosen(page, "test_interval_days") == "60"
+    assert "As for Cabin." in said(page, "reserve_percent")
+    assert chosen(page, "rated_ah") == ""
+    assert "As for" not in client.get("/batteries/1/edit").text
