@@ -1,5 +1,6 @@
-// The table of readings: more rows without asking the server, and cells pasted from a spreadsheet
-// spread over it. Without scripts its button and the paste field do the same.
+// The table of readings: more rows without asking the server, cells pasted from a spreadsheet
+// spread over it, and Enter leads to the next cell, as the key of a phone's keyboard says. Without
+// scripts its button and the paste field do the same.
 "use strict";
 
 (function typedReadings() {
@@ -10,6 +11,8 @@
   const count = table.closest("form").elements.rows;
   // Rows that say what is wrong with the one above are no rows of readings.
   const typedRows = () => [...body.rows].filter((row) => !row.matches(".said"));
+  const cells = () => [...body.querySelectorAll("input")];
+  const leadOn = (input) => input.setAttribute("enterkeyhint", "next");
 
   function addRow() {
     const rows = typedRows();
@@ -27,9 +30,24 @@
     count.value = String(number + 1);
   }
 
+  function addUpTo(wanted) {
+    while (typedRows().length < wanted) addRow();
+  }
+
+  cells().forEach(leadOn);
   button.addEventListener("click", (event) => {
     event.preventDefault();
-    for (let made = 0; made < 6; made += 1) addRow();
+    addUpTo(typedRows().length + 6);
+  });
+
+  table.addEventListener("rowswanted", (event) => addUpTo(event.detail));
+
+  table.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || event.isComposing || !event.target.matches("input")) return;
+    event.preventDefault();
+    const at = cells().indexOf(event.target);
+    if (at + 1 === cells().length) addRow();
+    cells()[at + 1].focus();
   });
 
   table.addEventListener("paste", (event) => {
@@ -38,13 +56,15 @@
     event.preventDefault();
     const cell = event.target.closest("td");
     const firstRow = typedRows().indexOf(cell.parentNode);
+    addUpTo(firstRow + lines.length);
+    const rows = typedRows();
     lines.forEach((line, down) => {
-      while (typedRows().length <= firstRow + down) addRow();
       line.split("\t").forEach((text, right) => {
-        const target = typedRows()[firstRow + down].cells[cell.cellIndex + right];
+        const target = rows[firstRow + down].cells[cell.cellIndex + right];
         if (target) target.querySelector("input").value = text.trim();
       });
     });
+    table.dispatchEvent(new Event("input"));
   });
 })();
 

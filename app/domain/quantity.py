@@ -57,11 +57,15 @@ class Quantity:
             number = self._number(text, own)
             if number is not None and self.holds(number):
                 return number
-            allowed = self.allowed
-            given = split_unit(text)[1]
-            if own and given and given.kind is not own.kind:
-                allowed = f"{own.kind.value} in {own.symbol}, {self.allowed}"
+            allowed = self.expected(text)
         raise Refused.because(where or self.label, text, allowed, field)
+
+    def expected(self, text: str) -> str:
+        """What is allowed instead of a text; by name where its unit is one of another kind."""
+        own, given = unit_named(self.unit), split_unit(text)[1]
+        if own and given and given.kind is not own.kind:
+            return f"{own.kind.value} in {own.symbol}, {self.allowed}"
+        return self.allowed
 
     def _number(self, text: str, own: Unit | None) -> float | None:
         """The number in the own unit; None where it is none, or of another kind."""

@@ -218,7 +218,9 @@ def _numbers(
             raise Refused.because(f"{place} {line}, {role}", cell, either, "readings")
         value = value_of(cell, use)
         if value is None or not (dated or allowed.holds(value)):
-            raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
+            raise Refused.because(
+                f"{place} {line}, {role}", cell, allowed.expected(cell), "readings"
+            )
         made[i] = value
     return made
 

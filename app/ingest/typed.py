@@ -67,5 +67,5 @@ def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
             continue
         value = value_of(cell, use)
         if value is None or not RANGES[name].holds(value):
-            found.append(Problem(where, shorten(cell), RANGES[name].allowed, field))
+            found.append(Problem(where, shorten(cell), RANGES[name].expected(cell), field))
     return found

@@ -95,6 +95,11 @@ def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery
     assert (first["voltage_v"], first["temperature_c"]) == pytest.approx((13.2, 22))
 
 
+def test_a_typed_reading_in_a_unit_of_another_kind_is_refused_by_name(client, battery):
+    page = soup(post_test(client, battery, current_3="8.5 V"))
+    assert "row 4, current: got “8.5 V”, expected a current in A, a number from" in page.text
+
+
 def test_a_comma_in_a_typed_reading_in_milliamps_is_refused_with_both_readings(client, battery):
     page = soup(post_test(client, battery, current_3="9,000 mA"))
     assert "row 4, current: got “9,000 mA”, expected 9000 or 9.000" in page.text
