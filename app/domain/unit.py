@@ -98,6 +98,8 @@ def unit_named(name: str) -> Unit | None:
 def split_unit(text: str) -> tuple[str, Unit | None]:
     """A number as typed and the unit behind it; the text as it is where no known unit ends it."""
     cleaned = text.strip().replace("\u00a0", "").replace("\u202f", "")
+    if cleaned[-1:].isdigit():
+        return cleaned, None
     match = _WITH_UNIT.fullmatch(cleaned)
     unit = unit_named(match[2]) if match else None
     return (cleaned, None) if match is None or unit is None else (match[1], unit)

@@ -280,6 +280,11 @@ def test_every_wrong_cell_is_told_and_marked(client, battery):
     assert page.select(".problems a[href='#current_2']")
 
 
+def test_problems_are_told_in_the_order_of_the_page(client, battery):
+    page = soup(post_test(client, battery, current_2="nine", end_reason=""))
+    assert [one["href"] for one in page.select(".problems a")] == ["#end_reason", "#current_2"]
+
+
 def test_the_first_time_must_be_the_start(client, battery):
     rows = [(f"{9 + h}:30", "9", "13") for h in range(6)]
     response = post_test(client, battery, rows=rows)
