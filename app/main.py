@@ -16,6 +16,7 @@ from app.web import (
     events,
     heat,
     history,
+    look,
     meters,
     method,
     pages,
@@ -57,6 +58,7 @@ PAGES = (
     records_export,
     table_files,
     history,
+    look,
     bin,
     removal,
 )

@@ -217,5 +217,6 @@ _COLUMNS = (
 @cache
 def _style() -> str:
     """The style sheets of the pages and of files, in one element. It ends no element early."""
-    sheets = "".join((STATIC / name).read_text() for name in ("fadeline.css", "file.css"))
+    names = ("tokens.css", "fadeline.css", "file.css")
+    sheets = "".join((STATIC / name).read_text() for name in names)
     return f"<style>\n{sheets}</style>"

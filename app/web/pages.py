@@ -15,6 +15,8 @@ from app.analysis.verdict import likelihood
 from app.domain.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
+from app.web.look import BAR_COLORS, dress_of
+from app.web.navigation import PARTS, current_part
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -104,7 +106,7 @@ _environment.filters.update(
     options=options,
     likely=likely,
 )
-_environment.globals["url_for"] = url_for
+_environment.globals |= {"url_for": url_for, "main_parts": PARTS, "bar_colors": BAR_COLORS}
 templates = Jinja2Templates(env=_environment)
 
 
@@ -127,6 +129,7 @@ def page(
 ) -> HTMLResponse:
     """Render a template with exactly the fields of its context class."""
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
+    values |= {"dress": dress_of(request), "current_part": current_part(request)}
     values |= {"demo": settings_of(request).demo, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)
 
