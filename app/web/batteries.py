@@ -24,7 +24,8 @@ from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services import backups, batteries, bin, runs
-from app.web import battery_form
+from app.services.last_time import last_battery
+from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import posted, texts
 from app.web.notice import edited, notice_of
@@ -86,7 +87,10 @@ def show_batteries(request: Request) -> Response:
 
 @router.get("/batteries/new", name="new_battery")
 def new_battery(request: Request) -> Response:
-    return page(request, "battery_form.html", battery_form_page(None, battery_form.DEFAULTS))
+    before = last_time.of_battery(last_battery(store_of(request)))
+    values = {**battery_form.DEFAULTS, **before.values}
+    context = battery_form_page(None, values, again=before.said_of(values))
+    return page(request, "battery_form.html", context)
 
 
 @router.post("/batteries", name="add_battery")
