@@ -14,7 +14,9 @@ from app.web import (
     discharges,
     errors,
     events,
+    example,
     heat,
+    help,
     history,
     meters,
     method,
@@ -33,6 +35,7 @@ from app.web import (
     table_files,
     temperature_files,
 )
+from app.web.pages import EXAMPLE
 from app.web.security import Gate
 
 PAGES = (
@@ -52,6 +55,7 @@ PAGES = (
     battery_file,
     received,
     method,
+    help,
     reports,
     records,
     records_export,
@@ -63,7 +67,18 @@ PAGES = (
 
 
 def create_app(settings: Settings) -> FastAPI:
-    """Open the data and build the application. Raises StorageTrouble."""
+    """Open the data and build the application with its gate. Raises StorageTrouble."""
+    app = build(settings)
+    app.state.example = example.Example(settings, build)
+    # The way in and out first: what is mounted takes every address below its prefix.
+    app.include_router(example.router)
+    app.mount(EXAMPLE, app.state.example)
+    app.add_middleware(Gate, host=settings.host)
+    return app
+
+
+def build(settings: Settings) -> FastAPI:
+    """A Fadeline without the gate, which stands before it or before what it is mounted in."""
     app = FastAPI(
         title="Fadeline",
         version="0.1.0",
@@ -90,5 +105,4 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(part.router)
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
-    app.add_middleware(Gate, host=settings.host)
     return app

@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, Response
 
 from app.analysis.verdict import likelihood
 from app.domain.rounding import rounded_down
+from app.domain.words import BY_KEY
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 
+# The example is served below this prefix.
+EXAMPLE = "/example"
+LEAVE_EXAMPLE = f"{EXAMPLE}/leave"
 # Numbers of things in addresses: what a database can hold.
 Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
@@ -79,9 +83,22 @@ def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
 
 @pass_context
 def url_for(context: Context, name: str, /, **path: Any) -> str:
-    """A page's address on this server, without the host name that the request came by."""
-    request: Request = context["request"]
-    return str(request.app.url_path_for(name, **path))
+    """A page's address on this server, for templates."""
+    return path_to(context["request"], name, **path)
+
+
+def path_to(request: Request, name: str, /, **path: Any) -> str:
+    """A page's address on this server, without the host name that the request came by.
+
+    Within the example, which lies below a prefix, it stays within the example.
+    """
+    prefix: str = request.scope.get("root_path", "")
+    return prefix + str(request.app.url_path_for(name, **path))
+
+
+def path_within(request: Request) -> str:
+    """The address that was asked for, without the prefix of the example."""
+    return request.url.path.removeprefix(request.scope.get("root_path", ""))
 
 
 _environment = Environment(
@@ -104,7 +121,7 @@ _environment.filters.update(
     options=options,
     likely=likely,
 )
-_environment.globals["url_for"] = url_for
+_environment.globals.update(url_for=url_for, glossary=BY_KEY)
 templates = Jinja2Templates(env=_environment)
 
 
@@ -127,13 +144,16 @@ def page(
 ) -> HTMLResponse:
     """Render a template with exactly the fields of its context class."""
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
-    values |= {"demo": settings_of(request).demo, "notice": notice}
+    settings = settings_of(request)
+    # The way out of the example is the only address in it that leads to the owner's own Fadeline.
+    way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
+    values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)
 
 
 def see_other(request: Request, name: str, *, done: str = "", **path: Any) -> Response:
     """Send the browser to a page after a form was taken, which then says what was done."""
-    target = str(request.app.url_path_for(name, **path)) + (f"?done={done}" if done else "")
+    target = path_to(request, name, **path) + (f"?done={done}" if done else "")
     return Response(status_code=303, headers={"Location": target})
 
 
