@@ -157,7 +157,7 @@ WORDS = (
         "degrees of freedom",
         "How much evidence stands behind an uncertainty: the fewer, the wider the interval has to "
         "be.",
-        f"{_GUM}, annex G: after Welch and Satterthwaite",
+        f"{_GUM}, annex G (from memory): after Welch and Satterthwaite",
         "uncertainty",
     ),
 )

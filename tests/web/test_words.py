@@ -104,3 +104,11 @@ def test_what_somebody_else_sees_needs_no_button(client, store, tested):
     answer = client.post("/batteries/1/shares")
     link = soup(answer).select_one("#address")["value"]
     assert not soup(client.get(link)).select("button.word")
+
+
+def test_the_method_begins_with_its_contents_in_their_order(client):
+    page = soup(client.get("/method"))
+    listed = [(one["href"], one.text) for one in page.select(".contents a")]
+    parts = page.select("main > h2[id]")
+    assert listed == [(f"#{part['id']}", part.text) for part in parts]
+    assert listed[-1][1] == "What Fadeline will not do"
