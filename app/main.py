@@ -1,6 +1,6 @@
 """Wiring: settings in, application out. No logic of its own."""
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 from app.services.store import open_store
 from app.settings import MIGRATIONS, STATIC, Settings
@@ -24,6 +24,7 @@ from app.web import (
     photos,
     places,
     plans,
+    preferences,
     received,
     records,
     records_export,
@@ -36,6 +37,7 @@ from app.web import (
     temperature_files,
 )
 from app.web.pages import EXAMPLE
+from app.web.preferred import as_preferred
 from app.web.security import Gate
 
 PAGES = (
@@ -57,6 +59,7 @@ PAGES = (
     method,
     help,
     reports,
+    preferences,
     records,
     records_export,
     table_files,
@@ -64,6 +67,8 @@ PAGES = (
     bin,
     removal,
 )
+# What also goes to others looks the same to everybody, whatever the owner prefers.
+READ_BY_OTHERS = (shares, battery_file, method, help, reports)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -102,7 +107,8 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        app.include_router(part.router)
+        own = part not in READ_BY_OTHERS
+        app.include_router(part.router, dependencies=[Depends(as_preferred)] if own else [])
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     return app

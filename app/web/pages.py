@@ -12,10 +12,12 @@ from jinja2.runtime import Context
 from starlette.responses import HTMLResponse, Response
 
 from app.analysis.verdict import likelihood
+from app.domain.preferences import DateShown, DecimalShown, TemperatureShown
 from app.domain.rounding import rounded_down
 from app.domain.words import BY_KEY
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
+from app.web.preferred import preferred
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -30,7 +32,31 @@ Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
 def number(value: float | None, digits: int = 1) -> str:
     """A number for a page; a dash where there is none."""
-    return "–" if value is None else f"{value:.{digits}f}".replace("-", "−")
+    return "–" if value is None else with_sign(f"{value:.{digits}f}".replace("-", "−"))
+
+
+def with_sign(text: str) -> str:
+    """A written number with the decimal sign that its reader prefers."""
+    return text.replace(".", ",") if preferred().decimals is DecimalShown.COMMA else text
+
+
+def temperature(celsius: float | None, digits: int = 1) -> str:
+    """A temperature with its unit; °C stays beside °F, for forms, charts and sentences have it."""
+    if celsius is None:
+        return "–"
+    shown = f"{number(celsius, digits)} °C"
+    if preferred().temperature is TemperatureShown.CELSIUS:
+        return shown
+    return f"{number(celsius * 9 / 5 + 32, digits)} °F ({shown})"
+
+
+def formatted(pattern: str, *values: object) -> str:
+    """The filter “format” for numbers, with the reader's decimal sign."""
+    return with_sign(pattern % values) if _decimals(values) else pattern % values
+
+
+def _decimals(values: tuple[object, ...]) -> bool:
+    return all(isinstance(value, float) for value in values)
 
 
 def percent(share: float | None, digits: int = 0) -> str:
@@ -39,7 +65,11 @@ def percent(share: float | None, digits: int = 0) -> str:
 
 
 def day(value: date | datetime | None) -> str:
-    return "–" if value is None else f"{value.day} {value:%b %Y}"
+    if value is None:
+        return "–"
+    if preferred().dates is DateShown.YEAR_FIRST:
+        return f"{value:%Y-%m-%d}"
+    return f"{value.day} {value:%b %Y}"
 
 
 def likely(chance: float | None) -> str:
@@ -69,11 +99,13 @@ def age(value: timedelta, word: str = "old") -> str:
 
 
 def megabytes(size: int) -> str:
-    return f"{size / 1e6:.1f} MB"
+    return f"{number(size / 1e6)} MB"
 
 
 def thousands(count: int) -> str:
-    return f"{count:,}"
+    text = f"{count:,}"
+    # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
+    return text.replace(",", "\u202f") if preferred().decimals is DecimalShown.COMMA else text
 
 
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
@@ -112,6 +144,8 @@ _environment.filters.update(
     number=number,
     percent=percent,
     down=rounded_down,
+    temperature=temperature,
+    format=formatted,
     day=day,
     moment=moment,
     span=span,
