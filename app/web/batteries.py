@@ -29,7 +29,7 @@ from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import posted, texts
 from app.web.notice import edited, notice_of
-from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
+from app.web.pages import EXAMPLE, Id, now_of, page, see_other, settings_of, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -44,6 +44,9 @@ class BatteriesPage:
     running: tuple[Run, ...]
     binned: int
     backup_note: str
+    # Whether the example beside them is open, None where there is none: in itself.
+    example_open: bool | None
+    open_example: str
 
 
 @dataclass(frozen=True)
@@ -81,7 +84,16 @@ def show_batteries(request: Request) -> Response:
     quiet = settings_of(request).demo or not reports
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
     trends = {report.id: small_trend(report) for report in reports}
-    context = BatteriesPage(reports, trends, running, len(bin.list_bin(store)), note)
+    beside = getattr(request.app.state, "example", None)
+    context = BatteriesPage(
+        reports,
+        trends,
+        running,
+        len(bin.list_bin(store)),
+        note,
+        example_open=None if beside is None else beside.is_open,
+        open_example=f"{EXAMPLE}/",
+    )
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 

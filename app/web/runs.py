@@ -225,13 +225,13 @@ def api_run(request: Request, run_id: Id) -> RunningReport:
     return runs.show_run(store_of(request), run_id, now_of(request)).report
 
 
-@api.get("/runs/{run_id}/state")
+@api.get("/runs/{run_id}/state", name="run_state")
 def api_state(request: Request, run_id: Id) -> RunStanding:
     """How many readings a run has and whether it is running: little enough to ask often."""
     return runs.show_standing(store_of(request), run_id)
 
 
-@api.post("/runs/{run_id}/readings")
+@api.post("/runs/{run_id}/readings", name="feed_run")
 def api_feed(
     request: Request, run_id: Id, sent: SentReadings, authorization: Annotated[str, Header()] = ""
 ) -> Taken:

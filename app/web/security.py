@@ -15,7 +15,15 @@ from app.web.errors import plain_page
 from app.web.look import OWNER
 
 # What a stranger on the same network may see; the rest answers this machine alone.
-OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method", "/heat-in-plain-words")
+OPEN_PATHS = (
+    "/shared/",
+    "/static/",
+    "/api/shared/",
+    "/method",
+    "/words",
+    "/good-test",
+    "/heat-in-plain-words",
+)
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
 MOST_FED_BYTES = 2_000_000

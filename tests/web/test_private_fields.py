@@ -169,6 +169,8 @@ def test_every_other_address_is_closed_to_other_devices(app, links):
         "/shared/{token}",
         "/api/shared/{token}",
         "/method",
+        "/words",
+        "/good-test",
         "/heat-in-plain-words",
         "/static/chart-library.js",
     }
