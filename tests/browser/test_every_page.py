@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser import tour
 from tests.browser.conftest import Watch, standing_still
 from tests.browser.every_page import EMPTY, FILES, FULL, Stop
 from tests.browser.filled import fill
@@ -71,9 +70,7 @@ def look_at(there, stop):
                 wrong += [f"{width} {scheme} {one}" for one in there.axe()]
             there.unfold(False)
         there.unfold(True)
-        if there.page.evaluate(tour.WIDE) > 0:
-            wrong += [f"{width} too wide: {one}" for one in there.page.evaluate(tour.WIDEST) or "?"]
-        wrong += [f"{width} small: {one}" for one in there.page.evaluate(tour.SMALL_TARGETS)]
+        wrong += [f"{width} {one}" for one in (*there.too_wide(), *there.small())]
         there.unfold(False)
     return wrong + there.complaints(stop)
 
@@ -103,7 +100,10 @@ def test_every_page_of_the_program_is_visited(app, filled):
         ("document.querySelector('h1').style.color = '#ccc'", "color-contrast"),
         ("document.querySelector('label').remove()", "label"),
         ("document.querySelector('main').style.width = '2000px'", "too wide"),
-        ("document.querySelector('main button').style.cssText = 'min-height: 0'", "small"),
+        (
+            "document.querySelector('.actions button').style.cssText = 'min-height: 0; padding: 0'",
+            "small",
+        ),
         ("console.error('SOMETHING')", "SOMETHING"),
         ("fetch('http://192.0.2.1/').catch(() => 0)", "192.0.2.1"),
     ],

@@ -5,7 +5,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Page, Response
+from playwright.sync_api import Page, Response, TimeoutError
 
 from tests.browser.conftest import Watch
 from tests.browser.every_page import Stop
@@ -19,9 +19,10 @@ SMALL_TARGETS = """() => [...document.querySelectorAll(
     'main .button, main button, main input:not([type=hidden]), main select, main textarea, summary'
 )].map((one) => one.matches('[type=checkbox], [type=radio]') ? one.closest('label') ?? one : one)
   .filter((one) => one.checkVisibility({visibilityProperty: true}))
+  .filter((one) => !one.closest('[aria-hidden=true]'))
   .filter((one) => one.getBoundingClientRect().height < 43.5)
   .map((one) => one.outerHTML.slice(0, 90))"""
-WIDE = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+NARROW = "() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"
 WIDEST = """() => [...document.querySelectorAll('body *')]
   .filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
   .filter((one) => !one.closest('.scroll, .plot, .sheet')).slice(0, 3)
@@ -92,6 +93,18 @@ class Tour:
             for rule in run["violations"]
             for node in rule["nodes"][:5]
         ]
+
+    def too_wide(self) -> list[str]:
+        """What makes the page scroll sideways; a chart may take a moment to follow the width."""
+        try:
+            self.page.wait_for_function(NARROW, timeout=3000)
+        except TimeoutError:
+            return [f"too wide: {one}" for one in self.page.evaluate(WIDEST) or ["something"]]
+        return []
+
+    def small(self) -> list[str]:
+        """Targets in the main part that a thumb would miss."""
+        return [f"small: {one}" for one in self.page.evaluate(SMALL_TARGETS)]
 
     def shoot(self, stop: Stop, kind: str) -> None:
         """Keep a picture of the whole page."""
