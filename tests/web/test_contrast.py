@@ -86,6 +86,23 @@ def test_every_colour_of_a_drawing_has_its_rule(client, tested):
     assert {one for one in used if f"[{one}]" not in sheet} == set()
 
 
+def test_every_colour_that_charts_use_has_its_rule_for_drawings():
+    text = (STATIC / "tokens.css").read_text()
+    for colour, role in theme.ROLES.items():
+        if colour.startswith("#"):
+            for part in ("fill", "stroke"):
+                assert f'[{part}="{colour}"] {{ {part}: var({role}); }}' in text, colour
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_what_is_judged_stays_apart_for_colour_blind_eyes(look):
+    # They differ in form as well; 2.3 is just noticed (CIE 1976, common practice).
+    judged = [tokens(look)[f"--chart-{one}"] for one in ("measured", "bound", "threshold")]
+    for matrix in DEFICIENCIES:
+        seen = [lab(matrix @ linear(colour)) for colour in judged]
+        assert min(np.linalg.norm(a - b) for a, b in combinations(seen, 2)) > 10
+
+
 @pytest.mark.parametrize("look", LOOKS)
 def test_things_laid_over_one_another_stay_apart_for_colour_blind_eyes(look):
     # CIE 1976 distances; in bright sun all must be dark, so symbols and dashes carry more there.
