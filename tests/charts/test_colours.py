@@ -1,7 +1,7 @@
 """Whether what a chart tells apart stays apart for colour-blind eyes, and without any colour."""
 
 import re
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -73,7 +73,7 @@ def test_older_and_newer_curves_are_told_by_lightness(store):
     parts = [[int(v) / 255 for v in re.findall(r"\d+", line["color"])] for line in lines]
     for matrix in DEFICIENCIES:
         lightness = [lab(matrix @ np.array(one))[0] for one in parts]
-        assert all(a > b for a, b in zip(lightness, lightness[1:], strict=False))
+        assert all(a > b for a, b in pairwise(lightness))
     widths = [line["width"] for line in lines]
     assert widths == sorted(widths)
 
@@ -84,7 +84,7 @@ def test_warmer_months_are_darker_for_every_eye_and_carry_their_number(store):
     cells = calendar_chart(report.months)["data"][0]
     for matrix in DEFICIENCIES:
         lightness = [lab(matrix @ linear(colour))[0] for _, colour in cells["colorscale"]]
-        assert all(a > b + APART / 2 for a, b in zip(lightness, lightness[1:], strict=False))
+        assert all(a > b + APART / 2 for a, b in pairwise(lightness))
     for values, texts in zip(cells["z"], cells["text"], strict=True):
         assert [value is not None for value in values] == [bool(text) for text in texts]
 
