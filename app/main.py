@@ -1,6 +1,6 @@
 """Wiring: settings in, application out. No logic of its own."""
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 from app.services.store import open_store
 from app.settings import MIGRATIONS, STATIC, Settings
@@ -14,14 +14,18 @@ from app.web import (
     discharges,
     errors,
     events,
+    example,
     heat,
+    help,
     history,
+    look,
     meters,
     method,
     pages,
     photos,
     places,
     plans,
+    preferences,
     received,
     records,
     records_export,
@@ -33,6 +37,8 @@ from app.web import (
     table_files,
     temperature_files,
 )
+from app.web.pages import EXAMPLE
+from app.web.preferred import as_preferred
 from app.web.security import Gate
 
 PAGES = (
@@ -52,18 +58,34 @@ PAGES = (
     battery_file,
     received,
     method,
+    help,
     reports,
+    preferences,
     records,
     records_export,
     table_files,
     history,
+    look,
     bin,
     removal,
 )
+# What also goes to others looks the same to everybody, whatever the owner prefers.
+READ_BY_OTHERS = (shares, battery_file, method, help, reports)
 
 
 def create_app(settings: Settings) -> FastAPI:
-    """Open the data and build the application. Raises StorageTrouble."""
+    """Open the data and build the application with its gate. Raises StorageTrouble."""
+    app = build(settings)
+    app.state.example = example.Example(settings, build)
+    # The way in and out first: what is mounted takes every address below its prefix.
+    app.include_router(example.router)
+    app.mount(EXAMPLE, app.state.example)
+    app.add_middleware(Gate, host=settings.host)
+    return app
+
+
+def build(settings: Settings) -> FastAPI:
+    """A Fadeline without the gate, which stands before it or before what it is mounted in."""
     app = FastAPI(
         title="Fadeline",
         version="0.1.0",
@@ -87,8 +109,8 @@ def create_app(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        app.include_router(part.router)
+        own = part not in READ_BY_OTHERS
+        app.include_router(part.router, dependencies=[Depends(as_preferred)] if own else [])
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
-    app.add_middleware(Gate, host=settings.host)
     return app

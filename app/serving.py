@@ -49,7 +49,8 @@ def run_server(
         server = uvicorn.Server(config)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
-        with in_use(application.state.store), _backing_up(application.state.store, settings):
+        store, example = application.state.store, application.state.example
+        with contextlib.closing(example), in_use(store), _backing_up(store, settings):
             server.run(sockets=[listening])
 
 

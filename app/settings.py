@@ -31,6 +31,9 @@ class Settings:
     demo: bool = False
     """Whether what is shown is the invented demo, which every page then says."""
 
+    example: bool = False
+    """Whether this demo is the example beside somebody's own records, which can be left."""
+
     host: str = "127.0.0.1"
     """Address to listen on; anything but this machine itself shows shared links only."""
 

@@ -1,12 +1,78 @@
-// Draws every chart of the page from the JSON that stands beside it.
+// Draws every chart of the page from the JSON that stands beside it, in the colours of the page's
+// look: figures carry the light ones, each of which has a role (app/charts/theme.py names them).
 "use strict";
 
 (function drawCharts() {
   const config = { displayModeBar: false, responsive: true, scrollZoom: false };
-  for (const place of document.querySelectorAll("[data-chart]")) {
-    const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
-    Plotly.newPlot(place, figure.data, figure.layout, config).then(() => {
-      place.dataset.drawn = "true";
-    });
+  const places = [...document.querySelectorAll("[data-chart]")];
+  if (!places.length) return;
+  const probe = document.createElement("span");
+  probe.hidden = true;
+  probe.style.forcedColorAdjust = "none";
+
+  function rootStyle(name) {
+    return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
   }
+
+  // As rgb(), whatever the style sheet names it, because the library knows no system colours.
+  function resolved(name) {
+    probe.style.color = `var(${name})`;
+    return getComputedStyle(probe).color;
+  }
+
+  function channels(color) {
+    return color.match(/[\d.]+/g).map(Number);
+  }
+
+  // What stands for each light colour now; newer tests are drawn nearer to the last of two colours.
+  function look(roles) {
+    const now = new Map(Object.entries(roles.colors).map(([light, role]) => [light, resolved(role)]));
+    const [oldest, newest] = ["--chart-oldest", "--chart-newest"].map((name) => channels(resolved(name)));
+    const [from, to] = roles.age.map(channels);
+    const aged = (color) => {
+      const share = (channels(color)[0] - from[0]) / (to[0] - from[0]);
+      return `rgb(${oldest.slice(0, 3).map((part, i) => Math.round(part + share * (newest[i] - part)))})`;
+    };
+    return {
+      color: (value) => now.get(value) ?? (/^rgb\(\d+, \d+, \d+\)$/.test(value) ? aged(value) : value),
+      weight: Number(rootStyle("--chart-weight")) || 1,
+      text: Number(rootStyle("--chart-text")) || 1,
+    };
+  }
+
+  // A copy in which colours, lines and letters are those of the look; data are left alone.
+  function worn(value, key, as, inside) {
+    if (typeof value === "string") return /color$/.test(key) ? as.color(value) : value;
+    if (typeof value === "number") {
+      const line = (key === "width" && inside === "line") || key === "thickness" || key === "arrowwidth" || key === "gridwidth";
+      if (line && inside !== "colorbar") return value * as.weight;
+      return key === "size" && inside !== "marker" ? value * as.text : value;
+    }
+    if (Array.isArray(value)) {
+      const plain = typeof value[0] !== "object" || value[0] === null || Array.isArray(value[0]);
+      return plain ? value : value.map((one) => worn(one, key, as, inside));
+    }
+    if (value === null || typeof value !== "object") return value;
+    return Object.fromEntries(Object.entries(value).map(([name, one]) => [name, worn(one, name, as, key)]));
+  }
+
+  // Paper is light, whatever the screen is.
+  function draw(onPaper) {
+    for (const place of places) {
+      const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
+      const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
+      Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), config).then(() => {
+        place.dataset.drawn = "true";
+      });
+    }
+  }
+
+  document.body.append(probe);
+  draw(false);
+  new MutationObserver(() => draw(false)).observe(document.documentElement, { attributeFilter: ["data-look"] });
+  for (const question of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "(prefers-contrast: more)"]) {
+    matchMedia(question).addEventListener("change", () => draw(false));
+  }
+  addEventListener("beforeprint", () => draw(true));
+  addEventListener("afterprint", () => draw(false));
 })();

@@ -10,12 +10,14 @@
   const ahead = Date.parse(place.dataset.now) - Date.now();
   const countdown = document.querySelector("[data-countdown]");
   const notify = document.querySelector("[data-notify]");
+  const spoken = document.querySelector("[data-told]");
   let told = false;
   let sound = null;
 
   function tell() {
     if (told) return;
     told = true;
+    spoken.textContent = "A reading is due.";
     if (window.Notification && Notification.permission === "granted") {
       new Notification("Fadeline", { body: "A reading is due." });
     }
@@ -62,6 +64,13 @@
     } catch {
       // The server is away for a moment; the next look will find it.
     }
+  }
+
+  // A page that brought itself up to date says what is new: a screen reader hears changes only.
+  if (performance.getEntriesByType("navigation")[0]?.type === "reload") {
+    setTimeout(() => {
+      spoken.textContent = `${spoken.textContent} ${document.querySelector(".headline").textContent}.`.trim();
+    }, 500);
   }
 
   tick();

@@ -19,6 +19,7 @@ def app(tmp_path: Path) -> Iterator[FastAPI]:
     made = create_app(Settings(data_dir=tmp_path / "data", busy_timeout_ms=200))
     made.state.clock = lambda: NOW
     yield made
+    made.state.example.close()
     made.state.store.engine.dispose()
 
 

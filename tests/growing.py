@@ -1,17 +1,19 @@
 """Records that grow by chance, through the use cases, with awkward but allowed values."""
 
-import hashlib
+import math
 import random
 import shutil
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from itertools import chain
 from pathlib import Path
 from typing import TypeVar
 
 from hypothesis import strategies as st
 from sqlalchemy import event
-from sqlmodel import Session, select
+from sqlmodel import select
 
 from app.domain import quantity as q
 from app.domain.battery import BatteryDetails
@@ -19,16 +21,20 @@ from app.domain.chemistry import Chemistry
 from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.meter import MeterDetails, MeterKind
+from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
+from app.domain.temperature_log import HourlyTemperatures
+from app.services import photos, places
 from app.services.discharges import Original
 from app.services.store import Store
 from app.storage import settings_kept
 from app.storage.engine import make_engine, reading, writing
-from app.storage.tables import PhotoRow, metadata
+from app.storage.tables import metadata
 from tests.builders import NOW
+from tests.pictures import as_file, halves
 
 Thing = TypeVar("Thing")
 
@@ -203,18 +209,44 @@ def put_setting(store: Store, name: str, value: str) -> None:
 
 
 def add_photo(store: Store, discharge_id: int, caption: str, tail: bytes, now: datetime) -> None:
-    """A photo as storage keeps it."""
-    jpeg = b"\xff\xd8\xff\xe0" + tail
-    with Session(store.engine) as session, session.begin():
-        session.add(
-            PhotoRow(
-                discharge_id=discharge_id,
-                caption=caption,
-                added_at=now,
-                width=1 + len(tail),
-                height=1,
-                sha256=hashlib.sha256(jpeg).hexdigest(),
-                jpeg=jpeg,
-                deleted_at=now if tail.startswith(b"0") else None,
-            )
-        )
+    """A picture of some size, or one in the bin."""
+    width = 8 + sum(tail) % 40
+    (photo,) = photos.add_photos(
+        store, discharge_id, [("a.jpg", as_file(halves((width, 8))))], caption, now
+    )
+    if tail.startswith(b"0"):
+        photos.bin_photo(store, photo.id, now)
+
+
+MONTHS = st.integers(1, 12)
+PLACES = st.builds(
+    PlaceDetails,
+    words(80),
+    words(400),
+    st.lists(
+        st.builds(
+            Season, MONTHS, MONTHS, numbers(q.PLACE_TEMPERATURE), numbers(q.PLACE_TEMPERATURE)
+        ),
+        max_size=2,
+    ).map(tuple),
+    st.lists(
+        st.builds(HoursAt, numbers(q.PLACE_TEMPERATURE), numbers(q.HOURS_A_YEAR)), max_size=2
+    ).map(tuple),
+)
+# Hundredths of a degree, as they are kept.
+DAYS = st.lists(
+    st.lists(
+        st.just(math.nan) | st.integers(-5000, 8000).map(lambda v: v / 100),
+        min_size=24,
+        max_size=24,
+    ),
+    min_size=1,
+    max_size=3,
+).filter(lambda days: any(not math.isnan(v) for day in days for v in day))
+
+
+def add_log(
+    store: Store, place_id: int, source: str, days: list[list[float]], now: datetime
+) -> None:
+    hours = HourlyTemperatures(NOW.date() - timedelta(days=9), array("d", chain(*days)))
+    places.add_log(store, place_id, source, (source,), hours, now, gives_way=bool(len(days) % 2))

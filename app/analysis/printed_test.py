@@ -3,9 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from app.analysis.claim import Claim, judge_claim, threshold_level
 from app.analysis.deviation import Deviation, deviations, uncorrected
 from app.analysis.discharge_report import DischargeReport, Row, discharge_report, evenly
+from app.analysis.level import LevelShown, hold_against, threshold_level
 from app.analysis.procedure import Procedure, procedure_of
 from app.analysis.report_number import report_number
 from app.analysis.result import Result
@@ -37,7 +37,7 @@ class PrintedTest:
     report: DischargeReport
     procedure: Procedure
     deviations: tuple[Deviation, ...]
-    claims: tuple[Claim, ...]
+    claims: tuple[LevelShown, ...]
     warranty_words: str
     rows: tuple[Row, ...]
     method_version: int
@@ -96,7 +96,7 @@ def printed_test(
         procedure=procedure,
         deviations=found,
         claims=tuple(
-            judge_claim(level, result, uncorrected(found)) for level in levels if level is not None
+            hold_against(level, result, uncorrected(found)) for level in levels if level is not None
         ),
         warranty_words=warranty.words,
         rows=tuple(report.rows[at] for at in evenly(len(report.rows), ROWS_PRINTED)),

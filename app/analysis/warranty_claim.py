@@ -10,6 +10,7 @@ from scipy.special import stdtr, stdtrit
 
 from app.analysis.claim_objections import FLATTERING, MOST_FLATTERED, objections, rated_current_a
 from app.analysis.fade import Fade
+from app.analysis.level import SHOWN
 from app.analysis.plan import expected_uncertainty
 from app.analysis.result import Result
 from app.analysis.verdict import NORMAL_FREEDOM, likelihood, probability_below
@@ -21,7 +22,7 @@ from app.domain.rounding import rounded_down
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
-CARRIES = 0.95
+CARRIES = SHOWN
 HALF_HOUR = 0.5
 CALIBRATED = "a calibrated instrument of class 0.5"
 

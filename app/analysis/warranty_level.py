@@ -1,10 +1,9 @@
 """What a warranty promises of the capacity, as far as a capacity test can tell."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
-from app.analysis.claim import Level
-from app.analysis.trend_point import DAYS_PER_YEAR
+from app.analysis.level import Level
 from app.domain.warranty import Warranty
 
 
@@ -29,7 +28,7 @@ def warranty_level(warranty: Warranty, rated_ah: float, on: date) -> WarrantyLev
         return WarrantyLevel("", None)
     ah = warranty.share * rated_ah
     promise = f"{100 * warranty.share:g} % of the rated {rated_ah:g} Ah ({ah:.1f} Ah)"
-    end = warranty_end(warranty)
+    end = warranty.ends_on
     words = f"The warranty promises {promise}{_lasting(warranty, end)}."
     if warranty.cycles is not None:
         words += (
@@ -41,19 +40,6 @@ def warranty_level(warranty: Warranty, rated_ah: float, on: date) -> WarrantyLev
     if end is not None and on > end:
         return WarrantyLevel(f"{words} This test was done after it had ended.", None)
     return WarrantyLevel(words, Level(f"warranty: {100 * warranty.share:g} % of rated", ah))
-
-
-def warranty_end(warranty: Warranty) -> date | None:
-    """The last day, as the calendar counts whole years; None where a term is not known."""
-    if warranty.from_date is None or warranty.years is None:
-        return None
-    start, whole = warranty.from_date, int(warranty.years)
-    try:
-        end = start.replace(year=start.year + whole)
-    except ValueError:
-        # Begun on 29 February, it ends in a year without one.
-        end = date(start.year + whole, 2, 28)
-    return end + timedelta(days=round((warranty.years - whole) * DAYS_PER_YEAR))
 
 
 def _lasting(warranty: Warranty, end: date | None) -> str:

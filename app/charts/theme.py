@@ -1,35 +1,57 @@
-"""One look for every chart."""
+"""One look for every chart: colours by role, as the light look has them.
+
+Figures are plain data and carry these; static/chart.js puts the colours of the page's look in
+their place, which static/tokens.css holds under the names in ROLES (a test holds both the same).
+"""
 
 from typing import Any
 
 PAPER = "#fbf8f1"
 INK = "#22303a"
-MUTED = "#6b7680"
+# What is beside the matter: rated level, axes, events; and the lines behind everything.
+MUTED = "#616c76"
 GRID = "#e3ded2"
+# A measured value, the lower bound, where the true value may be (90 % and 50 %).
 MEASURED = "#1f5d78"
-BOUND = "#9a5a00"
+BOUND = "#8f5300"
 BAND = "rgba(31, 93, 120, 0.14)"
 INNER_BAND = "rgba(31, 93, 120, 0.22)"
-EXPECTED = "#8a8f98"
+# What the label promises; what must not be fallen below, and when that may be.
+EXPECTED = "#737983"
 THRESHOLD = "#8c2f39"
 SPAN = "rgba(140, 47, 57, 0.75)"
 
 # Colour, symbol and dash of things laid over one another, up to six. The colours were chosen by
 # their least distance as seen with full colour vision and with each of its three kinds of
-# deficiency; each has a contrast of 3 or more on the page (tests/charts/test_comparison_chart.py).
+# deficiency; each has a contrast of 4.5 or more on the page, because names are written in them
+# (tests/charts/test_comparison_chart.py).
 SERIES = (
-    ("#1f5d78", "circle", "solid"),
-    ("#cc6677", "square", "dash"),
-    ("#332288", "diamond", "dot"),
-    ("#7a7f00", "triangle-up", "dashdot"),
-    ("#8c2f39", "cross", "longdash"),
-    ("#3b8fc2", "triangle-down", "longdashdot"),
+    ("#114760", "circle", "solid"),
+    ("#9f5460", "square", "dash"),
+    ("#3d1d82", "diamond", "dot"),
+    ("#697000", "triangle-up", "dashdot"),
+    ("#7a1a26", "cross", "longdash"),
+    ("#006eb6", "triangle-down", "longdashdot"),
 )
+# The ends of by_age.
+_PALE, _DARK = (131, 139, 135), (18, 60, 84)
+
+ROLES = {
+    PAPER: "--paper",
+    INK: "--ink",
+    MUTED: "--chart-muted",
+    GRID: "--chart-grid",
+    MEASURED: "--chart-measured",
+    BOUND: "--chart-bound",
+    BAND: "--chart-band",
+    INNER_BAND: "--chart-inner-band",
+    EXPECTED: "--chart-expected",
+    THRESHOLD: "--chart-threshold",
+    SPAN: "--chart-span",
+    **{one[0]: f"--chart-series-{number}" for number, one in enumerate(SERIES, start=1)},
+}
 
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
-
-
-_PALE, _DARK = (196, 203, 198), (18, 60, 84)
 
 
 def by_age(share: float) -> str:
@@ -38,9 +60,25 @@ def by_age(share: float) -> str:
     return f"rgb({', '.join(str(part) for part in mixed)})"
 
 
+def roles() -> dict[str, Any]:
+    """What a script needs to put other colours in the place of these."""
+    return {"colors": ROLES, "age": [by_age(0), by_age(1)]}
+
+
+def by_role(svg: str) -> str:
+    """A picture that stands in a page: its colours are those of the page's look.
+
+    Without a style sheet, and for programs that know no variables, the light ones remain.
+    """
+    for color, role in ROLES.items():
+        svg = svg.replace(f'"{color}"', f'"var({role}, {color})"')
+    return svg
+
+
 def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {
+        "meta": {"roles": roles()},
         "height": height,
         "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
         "paper_bgcolor": "rgba(0,0,0,0)",

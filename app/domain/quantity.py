@@ -5,19 +5,24 @@ import re
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
+from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
 
 
 @dataclass(frozen=True)
 class Quantity:
-    """A named quantity with its unit and the closed range that is accepted."""
+    """A named quantity with its unit and the closed range that is accepted.
+
+    in_thousands: people write it with a comma between thousands, so 1,200 could be two numbers.
+    """
 
     label: str
     unit: str
     low: float
     high: float
     above_low: bool = False
+    in_thousands: bool = False
 
     @property
     def allowed(self) -> str:
@@ -41,23 +46,75 @@ class Quantity:
         return value
 
     def parse(self, text: str, where: str = "", field: str = "") -> float:
-        """Read a number typed with a decimal point or comma, with or without the unit behind it."""
-        number = parse_number(text, self.unit)
-        if number is None:
-            raise Refused.because(where or self.label, text, self.allowed, field)
-        if not self.holds(number):
-            raise Refused.because(where or self.label, text, self.allowed, field)
-        return number
+        """Read a number with a decimal point or comma, with or without a unit of its kind behind.
+
+        Returns it in the quantity's unit: 850 mA is 0.85 where amperes are asked, 1h30 is 1.5
+        where hours are. Raises Refused, with both readings where there are two.
+        """
+        own = unit_named(self.unit)
+        allowed = self._two_readings(text, own)
+        if not allowed:
+            number = self._number(text, own)
+            if number is not None and self.holds(number):
+                return number
+            allowed = self.expected(text)
+        raise Refused.because(where or self.label, text, allowed, field)
+
+    def expected(self, text: str) -> str:
+        """What is allowed instead of a text; by name where its unit is one of another kind."""
+        own, given = unit_named(self.unit), split_unit(text)[1]
+        if own and given and given.kind is not own.kind:
+            return f"{own.kind.value} in {own.symbol}, {self.allowed}"
+        return self.allowed
+
+    def _number(self, text: str, own: Unit | None) -> float | None:
+        """The number in the own unit; None where it is none, or of another kind."""
+        digits, given = split_unit(text)
+        if given is None:
+            span = _span(text) if own and own.kind is Kind.TIME else None
+            if own and span is not None:
+                return own.from_base(span)
+            return parse_number(digits.removesuffix(self.unit).rstrip() if self.unit else digits)
+        number = parse_number(digits)
+        if number is None or own is None or given.kind is not own.kind:
+            return None
+        return number if given is own else _exact(own.from_base(given.to_base(number)))
+
+    def _two_readings(self, text: str, own: Unit | None) -> str:
+        """What could be meant, where a text could be two numbers of this quantity; else empty."""
+        digits, given = split_unit(text)
+        unit = given or own
+        shown = f" {unit.symbol}" if unit else ""
+        thousands = self.in_thousands or (given is not None and given.over == 1000)
+        if thousands and THOUSANDS.fullmatch(digits):
+            whole, point = digits.replace(",", ""), digits.replace(",", ".")
+            return f"{whole}{shown} or {point}{shown}: the comma may mean both"
+        minutes = parse_number(text.strip()[:-1]) if text.strip().casefold().endswith("m") else None
+        if minutes is not None and own and own.kind in (Kind.TIME, Kind.CALENDAR):
+            return f"{minutes:g} min or {minutes:g} months: the m may mean both"
+        if own and own.symbol == "min" and clock_span_s(text) is not None and text.count(":") == 1:
+            first, second = text.strip().split(":")
+            return f"{first} h {second} min or {first} min {second} s: the colon may mean both"
+        return ""
 
 
-def parse_number(text: str, unit: str = "") -> float | None:
+def _span(text: str) -> float | None:
+    seconds = span_s(text)
+    return clock_span_s(text) if seconds is None else seconds
+
+
+def _exact(value: float) -> float:
+    """Without the last bit that a way through the base unit may add: 0.1 V is 100 mV."""
+    return float(f"{value:.15g}")
+
+
+def parse_number(text: str) -> float | None:
     """Read one number; None where the text is not one (words, NaN, infinity, two numbers).
 
-    A single comma is a decimal comma: nobody types thousands of amp-hours with separators.
+    A single comma is a decimal comma: nobody types thousands of amp-hours with separators. Where
+    people do, the quantity says so and refuses the comma that could be either.
     """
     cleaned = text.strip().replace("\u00a0", "").replace("\u202f", "")
-    if unit and cleaned.casefold().endswith(unit.casefold()):
-        cleaned = cleaned[: -len(unit)].rstrip()
     if not _NUMBER.fullmatch(cleaned):
         return None
     value = float(cleaned.replace(",", ".").replace("−", "-"))
@@ -73,7 +130,7 @@ END_OF_LIFE_SHARE = Quantity("end-of-life threshold", "", 0.1, 1)
 END_OF_LIFE = Quantity("end-of-life threshold", "%", 10, 100)
 DAILY_USE = Quantity("use a day", "Ah", 0, 100_000, above_low=True)
 NIGHTS = Quantity("nights without charging", "", 0, 365, above_low=True)
-TEST_INTERVAL = Quantity("days between tests", "days", 1, 3650)
+TEST_INTERVAL = Quantity("days between tests", "days", 1, 3650, in_thousands=True)
 CUT_OFF_VOLTAGE = Quantity("cut-off voltage", "V", 0.1, 1000)
 EMPTY_VOLTAGE = Quantity("voltage under load when empty", "V", 0.1, 1000)
 AMBIENT_TEMPERATURE = Quantity("air temperature", "°C", -60, 90)
@@ -81,20 +138,22 @@ ENDED_AFTER = Quantity("hours until the end", "h", 0, 2400, above_low=True)
 LOAD_CURRENT = Quantity("current of the load", "A", 0, 100_000, above_low=True)
 READING_EVERY = Quantity("minutes between readings", "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity("difference worth knowing", "points a year", 0, 100, above_low=True)
-PRICE = Quantity("price", "", 0, 10_000_000)
+PRICE = Quantity("price", "", 0, 10_000_000, in_thousands=True)
 WARRANTY_YEARS = Quantity("years of the warranty", "years", 0, 50, above_low=True)
 WARRANTY_SHARE = Quantity("capacity that the warranty promises", "%", 10, 100)
-WARRANTY_CYCLES = Quantity("cycles of the warranty", "", 1, 1_000_000)
+WARRANTY_CYCLES = Quantity("cycles of the warranty", "", 1, 1_000_000, in_thousands=True)
 DRAWN_A_WEEK = Quantity("drawn in a week", "Ah", 0, 1_000_000)
-FULL_DISCHARGES = Quantity("full discharges in a year", "", 0, 10_000)
+FULL_DISCHARGES = Quantity("full discharges in a year", "", 0, 10_000, in_thousands=True)
 CHARGE_WAITING = Quantity("charge while it waits", "%", 0, 100)
 CHARGE_A_DAY = Quantity("charged in a day", "Ah", 0, 100_000)
 COLD_WEEK = Quantity("battery's temperature in a cold week", "°C", -40, 40)
 APPLIANCE_HOURS = Quantity("hours a day", "h", 0, 24, above_low=True)
 APPLIANCE_CURRENT = Quantity("current of an appliance", "A", 0, 10_000, above_low=True)
-APPLIANCE_POWER = Quantity("power of an appliance", "W", 0, 1_000_000, above_low=True)
+APPLIANCE_POWER = Quantity(
+    "power of an appliance", "W", 0, 1_000_000, above_low=True, in_thousands=True
+)
 PLACE_TEMPERATURE = Quantity("temperature of a place", "°C", -50, 80)
-HOURS_A_YEAR = Quantity("hours of a year", "h", 0, 8784, above_low=True)
+HOURS_A_YEAR = Quantity("hours of a year", "h", 0, 8784, above_low=True, in_thousands=True)
 
 READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)
 READING_CURRENT = Quantity("current", "A", -100_000, 100_000)

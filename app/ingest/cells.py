@@ -1,6 +1,5 @@
 """From cells to the readings of one test."""
 
-import re
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
+from app.domain.unit import THOUSANDS, Kind, split_unit
 from app.ingest.assumptions import clock_change_said, counted, twice_said, uses_said, were
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
 from app.ingest.columns import CONVERT
@@ -20,29 +20,18 @@ from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable, is_value
 
 Floats = NDArray[np.float64]
-# A unit inside a cell counts before the one in the heading.
-_UNITS: dict[str, ColumnUse] = {
-    "mAh": ColumnUse.COUNT_MAH,
-    "Ah": ColumnUse.COUNT_AH,
-    "mA": ColumnUse.CURRENT_MA,
-    "A": ColumnUse.CURRENT_A,
-    "mV": ColumnUse.VOLTAGE_MV,
-    "V": ColumnUse.VOLTAGE_V,
-    "kW": ColumnUse.POWER_KW,
-    "W": ColumnUse.POWER_W,
-    "°F": ColumnUse.TEMPERATURE_F,
-    "F": ColumnUse.TEMPERATURE_F,
-    "°C": ColumnUse.TEMPERATURE_C,
-    "C": ColumnUse.TEMPERATURE_C,
-    "%": ColumnUse.GAUGE_PERCENT,
-    "ms": ColumnUse.ELAPSED_MS,
-    "s": ColumnUse.ELAPSED_S,
-    "min": ColumnUse.ELAPSED_MIN,
-    "h": ColumnUse.ELAPSED_H,
+# What a unit inside a cell tells about its column.
+_ROLES = {
+    Kind.CHARGE: "count",
+    Kind.CURRENT: "current",
+    Kind.VOLTAGE: "voltage",
+    Kind.POWER: "power",
+    Kind.TEMPERATURE: "temperature",
+    Kind.SHARE: "gauge",
+    Kind.TIME: "time",
 }
 # Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
 _SERIAL_ZERO = datetime(1899, 12, 30)
-_THOUSANDS = re.compile(r"[+\-−]?\d{1,3},\d{3}")
 NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
@@ -225,30 +214,37 @@ def _numbers(
         cell = row[index]
         if role not in _NEEDED and cell.casefold() in NOTHING:
             continue
-        if use is ColumnUse.CURRENT_MA and _THOUSANDS.fullmatch(cell):
-            either = f"{cell.replace(',', '')} or {cell.replace(',', '.')}: the comma may mean both"
+        if either := two_readings(cell, use):
             raise Refused.because(f"{place} {line}, {role}", cell, either, "readings")
         value = value_of(cell, use)
         if value is None or not (dated or allowed.holds(value)):
-            raise Refused.because(f"{place} {line}, {role}", cell, allowed.allowed, "readings")
+            raise Refused.because(
+                f"{place} {line}, {role}", cell, allowed.expected(cell), "readings"
+            )
         made[i] = value
     return made
 
 
+def two_readings(cell: str, use: ColumnUse) -> str:
+    """What a current in mA could be, whose comma could stand for thousands; else empty."""
+    digits, unit = split_unit(cell)
+    milliamps = use is ColumnUse.CURRENT_MA if unit is None else unit.symbol == "mA"
+    if not (milliamps and THOUSANDS.fullmatch(digits)):
+        return ""
+    return f"{digits.replace(',', '')} or {digits.replace(',', '.')}: the comma may mean both"
+
+
 def value_of(cell: str, use: ColumnUse) -> float | None:
     """A cell in the unit of the readings; its own unit, if it has one, must be of the same kind."""
-    if use is ColumnUse.VOLTAGE_MV and _THOUSANDS.fullmatch(cell):
+    digits, unit = split_unit(cell)
+    millivolts = use is ColumnUse.VOLTAGE_MV if unit is None else unit.symbol == "mV"
+    if millivolts and THOUSANDS.fullmatch(digits):
         # A comma before three digits: no battery has 12.8 mV.
-        cell = cell.replace(",", "")
-    value = parse_number(cell)
-    if value is None:
-        for unit, own in _UNITS.items():
-            value = parse_number(cell, unit)
-            if value is not None:
-                if own.role != use.role:
-                    return None
-                use = own
-                break
+        digits = digits.replace(",", "")
+    value = parse_number(digits)
+    if value is not None and unit is not None:
+        # The unit in the cell counts before the one in the heading.
+        return float(unit.to_base(value)) if _ROLES.get(unit.kind) == use.role else None
     convert = CONVERT.get(use)
     return value if value is None or convert is None else float(convert(value))
 

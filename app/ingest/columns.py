@@ -7,20 +7,24 @@ from typing import Any
 from app.domain.column import ColumnUse
 from app.domain.errors import Problem
 from app.domain.quantity import parse_number
+from app.domain.unit import unit_named
 from app.ingest.table import Table, is_date, is_time
 
+_UNIT_OF = {
+    ColumnUse.ELAPSED_MS: "ms",
+    ColumnUse.ELAPSED_MIN: "min",
+    ColumnUse.ELAPSED_H: "h",
+    ColumnUse.EPOCH_MS: "ms",
+    ColumnUse.SERIAL_DAYS: "days",
+    ColumnUse.CURRENT_MA: "mA",
+    ColumnUse.VOLTAGE_MV: "mV",
+    ColumnUse.TEMPERATURE_F: "°F",
+    ColumnUse.POWER_KW: "kW",
+    ColumnUse.COUNT_MAH: "mAh",
+}
 # How a value, or a whole column, is turned into the unit of the readings.
 CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
-    ColumnUse.ELAPSED_MS: lambda value: value / 1000,
-    ColumnUse.ELAPSED_MIN: lambda value: value * 60,
-    ColumnUse.ELAPSED_H: lambda value: value * 3600,
-    ColumnUse.EPOCH_MS: lambda value: value / 1000,
-    ColumnUse.SERIAL_DAYS: lambda value: value * 86_400,
-    ColumnUse.CURRENT_MA: lambda value: value / 1000,
-    ColumnUse.VOLTAGE_MV: lambda value: value / 1000,
-    ColumnUse.TEMPERATURE_F: lambda value: (value - 32) / 1.8,
-    ColumnUse.POWER_KW: lambda value: value * 1000,
-    ColumnUse.COUNT_MAH: lambda value: value / 1000,
+    use: unit.to_base for use, name in _UNIT_OF.items() if (unit := unit_named(name))
 }
 
 _SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")

@@ -32,8 +32,10 @@ OLD_AFTER = timedelta(days=7)
 FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
-# Where this machine's backups go and how they went: no part of the records.
-OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING)
+# Where this machine's backups go and how they went, and how its pages write a number: no part of
+# the records.
+SHOWN_SETTINGS = ("shown_temperature", "shown_dates", "shown_decimals")
+OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS)
 FOLDER_FIELD = "folder"
 log = logging.getLogger("fadeline")
 

@@ -10,9 +10,8 @@ from sqlmodel import Session, col, select
 from app.domain.appliance import Appliance
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.errors import NotFound, Outdated
 from app.domain.threshold import ThresholdKind
-from app.storage import revisions
+from app.storage import bin_rows, revisions
 from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import BatteryRow
 
@@ -43,12 +42,7 @@ def names(session: Session) -> dict[int, str]:
 
 
 def binned(session: Session) -> list[tuple[Battery, datetime]]:
-    query = (
-        select(BatteryRow)
-        .where(col(BatteryRow.deleted_at).is_not(None))
-        .order_by(col(BatteryRow.deleted_at).desc())
-    )
-    return [(_battery(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    return [(_battery(row), when) for row, when in bin_rows.binned(session, BatteryRow)]
 
 
 def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
@@ -71,29 +65,16 @@ def entered(row: Mapping[str, Any]) -> BatteryDetails:
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
-    row = _row(session, battery_id)
-    row.deleted_at = now
-    session.add(row)
-    return _battery(row)
+    return _battery(bin_rows.put(session, BatteryRow, battery_id, "battery", now))
 
 
 def restore(session: Session, battery_id: int) -> Battery:
     """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
-    row = session.get(BatteryRow, battery_id)
-    if row is None:
-        raise NotFound(f"There is no battery {battery_id}.")
-    if row.deleted_at is None:
-        raise Outdated("This battery is not in the bin: it was restored already.")
-    row.deleted_at = None
-    session.add(row)
-    return _battery(row)
+    return _battery(bin_rows.taken_out(session, BatteryRow, battery_id, "battery"))
 
 
 def _row(session: Session, battery_id: int) -> BatteryRow:
-    row = session.get(BatteryRow, battery_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no battery {battery_id}; it may lie in the bin.")
-    return row
+    return bin_rows.kept(session, BatteryRow, battery_id, "battery")
 
 
 def _columns(details: BatteryDetails) -> dict[str, Any]:

@@ -10,8 +10,8 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
-from app.storage import revisions
+from app.domain.errors import Refused, StorageTrouble
+from app.storage import bin_rows, revisions
 from app.storage.packing import pack_readings, unpack_readings
 from app.storage.tables import DischargeRow
 
@@ -43,12 +43,7 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
 
 
 def binned(session: Session) -> list[tuple[Discharge, datetime]]:
-    query = (
-        select(DischargeRow)
-        .where(col(DischargeRow.deleted_at).is_not(None))
-        .order_by(col(DischargeRow.deleted_at).desc())
-    )
-    return [(_discharge(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    return [(_discharge(row), when) for row, when in bin_rows.binned(session, DischargeRow)]
 
 
 def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
@@ -94,22 +89,12 @@ def entered(row: Mapping[str, Any]) -> DischargeDetails:
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
-    row = _row(session, discharge_id)
-    row.deleted_at = now
-    session.add(row)
-    return _discharge(row)
+    return _discharge(bin_rows.put(session, DischargeRow, discharge_id, "test", now))
 
 
 def restore(session: Session, discharge_id: int) -> Discharge:
     """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
-    row = session.get(DischargeRow, discharge_id)
-    if row is None:
-        raise NotFound(f"There is no test {discharge_id}.")
-    if row.deleted_at is None:
-        raise Outdated("This test is not in the bin: it was restored already.")
-    row.deleted_at = None
-    session.add(row)
-    test = _discharge(row)
+    test = _discharge(bin_rows.taken_out(session, DischargeRow, discharge_id, "test"))
     _flush(session, test.details)
     return test
 
@@ -129,10 +114,7 @@ def _flush(session: Session, details: DischargeDetails) -> None:
 
 
 def _row(session: Session, discharge_id: int) -> DischargeRow:
-    row = session.get(DischargeRow, discharge_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no test {discharge_id}; it may lie in the bin.")
-    return row
+    return bin_rows.kept(session, DischargeRow, discharge_id, "test")
 
 
 def _values(details: DischargeDetails) -> dict[str, Any]:

@@ -6,9 +6,8 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound, Outdated
 from app.domain.event import Event, EventKind
-from app.storage import revisions
+from app.storage import bin_rows, revisions
 from app.storage.tables import EventRow
 
 
@@ -44,12 +43,7 @@ def of_battery(session: Session, battery_id: int) -> list[Event]:
 
 
 def binned(session: Session) -> list[tuple[Event, datetime]]:
-    query = (
-        select(EventRow)
-        .where(col(EventRow.deleted_at).is_not(None))
-        .order_by(col(EventRow.deleted_at).desc())
-    )
-    return [(_event(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    return [(_event(row), when) for row, when in bin_rows.binned(session, EventRow)]
 
 
 def change(
@@ -66,28 +60,16 @@ def change(
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
-    row = _row(session, event_id)
-    row.deleted_at = now
-    session.add(row)
-    return _event(row)
+    return _event(bin_rows.put(session, EventRow, event_id, "event", now))
 
 
 def restore(session: Session, event_id: int) -> Event:
-    row = session.get(EventRow, event_id)
-    if row is None:
-        raise NotFound(f"There is no event {event_id}.")
-    if row.deleted_at is None:
-        raise Outdated("This event is not in the bin: it was restored already.")
-    row.deleted_at = None
-    session.add(row)
-    return _event(row)
+    """Raises NotFound, and Outdated where it was restored already."""
+    return _event(bin_rows.taken_out(session, EventRow, event_id, "event"))
 
 
 def _row(session: Session, event_id: int) -> EventRow:
-    row = session.get(EventRow, event_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no event {event_id}; it may lie in the bin.")
-    return row
+    return bin_rows.kept(session, EventRow, event_id, "event")
 
 
 def _event(row: EventRow) -> Event:

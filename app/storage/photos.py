@@ -8,6 +8,7 @@ from sqlmodel import Session, col, func, select
 
 from app.domain.errors import NotFound, StorageTrouble
 from app.domain.photo import Photo, Picture
+from app.storage import bin_rows
 from app.storage.packing import pack_row
 from app.storage.tables import PhotoRow, RevisionRow
 
@@ -90,20 +91,12 @@ def binned(session: Session) -> list[tuple[Photo, datetime]]:
 
 
 def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
-    row = _row(session, photo_id)
-    row.deleted_at = now
-    session.add(row)
-    return _photo(row)
+    return _photo(bin_rows.put(session, PhotoRow, photo_id, "photo", now))
 
 
 def restore(session: Session, photo_id: int) -> Photo:
-    """Take a photo out of the bin. Raises NotFound where it is not there."""
-    row = session.get(PhotoRow, photo_id, options=[_WITHOUT_BYTES])
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Photo {photo_id} is not in the bin.")
-    row.deleted_at = None
-    session.add(row)
-    return _photo(row)
+    """Take a photo out of the bin. Raises NotFound, and Outdated."""
+    return _photo(bin_rows.taken_out(session, PhotoRow, photo_id, "photo"))
 
 
 def _captions_kept(session: Session, photo_id: int) -> int:

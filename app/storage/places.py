@@ -8,9 +8,9 @@ from typing import Any
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import Refused
 from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
-from app.storage import revisions
+from app.storage import bin_rows, revisions
 from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import PlaceRow, StayRow
 
@@ -50,12 +50,7 @@ def entered(row: Mapping[str, Any]) -> PlaceDetails:
 
 
 def binned(session: Session) -> list[tuple[Place, datetime]]:
-    query = (
-        select(PlaceRow)
-        .where(col(PlaceRow.deleted_at).is_not(None))
-        .order_by(col(PlaceRow.deleted_at).desc())
-    )
-    return [(_place(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    return [(_place(row), when) for row, when in bin_rows.binned(session, PlaceRow)]
 
 
 def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
@@ -71,20 +66,12 @@ def change(session: Session, place_id: int, details: PlaceDetails, now: datetime
 
 
 def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
-    row = _row(session, place_id)
-    row.deleted_at = now
-    session.add(row)
-    return _place(row)
+    return _place(bin_rows.put(session, PlaceRow, place_id, "place", now))
 
 
 def restore(session: Session, place_id: int) -> Place:
-    """Take a place out of the bin. Raises NotFound where it is not there."""
-    row = session.get(PlaceRow, place_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Place {place_id} is not in the bin.")
-    row.deleted_at = None
-    session.add(row)
-    return _place(row)
+    """Take a place out of the bin. Raises NotFound, and Outdated."""
+    return _place(bin_rows.taken_out(session, PlaceRow, place_id, "place"))
 
 
 def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
@@ -107,28 +94,18 @@ def stays_at(session: Session, place_id: int) -> list[Stay]:
 
 def bin_stay(session: Session, stay_id: int, now: datetime) -> Stay:
     """Take a stay back: it goes out of sight, its row stays. Raises NotFound."""
-    row = session.get(StayRow, stay_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no stay {stay_id}; it may lie in the bin.")
-    row.deleted_at = now
-    session.add(row)
-    return _stay(row)
+    return _stay(bin_rows.put(session, StayRow, stay_id, "stay", now))
 
 
 def restore_stay(session: Session, stay_id: int) -> Stay:
-    """Raises NotFound, and Refused where another stay begins on that day by now."""
-    row = session.get(StayRow, stay_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Stay {stay_id} is not in the bin.")
-    row.deleted_at = None
-    session.add(row)
+    """Raises NotFound, Outdated, and Refused where another stay begins on that day by now."""
+    row = bin_rows.taken_out(session, StayRow, stay_id, "stay")
     _flush(session, row.from_date)
     return _stay(row)
 
 
 def binned_stays(session: Session) -> list[tuple[Stay, datetime]]:
-    query = select(StayRow).where(col(StayRow.deleted_at).is_not(None))
-    return [(_stay(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    return [(_stay(row), when) for row, when in bin_rows.binned(session, StayRow)]
 
 
 def _flush(session: Session, from_date: date) -> None:
@@ -155,10 +132,7 @@ def _columns(details: PlaceDetails) -> dict[str, Any]:
 
 
 def _row(session: Session, place_id: int) -> PlaceRow:
-    row = session.get(PlaceRow, place_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no place {place_id}; it may lie in the bin.")
-    return row
+    return bin_rows.kept(session, PlaceRow, place_id, "place")
 
 
 def _place(row: PlaceRow) -> Place:

@@ -9,10 +9,12 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures, TemperatureLog
+from app.storage import bin_rows
 from app.storage.hours_as_text import day_lines, hours_of
 from app.storage.tables import TemperatureDayRow, TemperatureLogRow
+
+_THING = "temperature log"
 
 
 def add(
@@ -53,7 +55,7 @@ def of_place(session: Session, place_id: int) -> list[TemperatureLog]:
 
 def get(session: Session, log_id: int) -> TemperatureLog:
     """One log that is not in the bin. Raises NotFound."""
-    return _log(session, _row(session, log_id))
+    return _log(session, bin_rows.kept(session, TemperatureLogRow, log_id, _THING))
 
 
 def hours(session: Session, log_id: int) -> HourlyTemperatures:
@@ -75,37 +77,18 @@ def hours(session: Session, log_id: int) -> HourlyTemperatures:
 
 def put_in_bin(session: Session, log_id: int, now: datetime) -> int:
     """Out of sight; returns the number of its place. Raises NotFound."""
-    row = _row(session, log_id)
-    row.deleted_at = now
-    session.add(row)
-    return row.place_id
+    return bin_rows.put(session, TemperatureLogRow, log_id, _THING, now).place_id
 
 
 def restore(session: Session, log_id: int) -> int:
-    """Out of the bin; returns the number of its place. Raises NotFound."""
-    row = session.get(TemperatureLogRow, log_id)
-    if row is None or row.deleted_at is None:
-        raise NotFound(f"Temperature log {log_id} is not in the bin.")
-    row.deleted_at = None
-    session.add(row)
-    return row.place_id
+    """Out of the bin; returns the number of its place. Raises NotFound, and Outdated."""
+    return bin_rows.taken_out(session, TemperatureLogRow, log_id, _THING).place_id
 
 
 def binned(session: Session) -> list[tuple[int, int, str, datetime]]:
     """Number, number of the place, source and when, of each log in the bin."""
-    query = select(TemperatureLogRow).where(col(TemperatureLogRow.deleted_at).is_not(None))
-    return [
-        (_number(row), row.place_id, row.source, row.deleted_at)
-        for row in session.exec(query)
-        if row.deleted_at
-    ]
-
-
-def _row(session: Session, log_id: int) -> TemperatureLogRow:
-    row = session.get(TemperatureLogRow, log_id)
-    if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no temperature log {log_id}; it may lie in the bin.")
-    return row
+    found = bin_rows.binned(session, TemperatureLogRow)
+    return [(_number(row), row.place_id, row.source, when) for row, when in found]
 
 
 def _log(session: Session, row: TemperatureLogRow) -> TemperatureLog:

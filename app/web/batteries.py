@@ -24,11 +24,12 @@ from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services import backups, batteries, bin, runs
-from app.web import battery_form
+from app.services.last_time import last_battery
+from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import posted, texts
 from app.web.notice import edited, notice_of
-from app.web.pages import Id, now_of, page, see_other, settings_of, store_of, today_of
+from app.web.pages import EXAMPLE, Id, now_of, page, see_other, settings_of, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -43,6 +44,9 @@ class BatteriesPage:
     running: tuple[Run, ...]
     binned: int
     backup_note: str
+    # Whether the example beside them is open, None where there is none: in itself.
+    example_open: bool | None
+    open_example: str
 
 
 @dataclass(frozen=True)
@@ -80,13 +84,25 @@ def show_batteries(request: Request) -> Response:
     quiet = settings_of(request).demo or not reports
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
     trends = {report.id: small_trend(report) for report in reports}
-    context = BatteriesPage(reports, trends, running, len(bin.list_bin(store)), note)
+    beside = getattr(request.app.state, "example", None)
+    context = BatteriesPage(
+        reports,
+        trends,
+        running,
+        len(bin.list_bin(store)),
+        note,
+        example_open=None if beside is None else beside.is_open,
+        open_example=f"{EXAMPLE}/",
+    )
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
 @router.get("/batteries/new", name="new_battery")
 def new_battery(request: Request) -> Response:
-    return page(request, "battery_form.html", battery_form_page(None, battery_form.DEFAULTS))
+    before = last_time.of_battery(last_battery(store_of(request)))
+    values = {**battery_form.DEFAULTS, **before.values}
+    context = battery_form_page(None, values, again=before.said_of(values))
+    return page(request, "battery_form.html", context)
 
 
 @router.post("/batteries", name="add_battery")

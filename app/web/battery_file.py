@@ -17,6 +17,7 @@ from app.services import sending
 from app.settings import STATIC
 from app.web.chart_files import plain_name
 from app.web.pages import Id, number, settings_of, span, store_of, templates, today_of
+from app.web.preferred import shown_as
 
 router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
@@ -116,6 +117,7 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
     return text
 
 
+@shown_as()
 def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) -> str:
     """The file with these data in it."""
     level, newest_first = DETAILS[detail], tuple(reversed(report.tests))
@@ -213,5 +215,6 @@ _COLUMNS = (
 @cache
 def _style() -> str:
     """The style sheets of the pages and of files, in one element. It ends no element early."""
-    sheets = "".join((STATIC / name).read_text() for name in ("fadeline.css", "file.css"))
+    names = ("tokens.css", "fadeline.css", "file.css")
+    sheets = "".join((STATIC / name).read_text() for name in names)
     return f"<style>\n{sheets}</style>"

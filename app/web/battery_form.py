@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 
 from app.domain import quantity
 from app.domain.battery import BatteryDetails
@@ -28,24 +29,31 @@ DEFAULTS = {
 
 @dataclass(frozen=True)
 class BatteryFormPage:
-    """What battery_form.html needs. battery_id is None for a new one."""
+    """What battery_form.html needs. battery_id is None for a new one.
+
+    again says, by field, which earlier battery a value is taken from.
+    """
 
     battery_id: int | None
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     appliances: tuple[tuple[str, ...], ...]
+    again: Mapping[str, str]
     columns: tuple[str, ...] = appliance_rows.COLUMNS
     chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
     threshold_kinds: tuple[ThresholdKind, ...] = tuple(ThresholdKind)
 
 
 def battery_form_page(
-    battery_id: int | None, values: Mapping[str, str], problems: tuple[Problem, ...] = ()
+    battery_id: int | None,
+    values: Mapping[str, str],
+    problems: tuple[Problem, ...] = (),
+    again: Mapping[str, str] = MappingProxyType({}),
 ) -> BatteryFormPage:
     """The form with what was typed; asked for more rows of appliances it has them."""
     more = appliance_rows.MORE_ROWS if wants_rows(values) else 0
     rows = appliance_rows.appliance_rows(values, more)
-    return BatteryFormPage(battery_id, values, problems, rows)
+    return BatteryFormPage(battery_id, values, problems, rows, again)
 
 
 def wants_rows(values: Mapping[str, str]) -> bool:

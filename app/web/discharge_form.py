@@ -35,7 +35,7 @@ class DischargeFormPage:
     """What discharge_form.html needs. discharge_id is None for a new test.
 
     report and course show what the test would prove, None where it cannot be told yet; assumptions
-    are those of the file.
+    are those of the file. again says, by field, which earlier test a value is taken from.
     """
 
     battery: Battery
@@ -44,12 +44,12 @@ class DischargeFormPage:
     values: Mapping[str, str]
     rows: tuple[tuple[str, ...], ...]
     problems: tuple[Problem, ...]
-    wrong_cells: frozenset[str]
     meter_options: tuple[tuple[str, str], ...]
     staged: Staged | None
     report: DischargeReport | None
     course: Chart | None
     assumptions: tuple[str, ...]
+    again: Mapping[str, str]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)

@@ -54,15 +54,17 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
         return Step(values | {"rows": str(len(typed_rows(values)) + MORE_ROWS)})
     if values.get("action") == "drop_file":
         return Step(_without_file(request, values))
+    # Told in the order of the page: the conditions stand above the readings.
     problems: list[Problem] = []
+    of_readings: list[Problem] = []
     staged: Staged | None = None
     source: Source | None = None
     try:
         values, staged, source = _readings(request, form, values, test)
         if staged is not None:
-            problems += staged.problems
+            of_readings += staged.problems
     except FadelineError as error:
-        problems += problems_of(error)
+        of_readings += problems_of(error)
     given, report = None, None
     try:
         # Conditions are checked even where the readings are not good yet.
@@ -75,7 +77,8 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
             )
     except FadelineError as error:
         problems += problems_of(error)
-    return Step(values, staged, None if problems else given, report, tuple(problems))
+    told = (*problems, *of_readings)
+    return Step(values, staged, None if told else given, report, told)
 
 
 def kept_readings(test: Discharge | None) -> Readings | None:

@@ -19,6 +19,8 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
 from app.services import batteries, discharges, meters, staging
+from app.services.last_time import last_test
+from app.web import last_time
 from app.web.discharge_form import (
     DischargeFormPage,
     discharge_values,
@@ -76,7 +78,8 @@ def original_file(request: Request, attachment_id: Id) -> Response:
 
 @router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
 def new_discharge(request: Request, battery_id: Id) -> Response:
-    return _form_page(request, battery_id, None, Step({}))
+    proposed = last_time.of_test(last_test(store_of(request), battery_id))
+    return _form_page(request, battery_id, None, Step(dict(proposed.values)))
 
 
 @router.post("/batteries/{battery_id}/discharges", name="add_discharge")
@@ -148,6 +151,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
     store = store_of(request)
     kept = kept_readings(test)
     source = None if step.staged is None else step.staged.source
+    before = last_time.of_test(last_test(store, battery_id) if test is None else None)
     context = DischargeFormPage(
         battery=batteries.get_battery(store, battery_id),
         discharge_id=None if test is None else test.id,
@@ -155,11 +159,11 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         values=step.values,
         rows=typed_rows(step.values),
         problems=step.problems,
-        wrong_cells=frozenset(problem.field for problem in step.problems),
         meter_options=meter_options(meters.list_meters(store)),
         staged=step.staged,
         report=step.report,
         course=None if step.report is None else shown_course(step.report, "preview"),
         assumptions=() if source is None else source.assumptions,
+        again=before.said_of(step.values),
     )
     return page(request, "discharge_form.html", context, 422 if step.problems else 200)

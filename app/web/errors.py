@@ -17,7 +17,7 @@ from app.domain.errors import (
     StorageTrouble,
     shorten,
 )
-from app.web.pages import page
+from app.web.pages import page, path_within
 
 LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
 
@@ -33,10 +33,10 @@ class ErrorPage:
 
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
     """An error as a page, or as JSON below /api/."""
-    if request.url.path.startswith("/api/"):
+    if path_within(request).startswith("/api/"):
         return JSONResponse({"error": title, "details": list(sentences)}, status_code=status)
     # A stranger's page leads nowhere: the owner's pages are closed to him.
-    stranger = status == 403 or request.url.path.startswith("/shared/")
+    stranger = status == 403 or path_within(request).startswith("/shared/")
     return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
 
 
@@ -67,7 +67,7 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, error: RequestValidationError) -> Response:
-        if request.method == "POST" and request.url.path.startswith("/api/"):
+        if request.method == "POST" and path_within(request).startswith("/api/"):
             said = [_place_and_word(one) for one in error.errors()[:20]]
             return plain_page(request, 422, "That could not be taken", *said)
         # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.

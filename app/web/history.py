@@ -13,7 +13,7 @@ from app.domain.revision import Thing
 from app.services import history
 from app.web.form import posted, texts
 from app.web.notice import edited, home_of, notice_of
-from app.web.pages import Id, now_of, page, see_other, store_of
+from app.web.pages import Id, now_of, page, path_to, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -68,6 +68,6 @@ def _page(
 ) -> Response:
     shown = history.show_history(store_of(request), thing, item_id, up_to)
     home = home_of(shown.current)
-    address = str(request.app.url_path_for(home.name, **home.path))
+    address = path_to(request, home.name, **home.path)
     context = HistoryPage(shown, address, problems)
     return page(request, "history.html", context, status, notice_of(request))

@@ -14,7 +14,7 @@ from app.domain.revision import Current, Thing
 from app.services import bin, history
 from app.services.history import LastEdit
 from app.services.store import Store
-from app.web.pages import Notice, moment, store_of
+from app.web.pages import Notice, moment, path_to, store_of
 
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
@@ -72,10 +72,10 @@ def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | 
     item = bin.binned_item(store, kind, number)
     if item is None:
         return None
-    action = request.app.url_path_for("restore", kind=kind, item_id=number)
+    action = path_to(request, "restore", kind=kind, item_id=number)
     when = moment(item.binned_at.astimezone())
     rest = f" {item.note}" if item.note else ""
-    return Notice(f"“{item.name}”{rest} was moved to the bin ({when}).", str(action))
+    return Notice(f"“{item.name}”{rest} was moved to the bin ({when}).", action)
 
 
 def _edited(request: Request, found: LastEdit) -> Notice:
@@ -84,9 +84,9 @@ def _edited(request: Request, found: LastEdit) -> Notice:
     when = moment(edit.replaced_at.astimezone())
     return Notice(
         f"“{current.name}” {_change(found)} ({when}).",
-        str(request.app.url_path_for("bring_back", **where, number=edit.number)),
+        path_to(request, "bring_back", **where, number=edit.number),
         seen=current.version,
-        history=str(request.app.url_path_for("history", **where)),
+        history=path_to(request, "history", **where),
     )
 
 

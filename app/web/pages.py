@@ -12,22 +12,55 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.charts.theme import by_role
+from app.domain.preferences import DateShown, DecimalShown, TemperatureShown
 from app.domain.rounding import rounded_down
+from app.domain.words import BY_KEY
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.chart_files import asks_for_chart, chart_address, chart_file
+from app.web.look import BAR_COLORS, dress_of
+from app.web.navigation import PARTS, current_part
+from app.web.preferred import preferred
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 
+# The example is served below this prefix.
+EXAMPLE = "/example"
+LEAVE_EXAMPLE = f"{EXAMPLE}/leave"
 # Numbers of things in addresses: what a database can hold.
 Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 
 
 def number(value: float | None, digits: int = 1) -> str:
     """A number for a page; a dash where there is none."""
-    return "–" if value is None else f"{value:.{digits}f}".replace("-", "−")
+    return "–" if value is None else with_sign(f"{value:.{digits}f}".replace("-", "−"))
+
+
+def with_sign(text: str) -> str:
+    """A written number with the decimal sign that its reader prefers."""
+    return text.replace(".", ",") if preferred().decimals is DecimalShown.COMMA else text
+
+
+def temperature(celsius: float | None, digits: int = 1) -> str:
+    """A temperature with its unit; °C stays beside °F, for forms, charts and sentences have it."""
+    if celsius is None:
+        return "–"
+    shown = f"{number(celsius, digits)} °C"
+    if preferred().temperature is TemperatureShown.CELSIUS:
+        return shown
+    return f"{number(celsius * 9 / 5 + 32, digits)} °F ({shown})"
+
+
+def formatted(pattern: str, *values: object) -> str:
+    """The filter “format” for numbers, with the reader's decimal sign."""
+    return with_sign(pattern % values) if _decimals(values) else pattern % values
+
+
+def _decimals(values: tuple[object, ...]) -> bool:
+    return all(isinstance(value, float) for value in values)
 
 
 def percent(share: float | None, digits: int = 0) -> str:
@@ -36,7 +69,11 @@ def percent(share: float | None, digits: int = 0) -> str:
 
 
 def day(value: date | datetime | None) -> str:
-    return "–" if value is None else f"{value.day} {value:%b %Y}"
+    if value is None:
+        return "–"
+    if preferred().dates is DateShown.YEAR_FIRST:
+        return f"{value:%Y-%m-%d}"
+    return f"{value.day} {value:%b %Y}"
 
 
 def likely(chance: float | None) -> str:
@@ -66,11 +103,13 @@ def age(value: timedelta, word: str = "old") -> str:
 
 
 def megabytes(size: int) -> str:
-    return f"{size / 1e6:.1f} MB"
+    return f"{number(size / 1e6)} MB"
 
 
 def thousands(count: int) -> str:
-    return f"{count:,}"
+    text = f"{count:,}"
+    # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
+    return text.replace(",", "\u202f") if preferred().decimals is DecimalShown.COMMA else text
 
 
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
@@ -80,9 +119,22 @@ def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
 
 @pass_context
 def url_for(context: Context, name: str, /, **path: Any) -> str:
-    """A page's address on this server, without the host name that the request came by."""
-    request: Request = context["request"]
-    return str(request.app.url_path_for(name, **path))
+    """A page's address on this server, for templates."""
+    return path_to(context["request"], name, **path)
+
+
+def path_to(request: Request, name: str, /, **path: Any) -> str:
+    """A page's address on this server, without the host name that the request came by.
+
+    Within the example, which lies below a prefix, it stays within the example.
+    """
+    prefix: str = request.scope.get("root_path", "")
+    return prefix + str(request.app.url_path_for(name, **path))
+
+
+def path_within(request: Request) -> str:
+    """The address that was asked for, without the prefix of the example."""
+    return request.url.path.removeprefix(request.scope.get("root_path", ""))
 
 
 @pass_context
@@ -101,6 +153,8 @@ _environment.filters.update(
     number=number,
     percent=percent,
     down=rounded_down,
+    temperature=temperature,
+    format=formatted,
     day=day,
     moment=moment,
     span=span,
@@ -109,9 +163,15 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    by_role=by_role,
 )
-_environment.globals["url_for"] = url_for
-_environment.globals["chart_address"] = chart_address_of
+_environment.globals |= {
+    "url_for": url_for,
+    "chart_address": chart_address_of,
+    "main_parts": PARTS,
+    "bar_colors": BAR_COLORS,
+    "glossary": BY_KEY,
+}
 templates = Jinja2Templates(env=_environment)
 
 
@@ -137,13 +197,17 @@ def page(
     values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
     if status == 200 and asks_for_chart(request):
         return chart_file(request, values.values())
-    values |= {"demo": settings_of(request).demo, "notice": notice}
+    values |= {"dress": dress_of(request), "current_part": current_part(request)}
+    settings = settings_of(request)
+    # The way out of the example is the only address in it that leads to the owner's own Fadeline.
+    way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
+    values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
     return templates.TemplateResponse(request, template, values, status_code=status)
 
 
 def see_other(request: Request, name: str, *, done: str = "", **path: Any) -> Response:
     """Send the browser to a page after a form was taken, which then says what was done."""
-    target = str(request.app.url_path_for(name, **path)) + (f"?done={done}" if done else "")
+    target = path_to(request, name, **path) + (f"?done={done}" if done else "")
     return Response(status_code=303, headers={"Location": target})
 
 

@@ -5,12 +5,13 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
+from app.domain.unit import split_unit
 from app.web.form import FormReader
 
 SEASON_ROWS, HOUR_ROWS = 12, 8
 SEASON_FIELDS = ("from", "to", "night", "day")
 HOUR_FIELDS = ("temperature", "hours")
-MONTH = Quantity("month", "", 1, 12)
+MONTHS = [str(number) for number in range(1, 13)]
 LONGEST_YEAR_H = quantity.HOURS_A_YEAR.high
 UNITS = (("c", "°C"), ("f", "°F"))
 
@@ -53,13 +54,13 @@ def _seasons(form: FormReader) -> tuple[Season, ...]:
         if not any(form.raw(f"{name}_{i}") for name in SEASON_FIELDS):
             continue
         where = f"season {i + 1}"
-        first = form.number(f"from_{i}", MONTH, f"{where}, first month")
-        last = form.number(f"to_{i}", MONTH, f"{where}, last month")
+        first = _month(form, f"from_{i}", f"{where}, first month")
+        last = _month(form, f"to_{i}", f"{where}, last month")
         night = _temperature(form, f"night_{i}", f"{where}, coolest of the day")
         warm = _temperature(form, f"day_{i}", f"{where}, warmest of the day")
         if not form.fine:
             continue
-        one = Season(round(first), round(last), night, warm)
+        one = Season(first, last, night, warm)
         if night > warm:
             form.refuse(
                 f"{where}, coolest of the day",
@@ -95,6 +96,15 @@ def _hours(form: FormReader) -> tuple[HoursAt, ...]:
     return tuple(found)
 
 
+def _month(form: FormReader, name: str, label: str) -> int:
+    """A month by its number, as it is chosen from a list."""
+    text = form.raw(name)
+    if text in MONTHS:
+        return MONTHS.index(text) + 1
+    form.refuse(label, text, "a month, 1 to 12", name)
+    return 1
+
+
 def _temperature(form: FormReader, name: str, label: str) -> float:
     """A temperature in the form's unit; the range is refused in that unit."""
     celsius = quantity.PLACE_TEMPERATURE
@@ -110,6 +120,6 @@ def _temperature(form: FormReader, name: str, label: str) -> float:
 
 def _hint_fahrenheit(form: FormReader, name: str) -> None:
     """Nothing is guessed: a value that only makes sense as °F is refused as °C, and it is said."""
-    number = quantity.parse_number(form.raw(name), "°C")
+    number = quantity.parse_number(split_unit(form.raw(name))[0])
     if number is not None and quantity.PLACE_TEMPERATURE.high < number <= 176:
         form.hint(name, f"; {number:g} °F would be {(number - 32) / 1.8:.0f} °C: choose the unit")

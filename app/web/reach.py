@@ -4,7 +4,7 @@ import socket
 
 from fastapi import Request
 
-from app.web.pages import settings_of
+from app.web.pages import path_to, settings_of
 
 _LOOPBACK = ("127.0.0.1", "localhost", "::1")
 _EVERYWHERE = ("0.0.0.0", "::", "")  # noqa: S104
@@ -17,7 +17,8 @@ def listens_alone(request: Request) -> bool:
 
 def address_for_others(request: Request, name: str, **path: str) -> str:
     """The address of a page as another device on the network would open it."""
-    local = str(request.url_for(name, **path))
+    path_only = path_to(request, name, **path)
+    local = f"{request.url.scheme}://{request.url.netloc}{path_only}"
     host = settings_of(request).host
     if listens_alone(request):
         return local
@@ -26,7 +27,6 @@ def address_for_others(request: Request, name: str, **path: str) -> str:
         return local
     named = f"[{shown}]" if ":" in shown else shown
     port = request.url.port
-    path_only = str(request.app.url_path_for(name, **path))
     return f"{request.url.scheme}://{named}{f':{port}' if port else ''}{path_only}"
 
 

@@ -1,7 +1,7 @@
 """Pages of a running test, its JSON twin, and the door for a feed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated
 
@@ -20,7 +20,9 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
 from app.services import batteries, meters, runs
+from app.services.last_time import last_test
 from app.services.runs import RunStanding
+from app.web import last_time
 from app.web.discharge_form import meter_options
 from app.web.form import FormReader, posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
@@ -33,12 +35,13 @@ Posted = Annotated[FormData, Depends(posted)]
 
 @dataclass(frozen=True)
 class RunStartPage:
-    """What run_start.html needs."""
+    """What run_start.html needs. again says which earlier test a value is taken from."""
 
     battery: Battery
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
     meter_options: tuple[tuple[str, str], ...]
+    again: Mapping[str, str]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
 
 
@@ -93,7 +96,7 @@ def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
         timed = bool(values.get("clock", "").strip())
         runs.note_reading(store_of(request), run_id, given, now, timed=timed)
     except FadelineError as error:
-        return _run_page(request, run_id, values, problems_of(error))
+        return _run_page(request, run_id, values, _problems(error))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -117,8 +120,15 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
-        return _run_page(request, run_id, {}, problems_of(error), changed=(reading_id, values))
+        problems = _problems(error, f"_of_{reading_id}")
+        return _run_page(request, run_id, {}, problems, changed=(reading_id, values))
     return see_other(request, "run", run_id=run_id)
+
+
+def _problems(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
+    """Problems of a reading at the fields of this page: a moment is typed as a time of day."""
+    named = ((one, "clock" if one.field == "at" else one.field) for one in problems_of(error))
+    return tuple(replace(one, field=f"{name}{behind}" if name else "") for one, name in named)
 
 
 @router.post("/runs/{run_id}/end", name="end_run")
@@ -215,13 +225,13 @@ def api_run(request: Request, run_id: Id) -> RunningReport:
     return runs.show_run(store_of(request), run_id, now_of(request)).report
 
 
-@api.get("/runs/{run_id}/state")
+@api.get("/runs/{run_id}/state", name="run_state")
 def api_state(request: Request, run_id: Id) -> RunStanding:
     """How many readings a run has and whether it is running: little enough to ask often."""
     return runs.show_standing(store_of(request), run_id)
 
 
-@api.post("/runs/{run_id}/readings")
+@api.post("/runs/{run_id}/readings", name="feed_run")
 def api_feed(
     request: Request, run_id: Id, sent: SentReadings, authorization: Annotated[str, Header()] = ""
 ) -> Taken:
@@ -239,11 +249,14 @@ def _start_page(
     request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
 ) -> Response:
     store = store_of(request)
+    before = last_time.of_test(last_test(store, battery_id))
+    values = {"reading_every_min": "60", **({} if problems else before.values), **values}
     context = RunStartPage(
         battery=batteries.get_battery(store, battery_id),
-        values={"reading_every_min": "60", **values},
+        values=values,
         problems=problems,
         meter_options=meter_options(meters.list_meters(store)),
+        again=before.said_of(values),
     )
     return page(request, "run_start.html", context, 422 if problems else 200)
 

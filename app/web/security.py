@@ -12,9 +12,18 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import shorten
 from app.web.errors import plain_page
+from app.web.look import OWNER
 
 # What a stranger on the same network may see; the rest answers this machine alone.
-OPEN_PATHS = ("/shared/", "/static/", "/api/shared/", "/method", "/heat-in-plain-words")
+OPEN_PATHS = (
+    "/shared/",
+    "/static/",
+    "/api/shared/",
+    "/method",
+    "/words",
+    "/good-test",
+    "/heat-in-plain-words",
+)
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
 MOST_FED_BYTES = 2_000_000
@@ -23,6 +32,7 @@ MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "manifest-src 'self'; "
     # The chart library writes its own style elements.
     "style-src 'self' 'unsafe-inline'; "
     "font-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -83,6 +93,7 @@ class Gate:
             await response(scope, receive, send_with_headers)
             return
         refusal = _refusal(scope, self._host)
+        scope[OWNER] = refusal is None and _from_this_machine(scope)
         if refusal is not None:
             response = plain_page(Request(scope), 403, "Not open to you", refusal)
             await response(scope, receive, send_with_headers)

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from app.analysis.warranty_level import warranty_end, warranty_level
+from app.analysis.warranty_level import warranty_level
 from app.domain.warranty import Warranty
 
 FIVE = Warranty(date(2022, 2, 19), 5.0, 0.7)
@@ -50,15 +50,3 @@ def test_terms_that_are_not_known_are_said_to_be():
         "from which day on was not noted" in warranty_level(Warranty(None, 5, 0.7), 230, on).words
     )
     assert "for how long was not noted" in warranty_level(Warranty(None, None, 0.7), 230, on).words
-
-
-@pytest.mark.parametrize(
-    ("start", "years", "end"),
-    [
-        (date(2024, 2, 29), 1, date(2025, 2, 28)),
-        (date(2024, 2, 29), 4, date(2028, 2, 29)),
-        (date(2023, 1, 1), 2.5, date(2025, 7, 3)),
-    ],
-)
-def test_years_are_those_of_the_calendar(start, years, end):
-    assert warranty_end(Warranty(start, years, 0.7)) == end

@@ -9,37 +9,15 @@ import pytest
 
 from app.archive import directory, limits, reader
 from app.domain.errors import Refused
-from app.services import batteries, records
+from app.services import records
 from tests.archives import (
-    empty_store,
     entries_of,
     exported,
-    fill,
     many_entries,
     packed,
     relist,
     spoiled,
 )
-from tests.builders import battery_details
-
-
-@pytest.fixture(scope="module")
-def archive(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("whole")
-    store = empty_store(folder)
-    fill(store)
-    exported(store, folder / "a.zip")
-    store.engine.dispose()
-    return folder / "a.zip"
-
-
-@pytest.fixture(scope="module")
-def mine(tmp_path_factory):
-    """Records of somebody else that must stay as they are."""
-    store = empty_store(tmp_path_factory.mktemp("mine"))
-    batteries.add_battery(store, battery_details(name="mine"))
-    yield store
-    store.engine.dispose()
 
 
 @pytest.fixture

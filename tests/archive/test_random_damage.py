@@ -12,30 +12,11 @@ from app.domain.errors import Refused
 from app.services import batteries, records
 from app.services.checking import check_file
 from app.settings import MIGRATIONS
-from tests.archives import empty_store, entries_of, exported, fill, packed, relist
-from tests.builders import NOW, battery_details
+from tests.archives import empty_store, entries_of, exported, packed, relist
+from tests.builders import NOW
 from tests.growing import Folder
 
 REVISION = "tables/revision.csv"
-
-
-@pytest.fixture(scope="module")
-def archive(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("whole")
-    store = empty_store(folder)
-    fill(store)
-    exported(store, folder / "a.zip")
-    store.engine.dispose()
-    return folder / "a.zip"
-
-
-@pytest.fixture(scope="module")
-def mine(tmp_path_factory):
-    """Records of somebody else that must stay as they are."""
-    store = empty_store(tmp_path_factory.mktemp("mine"))
-    batteries.add_battery(store, battery_details(name="mine"))
-    yield store
-    store.engine.dispose()
 
 
 def bytes_changed(whole, chance):

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 import httpx2
@@ -50,11 +51,25 @@ def free_port() -> int:
 def serving(folder: Path, *options: str) -> Iterator[str]:
     """Run the command as a user would; yields the address."""
     port = free_port()
-    command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
+    command = ["app", "serve", "--no-browser", "--port", str(port), "--data", str(folder / "data")]
+    with _answering(folder, port, *command, *options) as address:
+        yield address
+
+
+@contextlib.contextmanager
+def standing_still(folder: Path, moment: datetime) -> Iterator[str]:
+    """A server on the folder's data for which it is always the same moment; yields the address."""
+    port, clock = free_port(), folder / "clock"
+    clock.write_text(moment.isoformat())
+    command = ["tests.browser.fast_clock", str(folder / "data"), str(port), str(clock)]
+    with _answering(folder, port, *command) as address:
+        yield address
+
+
+@contextlib.contextmanager
+def _answering(folder: Path, port: int, *command: str) -> Iterator[str]:
     with (folder / "server.log").open("w") as log:
-        server = subprocess.Popen(
-            [*command, "--data", str(folder / "data"), *options], stdout=log, stderr=log
-        )
+        server = subprocess.Popen([sys.executable, "-m", *command], stdout=log, stderr=log)
         address = f"http://127.0.0.1:{port}"
         try:
             for _ in range(200):

@@ -3,7 +3,7 @@
 import pytest
 from PIL import Image
 
-from app.domain.errors import NotFound, Refused, StorageTrouble
+from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
 from app.domain.meter import MeterKind
 from app.domain.photo import MOST_PER_TEST
 from app.services import batteries, bin, discharges, photos, records
@@ -108,7 +108,7 @@ def test_a_photo_goes_to_the_bin_and_back(store, test):
         photos.photo_jpeg(store, photo.id)
     photos.restore_photo(store, photo.id)
     assert of(store, test) == (photo,)
-    with pytest.raises(NotFound, match="not in the bin"):
+    with pytest.raises(Outdated, match="not in the bin"):
         photos.restore_photo(store, photo.id)
 
 

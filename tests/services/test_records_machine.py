@@ -20,7 +20,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from app.domain.errors import FadelineError, Refused
 from app.domain.event import EventKind
 from app.domain.run import RunState
-from app.services import batteries, discharges, events, meters, records, runs, shares
+from app.services import batteries, discharges, events, meters, places, records, runs, shares
 from app.services.checking import check_file
 from app.services.shares import ShareWish
 from app.services.store import Store
@@ -201,6 +201,36 @@ class GrowingRecords(RuleBasedStateMachine):
             g.add_photo(store, number, caption, tail, self.now)
 
         self.on("add photo", side, "discharge", pick, do)
+
+    # places, and what is known of them
+
+    @rule(side=SIDES, details=g.PLACES)
+    def add_place(self, side, details):
+        self.attempt("add place", lambda: places.add_place(self.sides[side], details))
+
+    @rule(side=SIDES, pick=PICKS, details=g.PLACES)
+    def change_place(self, side, pick, details):
+        def do(store, number):
+            places.change_place(store, number, details, self.now)
+
+        self.on("change place", side, "place", pick, do)
+
+    @rule(side=SIDES, pick=PICKS, at=PICKS, days_ago=st.integers(0, 5))
+    def move_battery(self, side, pick, at, days_ago):
+        def do(store, number):
+            there = g.numbers_in(store, "place")
+            if there:
+                day = NOW.date() - timedelta(days=days_ago)
+                places.move_battery(store, number, there[at % len(there)], day)
+
+        self.on("move battery", side, "battery", pick, do)
+
+    @rule(side=SIDES, pick=PICKS, source=g.words(200), days=g.DAYS)
+    def add_temperatures(self, side, pick, source, days):
+        def do(store, number):
+            g.add_log(store, number, source, days, self.now)
+
+        self.on("add temperatures", side, "place", pick, do)
 
     # what belongs to batteries, and settings
 

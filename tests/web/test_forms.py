@@ -69,6 +69,42 @@ def test_a_refused_battery_names_the_field_and_keeps_what_was_typed(client, fiel
     assert soup(client.get("/")).select(".card") == []
 
 
+def test_units_may_be_typed_and_the_stored_value_is_shown_in_the_unit_asked(client):
+    values = BATTERY | {"rated_ah": "105000 mAh", "rated_temperature_c": "77 °F"}
+    client.post("/batteries", data=values | {"test_interval_days": "13 weeks"})
+    page = soup(client.get("/batteries/1/edit"))
+    shown = [page.find(id=n)["value"] for n in ("rated_ah", "rated_temperature_c")]
+    assert shown == ["105", "25"]
+    assert page.find(id="test_interval_days")["value"] == "91"
+
+
+def test_a_unit_of_another_kind_is_refused_and_stays_as_typed(client):
+    page = soup(client.post("/batteries", data=BATTERY | {"rated_ah": "1280 Wh"}))
+    assert "got “1280 Wh”, expected an amount of charge in Ah" in page.text
+    assert page.find(id="rated_ah")["value"] == "1280 Wh"
+
+
+def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery):
+    rows = [("0h00", "9000 mA", "13200 mV", "71.6 °F", "100 %")]
+    rows += [(f"{h}h30", "9", "13", "", "") for h in range(9)]
+    rows.append(("600 min", "9 A", "10.2 V", "22 °C", "10"))
+    assert post_test(client, battery, rows=rows).status_code == 303
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(90)
+    first = report["rows"][0]
+    assert (first["voltage_v"], first["temperature_c"]) == pytest.approx((13.2, 22))
+
+
+def test_a_typed_reading_in_a_unit_of_another_kind_is_refused_by_name(client, battery):
+    page = soup(post_test(client, battery, current_3="8.5 V"))
+    assert "row 4, current: got “8.5 V”, expected a current in A, a number from" in page.text
+
+
+def test_a_comma_in_a_typed_reading_in_milliamps_is_refused_with_both_readings(client, battery):
+    page = soup(post_test(client, battery, current_3="9,000 mA"))
+    assert "row 4, current: got “9,000 mA”, expected 9000 or 9.000" in page.text
+
+
 def test_all_problems_are_told_at_once(client):
     response = client.post("/batteries", data=BATTERY | {"name": "", "rated_ah": "x"})
     assert len(soup(response).select(".problems li")) == 2
@@ -242,6 +278,11 @@ def test_every_wrong_cell_is_told_and_marked(client, battery):
     marked = [one["name"] for one in page.select("input[aria-invalid]")]
     assert marked == ["current_2", "voltage_4", "time_5"]
     assert page.select(".problems a[href='#current_2']")
+
+
+def test_problems_are_told_in_the_order_of_the_page(client, battery):
+    page = soup(post_test(client, battery, current_2="nine", end_reason=""))
+    assert [one["href"] for one in page.select(".problems a")] == ["#end_reason", "#current_2"]
 
 
 def test_the_first_time_must_be_the_start(client, battery):
@@ -448,3 +489,111 @@ def test_another_delimiter_brings_other_columns_or_a_problem_and_keeps_the_file(
     )
     assert "lines with a time and a current" in page.select_one(".problems").text
     assert page.find(attrs={"name": "staged"})["value"] == staged
+
+
+def wrong_forms(client, battery):
+    """Every form of the owner, sent with what it refuses."""
+    number = battery.id
+    wrong_battery = {"name": "", "rated_ah": "8 V", "appliance_0": "pump", "appliance_a_0": "x"}
+    text = {"file": ("log.csv", b"a;b\n1;2\n")}
+    client.post("/places", data={"name": "Garage", "unit": "c"})
+    at = f"/batteries/{number}"
+    return {
+        "battery": client.post("/batteries", data=BATTERY | wrong_battery),
+        "meter": client.post("/meters", data={"kind": "shunt"}),
+        "test": post_test(client, battery, current_2="x", time_4="y", meter="?"),
+        "file": client.post(f"{at}/discharges", data=CONDITIONS, files={"file": ("a.csv", b"")}),
+        "columns": client.post(f"{at}/discharges", data=CONDITIONS, files=text),
+        "event": client.post(f"{at}/events", data={"on_date": "soon"}),
+        "place": client.post("/places", data={"name": "", "temperature_0": "x", "from_1": "3"}),
+        "run": client.post(f"{at}/runs", data={"reading_every_min": "x"}),
+        "plan": client.get(f"{at}/plan?current_a=x"),
+        "road": client.get(f"{at}/road?nights=x"),
+        "comparison": client.get("/comparison?battery=x&show=y"),
+        "stay": client.post(f"{at}/stays", data={"place_id": "7", "from_date": "x"}),
+        "archive": client.post("/records/restore", data={}),
+        "received": client.post("/received", data={}),
+    }
+
+
+def test_every_refused_form_links_each_problem_to_its_field_and_names_it_there(client, battery):
+    looked_at = 0
+    for name, response in wrong_forms(client, battery).items():
+        page = soup(response)
+        box = page.select_one(".problems")
+        assert box, f"{name} refused nothing: {response.status_code}"
+        assert box.has_attr("autofocus"), name
+        assert box["tabindex"] == "-1", name
+        for link in box.select("a"):
+            field = page.find(id=link["href"][1:])
+            assert field, f"{name}: {link['href']} leads nowhere"
+            beside = page.find(id=f"problem-{field['id']}")
+            assert beside, f"{name}: nothing beside {field['id']}"
+            assert link.text in beside.text, name
+            if field.name in ("input", "select", "textarea"):
+                assert beside["id"] in field["aria-describedby"].split(), name
+                assert field["aria-invalid"] == "true", name
+            looked_at += 1
+        ids = [one["id"] for one in page.select("[id]")]
+        assert len(ids) == len(set(ids)), f"{name}: an id stands twice"
+    assert looked_at > 15
+
+
+def chosen(page, name):
+    field = page.find(id=name)
+    one = field.select_one("option[selected]") if field.name == "select" else field
+    return one["value"] if one else ""
+
+
+def said(page, name):
+    hint = page.find(id=f"hint-{name}")
+    return hint.text if hint else ""
+
+
+@pytest.mark.parametrize("path", ["discharges/new", "runs/new"])
+def test_what_usually_repeats_is_proposed_as_in_the_last_test_and_said_so(client, battery, path):
+    post_test(client, battery, load="old lamps", started_at="2026-10-01T08:30")
+    post_test(client, battery, charge_condition="full")
+    page = soup(client.get(f"/batteries/{battery.id}/{path}"))
+    assert [chosen(page, n) for n in ("charge_condition", "meter", "load")] == [
+        "full",
+        "1",
+        "lamps",
+    ]
+    for name in ("charge_condition", "meter", "load"):
+        assert "As in the test of 1 Nov 2026." in said(page, name)
+
+
+def test_why_a_test_ended_is_never_proposed(client, battery):
+    post_test(client, battery)
+    page = soup(client.get(f"/batteries/{battery.id}/discharges/new"))
+    assert chosen(page, "end_reason") == ""
+
+
+def test_a_proposal_that_was_changed_is_no_longer_said_to_be_one(client, battery):
+    post_test(client, battery)
+    page = soup(post_test(client, battery, action="check", load="kettle", current_2="x"))
+    assert "As in the test" not in said(page, "load")
+    assert "As in the test of 1 Nov 2026." in said(page, "charge_condition")
+
+
+def test_a_first_test_proposes_nothing_from_a_last_time(client, battery):
+    page = client.get(f"/batteries/{battery.id}/discharges/new")
+    assert "As in the test" not in page.text
+    assert chosen(soup(page), "charge_condition") == ""
+
+
+def test_a_test_that_is_edited_shows_no_proposal(client, battery):
+    post_test(client, battery, started_at="2026-10-01T08:30")
+    post_test(client, battery)
+    assert "As in the test" not in client.get("/discharges/1/edit").text
+
+
+def test_a_new_battery_proposes_what_the_last_one_has(client):
+    client.post("/batteries", data=BATTERY | {"reserve_percent": "35", "test_interval_days": "60"})
+    page = soup(client.get("/batteries/new"))
+    assert chosen(page, "reserve_percent") == "35"
+    assert chosen(page, "test_interval_days") == "60"
+    assert "As for Cabin." in said(page, "reserve_percent")
+    assert chosen(page, "rated_ah") == ""
+    assert "As for" not in client.get("/batteries/1/edit").text

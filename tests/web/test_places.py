@@ -51,7 +51,7 @@ def test_fahrenheit_is_taken_as_such(client, store):
         ({**SUMMER, "day_0": "95"}, "95 °F would be 35 °C"),
         ({**SUMMER, "day_0": "hot"}, "season 1, warmest of the day: got “hot”"),
         ({**SUMMER, "night_0": "40"}, "at most the warmest, 34,5"),
-        ({**SUMMER, "to_0": "13"}, "a number from 1 to 12"),
+        ({**SUMMER, "to_0": "13"}, "a month, 1 to 12"),
         ({**SUMMER, "to_0": ""}, "season 1, last month: got nothing"),
         (
             {**SUMMER, "from_1": "9", "to_1": "3", "night_1": "0", "day_1": "9"},

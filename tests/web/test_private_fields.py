@@ -4,7 +4,6 @@ from dataclasses import fields
 from datetime import date
 
 import pytest
-from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 
 from app.domain.appliance import Appliance
@@ -18,6 +17,7 @@ from app.ingest.picture import redrawn
 from app.services import batteries, discharges, events, meters, photos, shares
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.pictures import PHOTO
+from tests.routes import every_route
 
 SHOWN = {
     BatteryDetails: {
@@ -156,19 +156,14 @@ def test_no_private_field_is_on_a_shared_page_or_in_its_data(client, links):
                 assert word not in answer.text, (path, word)
 
 
-def every_route(app):
-    for route in app.routes:
-        inner = getattr(route, "original_router", None)
-        if inner is not None:
-            yield from (one for one in inner.routes if isinstance(one, APIRoute))
-
-
 def test_every_other_address_is_closed_to_other_devices(app, links):
     """Every route of the program, asked for from another device on the network."""
     open_to_all = {
         "/shared/{token}",
         "/api/shared/{token}",
         "/method",
+        "/words",
+        "/good-test",
         "/heat-in-plain-words",
         "/static/chart-library.js",
     }

@@ -47,7 +47,7 @@ class Level:
 
 
 @dataclass(frozen=True)
-class Claim:
+class LevelShown:
     """A level against one result. probability_below is None where the test cannot say."""
 
     level: Level
@@ -68,14 +68,16 @@ def threshold_level(threshold: Threshold, first: FirstTest | None) -> Level | No
     return Level(words, share * first.capacity_ah, share * doubt, first.same_meter)
 
 
-def judge_claim(level: Level, result: Result, own_conditions: tuple[str, ...]) -> Claim:
+def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) -> LevelShown:
     """Hold a result against a level.
 
     own_conditions name what nothing corrects (see deviation): a level meant for the label's
     conditions is then neither missed nor held by this result.
     """
     if result.kind is Kind.UNUSABLE:
-        return Claim(level, Outcome.OPEN, None, "Not shown either way: this test proves nothing.")
+        return LevelShown(
+            level, Outcome.OPEN, None, "Not shown either way: this test proves nothing."
+        )
     below = _chance_below(level, result)
     outcome = Outcome.OPEN
     if below >= SHOWN and result.kind is Kind.MEASURED:
@@ -83,11 +85,11 @@ def judge_claim(level: Level, result: Result, own_conditions: tuple[str, ...]) -
     elif below <= 1 - SHOWN and (result.kind is Kind.MEASURED or result.lower_ah >= level.ah):
         outcome = Outcome.HELD
     if outcome is not Outcome.OPEN and own_conditions:
-        return Claim(level, Outcome.OPEN, None, _own_words(outcome, own_conditions))
+        return LevelShown(level, Outcome.OPEN, None, _own_words(outcome, own_conditions))
     if result.kind is Kind.AT_LEAST:
         known = below if outcome is Outcome.HELD else None
-        return Claim(level, outcome, known, _bound_words(level, result, outcome))
-    return Claim(level, outcome, below, _words(level, outcome, below))
+        return LevelShown(level, outcome, known, _bound_words(level, result, outcome))
+    return LevelShown(level, outcome, below, _words(level, outcome, below))
 
 
 def _chance_below(level: Level, result: Result) -> float:

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from app.analysis.claim import Level, Outcome, judge_claim, threshold_level
+from app.analysis.level import Level, Outcome, hold_against, threshold_level
 from app.analysis.result import analyse
 from app.analysis.verdict import FirstTest
 from app.domain.discharge import ChargeCondition, EndReason
@@ -34,7 +34,7 @@ def bound():
     [(110, Outcome.MISSED), (70, Outcome.HELD), (90, Outcome.OPEN), (90.5, Outcome.OPEN)],
 )
 def test_a_measurement_decides_only_where_it_is_sure(ah, outcome):
-    claim = judge_claim(Level("promise", ah), measured(), ())
+    claim = hold_against(Level("promise", ah), measured(), ())
     assert claim.outcome is outcome
     assert claim.probability_below is not None
 
@@ -43,12 +43,12 @@ def test_it_decides_just_where_the_normal_distribution_says_95_percent():
     result = measured()
     # 1.645 standard uncertainties hold 95 % on one side (tables of the normal distribution).
     edge = result.capacity_ah + 1.645 * result.budget.standard_ah
-    assert judge_claim(Level("promise", edge + 0.01), result, ()).outcome is Outcome.MISSED
-    assert judge_claim(Level("promise", edge - 0.01), result, ()).outcome is Outcome.OPEN
+    assert hold_against(Level("promise", edge + 0.01), result, ()).outcome is Outcome.MISSED
+    assert hold_against(Level("promise", edge - 0.01), result, ()).outcome is Outcome.OPEN
 
 
 def test_a_lower_bound_below_a_level_proves_nothing_about_a_claim():
-    claim = judge_claim(Level("promise", 200), bound(), ())
+    claim = hold_against(Level("promise", 200), bound(), ())
     assert claim.outcome is Outcome.OPEN
     assert claim.probability_below is None
     assert "proves nothing about a claim" in claim.words
@@ -56,14 +56,14 @@ def test_a_lower_bound_below_a_level_proves_nothing_about_a_claim():
 
 def test_a_lower_bound_above_a_level_shows_that_it_is_held():
     result = bound()
-    assert judge_claim(Level("promise", 50), result, ()).outcome is Outcome.HELD
+    assert hold_against(Level("promise", 50), result, ()).outcome is Outcome.HELD
     just_above = result.lower_ah + 0.01
-    assert judge_claim(Level("promise", just_above), result, ()).outcome is Outcome.OPEN
+    assert hold_against(Level("promise", just_above), result, ()).outcome is Outcome.OPEN
 
 
 @pytest.mark.parametrize("ah", [50, 200])
 def test_what_nothing_corrects_leaves_every_level_open(ah):
-    claim = judge_claim(Level("promise", ah), measured(), ("temperature",))
+    claim = hold_against(Level("promise", ah), measured(), ("temperature",))
     assert claim.outcome is Outcome.OPEN
     assert "own temperature" in claim.words
 
@@ -71,7 +71,7 @@ def test_what_nothing_corrects_leaves_every_level_open(ah):
 def test_an_unusable_test_shows_nothing():
     result = measured()
     spoilt = replace(result, evidence=replace(result.evidence, kind=Kind.UNUSABLE))
-    assert judge_claim(Level("promise", 200), spoilt, ()).outcome is Outcome.OPEN
+    assert hold_against(Level("promise", 200), spoilt, ()).outcome is Outcome.OPEN
 
 
 def test_a_share_of_the_first_test_carries_its_uncertainty():
@@ -83,7 +83,7 @@ def test_a_share_of_the_first_test_carries_its_uncertainty():
     other = threshold_level(threshold, replace(first, same_meter=False))
     assert other is not None
     assert other.standard_ah == pytest.approx(1.6)
-    surer, less_sure = (judge_claim(one, measured(), ()) for one in (level, other))
+    surer, less_sure = (hold_against(one, measured(), ()) for one in (level, other))
     assert surer.probability_below < less_sure.probability_below < 0.5
 
 

@@ -1,0 +1,30 @@
+"""Keeping how the owner reads temperatures, dates and numbers. They belong to this machine."""
+
+from dataclasses import fields
+
+from app.domain.preferences import DateShown, DecimalShown, Preferences, TemperatureShown
+from app.services.backups import SHOWN_SETTINGS
+from app.services.store import Store
+from app.storage import settings_kept
+from app.storage.engine import reading, writing
+
+_CHOICES = {"temperature": TemperatureShown, "dates": DateShown, "decimals": DecimalShown}
+_NAMES = dict(zip(_CHOICES, SHOWN_SETTINGS, strict=True))
+
+
+def preferences_of(store: Store) -> Preferences:
+    """What was chosen; what nobody chose, or what another version wrote, is as usual."""
+    with reading(store.engine) as session:
+        kept = {name: settings_kept.get(session, setting) for name, setting in _NAMES.items()}
+    chosen = {
+        name: _CHOICES[name](value)
+        for name, value in kept.items()
+        if value in tuple(_CHOICES[name])
+    }
+    return Preferences(**chosen)  # type: ignore[arg-type]
+
+
+def keep_preferences(store: Store, chosen: Preferences) -> None:
+    with writing(store.engine) as session:
+        for field in fields(chosen):
+            settings_kept.put(session, _NAMES[field.name], getattr(chosen, field.name).value)

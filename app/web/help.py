@@ -1,0 +1,34 @@
+"""Help that needs no internet: the words, and how to run a good test."""
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.domain.words import WORDS, Word
+from app.web.pages import page
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True)
+class WordsPage:
+    """What words.html needs."""
+
+    words: tuple[Word, ...] = tuple(sorted(WORDS, key=lambda word: word.name.lower()))
+
+
+@dataclass(frozen=True)
+class GoodTestPage:
+    """What good_test.html needs: nothing of anybody."""
+
+
+@router.get("/words", name="words")
+def show_words(request: Request) -> Response:
+    return page(request, "words.html", WordsPage())
+
+
+@router.get("/good-test", name="good_test")
+def show_good_test(request: Request) -> Response:
+    return page(request, "good_test.html", GoodTestPage())

@@ -1,0 +1,84 @@
+"""The look of the owner's pages: the device's own, or one that was chosen in this browser."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from starlette.datastructures import FormData
+from starlette.responses import RedirectResponse, Response
+
+from app.domain.errors import Refused
+from app.web.form import posted, texts
+
+router = APIRouter(include_in_schema=False)
+COOKIE = "look"
+_A_YEAR_S = 365 * 24 * 3600
+# Says in the scope of a request that the owner's own machine asks for a page of the owner's.
+OWNER = "fadeline.owner"
+# What a stranger may see looks the same to the owner: nothing is read from a browser there.
+_SHARED = "/shared/"
+
+
+class Look(StrEnum):
+    """What can be chosen; AUTO follows the device."""
+
+    AUTO = "auto"
+    LIGHT = "light"
+    DARK = "dark"
+    SUNLIGHT = "sunlight"
+
+    @property
+    def label(self) -> str:
+        return {"auto": "As the device", "light": "Light", "dark": "Dark", "sunlight": "Sunlight"}[
+            self.value
+        ]
+
+
+@dataclass(frozen=True)
+class Dress:
+    """What base.html needs of the look. owner says that the page is not one for strangers; back is
+    empty where it cannot be asked for again."""
+
+    look: Look
+    owner: bool
+    back: str
+    looks: tuple[Look, ...] = tuple(Look)
+
+
+# The colour of the browser's own bar: that of the page (--paper in static/tokens.css).
+BAR_COLORS = {Look.LIGHT: "#fbf8f1", Look.DARK: "#12191d", Look.SUNLIGHT: "#ffffff"}
+
+
+def dress_of(request: Request) -> Dress:
+    """The look of a page, and where its switch leads back to."""
+    path = request.url.path
+    if path.startswith(_SHARED) or not request.scope.get(OWNER):
+        return Dress(Look.AUTO, False, "")
+    chosen = request.cookies.get(COOKIE, "")
+    look = Look(chosen) if chosen in set(Look) else Look.AUTO
+    if request.method != "GET":
+        return Dress(look, True, "")
+    # What was done is said once; coming back does not say it again.
+    kept = [part for part in request.url.query.split("&") if not part.startswith("done=")]
+    query = "&".join(kept)
+    return Dress(look, True, f"{path}?{query}" if query else path)
+
+
+@router.post("/look", name="choose_look")
+def choose_look(form: Annotated[FormData, Depends(posted)]) -> Response:
+    """Keep the choice in this browser, and go back to the page it was made on."""
+    values = texts(form)
+    chosen, back = values.get("look", ""), values.get("back", "/")
+    if chosen not in set(Look):
+        raise Refused.because("look", f"“{chosen}” is no look", ", ".join(Look))
+    # Only a page of this server: an address that begins with two slashes names another one.
+    target = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
+    response = RedirectResponse(target, status_code=303)
+    if chosen == Look.AUTO:
+        response.delete_cookie(COOKIE, path="/", httponly=True, samesite="lax")
+    else:
+        response.set_cookie(
+            COOKIE, chosen, max_age=_A_YEAR_S, path="/", httponly=True, samesite="lax"
+        )
+    return response

@@ -1,0 +1,38 @@
+"""The parts of the owner's pages, and which of them a page belongs to."""
+
+from dataclasses import dataclass
+
+from fastapi import Request
+
+
+@dataclass(frozen=True)
+class Part:
+    """An entry of the navigation: its page's name, its label, what addresses lie below it."""
+
+    name: str
+    label: str
+    below: tuple[str, ...]
+
+
+_OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/comparison")
+PARTS = (
+    Part("batteries", "Batteries", _OF_BATTERIES),
+    Part("meters", "Meters", ("/meters",)),
+    Part("places", "Places", ("/places", "/temperatures")),
+    Part("method", "Method", ("/method", "/heat-in-plain-words")),
+    Part("records", "Records", ("/records", "/received")),
+    Part("bin", "Bin", ("/bin",)),
+)
+
+
+def current_part(request: Request) -> tuple[str, str]:
+    """The name of the part that a page belongs to and the value of its aria-current; empty where
+    it belongs to none."""
+    path = request.url.path.removeprefix(request.scope.get("root_path", ""))
+    for part in PARTS:
+        at = str(request.app.url_path_for(part.name))
+        if path == at:
+            return part.name, "page"
+        if any(path == one or path.startswith(f"{one}/") for one in part.below):
+            return part.name, "true"
+    return "", ""

@@ -1,0 +1,22 @@
+"""The main job as its tests do it: the same battery and the same test, whatever it is done with."""
+
+from playwright.sync_api import Page
+
+PHONE = {"width": 390, "height": 844}
+DRAWN = "[data-drawn=true]"
+ROWS = [(f"{8 + h}:00", "9", f"{13.1 - h * 0.05:.2f}") for h in range(10)]
+ROWS.append(("17:42", "9", "10.4"))
+VERDICT = "Measured 87.3 Ah ±"
+
+
+def log_a_test(page: Page) -> None:
+    """Fill in the form of a test with ten hours of readings, check it and store it."""
+    page.get_by_label("Start").fill("2026-03-01T08:00")
+    page.get_by_label("Charge before it").select_option("full_rested")
+    page.get_by_label("Why it ended").select_option("protection")
+    for number, (time, amps, volts) in enumerate(ROWS, start=1):
+        page.get_by_label(f"time, row {number}", exact=True).fill(time)
+        page.get_by_label(f"current, row {number}", exact=True).fill(amps)
+        page.get_by_label(f"voltage, row {number}", exact=True).fill(volts)
+    page.get_by_role("button", name="Check", exact=True).click()
+    page.get_by_role("button", name="Store this test").click()

@@ -1,0 +1,186 @@
+"""The main job by keys alone: every stop is seen, in order, and none holds the focus."""
+
+import pytest
+
+from tests.browser.conftest import Watch, standing_still
+from tests.browser.filled import MANY, fill
+from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
+from tests.builders import NOW
+
+MOST_STOPS = 400
+# What has the focus: its name, how it is marked, where it is and what follows what.
+FOCUSED = """() => {
+  const one = document.activeElement;
+  if (!one || one === document.body) return null;
+  const style = getComputedStyle(one), box = one.getBoundingClientRect();
+  const before = window.lastFocused;
+  window.lastFocused = one;
+  const ground = (at) => {
+    for (; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!colour.endsWith(", 0)") && colour !== "transparent") return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  return {
+    name: one.ariaLabel || one.labels?.[0]?.innerText || one.innerText || one.value || one.tagName,
+    outline: style.outlineStyle === "none" ? 0 : parseFloat(style.outlineWidth),
+    colours: [style.outlineColor, ground(one.parentElement)],
+    seen: box.width > 0 && box.height > 0 && box.bottom > 0 && box.right > 0 &&
+      box.top < innerHeight && box.left < innerWidth,
+    same: before === one,
+    follows: !before || before === one || !before.isConnected ||
+      Boolean(before.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING),
+    inMain: Boolean(one.closest("main")),
+    value: one.value ?? "",
+  };
+}"""
+
+
+def brightness(colour):
+    """Relative luminance of "rgb(…)" (WCAG 2.2, https://www.w3.org/TR/WCAG22/)."""
+    parts = [float(part) / 255 for part in colour[colour.index("(") + 1 : -1].split(",")[:3]]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(first, second):
+    light, dark = sorted((brightness(first), brightness(second)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+class Keys:
+    """Somebody with a keyboard and nothing else, who must see where they are."""
+
+    def __init__(self, page):
+        self.page = page
+        self.presses = 0
+
+    def step(self):
+        """Tab once; what has the focus then, or None at the end of the page."""
+        self.page.keyboard.press("Tab")
+        self.presses += 1
+        stop = self.page.evaluate(FOCUSED)
+        if stop is not None:
+            assert stop["seen"], f"out of sight: {stop}"
+            # The parts of a date are marked by the browser itself.
+            assert stop["same"] or stop["outline"] >= 2, f"not marked: {stop}"
+            assert stop["same"] or contrast(*stop["colours"]) >= 3, f"hardly seen: {stop}"
+        return stop
+
+    def to(self, name):
+        """Tab until what has the focus has this name."""
+        for _ in range(MOST_STOPS):
+            stop = self.step()
+            if stop is not None and stop["name"].strip().startswith(name):
+                return stop
+        raise AssertionError(f"no key leads to “{name}” on {self.page.url}")
+
+    def press(self, name, key="Enter"):
+        """Go there and press it; a new page begins anew."""
+        self.to(name)
+        with self.page.expect_navigation():
+            self.page.keyboard.press(key)
+
+    def write(self, name, text):
+        self.to(name)
+        self.page.keyboard.press("Control+A")
+        self.page.keyboard.type(text)
+
+    def choose(self, name, value):
+        """Arrow down a list until it has the value."""
+        self.to(name)
+        for _ in range(20):
+            if self.page.evaluate("document.activeElement.value") == value:
+                return
+            self.page.keyboard.press("ArrowDown")
+        raise AssertionError(f"“{name}” offers no {value}")
+
+    def moment(self, name, typed):
+        """A field of date and time: its parts are typed one after the other."""
+        self.to(name)
+        for part in typed:
+            self.page.keyboard.type(part)
+            if len(part) == 8:
+                self.page.keyboard.press("ArrowRight")
+
+
+@pytest.fixture(scope="module")
+def there(browser, tmp_path_factory):
+    """A server with the demo and more, a page on it and what it must not do."""
+    folder = tmp_path_factory.mktemp("keys")
+    made = fill(folder / "data")
+    with standing_still(folder, NOW) as address:
+        page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
+        watch = Watch(address)
+        yield watch.over(page), address, made
+        assert watch.complaints == []
+        page.context.close()
+
+
+def test_the_main_job_is_done_by_keys_alone(browser, tmp_path):
+    with standing_still(tmp_path, NOW) as address:
+        page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
+        watch = Watch(address)
+        watch.over(page).goto(address)
+        keys = Keys(page)
+        keys.press("Add your first battery")
+        keys.write("Name", "Cabin")
+        keys.write("Rated capacity", "105")
+        keys.press("Store")
+        keys.press("Log a capacity test")
+        keys.moment("Start", ("03012026", "080000AM"))
+        assert page.get_by_label("Start").input_value().startswith("2026-03-01T08:00")
+        keys.choose("Charge before it", "full_rested")
+        keys.choose("Why it ended", "protection")
+        for number, (time, amps, volts) in enumerate(ROWS, start=1):
+            keys.write(f"time, row {number}", time)
+            keys.write(f"current, row {number}", amps)
+            keys.write(f"voltage, row {number}", volts)
+        keys.press("Check")
+        keys.press("Store this test")
+        assert VERDICT in page.locator(".headline").inner_text()
+        keys.press("See the trend")
+        page.wait_for_selector(DRAWN)
+        keys.press("Make a link")
+        assert page.locator("input.link").input_value().startswith("http")
+        assert watch.complaints == []
+
+
+def test_the_first_key_leads_past_the_head_of_the_page(there):
+    page, address, _ = there
+    page.goto(address)
+    keys = Keys(page)
+    assert keys.step()["name"] == "Skip to the content"
+    page.keyboard.press("Enter")
+    assert keys.step()["inMain"]
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        f"/batteries/{MANY}",
+        f"/batteries/{MANY}/curves",
+        f"/batteries/{MANY}/discharges/new",
+        "/discharges/18",
+        "/comparison?battery=1&battery=2",
+        f"/batteries/{MANY}/share",
+        "/records",
+        "{run}",
+    ],
+)
+def test_keys_go_through_a_page_in_order_and_out_again(there, path):
+    page, address, made = there
+    page.goto(address + path.format(**made))
+    if page.locator("[data-chart]").count():
+        page.wait_for_selector(DRAWN)
+    keys = Keys(page)
+    stops = []
+    while (stop := keys.step()) is not None:
+        if stops and stop["name"] == stops[0]["name"] and not stop["follows"]:
+            break
+        stops.append(stop)
+        assert len(stops) < MOST_STOPS, f"held at {stop}"
+        assert stop["follows"], f"before what came before it: {stop}"
+    assert len(stops) > 5

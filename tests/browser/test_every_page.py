@@ -1,0 +1,113 @@
+"""Every page in every state, at four widths, light and dark: axe, size, console and network."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.browser.conftest import Watch, standing_still
+from tests.browser.every_page import EMPTY, FILES, FULL, Stop
+from tests.browser.filled import fill
+from tests.browser.tour import Tour
+from tests.builders import NOW
+from tests.routes import every_route
+
+WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
+SCHEMES = ("light", "dark")
+# Colours do not depend on the width, nor names on the colours: twice by axe sees all of them.
+BY_AXE = {(390, "light"), (1280, "dark")}
+
+
+@pytest.fixture(scope="module")
+def shots(tmp_path_factory):
+    """Where the pictures go: never into the repository."""
+    given = os.environ.get("FADELINE_SCREENSHOTS")
+    folder = Path(given) if given else tmp_path_factory.mktemp("shots")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def touring(browser, folder, made, shots):
+    """A tour of a server on the folder; what it should not say is looked at after every stop."""
+    with standing_still(folder, NOW) as address:
+        page = browser.new_context(timezone_id="UTC").new_page()
+        watch = Watch(address)
+        yield Tour(watch.over(page), watch, made | {"address": address, "folder": folder}, shots)
+        page.context.close()
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("full")
+    return folder, fill(folder / "data")
+
+
+@pytest.fixture(scope="module")
+def full(browser, filled, shots):
+    yield from touring(browser, *filled, shots)
+
+
+@pytest.fixture(scope="module")
+def empty(browser, tmp_path_factory, shots):
+    yield from touring(browser, tmp_path_factory.mktemp("empty"), {}, shots)
+
+
+def look_at(there, stop):
+    """Everything that is wrong with a stop, at every width and in every colour scheme."""
+    there.page.set_viewport_size({"width": 1280, "height": 800})
+    wrong = there.visit(stop)
+    if stop.printed:
+        there.page.emulate_media(media="print")
+        there.shoot(stop, "print")
+        return wrong
+    for width, height in WIDTHS.items():
+        there.page.set_viewport_size({"width": width, "height": height})
+        for scheme in SCHEMES:
+            there.page.emulate_media(color_scheme=scheme)
+            there.shoot(stop, f"{width}-{scheme}")
+            there.unfold(True)
+            if (width, scheme) in BY_AXE:
+                wrong += [f"{width} {scheme} {one}" for one in there.axe()]
+            there.unfold(False)
+        there.unfold(True)
+        wrong += [f"{width} {one}" for one in (*there.too_wide(), *there.small())]
+        there.unfold(False)
+    return wrong + there.complaints(stop)
+
+
+@pytest.mark.parametrize("stop", EMPTY, ids=lambda stop: stop.name)
+def test_a_page_without_data_is_clean_at_every_width_in_light_and_dark(empty, stop):
+    assert look_at(empty, stop) == []
+
+
+@pytest.mark.parametrize("stop", FULL, ids=lambda stop: stop.name)
+def test_a_page_is_clean_at_every_width_in_light_and_dark(full, stop):
+    assert look_at(full, stop) == []
+
+
+def test_every_page_of_the_program_is_visited(app, filled):
+    routes = [route for route in every_route(app) if "GET" in route.methods]
+    _, made = filled
+    paths = [stop.address(made).partition("?")[0] for stop in (*EMPTY, *FULL)]
+    visited = {next((r.name for r in routes if r.path_regex.match(p)), "") for p in paths}
+    pages = {route.name for route in routes if not route.path.startswith("/api/")}
+    assert pages - visited == FILES
+
+
+@pytest.mark.parametrize(
+    ("harm", "said"),
+    [
+        ("document.querySelector('h1').style.color = '#ccc'", "color-contrast"),
+        ("document.querySelector('label').remove()", "label"),
+        ("document.querySelector('main').style.width = '2000px'", "too wide"),
+        (
+            "document.querySelector('.actions button').style.cssText = 'min-height: 0; padding: 0'",
+            "small",
+        ),
+        ("console.error('SOMETHING')", "SOMETHING"),
+        ("fetch('http://192.0.2.1/').catch(() => 0)", "192.0.2.1"),
+    ],
+)
+def test_what_is_wrong_with_a_page_is_seen(full, harm, said):
+    stop = Stop("harmed", "/batteries/new", act=lambda page, _: page.evaluate(harm))
+    assert any(said in one for one in look_at(full, stop))

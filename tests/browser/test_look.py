@@ -1,0 +1,97 @@
+"""Charts, pages and the switch of the look in a real browser."""
+
+import pytest
+
+from tests.browser.conftest import Watch, serving
+
+DRAWN = "[data-drawn=true]"
+POINT = ".scatterlayer .point"
+WIDTHS = (320, 390, 1280)
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory):
+    with serving(tmp_path_factory.mktemp("look"), "--demo") as made:
+        yield made
+
+
+def point_colours(page):
+    # Of the point: what is drawn on the screen, not what the data say.
+    return page.eval_on_selector_all(POINT, "all => [...new Set(all.map(p => p.style.fill))]")
+
+
+def test_a_chart_follows_the_look_when_it_is_changed(browser, address):
+    page = browser.new_page()
+    watch = Watch(address)
+    watch.over(page).goto(f"{address}/batteries/1")
+    page.wait_for_selector(DRAWN)
+    assert "rgb(31, 93, 120)" in point_colours(page)
+    page.get_by_role("button", name="Dark").click()
+    page.wait_for_selector("html[data-look=dark]")
+    page.wait_for_selector(f"{POINT}[style*='rgb(124, 195, 221)']", state="attached")
+    assert "rgb(31, 93, 120)" not in point_colours(page)
+    page.reload()
+    assert page.evaluate("document.documentElement.dataset.look") == "dark"
+    assert watch.complaints == []
+    page.close()
+
+
+def test_what_was_typed_stays_when_the_look_is_changed(browser, address):
+    page = browser.new_page()
+    page.goto(f"{address}/batteries/new")
+    page.fill("#name", "Half typed")
+    page.get_by_role("button", name="Sunlight").click()
+    page.wait_for_selector("html[data-look=sunlight]")
+    assert page.input_value("#name") == "Half typed"
+    page.close()
+
+
+def test_the_switch_works_without_scripts(browser, address):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{address}/meters")
+    page.get_by_role("button", name="Dark").click()
+    assert page.url == f"{address}/meters"
+    assert page.locator("html").get_attribute("data-look") == "dark"
+    context.close()
+
+
+def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, address):
+    context = browser.new_context(color_scheme="dark")
+    page = context.new_page()
+    page.goto(f"{address}/discharges/3")
+    page.wait_for_selector(DRAWN)
+    ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    assert ground == "rgb(18, 25, 29)"
+    letters = page.eval_on_selector(".xtick text", "one => getComputedStyle(one).fill")
+    assert letters == "rgb(236, 230, 217)"
+    context.close()
+
+
+def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(browser, address):
+    context = browser.new_context(forced_colors="active", color_scheme="dark")
+    page = context.new_page()
+    page.goto(f"{address}/batteries/1")
+    page.wait_for_selector(DRAWN)
+    fans = page.eval_on_selector_all(".js-fill", "all => all.map(p => Number(p.style.fillOpacity))")
+    assert fans
+    assert max(fans) < 0.6
+    # CanvasText, as a dark device has it.
+    letters = page.eval_on_selector(".xtick text", "one => one.style.fill")
+    assert letters == "rgb(255, 255, 255)"
+    context.close()
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_goes_sideways_and_the_navigation_suits_a_finger(browser, address, width):
+    context = browser.new_context(viewport={"width": width, "height": 640})
+    page = context.new_page()
+    for path in ("/", "/batteries/1", "/discharges/3", "/meters", "/places/1", "/records"):
+        page.goto(address + path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+    boxes = [one.bounding_box() for one in page.locator("nav[aria-label=Main] a").all()]
+    assert all(box["height"] >= 44 and box["width"] >= 44 for box in boxes)
+    in_rows = [sum(box["y"] == top for box in boxes) for top in {box["y"] for box in boxes}]
+    # No row holds a single one left over.
+    assert min(in_rows) > 1
+    context.close()

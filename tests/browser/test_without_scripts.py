@@ -1,0 +1,55 @@
+"""The main job and a running test in a browser that runs no scripts."""
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import Watch, standing_still
+from tests.browser.job import PHONE, VERDICT, log_a_test
+from tests.builders import NOW
+
+
+@pytest.fixture
+def plain(browser, tmp_path):
+    """A page without scripts on an empty server, and what it must not do."""
+    with standing_still(tmp_path, NOW) as address:
+        context = browser.new_context(viewport=PHONE, java_script_enabled=False)
+        page = context.new_page()
+        watch = Watch(address)
+        watch.over(page).goto(address)
+        page.get_by_role("link", name="Add your first battery").click()
+        page.get_by_label("Name").fill("Cabin")
+        page.get_by_label("Rated capacity").fill("105")
+        page.get_by_role("button", name="Store").click()
+        yield page
+        assert watch.complaints == []
+        context.close()
+
+
+def test_the_whole_job_works_without_scripts(plain):
+    plain.get_by_role("link", name="Log a capacity test").click()
+    plain.get_by_role("button", name="More rows").click()
+    expect(plain.locator("table.typed tbody tr")).to_have_count(18)
+    log_a_test(plain)
+    expect(plain.locator(".headline")).to_contain_text(VERDICT)
+    plain.get_by_role("link", name="See the trend").click()
+    plain.get_by_role("button", name="Make a link").click()
+    plain.goto(plain.locator("input.link").input_value())
+    expect(plain.get_by_role("heading", level=1)).to_have_text("Cabin")
+    expect(plain.get_by_role("cell", name="87.3 ± 1.6 Ah")).to_be_visible()
+
+
+def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):
+    plain.get_by_role("link", name="Start a test now").click()
+    plain.get_by_label("Charge before it").select_option("full_rested")
+    plain.get_by_role("button", name="The load is on: start").click()
+    for amps, volts in (("9", "13.2"), ("90", "13.0")):
+        plain.get_by_label("Current").first.fill(amps)
+        plain.get_by_label("Voltage").first.fill(volts)
+        plain.get_by_role("button", name="Note it").click()
+    plain.locator("tbody tr").first.get_by_text("Change").click()
+    plain.locator("tbody tr").first.get_by_label("Current in A").fill("9")
+    plain.locator("tbody tr").first.get_by_role("button", name="Correct").click()
+    expect(plain.locator("tbody tr").first).to_contain_text("9.00 A")
+    plain.get_by_label("Why it ended").select_option("protection")
+    plain.get_by_role("button", name="End and see the result").click()
+    expect(plain.get_by_role("heading", level=1)).to_contain_text("Capacity test")

@@ -1,0 +1,112 @@
+"""Going from page to page and looking at each: by axe, by its size and by what it says."""
+
+from dataclasses import dataclass, field
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page, Response, TimeoutError
+
+from tests.browser.conftest import Watch
+from tests.browser.every_page import Stop
+
+UNDRAWN = "[data-chart]:not([data-drawn=true])"
+# https://www.w3.org/TR/WCAG22/ as the tags of axe-core name its levels.
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
+# What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8).
+SMALL_TARGETS = """() => [...document.querySelectorAll(
+    'main .button, main button, main input:not([type=hidden]), main select, main textarea, summary'
+)].map((one) => one.matches('[type=checkbox], [type=radio]') ? one.closest('label') ?? one : one)
+  .filter((one) => one.checkVisibility({visibilityProperty: true}))
+  .filter((one) => !one.closest('[aria-hidden=true]'))
+  .filter((one) => one.getBoundingClientRect().height < 43.5)
+  .map((one) => one.outerHTML.slice(0, 90))"""
+NARROW = "() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+WIDEST = """() => [...document.querySelectorAll('body *')]
+  .filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
+  .filter((one) => !one.closest('.scroll, .plot, .sheet')).slice(0, 3)
+  .map((one) => one.outerHTML.slice(0, 90))"""
+
+# Before a gradient axe would judge no contrast at all: the shadows at the edges of wide tables.
+PLAIN_GROUND = """() => document.querySelectorAll('.scroll')
+  .forEach((one) => one.style.backgroundImage = 'none')"""
+
+
+@dataclass
+class Tour:
+    """One browser page on one server, and what was made there."""
+
+    page: Page
+    watch: Watch
+    made: dict[str, str]
+    shots: Path
+    statuses: list[int] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.page.on("response", self._answered)
+
+    def _answered(self, response: Response) -> None:
+        if response.request.is_navigation_request():
+            self.statuses.append(response.status)
+
+    def visit(self, stop: Stop) -> list[str]:
+        """Open a stop at laptop size; returns what was wrong with how it answered."""
+        self.watch.complaints.clear()
+        self.page.emulate_media(media="screen", color_scheme="light")
+        self.page.goto(self.made["address"] + stop.address(self.made))
+        if stop.act is not None:
+            stop.act(self.page, self.made)
+        self.page.wait_for_load_state()
+        if self.page.locator("[data-chart]").count():
+            self.page.wait_for_function(f"!document.querySelector('{UNDRAWN}')")
+        status = self.statuses[-1]
+        wrong = [] if status == stop.status else [f"answered {status}, not {stop.status}"]
+        return wrong + self.complaints(stop)
+
+    def complaints(self, stop: Stop) -> list[str]:
+        """What the page did that it must not; that a refusal is one is meant."""
+        meant = f"the server responded with a status of {stop.status} "
+        return [
+            one
+            for one in self.watch.complaints
+            if not (stop.status >= 400 and meant in one) and not one.startswith("left: file:")
+        ]
+
+    def unfold(self, way: bool) -> None:
+        """Open or close what is folded away: it is a part of the page, too."""
+        script = "(way) => document.querySelectorAll('details').forEach((one) => one.open = way)"
+        self.page.evaluate(script, way)
+
+    def axe(self) -> list[str]:
+        """Violations of WCAG 2.2 AA, with everything unfolded."""
+        self.page.evaluate(PLAIN_GROUND)
+        self.page.evaluate(AXE + "; 0")
+        run: dict[str, Any] = self.page.evaluate(
+            """(tags) => axe.run(document, {
+                runOnly: {type: "tag", values: tags}, resultTypes: ["violations"], iframes: false,
+            })""",
+            TAGS,
+        )
+        return [
+            f"{rule['id']}: {node['target'][-1]} {node['html'][:120]} {node['failureSummary']}"
+            for rule in run["violations"]
+            for node in rule["nodes"][:5]
+        ]
+
+    def too_wide(self) -> list[str]:
+        """What makes the page scroll sideways; a chart may take a moment to follow the width."""
+        try:
+            self.page.wait_for_function(NARROW, timeout=3000)
+        except TimeoutError:
+            return [f"too wide: {one}" for one in self.page.evaluate(WIDEST) or ["something"]]
+        return []
+
+    def small(self) -> list[str]:
+        """Targets in the main part that a thumb would miss."""
+        return [f"small: {one}" for one in self.page.evaluate(SMALL_TARGETS)]
+
+    def shoot(self, stop: Stop, kind: str) -> None:
+        """Keep a picture of the whole page."""
+        name = f"{stop.name.replace(' ', '-')}-{kind}.jpg"
+        self.page.screenshot(path=self.shots / name, full_page=True, type="jpeg", quality=60)

@@ -1,0 +1,97 @@
+"""Units and formats follow the reader on the own pages; what others read stays the same."""
+
+import re
+from zipfile import ZipFile
+
+import pytest
+
+from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
+from app.services import records
+from app.services.preferences import preferences_of
+from app.web.pages import day, number, temperature, thousands
+from app.web.preferred import shown_as
+from tests.builders import NOW
+from tests.web.conftest import soup
+
+OTHERWISE = {"temperature": "fahrenheit", "dates": "year_first", "decimals": "comma"}
+
+
+def words_of(client, path: str) -> str:
+    return " ".join(soup(client.get(path)).main.text.split())
+
+
+@pytest.fixture
+def otherwise(client, tested):
+    assert client.post("/preferences", data=OTHERWISE).status_code == 200
+    return client
+
+
+def test_without_a_choice_everything_looks_as_usual(client):
+    shown = words_of(client, "/preferences")
+    assert "a test of 3 Apr 2026 gave 98.4 Ah at 21.5 °C" in shown
+
+
+def test_the_page_shows_at_once_how_it_looks(otherwise):
+    shown = words_of(otherwise, "/preferences")
+    assert "a test of 2026-04-03 gave 98,4 Ah at 70,7 °F (21,5 °C)" in shown
+
+
+def test_the_own_pages_follow(otherwise):
+    shown = words_of(otherwise, "/discharges/5")
+    assert re.search(r"Delivered ?\d+,\d\d Ah", shown)
+    assert "Capacity test of 2026-" in shown
+    assert re.search(r"\d+ °F \(\d+ °C\)", words_of(otherwise, "/batteries/1"))
+
+
+def test_going_back_shows_everything_as_usual_again(otherwise):
+    usual = {"temperature": "celsius", "dates": "words", "decimals": "point"}
+    otherwise.post("/preferences", data=usual)
+    assert "3 Apr 2026 gave 98.4 Ah at 21.5 °C" in words_of(otherwise, "/preferences")
+
+
+def test_a_choice_that_there_is_not_is_refused_and_nothing_kept(client, store):
+    answer = client.post("/preferences", data=OTHERWISE | {"dates": "moon"})
+    assert answer.status_code == 422
+    assert "moon" in answer.text
+    assert preferences_of(store).dates.value == "words"
+
+
+def test_links_reports_and_files_look_the_same_to_everybody(client, store, tested):
+    link = soup(client.post("/batteries/1/shares")).select_one("#address")["value"]
+    paths = (link, "/batteries/1/report", "/discharges/5/report", "/batteries/1/file.html")
+    before = [client.get(path).text for path in paths]
+    client.post("/preferences", data=OTHERWISE)
+    for path, usual in zip(paths, before, strict=True):
+        assert client.get(path).text == usual, path
+
+
+def test_a_received_file_agrees_whatever_is_preferred(otherwise):
+    sent = otherwise.get("/batteries/1/file.html").content
+    files = {"file": ("sent.html", sent, "text/html")}
+    answer = otherwise.post("/received", data={"action": "check"}, files=files)
+    assert soup(answer).select_one(".headline").text == "Every figure agrees."
+
+
+def test_the_choice_stays_on_this_machine(otherwise, store, tmp_path):
+    records.export_records(store, tmp_path / "all.zip")
+    with ZipFile(tmp_path / "all.zip") as archive:
+        assert all(b"fahrenheit" not in archive.read(name) for name in archive.namelist())
+
+
+def test_a_temperature_is_converted_as_a_scale_not_as_a_difference():
+    """0 °C = 32 °F, 100 °C = 212 °F and −40 in both: exact by definition of the scales."""
+    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
+        assert temperature(0.0, 0) == "32 °F (0 °C)"
+        assert temperature(100.0, 0) == "212 °F (100 °C)"
+        assert temperature(-40.0, 0) == "−40 °F (−40 °C)"
+        assert temperature(None) == "–"
+
+
+def test_thousands_are_parted_by_a_space_where_the_comma_is_the_decimal_sign():
+    with shown_as(Preferences(decimals=DecimalShown.COMMA)):
+        assert (number(-1234.5), thousands(1234567)) == ("−1234,5", "1\u202f234\u202f567")
+
+
+def test_numbers_outside_a_page_look_as_usual():
+    assert (number(1234.5), thousands(1234567)) == ("1234.5", "1,234,567")
+    assert day(NOW).endswith("2026")
