@@ -97,7 +97,9 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
         )
         # Before its steep end, where no curve has been yet; one line of text above the other.
         end = (curve.charge_percent[-1], curve.cell_v[-1])
-        labels.append(_text(plain(curve.name), number, *end, "right", "bottom", 4 + 16 * number))
+        label = _text(plain(curve.name), number, *end, "right", "bottom", 4 + 16 * number)
+        # Curves that end later pass behind it.
+        labels.append(label | {"xshift": -8, "bgcolor": theme.PAPER})
     layout = theme.layout(
         420,
         xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),

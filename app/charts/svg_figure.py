@@ -265,7 +265,7 @@ def _write_beside(panel: Element, note: Figure, x: float, y: float) -> None:
     """A name beside what it names."""
     anchor = {"right": "end", "left": "start", "center": "middle"}[note["xanchor"]]
     below = SMALL if note["yanchor"] == "top" else 0.0
-    place = {"x": x, "y": y + below - note["yshift"], "text_anchor": anchor}
+    place = {"x": x + note.get("xshift", 0), "y": y + below - note["yshift"], "text_anchor": anchor}
     add(panel, "text", html.unescape(note["text"]), fill=note["font"]["color"], **place, **_ON_TOP)
 
 

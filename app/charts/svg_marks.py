@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from app.charts import theme
 from app.charts.svg_element import Element, add, brief, paint, stroke
 
 Place = Callable[[Any], float]
@@ -11,6 +10,8 @@ Mark = Callable[[float, float], str]
 Figure = dict[str, Any]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
+# Cells keep their colours in every look, so their letters must not follow it as the ink does.
+_DARK_LETTERS = "#1a1a1a"
 
 
 def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
@@ -187,7 +188,7 @@ def readable_on(color: str) -> str:
     """Dark letters on a pale ground, pale ones on a dark one."""
     red, green, blue = _parts(color)
     # Weights of the three lights in brightness, as ITU-R BT.601 has them (from memory).
-    return theme.INK if 0.299 * red + 0.587 * green + 0.114 * blue > 140 else "#ffffff"
+    return _DARK_LETTERS if 0.299 * red + 0.587 * green + 0.114 * blue > 140 else "#ffffff"
 
 
 def _parts(color: str) -> tuple[int, int, int]:

@@ -4,6 +4,7 @@ import plotly.graph_objects as go
 import pytest
 
 from app.analysis.road_report import RoadWish
+from app.charts import theme
 from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
@@ -100,8 +101,8 @@ def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, rep
 
 def test_the_newest_curve_is_the_darkest(store, reports):
     colours = [t["line"]["color"] for t in curves_chart(batteries.show_curves(store, 1))["data"]]
-    assert colours[0] == "rgb(196, 203, 198)"
-    assert colours[-1] == "rgb(18, 60, 84)"
+    assert colours[0] == theme.by_age(0)
+    assert colours[-1] == theme.by_age(1)
 
 
 def test_a_test_without_voltages_has_no_curve(store):
