@@ -201,3 +201,11 @@ def test_without_scripts_the_form_is_as_it_was(browser, address):
     page.get_by_role("button", name="More rows").click()
     expect(cell(page, "voltage", 3)).to_have_value(ROWS[2][2])
     expect(cell(page, "time", 18)).to_have_value("")
+
+
+def test_the_demo_keeps_nothing(browser, tmp_path):
+    with serving(tmp_path, "--demo") as address:
+        page = browser.new_context().new_page()
+        page.goto(address + NEW)
+        type_rows(page)
+        assert page.evaluate("localStorage.length") == 0
