@@ -97,7 +97,7 @@ def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, rep
 
 def test_the_newest_curve_is_the_darkest(store, reports):
     colours = [t["line"]["color"] for t in curves_chart(batteries.show_curves(store, 1))["data"]]
-    assert colours[0] == "rgb(196, 203, 198)"
+    assert colours[0] == "rgb(131, 139, 135)"
     assert colours[-1] == "rgb(18, 60, 84)"
 
 
