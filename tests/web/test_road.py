@@ -228,7 +228,7 @@ def test_pages_and_json_say_the_same(client, store, battery, tested):
 
 def test_the_battery_s_page_leads_there_and_says_why_a_test_is_due(client, tested):
     page = soup(client.get(f"/batteries/{tested.id}"))
-    links = [link["href"] for link in page.select("a.button")]
+    links = [link["href"] for link in page.select("main a")]
     assert f"/batteries/{tested.id}/road" in links
     assert f"/batteries/{tested.id}/warranty" in links
     assert "You test it every 91 days" in words(page)
