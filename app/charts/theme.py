@@ -65,16 +65,6 @@ def roles() -> dict[str, Any]:
     return {"colors": ROLES, "age": [by_age(0), by_age(1)]}
 
 
-def by_role(svg: str) -> str:
-    """A picture that stands in a page: its colours are those of the page's look.
-
-    Without a style sheet, and for programs that know no variables, the light ones remain.
-    """
-    for color, role in ROLES.items():
-        svg = svg.replace(f'"{color}"', f'"var({role}, {color})"')
-    return svg
-
-
 def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {

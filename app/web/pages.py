@@ -12,7 +12,6 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
-from app.charts.theme import by_role
 from app.domain.preferences import DateShown, DecimalShown, TemperatureShown
 from app.domain.rounding import rounded_down
 from app.domain.words import BY_KEY
@@ -163,7 +162,6 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
-    by_role=by_role,
 )
 _environment.globals |= {
     "url_for": url_for,

@@ -14,12 +14,14 @@ UNDRAWN = "[data-chart]:not([data-drawn=true])"
 # https://www.w3.org/TR/WCAG22/ as the tags of axe-core name its levels.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
-# What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8).
+# What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8, which
+# excepts what stands in a sentence, as an explained word may).
 SMALL_TARGETS = """() => [...document.querySelectorAll(
     'main .button, main button, main input:not([type=hidden]), main select, main textarea, summary'
 )].map((one) => one.matches('[type=checkbox], [type=radio]') ? one.closest('label') ?? one : one)
   .filter((one) => one.checkVisibility({visibilityProperty: true}))
   .filter((one) => !one.closest('[aria-hidden=true]'))
+  .filter((one) => !one.matches('.word') || one.closest('.explains'))
   .filter((one) => one.getBoundingClientRect().height < 43.5)
   .map((one) => one.outerHTML.slice(0, 90))"""
 NARROW = "() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"
