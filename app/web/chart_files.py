@@ -27,8 +27,12 @@ def asks_for_chart(request: Request) -> bool:
 
 
 def chart_address(request: Request, file: str) -> str:
-    """Where a chart of this page is given as a file, relative to the page."""
-    return "?" + request.url.include_query_params(**{FIELD: file}).query
+    """Where a chart of this page is given as a file, relative to the page.
+
+    What was just done is said on the page and is no part of the chart's address.
+    """
+    page = request.url.remove_query_params("done")
+    return "?" + page.include_query_params(**{FIELD: file}).query
 
 
 def chart_file(request: Request, context: Iterable[Any]) -> Response:

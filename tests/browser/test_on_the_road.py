@@ -20,8 +20,10 @@ def test_appliances_are_typed_and_the_label_s_nights_are_read(browser, tmp_path)
         page.get_by_label("amps, row 10", exact=True).fill("4")
         hours = page.get_by_label("hours a day, row 10", exact=True)
         hours.fill("10")
-        # Enter stores; it does not ask for more rows.
+        # Enter leads on, to a further row at the end; nothing is stored by it.
         hours.press("Enter")
+        expect(page.locator("table.appliances tbody tr")).to_have_count(11)
+        page.get_by_role("button", name="Store").click()
         page.get_by_role("link", name="On the road").click()
         expect(page.locator(".headline")).to_contain_text("2.0 nights by the label")
         page.goto(address + "/batteries/1/edit")

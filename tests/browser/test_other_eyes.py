@@ -100,7 +100,11 @@ def test_nothing_moves_for_whom_motion_is_too_much(opened, name):
 def test_nothing_is_lost_where_the_device_sets_the_colours(opened, shots, name):
     page = opened(MAIN[name], forced_colors="active")
     page.screenshot(path=shots / f"forced-{name}.jpg", full_page=True, type="jpeg", quality=60)
-    for button in page.locator("main .button:visible, main button:visible").all():
+    for word in page.locator("main .word:visible").all():
+        look = word.evaluate("(one) => getComputedStyle(one).textDecorationLine")
+        edge = word.evaluate("(one) => parseFloat(getComputedStyle(one).borderBottomWidth)")
+        assert look == "underline" or edge >= 1, word.inner_text()
+    for button in page.locator("main .button:visible, main button:visible:not(.word)").all():
         width = button.evaluate("(one) => parseFloat(getComputedStyle(one).borderTopWidth)")
         assert width >= 1, button.inner_text()
     assert page.evaluate("matchMedia('(forced-colors: active)').matches")
