@@ -1,7 +1,6 @@
 """Published models of how lithium iron phosphate loses capacity, by time and by use."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,14 +28,6 @@ CYCLE_EXPONENT = 0.55
 CYCLE_CELL_AH = 2.0
 CYCLE_FROM_C, CYCLE_TO_C = 15.0, 60.0
 CYCLE_SOURCE = "Wang and others, J. Power Sources 196 (2011) 3942-3948"
-
-
-@dataclass(frozen=True)
-class Loss:
-    """A loss in % of the new capacity."""
-
-    percent: float
-    source: str
 
 
 def charge_factor(state_of_charge: float) -> float:

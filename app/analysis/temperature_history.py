@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.exposure import Exposure
-from app.domain.place import HoursAt, PlaceDetails, Season
+from app.domain.place import PlaceDetails, Season
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
 Floats = NDArray[np.float64]
@@ -178,10 +178,6 @@ def seasonal_hours(seasons: Sequence[Season], first: date, last: date) -> Floats
 def typical_mix(details: PlaceDetails) -> Exposure:
     """The typical year by hours; what is missing to a year is taken to be like the rest."""
     return Exposure.of([(one.temperature_c, one.hours) for one in details.hours])
-
-
-def hours_of_year(parts: Sequence[HoursAt]) -> float:
-    return sum(one.hours for one in parts)
 
 
 def _months(one: Stretch) -> list[MonthOfHeat]:
