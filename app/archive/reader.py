@@ -65,6 +65,8 @@ class Archive:
         """The rows of a table. Raises Refused where it is missing or wrong."""
         path = package.table_path(table.name)
         if path not in self._entries:
+            if table.added_later:
+                return
             raise Refused.because(FILE, f"no {path}", "every table")
         with self._open(path) as file:
             yield from read_table(table, file, path, self._package.listed[path].missing)

@@ -45,13 +45,14 @@ def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> 
     lines = csv_rows(file, path)
     header = next(lines, [])
     by_name = {column.name: column for column in table.columns}
-    _check_header(path, header, list(by_name))
+    _check_header(path, header, table)
     columns = [by_name[name] for name in header]
+    earlier = {c.name: c.earlier for c in table.columns if c.name not in header}
     for number, cells in enumerate(lines, start=1):
         where = f"{path}, row {number}"
         if len(cells) != len(columns):
             raise Refused.because(where, f"{len(cells)} cells", f"{len(columns)} cells")
-        yield {
+        yield earlier | {
             column.name: value_of(column, text, missing, where)
             for column, text in zip(columns, cells, strict=True)
         }
@@ -78,13 +79,15 @@ def _lines(file: IO[bytes], path: str) -> Iterator[str]:
         yield line
 
 
-def _check_header(path: str, header: list[str], known: list[str]) -> None:
+def _check_header(path: str, header: list[str], table: RecordTable) -> None:
+    """Every column once; what was added later may lack in an archive of before."""
+    known = [column.name for column in table.columns]
     for name in header:
         if name not in known:
             raise Refused.because(f"{path}, columns", name, "one of: " + ", ".join(known))
         if header.count(name) > 1:
             raise Refused.because(f"{path}, columns", f"{name} twice", "each column once")
-    lacking = [name for name in known if name not in header]
+    lacking = [c.name for c in table.columns if c.name not in header and not c.added_later]
     if lacking:
         raise Refused.because(
             f"{path}, columns", shorten(", ".join(header)), "also: " + ", ".join(lacking)

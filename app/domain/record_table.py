@@ -36,7 +36,10 @@ class TextRule:
 
 @dataclass(frozen=True)
 class RecordColumn:
-    """One column. unit is empty for texts, names and numbers of rows, "1" for plain counts."""
+    """One column. unit is empty for texts, names and numbers of rows, "1" for plain counts.
+
+    added_later says that archives of earlier versions lack it; its rows then hold earlier.
+    """
 
     name: str
     kind: ColumnKind
@@ -47,6 +50,8 @@ class RecordColumn:
     range: Quantity | None = None
     choices: tuple[str, ...] = ()
     rule: TextRule | None = None
+    added_later: bool = False
+    earlier: Plain = None
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,8 @@ class RecordTable:
     identity: tuple[str, ...]
     uncompared: tuple[str, ...] = ()
     label: str = ""
+    # Whether archives of earlier versions lack the whole table.
+    added_later: bool = False
 
     @property
     def numbered(self) -> bool:

@@ -7,7 +7,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from app.domain.record_table import ColumnKind, RecordColumn, RecordTable, Row
+from app.domain.record_table import ColumnKind, Plain, RecordColumn, RecordTable, Row
 from app.storage.packing import unpack_row
 from app.storage.record_column_words import COLUMN_WORDS
 from app.storage.record_rules import CHOICES, range_of, rule_of
@@ -43,6 +43,23 @@ IDENTITY: dict[str, tuple[str, ...]] = {
     "run_reading": ("run_id", "at"),
     "temperature_day": ("log_id", "on_date"),
     "revision": ("thing", "thing_id", "version", "replaced_at"),
+}
+# What archives written before migration 0003 lack: whole tables, and columns of the battery with
+# what their absence means.
+_TABLES_LATER = ("place", "stay", "temperature_log", "temperature_day")
+_COLUMNS_LATER: dict[str, Plain] = {
+    "battery.currency": "",
+    "battery.warranty_from": None,
+    "battery.warranty_years": None,
+    "battery.warranty_share": None,
+    "battery.warranty_cycles": None,
+    "battery.drawn_ah_a_week": None,
+    "battery.full_discharges_a_year": None,
+    "battery.waits_at_low_share": 0.5,
+    "battery.waits_at_high_share": 1.0,
+    "battery.charge_ah_a_day": None,
+    "battery.cold_week_c": None,
+    "battery.appliances": "[]",
 }
 # How often a link was opened is counted by each copy for itself.
 UNCOMPARED = {"share": ("views", "viewed_at")}
@@ -163,6 +180,8 @@ def _column(table: str, column: sa.Column[Any]) -> RecordColumn:
         range=range_of(table, column.name),
         choices=() if choices is None else tuple(choices),
         rule=rule_of(table, column.name),
+        added_later=f"{table}.{column.name}" in _COLUMNS_LATER,
+        earlier=_COLUMNS_LATER.get(f"{table}.{column.name}"),
     )
 
 
@@ -181,6 +200,7 @@ def _table(name: str) -> RecordTable:
         identity=IDENTITY.get(name, ("uid",)),
         uncompared=UNCOMPARED.get(name, ()),
         label=LABELS.get(name, "name" if "name" in table.c else ""),
+        added_later=name in _TABLES_LATER,
     )
 
 

@@ -1,3 +1,5 @@
+import csv
+import io
 import os
 import shutil
 import sqlite3
@@ -21,7 +23,7 @@ from app.ingest.text import UPLOAD_LIMIT_MB
 from app.services import backups, batteries, discharges, events, meters, records, runs, shares
 from app.services.demo import fill_with_demo
 from app.storage.engine import reading
-from app.storage.record_tables import record_tables, rows
+from app.storage.record_tables import record_table, record_tables, rows
 from app.storage.tables import SettingRow
 from tests.archives import empty_store, entries_of, exported, fill, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -393,3 +395,21 @@ def test_an_archive_that_was_unpacked_and_packed_again_is_as_good(archive, other
     records.restore_records(other, tmp_path / "again.zip")
     assert exported(other, tmp_path / "b.zip") == archive.read_bytes()
     open_archive(tmp_path / again).close()
+
+
+def test_an_archive_of_before_there_were_places_and_terms_is_brought_back(archive, other, tmp_path):
+    def as_before(entries):
+        for name in ("place", "stay", "temperature_log", "temperature_day"):
+            del entries[f"tables/{name}.csv"]
+        later = {c.name: c.added_later for c in record_table("battery").columns}
+        lines = list(csv.reader(io.StringIO(entries["tables/battery.csv"].decode(), newline="")))
+        keep = [i for i, name in enumerate(lines[0]) if not later[name]]
+        out = io.StringIO(newline="")
+        csv.writer(out, lineterminator="\r\n").writerows([[row[i] for i in keep] for row in lines])
+        entries["tables/battery.csv"] = out.getvalue().encode()
+
+    old = spoiled(archive, tmp_path / "old.zip", as_before)
+    records.restore_records(other, old)
+    first = batteries.list_batteries(other, NOW.date())[0]
+    about = batteries.get_battery(other, first.id).details
+    assert (about.waits_at_low_share, about.appliances, about.warranty_years) == (0.5, (), None)
