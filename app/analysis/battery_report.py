@@ -16,7 +16,9 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
+from app.domain.preferences import Preferences
 from app.domain.rounding import rounded_down
+from app.domain.saying import preferred
 
 SECONDS_PER_DAY = 86_400
 
@@ -132,7 +134,7 @@ def battery_report(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
     fade, end, watched = _trend(
-        points, tuple(_conditions(in_order).items()), battery.details, as_of
+        points, tuple(_conditions(in_order).items()), battery.details, as_of, preferred()
     )
     last = in_order[-1][0].details.started_local.date() if in_order else None
     return BatteryReport(
@@ -166,6 +168,7 @@ def _trend(
     conditions: tuple[tuple[int, Conditions], ...],
     about: BatteryDetails,
     as_of: date,
+    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
 ) -> tuple[Fade, EndOfLife, Watch]:
     """Everything the trend says. Pages ask for the same trend again and again."""
     fade = fit_fade(points, about.rated_ah, about.test_interval_days)

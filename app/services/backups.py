@@ -34,7 +34,7 @@ OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
 # Where this machine's backups go and how they went, and how its pages write a number: no part of
 # the records.
-SHOWN_SETTINGS = ("shown_temperature", "shown_dates", "shown_decimals")
+SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
 OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS)
 FOLDER_FIELD = "folder"
 log = logging.getLogger("fadeline")

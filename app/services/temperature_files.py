@@ -7,6 +7,8 @@ from pathlib import Path
 
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.preferences import Preferences
+from app.domain.saying import preferred
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.ingest.hourly import ExaminedLog, examine
@@ -66,7 +68,7 @@ def look_at(
     overlap: Overlap | None,
 ) -> StagedTemperatures:
     """What the file says with these answers. Raises Refused where it is no longer there."""
-    seen = _see(str(staging.staged_path(store, name)), columns, answers)
+    seen = _see(str(staging.staged_path(store, name)), columns, answers, preferred())
     problems, words = seen.problems, ""
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
@@ -79,7 +81,12 @@ def look_at(
 # A file that waits has a name of its own and never changes: between the preview and the owner's
 # word it need not be read again.
 @lru_cache(maxsize=4)
-def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
+def _see(
+    path: str,
+    columns: TemperatureColumns,
+    answers: LogAnswers,
+    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
+) -> Seen:
     opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
     examined, problems = EMPTY, column_question(opened, columns)
     if not problems:

@@ -12,12 +12,12 @@ from app.analysis.discharge_report import Row
 from app.analysis.sent_report import SentReport, sent_report
 from app.analysis.shared_report import SharedReport, SharedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
+from app.domain.saying import shown_as
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services import sending
 from app.settings import STATIC
 from app.web.chart_files import plain_name
 from app.web.pages import Id, number, settings_of, span, store_of, templates, today_of
-from app.web.preferred import shown_as
 
 router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
