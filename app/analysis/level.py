@@ -8,6 +8,7 @@ from app.analysis.result import Result
 from app.analysis.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import Kind
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 from app.domain.threshold import Threshold
 
 # Decision rule: a level counts as missed or held where that is so likely. JCGM 106 (from memory)
@@ -25,9 +26,9 @@ class Outcome(StrEnum):
     @property
     def label(self) -> str:
         return {
-            Outcome.MISSED: "shown: below the level",
-            Outcome.HELD: "shown: the level is held",
-            Outcome.OPEN: "not shown either way",
+            Outcome.MISSED: say("shown: below the level"),
+            Outcome.HELD: say("shown: the level is held"),
+            Outcome.OPEN: say("not shown either way"),
         }[self]
 
 
@@ -58,7 +59,7 @@ class LevelShown:
 
 def threshold_level(threshold: Threshold, first: FirstTest | None) -> Level | None:
     """The end-of-life threshold as a level; None where it is a share of a test not yet made."""
-    words = f"end-of-life threshold: {threshold.words}"
+    words = say("end-of-life threshold: {words}", words=threshold.words)
     if threshold.ah is not None:
         return Level(words, threshold.ah)
     if threshold.share is None or first is None:
@@ -76,7 +77,7 @@ def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) 
     """
     if result.kind is Kind.UNUSABLE:
         return LevelShown(
-            level, Outcome.OPEN, None, "Not shown either way: this test proves nothing."
+            level, Outcome.OPEN, None, say("Not shown either way: this test proves nothing.")
         )
     below = _chance_below(level, result)
     outcome = Outcome.OPEN
@@ -102,24 +103,39 @@ def _chance_below(level: Level, result: Result) -> float:
 def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
     side = "below" if outcome is Outcome.MISSED else "above"
     what = " and ".join(own_conditions)
-    return (
-        f"Not shown either way: the result lies {side} it at the test's own {what}, which nothing "
-        "here corrects to the conditions of the label."
+    return say(
+        "Not shown either way: the result lies {side} it at the test's own {what}, "
+        "which nothing here corrects to the conditions of the label.",
+        side=side,
+        what=what,
     )
 
 
 def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
     bound = f"{rounded_down(result.lower_ah):.1f} Ah"
     if outcome is Outcome.HELD:
-        return f"Held: the lower bound of {bound} alone lies above {level.ah:.1f} Ah."
-    return (
-        f"Not shown either way: at least {bound} were there, how much more is not known. A lower "
-        "bound below a promised level proves nothing about a claim."
+        return say(
+            "Held: the lower bound of {bound} alone lies above {ah:.1f} Ah.",
+            bound=bound,
+            ah=level.ah,
+        )
+    return say(
+        "Not shown either way: at least {bound} were there, how much more is not "
+        "known. A lower bound below a promised level proves nothing about a claim.",
+        bound=bound,
     )
 
 
 def _words(level: Level, outcome: Outcome, below: float) -> str:
-    said = f"it is {likelihood(below)} that the true capacity lies below {level.ah:.1f} Ah."
+    said = say(
+        "it is {likelihood} that the true capacity lies below {ah:.1f} Ah.",
+        likelihood=likelihood(below),
+        ah=level.ah,
+    )
     if outcome is Outcome.OPEN:
-        return f"Not shown either way: {said} It takes {SHOWN * 100:.0f} % to call it missed."
+        return say(
+            "Not shown either way: {said} It takes {shown:.0f} % to call it missed.",
+            said=said,
+            shown=SHOWN * 100,
+        )
     return f"{'Missed' if outcome is Outcome.MISSED else 'Held'}: {said}"

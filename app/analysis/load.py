@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from app.domain.errors import Refused
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 ON_SHARE = 0.05
@@ -42,7 +43,10 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
     peak = float(np.delete(amps, lone).max())
     if peak <= 0:
         raise Refused.because(
-            "current", f"{peak:g} A", "a discharge current in at least two readings", "readings"
+            "current",
+            f"{peak:g} A",
+            say("a discharge current in at least two readings"),
+            "readings",
         )
     threshold = ON_SHARE * float(np.median(amps[amps > ON_SHARE * peak]))
     amps, spikes = _bridge(amps, lone, threshold)
@@ -50,8 +54,8 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
     if loaded.size < 2:
         raise Refused.because(
             "current",
-            f"one reading of {peak:g} A",
-            "a discharge current in at least two readings",
+            say("one reading of {peak:g} A", peak=peak),
+            say("a discharge current in at least two readings"),
             "readings",
         )
     _refuse_charging(amps, threshold, current)
@@ -94,13 +98,21 @@ def _bridge(amps: Floats, lone: NDArray[np.intp], threshold: float) -> tuple[Flo
     bridged = amps.copy()
     bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
     row = int(spikes[0])
-    others = f" ({spikes.size} such readings)" if spikes.size > 1 else ""
+    others = say(" ({size} such readings)", size=spikes.size) if spikes.size > 1 else ""
     return bridged, [
         Finding(
             "spike",
-            f"Reading {row + 1} says {amps[row]:.4g} A between {amps[row - 1]:.4g} A and "
-            f"{amps[row + 1]:.4g} A{others}: that cannot be, it was counted as "
-            f"{bridged[row]:.4g} A. Please correct it.",
+            say(
+                "Reading {row} says {amps:.4g} A between {amps_2:.4g} A and {amps_3:.4g} "
+                "A{others}: that cannot be, it was counted as {bridged:.4g} A. Please correct "
+                "it.",
+                row=row + 1,
+                amps=amps[row],
+                amps_2=amps[row - 1],
+                amps_3=amps[row + 1],
+                others=others,
+                bridged=bridged[row],
+            ),
         )
     ]
 
@@ -110,9 +122,11 @@ def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
     if wrong.size:
         row = int(wrong[0])
         raise Refused.because(
-            f"current in reading {row + 1}",
+            say("current in reading {row}", row=row + 1),
             f"{as_logged[row]:g} A",
-            "current in one direction only: this one charges where the rest discharges; "
-            "leave the charging rows out",
+            say(
+                "current in one direction only: this one charges where the rest discharges; "
+                "leave the charging rows out"
+            ),
             "readings",
         )

@@ -11,6 +11,7 @@ from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_fac
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
 
 Floats = NDArray[np.float64]
@@ -53,17 +54,17 @@ class Nights:
     @property
     def words(self) -> str:
         if self.endless:
-            return "as long as the charging lasts"
+            return say("as long as the charging lasts")
         low, middle, high = self.nights.low, self.nights.middle, self.nights.high
         if low is not None and middle is not None and high is not None:
             digits = 1 if high - low >= NARROW else 2
             shown = (f"{value:.{digits}f}" for value in (middle, low, high))
-            return "{} nights, between {} and {} with 90 %".format(*shown)
+            return say("{} nights, between {} and {} with 90 %").format(*shown)
         if low is not None:
-            return f"at least {rounded_down(low):.1f} nights"
+            return say("at least {rounded_down:.1f} nights", rounded_down=rounded_down(low))
         if middle is not None:
-            return f"{middle:.1f} nights by the label"
-        return "not known"
+            return say("{middle:.1f} nights by the label", middle=middle)
+        return say("not known")
 
 
 def usable(
@@ -112,5 +113,10 @@ def threshold_of(
     """
     share = 1.0 if cold is None or cold.middle is None else cold.middle
     ah = nights * day.net_ah / (1 - reserve_share) / share
-    words = f"{ah:.0f} Ah for {nights:g} nights of {day.net_ah:g} Ah"
+    words = say(
+        "{ah:.0f} Ah for {nights:g} nights of {net_ah:g} Ah",
+        ah=ah,
+        nights=nights,
+        net_ah=day.net_ah,
+    )
     return Threshold(ThresholdKind.NIGHTS, words, ah=ah)

@@ -10,6 +10,7 @@ from app.analysis.capacity_ahead import gain_factors
 from app.analysis.cases import Case
 from app.analysis.end_of_life import when
 from app.analysis.nights import spread, threshold_of
+from app.domain.saying import say
 
 LEVELS = (0.95, 0.5, 0.05)
 
@@ -35,16 +36,23 @@ class NightsEnd:
     def words(self) -> str:
         if self.chance_today < LEVELS[1]:
             below = min(99.0, 100 * (1 - self.chance_today))
-            return f"{below:.0f} % likely that it does not work today"
+            return say("{below:.0f} % likely that it does not work today", below=below)
         if self.p05 is None and self.chance_today >= LEVELS[0]:
-            return f"beyond {self.last_day.year}, as far as anything is known"
+            return say("beyond {year}, as far as anything is known", year=self.last_day.year)
         start = "now" if self.p05 is None else when(self.p05)
-        middle = f"not half likely before {self.last_day.year}"
+        middle = say("not half likely before {year}", year=self.last_day.year)
         if self.p50 is not None:
-            middle = f"half likely by {self.p50.year}"
+            middle = say("half likely by {year}", year=self.p50.year)
         if self.p95 is None:
-            return f"not before {start}, {middle}; no upper bound until {self.last_day.year}"
-        return f"between {start} and {when(self.p95)}, {middle}"
+            return say(
+                "not before {start}, {middle}; no upper bound until {year}",
+                start=start,
+                middle=middle,
+                year=self.last_day.year,
+            )
+        return say(
+            "between {start} and {when}, {middle}", start=start, when=when(self.p95), middle=middle
+        )
 
 
 def nights_ends(
@@ -59,7 +67,7 @@ def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
     needed_ah = nights * case.use.net_ah / case.side.kept
     factors = gain_factors(ahead.gain)
     chances = [float(np.mean(spread(ahead.on(day), factors, cold) >= needed_ah)) for day in days]
-    where = "" if cold is None else f", in a cold week at {cold.at}"
+    where = "" if cold is None else say(", in a cold week at {at}", at=cold.at)
     threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
     p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.readings import COLUMNS, Readings
+from app.domain.saying import say
 
 Table = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -99,7 +100,7 @@ def _unpaired(count: int, paired: Numbers) -> Numbers:
 def _counted(count: int, what: str, told: list[str]) -> str:
     if not count:
         return ""
-    more = f" and {count - len(told)} more" if count > len(told) else ""
+    more = say(" and {count} more", count=count - len(told)) if count > len(told) else ""
     return f"{count} {what}: {', '.join(told)}{more}"
 
 
@@ -114,7 +115,12 @@ def _told(number: int, left: Table, right: Table, differs: NDArray[np.bool_]) ->
 
 
 def _named(table: Table, row: int) -> str:
-    return f"#{row + 1} at {_shown(0, table[row, 0])} with {_shown(1, table[row, 1], ' A')}"
+    return say(
+        "#{row} at {shown} with {shown_2}",
+        row=row + 1,
+        shown=_shown(0, table[row, 0]),
+        shown_2=_shown(1, table[row, 1], " A"),
+    )
 
 
 def _shown(column: int, value: float, unit: str = "") -> str:

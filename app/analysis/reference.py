@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from app.analysis.coefficients import RateExponent, TemperatureCoefficient
+from app.domain.saying import say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
@@ -61,29 +62,39 @@ def correct_temperature(
         return Correction("temperature", label, False, 1.0, words, source, out_of_range)
 
     if not wanted:
-        return left("Switched off for this battery.")
+        return left(say("Switched off for this battery."))
     if coefficient is None:
-        return left("No published coefficient for this chemistry: nothing is corrected.")
+        return left(say("No published coefficient for this chemistry: nothing is corrected."))
     if temperature_c is None:
-        return left("No temperature was noted: nothing is corrected.")
+        return left(say("No temperature was noted: nothing is corrected."))
     top = coefficient.flat_to_c or coefficient.to_c
-    span = f"{coefficient.from_c:g} to {top:g} °C"
-    for value, what in ((temperature_c, "The test"), (reference_c, "The reference")):
+    span = say("{from_c:g} to {top:g} °C", from_c=coefficient.from_c, top=top)
+    for value, what in ((temperature_c, say("The test")), (reference_c, say("The reference"))):
         if not coefficient.covers(value):
             return left(
-                f"{what} at {value:.0f} °C lies outside {span}, which the source covers: nothing "
-                "is corrected, and the result holds at its own temperature only.",
+                say(
+                    "{what} at {value:.0f} °C lies outside {span}, which the source covers: "
+                    "nothing is corrected, and the result holds at its own temperature only.",
+                    what=what,
+                    value=value,
+                    span=span,
+                ),
                 out_of_range=True,
             )
     here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
     factor = temperature_factor(coefficient.per_k, here, there)
     flat = here == there
-    words = (
-        f"From {temperature_c:.1f} °C to {reference_c:g} °C at {coefficient.per_k * 100:.2g} %/K."
+    words = say(
+        "From {temperature_c:.1f} °C to {reference_c:g} °C at {per_k:.2g} %/K.",
+        temperature_c=temperature_c,
+        reference_c=reference_c,
+        per_k=coefficient.per_k * 100,
     )
     if flat:
-        words = (
-            f"Between {temperature_c:.1f} °C and {reference_c:g} °C the capacity hardly changes."
+        words = say(
+            "Between {temperature_c:.1f} °C and {reference_c:g} °C the capacity hardly changes.",
+            temperature_c=temperature_c,
+            reference_c=reference_c,
         )
     return Correction(
         "temperature",
@@ -118,23 +129,32 @@ def correct_rate(
         return Correction("rate", "rate", False, 1.0, words, source, out_of_range)
 
     if not wanted:
-        return left("Switched off for this battery.")
+        return left(say("Switched off for this battery."))
     if exponent is None:
-        return left("No exponent is known for this chemistry: nothing is corrected.")
+        return left(say("No exponent is known for this chemistry: nothing is corrected."))
     if rated_hours is None:
-        return left("The label's hour rate is not known: nothing is corrected.")
+        return left(say("The label's hour rate is not known: nothing is corrected."))
     reference_a = rated_ah / rated_hours
     if abs(current_a / reference_a - 1) <= SAME_RATE_SHARE:
         return left(
-            f"{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction "
-            "is needed."
+            say(
+                "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no "
+                "correction is needed.",
+                current_a=current_a,
+                reference_a=reference_a,
+            )
         )
     for value in (current_a, reference_a):
         if not exponent.covers(value / rated_ah):
             return left(
-                f"{value:.3g} A is {value / rated_ah:.2g} of the capacity per hour, outside "
-                f"{exponent.from_c_rate:g} to {exponent.to_c_rate:g} where the rule holds: "
-                "nothing is corrected.",
+                say(
+                    "{value:.3g} A is {value_2:.2g} of the capacity per hour, outside "
+                    "{from_c_rate:g} to {to_c_rate:g} where the rule holds: nothing is corrected.",
+                    value=value,
+                    value_2=value / rated_ah,
+                    from_c_rate=exponent.from_c_rate,
+                    to_c_rate=exponent.to_c_rate,
+                ),
                 out_of_range=True,
             )
     factor = rate_factor(exponent.exponent, current_a, reference_a)
@@ -143,7 +163,12 @@ def correct_rate(
         "rate",
         True,
         factor,
-        f"From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent.exponent:g}.",
+        say(
+            "From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.",
+            current_a=current_a,
+            reference_a=reference_a,
+            exponent=exponent.exponent,
+        ),
         exponent.source,
         coefficient=exponent.exponent,
         coefficient_limit=exponent.limit,

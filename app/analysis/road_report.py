@@ -19,6 +19,7 @@ from app.analysis.situations import (
 )
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
@@ -69,8 +70,8 @@ class RoadReport:
     @property
     def headline(self) -> str:
         if self.now is None:
-            return "How much you draw in a day is not known yet."
-        return f"Without charging now: {self.now.words}."
+            return say("How much you draw in a day is not known yet.")
+        return say("Without charging now: {words}.", words=self.now.words)
 
 
 def road_report(
@@ -153,21 +154,26 @@ def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
 def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
     if ahead.basis is Basis.TESTS:
         count = report.fade.measured
-        return (
-            f"From {count} measured capacity {'test' if count == 1 else 'tests'} and how published "
-            "cells aged; the interval holds with 90 % and is about the capacity alone. Your use "
-            "and your charging are taken as you gave them."
+        return say(
+            "From {count} measured capacity {value} and how published cells aged; the "
+            "interval holds with 90 % and is about the capacity alone. Your use and your "
+            "charging are taken as you gave them.",
+            count=count,
+            value="test" if count == 1 else "tests",
         )
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
         on = f"{ahead.bound_on.day} {ahead.bound_on:%B %Y}"
         bound = f"{rounded_down(ahead.bound_ah or 0.0, 0):.0f} Ah"
-        return (
-            f"No test has measured the capacity: at least {bound} were there on "
-            f"{on}, so it was at least so many nights then. What it holds later cannot be told."
+        return say(
+            "No test has measured the capacity: at least {bound} were there on {on}, so it "
+            "was at least so many nights then. What it holds later cannot be told.",
+            bound=bound,
+            on=on,
         )
-    return (
-        f"No test yet: this is what the label’s {report.rated_ah:g} Ah would promise, and nothing "
-        "that anybody measured."
+    return say(
+        "No test yet: this is what the label’s {rated_ah:g} Ah would promise, and "
+        "nothing that anybody measured.",
+        rated_ah=report.rated_ah,
     )
 
 
@@ -176,5 +182,7 @@ def _cold_words(about: BatteryDetails, cold: ColdShare | None) -> str:
         return ""
     words = cold.words
     if about.charge_ah_a_day and not may_charge(about.chemistry, cold.temperature_c):
-        words += " A lithium battery must not be charged below 0 °C: no charging is counted then."
+        words += say(
+            " A lithium battery must not be charged below 0 °C: no charging is counted then."
+        )
     return words

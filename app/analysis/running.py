@@ -10,6 +10,7 @@ from app.analysis.capacity_guess import CapacityGuess
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
 from app.domain.run import Run, RunReading, RunState
+from app.domain.saying import say
 
 SECONDS_PER_HOUR = 3600.0
 DRIFT_SHARE = 0.10
@@ -116,16 +117,22 @@ def _warnings(
         found.append(
             Finding(
                 "late_first",
-                "The first reading came long after the start. The result begins with it: what "
-                "flowed before is not counted.",
+                say(
+                    "The first reading came long after the start. The result begins with it: what "
+                    "flowed before is not counted."
+                ),
             )
         )
     if len({one.given.current_a > 0 for one in counting if one.given.current_a}) > 1:
         found.append(
-            Finding("two_signs", "The current has both signs: is something charging meanwhile?")
+            Finding(
+                "two_signs", say("The current has both signs: is something charging meanwhile?")
+            )
         )
     if overdue:
-        found.append(Finding("missed", "A reading is overdue: note it now, with its own time."))
+        found.append(
+            Finding("missed", say("A reading is overdue: note it now, with its own time."))
+        )
     if not counting:
         return found
     newest = counting[-1].given
@@ -134,16 +141,33 @@ def _warnings(
     off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
     stops = int(np.count_nonzero(~off[:-1] & off[1:]))
     if off[-1]:
-        found.append(Finding("load_off", "The load is off. If the battery cut off, end the test."))
+        found.append(
+            Finding("load_off", say("The load is off. If the battery cut off, end the test."))
+        )
     elif stops:
-        found.append(Finding("cycling", f"The load has switched off {stops} times: is it cycling?"))
+        found.append(
+            Finding(
+                "cycling",
+                say("The load has switched off {stops} times: is it cycling?", stops=stops),
+            )
+        )
     if not off[-1] and not off[0] and abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]:
         found.append(
-            Finding("drift", f"The current went from {amps[0]:.3g} A to {amps[-1]:.3g} A.")
+            Finding(
+                "drift",
+                say(
+                    "The current went from {amps:.3g} A to {amps_2:.3g} A.",
+                    amps=amps[0],
+                    amps_2=amps[-1],
+                ),
+            )
         )
     if len(amps) >= 3 and not off[-1] and amps[-1] > 3 * float(np.median(amps[:-1])) > 0:
         found.append(
-            Finding("odd_current", f"{amps[-1]:.4g} A does not fit the readings before it.")
+            Finding(
+                "odd_current",
+                say("{amps:.4g} A does not fit the readings before it.", amps=amps[-1]),
+            )
         )
     volts = [one.given.voltage_v for one in counting if one.given.voltage_v is not None]
     if newest.voltage_v is not None:
@@ -152,15 +176,23 @@ def _warnings(
             found.append(
                 Finding(
                     "near_empty",
-                    f"{newest.voltage_v:.2f} V is close to {limit:.2f} V, where it is empty: stay "
-                    "with it and note the moment it cuts off.",
+                    say(
+                        "{voltage_v:.2f} V is close to {limit:.2f} V, where it is empty: stay with it "
+                        "and note the moment it cuts off.",
+                        voltage_v=newest.voltage_v,
+                        limit=limit,
+                    ),
                 )
             )
         if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and not off[-1]:
             found.append(
                 Finding(
                     "odd_voltage",
-                    f"The voltage rose from {volts[-2]:.2f} V to {volts[-1]:.2f} V under load.",
+                    say(
+                        "The voltage rose from {volts:.2f} V to {volts_2:.2f} V under load.",
+                        volts=volts[-2],
+                        volts_2=volts[-1],
+                    ),
                 )
             )
     warm = newest.temperature_c
@@ -168,7 +200,12 @@ def _warnings(
         found.append(
             Finding(
                 "temperature",
-                f"The battery is at {warm:.0f} °C, outside {COLD_C:.0f} to {HOT_C:.0f} °C.",
+                say(
+                    "The battery is at {warm:.0f} °C, outside {cold_c:.0f} to {hot_c:.0f} °C.",
+                    warm=warm,
+                    cold_c=COLD_C,
+                    hot_c=HOT_C,
+                ),
             )
         )
     return found

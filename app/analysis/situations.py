@@ -12,6 +12,7 @@ from app.analysis.nights import Nights, nights_of
 from app.analysis.pair import Side, basis_of, check_pair, pair_usable
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.saying import say
 
 
 @dataclass(frozen=True)
@@ -29,11 +30,11 @@ def check_day(day: date | None, as_of: date, last_day: date | None) -> None:
         return
     until = last_day or as_of
     if not as_of <= day <= until:
-        allowed = f"a date from today ({as_of}) to {until}"
+        allowed = say("a date from today ({as_of}) to {until}", as_of=as_of, until=until)
         allowed += (
-            ", 30 years after the first test"
+            say(", 30 years after the first test")
             if last_day
-            else "; it takes a measured test to look ahead"
+            else say("; it takes a measured test to look ahead")
         )
         raise Refused.because("date", str(day), allowed, "on")
 
@@ -46,15 +47,15 @@ def situations_of(
     for day in (as_of, on_date):
         if day is None or (cases and cases[0].side.ahead.basis is not Basis.TESTS and day != as_of):
             continue
-        when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
+        when = "Now" if day == as_of else say("On {day} {day_2:%B %Y}", day=day.day, day_2=day)
         for case in cases:
             week = case.cold
-            where = "" if week is None else f", in a cold week at {week.at}"
+            where = "" if week is None else say(", in a cold week at {at}", at=week.at)
             # What it holds today is one and the same, whatever is asked of it later.
             found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
             made.append(Situation(f"{when}{where}, {case.how}", found, found.words))
     if cases and cold is not None and cold.middle is None:
-        made.append(Situation(f"In a cold week at {cold.at}", None, cold.words))
+        made.append(Situation(say("In a cold week at {at}", at=cold.at), None, cold.words))
     return tuple(made)
 
 
@@ -83,11 +84,11 @@ def pair_situations(
     basis = basis_of(side, other)
     made = []
     for day in days if basis is Basis.TESTS else (as_of,):
-        when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
+        when = "Now" if day == as_of else say("On {day} {day_2:%B %Y}", day=day.day, day_2=day)
         amount = pair_usable(side.warm, other.warm, day, later=day != as_of)
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = f"Now, in a cold week at {cold.at}"
+        when = say("Now, in a cold week at {at}", at=cold.at)
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)

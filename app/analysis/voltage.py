@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 # A lone reading this far below both its neighbours, while these agree, is a slip.
@@ -40,9 +41,13 @@ def usable_voltages(volts: Floats, nominal_v: float | None) -> Voltages:
             found.append(
                 Finding(
                     "voltage_dip",
-                    f"Reading {row + 1} says {volts[row]:.4g} V between higher ones"
-                    f"{f' ({dips.size} such readings)' if dips.size > 1 else ''}: it was not "
-                    "used. Please correct it.",
+                    say(
+                        "Reading {row} says {volts:.4g} V between higher ones{value}: it was not used. "
+                        "Please correct it.",
+                        row=row + 1,
+                        volts=volts[row],
+                        value=f" ({dips.size} such readings)" if dips.size > 1 else "",
+                    ),
                 )
             )
             cleaned[dips] = np.nan
@@ -53,8 +58,12 @@ def usable_voltages(volts: Floats, nominal_v: float | None) -> Voltages:
             found.append(
                 Finding(
                     "voltage_unlikely",
-                    f"Voltages around {usual:.3g} V are not those of a {nominal_v:g} V battery "
-                    "(one cell's? another unit?): they were not used.",
+                    say(
+                        "Voltages around {usual:.3g} V are not those of a {nominal_v:g} V battery (one "
+                        "cell's? another unit?): they were not used.",
+                        usual=usual,
+                        nominal_v=nominal_v,
+                    ),
                 )
             )
             cleaned = np.full_like(volts, np.nan)

@@ -18,13 +18,15 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
 CARRIES = SHOWN
 HALF_HOUR = 0.5
-CALIBRATED = "a calibrated instrument of class 0.5"
+CALIBRATED = noted("a calibrated instrument of class 0.5")
 
 
 class ClaimState(StrEnum):
@@ -85,7 +87,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     """
     share = about.warranty.share
     if share is None:
-        words = "The warranty’s terms name no capacity that it promises."
+        words = say("The warranty’s terms name no capacity that it promises.")
         return _nothing(ClaimState.NO_TERMS, words, None, ())
     promised = share * about.rated_ah
     better = better_tests(about, promised, tests)
@@ -100,12 +102,15 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
             return _refuted(newest_bound, promised, better)
     if not measured:
         if newest_bound is None:
-            words = "No test has measured the capacity in time: there is no evidence for a claim."
+            words = say(
+                "No test has measured the capacity in time: there is no evidence for a claim."
+            )
             return _nothing(ClaimState.NO_TEST, words, promised, better)
         bound = rounded_down(newest_bound[1].lower_ah, 0)
-        words = (
-            f"Only lower bounds so far, the newest of at least {bound:.0f} Ah: "
-            "a lower bound can refute a claim, but never carry one."
+        words = say(
+            "Only lower bounds so far, the newest of at least {bound:.0f} Ah: a lower "
+            "bound can refute a claim, but never carry one.",
+            bound=bound,
         )
         return _nothing(ClaimState.BOUND_ONLY, words, promised, better)
     return _judged(about, measured[-1], promised, better, _line_below(fade, promised, as_of))
@@ -168,20 +173,27 @@ def _flattered(found: tuple[Finding, ...]) -> bool:
 
 
 def _words(state: ClaimState, below: float, promised: float, day: date) -> str:
-    on = f"The test of {day.day} {day:%B %Y}"
-    said = f"{likelihood(below)} that the true capacity is below the promised {promised:.0f} Ah"
+    on = say("The test of {day} {day_2:%B %Y}", day=day.day, day_2=day)
+    said = say(
+        "{likelihood} that the true capacity is below the promised {promised:.0f} Ah",
+        likelihood=likelihood(below),
+        promised=promised,
+    )
     if state is ClaimState.CARRIED:
-        return f"Yes, as far as a test can: {said}. {on} shows it."
+        return say("Yes, as far as a test can: {said}. {on} shows it.", said=said, on=on)
     if state is ClaimState.OBJECTIONS:
-        return f"Not safely: {said}, but the maker could object to how the test was done."
+        return say(
+            "Not safely: {said}, but the maker could object to how the test was done.", said=said
+        )
     if state is ClaimState.FLATTERED:
-        return (
-            f"Not shown: the value alone makes it {said}, but the test was kinder to the battery "
-            "than the promise’s own conditions."
+        return say(
+            "Not shown: the value alone makes it {said}, but the test was kinder to the "
+            "battery than the promise’s own conditions.",
+            said=said,
         )
     if state is ClaimState.AGAINST:
-        return f"No: it is {said}. {on} speaks against a claim."
-    return f"Not yet: it is {said}; a claim is carried from 95 % on."
+        return say("No: it is {said}. {on} speaks against a claim.", said=said, on=on)
+    return say("Not yet: it is {said}; a claim is carried from 95 % on.", said=said)
 
 
 def most_to_carry(
@@ -203,7 +215,10 @@ def better_tests(
     calibrated = typical(MeterKind.LABORATORY)
     current = rated_current_a(about)
     meters = (own,) if own.kind is MeterKind.LABORATORY else (own, calibrated)
-    named = (f"your meter, “{own.name}”" if used else "a typical shunt", CALIBRATED)
+    named = (
+        say("your meter, “{name}”", name=own.name) if used else say("a typical shunt"),
+        CALIBRATED,
+    )
     return tuple(
         _better(promised, current, meter, name) for meter, name in zip(meters, named, strict=False)
     )
@@ -233,9 +248,13 @@ def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> 
     test, result, _ = bound
     day = test.details.started_local.date()
     held = rounded_down(result.lower_ah, 0)
-    words = (
-        f"No: on {day.day} {day:%B %Y} it still held at least {held:.0f} Ah, no less "
-        f"than the promised {promised:.0f} Ah. What it lost since, only a new test can tell."
+    words = say(
+        "No: on {day} {day_2:%B %Y} it still held at least {held:.0f} Ah, no less than "
+        "the promised {promised:.0f} Ah. What it lost since, only a new test can tell.",
+        day=day.day,
+        day_2=day,
+        held=held,
+        promised=promised,
     )
     made = _nothing(ClaimState.REFUTED, words, promised, better)
     return Claim(**{**vars(made), "tested_on": day})

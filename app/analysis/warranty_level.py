@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.level import Level
+from app.domain.saying import say
 from app.domain.warranty import Warranty
 
 
@@ -27,27 +28,40 @@ def warranty_level(warranty: Warranty, rated_ah: float, on: date) -> WarrantyLev
     if warranty.share is None:
         return WarrantyLevel("", None)
     ah = warranty.share * rated_ah
-    promise = f"{100 * warranty.share:g} % of the rated {rated_ah:g} Ah ({ah:.1f} Ah)"
+    promise = say(
+        "{share:g} % of the rated {rated_ah:g} Ah ({ah:.1f} Ah)",
+        share=100 * warranty.share,
+        rated_ah=rated_ah,
+        ah=ah,
+    )
     end = warranty.ends_on
-    words = f"The warranty promises {promise}{_lasting(warranty, end)}."
+    words = say(
+        "The warranty promises {promise}{lasting}.",
+        promise=promise,
+        lasting=_lasting(warranty, end),
+    )
     if warranty.cycles is not None:
-        words += (
-            f" It ends earlier after {warranty.cycles:g} full cycles; a capacity test does not "
-            "count them."
+        words += say(
+            " It ends earlier after {cycles:g} full cycles; a capacity test does not count them.",
+            cycles=warranty.cycles,
         )
     if warranty.from_date is not None and on < warranty.from_date:
-        return WarrantyLevel(f"{words} This test was done before it began.", None)
+        return WarrantyLevel(say("{words} This test was done before it began.", words=words), None)
     if end is not None and on > end:
-        return WarrantyLevel(f"{words} This test was done after it had ended.", None)
-    return WarrantyLevel(words, Level(f"warranty: {100 * warranty.share:g} % of rated", ah))
+        return WarrantyLevel(
+            say("{words} This test was done after it had ended.", words=words), None
+        )
+    return WarrantyLevel(
+        words, Level(say("warranty: {share:g} % of rated", share=100 * warranty.share), ah)
+    )
 
 
 def _lasting(warranty: Warranty, end: date | None) -> str:
     if end is not None and warranty.from_date is not None:
-        return f" from {_day(warranty.from_date)} until {_day(end)}"
+        return say(" from {day} until {day_2}", day=_day(warranty.from_date), day_2=_day(end))
     if warranty.years is not None:
-        return f" for {warranty.years:g} years; from which day on was not noted"
-    return "; for how long was not noted"
+        return say(" for {years:g} years; from which day on was not noted", years=warranty.years)
+    return say("; for how long was not noted")
 
 
 def _day(day: date) -> str:

@@ -9,6 +9,7 @@ from app.analysis.warranty_claim import Claim, Tested, claim
 from app.analysis.worth import Worth, worth
 from app.domain.battery import Battery
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 
 @dataclass(frozen=True)
@@ -68,22 +69,35 @@ def _term_words(as_of: date, start: date | None, end: date | None, value: Worth)
     said = []
     if start is not None and end is not None:
         if end < as_of:
-            said.append(f"The years ended on {_day(end)}: a test now comes too late for them.")
+            said.append(
+                say("The years ended on {day}: a test now comes too late for them.", day=_day(end))
+            )
         elif start <= as_of:
-            said.append(f"Test now: this is the last quarter, it ends on {_day(end)}.")
+            said.append(say("Test now: this is the last quarter, it ends on {day}.", day=_day(end)))
         else:
             said.append(
-                f"The last quarter to test is {_day(start)} to {_day(end)}, when the warranty "
-                "ends; leave weeks for a second test and for the maker’s answer."
+                say(
+                    "The last quarter to test is {day} to {day_2}, when the warranty ends; leave "
+                    "weeks for a second test and for the maker’s answer.",
+                    day=_day(start),
+                    day_2=_day(end),
+                )
             )
     reached = value.cycles_reached_on
     if reached is not None and value.promised_cycles is not None:
-        tense = "were" if reached <= as_of else "will be"
+        tense = "were" if reached <= as_of else say("will be")
         said.append(
-            f"The {value.promised_cycles:g} cycles {tense} used up about {_day(reached)}, by your "
-            "estimate of the use; what comes first ends the warranty."
+            say(
+                "The {promised_cycles:g} cycles {tense} used up about {day}, by your estimate "
+                "of the use; what comes first ends the warranty.",
+                promised_cycles=value.promised_cycles,
+                tense=tense,
+                day=_day(reached),
+            )
         )
-    return " ".join(said) or "Until when it runs is not known: the terms name no years and day."
+    return " ".join(said) or say(
+        "Until when it runs is not known: the terms name no years and day."
+    )
 
 
 def _day(day: date) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.preferences import Preferences
-from app.domain.saying import preferred
+from app.domain.saying import preferred, say
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.ingest.hourly import ExaminedLog, examine
@@ -54,7 +54,10 @@ def stage(store: Store, data: bytes) -> str:
         path.write_bytes(data)
     except OSError as error:
         raise StorageTrouble(
-            f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
+            say(
+                "The file could not be kept for the preview ({strerror}). Nothing was stored.",
+                strerror=error.strerror,
+            )
         ) from error
     return path.name
 
@@ -73,8 +76,8 @@ def look_at(
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
         if words and overlap is None:
-            allowed = "which of the two counts there"
-            problems = (Problem("hours known twice", words, allowed, "overlap"),)
+            allowed = say("which of the two counts there")
+            problems = (Problem(say("hours known twice"), words, allowed, "overlap"),)
     return StagedTemperatures(name, seen, words, problems)
 
 
@@ -113,8 +116,10 @@ def store_staged(
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
     today = now.astimezone().date()
     if last > today or hourly.first_day.year < 1970:
-        span = f"{hourly.first_day} to {last}"
-        raise Refused.because("days of the log", span, f"1970 to today ({today})", "file")
+        span = say("{first_day} to {last}", first_day=hourly.first_day, last=last)
+        raise Refused.because(
+            say("days of the log"), span, say("1970 to today ({today})", today=today), "file"
+        )
     said = (*staged.seen.examined.said, *staged.seen.examined.gaps, *staged.seen.examined.stuck)
     gives_way = overlap is Overlap.OLDER
     places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
@@ -127,8 +132,13 @@ def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
         for log in temperature_logs.of_place(session, place_id):
             found = overlap_of(temperature_logs.hours(session, log.id), hourly)
             if found is not None:
-                return (
-                    f"{found.hours:,} hours are in “{log.source}” already; {found.differing:,} of "
-                    f"them differ by more than {SAME_K:g} K, the most by {found.most_k:.1f} K"
+                return say(
+                    "{hours:,} hours are in “{source}” already; {differing:,} of them differ by "
+                    "more than {same_k:g} K, the most by {most_k:.1f} K",
+                    hours=found.hours,
+                    source=log.source,
+                    differing=found.differing,
+                    same_k=SAME_K,
+                    most_k=found.most_k,
                 )
     return ""

@@ -65,7 +65,7 @@ def day(value: date | datetime | None) -> str:
 
 def likely(chance: float | None) -> str:
     """A chance in words that never say certain."""
-    return "not known" if chance is None else likelihood(chance)
+    return say("not known") if chance is None else likelihood(chance)
 
 
 def moment(value: datetime | None) -> str:
@@ -75,18 +75,18 @@ def moment(value: datetime | None) -> str:
 def span(hours: float) -> str:
     """Hours as h and min."""
     minutes = round(hours * 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
+    return say("{minutes} h {minutes_2:02d} min", minutes=minutes // 60, minutes_2=minutes % 60)
 
 
 def age(value: timedelta, word: str = "old") -> str:
     """A time that has passed, in its largest whole unit and with a word behind it."""
     if value < timedelta(minutes=-5):
-        return "dated ahead of this clock"
+        return say("dated ahead of this clock")
     for size, name in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour")):
         count = value // size
         if count >= 1:
             return f"{count} {name}{'' if count == 1 else 's'} {word}"
-    return f"less than an hour {word}"
+    return say("less than an hour {word}", word=word)
 
 
 def megabytes(size: int) -> str:

@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from app.domain.errors import Problem, Refused
 from app.domain.preferences import DateShown, DecimalShown, Language, Preferences, TemperatureShown
+from app.domain.saying import say
 from app.services import preferences
 from app.web.form import FormReader, posted, texts
 from app.web.pages import page, see_other, store_of
@@ -55,7 +56,7 @@ def keep_preferences(request: Request, form: Annotated[FormData, Depends(posted)
             reader.choice("language", "language", Language),
             reader.choice("temperature", "temperatures", TemperatureShown),
             reader.choice("dates", "dates", DateShown),
-            reader.choice("decimals", "decimal sign", DecimalShown),
+            reader.choice("decimals", say("decimal sign"), DecimalShown),
         )
         reader.finish()
     except Refused as error:
