@@ -95,23 +95,16 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
     if abs(current / rated - 1) <= SAME_RATE_SHARE:
         return None
-    done = noted(
-        "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A (the label’s rate)"
-    )
-    if not about.rated_hours:
-        done = (
-            noted(
-                "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A "
-                "({c_rate:.1f} of the capacity an hour, IEC 62619)"
-            )
-            if about.chemistry in LITHIUM
-            else noted(
-                "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A "
-                "(the usual {hours:.0f}-hour rate)"
-            )
-        )
+    source = say("the label’s rate")
+    if not about.rated_hours and about.chemistry in LITHIUM:
+        source = say("{share:.1f} of the capacity an hour, IEC 62619", share=1 / LITHIUM_HOURS)
+    elif not about.rated_hours:
+        source = say("the usual {hours:.0f}-hour rate", hours=LEAD_HOURS)
     deviation = say(
-        done, current_a=current, rated_a=rated, c_rate=1 / LITHIUM_HOURS, hours=LEAD_HOURS
+        "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A ({source})",
+        current_a=current,
+        rated_a=rated,
+        source=source,
     )
     if _applied(result, "rate"):
         return Finding("rate", say(CORRECTED, deviation=deviation), minor=True)

@@ -66,10 +66,8 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
             chemistry=about.chemistry.label,
         )
         return ColdShare(temperature_c, None, None, None, words, "")
-    for value_c, outside in (
-        (temperature_c, WEEK_OUTSIDE),
-        (about.rated_temperature_c, LABEL_OUTSIDE),
-    ):
+    rated_c = about.rated_temperature_c
+    for value_c, outside in ((temperature_c, WEEK_OUTSIDE), (rated_c, LABEL_OUTSIDE)):
         if not coefficient.covers(value_c):
             words = say(
                 outside,

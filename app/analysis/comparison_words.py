@@ -103,9 +103,9 @@ def _in_time(years: float) -> str:
     if years >= 1:
         return say("in about {years:.1f} years", years=years)
     months = max(1, round(12 * years))
-    return (
-        say("in about 1 month") if months == 1 else say("in about {months} months", months=months)
-    )
+    if months == 1:
+        return say("in about 1 month")
+    return say("in about {months} months", months=months)
 
 
 def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, ...]:

@@ -85,9 +85,7 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
         text = (
             say("1 reading after the end ({span}) does not count.", span=span)
             if after == 1
-            else say(
-                "{after} readings after the end ({span}) do not count.", after=after, span=span
-            )
+            else say("{rows} readings after the end ({span}) do not count.", rows=after, span=span)
         )
         if came_back:
             text += " " + say("The load came back on after it.")

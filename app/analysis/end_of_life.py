@@ -102,10 +102,8 @@ class EndOfLife:
         if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
             return say("Not yet known: it takes a measured capacity.")
         if self.outcome is Outcome.ALREADY_BELOW:
-            percent = 100 * (1 - self.chance_above_today)
-            return say(
-                "{percent:.0f} % likely below the threshold already.", percent=min(percent, 99)
-            )
+            below = min(99, 100 * (1 - self.chance_above_today))
+            return say("{percent:.0f} % likely below the threshold already.", percent=below)
         if self.outcome is Outcome.BEYOND_HORIZON:
             text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
         elif self.p95 is None:
