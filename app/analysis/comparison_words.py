@@ -58,7 +58,7 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
     needed is how many records must have a measured test before that can be told.
     """
     size = say("1 point a year") if shown == 1 else say("{points:g} points a year", points=shown)
-    at = say(
+    sureness = say(
         "{confidence:.0f} % confidence, {power:.0f} % power",
         confidence=LEVEL * 100,
         power=POWER * 100,
@@ -69,25 +69,26 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
         )
     if further is None:
         return say(
-            "A real difference of {size} would not show within {tests} as good as these ({at}).",
+            "A real difference of {size} would not show within {tests} as good as these "
+            "({sureness}).",
             size=size,
             tests=_more_tests(MOST_FURTHER_TESTS, needed),
-            at=at,
+            sureness=sureness,
         )
     if further == 0:
         return say(
-            "A real difference of {size} would show with the tests there are ({at}).",
+            "A real difference of {size} would show with the tests there are ({sureness}).",
             size=size,
-            at=at,
+            sureness=sureness,
         )
     years = further * max(one.interval_days for one in records) / DAYS_PER_YEAR
     return say(
         "A real difference of {size} would show after {tests} as good as these, {in_time} at "
-        "your intervals ({at}).",
+        "your intervals ({sureness}).",
         size=size,
         tests=_more_tests(further, needed),
         in_time=_in_time(years),
-        at=at,
+        sureness=sureness,
     )
 
 
