@@ -127,7 +127,8 @@ def _chance_below(level: Level, result: Result) -> float:
 
 
 def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
-    return say(_OWN_WORDS[outcome], conditions=f" {say('and')} ".join(own_conditions))
+    joining = say("and")
+    return say(_OWN_WORDS[outcome], conditions=f" {joining} ".join(own_conditions))
 
 
 def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:

@@ -128,8 +128,8 @@ def _told(number: int, left: Table, right: Table, differs: NDArray[np.bool_]) ->
         for i in range(len(_LABELS))
         if differs[i]
     ]
-    both = f" {say('and')} "
-    return f"#{number + 1} {both.join(parts)}"
+    joining = say("and")
+    return f"#{number + 1} " + f" {joining} ".join(parts)
 
 
 def _named(table: Table, row: int) -> str:

@@ -98,6 +98,6 @@ def pair_situations(
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = f"{say('Now')}, {_in_the_cold(cold)}"
+        when = ", ".join((_when(as_of, as_of), _in_the_cold(cold)))
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)
