@@ -16,6 +16,7 @@ from app.analysis.exposure import (
     ageing_factor,
     ageing_rules,
 )
+from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
 from app.analysis.trend_point import DAYS_PER_YEAR
@@ -27,8 +28,6 @@ from app.domain.temperature_log import HOURS_A_DAY
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5
-# Less than this is said beside the result.
-KNOWN_WELL = 0.95
 
 
 @dataclass(frozen=True)
@@ -167,7 +166,7 @@ def heat_report(
         at_25_c=at_25_c,
         throughput_ah_a_year=about.throughput_ah_a_year,
         why_not=why_not,
-        caveats=_caveats(about, history, from_tests, judged),
+        caveats=heat_caveats(about, history, from_tests, judged),
     )
 
 
@@ -280,38 +279,3 @@ def _stretch(one: Stretch, rules: Sequence[AgeingRule]) -> StretchOfHeat:
         seen.total_h / hours,
         _factor(seen, rules),
     )
-
-
-def _caveats(
-    about: BatteryDetails,
-    history: TemperatureHistory,
-    from_tests: bool,
-    judged: HeatShare | None,
-) -> tuple[Finding, ...]:
-    found = list(judged.expected.caveats) if judged else []
-    if from_tests:
-        text = say(
-            "Only the temperatures during the tests are known; that it was like that on "
-            "all the other days is a guess. Say where the battery lives to do better."
-        )
-        found.append(Finding("tests_only", text))
-    elif history.exposure.total_h and history.known_share < KNOWN_WELL:
-        text = say(
-            "{percent:.0f} % of its time is known; the rest is taken to be like it where a loss "
-            "is expected.",
-            percent=history.known_share * 100,
-        )
-        found.append(Finding("gaps", text))
-    if about.in_service_since is None:
-        text = say(
-            "It is not known since when it is in service: it is taken to be new at its "
-            "first test, which makes the expected loss too large for a battery that was "
-            "older."
-        )
-        found.append(Finding("age_unknown", text))
-    if about.throughput_ah_a_year is None and judged:
-        text = say(
-            "What is drawn from it in a year is not given, so that use explains nothing here."
-        )
-        found.append(Finding("no_use", text))
-    return tuple(found)
