@@ -59,7 +59,7 @@ def value_of(column: RecordColumn, text: str, missing: str, where: str) -> Plain
     """Read a cell. Raises Refused with the place, the text and what is allowed."""
     if text == missing:
         if not column.nullable:
-            raise Refused.because(_place(where, column), "nothing", _allowed(column))
+            raise Refused.because(_place(where, column), say("nothing"), _allowed(column))
         return None
     value = _read(column, text)
     if value is None or not _fits(column, value):
@@ -131,9 +131,9 @@ def _place(where: str, column: RecordColumn) -> str:
 
 def _allowed(column: RecordColumn) -> str:
     if column.choices:
-        return say("one of: ") + ", ".join(column.choices)
+        return say("one of: {choices}", choices=", ".join(column.choices))
     if column.rule is not None:
-        return column.rule.words
+        return say(column.rule.words)
     if column.range is not None:
         return column.range.allowed
-    return _WORDS.get(column.kind, say("a text"))
+    return say(_WORDS.get(column.kind, noted("a text")))
