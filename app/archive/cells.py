@@ -20,6 +20,7 @@ _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0
 _BOOLEANS = {"true": True, "false": False}
 # Outside of it a moment cannot be shown on every clock.
 _YEARS = (1900, 9001)
+_TEXT = noted("a text")
 _WORDS = {
     ColumnKind.INTEGER: noted("a whole number"),
     ColumnKind.NUMBER: noted("a number"),
@@ -136,4 +137,4 @@ def _allowed(column: RecordColumn) -> str:
         return say(column.rule.words)
     if column.range is not None:
         return column.range.allowed
-    return say(_WORDS.get(column.kind, noted("a text")))
+    return say(_WORDS.get(column.kind, _TEXT))

@@ -24,6 +24,7 @@ from app.storage.lasting_names import longest
 from app.storage.record_tables import record_table
 
 KIND = "battery"
+_EVERYTHING = noted("all records")
 # A file to send has some hundred kilobytes; unpacked its readings have some megabytes.
 MOST_UNPACKED = 60_000_000
 MOST_TESTS = 2000
@@ -60,7 +61,7 @@ def read_sent(path: Path) -> SentBattery:
     with open_archive(path, MOST_UNPACKED) as archive:
         about = archive.about
         if about.get("kind") != KIND:
-            found = say(str(about.get("kind", noted("all records"))))
+            found = say(str(about.get("kind", _EVERYTHING)))
             raise Refused.because(say("data"), found, say("those of one battery"))
         (battery, *others) = list(_checked(archive, "battery")) or [{}]
         if not battery or others:

@@ -77,13 +77,15 @@ _SENTENCES = (
     (
         "readonly",
         noted(
-            "The data file cannot be written to. Nothing was stored; check the rights of its folder."
+            "The data file cannot be written to. Nothing was stored; check the rights of its "
+            "folder."
         ),
     ),
     (
         "read-only",
         noted(
-            "The data file cannot be written to. Nothing was stored; check the rights of its folder."
+            "The data file cannot be written to. Nothing was stored; check the rights of its "
+            "folder."
         ),
     ),
     (
@@ -96,8 +98,8 @@ _SENTENCES = (
     (
         "not a database",
         noted(
-            "The data file is no Fadeline data file. Nothing was stored; choose another folder with "
-            "--data."
+            "The data file is no Fadeline data file. Nothing was stored; choose another folder "
+            "with --data."
         ),
     ),
     (
