@@ -9,16 +9,16 @@ from sqlmodel import Session
 
 from app.analysis.capacity_guess import capacity_guess
 from app.analysis.result import analyse_test
-from app.analysis.running import LATE, RunningReport, running_report
+from app.analysis.running import RunningReport, running_report
 from app.domain.battery import Battery
-from app.domain.discharge import Discharge, DischargeDetails, EndReason
+from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
 from app.domain.noted import noted
-from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
-from app.domain.saying import say, shown_as
+from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
+from app.services.run_as_test import as_test
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, runs
 from app.storage.engine import reading, writing
@@ -182,7 +182,7 @@ def end_run(
     """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
     with writing(store.engine) as session:
         run = _open_run(session, run_id)
-        details = _as_test(run, runs.readings(session, run_id), end_reason, ended_at)
+        details = as_test(run, runs.readings(session, run_id), end_reason, ended_at)
         battery = batteries.get(session, run.battery_id)
         meter = meters.get(session, run.details.meter_id)
         analyse_test(details, battery.details, meter.details)
@@ -217,51 +217,6 @@ def abandon_run(store: Store, run_id: int) -> Run:
     with writing(store.engine) as session:
         _open_run(session, run_id)
         return runs.settle(session, run_id, RunState.ABANDONED)
-
-
-def _as_test(
-    run: Run, noted: Sequence[RunReading], end_reason: EndReason, ended_at: datetime | None
-) -> DischargeDetails:
-    """The run's readings as a test; it begins with the first of them."""
-    counting = [one.given for one in noted if not one.struck_reason]
-    if len(counting) < 2:
-        allowed = say("at least two readings")
-        raise Refused.because(say("readings"), len(counting), allowed, "readings")
-    begun = counting[0].at
-    ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / 3600
-    return DischargeDetails(
-        started_at=begun,
-        utc_offset_minutes=run.details.utc_offset_minutes,
-        charge_condition=run.details.charge_condition,
-        end_reason=end_reason,
-        readings=Readings.of(
-            [(one.at - begun).total_seconds() for one in counting],
-            [one.current_a for one in counting],
-            [one.voltage_v for one in counting],
-            [one.temperature_c for one in counting],
-            [one.gauge_percent for one in counting],
-        ),
-        meter_id=run.details.meter_id,
-        ended_after_h=ended_h,
-        ambient_c=run.details.ambient_c,
-        load=run.details.load,
-        notes=run.details.notes,
-        source=_source(begun - run.details.started_at),
-    )
-
-
-# It is kept with the test: not in the language of whoever ends it.
-@shown_as()
-def _source(before_first: timedelta) -> str:
-    """Where the readings come from; what flowed before the first of them was not seen."""
-    if before_first <= LATE:
-        return say("noted while it ran")
-    late_h = before_first / timedelta(hours=1)
-    return say(
-        "noted while it ran, the first reading {late_h:.2g} h after the start; what flowed before "
-        "it is not counted",
-        late_h=late_h,
-    )
 
 
 def _take(
