@@ -19,13 +19,13 @@ from app.ingest.assumptions import (
     clock_change_said,
     role_said,
     row_said,
-    twice_said,
     uses_said,
 )
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
 from app.ingest.columns import CONVERT
 from app.ingest.ranges import RANGES
-from app.ingest.table import Row, Table, TypedTable, is_value
+from app.ingest.table import Row, Table, TypedTable
+from app.ingest.usable import NOTHING, usable
 
 Floats = NDArray[np.float64]
 # What a unit inside a cell tells about its column.
@@ -40,7 +40,6 @@ _ROLES = {
 }
 # Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
 _SERIAL_ZERO = datetime(1899, 12, 30)
-NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
 
@@ -70,7 +69,7 @@ def read_cells(
 ) -> Imported:
     """Turn cells into readings; place is what a row is called in a refusal."""
     at = needed_positions(table.header, uses)
-    rows, lines = _usable(table, at, said)
+    rows, lines = usable(table, at, said)
     channels = tuple(dict.fromkeys(row[at["channel"]] for row in rows)) if "channel" in at else ()
     if len(channels) > 1:
         chosen = channel if channel in channels else channels[0]
@@ -159,61 +158,6 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
             raise Refused.because(say("columns"), use.label, allowed, "file")
         at[use.role] = index
     return at
-
-
-def _usable(
-    table: Table | TypedTable, at: dict[str, int], said: list[str]
-) -> tuple[list[Row], list[int]]:
-    """Rows that carry a time and a current; what is left out is said."""
-    rows: list[Row] = []
-    lines: list[int] = []
-    left_out: list[int] = []
-    time = at["time"]
-    current = next(at[role] for role in ("current", "power", "count") if role in at)
-    for line, row in table.rows():
-        if row[current].casefold() in NOTHING or row[time].casefold() in NOTHING:
-            left_out.append(line)
-        else:
-            rows.append(row)
-            lines.append(line)
-    twice = [i for i in range(1, len(rows)) if rows[i] == rows[i - 1]]
-    if twice and table.decimal:
-        said.append(twice_said(len(twice), lines[twice[0]]))
-        gone = set(twice)
-        rows = [row for i, row in enumerate(rows) if i not in gone]
-        lines = [line for i, line in enumerate(lines) if i not in gone]
-    footer = footer_rows(rows, time, table.decimal or ".")
-    # A footer of words may lack a current and so be left out already.
-    if footer:
-        said.append(
-            say("1 line of words at the end was left out.")
-            if footer == 1
-            else say("{count} lines of words at the end were left out.", count=footer)
-        )
-        del rows[-footer:], lines[-footer:]
-    if left_out:
-        said.append(_left_out_said(left_out))
-    return rows, lines
-
-
-def _left_out_said(lines: list[int]) -> str:
-    which = ", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else "")
-    if len(lines) == 1:
-        return say("1 row without time or current was left out (line {lines}).", lines=which)
-    return say(
-        "{count} rows without time or current were left out (line {lines}).",
-        count=len(lines),
-        lines=which,
-    )
-
-
-def footer_rows(rows: list[Row], time: int, mark: str) -> int:
-    """How many rows of words stand at the end (totals and the like)."""
-    count = 0
-    while count < len(rows) and not is_value(rows[-1 - count][time], mark):
-        count += 1
-    # Words all the way up are no footer: the column is refused by its first row.
-    return count if count < len(rows) else 0
 
 
 def _clock_cells(rows: Sequence[Row], at: dict[str, int]) -> list[str]:

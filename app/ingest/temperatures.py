@@ -14,11 +14,12 @@ from app.domain.saying import say
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.ingest.assumptions import cell_said
 from app.ingest.bulk import read_bulk
-from app.ingest.cells import NOTHING, footer_rows, since_first, value_of
+from app.ingest.cells import since_first, value_of
 from app.ingest.clock import guess_day_order, read_clock
 from app.ingest.columns import CONVERT, use_of_heading
 from app.ingest.reader import open_file
 from app.ingest.table import Table
+from app.ingest.usable import NOTHING, footer_rows
 
 Floats = NDArray[np.float64]
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")

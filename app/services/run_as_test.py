@@ -14,7 +14,7 @@ from app.domain.saying import say, shown_as
 def as_test(
     run: Run, noted: Sequence[RunReading], end_reason: EndReason, ended_at: datetime | None
 ) -> DischargeDetails:
-    """The run's readings as a test; it begins with the first of them. Raises Refused for too few."""
+    """The run's readings as a test; it begins with the first. Raises Refused for too few."""
     counting = [one.given for one in noted if not one.struck_reason]
     if len(counting) < 2:
         allowed = say("at least two readings")
