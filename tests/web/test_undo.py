@@ -50,7 +50,8 @@ def test_a_deleted_battery_comes_back_by_one_button(client, store, test):
 def test_a_deleted_test_comes_back_to_its_own_page(client, test):
     after = client.post("/bin/discharge/1")
     assert after.url.path == "/batteries/1"
-    assert said(after).startswith("“Bench battery, test of 15 Nov 2026, 13:00” was moved to the bin")
+    moved = "“Bench battery, test of 15 Nov 2026, 13:00” was moved to the bin"
+    assert said(after).startswith(moved)
     assert undo(client, after).url.path == "/discharges/1"
 
 
