@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import StorageTrouble
-from app.domain.saying import say
+from app.domain.saying import say, shown_as
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -204,6 +204,8 @@ def remember(engine: Engine, outcome: BackupOutcome) -> None:
         log.warning("how the backup went could not be written down: %s", trouble)
 
 
+# How it went is kept: not in the language of whoever asked for it.
+@shown_as()
 def _back_up(
     engine: Engine,
     there: Sequence[Place],

@@ -166,7 +166,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         staged=step.staged,
         report=step.report,
         course=None if step.report is None else shown_course(step.report, "preview"),
-        assumptions=() if source is None else source.assumptions,
+        assumptions=() if source is None else source.said,
         again=before.said_of(step.values),
     )
     return page(request, "discharge_form.html", context, 422 if step.problems else 200)
