@@ -82,8 +82,11 @@ def say(text: str, /, **values: object) -> str:
 
 
 def with_sign(text: str) -> str:
-    """A written number with the decimal sign that its reader prefers."""
-    return text.replace(".", ",") if preferred().comma else text
+    """A written number with the decimal sign that its reader prefers.
+
+    Where that is a comma, thousands are parted by a narrow space (ISO 80000-1).
+    """
+    return text.replace(",", "\u202f").replace(".", ",") if preferred().comma else text
 
 
 def written_day(value: date) -> str:

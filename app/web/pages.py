@@ -96,9 +96,7 @@ def megabytes(size: int) -> str:
 
 
 def thousands(count: int) -> str:
-    text = f"{count:,}"
-    # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
-    return text.replace(",", "\u202f") if preferred().comma else text
+    return with_sign(f"{count:,}")
 
 
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
