@@ -97,7 +97,7 @@ def _rule(
         (newest.day - start) / DAYS_PER_YEAR,
         None if end.p50 is None else (end.p50.toordinal() - start) / DAYS_PER_YEAR,
     )
-    words = say("published practice asks a test by then: {words}", words=rule.words)
+    words = say("published practice asks a test by then: {reason}", reason=rule.words)
     return TestReason("rule", _after(date.fromordinal(int(newest.day)), rule.years), words)
 
 
@@ -116,10 +116,10 @@ def _decision(last_test: date, end: EndOfLife) -> TestReason | None:
     day = float(np.interp(-level, chances, days))
     soonest = last_test.toordinal() + SHORTEST_DAYS
     words = say(
-        "the chance that it still holds {words} falls to {level:.0f} %; a test then "
+        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then "
         "decides more than one before",
-        words=end.threshold.words,
-        level=level * 100,
+        threshold=end.threshold.words,
+        chance=level * 100,
     )
     return TestReason("decision", date.fromordinal(math.ceil(max(day, soonest))), words)
 
@@ -134,11 +134,13 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
     loss = expected_loss_ah_a_year(newest.day, fade, end)
     if loss is None or loss <= 0:
         return None
-    shown = say("{loss:.2g} Ah a year, as expected", loss=loss)
     if fade.line is not None and not fade.significant:
         days = _days_until_found(measured, fade, loss)
         words = say(
-            "from then on one more test would show the fade ({shown}), with 80 % power", shown=shown
+            "from then on one more test would show the fade ({loss_ah:.2g} Ah a year, as "
+            "expected), with {power:.0f} % power",
+            loss_ah=loss,
+            power=POWER * 100,
         )
     else:
         own = math.hypot(newest.independent_ah, fade.scatter_ah or 0.0)
@@ -146,10 +148,10 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
         apart = factor * math.sqrt(2) * own
         days = DAYS_PER_YEAR * apart / loss
         words = say(
-            "from then on it will have lost the {apart:.2g} Ah that two of these tests "
-            "tell apart ({shown})",
-            apart=apart,
-            shown=shown,
+            "from then on it will have lost the {apart_ah:.2g} Ah that two of these tests "
+            "tell apart ({loss_ah:.2g} Ah a year, as expected)",
+            apart_ah=apart,
+            loss_ah=loss,
         )
     if days is None or days > FURTHEST_DAYS:
         return None
@@ -201,11 +203,7 @@ def _warranty(about: BatteryDetails, measured: Sequence[TrendPoint]) -> TestReas
         return None
     if measured and measured[-1].day >= start.toordinal():
         return None
-    words = say(
-        "the last quarter of the warranty begins; it ends on {day} {end:%B %Y}",
-        day=end.day,
-        end=end,
-    )
+    words = say("the last quarter of the warranty begins; it ends on {last_day}", last_day=end)
     return TestReason("warranty", start, words)
 
 

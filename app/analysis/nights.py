@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_factors, interval
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
@@ -17,6 +18,8 @@ from app.domain.threshold import Threshold, ThresholdKind
 Floats = NDArray[np.float64]
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3
+_WIDE_WORDS = noted("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")
+_NARROW_WORDS = noted("{middle:.2f} nights, between {low:.2f} and {high:.2f} with 90 %")
 
 
 @dataclass(frozen=True)
@@ -57,13 +60,12 @@ class Nights:
             return say("as long as the charging lasts")
         low, middle, high = self.nights.low, self.nights.middle, self.nights.high
         if low is not None and middle is not None and high is not None:
-            digits = 1 if high - low >= NARROW else 2
-            shown = (f"{value:.{digits}f}" for value in (middle, low, high))
-            return say("{} nights, between {} and {} with 90 %").format(*shown)
+            words = _WIDE_WORDS if high - low >= NARROW else _NARROW_WORDS
+            return say(words, middle=middle, low=low, high=high)
         if low is not None:
-            return say("at least {rounded_down:.1f} nights", rounded_down=rounded_down(low))
+            return say("at least {nights:.1f} nights", nights=rounded_down(low))
         if middle is not None:
-            return say("{middle:.1f} nights by the label", middle=middle)
+            return say("{nights:.1f} nights by the label", nights=middle)
         return say("not known")
 
 
@@ -114,9 +116,9 @@ def threshold_of(
     share = 1.0 if cold is None or cold.middle is None else cold.middle
     ah = nights * day.net_ah / (1 - reserve_share) / share
     words = say(
-        "{ah:.0f} Ah for {nights:g} nights of {net_ah:g} Ah",
-        ah=ah,
+        "{needed_ah:.0f} Ah for {nights:g} nights of {night_ah:g} Ah",
+        needed_ah=ah,
         nights=nights,
-        net_ah=day.net_ah,
+        night_ah=day.net_ah,
     )
     return Threshold(ThresholdKind.NIGHTS, words, ah=ah)

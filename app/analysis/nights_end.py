@@ -34,24 +34,32 @@ class NightsEnd:
 
     @property
     def words(self) -> str:
+        last_year = self.last_day.year
         if self.chance_today < LEVELS[1]:
             below = min(99.0, 100 * (1 - self.chance_today))
             return say("{below:.0f} % likely that it does not work today", below=below)
         if self.p05 is None and self.chance_today >= LEVELS[0]:
-            return say("beyond {year}, as far as anything is known", year=self.last_day.year)
-        start = "now" if self.p05 is None else when(self.p05)
-        middle = say("not half likely before {year}", year=self.last_day.year)
-        if self.p50 is not None:
-            middle = say("half likely by {year}", year=self.p50.year)
+            return say("beyond {last_year}, as far as anything is known", last_year=last_year)
+        start = say("now") if self.p05 is None else when(self.p05)
+        if self.p50 is None:
+            return say(
+                "not before {start}, not half likely before {last_year}; no upper bound until "
+                "{last_year}",
+                start=start,
+                last_year=last_year,
+            )
         if self.p95 is None:
             return say(
-                "not before {start}, {middle}; no upper bound until {year}",
+                "not before {start}, half likely by {year}; no upper bound until {last_year}",
                 start=start,
-                middle=middle,
-                year=self.last_day.year,
+                year=self.p50.year,
+                last_year=last_year,
             )
         return say(
-            "between {start} and {when}, {middle}", start=start, when=when(self.p95), middle=middle
+            "between {start} and {end}, half likely by {year}",
+            start=start,
+            end=when(self.p95),
+            year=self.p50.year,
         )
 
 
@@ -67,11 +75,11 @@ def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
     needed_ah = nights * case.use.net_ah / case.side.kept
     factors = gain_factors(ahead.gain)
     chances = [float(np.mean(spread(ahead.on(day), factors, cold) >= needed_ah)) for day in days]
-    where = "" if cold is None else say(", in a cold week at {at}", at=cold.at)
+    where = () if cold is None else (say("in a cold week at {temperature}", temperature=cold.at),)
     threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
     p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(
-        label=f"{case.how}{where}",
+        label=", ".join((case.how, *where)),
         nights=nights,
         needed_ah=threshold.ah or 0.0,
         p05=p05,

@@ -44,13 +44,21 @@ class Side:
 def check_pair(one: BatteryDetails, other: BatteryDetails) -> None:
     """Raises Refused for two that must not be connected in parallel."""
     pairs = (
-        ("chemistry", one.chemistry.label, other.chemistry.label),
-        (say("nominal voltage"), f"{one.nominal_v:g} V", f"{other.nominal_v:g} V"),
+        (
+            say("chemistry of {name}", name=other.name),
+            one.chemistry.label,
+            other.chemistry.label,
+        ),
+        (
+            say("nominal voltage of {name}", name=other.name),
+            say("{nominal_v:g} V", nominal_v=one.nominal_v),
+            say("{nominal_v:g} V", nominal_v=other.nominal_v),
+        ),
     )
-    for what, here, there in pairs:
+    for where, here, there in pairs:
         if here != there:
             raise Refused.because(
-                say("{what} of {name}", what=what, name=other.name),
+                where,
                 there,
                 say(
                     "{here}, as {name} has: unequal batteries must not be joined in parallel",

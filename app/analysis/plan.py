@@ -71,9 +71,9 @@ def plan_test(
                 longest_h=longest_h,
             ),
             say(
-                "at least {high_ah:.2g} A, for a test of {most_hours:g} h at most",
-                high_ah=guess.high_ah / MOST_HOURS,
-                most_hours=MOST_HOURS,
+                "at least {least_a:.2g} A, for a test of {most_h:g} h at most",
+                least_a=guess.high_ah / MOST_HOURS,
+                most_h=MOST_HOURS,
             ),
             "current_a",
         )

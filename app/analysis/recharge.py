@@ -39,11 +39,11 @@ def unseen_charge(delivered: Delivered) -> Finding | None:
                 "recharged",
                 say(
                     "Before a rest of {rest_h:.1f} h the voltage under load had fallen to "
-                    "{volts:.2f} V; long after it, it was {back:.2f} V again, as at the start. It "
-                    "was charged in between: these are two discharges.",
+                    "{fallen_v:.2f} V; long after it, it was {back_v:.2f} V again, as at the "
+                    "start. It was charged in between: these are two discharges.",
                     rest_h=rest_h,
-                    volts=volts[last],
-                    back=back[0],
+                    fallen_v=volts[last],
+                    back_v=back[0],
                 ),
             )
     return None

@@ -4,12 +4,21 @@ import math
 from dataclasses import dataclass
 
 from app.analysis.coefficients import RateExponent, TemperatureCoefficient
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
+_TEST_OUTSIDE = noted(
+    "The test at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "covers: nothing is corrected, and the result holds at its own temperature only."
+)
+_LABEL_OUTSIDE = noted(
+    "The reference at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "covers: nothing is corrected, and the result holds at its own temperature only."
+)
 
 
 @dataclass(frozen=True)
@@ -55,7 +64,7 @@ def correct_temperature(
     wanted: bool = True,
 ) -> Correction:
     """The temperature correction, refused by words where the source does not reach."""
-    label = "temperature"
+    label = say("temperature")
 
     def left(words: str, out_of_range: bool = False) -> Correction:
         source = "" if coefficient is None else coefficient.source
@@ -68,33 +77,24 @@ def correct_temperature(
     if temperature_c is None:
         return left(say("No temperature was noted: nothing is corrected."))
     top = coefficient.flat_to_c or coefficient.to_c
-    span = say("{from_c:g} to {top:g} °C", from_c=coefficient.from_c, top=top)
-    for value, what in ((temperature_c, say("The test")), (reference_c, say("The reference"))):
+    for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
         if not coefficient.covers(value):
-            return left(
-                say(
-                    "{what} at {value:.0f} °C lies outside {span}, which the source covers: "
-                    "nothing is corrected, and the result holds at its own temperature only.",
-                    what=what,
-                    value=value,
-                    span=span,
-                ),
-                out_of_range=True,
-            )
+            words = say(outside, temperature=Celsius(value), from_c=coefficient.from_c, to_c=top)
+            return left(words, out_of_range=True)
     here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
     factor = temperature_factor(coefficient.per_k, here, there)
     flat = here == there
     words = say(
-        "From {temperature_c:.1f} °C to {reference_c:g} °C at {per_k:.2g} %/K.",
-        temperature_c=temperature_c,
-        reference_c=reference_c,
-        per_k=coefficient.per_k * 100,
+        "From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.",
+        temperature=Celsius(temperature_c),
+        reference=Celsius(reference_c),
+        percent_per_k=coefficient.per_k * 100,
     )
     if flat:
         words = say(
-            "Between {temperature_c:.1f} °C and {reference_c:g} °C the capacity hardly changes.",
-            temperature_c=temperature_c,
-            reference_c=reference_c,
+            "Between {temperature:.1f} and {reference:g} the capacity hardly changes.",
+            temperature=Celsius(temperature_c),
+            reference=Celsius(reference_c),
         )
     return Correction(
         "temperature",
@@ -124,9 +124,11 @@ def correct_rate(
 ) -> Correction:
     """The rate correction (Peukert), refused by words where the rule does not hold."""
 
+    label = say("rate")
+
     def left(words: str, out_of_range: bool = False) -> Correction:
         source = "" if exponent is None else exponent.source
-        return Correction("rate", "rate", False, 1.0, words, source, out_of_range)
+        return Correction("rate", label, False, 1.0, words, source, out_of_range)
 
     if not wanted:
         return left(say("Switched off for this battery."))
@@ -148,10 +150,10 @@ def correct_rate(
         if not exponent.covers(value / rated_ah):
             return left(
                 say(
-                    "{value:.3g} A is {value_2:.2g} of the capacity per hour, outside "
+                    "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside "
                     "{from_c_rate:g} to {to_c_rate:g} where the rule holds: nothing is corrected.",
-                    value=value,
-                    value_2=value / rated_ah,
+                    current_a=value,
+                    c_rate=value / rated_ah,
                     from_c_rate=exponent.from_c_rate,
                     to_c_rate=exponent.to_c_rate,
                 ),
@@ -160,7 +162,7 @@ def correct_rate(
     factor = rate_factor(exponent.exponent, current_a, reference_a)
     return Correction(
         "rate",
-        "rate",
+        label,
         True,
         factor,
         say(

@@ -18,6 +18,7 @@ from app.analysis.situations import (
     situations_of,
 )
 from app.domain.battery import Battery, BatteryDetails
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 from app.domain.saying import say
 
@@ -25,6 +26,14 @@ YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
 HORIZON_STEPS = 30 * STEPS_A_YEAR
+_ONE_TEST = noted(
+    "From {count} measured capacity test and how published cells aged; the interval holds with "
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
+)
+_TESTS = noted(
+    "From {count} measured capacity tests and how published cells aged; the interval holds with "
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
+)
 
 
 @dataclass(frozen=True)
@@ -71,7 +80,7 @@ class RoadReport:
     def headline(self) -> str:
         if self.now is None:
             return say("How much you draw in a day is not known yet.")
-        return say("Without charging now: {words}.", words=self.now.words)
+        return say("Without charging now: {nights}.", nights=self.now.words)
 
 
 def road_report(
@@ -154,21 +163,13 @@ def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
 def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
     if ahead.basis is Basis.TESTS:
         count = report.fade.measured
-        return say(
-            "From {count} measured capacity {value} and how published cells aged; the "
-            "interval holds with 90 % and is about the capacity alone. Your use and your "
-            "charging are taken as you gave them.",
-            count=count,
-            value="test" if count == 1 else "tests",
-        )
+        return say(_ONE_TEST if count == 1 else _TESTS, count=count)
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
-        on = f"{ahead.bound_on.day} {ahead.bound_on:%B %Y}"
-        bound = f"{rounded_down(ahead.bound_ah or 0.0, 0):.0f} Ah"
         return say(
-            "No test has measured the capacity: at least {bound} were there on {on}, so it "
-            "was at least so many nights then. What it holds later cannot be told.",
-            bound=bound,
-            on=on,
+            "No test has measured the capacity: at least {bound_ah:.0f} Ah were there on {day}, so "
+            "it was at least so many nights then. What it holds later cannot be told.",
+            bound_ah=rounded_down(ahead.bound_ah or 0.0, 0),
+            day=ahead.bound_on,
         )
     return say(
         "No test yet: this is what the label’s {rated_ah:g} Ah would promise, and "
@@ -180,9 +181,7 @@ def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
 def _cold_words(about: BatteryDetails, cold: ColdShare | None) -> str:
     if cold is None:
         return ""
-    words = cold.words
-    if about.charge_ah_a_day and not may_charge(about.chemistry, cold.temperature_c):
-        words += say(
-            " A lithium battery must not be charged below 0 °C: no charging is counted then."
-        )
-    return words
+    if not about.charge_ah_a_day or may_charge(about.chemistry, cold.temperature_c):
+        return cold.words
+    never = say("A lithium battery must not be charged below 0 °C: no charging is counted then.")
+    return f"{cold.words} {never}"

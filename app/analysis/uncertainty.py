@@ -100,7 +100,7 @@ def meter_lines(
         within(
             "resolution", say("meter: smallest step"), meter.resolution_a / 2, "A", hours * factor
         ),
-        within("clock", "clock", CLOCK_LIMIT * 100, "%", charge_ah / 100),
+        within("clock", say("clock"), CLOCK_LIMIT * 100, "%", charge_ah / 100),
     )
 
 
@@ -122,7 +122,6 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
         spread = float(np.std(delivered.current_a)) * float(hours.sum())
         if spread**2 / looks > variance:
             variance, freedom = spread**2 / looks, float(looks - 1)
-    note = say("{steps} intervals", steps=len(steps))
     return estimated(
         "sampling",
         say("current between the readings"),
@@ -130,7 +129,7 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
         "Ah",
         factor,
         degrees_of_freedom=freedom,
-        note=note,
+        note=say("{count} intervals", count=len(steps)),
     )
 
 
@@ -152,7 +151,7 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
     lines = [
         within(
             f"{correction.code}_coefficient",
-            f"{correction.label}: coefficient",
+            say("{correction}: coefficient", correction=correction.label),
             correction.coefficient_limit,
             unit,
             correction.coefficient_sensitivity * capacity_ah,
@@ -162,7 +161,7 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
         lines.append(
             within(
                 f"{correction.code}_reading",
-                f"{correction.label}: reading",
+                say("{correction}: reading", correction=correction.label),
                 correction.condition_limit,
                 "K",
                 correction.condition_sensitivity * capacity_ah,

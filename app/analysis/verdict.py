@@ -100,7 +100,7 @@ def likelihood(probability: float) -> str:
         return say("more than 99 % likely")
     if probability < 0.005:
         return say("less than 1 % likely")
-    return f"{probability * 100:.0f} % likely"
+    return say("{percent:.0f} % likely", percent=probability * 100)
 
 
 def verdicts(
@@ -111,9 +111,13 @@ def verdicts(
     def against(words: str, value: float) -> Verdict:
         return verdict(result.kind, result.capacity_ah, result.budget, words, value)
 
-    own = any(one.out_of_range for one in result.corrections)
-    at = say(", at the test's own temperature and current") if own else ""
-    made = [against(say("the rated {rated_ah:g} Ah{at}", rated_ah=rated_ah, at=at), rated_ah)]
+    rated = say("the rated {rated_ah:g} Ah", rated_ah=rated_ah)
+    if any(one.out_of_range for one in result.corrections):
+        rated = say(
+            "the rated {rated_ah:g} Ah, at the test's own temperature and current",
+            rated_ah=rated_ah,
+        )
+    made = [against(rated, rated_ah)]
     if usable_ah < rated_ah:
         made.append(
             against(
@@ -132,9 +136,9 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
     With the same meter its gain is wrong by the same share both times and drops out.
     """
     words = say(
-        "the first test, {capacity_ah:.1f} Ah on {on_date}",
+        "the first test, {capacity_ah:.1f} Ah on {day}",
         capacity_ah=first.capacity_ah,
-        on_date=first.on_date,
+        day=first.on_date,
     )
     share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is Kind.UNUSABLE:
@@ -145,7 +149,9 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
         here, there = result.budget.standard_ah, first.standard_ah
     below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
     if result.kind is Kind.MEASURED:
-        said = say("{likelihood} below {words}", likelihood=likelihood(below), words=words)
+        said = say("{likelihood} below {against}", likelihood=likelihood(below), against=words)
         return Verdict(words, first.capacity_ah, share, below, said)
-    said = say("cannot be told against {words}: this test gives a lower bound only", words=words)
+    said = say(
+        "cannot be told against {against}: this test gives a lower bound only", against=words
+    )
     return Verdict(words, first.capacity_ah, share, None, said)

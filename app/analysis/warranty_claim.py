@@ -43,6 +43,31 @@ class ClaimState(StrEnum):
     CARRIED = "carried"
 
 
+_JUDGED_WORDS = {
+    ClaimState.CARRIED: noted(
+        "Yes, as far as a test can: {likelihood} that the true capacity is below the promised "
+        "{promised_ah:.0f} Ah. The test of {day} shows it."
+    ),
+    ClaimState.OBJECTIONS: noted(
+        "Not safely: {likelihood} that the true capacity is below the promised {promised_ah:.0f} "
+        "Ah, but the maker could object to how the test was done."
+    ),
+    ClaimState.FLATTERED: noted(
+        "Not shown: the value alone makes it {likelihood} that the true capacity is below the "
+        "promised {promised_ah:.0f} Ah, but the test was kinder to the battery than the promise’s "
+        "own conditions."
+    ),
+    ClaimState.AGAINST: noted(
+        "No: it is {likelihood} that the true capacity is below the promised {promised_ah:.0f} Ah. "
+        "The test of {day} speaks against a claim."
+    ),
+    ClaimState.OPEN: noted(
+        "Not yet: it is {likelihood} that the true capacity is below the promised "
+        "{promised_ah:.0f} Ah; a claim is carried from {needed:.0f} % on."
+    ),
+}
+
+
 @dataclass(frozen=True)
 class BetterTest:
     """What a further test would have to show: at most most_ah, with such an uncertainty (95 %)."""
@@ -108,9 +133,9 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
             return _nothing(ClaimState.NO_TEST, words, promised, better)
         bound = rounded_down(newest_bound[1].lower_ah, 0)
         words = say(
-            "Only lower bounds so far, the newest of at least {bound:.0f} Ah: a lower "
+            "Only lower bounds so far, the newest of at least {bound_ah:.0f} Ah: a lower "
             "bound can refute a claim, but never carry one.",
-            bound=bound,
+            bound_ah=bound,
         )
         return _nothing(ClaimState.BOUND_ONLY, words, promised, better)
     return _judged(about, measured[-1], promised, better, _line_below(fade, promised, as_of))
@@ -173,27 +198,13 @@ def _flattered(found: tuple[Finding, ...]) -> bool:
 
 
 def _words(state: ClaimState, below: float, promised: float, day: date) -> str:
-    on = say("The test of {day} {day_2:%B %Y}", day=day.day, day_2=day)
-    said = say(
-        "{likelihood} that the true capacity is below the promised {promised:.0f} Ah",
+    return say(
+        _JUDGED_WORDS[state],
         likelihood=likelihood(below),
-        promised=promised,
+        promised_ah=promised,
+        day=day,
+        needed=CARRIES * 100,
     )
-    if state is ClaimState.CARRIED:
-        return say("Yes, as far as a test can: {said}. {on} shows it.", said=said, on=on)
-    if state is ClaimState.OBJECTIONS:
-        return say(
-            "Not safely: {said}, but the maker could object to how the test was done.", said=said
-        )
-    if state is ClaimState.FLATTERED:
-        return say(
-            "Not shown: the value alone makes it {said}, but the test was kinder to the "
-            "battery than the promise’s own conditions.",
-            said=said,
-        )
-    if state is ClaimState.AGAINST:
-        return say("No: it is {said}. {on} speaks against a claim.", said=said, on=on)
-    return say("Not yet: it is {said}; a claim is carried from 95 % on.", said=said)
 
 
 def most_to_carry(
@@ -217,7 +228,7 @@ def better_tests(
     meters = (own,) if own.kind is MeterKind.LABORATORY else (own, calibrated)
     named = (
         say("your meter, “{name}”", name=own.name) if used else say("a typical shunt"),
-        CALIBRATED,
+        say(CALIBRATED),
     )
     return tuple(
         _better(promised, current, meter, name) for meter, name in zip(meters, named, strict=False)
@@ -249,12 +260,11 @@ def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> 
     day = test.details.started_local.date()
     held = rounded_down(result.lower_ah, 0)
     words = say(
-        "No: on {day} {day_2:%B %Y} it still held at least {held:.0f} Ah, no less than "
-        "the promised {promised:.0f} Ah. What it lost since, only a new test can tell.",
-        day=day.day,
-        day_2=day,
-        held=held,
-        promised=promised,
+        "No: on {day} it still held at least {held_ah:.0f} Ah, no less than "
+        "the promised {promised_ah:.0f} Ah. What it lost since, only a new test can tell.",
+        day=day,
+        held_ah=held,
+        promised_ah=promised,
     )
     made = _nothing(ClaimState.REFUTED, words, promised, better)
     return Claim(**{**vars(made), "tested_on": day})

@@ -16,7 +16,7 @@ from app.analysis.rate_change import RateChange, rate_change
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.saying import Celsius, say
 
 # A test counts as low below this chance, a bend as real below that one. Together they leave fewer
 # than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).
@@ -24,6 +24,7 @@ LOW_CHANCE = 0.02
 BEND_CHANCE = 0.02
 # What is left of a bend without the newest test: a bend that one test makes is a low test.
 BEND_CHANCE_WITHOUT = 0.25
+# The words below say “the fourth”.
 FEWEST_EARLIER = 3
 SHARE = 0.8
 
@@ -72,10 +73,7 @@ def watch(
         (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
     )
     if len(used) <= FEWEST_EARLIER:
-        words = say(
-            "Watching begins with the {ordinal} measured test.",
-            ordinal=_ordinal(FEWEST_EARLIER + 1),
-        )
+        words = say("Watching begins with the fourth measured test.")
         return Watch(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry)
     bend = _bend(used)
@@ -84,24 +82,20 @@ def watch(
         scale = -100 * DAYS_PER_YEAR / rated_ah
         before, after = scale * bend.slope_before, scale * bend.slope_after
         words = say(
-            "The last {tests_after} tests fall faster: {after:.1f} % of rated a year after "
-            "{before:.1f} % before. {first_look}",
-            tests_after=bend.tests_after,
+            "The last {count} tests fall faster: {after:.1f} % of rated a year after "
+            "{before:.1f} % before.",
+            count=bend.tests_after,
             after=after,
             before=before,
-            first_look=_first_look(innocent),
         )
-        return Watch(Alarm.FASTER, chance, words, innocent)
+        return Watch(Alarm.FASTER, chance, f"{words} {_first_look(innocent)}", innocent)
     if chance < LOW_CHANCE:
-        words = (
-            say(
-                "The newest test is lower than the earlier ones allowed: so low a value comes "
-                "by chance in fewer than {low_chance:.0%} of tests. {first_look}",
-                low_chance=LOW_CHANCE,
-                first_look=_first_look(innocent),
-            )
-        ).replace("%", " %")
-        return Watch(Alarm.LOW_TEST, chance, words, innocent)
+        words = say(
+            "The newest test is lower than the earlier ones allowed: so low a value comes by "
+            "chance in fewer than {percent:.0f} % of tests.",
+            percent=100 * LOW_CHANCE,
+        )
+        return Watch(Alarm.LOW_TEST, chance, f"{words} {_first_look(innocent)}", innocent)
     return Watch(Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ())
 
 
@@ -166,9 +160,9 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
         if newest.temperature_c < usual - 5:
             found.append(
                 say(
-                    "It was colder: {temperature_c:.0f} °C instead of the usual {usual:.0f} °C.",
-                    temperature_c=newest.temperature_c,
-                    usual=usual,
+                    "It was colder: {temperature:.0f} instead of the usual {usual:.0f}.",
+                    temperature=Celsius(newest.temperature_c),
+                    usual=Celsius(usual),
                 )
             )
     usual_a = float(np.median([c.current_a for c in others]))
@@ -197,7 +191,3 @@ def _first_look(innocent: Sequence[str]) -> str:
         "wire or a load that dropped out unseen are the usual ones. Test once more "
         "before you believe it."
     )
-
-
-def _ordinal(number: int) -> str:
-    return {4: "fourth", 3: "third"}.get(number, f"{number}th")

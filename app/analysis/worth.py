@@ -140,15 +140,23 @@ def _words(
             "The tests alone drew {tested_kwh:.1f} kWh, which is the least.", tested_kwh=tested_kwh
         )
     if drawn_kwh is not None:
-        return say(
-            "About {drawn_kwh:.0f} kWh by your estimate, which nobody measured. {tested}",
+        estimate = say(
+            "About {drawn_kwh:.0f} kWh by your estimate, which nobody measured.",
             drawn_kwh=drawn_kwh,
-            tested=tested,
         )
-    missing = []
-    if about.throughput_ah_a_year is None:
-        missing.append(say("what you draw in a week or a year"))
-    if about.in_service_since is None:
-        missing.append(say("since when it is in service"))
-    asked = say(" For an estimate say {value}.", value=" and ".join(missing)) if missing else ""
-    return f"{tested}{asked}"
+        return f"{estimate} {tested}"
+    asked = _asked(about)
+    return f"{tested} {asked}" if asked else tested
+
+
+def _asked(about: BatteryDetails) -> str:
+    """What an estimate of the use still needs."""
+    if about.in_service_since is not None:
+        if about.throughput_ah_a_year is not None:
+            return ""
+        return say("For an estimate say what you draw in a week or a year.")
+    if about.throughput_ah_a_year is not None:
+        return say("For an estimate say since when it is in service.")
+    return say(
+        "For an estimate say what you draw in a week or a year and since when it is in service."
+    )
