@@ -77,10 +77,13 @@ def trend_words(report: DrawnBattery) -> str:
 
 
 def _counts(measured: int, bounds: int) -> str:
-    of_measured = say("{count} measured tests", count=measured)
-    if measured == 1:
-        of_measured = say("1 measured test")
-    of_bounds = say("1 lower bound") if bounds == 1 else say("{count} lower bounds", count=bounds)
-    if measured and bounds:
-        return say("{measured} and {bounds}", measured=of_measured, bounds=of_bounds)
-    return (of_measured if measured else of_bounds) if measured or bounds else say("No result")
+    parts = []
+    if measured:
+        one, many = say("1 measured test"), say("{count} measured tests", count=measured)
+        parts.append(one if measured == 1 else many)
+    if bounds:
+        one, many = say("1 lower bound"), say("{count} lower bounds", count=bounds)
+        parts.append(one if bounds == 1 else many)
+    if len(parts) == 2:
+        return say("{measured} and {bounds}", measured=parts[0], bounds=parts[1])
+    return parts[0] if parts else say("No result")

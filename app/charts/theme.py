@@ -76,10 +76,7 @@ def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {
         # The script's library knows the months in English only.
-        "meta": {
-            "roles": roles(),
-            "months": [month_names(), month_names(short=True)],
-        },
+        "meta": {"roles": roles(), "months": [month_names(), month_names(short=True)]},
         "separators": ",\u202f" if preferred().comma else ".,",
         "height": height,
         "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
