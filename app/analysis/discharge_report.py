@@ -106,8 +106,8 @@ class DischargeReport:
                 expanded_ah=self.expanded_ah,
             )
         if self.kind is Kind.AT_LEAST:
-            return say("At least {rounded_down:.1f} Ah", rounded_down=rounded_down(self.lower_ah))
-        return "Unusable"
+            return say("At least {lower_ah:.1f} Ah", lower_ah=rounded_down(self.lower_ah))
+        return say("Unusable")
 
 
 def discharge_report(
@@ -233,8 +233,8 @@ def _known(value: float) -> float | None:
 def _advice(result: Result) -> str:
     largest = result.budget.largest
     return say(
-        "The largest source of doubt is “{label}” (± {standard_ah:.2g} Ah as a "
+        "The largest source of doubt is “{source}” (± {standard_ah:.2g} Ah as a "
         "standard uncertainty): that is what to improve next time.",
-        label=largest.label,
+        source=largest.label,
         standard_ah=largest.standard_ah,
     )
