@@ -54,7 +54,7 @@ def choose_folder(request: Request, form: Posted) -> Response:
     _refuse_in_demo(request)
     values, engine = texts(form), store_of(request).engine
     reader = FormReader(values)
-    folder = reader.text(FOLDER_FIELD, "folder of backups", 1000)
+    folder = reader.text(FOLDER_FIELD, say("folder of backups"), 1000)
     try:
         reader.finish()
         backups.choose_folder(engine, folder)
@@ -85,7 +85,7 @@ def records_page(
 def _refuse_in_demo(request: Request) -> None:
     if settings_of(request).demo:
         raise Refused.because(
-            "backup",
+            say("backup"),
             say("the invented demo"),
             say("your own records; start Fadeline without --demo"),
         )
