@@ -139,9 +139,7 @@ def written_celsius(value: float, spec: str = ".1f") -> str:
 
 def written_number(value: Any, spec: str) -> str:
     """A number with a true minus sign, and with the decimal sign that its reader prefers."""
-    text = format(value, spec).replace("-", "−")
-    # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
-    return with_sign(text.replace(",", "\u202f")) if preferred().comma else text
+    return with_sign(format(value, spec).replace("-", "−"))
 
 
 class _Writer(Formatter):
