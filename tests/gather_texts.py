@@ -6,6 +6,7 @@ New texts are added without a translation, those that nobody says any more go, a
 """
 
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -70,11 +71,17 @@ def gathered(language: Language) -> Catalog:
     return after
 
 
+def written(catalogue: Catalog) -> bytes:
+    """The catalogue as its file."""
+    made = BytesIO()
+    write_po(made, catalogue, omit_header=True, include_lineno=False, width=100)
+    return made.getvalue()
+
+
 def main() -> None:
     for language in (Language.GERMAN,):
         made = gathered(language)
-        with file_of(language).open("wb") as opened:
-            write_po(opened, made, omit_header=True, include_lineno=False, width=100)
+        file_of(language).write_bytes(written(made))
         missing = sum(1 for one in made if one.id and not one.string)
         print(f"{language.value}: {len(made)} texts, {missing} without a translation")
 
