@@ -28,7 +28,9 @@ def test_a_statement_parts_two_texts():
 
 
 def test_nested_statements_part_texts_at_each_of_them():
-    source = "{% for a in b %}{% if a %}One{% else %}{% if c %}Two{% endif %}{% endif %}{% endfor %}"
+    source = (
+        "{% for a in b %}{% if a %}One{% else %}{% if c %}Two{% endif %}{% endif %}{% endfor %}"
+    )
     assert texts_of(source) == ["One", "Two"]
 
 
