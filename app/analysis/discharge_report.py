@@ -129,7 +129,7 @@ def discharge_report(
         charge_condition=details.charge_condition.label,
         end_reason=details.end_reason.label,
         load=details.load,
-        meter="" if meter is None else meter.details.name,
+        meter="" if meter is None else meter.details.shown_name,
         ambient_c=details.ambient_c,
         source=details.source,
         assumptions=details.assumptions,

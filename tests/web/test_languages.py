@@ -15,7 +15,6 @@ from tests.browser.every_page import EMPTY, FULL
 from tests.browser.filled import fill
 from tests.builders import NOW
 from tests.conftest import here
-from tests.languages.test_catalogue import when_complete
 from tests.web.conftest import soup
 
 GERMAN = {"accept-language": "de-DE,de;q=0.9,en;q=0.5"}
@@ -163,7 +162,6 @@ def english_in(text: str, typed: tuple[str, ...]) -> bool:
     return bool(ENGLISH.search(text))
 
 
-@when_complete
 @pytest.mark.parametrize("stop", [one for one in FULL if not one.act], ids=lambda one: one.name)
 def test_a_page_in_german_says_nothing_in_english(filled, stop):
     client, made, typed = filled
@@ -173,14 +171,12 @@ def test_a_page_in_german_says_nothing_in_english(filled, stop):
     assert [text for text in said_in(soup(answer)) if english_in(text, typed)] == []
 
 
-@when_complete
 @pytest.mark.parametrize("stop", EMPTY, ids=lambda one: one.name)
 def test_a_page_without_records_says_nothing_in_english_either(client, stop):
     answer = client.get(stop.path, headers=GERMAN)
     assert [text for text in said_in(soup(answer)) if english_in(text, ())] == []
 
 
-@when_complete
 def test_charts_carry_no_english(filled):
     client, _, typed = filled
     page = soup(client.get("/batteries/1"))
