@@ -38,7 +38,7 @@ from app.web import (
     temperature_files,
 )
 from app.web.pages import EXAMPLE
-from app.web.preferred import for_anybody, for_owner
+from app.web.preferred import ForAnybody, for_owner
 from app.web.security import Gate
 
 PAGES = (
@@ -81,6 +81,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.include_router(example.router)
     app.mount(EXAMPLE, app.state.example)
     app.add_middleware(Gate, host=settings.host)
+    app.add_middleware(ForAnybody)
     return app
 
 
@@ -109,8 +110,8 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        reader = for_anybody if part in READ_BY_OTHERS else for_owner
-        app.include_router(part.router, dependencies=[Depends(reader)])
+        own = part not in READ_BY_OTHERS
+        app.include_router(part.router, dependencies=[Depends(for_owner)] if own else [])
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     return app

@@ -14,6 +14,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import write_po
 from jinja2.ext import extract_from_ast
 
+from app.analysis import coefficients
 from app.domain.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
 from app.languages.template_text import texts_of
@@ -29,7 +30,7 @@ _ALWAYS_ENGLISH = TEMPLATES / "battery_file.html"
 def said_texts() -> dict[str, list[str]]:
     """Every English text that a page can show, with the files in which it stands."""
     found: dict[str, list[str]] = {}
-    for file, text in [*_of_code(), *_of_templates()]:
+    for file, text in [*_of_code(), *_of_templates(), *_of_data()]:
         files = found.setdefault(text, [])
         if file not in files:
             files.append(file)
@@ -61,6 +62,11 @@ def _of_templates() -> Iterator[tuple[str, str]]:
             first = text[0] if isinstance(text, tuple) else text
             if first is not None:
                 yield file, str(first)
+
+
+def _of_data() -> Iterator[tuple[str, str]]:
+    for text in coefficients.sources():
+        yield "app/data/coefficients.json", text
 
 
 def gathered(language: Language) -> Catalog:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from app.domain.chemistry import Chemistry
+from app.domain.saying import say
 
 _FILE = Path(__file__).resolve().parent.parent / "data" / "coefficients.json"
 
@@ -58,9 +59,19 @@ def _table() -> dict[str, dict[str, dict[str, Any] | None]]:
 def temperature_coefficient(chemistry: Chemistry) -> TemperatureCoefficient | None:
     """None where no published coefficient is known for the chemistry."""
     entry = _table()["temperature"][chemistry.value]
-    return None if entry is None else TemperatureCoefficient(**entry)
+    return None if entry is None else TemperatureCoefficient(**_said(entry))
 
 
 def rate_exponent(chemistry: Chemistry) -> RateExponent | None:
     entry = _table()["rate"][chemistry.value]
-    return None if entry is None else RateExponent(**entry)
+    return None if entry is None else RateExponent(**_said(entry))
+
+
+def sources() -> tuple[str, ...]:
+    """Every source as it stands in the file, for the catalogues of other languages."""
+    entries = (entry for part in ("temperature", "rate") for entry in _table()[part].values())
+    return tuple(str(entry["source"]) for entry in entries if entry is not None)
+
+
+def _said(entry: dict[str, Any]) -> dict[str, Any]:
+    return {**entry, "source": say(entry["source"])}

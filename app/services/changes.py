@@ -92,7 +92,7 @@ def _texts(one: str, other: str) -> tuple[str, str]:
 def _excerpt(text: str, start: int) -> str:
     if not text.strip():
         return say(NOTHING)
-    return f"“{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}”"
+    return _quoted(f"{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}")
 
 
 def _shown(value: Any, unit: str) -> str:
@@ -108,7 +108,7 @@ def _shown(value: Any, unit: str) -> str:
         return written_day(value)
     if isinstance(value, int | float):
         return _number(value, unit)
-    return f"“{shorten(str(value), _MOST_LETTERS)}”"
+    return _quoted(shorten(str(value), _MOST_LETTERS))
 
 
 class _Moment(str):
@@ -134,3 +134,7 @@ def _number(value: float, unit: str) -> str:
 
 def _written(value: float) -> str:
     return with_sign(f"{value:.10g}").replace("-", "−")
+
+
+def _quoted(text: str) -> str:
+    return say("“{text}”", text=text)

@@ -4,10 +4,12 @@ from dataclasses import replace
 from functools import cache
 
 from fastapi import Request
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.domain.preferences import Language, Preferences
 from app.domain.saying import USUAL, written_for
 from app.services.preferences import preferences_of
+from app.web.pages import EXAMPLE
 
 
 async def for_owner(request: Request) -> None:
@@ -22,10 +24,24 @@ async def for_owner(request: Request) -> None:
     written_for(cache(chosen))
 
 
-async def for_anybody(request: Request) -> None:
-    """Dependency of pages that others read as well: nothing of what the owner chose shows there."""
-    reader = replace(USUAL, language=asked_language(request))
-    written_for(lambda: reader)
+class ForAnybody:
+    """Lets every page answer in the language that its device asks for, errors too.
+
+    What the owner chose is read by `for_owner`, after it. What machines read is English.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http" and not _read_by_machines(scope["path"]):
+            reader = replace(USUAL, language=asked_language(Request(scope)))
+            written_for(lambda: reader)
+        await self._app(scope, receive, send)
+
+
+def _read_by_machines(path: str) -> bool:
+    return path.removeprefix(EXAMPLE).startswith("/api/")
 
 
 def asked_language(request: Request) -> Language:
