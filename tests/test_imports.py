@@ -27,7 +27,7 @@ OUTSIDE = {
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},
-    "charts": {"numpy", "plotly"},
+    "charts": {"numpy"},
     "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},
 }
 STANDARD = sys.stdlib_module_names

@@ -14,6 +14,14 @@ UNDRAWN = "[data-chart]:not([data-drawn=true])"
 # https://www.w3.org/TR/WCAG22/ as the tags of axe-core name its levels.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
+# The library draws what it does not know as a line, and says nothing.
+NOT_AS_MEANT = """() => [...document.querySelectorAll('[data-drawn=true]')].flatMap((place) => {
+  const meant = JSON.parse(document.getElementById(place.dataset.chart).textContent).data;
+  return meant.filter((trace, i) => {
+    const drawn = place._fullData[i];
+    return drawn.type !== trace.type || !drawn.visible;
+  }).map((trace) => `${place.dataset.chart}: no ${trace.type} ${trace.name}`);
+})"""
 # What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8, which
 # excepts what stands in a sentence, as an explained word may).
 SMALL_TARGETS = """() => [...document.querySelectorAll(
@@ -60,11 +68,13 @@ class Tour:
         if stop.act is not None:
             stop.act(self.page, self.made)
         self.page.wait_for_load_state()
+        undrawn = []
         if self.page.locator("[data-chart]").count():
             self.page.wait_for_function(f"!document.querySelector('{UNDRAWN}')")
+            undrawn = self.page.evaluate(NOT_AS_MEANT)
         status = self.statuses[-1]
         wrong = [] if status == stop.status else [f"answered {status}, not {stop.status}"]
-        return wrong + self.complaints(stop)
+        return wrong + undrawn + self.complaints(stop)
 
     def complaints(self, stop: Stop) -> list[str]:
         """What the page did that it must not; that a refusal is one is meant."""
