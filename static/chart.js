@@ -48,6 +48,7 @@
       if (line && inside !== "colorbar") return value * as.weight;
       return key === "size" && inside !== "marker" ? value * as.text : value;
     }
+    if (key === "colorscale") return value.map(([share, color]) => [share, as.color(color)]);
     if (Array.isArray(value)) {
       const plain = typeof value[0] !== "object" || value[0] === null || Array.isArray(value[0]);
       return plain ? value : value.map((one) => worn(one, key, as, inside));

@@ -14,8 +14,8 @@ WARM_C = 25
 # The page keeps as much room for a chart before it is drawn.
 SHORTEST_PX = 380
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-# From cool to warm, by lightness too, so that grey print and colour-blind eyes order them alike.
-_WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
+# From cool to warm.
+_WARMTH = [[0.0, theme.COOL], [0.5, theme.MILD], [1.0, theme.WARM]]
 
 
 def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
@@ -86,6 +86,7 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "z": means,
         "text": [["" if v is None else f"{v:.0f}".replace("-", "−") for v in row] for row in means],
         "texttemplate": "%{text}",
+        "textfont": {"color": theme.INK},
         "zmin": 0,
         "zmax": 45,
         "colorscale": _WARMTH,
