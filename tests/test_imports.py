@@ -28,7 +28,7 @@ OUTSIDE = {
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},
     "charts": {"numpy"},
-    "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},
+    "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "segno"},
 }
 STANDARD = sys.stdlib_module_names
 

@@ -92,7 +92,9 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "colorscale": _WARMTH,
         "xgap": 2,
         "ygap": 2,
-        "colorbar": {"title": {"text": "mean °C"}, "thickness": 12},
+        # Its cells say their numbers, and a telephone has no room for a scale of colours.
+        "showscale": False,
+        "colorbar": {"title": {"text": "mean °C"}},
         "hovertemplate": "%{x} %{y}: %{z:.1f} °C on average<extra></extra>",
     }
     layout = theme.layout(

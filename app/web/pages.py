@@ -21,6 +21,7 @@ from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
 from app.web.preferred import preferred
+from app.web.stacked import stacked
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -162,6 +163,7 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    stacked=stacked,
 )
 _environment.globals |= {
     "url_for": url_for,

@@ -38,6 +38,11 @@ WIDEST = """() => [...document.querySelectorAll('body *')]
   .filter((one) => !one.closest('.scroll, .plot, .sheet')).slice(0, 3)
   .map((one) => one.outerHTML.slice(0, 90))"""
 
+# Rows that are cards need no room beside them.
+CARDS = """() => [...document.querySelectorAll('.scroll:has(.stacked)')]
+  .filter((one) => innerWidth < 500 && one.scrollWidth > one.clientWidth + 1)
+  .map((one) => `cards of ${one.getAttribute('aria-label')}`)"""
+
 # Before a gradient axe would judge no contrast at all: the shadows at the edges of wide tables.
 PLAIN_GROUND = """() => document.querySelectorAll('.scroll')
   .forEach((one) => one.style.backgroundImage = 'none')"""
@@ -110,7 +115,7 @@ class Tour:
             self.page.wait_for_function(NARROW, timeout=3000)
         except TimeoutError:
             return [f"too wide: {one}" for one in self.page.evaluate(WIDEST) or ["something"]]
-        return []
+        return [f"too wide: {one}" for one in self.page.evaluate(CARDS)]
 
     def small(self) -> list[str]:
         """Targets in the main part that a thumb would miss."""
