@@ -16,6 +16,7 @@ from app.domain.meter import Meter
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services.store import Store
+from app.services.unchanged import while_unchanged
 from app.storage import batteries, discharges, events, meters, revisions, runs, shares
 from app.storage.engine import reading, writing
 
@@ -33,12 +34,16 @@ class BatteryView:
 
 def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
     """The report of every battery that is not in the bin, by name."""
-    with reading(store.engine) as session:
+
+    def made() -> tuple[BatteryReport, ...]:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
         return tuple(
             build_report(store, session, battery, today, by_id)
             for battery in batteries.all_kept(session)
         )
+
+    with reading(store.engine) as session:
+        return while_unchanged(session, "reports", today, made)
 
 
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:

@@ -71,7 +71,7 @@ def choose_look(form: Annotated[FormData, Depends(posted)]) -> Response:
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
     if chosen not in set(Look):
-        raise Refused.because("look", f"“{chosen}” is no look", ", ".join(Look))
+        raise Refused.because("look", chosen, ", ".join(Look))
     # Only a page of this server: an address that begins with two slashes names another one.
     target = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
     response = RedirectResponse(target, status_code=303)

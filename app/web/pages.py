@@ -129,7 +129,7 @@ def path_to(request: Request, name: str, /, **path: Any) -> str:
     Within the example, which lies below a prefix, it stays within the example.
     """
     prefix: str = request.scope.get("root_path", "")
-    return prefix + str(request.app.url_path_for(name, **path))
+    return prefix + str(request.app.state.path_of(name, **path))
 
 
 def path_within(request: Request) -> str:
