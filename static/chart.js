@@ -61,6 +61,8 @@
   function draw(onPaper) {
     for (const place of places) {
       const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
+      // When the window changes the library takes the height of what the chart stands in.
+      place.style.height = `${figure.layout.height}px`;
       const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
       Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), config).then(() => {
         place.dataset.drawn = "true";

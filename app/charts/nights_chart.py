@@ -77,7 +77,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
     layout = theme.layout(
         400,
         annotations=[
-            theme.level_label(f"asked for: {one:g}", one, theme.THRESHOLD) for one in asked
+            theme.level_label(f"asked for: {one:g}", one, theme.THRESHOLD, "right") for one in asked
         ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},
         xaxis=theme.axis("date", type="date"),

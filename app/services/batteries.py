@@ -42,7 +42,7 @@ def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
             for battery in batteries.all_kept(session)
         )
 
-    with reading(store.engine) as session:
+    with store.listing, reading(store.engine) as session:
         return while_unchanged(session, "reports", today, made)
 
 

@@ -63,6 +63,8 @@ class Store:
     engine: Engine
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
+    # Whoever asks for the list while it is being made waits for it instead of making it, too.
+    listing: Lock = field(default_factory=Lock)
 
 
 def open_store(
