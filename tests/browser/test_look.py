@@ -74,7 +74,7 @@ def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, address)
     page.wait_for_selector(DRAWN)
     before = page.locator(".plot").bounding_box()
     page.set_viewport_size({"width": 390, "height": 844})
-    page.wait_for_function("document.querySelector('.main-svg').clientWidth < 400")
+    page.wait_for_function("() => document.querySelector('.main-svg').clientWidth < 400")
     after = page.locator(".plot").bounding_box()
     drawn = page.locator(".main-svg").first.bounding_box()
     assert before["height"] == after["height"] == drawn["height"]
