@@ -1,5 +1,7 @@
 """Wiring: settings in, application out. No logic of its own."""
 
+from functools import lru_cache
+
 from fastapi import Depends, FastAPI
 
 from app.services.store import open_store
@@ -96,6 +98,8 @@ def build(settings: Settings) -> FastAPI:
         telemetry={"auto_configure": False},
     )
     app.state.settings = settings
+    # The same addresses are made over and over, and each time all routes would be gone through.
+    app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
     app.state.store = open_store(
         settings.data_dir,
         settings.database,

@@ -48,6 +48,7 @@
       if (line && inside !== "colorbar") return value * as.weight;
       return key === "size" && inside !== "marker" ? value * as.text : value;
     }
+    if (key === "colorscale") return value.map(([share, color]) => [share, as.color(color)]);
     if (Array.isArray(value)) {
       const plain = typeof value[0] !== "object" || value[0] === null || Array.isArray(value[0]);
       return plain ? value : value.map((one) => worn(one, key, as, inside));
@@ -60,6 +61,8 @@
   function draw(onPaper) {
     for (const place of places) {
       const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
+      // When the window changes the library takes the height of what the chart stands in.
+      place.style.height = `${figure.layout.height}px`;
       const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
       const [months, shortMonths] = figure.layout.meta.months;
       const spoken = { ...config, locales: { reader: { dictionary: {}, format: { months, shortMonths } } } };

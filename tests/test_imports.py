@@ -28,9 +28,9 @@ OUTSIDE = {
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy"},
-    "charts": {"numpy", "plotly"},
+    "charts": {"numpy"},
     "languages": {"babel", "jinja2"},
-    "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},
+    "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "segno"},
 }
 STANDARD = sys.stdlib_module_names
 

@@ -14,8 +14,8 @@ STEP_C = 5
 WARM_C = 25
 # The page keeps as much room for a chart before it is drawn.
 SHORTEST_PX = 380
-# From cool to warm, by lightness too, so that grey print and colour-blind eyes order them alike.
-_WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
+# From cool to warm.
+_WARMTH = [[0.0, theme.COOL], [0.5, theme.MILD], [1.0, theme.WARM]]
 
 
 def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
@@ -94,12 +94,15 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "z": means,
         "text": [["" if v is None else written_number(v, ".0f") for v in row] for row in means],
         "texttemplate": "%{text}",
+        "textfont": {"color": theme.INK},
         "zmin": 0,
         "zmax": 45,
         "colorscale": _WARMTH,
         "xgap": 2,
         "ygap": 2,
-        "colorbar": {"title": {"text": say("mean °C")}, "thickness": 12},
+        # Its cells say their numbers, and a telephone has no room for a scale of colours.
+        "showscale": False,
+        "colorbar": {"title": {"text": say("mean °C")}},
         "hovertemplate": theme.hover(say("%{x} %{y}: %{z:.1f} °C on average")),
     }
     layout = theme.layout(

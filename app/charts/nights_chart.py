@@ -78,7 +78,9 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
     layout = theme.layout(
         400,
         annotations=[
-            theme.level_label(say("asked for: {wanted:g}", wanted=one), one, theme.THRESHOLD)
+            theme.level_label(
+                say("asked for: {wanted:g}", wanted=one), one, theme.THRESHOLD, "right"
+            )
             for one in asked
         ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},

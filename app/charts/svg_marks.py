@@ -10,8 +10,6 @@ Mark = Callable[[float, float], str]
 Figure = dict[str, Any]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
-# Cells keep their colours in every look, so their letters must not follow it as the ink does.
-_DARK_LETTERS = "#1a1a1a"
 
 
 def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
@@ -161,11 +159,13 @@ def _draw_cells(panel: Element, trace: Figure, x: Place, y: Place) -> None:
             if value is None:
                 continue
             share = (value - trace["zmin"]) / (trace["zmax"] - trace["zmin"])
-            color = mixed(trace["colorscale"], min(1.0, max(0.0, share)))
+            under, over, part = mixed(trace["colorscale"], min(1.0, max(0.0, share)))
             at, level = x(trace["x"][column]), y(trace["y"][row])
             place = {"x": at - wide, "y": level - tall, "width": 2 * wide, "height": 2 * tall}
-            add(cells, "rect", fill=color, **place)
-            add(numbers, "text", text, x=at, y=level + 4, fill=readable_on(color))
+            add(cells, "rect", fill=under, **place)
+            if part:
+                add(cells, "rect", fill=over, fill_opacity=f"{part:.2f}", **place)
+            add(numbers, "text", text, x=at, y=level + 4)
 
 
 def _half_step(names: Sequence[str], place: Place) -> float:
@@ -175,21 +175,9 @@ def _half_step(names: Sequence[str], place: Place) -> float:
     return abs(place(names[1]) - place(names[0])) / 2
 
 
-def mixed(scale: Sequence[tuple[float, str]], share: float) -> str:
-    """The colour at a share of a scale of colours, mixed between its neighbours."""
+def mixed(scale: Sequence[tuple[float, str]], share: float) -> tuple[str, str, float]:
+    """The colour at a share of a scale: one of its colours, the next over it, and how opaque that
+    is. So each of them can follow the look of the page; one that was mixed here could not."""
     upper = next(i for i, (at, _) in enumerate(scale) if at >= share)
-    (low, first), (high, second) = scale[max(0, upper - 1)], scale[upper]
-    part = 0.0 if high <= low else (share - low) / (high - low)
-    pairs = zip(_parts(first), _parts(second), strict=True)
-    return "#" + "".join(f"{round(a + part * (b - a)):02x}" for a, b in pairs)
-
-
-def readable_on(color: str) -> str:
-    """Dark letters on a pale ground, pale ones on a dark one."""
-    red, green, blue = _parts(color)
-    # Weights of the three lights in brightness, as ITU-R BT.601 has them (from memory).
-    return _DARK_LETTERS if 0.299 * red + 0.587 * green + 0.114 * blue > 140 else "#ffffff"
-
-
-def _parts(color: str) -> tuple[int, int, int]:
-    return int(color[1:3], 16), int(color[3:5], 16), int(color[5:7], 16)
+    (low, under), (high, over) = scale[max(0, upper - 1)], scale[upper]
+    return under, over, 0.0 if high <= low else (share - low) / (high - low)

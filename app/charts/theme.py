@@ -22,6 +22,11 @@ INNER_BAND = "rgba(31, 93, 120, 0.22)"
 EXPECTED = "#737983"
 THRESHOLD = "#8c2f39"
 SPAN = "rgba(140, 47, 57, 0.75)"
+# Months from cool to warm, by lightness too, so that grey print and colour-blind eyes order them
+# alike; numbers are written on them in ink.
+COOL = "#e6eef1"
+MILD = "#efc482"
+WARM = "#df7f45"
 
 # Colour, symbol and dash of things laid over one another, up to six. The colours were chosen by
 # their least distance as seen with full colour vision and with each of its three kinds of
@@ -50,6 +55,9 @@ ROLES = {
     EXPECTED: "--chart-expected",
     THRESHOLD: "--chart-threshold",
     SPAN: "--chart-span",
+    COOL: "--chart-cool",
+    MILD: "--chart-mild",
+    WARM: "--chart-warm",
     **{one[0]: f"--chart-series-{number}" for number, one in enumerate(SERIES, start=1)},
 }
 

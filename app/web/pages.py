@@ -32,6 +32,7 @@ from app.settings import TEMPLATES, Settings
 from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
+from app.web.stacked import stacked
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -148,7 +149,7 @@ def path_to(request: Request, name: str, /, **path: Any) -> str:
     Within the example, which lies below a prefix, it stays within the example.
     """
     prefix: str = request.scope.get("root_path", "")
-    return prefix + str(request.app.url_path_for(name, **path))
+    return prefix + str(request.app.state.path_of(name, **path))
 
 
 def path_within(request: Request) -> str:
@@ -182,6 +183,7 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    stacked=stacked,
 )
 _environment.globals |= {
     "say": say,

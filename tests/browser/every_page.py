@@ -3,12 +3,15 @@
 A new page needs a line here: `test_every_page` compares the list with the program's own routes.
 """
 
+import contextlib
+import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Page
 
+from app.web.security import MOST_POSTED_BYTES
 from tests.browser.filled import BOUND, MANY, PLAIN, TEMPERATURES
 from tests.builders import form_rows
 
@@ -86,6 +89,39 @@ def giving(button: str, name: str, content: bytes, kind: str) -> Act:
     return act
 
 
+def from_another_site(page: Page, made: dict[str, str]) -> None:
+    """A form of a page that is not Fadeline's is sent to it."""
+    page.goto("about:blank")
+    posting("{address}/meters", name="Foreign")(page, made)
+
+
+def giving_too_much(page: Page, made: dict[str, str]) -> None:
+    """A file far above what is read at all; nothing of it is on the disk."""
+    path = Path(made["folder"]) / "far-too-large.csv"
+    with path.open("wb") as file:
+        file.truncate(MOST_POSTED_BYTES + 1)
+    page.locator("input[type=file]").first.set_input_files(path)
+    with page.expect_navigation():
+        page.locator("form:has(input[type=file])").first.evaluate("(form) => form.submit()")
+    path.unlink()
+
+
+def while_the_data_are_held(page: Page, made: dict[str, str]) -> None:
+    """Another program keeps the data file to itself."""
+    with contextlib.closing(sqlite3.connect(Path(made["folder"]) / "data" / "fadeline.db")) as held:
+        held.execute("BEGIN IMMEDIATE")
+        posting("/preferences", **_PREFERRED)(page, made)
+
+
+def with_a_fault(page: Page, made: dict[str, str]) -> None:
+    """Something that the program does not expect: its clock does not answer."""
+    clock = Path(made["folder"]) / "clock"
+    moment = clock.read_text()
+    clock.unlink()
+    page.goto(made["address"] + "/")
+    clock.write_text(moment)
+
+
 def saved(page: Page, made: dict[str, str]) -> None:
     """Save the file to send and open it from the disk, as its receiver does."""
     file = Path(made["folder"]) / "sent.html"
@@ -93,6 +129,7 @@ def saved(page: Page, made: dict[str, str]) -> None:
     page.goto(file.as_uri())
 
 
+_PREFERRED = {"temperature": "celsius", "dates": "words", "decimals": "point"}
 _TYPED = {
     "started_at": "2026-11-01T08:30",
     "charge_condition": "full_rested",
@@ -189,4 +226,9 @@ FULL = (
     Stop("removal outdated", "{removal}", 409, posting("{removal}", seen="other")),
     Stop("no such page", "/nowhere", 404),
     Stop("no such battery", "/batteries/99999", 404),
+    Stop("not open", "/meters", 403, from_another_site),
+    Stop("too much at once", "/received", 413, giving_too_much),
+    Stop("not taken", "/", 422, posting("/look", look="x")),
+    Stop("a fault", "/", 500, with_a_fault),
+    Stop("data file in trouble", "/preferences", 503, while_the_data_are_held),
 )

@@ -68,6 +68,19 @@ def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, address):
     context.close()
 
 
+def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, address):
+    page = browser.new_page(viewport={"width": 844, "height": 390})
+    page.goto(f"{address}/batteries/1")
+    page.wait_for_selector(DRAWN)
+    before = page.locator(".plot").bounding_box()
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.wait_for_function("() => document.querySelector('.main-svg').clientWidth < 400")
+    after = page.locator(".plot").bounding_box()
+    drawn = page.locator(".main-svg").first.bounding_box()
+    assert before["height"] == after["height"] == drawn["height"]
+    page.close()
+
+
 def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(browser, address):
     context = browser.new_context(forced_colors="active", color_scheme="dark")
     page = context.new_page()

@@ -110,6 +110,15 @@ def test_nothing_is_lost_where_the_device_sets_the_colours(opened, shots, name):
     assert page.evaluate("matchMedia('(forced-colors: active)').matches")
 
 
+def test_rows_that_are_cards_on_a_telephone_are_read_out_as_a_table(opened):
+    page = opened(f"/batteries/{MANY}/curves")
+    row = page.locator("#curves-table tbody tr").first
+    assert row.evaluate("(one) => getComputedStyle(one).display") == "grid"
+    told = page.locator("#curves-table").aria_snapshot()
+    for part in ("- table:", '- columnheader "Energy"', "- rowheader ", "- cell "):
+        assert part in told
+
+
 def test_what_a_test_proves_is_said_in_words_and_not_by_colour_alone(opened):
     page = opened("/", forced_colors="active")
     marks = [mark.inner_text() for mark in page.locator(".kind").all()]

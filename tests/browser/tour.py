@@ -14,6 +14,14 @@ UNDRAWN = "[data-chart]:not([data-drawn=true])"
 # https://www.w3.org/TR/WCAG22/ as the tags of axe-core name its levels.
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
+# The library draws what it does not know as a line, and says nothing.
+NOT_AS_MEANT = """() => [...document.querySelectorAll('[data-drawn=true]')].flatMap((place) => {
+  const meant = JSON.parse(document.getElementById(place.dataset.chart).textContent).data;
+  return meant.filter((trace, i) => {
+    const drawn = place._fullData[i];
+    return drawn.type !== trace.type || !drawn.visible;
+  }).map((trace) => `${place.dataset.chart}: no ${trace.type} ${trace.name}`);
+})"""
 # What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8, which
 # excepts what stands in a sentence, as an explained word may).
 SMALL_TARGETS = """() => [...document.querySelectorAll(
@@ -29,6 +37,11 @@ WIDEST = """() => [...document.querySelectorAll('body *')]
   .filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
   .filter((one) => !one.closest('.scroll, .plot, .sheet')).slice(0, 3)
   .map((one) => one.outerHTML.slice(0, 90))"""
+
+# Rows that are cards need no room beside them.
+CARDS = """() => [...document.querySelectorAll('.scroll:has(.stacked)')]
+  .filter((one) => innerWidth < 500 && one.scrollWidth > one.clientWidth + 1)
+  .map((one) => `cards of ${one.getAttribute('aria-label')}`)"""
 
 # Before a gradient axe would judge no contrast at all: the shadows at the edges of wide tables.
 PLAIN_GROUND = """() => document.querySelectorAll('.scroll')
@@ -60,11 +73,13 @@ class Tour:
         if stop.act is not None:
             stop.act(self.page, self.made)
         self.page.wait_for_load_state()
+        undrawn = []
         if self.page.locator("[data-chart]").count():
             self.page.wait_for_function(f"!document.querySelector('{UNDRAWN}')")
+            undrawn = self.page.evaluate(NOT_AS_MEANT)
         status = self.statuses[-1]
         wrong = [] if status == stop.status else [f"answered {status}, not {stop.status}"]
-        return wrong + self.complaints(stop)
+        return wrong + undrawn + self.complaints(stop)
 
     def complaints(self, stop: Stop) -> list[str]:
         """What the page did that it must not; that a refusal is one is meant."""
@@ -100,7 +115,7 @@ class Tour:
             self.page.wait_for_function(NARROW, timeout=3000)
         except TimeoutError:
             return [f"too wide: {one}" for one in self.page.evaluate(WIDEST) or ["something"]]
-        return []
+        return [f"too wide: {one}" for one in self.page.evaluate(CARDS)]
 
     def small(self) -> list[str]:
         """Targets in the main part that a thumb would miss."""

@@ -78,13 +78,10 @@ def test_older_and_newer_curves_are_told_by_lightness(store):
     assert widths == sorted(widths)
 
 
-def test_warmer_months_are_darker_for_every_eye_and_carry_their_number(store):
+def test_every_month_carries_its_number(store):
     fill_with_demo(store, NOW.date())
     report = heat.show_heat(store, 1, NOW.date()).report
     cells = calendar_chart(report.months)["data"][0]
-    for matrix in DEFICIENCIES:
-        lightness = [lab(matrix @ linear(colour))[0] for _, colour in cells["colorscale"]]
-        assert all(a > b + APART / 2 for a, b in pairwise(lightness))
     for values, texts in zip(cells["z"], cells["text"], strict=True):
         assert [value is not None for value in values] == [bool(text) for text in texts]
 

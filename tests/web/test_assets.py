@@ -1,9 +1,11 @@
 import gzip
 
+from app.settings import STATIC
+from tests.benchmarks.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
 
 
-def test_the_chart_library_comes_from_the_installed_package_packed_and_kept(client, tested):
+def test_the_chart_library_comes_packed_and_is_kept_for_good(client, tested):
     page = soup(client.get(f"/batteries/{tested.id}"))
     (address,) = [s["src"] for s in page.select("script[src]") if "chart-library" in s["src"]]
     response = client.get(address)
@@ -13,6 +15,21 @@ def test_the_chart_library_comes_from_the_installed_package_packed_and_kept(clie
     plain = client.get(address, headers={"Accept-Encoding": "identity"})
     assert plain.content == response.content
     assert len(gzip.compress(plain.content[:100000], 6)) < 100000
+
+
+def test_the_chart_library_is_of_the_kind_that_judges_the_figures():
+    ours = version_of((STATIC / "chart-library.js").read_text("utf-8"))
+    assert ours.split(".")[0] == version_of_the_judge().split(".")[0]
+
+
+def test_the_chart_library_lies_beside_its_licence():
+    assert "Permission is hereby granted" in (STATIC / "chart-library.licence.txt").read_text()
+    assert "MIT license" in (STATIC / "chart-library.js").read_text("utf-8")[:500]
+
+
+def test_the_chart_library_is_small_enough_for_a_slow_telephone():
+    # 4.8 MB, all that the library can draw, took twice as long until a chart stood.
+    assert (STATIC / "chart-library.js").stat().st_size < 1_600_000
 
 
 def test_files_with_their_hash_in_the_address_are_kept_for_good(client):

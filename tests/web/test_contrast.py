@@ -1,6 +1,6 @@
 import json
 import re
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -19,6 +19,7 @@ FILLED = (("--on-deep", "--deep"), ("--on-wine", "--wine"), ("--on-sand", "--san
 SERIES = tuple(f"--chart-series-{number}" for number in range(1, 7))
 CHART_TEXT = ("--chart-muted", "--chart-threshold", *SERIES)
 MARKS = ("--chart-measured", "--chart-bound", "--chart-expected", "--chart-span", "--chart-oldest")
+WARMTH = ("--chart-cool", "--chart-mild", "--chart-warm")
 # Needed to find or to understand something, without being text (WCAG 2.2, 1.4.11).
 BOUNDS = ("--edge", "--caution", "--focus")
 
@@ -111,6 +112,31 @@ def test_things_laid_over_one_another_stay_apart_for_colour_blind_eyes(look):
     for matrix in DEFICIENCIES:
         seen = [lab(matrix @ linear(colour)) for colour in colours]
         assert min(np.linalg.norm(a - b) for a, b in combinations(seen, 2)) > least
+
+
+def between(first, second):
+    """Colours from one to the other in fifty steps, as a scale of colours mixes them."""
+    ends = [channels(one)[:3] for one in (first, second)]
+    for step in range(51):
+        mixed = (round(a + step / 50 * (b - a)) for a, b in zip(*ends, strict=True))
+        yield "#" + "".join(f"{part:02x}" for part in mixed)
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_the_number_of_a_month_can_be_read_however_warm_it_was(look):
+    have, needed = tokens(look), 7 if look == "sunlight" else 4.5
+    for first, second in pairwise(have[name] for name in WARMTH):
+        assert min(contrast(have["--ink"], one) for one in between(first, second)) >= needed
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_warmer_months_stand_out_more_for_every_eye(look):
+    # Paler or darker by 10 of 100 (CIE 1976 lightness): seen at a glance (common practice).
+    page, *scale = (tokens(look)[name] for name in ("--paper", *WARMTH))
+    for matrix in DEFICIENCIES:
+        ground, *lightness = (lab(matrix @ linear(one))[0] for one in (page, *scale))
+        away = [abs(one - ground) for one in lightness]
+        assert all(b > a + 10 for a, b in pairwise(away))
 
 
 def test_the_browsers_bar_and_the_home_screen_have_the_colour_of_the_page():

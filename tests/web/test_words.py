@@ -86,6 +86,9 @@ def test_pages_without_records_explain_their_words(client, path, keys):
         ("/batteries/1/plan?current_a=9", {"rated_capacity", "hour_rate", "cut_off_voltage"}),
         ("/batteries/1/heat", {"equivalent_age", "throughput", "state_of_charge"}),
         ("/comparison", {"fade", "equivalent_age"}),
+        ("/batteries/new", {"rated_capacity", "hour_rate", "reserve", "state_of_charge"}),
+        ("/batteries/1/edit", {"cut_off_voltage", "end_of_life", "threshold", "throughput"}),
+        ("/meters", {"gain_error", "zero_point", "fade"}),
         ("/batteries/1/warranty", {"depth_of_discharge", "throughput"}),
     ],
 )
@@ -98,6 +101,12 @@ def test_every_word_is_explained_on_some_page():
     used = "".join(env.loader.get_source(env, name)[0] for name in env.list_templates())
     for key in BY_KEY:
         assert f'"{key}"' in used, key
+
+
+def test_nothing_that_one_must_know_stands_inside_a_field_and_goes_when_one_types():
+    env = templates.env
+    for name in env.list_templates():
+        assert "placeholder=" not in env.loader.get_source(env, name)[0], name
 
 
 def test_what_somebody_else_sees_needs_no_button(client, store, tested):
