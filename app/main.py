@@ -97,7 +97,7 @@ def build(settings: Settings) -> FastAPI:
     app.state.settings = settings
     app.state.store = open_store(
         settings.data_dir,
-        settings.database,
+        settings.address,
         settings.staging,
         MIGRATIONS,
         settings.busy_timeout_ms,

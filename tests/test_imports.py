@@ -25,7 +25,7 @@ OUTSIDE = {
     "analysis": {"numpy", "scipy"},
     "ingest": {"numpy", "PIL"},
     "archive": set(),
-    "storage": {"sqlmodel", "sqlalchemy", "alembic"},
+    "storage": {"sqlmodel", "sqlalchemy", "alembic", "psycopg"},
     "services": {"sqlmodel", "sqlalchemy"},
     "charts": {"numpy", "plotly"},
     "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},

@@ -13,6 +13,7 @@ from app.domain.errors import Refused
 from app.domain.merge_report import Conflict, Difference, MergeReport, TableCount
 from app.domain.record_table import RecordTable, Row
 from app.storage import batteries
+from app.storage.engine import broken_rule, count_on
 from app.storage.record_differences import differences, name_of
 from app.storage.record_files import packed
 from app.storage.record_moments import FormerMoments
@@ -67,6 +68,8 @@ class Merge:
         # With bytes each row goes by itself, so that one file at a time is in memory.
         for some in _in_pieces(rows, 1 if content_of else _ROWS_AT_ONCE):
             intake.take(some)
+        if intake.added:
+            count_on(self._session, metadata.tables[table.name])
         self._counts.append(intake.count)
         self._conflicts += intake.conflicts
         return intake.added
@@ -183,9 +186,10 @@ class _Intake:
         try:
             self._session.execute(sa.insert(self._rows), rows)
         except IntegrityError as error:
-            found = str(error.orig).removeprefix("UNIQUE constraint failed: ")
             raise Refused.because(
-                f"{self._table.title} of the archive", found, "rows that do not repeat each other"
+                f"{self._table.title} of the archive",
+                broken_rule(error),
+                "rows that do not repeat each other",
             ) from error
         self._outcomes["new"] += len(rows)
 
