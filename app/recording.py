@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace as with_changes
 from datetime import date
 from pathlib import Path
 
@@ -83,7 +82,7 @@ def report_text(report: MergeReport, *, happened: bool) -> str:
 
 
 def _settings(data_dir: Path | None) -> Settings:
-    return Settings() if data_dir is None else with_changes(Settings(), data_dir=data_dir)
+    return Settings() if data_dir is None else Settings(data_dir=data_dir)
 
 
 @contextmanager

@@ -1,22 +1,28 @@
 """What was acknowledged is there after SIGKILL."""
 
 import signal
-import sqlite3
 import subprocess
 import sys
 import time
 
 import httpx2
 import pytest
+from sqlalchemy import text
 
+from app.storage.engine import reading
 from tests.browser.conftest import free_port
+from tests.servers import environment_of, opened
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is a POSIX signal")
 def test_every_acknowledged_battery_survives_a_killed_server(tmp_path):
     port = free_port()
     command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-    server = subprocess.Popen([*command, "--data", str(tmp_path)], stdout=subprocess.DEVNULL)
+    server = subprocess.Popen(
+        [*command, "--data", str(tmp_path)],
+        stdout=subprocess.DEVNULL,
+        env=environment_of(tmp_path),
+    )
     address = f"http://127.0.0.1:{port}"
     values = {
         "chemistry": "lfp",
@@ -42,8 +48,11 @@ def test_every_acknowledged_battery_survives_a_killed_server(tmp_path):
                 acknowledged.append(name)
     server.send_signal(signal.SIGKILL)
     server.wait(10)
-    with sqlite3.connect(tmp_path / "fadeline.db") as connection:
-        stored = [name for (name,) in connection.execute("SELECT name FROM battery")]
-        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    store = opened(tmp_path)
+    with reading(store.engine) as session:
+        stored = session.execute(text("SELECT name FROM battery ORDER BY id")).scalars().all()
+        if not store.on_server:
+            assert session.execute(text("PRAGMA integrity_check")).scalar_one() == "ok"
+    store.engine.dispose()
     assert len(acknowledged) == 25
     assert stored == acknowledged

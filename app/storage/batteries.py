@@ -12,6 +12,7 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.threshold import ThresholdKind
 from app.storage import bin_rows, revisions
+from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import BatteryRow
 
@@ -31,7 +32,8 @@ def get(session: Session, battery_id: int) -> Battery:
 
 
 def all_kept(session: Session) -> list[Battery]:
-    query = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None)).order_by("name", "id")
+    kept = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None))
+    query = kept.order_by(in_byte_order(col(BatteryRow.name)), col(BatteryRow.id))
     return [_battery(row) for row in session.exec(query)]
 
 

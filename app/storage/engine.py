@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Table, create_engine, event, func, select
-from sqlalchemy.exc import DatabaseError, IntegrityError
+from sqlalchemy.exc import DatabaseError, DataError, IntegrityError
 from sqlmodel import Session
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import NotFound, StorageTrouble
 from app.storage import server
 
 # A data file, or the address of a PostgreSQL database.
@@ -135,6 +135,8 @@ def saying_trouble() -> Iterator[None]:
     try:
         yield
     except DatabaseError as error:
+        if isinstance(error, DataError) and server.is_too_large(error.orig):
+            raise NotFound("Nothing here has so large a number.") from error
         if sentence := _sentence(error.orig):
             raise StorageTrouble(sentence) from error
         raise

@@ -25,7 +25,7 @@ NOTHING, PICTURE = "\0", "␀"
 
 # By SQLSTATE, the longest first (PostgreSQL, appendix A).
 _SENTENCES = (
-    ("55P03", "Somebody else is writing to the records. Nothing was stored; try again."),
+    ("55P03", "Another program is writing to the database. Nothing was stored; try again."),
     ("53300", "The PostgreSQL server has no connection left. Nothing was stored; try again."),
     ("53100", "The disk of the PostgreSQL server is full. Nothing was stored."),
     (
@@ -41,6 +41,44 @@ _SENTENCES = (
     ("57P", "The PostgreSQL server ended the connection. Nothing was stored; try again."),
     ("08", "The connection to the PostgreSQL server was lost. Nothing was stored; try again."),
     ("XX", "The PostgreSQL server says that its data are damaged; its log says more."),
+)
+
+# By the driver's words where the server gave no SQLSTATE, because there was no connection yet.
+_PASSWORD = f"The PostgreSQL server refuses the user or the password. Check both in {SETTING}."
+_SILENT = (
+    f"No PostgreSQL server answers where {SETTING} says. Check that it runs, and the host and port."
+)
+_UNREACHABLE = (
+    ("password", _PASSWORD),
+    ("authentication", _PASSWORD),
+    ("role", _PASSWORD),
+    (
+        "does not exist",
+        "The PostgreSQL server has no such database. Make it with “createdb”, or correct "
+        f"{SETTING}.",
+    ),
+    (
+        "pg_hba",
+        "The PostgreSQL server lets nobody in from this machine. Let it in pg_hba.conf.",
+    ),
+    (
+        "too many",
+        "The PostgreSQL server has no connection left. Nothing was stored; try again.",
+    ),
+    (
+        "starting up",
+        "The PostgreSQL server is starting up or shutting down. Try again in a moment.",
+    ),
+    (
+        "shutting down",
+        "The PostgreSQL server is starting up or shutting down. Try again in a moment.",
+    ),
+    ("resolve", _SILENT),
+    ("refused", _SILENT),
+    ("no such file", _SILENT),
+    ("timeout", _SILENT),
+    ("timed out", _SILENT),
+    ("unreachable", _SILENT),
 )
 
 
@@ -107,6 +145,11 @@ def _take_texts(connection: Any) -> None:
     connection.adapters.register_dumper(str, TextDumper)
 
 
+def is_too_large(complaint: Any) -> bool:
+    """Whether a number was asked for that no row can have (SQLSTATE 22003)."""
+    return getattr(complaint, "sqlstate", None) == "22003"
+
+
 def server_sentence(complaint: Any) -> str:
     """What the user can do about a complaint of the driver; empty for one of the program's own."""
     state = complaint.sqlstate
@@ -116,14 +159,10 @@ def server_sentence(complaint: Any) -> str:
 
 
 def _unreachable(complaint: Exception) -> str:
-    """Why no connection was made. The driver's words name host and user, never the password."""
-    said = str(complaint).strip().splitlines()[0].removeprefix("connection failed: ")
-    if "connection to server" not in said and "resolve" not in said and "timeout" not in said:
-        return "The connection to the PostgreSQL server was lost. Nothing was stored; try again."
-    if "password" in said or "authentication" in said:
-        todo = f"Check user and password in {SETTING}"
-    elif "database" in said and "does not exist" in said:
-        todo = f"Make it with createdb, or correct its name in {SETTING}"
-    else:
-        todo = f"Check that it runs, and the host in {SETTING}"
-    return f"The PostgreSQL database cannot be opened ({said}). {todo}."
+    """Why no connection was made. Strangers may read it: it names no host and no user."""
+    said = str(complaint).strip().splitlines()[0].lower()
+    if signs := [sentence for sign, sentence in _UNREACHABLE if sign in said]:
+        return signs[0]
+    if "fatal:" in said or "failed" in said:
+        return f"The PostgreSQL server lets Fadeline not in ({said.rpartition('failed: ')[2]})."
+    return "The connection to the PostgreSQL server was lost. Nothing was stored; try again."

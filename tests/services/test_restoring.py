@@ -294,6 +294,8 @@ def dying(path, *a, **k):
         k["factory"] = Dying
     return connect(path, *a, **k)
 from app.storage import replacing
+
+pytestmark = pytest.mark.data_file
 class Module:
     def __getattr__(self, name):
         return dying if name == "connect" else getattr(sqlite3, name)

@@ -31,6 +31,8 @@ from app.services import batteries
 from app.services.store import Store
 from app.storage.engine import make_engine
 from tests.builders import battery_details
+
+pytestmark = pytest.mark.data_file
 store = Store(make_engine(Path(sys.argv[1])), Path("unused"))
 for number in range(1000):
     batteries.add_battery(store, battery_details(name=f"written {number}", notes="n" * 2000))
