@@ -38,7 +38,7 @@ from app.web import (
     temperature_files,
 )
 from app.web.pages import EXAMPLE
-from app.web.preferred import as_preferred
+from app.web.preferred import for_anybody, for_owner
 from app.web.security import Gate
 
 PAGES = (
@@ -109,8 +109,8 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        own = part not in READ_BY_OTHERS
-        app.include_router(part.router, dependencies=[Depends(as_preferred)] if own else [])
+        reader = for_anybody if part in READ_BY_OTHERS else for_owner
+        app.include_router(part.router, dependencies=[Depends(reader)])
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     return app

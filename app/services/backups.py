@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.saying import say
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -37,7 +38,7 @@ STATE_SETTING = "backup_state"
 TURN_SETTING = "backup_turn"
 # Where this machine's backups go and how they went, and how its pages write a number: no part of
 # the records.
-SHOWN_SETTINGS = ("shown_temperature", "shown_dates", "shown_decimals")
+SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
 OF_THIS_MACHINE = (
     FOLDER_SETTING,
     OWNER_SETTING,
@@ -132,8 +133,11 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
     outcome = back_up(engine, now, BackupReason.BEFORE_UPDATE)
     if outcome.path is None:
         raise StorageTrouble(
-            "The data file is of an older Fadeline and must be updated, but no backup of it could "
-            f"be made first. It was left as it is. {outcome.trouble}"
+            say(
+                "The data file is of an older Fadeline and must be updated, but no backup of "
+                "it could be made first. It was left as it is. {trouble}",
+                trouble=outcome.trouble,
+            )
         )
     return outcome
 
@@ -198,11 +202,11 @@ def quiet_note(engine: Engine, now: datetime) -> str:
         return ""
     state = kept_state(engine)
     if state.last is not None and state.last.trouble:
-        return "The last backup had trouble."
+        return say("The last backup had trouble.")
     if state.good_at is None:
-        return "There is no backup yet."
+        return say("There is no backup yet.")
     if now - state.good_at > OLD_AFTER:
-        return f"The last good backup is {(now - state.good_at).days} days old."
+        return say("The last good backup is {days} days old.", days=(now - state.good_at).days)
     return ""
 
 

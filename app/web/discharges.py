@@ -18,6 +18,7 @@ from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
+from app.domain.saying import say
 from app.services import batteries, discharges, meters, staging
 from app.services.last_time import last_test
 from app.web import last_time
@@ -72,7 +73,9 @@ def discharge_page(
 def original_file(request: Request, attachment_id: Id) -> Response:
     """The file a test came from, as it came."""
     name, data = discharges.original_file(store_of(request), attachment_id)
-    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name)}"}
+    headers = {
+        "Content-Disposition": say("attachment; filename*=utf-8''{quote}", quote=quote(name))
+    }
     return Response(data, media_type="application/octet-stream", headers=headers)
 
 

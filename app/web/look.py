@@ -9,6 +9,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import Refused
+from app.domain.saying import say
 from app.web.form import posted, texts
 
 router = APIRouter(include_in_schema=False)
@@ -30,9 +31,12 @@ class Look(StrEnum):
 
     @property
     def label(self) -> str:
-        return {"auto": "As the device", "light": "Light", "dark": "Dark", "sunlight": "Sunlight"}[
-            self.value
-        ]
+        return {
+            "auto": say("As the device"),
+            "light": "Light",
+            "dark": "Dark",
+            "sunlight": "Sunlight",
+        }[self.value]
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,7 @@ def choose_look(form: Annotated[FormData, Depends(posted)]) -> Response:
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
     if chosen not in set(Look):
-        raise Refused.because("look", f"“{chosen}” is no look", ", ".join(Look))
+        raise Refused.because("look", say("“{chosen}” is no look", chosen=chosen), ", ".join(Look))
     # Only a page of this server: an address that begins with two slashes names another one.
     target = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
     response = RedirectResponse(target, status_code=303)
