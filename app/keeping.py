@@ -8,6 +8,7 @@ import typer
 
 from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
+from app.domain.saying import say
 from app.services.backups import ON_SERVER, back_up, back_up_to
 from app.services.checking import check_file
 from app.services.restoring import Kept, restore_backup
@@ -34,7 +35,7 @@ def run_backup(data_dir: Path | None, to: str) -> None:
     """Back up and say where to. Raises FadelineError where no backup was made."""
     settings = _settings(data_dir)
     if settings.database_url:
-        raise FadelineError(ON_SERVER)
+        raise FadelineError(say(ON_SERVER))
     database = settings.database
     if not database.is_file():
         raise Refused.because("data folder", database.parent, "one with a data file in it")
@@ -56,7 +57,7 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     """Check and say what was found; whether anything is damaged. Raises FadelineError."""
     settings = _settings(data_dir)
     if file is None and settings.database_url:
-        raise FadelineError(CHECK_ON_SERVER)
+        raise FadelineError(say(CHECK_ON_SERVER))
     checked = check_file(file or settings.database, MIGRATIONS)
     _say_damages(checked.damages)
     looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
@@ -72,7 +73,7 @@ def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> N
     """Go back to a backup and say so. Raises FadelineError."""
     settings = _settings(data_dir)
     if settings.database_url:
-        raise FadelineError(RESTORE_ON_SERVER)
+        raise FadelineError(say(RESTORE_ON_SERVER))
     database = settings.database
     done = restore_backup(
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage

@@ -85,7 +85,7 @@ def database_of(engine: Engine) -> Path:
     """The data file. Raises Refused where the records lie in a database instead."""
     file = data_file(engine)
     if file is None:
-        raise Refused([Problem(ON_SERVER, "", "")])
+        raise Refused([Problem(say(ON_SERVER), "", "")])
     return file
 
 

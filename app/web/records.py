@@ -70,7 +70,8 @@ def records_page(
 ) -> Response:
     """The page; values and problems are those of its forms, if refused."""
     store = store_of(request)
-    none = DEMO if settings_of(request).demo else backups.ON_SERVER if store.on_server else ""
+    reason = DEMO if settings_of(request).demo else backups.ON_SERVER if store.on_server else ""
+    none = say(reason) if reason else ""
     view = None if none else backups.show_backups(store.engine)
     if values is None:
         chosen = None if view is None else view.chosen

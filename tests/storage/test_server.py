@@ -155,7 +155,7 @@ def test_several_processes_that_start_at_once_make_the_tables_once(address, tmp_
         thread.join()
     assert troubles == []
     batteries.add_battery(stores[0], battery_details())
-    assert batteries.list_batteries(stores[3], TODAY).count == 1
+    assert batteries.list_batteries(stores[3], TODAY).found == 1
 
 
 @on_server
@@ -196,7 +196,7 @@ def test_a_writer_that_waits_too_long_is_told_and_nothing_is_stored(address, tmp
     impatient = replace(store, engine=make_engine(address, busy_timeout_ms=100))
     with another_writing(store), pytest.raises(StorageTrouble, match="Another program is writing"):
         batteries.add_battery(impatient, battery_details())
-    assert batteries.list_batteries(store, TODAY).count == 0
+    assert batteries.list_batteries(store, TODAY).found == 0
 
 
 @on_server
@@ -222,7 +222,7 @@ def test_a_connection_that_the_server_ended_is_made_anew(address, tmp_path):
     batteries.add_battery(store, battery_details())
     end = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
     say(address, f"{end} AND datname = current_database()")
-    assert batteries.list_batteries(store, TODAY).count == 1
+    assert batteries.list_batteries(store, TODAY).found == 1
 
 
 @pytest.fixture
