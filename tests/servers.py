@@ -15,9 +15,11 @@ from pathlib import Path
 
 from sqlalchemy import URL, Engine, create_engine, make_url
 
+from app.domain.damage import Damage
+from app.services.checking import check_file
 from app.services.store import Store, open_store
 from app.settings import DATABASE_NAME, MIGRATIONS, Settings
-from app.storage.engine import Address, make_engine
+from app.storage.engine import Address, data_file, make_engine
 from app.storage.migrate import upgrade
 
 SERVER = os.environ.get("FADELINE_TEST_DATABASE_URL", "")
@@ -96,12 +98,16 @@ def environment_of(folder: Path) -> dict[str, str]:
     return os.environ | ({"FADELINE_DATABASE_URL": databases.of(folder)} if SERVER else {})
 
 
+def file_damages(store: Store) -> tuple[Damage, ...]:
+    """What “fadeline check” finds in a data file; a database looks after its own pages."""
+    file = data_file(store.engine)
+    return () if file is None else check_file(file, MIGRATIONS).damages
+
+
 @contextlib.contextmanager
 def another_writing(store: Store) -> Iterator[None]:
     """Another program is in the middle of storing something."""
-    url = store.engine.url
-    file = store.engine.dialect.name == "sqlite"
-    engine = make_engine(Path(str(url.database)) if file else as_text(url))
+    engine = make_engine(data_file(store.engine) or as_text(store.engine.url))
     with engine.begin():
         yield
     engine.dispose()

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Table, create_engine, event, func, select
-from sqlalchemy.exc import DatabaseError, DataError, IntegrityError
+from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StorageTrouble
@@ -149,8 +149,8 @@ def _sentence(complaint: BaseException | None) -> str:
     return next((sentence for sign, sentence in _SENTENCES if sign in said), "")
 
 
-def broken_rule(error: IntegrityError) -> str:
-    """What a refused row would have repeated, in the database's words."""
+def broken_rule(error: DatabaseError) -> str:
+    """Why a row was refused, in the database's words."""
     said = str(error.orig).removeprefix("UNIQUE constraint failed: ")
     return said.partition("DETAIL:")[2].strip() or said
 

@@ -6,7 +6,7 @@ from itertools import islice
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
 from app.domain.errors import Refused
@@ -190,6 +190,12 @@ class _Intake:
                 f"{self._table.title} of the archive",
                 broken_rule(error),
                 "rows that do not repeat each other",
+            ) from error
+        except DataError as error:
+            raise Refused.because(
+                f"{self._table.title} of the archive",
+                broken_rule(error),
+                "values that the database can hold",
             ) from error
         self._outcomes["new"] += len(rows)
 

@@ -160,6 +160,7 @@ def test_settings_alone_are_no_records(other, archive):
     assert everything(other)["setting"][0]["value"] == "mine"
 
 
+@pytest.mark.data_file
 def test_the_folder_of_backups_of_one_machine_goes_to_no_other(filled, other, tmp_path):
     before = exported(filled, tmp_path / "before.zip")
     (tmp_path / "stick").mkdir()

@@ -10,13 +10,11 @@ from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven
 from app.services import batteries, discharges, events, removal
-from app.services.checking import check_file
-from app.settings import MIGRATIONS
 from app.storage import runs as run_rows
-from app.storage.engine import data_file, reading, writing
+from app.storage.engine import reading, writing
 from app.storage.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.servers import opened
+from tests.servers import file_damages, opened
 from tests.storage.planted import grow
 
 TABLES = (
@@ -70,9 +68,7 @@ def remove(store, kind, item_id):
 
 
 def sound(store):
-    """Whether a data file is; a database refuses by itself what points nowhere."""
-    file = data_file(store.engine)
-    return file is None or check_file(file, MIGRATIONS).damages == ()
+    return file_damages(store) == ()
 
 
 def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(full):
