@@ -35,7 +35,7 @@ from app.storage.engine import make_engine, reading, writing
 from app.storage.tables import metadata
 from tests.builders import NOW
 from tests.pictures import as_file, halves
-from tests.servers import SERVER, databases
+from tests.servers import SERVER, as_kept, databases
 
 Thing = TypeVar("Thing")
 
@@ -56,8 +56,7 @@ AWKWARD += ("\u2028", "\ufeff", "Wärme ☀ 東", "é", " ", "'", "\\", "\t", "t
 def words(longest: int) -> st.SearchStrategy[str]:
     letters = st.characters(exclude_categories=("Cs",))
     some = st.sampled_from(AWKWARD) | st.text(letters, max_size=min(longest, 8))
-    # A database keeps the picture of a NUL, as an archive does.
-    return some.map(lambda text: text.replace("\0", "␀")) if SERVER else some
+    return some.map(as_kept)
 
 
 NAMES = words(80).filter(bool)

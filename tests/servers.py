@@ -93,6 +93,11 @@ def opened(folder: Path, busy_timeout_ms: int = 2000) -> Store:
     return open_store(folder, address_of(folder), folder / "staging", MIGRATIONS, busy_timeout_ms)
 
 
+def as_kept(text: str) -> str:
+    """A text as it is read back: a database keeps the picture of a NUL, as an archive does."""
+    return text.replace("\0", "␀") if SERVER else text
+
+
 def environment_of(folder: Path) -> dict[str, str]:
     """What a process is told so that its records are those of a data folder."""
     return os.environ | ({"FADELINE_DATABASE_URL": databases.of(folder)} if SERVER else {})
