@@ -12,6 +12,7 @@ from app.services import batteries, records
 from tests.archives import empty_store, entries_of, exported, packed, relist
 from tests.builders import NOW
 from tests.growing import Folder
+from tests.servers import file_damages
 
 REVISION = "tables/revision.csv"
 
