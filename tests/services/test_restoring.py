@@ -22,6 +22,8 @@ from app.storage.backup_files import backups_in
 from app.storage.integrity import fingerprint, open_readonly
 from tests.builders import NOW, battery_details
 
+pytestmark = pytest.mark.data_file
+
 RELEASED = Path(__file__).parent.parent / "storage" / "released" / "0001.db.gz"
 LATER = NOW + timedelta(hours=1)
 
@@ -294,8 +296,6 @@ def dying(path, *a, **k):
         k["factory"] = Dying
     return connect(path, *a, **k)
 from app.storage import replacing
-
-pytestmark = pytest.mark.data_file
 class Module:
     def __getattr__(self, name):
         return dying if name == "connect" else getattr(sqlite3, name)

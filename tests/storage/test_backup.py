@@ -24,6 +24,8 @@ from app.storage.backup_files import BackupTrouble, backups_in, sweep, thin
 from app.storage.integrity import fingerprint, open_readonly, structural_damage
 from tests.builders import NOW, battery_details
 
+pytestmark = pytest.mark.data_file
+
 WRITER = """
 import sys
 from pathlib import Path
@@ -31,8 +33,6 @@ from app.services import batteries
 from app.services.store import Store
 from app.storage.engine import make_engine
 from tests.builders import battery_details
-
-pytestmark = pytest.mark.data_file
 store = Store(make_engine(Path(sys.argv[1])), Path("unused"))
 for number in range(1000):
     batteries.add_battery(store, battery_details(name=f"written {number}", notes="n" * 2000))
