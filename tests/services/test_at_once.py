@@ -180,13 +180,13 @@ def test_work_is_done_in_turns_and_the_next_one_may_come_after_it(two):
 
 def test_of_several_that_ask_at_once_one_has_the_turn(two, meeting):
     meeting("app.services.turns._holds")
-    mine = []
+    mine, both_asked = [], threading.Barrier(2)
 
     def ask(store):
         with taking_turns(store.engine, "turn", NOW, WITHIN) as turn:
             mine.append(turn)
-            while len(mine) < 2:
-                threading.Event().wait(0.01)
+            with contextlib.suppress(threading.BrokenBarrierError):
+                both_asked.wait(10)
 
     at_once(*(lambda store=store: ask(store) for store in two))
     assert sorted(mine) == [False, True]
