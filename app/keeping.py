@@ -8,6 +8,7 @@ import typer
 
 from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.backups import ON_SERVER, back_up, back_up_to
 from app.services.checking import check_file
@@ -19,12 +20,12 @@ from app.storage.migrate import Standing
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
 ZIP_SIGNATURE = b"PK\x03\x04"
 MOST_SHOWN = 100
-CHECK_ON_SERVER = (
+CHECK_ON_SERVER = noted(
     "The records lie in a PostgreSQL database, whose pages “pg_amcheck” looks through; “fadeline "
     "export” reads every row, reading and file and says which is damaged. To look through a data "
     "file or a backup, name it."
 )
-RESTORE_ON_SERVER = (
+RESTORE_ON_SERVER = noted(
     "A backup of a data file cannot take the place of a PostgreSQL database. Without "
     "FADELINE_DATABASE_URL restore it into a new folder (--data) and export that; then bring the "
     "ZIP in with FADELINE_DATABASE_URL set."

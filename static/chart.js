@@ -3,7 +3,7 @@
 "use strict";
 
 (function drawCharts() {
-  const config = { displayModeBar: false, responsive: true, scrollZoom: false };
+  const config = { displayModeBar: false, responsive: true, scrollZoom: false, locale: "reader" };
   const places = [...document.querySelectorAll("[data-chart]")];
   if (!places.length) return;
   const probe = document.createElement("span");
@@ -61,7 +61,9 @@
     for (const place of places) {
       const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
       const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
-      Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), config).then(() => {
+      const [months, shortMonths] = figure.layout.meta.months;
+      const spoken = { ...config, locales: { reader: { dictionary: {}, format: { months, shortMonths } } } };
+      Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), spoken).then(() => {
         place.dataset.drawn = "true";
       });
     }

@@ -52,6 +52,7 @@
   forgetStored();
   const table = document.querySelector("[data-kept]");
   if (!table) return;
+  const { sayKept, sayKeptOne, sayBack, sayBackOne, sayForget } = table.dataset;
   const form = table.closest("form");
   const key = PREFIX + form.getAttribute("action");
   const offers = document.createElement("div");
@@ -94,7 +95,9 @@
   function offer(draft) {
     const count = filled(draft.rows).length;
     const style = { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" };
-    const when = new Date(draft.at).toLocaleString("en-GB", style);
+    const language = document.documentElement.lang;
+    const when = new Date(draft.at).toLocaleString(language === "en" ? "en-GB" : language, style);
+    const said = (one, many) => (count === 1 ? one : many).replace("{count}", count).replace("{when}", when);
     const place = document.createElement("div");
     const words = document.createElement("p");
     const buttons = document.createElement("p");
@@ -104,10 +107,9 @@
       inputs()[0][0].focus();
     };
     place.className = "card kept";
-    words.textContent = `Typed here on ${when} and not stored: ${count} ${count === 1 ? "row" : "rows"}, kept in this browser only.`;
+    words.textContent = said(sayKeptOne, sayKept);
     buttons.className = "actions";
-    const bring = `Bring back ${count === 1 ? "this row" : `these ${count} rows`}`;
-    const back = button(bring, () => {
+    const back = button(said(sayBackOne, sayBack), () => {
       // What stands in the table meanwhile is offered in its turn.
       const replaced = shown();
       const worth = filled(replaced).length && !same(replaced, served);
@@ -119,7 +121,7 @@
         offer(instead);
       }
     });
-    buttons.append(back, button("Forget it", close));
+    buttons.append(back, button(sayForget, close));
     place.append(words, buttons);
     offers.append(place);
   }

@@ -76,7 +76,8 @@
     const file = field.files[0];
     const most = Number(field.dataset.mostMb);
     const mb = file ? file.size / 1e6 : 0;
-    field.setCustomValidity(mb > most ? `This file has ${mb.toFixed(0)} MB; at most ${most} MB can be read.` : "");
+    const words = field.dataset.sayLarge.replace("{size}", mb.toFixed(0)).replace("{most}", most);
+    field.setCustomValidity(mb > most ? words : "");
     field.reportValidity();
   });
 })();

@@ -11,15 +11,16 @@
   const countdown = document.querySelector("[data-countdown]");
   const notify = document.querySelector("[data-notify]");
   const spoken = document.querySelector("[data-told]");
+  const { sayDue, sayLeft, sayNow } = place.dataset;
   let told = false;
   let sound = null;
 
   function tell() {
     if (told) return;
     told = true;
-    spoken.textContent = "A reading is due.";
+    spoken.textContent = sayDue;
     if (window.Notification && Notification.permission === "granted") {
-      new Notification("Fadeline", { body: "A reading is due." });
+      new Notification("Fadeline", { body: sayDue });
     }
     if (sound) {
       const tone = sound.createOscillator();
@@ -34,7 +35,7 @@
     if (countdown) {
       const minutes = Math.floor(Math.abs(left) / 60);
       const seconds = String(Math.abs(left) % 60).padStart(2, "0");
-      countdown.textContent = left >= 0 ? `, in ${minutes}:${seconds}` : ", due now";
+      countdown.textContent = left >= 0 ? sayLeft.replace("{time}", `${minutes}:${seconds}`) : sayNow;
     }
     if (left <= 0) tell();
   }

@@ -5,11 +5,12 @@
 New texts are added without a translation, those that nobody says any more go, all else stays.
 """
 
+import ast
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract
 from babel.messages.pofile import write_po
 from jinja2.ext import extract_from_ast
 
@@ -20,7 +21,9 @@ from app.settings import TEMPLATES
 from app.web.pages import templates
 
 APP = Path(__file__).parent.parent / "app"
-_KEYWORDS = {"say": None, "noted": None}
+_KEYWORDS = ("say", "noted")
+# A file to send is the same for everybody, and compared word for word.
+_ALWAYS_ENGLISH = TEMPLATES / "battery_file.html"
 
 
 def said_texts() -> dict[str, list[str]]:
@@ -35,25 +38,29 @@ def said_texts() -> dict[str, list[str]]:
 
 def _of_code() -> Iterator[tuple[str, str]]:
     for path in sorted(APP.rglob("*.py")):
-        with path.open("rb") as opened:
-            for _, text, _, _ in extract("python", opened, keywords=_KEYWORDS):
-                yield str(path.relative_to(APP.parent)), _one(text)
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Call) and node.args and _called(node) in _KEYWORDS:
+                text = node.args[0]
+                # What is said may be a value that is noted elsewhere.
+                if isinstance(text, ast.Constant):
+                    yield str(path.relative_to(APP.parent)), str(text.value)
+
+
+def _called(call: ast.Call) -> str:
+    return call.func.id if isinstance(call.func, ast.Name) else ""
 
 
 def _of_templates() -> Iterator[tuple[str, str]]:
-    for path in sorted(TEMPLATES.rglob("*.html")):
+    for path in sorted({*TEMPLATES.rglob("*.html")} - {_ALWAYS_ENGLISH}):
         file, source = f"templates/{path.relative_to(TEMPLATES)}", path.read_text()
         for text in texts_of(source):
             yield file, text
         parsed = templates.env.parse(source)
-        for _, _, text in extract_from_ast(parsed, tuple(_KEYWORDS)):
-            yield file, _one(text)
-
-
-def _one(text: object) -> str:
-    """The first of what a call was given: the rest are values."""
-    first = text[0] if isinstance(text, tuple) else text
-    return str(first)
+        for _, _, text in extract_from_ast(parsed, _KEYWORDS):
+            # The first of what a call was given: the rest are values.
+            first = text[0] if isinstance(text, tuple) else text
+            if first is not None:
+                yield file, str(first)
 
 
 def gathered(language: Language) -> Catalog:
@@ -66,11 +73,17 @@ def gathered(language: Language) -> Catalog:
     return after
 
 
+def written(catalogue: Catalog) -> bytes:
+    """The catalogue as its file."""
+    made = BytesIO()
+    write_po(made, catalogue, omit_header=True, include_lineno=False, width=100)
+    return made.getvalue()
+
+
 def main() -> None:
     for language in (Language.GERMAN,):
         made = gathered(language)
-        with file_of(language).open("wb") as opened:
-            write_po(opened, made, omit_header=True, include_lineno=False, width=100)
+        file_of(language).write_bytes(written(made))
         missing = sum(1 for one in made if one.id and not one.string)
         print(f"{language.value}: {len(made)} texts, {missing} without a translation")
 

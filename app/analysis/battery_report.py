@@ -87,22 +87,22 @@ class BatteryReport:
         test = self.latest
         if test is None:
             return say("No capacity test yet.")
-        on = f"{test.started_at.day} {test.started_at:%B %Y}"
+        on = test.started_at.date()
         if test.kind is Kind.MEASURED:
             return say(
                 "{capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah measured on {on}: "
-                "{share_of_rated:.0f} % of the rated {rated_ah:g} Ah.",
+                "{percent:.0f} % of the rated {rated_ah:g} Ah.",
                 capacity_ah=test.capacity_ah,
                 expanded_ah=test.expanded_ah,
                 on=on,
-                share_of_rated=test.share_of_rated * 100,
+                percent=test.share_of_rated * 100,
                 rated_ah=self.rated_ah,
             )
         if test.kind is Kind.AT_LEAST:
             return say(
-                "At least {rounded_down:.1f} Ah on {on}; that test cannot say how much more, "
+                "At least {lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
                 "so the capacity itself is not known from it.",
-                rounded_down=rounded_down(test.lower_ah),
+                lower_ah=rounded_down(test.lower_ah),
                 on=on,
             )
         return say("The test of {on} proves nothing.", on=on)

@@ -7,6 +7,7 @@ from enum import StrEnum
 from scipy.special import stdtrit
 
 from app.analysis.coverage import shape_factor
+from app.domain.saying import say
 
 LEVEL = 0.95
 
@@ -16,6 +17,10 @@ class Distribution(StrEnum):
 
     RECTANGULAR = "rectangular"
     NORMAL = "normal"
+
+    @property
+    def label(self) -> str:
+        return say("rectangular") if self is Distribution.RECTANGULAR else say("normal")
 
 
 @dataclass(frozen=True)

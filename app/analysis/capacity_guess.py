@@ -34,7 +34,10 @@ def capacity_guess(report: BatteryReport) -> CapacityGuess:
         values = [getattr(point, level) for point in fan]
         return float(np.interp(report.as_of.toordinal(), days, values))
 
-    words = say(
-        "from the projection of its {measured} measured tests", measured=report.fade.measured
+    tests = report.fade.measured
+    words = (
+        say("from the projection of its 1 measured test")
+        if tests == 1
+        else say("from the projection of its {tests} measured tests", tests=tests)
     )
     return CapacityGuess(at("p05"), at("p50"), at("p95"), words)

@@ -70,10 +70,5 @@ def uses_of(about: BatteryDetails, *, cold: bool) -> list[tuple[str, DayUse]]:
     week_c = about.cold_week_c
     if cold and week_c is not None and not may_charge(about.chemistry, week_c):
         return bare
-    return [
-        *bare,
-        (
-            say("with {charge:g} Ah charged a day", charge=charge),
-            DayUse(about.use_ah_a_day, charge),
-        ),
-    ]
+    how = say("with {charge_ah:g} Ah charged a day", charge_ah=charge)
+    return [*bare, (how, DayUse(about.use_ah_a_day, charge))]

@@ -7,7 +7,8 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
 from app.domain.meter import MeterDetails, MeterKind, typical
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
@@ -16,6 +17,8 @@ LITHIUM_HOURS = 5.0
 LEAD_HOURS = 20.0
 # IEC 62660-2, 4.3: current within ± 1 % all in all.
 METER_PERCENT = 1.0
+CORRECTED = noted("{deviation}; the result is corrected for it.")
+UNCORRECTED = noted("{deviation}; nothing corrects for it.")
 LITHIUM = (Chemistry.LFP, Chemistry.LITHIUM_ION)
 # What makes a battery look better than it is under the promise's own conditions.
 FLATTERING = ("temperature_hot", "rate_light")
@@ -54,32 +57,35 @@ def _applied(result: Result, code: str) -> bool:
 
 
 def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
-    wanted = f"{about.rated_temperature_c:g} ± {AROUND_K:g} °C"
-    here = result.temperature_c
-    if here is None:
+    rated_c, here_c = about.rated_temperature_c, result.temperature_c
+    if here_c is None:
         text = say(
-            "No temperature was noted: the battery itself must be at {wanted} (IEC 62619, 7.1).",
-            wanted=wanted,
+            "No temperature was noted: the battery itself must be at "
+            "{rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1).",
+            rated_c=rated_c,
+            around_k=AROUND_K,
         )
         return Finding("temperature_unknown", text)
-    off = here - about.rated_temperature_c
-    if abs(off) > AROUND_K:
-        text = say(
-            "It was done at {here:.0f} °C, and not at {wanted} (IEC 62619, 7.1)",
+    here = Celsius(here_c)
+    if abs(here_c - rated_c) > AROUND_K:
+        deviation = say(
+            "It was done at {here:.0f}, and not at {rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1)",
             here=here,
-            wanted=wanted,
+            rated_c=rated_c,
+            around_k=AROUND_K,
         )
         if _applied(result, "temperature"):
-            return Finding(
-                "temperature", say("{text}; the result is corrected for it.", text=text), minor=True
-            )
-        if off > 0:
-            text += say("; nothing corrects for it, and a warm battery may give more.")
-            return Finding("temperature_hot", text, minor=True)
-        return Finding("temperature_cold", say("{text}; nothing corrects for it.", text=text))
+            return Finding("temperature", say(CORRECTED, deviation=deviation), minor=True)
+        if here_c < rated_c:
+            return Finding("temperature_cold", say(UNCORRECTED, deviation=deviation))
+        text = say(
+            "{deviation}; nothing corrects for it, and a warm battery may give more.",
+            deviation=deviation,
+        )
+        return Finding("temperature_hot", text, minor=True)
     if result.temperature_source == "air":
         text = say(
-            "The air was at {here:.0f} °C; the battery’s own temperature was not noted.", here=here
+            "The air was at {here:.0f}; the battery’s own temperature was not noted.", here=here
         )
         return Finding("air_temperature", text, minor=True)
     return None
@@ -90,27 +96,25 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     if abs(current / rated - 1) <= SAME_RATE_SHARE:
         return None
     source = say("the label’s rate")
-    if not about.rated_hours:
-        lithium = about.chemistry in LITHIUM
-        source = (
-            say("0.2 of the capacity an hour, IEC 62619")
-            if lithium
-            else say("the usual 20-hour rate")
-        )
-    text = say(
-        "It was done with {current:.3g} A, and not with {rated:.3g} A ({source})",
-        current=current,
-        rated=rated,
+    if not about.rated_hours and about.chemistry in LITHIUM:
+        source = say("{share:.1f} of the capacity an hour, IEC 62619", share=1 / LITHIUM_HOURS)
+    elif not about.rated_hours:
+        source = say("the usual {hours:.0f}-hour rate", hours=LEAD_HOURS)
+    deviation = say(
+        "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A ({source})",
+        current_a=current,
+        rated_a=rated,
         source=source,
     )
     if _applied(result, "rate"):
-        return Finding(
-            "rate", say("{text}; the result is corrected for it.", text=text), minor=True
-        )
-    if current < rated:
-        text += say("; nothing corrects for it, and a light load may get more out of it.")
-        return Finding("rate_light", text, minor=True)
-    return Finding("rate_heavy", say("{text}; nothing corrects for it.", text=text))
+        return Finding("rate", say(CORRECTED, deviation=deviation), minor=True)
+    if current > rated:
+        return Finding("rate_heavy", say(UNCORRECTED, deviation=deviation))
+    text = say(
+        "{deviation}; nothing corrects for it, and a light load may get more out of it.",
+        deviation=deviation,
+    )
+    return Finding("rate_light", text, minor=True)
 
 
 def _charge(test: DischargeDetails) -> Finding | None:
@@ -132,10 +136,10 @@ def _meter(meter: MeterDetails | None) -> Finding | None:
         return Finding("meter_gauge", text)
     if meter.gain_limit_percent > METER_PERCENT:
         text = say(
-            "The meter may be off by {gain_limit_percent:g} %; {meter_percent:g} % or "
-            "better is asked (IEC 62660-2, 4.3).",
-            gain_limit_percent=meter.gain_limit_percent,
-            meter_percent=METER_PERCENT,
+            "The meter may be off by {limit_percent:g} %; {asked_percent:g} % or better is asked "
+            "(IEC 62660-2, 4.3).",
+            limit_percent=meter.gain_limit_percent,
+            asked_percent=METER_PERCENT,
         )
         return Finding("meter_limits", text, minor=True)
     if meter == typical(meter.kind):

@@ -9,11 +9,24 @@ from app.analysis.coefficients import temperature_coefficient
 from app.analysis.reference import temperature_factor
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say, written_celsius
 
 Floats = NDArray[np.float64]
 STEPS = 9
 FREEZING_C = 0.0
+WEEK_OUTSIDE = noted(
+    "The published coefficient covers {lowest:g} to {highest:g}; the cold week's {at:g} lies "
+    "outside, and nothing is guessed beyond."
+)
+LABEL_OUTSIDE = noted(
+    "The published coefficient covers {lowest:g} to {highest:g}; the label's {at:g} lies "
+    "outside, and nothing is guessed beyond."
+)
+GIVES = noted("At {at:g} it gives {percent:.0f} % of its capacity at {rated:g}.")
+GIVES_ABOUT = noted(
+    "At {at:g} it gives {percent:.0f} % of its capacity at {rated:g} ({low:.0f} to {high:.0f} %)."
+)
 
 
 @dataclass(frozen=True)
@@ -33,7 +46,7 @@ class ColdShare:
     @property
     def at(self) -> str:
         """The temperature in words."""
-        return _shown(self.temperature_c)
+        return written_celsius(self.temperature_c, "g")
 
     @property
     def likely(self) -> Floats:
@@ -49,51 +62,36 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
     coefficient = temperature_coefficient(about.chemistry)
     if coefficient is None:
         words = say(
-            "No published coefficient covers {label}: nothing can be said.",
-            label=about.chemistry.label,
+            "No published coefficient covers {chemistry}: nothing can be said.",
+            chemistry=about.chemistry.label,
         )
         return ColdShare(temperature_c, None, None, None, words, "")
-    for value, what in (
-        (temperature_c, say("the cold week's")),
-        (about.rated_temperature_c, say("the label's")),
-    ):
-        if not coefficient.covers(value):
-            top = coefficient.flat_to_c or coefficient.to_c
+    rated_c = about.rated_temperature_c
+    for value_c, outside in ((temperature_c, WEEK_OUTSIDE), (rated_c, LABEL_OUTSIDE)):
+        if not coefficient.covers(value_c):
             words = say(
-                "The published coefficient covers {shown} to {shown_2}; {what} {shown_3} lies "
-                "outside, and nothing is guessed beyond.",
-                shown=_shown(coefficient.from_c),
-                shown_2=_shown(top),
-                what=what,
-                shown_3=_shown(value),
+                outside,
+                lowest=Celsius(coefficient.from_c),
+                highest=Celsius(coefficient.flat_to_c or coefficient.to_c),
+                at=Celsius(value_c),
             )
             return ColdShare(temperature_c, None, None, None, words, coefficient.source)
     here = coefficient.effective(temperature_c)
-    there = coefficient.effective(about.rated_temperature_c)
+    there = coefficient.effective(rated_c)
     ends = [
         1 / temperature_factor(coefficient.per_k + limit, here, there)
         for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
     ]
     low, middle, high = sorted(ends)
     words = say(
-        "{middle:.0f} % of its capacity at {shown}",
-        middle=middle * 100,
-        shown=_shown(about.rated_temperature_c),
+        GIVES_ABOUT if high > low else GIVES,
+        at=Celsius(temperature_c),
+        percent=middle * 100,
+        rated=Celsius(rated_c),
+        low=low * 100,
+        high=high * 100,
     )
-    if high > low:
-        words += say(" ({low:.0f} to {high:.0f} %)", low=low * 100, high=high * 100)
-    return ColdShare(
-        temperature_c,
-        middle,
-        low,
-        high,
-        say("At {shown} it gives {words}.", shown=_shown(temperature_c), words=words),
-        coefficient.source,
-    )
-
-
-def _shown(temperature_c: float) -> str:
-    return f"{temperature_c:g} °C".replace("-", "−")
+    return ColdShare(temperature_c, middle, low, high, words, coefficient.source)
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:

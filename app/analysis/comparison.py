@@ -20,6 +20,7 @@ from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.analysis.verdict import likelihood
 from app.domain.finding import Kind
+from app.domain.noted import noted
 from app.domain.saying import say
 
 Floats = NDArray[np.float64]
@@ -31,6 +32,18 @@ PRIOR_TESTS = 2
 # From so many tests on, scatter is what is left of a line that may curve: fade slows down with age,
 # which a straight line would take for scatter (chosen by the same simulation).
 CURVED_FROM = 5
+PROVEN = noted(
+    "{first} fades faster than {second} by {points:.1f} points a year, {interval}. "
+    "That it fades faster at all is {likelihood}."
+)
+NOT_PROVEN_FASTER = noted(
+    "No difference proven: {first} fades {points:.1f} points a year faster than {second}, "
+    "{interval}. That it fades faster at all is {likelihood}."
+)
+NOT_PROVEN_SLOWER = noted(
+    "No difference proven: {first} fades {points:.1f} points a year slower than {second}, "
+    "{interval}. That it fades faster at all is {likelihood}."
+)
 
 
 @dataclass(frozen=True)
@@ -81,40 +94,26 @@ class Difference:
 
     @property
     def interval_words(self) -> str:
-        widened = say(", widened for {pairs} pairs", pairs=self.pairs) if self.pairs > 1 else ""
-        return say(
-            "95 % interval {low:.1f} to {high:.1f}{widened}",
-            low=self.low,
-            high=self.high,
-            widened=widened,
-        ).replace("-", "−")
+        text = noted("95 % interval {low:.1f} to {high:.1f}")
+        if self.pairs > 1:
+            text = noted("95 % interval {low:.1f} to {high:.1f}, widened for {pairs} pairs")
+        return say(text, low=self.low, high=self.high, pairs=self.pairs)
 
     @property
     def words(self) -> str:
-        size = say("{points_per_year:.1f} points a year", points_per_year=abs(self.points_per_year))
+        faster = self.points_per_year >= 0
+        first, second, chance = self.first.name, self.second.name, self.probability_faster
+        text = PROVEN
         if not self.proven:
-            way = "faster" if self.points_per_year >= 0 else "slower"
-            return say(
-                "No difference proven: {name} fades {size} {way} than {name_2}, "
-                "{interval_words}. That it fades faster at all is {likelihood}.",
-                name=self.first.name,
-                size=size,
-                way=way,
-                name_2=self.second.name,
-                interval_words=self.interval_words,
-                likelihood=likelihood(self.probability_faster),
-            )
-        first_ahead = self.points_per_year > 0
-        pair = (self.first.name, self.second.name)
-        ahead, behind = pair if first_ahead else pair[::-1]
-        chance = self.probability_faster if first_ahead else 1 - self.probability_faster
+            text = NOT_PROVEN_FASTER if faster else NOT_PROVEN_SLOWER
+        elif not faster:
+            first, second, chance = second, first, 1 - chance
         return say(
-            "{ahead} fades faster than {behind} by {size}, {interval_words}. That it fades "
-            "faster at all is {likelihood}.",
-            ahead=ahead,
-            behind=behind,
-            size=size,
-            interval_words=self.interval_words,
+            text,
+            first=first,
+            second=second,
+            points=abs(self.points_per_year),
+            interval=self.interval_words,
             likelihood=likelihood(chance),
         )
 

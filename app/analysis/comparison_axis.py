@@ -7,6 +7,7 @@ from datetime import date
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_side import ComparedSide
 from app.analysis.trend_point import DAYS_PER_YEAR
+from app.domain.noted import noted
 from app.domain.saying import say
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
@@ -47,10 +48,9 @@ def age_axis(reports: Sequence[BatteryReport]) -> Axis:
     if len(unknown) == len(reports):
         words = say("Years since the first test of each: when they went into service is not known.")
     elif unknown:
-        words += say(
-            " Since the first test: {value}, whose start is not known.", value=", ".join(unknown)
-        )
-    return Axis("age", "years", words, tuple(_age(one) for one in reports))
+        names = ", ".join(unknown)
+        words += " " + say("Since the first test: {names}, whose start is not known.", names=names)
+    return Axis(say("age"), say("years"), words, tuple(_age(one) for one in reports))
 
 
 def throughput_axis(
@@ -69,8 +69,9 @@ def throughput_axis(
     )
     words = say(
         "Amp-hours drawn since the start, in rated capacities of each, from the use a year."
-    ) + _missing(reports, places, "use")
-    return Axis("throughput", say("rated capacities drawn"), words, places)
+    )
+    words += _missing(reports, places, noted("Not drawn, as no use is known: {names}."))
+    return Axis(say("throughput"), say("rated capacities drawn"), words, places)
 
 
 def equivalent_age_axis(
@@ -88,7 +89,8 @@ def equivalent_age_axis(
         "did, by the middle published figure, unknown hours taken to be like the rest. "
         "Where trends lie apart on age and together here, heat could explain it."
     )
-    words += _missing(reports, places, say("temperature history"))
+    without = noted("Not drawn, as no temperature history is known: {names}.")
+    words += _missing(reports, places, without)
     return Axis(say("equivalent age"), say("years at 25 °C"), words, places)
 
 
@@ -116,10 +118,7 @@ def _age(report: BatteryReport) -> Place:
     return lambda day: None if start is None else (day - start) / DAYS_PER_YEAR
 
 
-def _missing(reports: Sequence[BatteryReport], places: Sequence[Place | None], what: str) -> str:
+def _missing(reports: Sequence[BatteryReport], places: Sequence[Place | None], text: str) -> str:
+    """The text with the names of those that have no place, as one more sentence; or nothing."""
     names = [one.name for one, place in zip(reports, places, strict=True) if place is None]
-    return (
-        say(" Not drawn, as no {what} is known: {value}.", what=what, value=", ".join(names))
-        if names
-        else ""
-    )
+    return " " + say(text, names=", ".join(names)) if names else ""

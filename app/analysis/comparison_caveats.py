@@ -77,20 +77,19 @@ def _of_tests(
     warm = [one.mean_temperature_c for one in sides if one.mean_temperature_c is not None]
     if warm and max(warm) - min(warm) > ALIKE_K:
         text = say(
-            "The tests were not equally warm: {warm:.0f} to {warm_2:.0f} °C on average. A "
-            "steady difference does not change a rate; one that grew from test to test "
-            "does.",
-            warm=min(warm),
-            warm_2=max(warm),
+            "The tests were not equally warm: {coolest_c:.0f} to {warmest_c:.0f} °C on average. "
+            "A steady difference does not change a rate; one that grew from test to test does.",
+            coolest_c=min(warm),
+            warmest_c=max(warm),
         )
         found.append(Finding("temperatures", text))
     loads = [one.mean_c_rate for one in sides if one.mean_c_rate is not None]
     if loads and max(loads) > ALIKE_LOAD * min(loads):
         text = say(
-            "The loads were not alike: {loads:.2f} to {loads_2:.2f} of the rated capacity "
+            "The loads were not alike: {lightest:.2f} to {heaviest:.2f} of the rated capacity "
             "per hour on average.",
-            loads=min(loads),
-            loads_2=max(loads),
+            lightest=min(loads),
+            heaviest=max(loads),
         )
         found.append(Finding("loads", text))
     meters = [frozenset(p.meter_id for p in measured(own)) for own in points]
@@ -106,14 +105,17 @@ def _of_tests(
         found.append(Finding("two_tests", text))
     bounds = sum(one.lower_bounds for one in sides)
     if bounds:
-        tests = (
-            say("1 test gave a lower bound")
+        text = (
+            say(
+                "1 test gave a lower bound only; it does not enter, as it says nothing against "
+                "another battery."
+            )
             if bounds == 1
-            else say("{bounds} tests gave lower bounds", bounds=bounds)
-        )
-        text = say(
-            "{tests} only; these do not enter, as they say nothing against another battery.",
-            tests=tests,
+            else say(
+                "{tests} tests gave lower bounds only; these do not enter, as they say nothing "
+                "against another battery.",
+                tests=bounds,
+            )
         )
         found.append(Finding("lower_bounds", text, minor=True))
     return found

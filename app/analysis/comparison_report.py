@@ -133,12 +133,7 @@ def compare_around_move(
     pair = Pair(late.name, early.name, gap, move_words(gap), further, said)
     return ComparisonReport(
         as_of=report.as_of,
-        title=say(
-            "{name} before and after {day} {moved_on:%B %Y}",
-            name=report.name,
-            day=moved_on.day,
-            moved_on=moved_on,
-        ),
+        title=say("{name} before and after {moved_on}", name=report.name, moved_on=moved_on),
         moved_on=moved_on,
         shown_points=shown_points,
         sides=(early, late),

@@ -7,32 +7,38 @@ from app.analysis.comparison_power import MOST_FURTHER_TESTS, POWER, Record
 from app.analysis.comparison_side import ComparedSide
 from app.analysis.trend_point import DAYS_PER_YEAR
 from app.analysis.verdict import likelihood
+from app.domain.noted import noted
 from app.domain.saying import say
+
+# Whether the change is proven, and whether it is to a faster fade.
+MOVE_WORDS = {
+    (True, True): noted(
+        "After the move it fades faster, by {points:.1f} points a year, {interval}. "
+        "That it fades faster at all is {likelihood}."
+    ),
+    (True, False): noted(
+        "After the move it fades slower, by {points:.1f} points a year, {interval}. "
+        "That it fades slower at all is {likelihood}."
+    ),
+    (False, True): noted(
+        "No change proven: after the move it fades {points:.1f} points a year faster than before, "
+        "{interval}. That it fades faster at all is {likelihood}."
+    ),
+    (False, False): noted(
+        "No change proven: after the move it fades {points:.1f} points a year slower than before, "
+        "{interval}. That it fades slower at all is {likelihood}."
+    ),
+}
 
 
 def move_words(gap: Difference) -> str:
     """What a move changed; the difference is the rate after it less that before it."""
-    size = say("{points_per_year:.1f} points a year", points_per_year=abs(gap.points_per_year))
-    way = "faster" if gap.points_per_year >= 0 else "slower"
-    surer = gap.probability_faster if gap.points_per_year >= 0 else 1 - gap.probability_faster
-    chance = say(
-        "That it fades {way} at all is {likelihood}.", way=way, likelihood=likelihood(surer)
-    )
-    if gap.proven:
-        return say(
-            "After the move it fades {way}, by {size}, {interval_words}. {chance}",
-            way=way,
-            size=size,
-            interval_words=gap.interval_words,
-            chance=chance,
-        )
+    faster = gap.points_per_year >= 0
     return say(
-        "No change proven: after the move it fades {size} {way} than before, "
-        "{interval_words}. {chance}",
-        size=size,
-        way=way,
-        interval_words=gap.interval_words,
-        chance=chance,
+        MOVE_WORDS[gap.proven, faster],
+        points=abs(gap.points_per_year),
+        interval=gap.interval_words,
+        likelihood=likelihood(gap.probability_faster if faster else 1 - gap.probability_faster),
     )
 
 
@@ -41,12 +47,9 @@ def no_rate_words(sides: Sequence[ComparedSide]) -> str:
     reasons = " ".join(
         f"{side.name}: {side.no_rate_because}" for side in sides if side.no_rate_because
     )
-    return say(
-        "{name} and {name_2} cannot be compared. {reasons}",
-        name=sides[0].name,
-        name_2=sides[1].name,
-        reasons=reasons,
-    )
+    first, second = sides[0].name, sides[1].name
+    said = say("{first} and {second} cannot be compared.", first=first, second=second)
+    return f"{said} {reasons}"
 
 
 def further_words(records: Sequence[Record], needed: int, further: int | None, shown: float) -> str:
@@ -54,44 +57,56 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
 
     needed is how many records must have a measured test before that can be told.
     """
-    size = say("{shown:g} point{value} a year", shown=shown, value="" if shown == 1 else "s")
-    at = say("{level:.0f} % confidence, {power:.0f} % power", level=LEVEL * 100, power=POWER * 100)
+    size = say("1 point a year") if shown == 1 else say("{points:g} points a year", points=shown)
+    sureness = say(
+        "{confidence:.0f} % confidence, {power:.0f} % power",
+        confidence=LEVEL * 100,
+        power=POWER * 100,
+    )
     if len(records) < needed:
         return say(
             "How many tests would show {size} can be told after a measured test of each.", size=size
         )
-    of = "each" if needed > 1 else "it"
     if further is None:
         return say(
-            "A real difference of {size} would not show within {most_further_tests} more "
-            "tests of {of} as good as these ({at}).",
+            "A real difference of {size} would not show within {tests} as good as these "
+            "({sureness}).",
             size=size,
-            most_further_tests=MOST_FURTHER_TESTS,
-            of=of,
-            at=at,
+            tests=_more_tests(MOST_FURTHER_TESTS, needed),
+            sureness=sureness,
         )
     if further == 0:
         return say(
-            "A real difference of {size} would show with the tests there are ({at}).",
+            "A real difference of {size} would show with the tests there are ({sureness}).",
             size=size,
-            at=at,
+            sureness=sureness,
         )
     years = further * max(one.interval_days for one in records) / DAYS_PER_YEAR
-    span = (
-        say("{years:.1f} years", years=years)
-        if years >= 1
-        else say("{value} months", value=max(1, round(12 * years)))
-    )
-    tests = say("1 more test") if further == 1 else say("{further} more tests", further=further)
     return say(
-        "A real difference of {size} would show after {tests} of {of} as good as "
-        "these, in about {span} at your intervals ({at}).",
+        "A real difference of {size} would show after {tests} as good as these, {in_time} at "
+        "your intervals ({sureness}).",
         size=size,
-        tests=tests,
-        of=of,
-        span=span,
-        at=at,
+        tests=_more_tests(further, needed),
+        in_time=_in_time(years),
+        sureness=sureness,
     )
+
+
+def _more_tests(further: int, batteries: int) -> str:
+    if batteries > 1:
+        one, many = noted("1 more test of each"), noted("{further} more tests of each")
+    else:
+        one, many = noted("1 more test of it"), noted("{further} more tests of it")
+    return say(one if further == 1 else many, further=further)
+
+
+def _in_time(years: float) -> str:
+    if years >= 1:
+        return say("in about {years:.1f} years", years=years)
+    months = max(1, round(12 * years))
+    if months == 1:
+        return say("in about 1 month")
+    return say("in about {months} months", months=months)
 
 
 def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, ...]:
@@ -100,17 +115,18 @@ def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, .
         return pairs[0][:2]
     known = [gap for _, _, gap in pairs if gap is not None]
     proven = sum(1 for gap in known if gap.proven)
-    differ = {0: say("none is proven different"), 1: say("1 is proven different")}.get(
-        proven, say("{proven} are proven different", proven=proven)
+    different = {
+        0: noted("Of the {pairs} pairs {known} can be compared, and none is proven different."),
+        1: noted("Of the {pairs} pairs {known} can be compared, and 1 is proven different."),
+    }.get(
+        proven,
+        noted("Of the {pairs} pairs {known} can be compared, and {proven} are proven different."),
     )
-    first = say(
-        "Of the {pairs} pairs {known} can be compared, and {differ}. Where many pairs "
-        "are looked at, some look different by chance: each interval is widened so "
-        "that all {pairs} together hold the truth with {level:.0f} % (after "
-        "Bonferroni).",
+    count = say(different, pairs=len(pairs), known=len(known), proven=proven)
+    chance = say(
+        "Where many pairs are looked at, some look different by chance: each interval is widened "
+        "so that all {pairs} together hold the truth with {confidence:.0f} % (after Bonferroni).",
         pairs=len(pairs),
-        known=len(known),
-        differ=differ,
-        level=LEVEL * 100,
+        confidence=LEVEL * 100,
     )
-    return (first, *(words for words, _, _ in pairs))
+    return (f"{count} {chance}", *(words for words, _, _ in pairs))

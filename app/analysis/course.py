@@ -5,7 +5,8 @@ from numpy.typing import NDArray
 
 from app.analysis.load import LoadShape
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say, with_sign
 
 Floats = NDArray[np.float64]
 SECONDS_PER_HOUR = 3600.0
@@ -19,6 +20,11 @@ SHORT_S = 600.0
 STEADY_SHARE = 0.02
 # No load runs at less: a voltage of nothing is a meter that was not connected.
 LEAST_V = 0.1
+CONSTANT_POWER = noted(
+    "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
+)
+RESISTIVE = noted("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
+DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the run.")
 
 
 def course_caveats(
@@ -75,20 +81,15 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
     after = len(time) - rows.stop
     if after > 0:
         came_back = bool(np.any(shape.current_a[rows.stop :] > shape.threshold_a))
-        tail = say(" The load came back on after it.") if came_back else ""
-        found.append(
-            Finding(
-                "after_end",
-                say(
-                    "{after} {value} after the end ({span}) do not count.{tail}",
-                    after=after,
-                    value="reading" if after == 1 else "readings",
-                    span=_span(float(time[-1] - time[rows.stop - 1])),
-                    tail=tail,
-                ),
-                minor=True,
-            )
+        span = _span(float(time[-1] - time[rows.stop - 1]))
+        text = (
+            say("1 reading after the end ({span}) does not count.", span=span)
+            if after == 1
+            else say("{rows} readings after the end ({span}) do not count.", rows=after, span=span)
         )
+        if came_back:
+            text += " " + say("The load came back on after it.")
+        found.append(Finding("after_end", text, minor=True))
     return found
 
 
@@ -112,9 +113,9 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             Finding(
                 "gap",
                 say(
-                    "No reading for {span} of a run of {span_2}: what the load did then is assumed.",
+                    "No reading for {span} of a run of {whole}: what the load did then is assumed.",
                     span=_span(longest),
-                    span_2=_span(duration_s),
+                    whole=_span(duration_s),
                 ),
             )
         )
@@ -148,48 +149,37 @@ def _drift(amps: Floats, voltage: Floats | None) -> list[Finding]:
     fifth = max(1, len(amps) // 5)
     first, last = float(np.mean(amps[:fifth])), float(np.mean(amps[-fifth:]))
     change = abs(last - first) / first
-    went = say("The current went from {first:.3g} A to {last:.3g} A", first=first, last=last)
     seen = voltage is not None and float(voltage.min()) >= LEAST_V
     if voltage is not None and seen and len(amps) >= 3 and change > STEADY_SHARE:
         for values, code, words in (
-            (amps * voltage, "constant_power", say("as a load of constant power draws it")),
-            (amps / voltage, "resistive", say("as a resistor draws it")),
+            (amps * voltage, "constant_power", CONSTANT_POWER),
+            (amps / voltage, "resistive", RESISTIVE),
         ):
             if float(np.std(values)) <= STEADY_SHARE / 2 * abs(float(np.mean(values))):
-                return [Finding(code, f"{went}, {words}.", minor=True)]
-    return (
-        [Finding("drift", say("{went} over the run.", went=went))] if change > DRIFT_SHARE else []
-    )
+                return [Finding(code, say(words, first=first, last=last), minor=True)]
+    if change <= DRIFT_SHARE:
+        return []
+    return [Finding("drift", say(DRIFTED, first=first, last=last))]
 
 
 def _temperature(known: Floats) -> list[Finding]:
     found = []
     if known.size and known.max() > HOT_C:
-        found.append(
-            Finding(
-                "hot",
-                say(
-                    "The battery reached {max:.0f} °C, above {hot_c:.0f} °C.",
-                    max=known.max(),
-                    hot_c=HOT_C,
-                ),
-            )
+        hottest, limit = Celsius(known.max()), Celsius(HOT_C)
+        text = say(
+            "The battery reached {hottest:.0f}, above {limit:.0f}.", hottest=hottest, limit=limit
         )
+        found.append(Finding("hot", text))
     if known.size and known.min() < COLD_C:
-        found.append(
-            Finding(
-                "cold",
-                say(
-                    "The battery was at {min:.0f} °C, below {cold_c:.0f} °C.",
-                    min=known.min(),
-                    cold_c=COLD_C,
-                ),
-            )
+        coldest, limit = Celsius(known.min()), Celsius(COLD_C)
+        text = say(
+            "The battery was at {coldest:.0f}, below {limit:.0f}.", coldest=coldest, limit=limit
         )
+        found.append(Finding("cold", text))
     return found
 
 
 def _span(seconds: float) -> str:
     if seconds >= SECONDS_PER_HOUR:
-        return f"{seconds / SECONDS_PER_HOUR:.1f} h"
-    return say("{seconds:.0f} min", seconds=seconds / 60) if seconds >= 60 else f"{seconds:.0f} s"
+        return with_sign(f"{seconds / SECONDS_PER_HOUR:.1f} h")
+    return f"{seconds / 60:.0f} min" if seconds >= 60 else f"{seconds:.0f} s"

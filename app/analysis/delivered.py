@@ -11,7 +11,7 @@ from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.readings import Readings
-from app.domain.saying import say
+from app.domain.saying import say, with_sign
 
 Floats = NDArray[np.float64]
 RECOVERED = 1.005
@@ -116,7 +116,8 @@ def deliver(
 
 def _columns(readings: Readings) -> tuple[object, object, object]:
     if len(readings) < 2:
-        raise Refused.because("readings", len(readings), say("at least two readings"), "readings")
+        least = say("at least two readings")
+        raise Refused.because(say("readings"), len(readings), least, "readings")
     return readings.elapsed_s, readings.current_a, readings.voltage_v
 
 
@@ -126,8 +127,8 @@ def _check_times(time: Floats) -> None:
         row = int(wrong[0]) + 1
         raise Refused.because(
             say("time in reading {row}", row=row + 1),
-            f"{time[row]:g} s",
-            say("more than {time:g} s, the time of the reading before it", time=time[row - 1]),
+            with_sign(f"{time[row]:g} s"),
+            say("more than {before:g} s, the time of the reading before it", before=time[row - 1]),
             "readings",
         )
 
@@ -154,8 +155,8 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     if row <= first:
         raise Refused.because(
             say("cut-off voltage"),
-            f"{cut_off_v:g} V",
-            say("less than {voltage:.4g} V, the first voltage under load", voltage=voltage[row]),
+            with_sign(f"{cut_off_v:g} V"),
+            say("less than {first_v:.4g} V, the first voltage under load", first_v=voltage[row]),
             "cut_off_v",
         )
     return row
@@ -183,12 +184,12 @@ def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape) -> None:
     if not earliest <= noted_s <= latest:
         raise Refused.because(
             say("hours until the end"),
-            f"{noted_s / SECONDS_PER_HOUR:g}",
+            with_sign(f"{noted_s / SECONDS_PER_HOUR:g}"),
             say(
-                "{earliest:.4g} to {latest:.4g} h, from the second reading under load to soon "
+                "{earliest_h:.4g} to {latest_h:.4g} h, from the second reading under load to soon "
                 "after the last one",
-                earliest=earliest / SECONDS_PER_HOUR,
-                latest=latest / SECONDS_PER_HOUR,
+                earliest_h=earliest / SECONDS_PER_HOUR,
+                latest_h=latest / SECONDS_PER_HOUR,
             ),
             "ended_after_h",
         )

@@ -15,7 +15,7 @@ from app.analysis.uncertainty import CHARGE_LIMIT
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.saying import Celsius, say, written_celsius
 
 # An exponent nearer to 1 changes the capacity by little at any usual current (common practice).
 RATE_MATTERS = 1.05
@@ -76,48 +76,39 @@ def _corrected(deviation: Deviation, correction: Correction, kind: Kind) -> Devi
 
 def _temperature(about: BatteryDetails, procedure: Procedure) -> Deviation:
     reference_c, test_c = about.rated_temperature_c, procedure.temperature_c
+    what, reference = say("temperature"), written_celsius(reference_c, "g")
     if test_c is None:
-        return Deviation("temperature", f"{reference_c:g} °C", say("not noted"), "", False, True)
-    battery = procedure.temperature_source == "battery"
-    limit_k = TEMPERATURE_LIMIT_K if battery else AIR_LIMIT_K
-    where = say("battery, mean") if battery else "air"
-    return Deviation(
-        "temperature",
-        f"{reference_c:g} °C",
-        f"{test_c:.1f} °C ({where})",
-        "",
-        False,
-        abs(test_c - reference_c) > limit_k,
-    )
+        return Deviation(what, reference, say("not noted"), "", False, True)
+    if procedure.temperature_source == "battery":
+        limit_k, test = TEMPERATURE_LIMIT_K, say("{mean:.1f} (battery, mean)", mean=Celsius(test_c))
+    else:
+        limit_k, test = AIR_LIMIT_K, say("{mean:.1f} (air)", mean=Celsius(test_c))
+    return Deviation(what, reference, test, "", False, abs(test_c - reference_c) > limit_k)
 
 
 def _rate(about: BatteryDetails, procedure: Procedure) -> Deviation:
-    test = say("{mean_current_a:.2f} A on average", mean_current_a=procedure.mean_current_a)
+    what = say("discharge current")
+    test = say("{mean_a:.2f} A on average", mean_a=procedure.mean_current_a)
     exponent = rate_exponent(about.chemistry)
     sensitive = exponent is None or exponent.exponent > RATE_MATTERS
     if about.rated_hours is None:
-        said = say("hour rate not stated")
-        return Deviation(say("discharge current"), said, test, "", False, sensitive)
+        return Deviation(what, say("hour rate not stated"), test, "", False, sensitive)
     reference_a = about.rated_ah / about.rated_hours
     differs = abs(procedure.mean_current_a / reference_a - 1) > SAME_RATE_SHARE
-    return Deviation(
-        say("discharge current"),
-        say(
-            "{reference_a:.2f} A ({rated_hours:g}-hour rate)",
-            reference_a=reference_a,
-            rated_hours=about.rated_hours,
-        ),
-        test,
-        "",
-        False,
-        differs and sensitive,
+    reference = say(
+        "{reference_a:.2f} A ({hours:g}-hour rate)",
+        reference_a=reference_a,
+        hours=about.rated_hours,
     )
+    return Deviation(what, reference, test, "", False, differs and sensitive)
 
 
 def _charge(condition: ChargeCondition, result: Result) -> Deviation:
     if condition.full:
-        limit = CHARGE_LIMIT[condition] * 100
-        words = say("Within {limit:g} % of full; counted in the uncertainty.", limit=limit)
+        words = say(
+            "Within {percent:g} % of full; counted in the uncertainty.",
+            percent=CHARGE_LIMIT[condition] * 100,
+        )
         if result.kind is not Kind.MEASURED:
             words = say("None: a charge that fell short makes a lower bound no larger.")
     else:
@@ -137,13 +128,15 @@ def _end(procedure: Procedure, result: Result) -> Deviation:
     test = procedure.end_reason
     if procedure.last_voltage_v is not None:
         test = say(
-            "{test}; last voltage {last_voltage_v:.2f}\xa0V",
-            test=test,
-            last_voltage_v=procedure.last_voltage_v,
+            "{end_reason}; last voltage {last_v:.2f}\xa0V",
+            end_reason=procedure.end_reason,
+            last_v=procedure.last_voltage_v,
         )
     if result.kind is Kind.MEASURED:
-        note = result.end.note or say("the last reading")
-        words = say("Moment of the end: {note}; counted in the uncertainty.", note=note)
+        words = say(
+            "Moment of the end: {moment}; counted in the uncertainty.",
+            moment=result.end.note or say("the last reading"),
+        )
     else:
         words = say(
             "Nothing is added for what may have been left: the result is a lower bound at best."

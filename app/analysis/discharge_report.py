@@ -106,8 +106,8 @@ class DischargeReport:
                 expanded_ah=self.expanded_ah,
             )
         if self.kind is Kind.AT_LEAST:
-            return say("At least {rounded_down:.1f} Ah", rounded_down=rounded_down(self.lower_ah))
-        return "Unusable"
+            return say("At least {lower_ah:.1f} Ah", lower_ah=rounded_down(self.lower_ah))
+        return say("Unusable")
 
 
 def discharge_report(
@@ -129,7 +129,7 @@ def discharge_report(
         charge_condition=details.charge_condition.label,
         end_reason=details.end_reason.label,
         load=details.load,
-        meter="" if meter is None else meter.details.name,
+        meter="" if meter is None else meter.details.shown_name,
         ambient_c=details.ambient_c,
         source=details.source,
         assumptions=details.assumptions,
@@ -233,8 +233,8 @@ def _known(value: float) -> float | None:
 def _advice(result: Result) -> str:
     largest = result.budget.largest
     return say(
-        "The largest source of doubt is “{label}” (± {standard_ah:.2g} Ah as a "
+        "The largest source of doubt is “{source}” (± {standard_ah:.2g} Ah as a "
         "standard uncertainty): that is what to improve next time.",
-        label=largest.label,
+        source=largest.label,
         standard_ah=largest.standard_ah,
     )

@@ -18,6 +18,7 @@ from app.analysis.trajectories import Library, load_library
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.domain.threshold import Threshold
 
@@ -27,6 +28,19 @@ LEVEL = 0.90
 LABEL_DOUBT = 0.04
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
+BEYOND = noted("Beyond {years:.0f} years after the first test.")
+NOT_BEFORE_AND_BEYOND = noted(
+    "Not before {start}, more likely later: beyond {years:.0f} years after the first test."
+)
+NOT_BEFORE = noted(
+    "Not before {start}; no upper bound within {years:.0f} years after the first test."
+)
+NOT_BEFORE_AND_HALF = noted(
+    "Not before {start}, half of such batteries by {half_by}; no upper bound within "
+    "{years:.0f} years after the first test."
+)
+BETWEEN = noted("Between {start} and {end}.")
+BETWEEN_AND_HALF = noted("Between {start} and {end}, half of such batteries by {half_by}.")
 _DATA = Path(__file__).resolve().parent.parent / "data" / "reference_trajectories.npz"
 
 
@@ -88,33 +102,20 @@ class EndOfLife:
         if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
             return say("Not yet known: it takes a measured capacity.")
         if self.outcome is Outcome.ALREADY_BELOW:
-            below = 100 * (1 - self.chance_above_today)
-            return say("{below:.0f} % likely below the threshold already.", below=min(below, 99))
-        horizon = say("{horizon_years:.0f} years after the first test", horizon_years=HORIZON_YEARS)
+            below = min(99, 100 * (1 - self.chance_above_today))
+            return say("{percent:.0f} % likely below the threshold already.", percent=below)
         if self.outcome is Outcome.BEYOND_HORIZON:
-            start = (
-                ""
-                if self.p05 is None
-                else say("Not before {when}, more likely later: ", when=when(self.p05))
-            )
-            return say("{start}Beyond {horizon}.", start=start, horizon=horizon).replace(
-                ": B", ": b"
-            )
-        start = "now" if self.p05 is None else when(self.p05)
-        middle = (
-            ""
-            if self.p50 is None
-            else say(", half of such batteries by {year}", year=self.p50.year)
-        )
-        if self.p95 is None:
-            return say(
-                "Not before {start}{middle}; no upper bound within {horizon}.",
-                start=start,
-                middle=middle,
-                horizon=horizon,
-            )
+            text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
+        elif self.p95 is None:
+            text = NOT_BEFORE if self.p50 is None else NOT_BEFORE_AND_HALF
+        else:
+            text = BETWEEN if self.p50 is None else BETWEEN_AND_HALF
         return say(
-            "Between {start} and {when}{middle}.", start=start, when=when(self.p95), middle=middle
+            text,
+            start=say("now") if self.p05 is None else when(self.p05),
+            half_by="" if self.p50 is None else self.p50.year,
+            end="" if self.p95 is None else when(self.p95),
+            years=HORIZON_YEARS,
         )
 
 
@@ -128,7 +129,8 @@ class Fan:
 
 def when(day: date) -> str:
     """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
-    return f"{('early', 'mid', 'late')[(day.month - 1) // 4]} {day.year}"
+    third = (noted("early {year}"), noted("mid {year}"), noted("late {year}"))
+    return say(third[(day.month - 1) // 4], year=day.year)
 
 
 def project_end(
@@ -274,21 +276,23 @@ def _caveats(found: Projection, chemistry: Chemistry, from_new: bool) -> tuple[F
     if chemistry is not Chemistry.LFP:
         text = say(
             "The belief about life before any test is calibrated for lithium iron "
-            "phosphate; for {label} it is a stated guess.",
-            label=chemistry.label,
+            "phosphate; for {chemistry} it is a stated guess.",
+            chemistry=chemistry.label,
         )
         caveats.append(
             Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
         )
-    since = (
+    text = (
         say(
-            "from the day it went into service, when it is believed to have held the rated "
-            "capacity within {label_doubt:.0f} %",
-            label_doubt=LABEL_DOUBT * 100,
+            "Judged by how published cells aged in laboratories, from the day it went into "
+            "service, when it is believed to have held the rated capacity within {percent:.0f} %.",
+            percent=LABEL_DOUBT * 100,
         )
         if from_new
-        else say("from the first test on; a battery first tested half worn would end sooner")
+        else say(
+            "Judged by how published cells aged in laboratories, from the first test on; a "
+            "battery first tested half worn would end sooner."
+        )
     )
-    text = say("Judged by how published cells aged in laboratories, {since}.", since=since)
     caveats.append(Finding("laboratory", text, minor=True))
     return tuple(caveats)

@@ -10,7 +10,8 @@ from app.analysis.gauge import Gauge
 from app.analysis.recharge import unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
@@ -23,6 +24,14 @@ LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
 ON_LOAD_SHARE, RISE_SHARE = 0.5, 1.03
+STOPPED_EARLY = noted(
+    "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
+    "this much was there."
+)
+STOPPED_EARLY_AT = noted(
+    "The discharge ended at {last_v:.2f} V without the battery being empty ({end_reason}): it "
+    "proves that at least this much was there."
+)
 
 
 @dataclass(frozen=True)
@@ -58,13 +67,11 @@ def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Ev
     empty, reasons = _empty(delivered, about)
     full = about.charge_condition.full
     if not full:
-        said = about.charge_condition.label
-        reasons.append(
-            Finding(
-                "not_full",
-                say("The battery was not known to be full at the start ({said}).", said=said),
-            )
+        text = say(
+            "The battery was not known to be full at the start ({charge_condition}).",
+            charge_condition=about.charge_condition.label,
         )
+        reasons.append(Finding("not_full", text))
     kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
     if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
         reasons.append(Finding("gauge_counts", gauge.words))
@@ -77,10 +84,10 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
         return Finding(
             "blind",
             say(
-                "Nobody looked for {longest:.1f} h of {duration_s:.1f} h: the load may have "
+                "Nobody looked for {longest_h:.1f} h of {duration_h:.1f} h: the load may have "
                 "been off, so not even a lower bound is proven.",
-                longest=longest / SECONDS_PER_HOUR,
-                duration_s=delivered.duration_s / SECONDS_PER_HOUR,
+                longest_h=longest / SECONDS_PER_HOUR,
+                duration_h=delivered.duration_s / SECONDS_PER_HOUR,
             ),
         )
     rise = _rise(delivered)
@@ -88,10 +95,10 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
         return Finding(
             "charging",
             say(
-                "The voltage rises from {rise:.2f} V to {rise_2:.2f} V while the current "
+                "The voltage rises from {first_v:.2f} V to {last_v:.2f} V while the current "
                 "flows: that is how a charge looks, not a discharge.",
-                rise=rise[0],
-                rise_2=rise[1],
+                first_v=rise[0],
+                last_v=rise[1],
             ),
         )
     recharged = unseen_charge(delivered)
@@ -145,11 +152,11 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
                 Finding(
                     "empty_voltage",
                     say(
-                        "It was noted that {label}, and the last voltage, {last_v:.2f} V, lies where "
-                        "this battery is empty (at or below {limit:.2f} V).",
-                        label=about.end_reason.label,
+                        "It was noted that {end_reason}, and the last voltage, {last_v:.2f} V, "
+                        "lies where this battery is empty (at or below {empty_v:.2f} V).",
+                        end_reason=about.end_reason.label,
                         last_v=last_v,
-                        limit=limit,
+                        empty_v=limit,
                     ),
                 )
             ]
@@ -162,49 +169,48 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
                     "empty_voltage",
                     say(
                         "The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
-                        "below {limit:.2f} V under a light load).",
+                        "below {empty_v:.2f} V under a light load).",
                         last_v=last_v,
-                        limit=limit,
+                        empty_v=limit,
                     ),
                 )
             ]
         return False, [heavy]
-    shown = "" if last_v is None else say(" at {last_v:.2f} V", last_v=last_v)
-    return False, [
-        Finding(
-            "stopped_early",
-            say(
-                "The discharge ended{shown} without the battery being empty ({label}): it "
-                "proves that at least this much was there.",
-                shown=shown,
-                label=about.end_reason.label,
-            ),
-        )
-    ]
+    stopped = STOPPED_EARLY if last_v is None else STOPPED_EARLY_AT
+    text = say(stopped, end_reason=about.end_reason.label, last_v=last_v)
+    return False, [Finding("stopped_early", text)]
 
 
 def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
     """A low voltage under a heavy load or in the cold is no proof of emptiness."""
     at_the_end = float(delivered.current_a[-1])
     if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
-        share = at_the_end / about.rated_ah
-        why = say("under a load of {share:.1f} times the rated capacity per hour", share=share)
+        sags = say(
+            "The last voltage was low, but under a load of {share:.1f} times the rated capacity "
+            "per hour it sags before the battery is empty",
+            share=at_the_end / about.rated_ah,
+        )
     elif at_the_end > HEAVIER * delivered.mean_current_a:
-        why = say(
-            "under {at_the_end:.3g} A, far more than the {mean_current_a:.3g} A before",
-            at_the_end=at_the_end,
-            mean_current_a=delivered.mean_current_a,
+        sags = say(
+            "The last voltage was low, but under {last_a:.3g} A, far more than the {mean_a:.3g} A "
+            "before it sags before the battery is empty",
+            last_a=at_the_end,
+            mean_a=delivered.mean_current_a,
         )
     elif about.temperature_c is not None and about.temperature_c < COLD_C:
-        why = say("at {temperature_c:.0f} °C", temperature_c=about.temperature_c)
+        sags = say(
+            "The last voltage was low, but at {temperature:.0f} it sags before the battery is "
+            "empty",
+            temperature=Celsius(about.temperature_c),
+        )
     else:
         return None
     return Finding(
         "voltage_sags",
         say(
-            "The last voltage was low, but {why} it sags before the battery is empty: only "
-            "a cut-off by the protection or at the cut-off voltage would be a measurement.",
-            why=why,
+            "{sags}: only a cut-off by the protection or at the cut-off voltage would be a "
+            "measurement.",
+            sags=sags,
         ),
     )
 
@@ -217,8 +223,8 @@ def _claimed_empty(
     later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
         text = say(
-            "It was noted that {label}, but no voltage was noted at the end.",
-            label=end_reason.label,
+            "It was noted that {end_reason}, but no voltage was noted at the end.",
+            end_reason=end_reason.label,
         )
         return False, [Finding("no_voltage", text)]
     had_time = False
@@ -226,25 +232,22 @@ def _claimed_empty(
         height = min(1.0, max(0.0, last_v / limit - 1) / LEFT_ABOVE)
         had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
     if last_v is None or limit is None or had_time:
-        return True, [
-            Finding(
-                "said_empty",
-                say(
-                    "It was noted that {label}; no voltage contradicts it.", label=end_reason.label
-                ),
-            )
-        ]
+        text = say(
+            "It was noted that {end_reason}; no voltage contradicts it.",
+            end_reason=end_reason.label,
+        )
+        return True, [Finding("said_empty", text)]
     return False, [
         Finding(
             "voltage_contradicts",
             say(
-                "It was noted that {label}, but the last voltage was {last_v:.2f} V, above "
-                "{limit:.2f} V where the battery would be empty. The protection may have "
+                "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above "
+                "{empty_v:.2f} V where the battery would be empty. The protection may have "
                 "opened for another reason (heat, cold, a weak cell, too much current). If it "
                 "cut off some time after the last reading, note the moment of the end.",
-                label=end_reason.label,
+                end_reason=end_reason.label,
                 last_v=last_v,
-                limit=limit,
+                empty_v=limit,
             ),
         )
     ]

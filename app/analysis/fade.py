@@ -55,28 +55,19 @@ class Fade:
     def words(self) -> str:
         if self.rate_percent_per_year is None or self.low is None or self.high is None:
             return self.caveats[0].text
-        interval = say(
-            "95 % interval {low:.1f} to {high:.1f}", low=self.low, high=self.high
-        ).replace("-", "−")
-        of = say("% of {reference_words} a year", reference_words=self.reference_words)
-        rate = f"{abs(self.rate_percent_per_year):.1f}"
+        rising = self.significant and self.rate_percent_per_year < 0
+        rate = say(
+            "{percent:.1f} % of {reference} a year, 95 % interval {low:.1f} to {high:.1f}",
+            percent=abs(self.rate_percent_per_year) if rising else self.rate_percent_per_year,
+            reference=self.reference_words,
+            low=self.low,
+            high=self.high,
+        )
         if not self.significant:
-            sign = "−" if self.rate_percent_per_year < 0 else ""
-            return say(
-                "No fade proven: {sign}{rate} {of}, {interval}.",
-                sign=sign,
-                rate=rate,
-                of=of,
-                interval=interval,
-            )
-        if self.rate_percent_per_year < 0:
-            return say(
-                "Capacity seems to rise by {rate} {of}, {interval}.",
-                rate=rate,
-                of=of,
-                interval=interval,
-            )
-        return say("Fading {rate} {of}, {interval}.", rate=rate, of=of, interval=interval)
+            return say("No fade proven: {rate}.", rate=rate)
+        if rising:
+            return say("Capacity seems to rise by {rate}.", rate=rate)
+        return say("Fading {rate}.", rate=rate)
 
 
 def fit_fade(
@@ -120,7 +111,7 @@ def fit_fade(
         lower_bounds=len(bounds),
         left_out=sum(1 for p in points if p.left_out),
         reference_ah=reference,
-        reference_words=say("the first fitted capacity") if reference_ah is None else "rated",
+        reference_words=_of(reference_ah),
         rate_percent_per_year=rate,
         low=rate - half,
         high=rate + half,
@@ -166,6 +157,11 @@ def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tu
     return tuple(found)
 
 
+def _of(reference_ah: float | None) -> str:
+    """What the rate is a percentage of, as it stands behind “% of”."""
+    return say("the first fitted capacity") if reference_ah is None else say("rated")
+
+
 def _no_rate(
     points: Sequence[TrendPoint],
     measured: Sequence[TrendPoint],
@@ -180,8 +176,8 @@ def _no_rate(
         why = Finding("one_test", say("One measured test: a rate needs at least two."))
     elif span_days(measured) < SHORTEST_DAYS:
         text = say(
-            "All tests lie within {shortest_days:.0f} days: a rate needs time between them.",
-            shortest_days=SHORTEST_DAYS,
+            "All tests lie within {days:.0f} days: a rate needs time between them.",
+            days=SHORTEST_DAYS,
         )
         why = Finding("one_day", text)
     else:
@@ -195,7 +191,7 @@ def _no_rate(
         lower_bounds=len(bounds),
         left_out=sum(1 for p in points if p.left_out),
         reference_ah=reference_ah,
-        reference_words="rated",
+        reference_words=say("rated"),
         rate_percent_per_year=None,
         low=None,
         high=None,

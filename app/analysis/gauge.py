@@ -86,16 +86,16 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
 def _words(independent: bool, deviation: float, set_ah: float) -> str:
     if independent:
         return say(
-            "The gauge's percentages leave the count by up to {deviation:.1f} points: they "
+            "The gauge's percentages leave the count by up to {points:.1f} points: they "
             "follow something else besides amp-hours. They still measure no capacity.",
-            deviation=deviation,
+            points=deviation,
         )
     return say(
-        "The gauge's percentages follow the amp-hour count within {deviation:.1f} "
+        "The gauge's percentages follow the amp-hour count within {points:.1f} "
         "points, as if it were set to about {set_ah:.0f} Ah. They cannot be told apart "
         "from the count and are no evidence of their own: such a gauge shows the same "
         "numbers on a worn battery.",
-        deviation=deviation,
+        points=deviation,
         set_ah=set_ah,
     )
 

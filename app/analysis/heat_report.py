@@ -16,19 +16,18 @@ from app.analysis.exposure import (
     ageing_factor,
     ageing_rules,
 )
+from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
 from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.saying import Celsius, say
 from app.domain.temperature_log import HOURS_A_DAY
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5
-# Less than this is said beside the result.
-KNOWN_WELL = 0.95
 
 
 @dataclass(frozen=True)
@@ -114,28 +113,23 @@ class HeatReport:
         if self.mean_c is None:
             return say("Nothing is known yet of how warm it was where this battery lives.")
         if self.factor is None or self.equivalent_years is None:
-            mean = say("It had {mean_c:.1f} °C on average.", mean_c=self.mean_c).replace("-", "−")
             return say(
-                "{mean} How fast its chemistry ages with warmth is not published where we know.",
-                mean=mean,
+                "It had {mean:.1f} on average. How fast its chemistry ages with warmth is not "
+                "published where we know.",
+                mean=Celsius(self.mean_c),
             )
         low, _, high = self.equivalent_years
-        pace = say(
-            "{low:.2f} to {high:.2f} times as fast as at 25 °C",
-            low=self.factor.low,
-            high=self.factor.high,
+        return say(
+            "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at "
+            "25 °C, depending on whose figures are taken: {years:.1f} years here are {low:.1f} to "
+            "{high:.1f} years at 25 °C.",
+            mean=Celsius(self.mean_c),
+            slowest=self.factor.low,
+            fastest=self.factor.high,
+            years=self.years,
+            low=low,
+            high=high,
         )
-        return (
-            say(
-                "At {mean_c:.1f} °C on average it ages {pace}, depending on whose figures are "
-                "taken: {years:.1f} years here are {low:.1f} to {high:.1f} years at 25 °C.",
-                mean_c=self.mean_c,
-                pace=pace,
-                years=self.years,
-                low=low,
-                high=high,
-            )
-        ).replace("-", "−")
 
 
 def heat_report(
@@ -163,7 +157,7 @@ def heat_report(
         logged_share=history.logged_share,
         mean_c=seen.mean_c if seen.total_h else None,
         factor=_factor(seen, rules),
-        rules=tuple(RuleShown(rule.per_10_k, rule.source) for rule in rules),
+        rules=tuple(RuleShown(rule.per_10_k, say(rule.source)) for rule in rules),
         stretches=tuple(_stretch(one, rules) for one in history.stretches),
         months=history.months,
         hours_by_degree=history.hours_by_degree(),
@@ -172,7 +166,7 @@ def heat_report(
         at_25_c=at_25_c,
         throughput_ah_a_year=about.throughput_ah_a_year,
         why_not=why_not,
-        caveats=_caveats(about, history, from_tests, judged),
+        caveats=heat_caveats(about, history, from_tests, judged),
     )
 
 
@@ -221,31 +215,24 @@ def _judged(
     battery: BatteryReport, about: BatteryDetails, life: _Life, period: Period | None
 ) -> tuple[HeatShare | None, ExpectedLoss | None, str]:
     if about.chemistry is not Chemistry.LFP:
-        label = about.chemistry.label
-        return (
-            None,
-            None,
-            say("The published models are of lithium iron phosphate, not {label}.", label=label),
+        text = say(
+            "The published models are of lithium iron phosphate, not {chemistry}.",
+            chemistry=about.chemistry.label,
         )
+        return None, None, text
     if period is None:
-        return (
-            None,
-            None,
-            say("There is no rate of fade yet to explain. {words}", words=battery.fade.words),
-        )
+        text = say("There is no rate of fade yet to explain.")
+        return None, None, f"{text} {battery.fade.words}"
     if not life.exposure.total_h:
         return None, None, say("It takes a place with its temperatures, or tests that noted them.")
     known = life.known_share(period.from_day, period.to_day)
     if known < KNOWN_ENOUGH:
-        return (
-            None,
-            None,
-            say(
-                "Only {known:.0f} % of the time between the first and the last test is known: "
-                "too little to tell what the heat would explain.",
-                known=known * 100,
-            ),
+        text = say(
+            "Only {percent:.0f} % of the time between the first and the last test is known: too "
+            "little to tell what the heat would explain.",
+            percent=known * 100,
         )
+        return None, None, text
     before, during = _histories(about, life, period)
     expected = expected_loss(before, during, battery.rated_ah)
     cool = expected_loss(_at_25(before), _at_25(during), battery.rated_ah)
@@ -292,38 +279,3 @@ def _stretch(one: Stretch, rules: Sequence[AgeingRule]) -> StretchOfHeat:
         seen.total_h / hours,
         _factor(seen, rules),
     )
-
-
-def _caveats(
-    about: BatteryDetails,
-    history: TemperatureHistory,
-    from_tests: bool,
-    judged: HeatShare | None,
-) -> tuple[Finding, ...]:
-    found = list(judged.expected.caveats) if judged else []
-    if from_tests:
-        text = say(
-            "Only the temperatures during the tests are known; that it was like that on "
-            "all the other days is a guess. Say where the battery lives to do better."
-        )
-        found.append(Finding("tests_only", text))
-    elif history.exposure.total_h and history.known_share < KNOWN_WELL:
-        text = say(
-            "{known_share:.0f} % of its time is known; the rest is taken to be like it "
-            "where a loss is expected.",
-            known_share=history.known_share * 100,
-        )
-        found.append(Finding("gaps", text))
-    if about.in_service_since is None:
-        text = say(
-            "It is not known since when it is in service: it is taken to be new at its "
-            "first test, which makes the expected loss too large for a battery that was "
-            "older."
-        )
-        found.append(Finding("age_unknown", text))
-    if about.throughput_ah_a_year is None and judged:
-        text = say(
-            "What is drawn from it in a year is not given, so that use explains nothing here."
-        )
-        found.append(Finding("no_use", text))
-    return tuple(found)

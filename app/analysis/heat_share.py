@@ -144,11 +144,11 @@ def _reach(during: History) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{outside:.0f} % of the time lie outside {calendar_from_c:.0f} to "
-                    "{calendar_to_c:.0f} °C, where the model was made: there it is a guess.",
-                    outside=outside * 100,
-                    calendar_from_c=CALENDAR_FROM_C,
-                    calendar_to_c=CALENDAR_TO_C,
+                    "{percent:.0f} % of the time lie outside {from_c:.0f} to {to_c:.0f} °C, where "
+                    "the model was made: there it is a guess.",
+                    percent=outside * 100,
+                    from_c=CALENDAR_FROM_C,
+                    to_c=CALENDAR_TO_C,
                 ),
             )
         )

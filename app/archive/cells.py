@@ -20,6 +20,7 @@ _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0
 _BOOLEANS = {"true": True, "false": False}
 # Outside of it a moment cannot be shown on every clock.
 _YEARS = (1900, 9001)
+_TEXT = noted("a text")
 _WORDS = {
     ColumnKind.INTEGER: noted("a whole number"),
     ColumnKind.NUMBER: noted("a number"),
@@ -59,7 +60,7 @@ def value_of(column: RecordColumn, text: str, missing: str, where: str) -> Plain
     """Read a cell. Raises Refused with the place, the text and what is allowed."""
     if text == missing:
         if not column.nullable:
-            raise Refused.because(_place(where, column), "nothing", _allowed(column))
+            raise Refused.because(_place(where, column), say("nothing"), _allowed(column))
         return None
     value = _read(column, text)
     if value is None or not _fits(column, value):
@@ -131,9 +132,9 @@ def _place(where: str, column: RecordColumn) -> str:
 
 def _allowed(column: RecordColumn) -> str:
     if column.choices:
-        return say("one of: ") + ", ".join(column.choices)
+        return say("one of: {choices}", choices=", ".join(column.choices))
     if column.rule is not None:
-        return column.rule.words
+        return say(column.rule.words)
     if column.range is not None:
         return column.range.allowed
-    return _WORDS.get(column.kind, say("a text"))
+    return say(_WORDS.get(column.kind, _TEXT))

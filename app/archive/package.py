@@ -61,11 +61,9 @@ def records_label(with_links: bool) -> Label:
     """The label of everything that was entered."""
     return Label(
         "fadeline-records",
-        say("Records of capacity tests"),
-        say(
-            "Everything that was entered about house batteries and their capacity tests. "
-            "README.txt explains it in plain words."
-        ),
+        "Records of capacity tests",
+        "Everything that was entered about house batteries and their capacity tests. README.txt "
+        "explains it in plain words.",
         {"links": with_links},
     )
 
@@ -165,10 +163,13 @@ def read_package(text: bytes) -> Package:
         allowed = say("a package that fadeline export wrote")
         raise Refused.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
     if ours["format"] != FORMAT:
-        newer = say(", which a newer Fadeline reads") if ours["format"] > FORMAT else ""
-        found = say("format {ours}{newer}", ours=ours["format"], newer=newer)
+        found = (
+            say("format {number}, which a newer Fadeline reads", number=ours["format"])
+            if ours["format"] > FORMAT
+            else say("format {number}", number=ours["format"])
+        )
         raise Refused.because(
-            f"{PACKAGE_PATH}, format", found, say("format {format}", format=FORMAT)
+            f"{PACKAGE_PATH}, format", found, say("format {number}", number=FORMAT)
         )
     resources = package.get("resources")
     if not isinstance(resources, list):
@@ -178,7 +179,7 @@ def read_package(text: bytes) -> Package:
         one = _listed(resource)
         if one.path in listed:
             raise Refused.because(
-                f"{PACKAGE_PATH}, path", say("{path} twice", path=one.path), say("each entry once")
+                f"{PACKAGE_PATH}, path", say("{name} twice", name=one.path), say("each entry once")
             )
         listed[one.path] = one
     return Package(bool(ours.get("links", True)), listed, ours)
@@ -190,13 +191,13 @@ def _listed(resource: Any) -> Listed:
     path, digest, size = resource["path"], resource.get("hash"), resource.get("bytes")
     if not isinstance(digest, str) or not _HASH.fullmatch(digest):
         raise Refused.because(
-            say("{package_path}, hash of {path}", package_path=PACKAGE_PATH, path=path),
+            _of("hash", path),
             digest,
-            "sha256: and 64 digits",
+            say("sha256: and 64 digits"),
         )
     if type(size) is not int or size < 0:
         raise Refused.because(
-            say("{package_path}, bytes of {path}", package_path=PACKAGE_PATH, path=path),
+            _of("bytes", path),
             size,
             say("a whole number"),
         )
@@ -205,11 +206,15 @@ def _listed(resource: Any) -> Listed:
     if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
         allowed = say("one text that stands for nothing")
         raise Refused.because(
-            say("{package_path}, missingValues of {path}", package_path=PACKAGE_PATH, path=path),
+            _of("missingValues", path),
             missing,
             allowed,
         )
     return Listed(path, digest.removeprefix("sha256:"), size, missing[0])
+
+
+def _of(about: str, path: str) -> str:
+    return say("{file}, {property} of {path}", file=PACKAGE_PATH, property=about, path=path)
 
 
 def _name(path: str) -> str:

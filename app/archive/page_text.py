@@ -17,7 +17,9 @@ from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 FILE = "file"
 MOST_BYTES = 3_000_000
 _OURS = noted("a file that Fadeline made to be sent")
-_START, _END = noted("<!doctype html>"), "</html>"
+_START, _END = "<!doctype html>", "</html>"
+# Compared as it stands, said where it is shown.
+_IN_PICTURE = "in the picture: "
 _HEADINGS = ("h1", "h2", "h3", "summary")
 _DRAWN = ("svg", "path", "circle", "line", "rect", "text")
 _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
@@ -36,39 +38,42 @@ class PageText:
 def read_page(content: bytes) -> PageText:
     """Take a file apart. Raises Refused, in one sentence, for anything that is no whole one."""
     if len(content) > MOST_BYTES:
-        allowed = say("at most {most_bytes:.0f} MB", most_bytes=MOST_BYTES / 1000000.0)
-        raise Refused.because(FILE, f"{len(content) / 1e6:.0f} MB", allowed, FILE)
+        raise _refused(
+            f"{len(content) / 1e6:.0f} MB", say("at most {most:.0f} MB", most=MOST_BYTES / 1e6)
+        )
     try:
         text = content.decode()
     except UnicodeDecodeError:
-        raise Refused.because(FILE, say("bytes that are no text"), _OURS, FILE) from None
+        raise _refused(say("bytes that are no text")) from None
     if not text.lstrip().lower().startswith(_START):
-        raise Refused.because(FILE, text[:80], _OURS, FILE)
+        raise _refused(text[:80])
     reader = _Reader()
     try:
         # The whole text is there: what the reader holds back at the end is no more text.
         reader.feed(text)
     except AssertionError:
         # So the library says of marks that it cannot read.
-        raise Refused.because(FILE, say("marks that are no HTML"), _OURS, FILE) from None
+        raise _refused(say("marks that are no HTML")) from None
     if not reader.format:
-        raise Refused.because(FILE, say("another web page"), _OURS, FILE)
+        raise _refused(say("another web page"))
     if reader.format != str(FILE_FORMAT):
         newer = reader.format.isdecimal() and reader.format.isascii()
-        words = say(", which a newer Fadeline reads") if newer else ""
-        raise Refused.because(
-            say("format of the file"), reader.format + words, f"{FILE_FORMAT}", FILE
+        found = (
+            say("{format}, which a newer Fadeline reads", format=reader.format)
+            if newer
+            else reader.format
         )
+        raise Refused.because(say("format of the file"), found, f"{FILE_FORMAT}", FILE)
     if not text.rstrip().endswith(_END):
-        raise Refused.because(
-            FILE, say("a part of a file, its end is missing"), say("the whole file"), FILE
-        )
+        raise _refused(say("a part of a file, its end is missing"), say("the whole file"))
     if reader.foreign:
         allowed = say("only what Fadeline writes: the file was changed")
-        raise Refused.because(
-            FILE, say("a “{foreign}” in it", foreign=reader.foreign), allowed, FILE
-        )
+        raise _refused(say("a “{element}” in it", element=reader.foreign), allowed)
     return PageText(_data(reader.addresses), reader.detail, tuple(reader.pieces))
+
+
+def _refused(found: str, allowed: str = "") -> Refused:
+    return Refused.because(say("file"), found, allowed or say(_OURS), FILE)
 
 
 def differences(
@@ -81,10 +86,15 @@ def differences(
         here, there = said.get(heading, Counter()), due.get(heading, Counter())
         extra, lacking = list((here - there).elements()), list((there - here).elements())
         for number in range(max(len(extra), len(lacking))):
-            one = extra[number] if number < len(extra) else ""
-            other = lacking[number] if number < len(lacking) else ""
+            one = _piece(extra[number]) if number < len(extra) else ""
+            other = _piece(lacking[number]) if number < len(lacking) else ""
             found.append(TextDifference(shorten(heading), *_excerpts(one, other)))
     return tuple(found)
+
+
+def _piece(text: str) -> str:
+    drawn = text.removeprefix(_IN_PICTURE)
+    return text if drawn == text else say("in the picture: {drawn}", drawn=drawn)
 
 
 def _excerpts(one: str, other: str) -> tuple[str, str]:
@@ -105,12 +115,8 @@ def _by_heading(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
 
 def _data(addresses: list[str]) -> bytes:
     if len(addresses) != 1:
-        found = (
-            say("no data")
-            if not addresses
-            else say("{addresses} times data", addresses=len(addresses))
-        )
-        raise Refused.because(FILE, found, say("the data of one battery in it"), FILE)
+        found = say("{count} times data", count=len(addresses)) if addresses else say("no data")
+        raise _refused(found, say("the data of one battery in it"))
     try:
         return base64.b64decode(addresses[0].removeprefix(DATA_ADDRESS), validate=True)
     except (binascii.Error, ValueError):
@@ -149,9 +155,7 @@ class _Reader(HTMLParser):
             self._waiting = []
         if tag in _DRAWN:
             places = " ".join(f"{name}={value}" for name, value in attrs)
-            self.pieces.append(
-                (self._heading, say("in the picture: {tag} {places}", tag=tag, places=places))
-            )
+            self.pieces.append((self._heading, f"{_IN_PICTURE}{tag} {places}"))
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "style":

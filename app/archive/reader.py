@@ -34,8 +34,8 @@ class Archive:
         self._entries = checked_entries(opened.infolist())
         if package.PACKAGE_PATH not in self._entries:
             raise Refused.because(
-                FILE,
-                say("a ZIP file without {package_path}", package_path=package.PACKAGE_PATH),
+                say(FILE),
+                say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
                 say("a ZIP from fadeline export"),
             )
         self._package = package.read_package(self._bytes(package.PACKAGE_PATH))
@@ -70,7 +70,7 @@ class Archive:
         if path not in self._entries:
             if table.added_later:
                 return
-            raise Refused.because(FILE, say("no {path}", path=path), say("every table"))
+            raise _lacks(path, say("every table"))
         with self._open(path) as file:
             yield from read_table(table, file, path, self._package.listed[path].missing)
 
@@ -95,23 +95,17 @@ class Archive:
 
     def _needed(self, path: str) -> None:
         if path not in self._entries:
-            raise Refused.because(
-                FILE, say("no {path}", path=path), say("every file that a table names")
-            )
+            raise _lacks(path, say("every file that a table names"))
 
     def _check_listed(self) -> None:
         """Every entry is listed and every listed one is there."""
         there = set(self._entries) - {package.PACKAGE_PATH}
         listed = set(self._package.listed)
         for path in sorted(listed - there):
-            raise Refused.because(
-                FILE,
-                say("no {path}", path=path),
-                say("every entry of {package_path}", package_path=package.PACKAGE_PATH),
-            )
+            raise _lacks(path, say("every entry of {file}", file=package.PACKAGE_PATH))
         for path in sorted(there - listed):
-            allowed = say("entries that {package_path} lists", package_path=package.PACKAGE_PATH)
-            raise Refused.because(f"{FILE}, entry", path, allowed)
+            allowed = say("entries that {file} lists", file=package.PACKAGE_PATH)
+            raise Refused.because(say("archive, entry"), path, allowed)
 
     def _check_hashes(self) -> None:
         total = 0
@@ -125,8 +119,8 @@ class Archive:
             total += size
             if digest.hexdigest() != listed.sha256 or size != listed.size:
                 allowed = say(
-                    "the one in {package_path}: the file was changed or is damaged",
-                    package_path=package.PACKAGE_PATH,
+                    "the one in {file}: the file was changed or is damaged",
+                    file=package.PACKAGE_PATH,
                 )
                 raise Refused.because(f"{path}, SHA-256", digest.hexdigest()[:16] + "…", allowed)
 
@@ -143,7 +137,7 @@ class Archive:
         if size > most_bytes(path):
             raise too_long(path, size)
         if total > self._most_unpacked:
-            raise too_long(FILE, total, self._most_unpacked)
+            raise too_long(say(FILE), total, self._most_unpacked)
 
     @contextmanager
     def _open(self, path: str) -> Iterator[IO[bytes]]:
@@ -164,16 +158,13 @@ def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
         with path.open("rb") as file:
             check_end(file)
     except OSError as error:
-        raise Refused.because(
-            FILE, path, say("a file that can be read ({strerror})", strerror=error.strerror)
-        ) from error
+        allowed = say("a file that can be read ({reason})", reason=error.strerror)
+        raise Refused.because(say(FILE), path, allowed) from error
     try:
-        with saying_damage(FILE):
+        with saying_damage(say(FILE)):
             opened = zipfile.ZipFile(path)
     except (ValueError, struct.error) as error:
-        raise Refused.because(
-            FILE, say("a damaged ZIP file"), say("a whole one ({error})", error=error)
-        ) from error
+        raise _damaged(say(FILE), error) from error
     try:
         return Archive(opened, most_unpacked or MOST_UNPACKED_BYTES)
     except BaseException:
@@ -187,9 +178,16 @@ def saying_damage(where: str) -> Iterator[None]:
     try:
         yield
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError) as error:
-        raise Refused.because(
-            where, say("a damaged ZIP file"), say("a whole one ({error})", error=error)
-        ) from error
+        raise _damaged(where, error) from error
+
+
+def _damaged(where: str, error: Exception) -> Refused:
+    allowed = say("a whole one ({reason})", reason=error)
+    return Refused.because(where, say("a damaged ZIP file"), allowed)
+
+
+def _lacks(path: str, needed: str) -> Refused:
+    return Refused.because(say(FILE), say("no {entry}", entry=path), needed)
 
 
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:

@@ -50,12 +50,12 @@ def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> 
     columns = [by_name[name] for name in header]
     earlier = {c.name: c.earlier for c in table.columns if c.name not in header}
     for number, cells in enumerate(lines, start=1):
-        where = say("{path}, row {number}", path=path, number=number)
+        where = say("{file}, row {number}", file=path, number=number)
         if len(cells) != len(columns):
             raise Refused.because(
                 where,
-                say("{cells} cells", cells=len(cells)),
-                say("{columns} cells", columns=len(columns)),
+                say("{count} cells", count=len(cells)),
+                say("{count} cells", count=len(columns)),
             )
         yield earlier | {
             column.name: value_of(column, text, missing, where)
@@ -68,7 +68,7 @@ def csv_rows(file: IO[bytes], path: str) -> Iterator[list[str]]:
     try:
         yield from csv.reader(_lines(file, path), strict=True)
     except UnicodeDecodeError as error:
-        found = say("the byte {object:#04x}", object=error.object[error.start])
+        found = say("the byte {byte:#04x}", byte=error.object[error.start])
         raise Refused.because(path, found, say("text in UTF-8")) from error
     except csv.Error as error:
         raise Refused.because(path, str(error), say("CSV as RFC 4180 describes it")) from error
@@ -81,7 +81,7 @@ def _lines(file: IO[bytes], path: str) -> Iterator[str]:
             raise Refused.because(
                 path,
                 say("an endless line"),
-                say("at most {most_line:,} characters", most_line=MOST_LINE),
+                say("at most {most:,} characters", most=MOST_LINE),
             )
         if "\0" in line:
             raise Refused.because(path, say("a NUL character"), say("text without one"))
@@ -90,16 +90,14 @@ def _lines(file: IO[bytes], path: str) -> Iterator[str]:
 
 def _check_header(path: str, header: list[str], table: RecordTable) -> None:
     """Every column once; what was added later may lack in an archive of before."""
-    known = [column.name for column in table.columns]
+    known, where = [column.name for column in table.columns], say("{file}, columns", file=path)
     for name in header:
         if name not in known:
-            raise Refused.because(f"{path}, columns", name, say("one of: ") + ", ".join(known))
+            allowed = say("one of: {choices}", choices=", ".join(known))
+            raise Refused.because(where, name, allowed)
         if header.count(name) > 1:
-            raise Refused.because(
-                f"{path}, columns", say("{name} twice", name=name), say("each column once")
-            )
+            raise Refused.because(where, say("{name} twice", name=name), say("each column once"))
     lacking = [c.name for c in table.columns if c.name not in header and not c.added_later]
     if lacking:
-        raise Refused.because(
-            f"{path}, columns", shorten(", ".join(header)), "also: " + ", ".join(lacking)
-        )
+        allowed = say("also: {columns}", columns=", ".join(lacking))
+        raise Refused.because(where, shorten(", ".join(header)), allowed)

@@ -46,14 +46,14 @@ class ArchiveWriter:
         return len(self._resources)
 
     def add_readme(self, text: str) -> None:
-        resource = package.file_resource(package.README_PATH, say("What is in here"), "text/plain")
+        resource = package.file_resource(package.README_PATH, "What is in here", "text/plain")
         self._add(resource, [text.encode()])
 
     def add_table(self, table: RecordTable, rows: Iterable[Row], missing: str) -> None:
         self._add(package.table_resource(table, missing), table_bytes(table, rows, missing))
 
     def add_readings_schema(self) -> None:
-        path, title = package.READINGS_SCHEMA_PATH, say("Columns of all files of readings")
+        path, title = package.READINGS_SCHEMA_PATH, "Columns of all files of readings"
         resource = package.file_resource(path, title, "application/json")
         self._add(resource, [package.readings_schema().encode()])
 
@@ -62,11 +62,11 @@ class ArchiveWriter:
 
     def add_original(self, sha256: str, data: bytes) -> None:
         path = package.original_path(sha256)
-        resource = package.file_resource(path, say("An original file"), "application/octet-stream")
+        resource = package.file_resource(path, "An original file", "application/octet-stream")
         self._add(resource, [data])
 
     def add_photo(self, sha256: str, jpeg: bytes) -> None:
-        resource = package.file_resource(package.photo_path(sha256), say("A photo"), "image/jpeg")
+        resource = package.file_resource(package.photo_path(sha256), "A photo", "image/jpeg")
         # A JPEG file is compressed already.
         self._add(resource, [jpeg], zipfile.ZIP_STORED)
 
@@ -91,14 +91,12 @@ class ArchiveWriter:
         self._size += size
         if self._size > MOST_UNPACKED_BYTES or self.entries >= MOST_ENTRIES:
             most = say(
-                "at most {most_entries:,} files of {most_unpacked_bytes:.0f} GB together",
-                most_entries=MOST_ENTRIES,
-                most_unpacked_bytes=MOST_UNPACKED_BYTES / 1000000000.0,
+                "at most {count:,} files of {size:.0f} GB together",
+                count=MOST_ENTRIES,
+                size=MOST_UNPACKED_BYTES / 1e9,
             )
             found = say(
-                "{entries:,} files of {size:.1f} GB",
-                entries=self.entries,
-                size=self._size / 1000000000.0,
+                "{count:,} files of {size:.1f} GB", count=self.entries, size=self._size / 1e9
             )
             raise Refused.because(say("records for one archive"), found, most)
 
@@ -106,10 +104,9 @@ class ArchiveWriter:
 def _check_size(path: str, size: int) -> None:
     """What could not be read back is not written either."""
     if size > most_bytes(path):
-        allowed = say("at most {most_bytes:.0f} MB", most_bytes=most_bytes(path) / 1000000.0)
-        raise Refused.because(
-            say("{path} of the archive", path=path), f"{size / 1e6:.0f} MB", allowed
-        )
+        allowed = say("at most {most:.0f} MB", most=most_bytes(path) / 1e6)
+        where = say("{entry} of the archive", entry=path)
+        raise Refused.because(where, f"{size / 1e6:.0f} MB", allowed)
 
 
 def sha256_of(pieces: Iterator[bytes]) -> str:

@@ -7,7 +7,7 @@ from typing import Any, Protocol
 from app.analysis.battery_report import TestSummary
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
-from app.charts.chart import Chart, listed, sentence
+from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.domain.finding import Kind
 from app.domain.saying import say
@@ -64,23 +64,26 @@ def trend_words(report: DrawnBattery) -> str:
     """What the trend shows, in one sentence; report has at least one test."""
     measured = sum(1 for test in report.tests if test.kind is Kind.MEASURED)
     bounds = sum(1 for test in report.tests if test.kind is Kind.AT_LEAST)
-    counts = listed(
-        _counted(measured, say("measured test"), say("measured tests")),
-        _counted(bounds, say("lower bound"), say("lower bounds")),
-    )
     first, last = report.tests[0].started_at, report.tests[-1].started_at
-    days = (
-        say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
-        if len(report.tests) > 1
-        else say("in {first:%B %Y}", first=first)
-    )
-    said = [f"{counts or 'No result'} {days}", report.health_words]
+    days = say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
+    if len(report.tests) == 1:
+        days = say("in {only:%B %Y}", only=first)
+    said = [f"{_counts(measured, bounds)} {days}", report.health_words]
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:
-        said.append(say("threshold reached: {words}", words=report.end_of_life.words))
+        said.append(say("threshold reached: {when}", when=report.end_of_life.words))
     return sentence(*said)
 
 
-def _counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}" if count else ""
+def _counts(measured: int, bounds: int) -> str:
+    parts = []
+    if measured:
+        one, many = say("1 measured test"), say("{count} measured tests", count=measured)
+        parts.append(one if measured == 1 else many)
+    if bounds:
+        one, many = say("1 lower bound"), say("{count} lower bounds", count=bounds)
+        parts.append(one if bounds == 1 else many)
+    if len(parts) == 2:
+        return say("{measured} and {bounds}", measured=parts[0], bounds=parts[1])
+    return parts[0] if parts else say("No result")

@@ -11,7 +11,7 @@ from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.saying import say, written_day, written_number
 
 Figure = dict[str, Any]
 LONGEST_LABEL = 24
@@ -54,7 +54,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
 def shown_trends(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
     """The trends on one axis with their sentence; number is the axis's among those of the page."""
     said = sentence(*(f"{side.name}: {_rate_words(side)}" for side in sides))
-    title = say("Capacity in % of rated, by {label} in {unit}", label=axis.label, unit=axis.unit)
+    title = say("Capacity in % of rated, by {axis} in {unit}", axis=axis.label, unit=axis.unit)
     return Chart(f"trend-{number}", title, said, trends_chart(sides, axis))
 
 
@@ -62,7 +62,7 @@ def _rate_words(side: ComparedSide) -> str:
     if side.rate_percent_per_year is None:
         return side.no_rate_because
     numbers = (side.rate_percent_per_year, side.low, side.high)
-    rate, low, high = ("–" if n is None else f"{n:.1f}".replace("-", "−") for n in numbers)
+    rate, low, high = ("–" if n is None else written_number(n, ".1f") for n in numbers)
     return say(
         "{rate} % of rated a year, 95 % interval {low} to {high}", rate=rate, low=low, high=high
     )
@@ -90,7 +90,7 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
     traces, labels = [], []
     for number, curve in enumerate(curves):
         color, _, dash = theme.SERIES[number % len(theme.SERIES)]
-        on = f"{curve.on_date.day} {curve.on_date:%b %Y}"
+        on = written_day(curve.on_date)
         traces.append(
             {
                 "type": "scatter",
@@ -99,9 +99,7 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
                 "x": [round(value, 3) for value in curve.charge_percent],
                 "y": [round(value, 4) for value in curve.cell_v],
                 "line": {"color": color, "width": 2, "dash": dash},
-                "hovertemplate": say(
-                    "%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>", on=on
-                ),
+                "hovertemplate": theme.hover(say("%{y:.3f} V a cell at %{x:.1f} %"), on),
             }
         )
         # Before its steep end, where no curve has been yet; one line of text above the other.
@@ -156,10 +154,8 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
             "width": 4,
         },
         "marker": {"size": 9, "color": color, "symbol": symbol},
-        "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
-        "hovertemplate": say(
-            "%{y:.1f} ± %{error_y.array:.1f} % of rated<br>%{text}<extra></extra>"
-        ),
+        "text": [written_day(p.on_date) for _, p in points],
+        "hovertemplate": theme.hover(say("%{y:.1f} ± %{error_y.array:.1f} % of rated"), "%{text}"),
     }
 
 
@@ -179,8 +175,8 @@ def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]
             "color": color,
             "line": {"width": 3, "color": color},
         },
-        "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
-        "hovertemplate": say("at least %{y:.1f} % of rated<br>%{text}<extra></extra>"),
+        "text": [written_day(p.on_date) for _, p in points],
+        "hovertemplate": theme.hover(say("at least %{y:.1f} % of rated"), "%{text}"),
     }
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from app.analysis.curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.domain.saying import say
+from app.domain.saying import long_day, say, written_day
 
 Figure = dict[str, Any]
 MOST_NAMED = 6
@@ -28,9 +28,9 @@ def curves_chart(curves: Curves) -> Figure:
     layout = theme.layout(
         900,
         xaxis=theme.axis(say("charge counted (Ah)"), anchor="y", rangemode="tozero"),
-        yaxis=theme.axis("voltage (V)", domain=[0.72, 1]),
+        yaxis=theme.axis(say("voltage (V)"), domain=[0.72, 1]),
         xaxis2=theme.axis(say("hours since the load came on"), anchor="y2", rangemode="tozero"),
-        yaxis2=theme.axis("voltage (V)", domain=[0.36, 0.62]),
+        yaxis2=theme.axis(say("voltage (V)"), domain=[0.36, 0.62]),
         xaxis3=theme.axis(say("charge counted (Ah)"), anchor="y3", rangemode="tozero"),
         yaxis3=theme.axis(say("less first test (V)"), domain=[0.04, 0.26]),
     )
@@ -42,41 +42,32 @@ def shown_curves(curves: Curves) -> Chart | None:
     if not curves.curves:
         return None
     first, last = curves.curves[0], curves.curves[-1]
-    said = say(
-        "The test of {on} delivered {delivered_ah:.1f} Ah",
-        on=_on(first),
-        delivered_ah=first.delivered_ah,
-    )
-    if len(curves.curves) > 1:
-        said = say(
-            "{curves} tests over one another, the oldest pale, the newest dark",
-            curves=len(curves.curves),
-        )
-        said = sentence(
-            said,
+    if len(curves.curves) == 1:
+        day = long_day(first.on_date)
+        said = [say("The test of {day} delivered {ah:.1f} Ah", day=day, ah=first.delivered_ah)]
+    else:
+        said = [
             say(
-                "the first, of {on}, delivered {delivered_ah:.1f} Ah, the newest, of {on_2}, "
-                "{delivered_ah_2:.1f} Ah, both as counted, without corrections",
-                on=_on(first),
-                delivered_ah=first.delivered_ah,
-                on_2=_on(last),
-                delivered_ah_2=last.delivered_ah,
+                "{count} tests over one another, the oldest pale, the newest dark",
+                count=len(curves.curves),
             ),
-        )
-    title = say(
-        "Discharge curves of {battery_name}, voltage in V", battery_name=curves.battery_name
-    )
-    return Chart("curves", title, sentence(said), curves_chart(curves))
-
-
-def _on(curve: Curve) -> str:
-    return f"{curve.on_date.day} {curve.on_date:%B %Y}"
+            say(
+                "the first, of {first_day}, delivered {first_ah:.1f} Ah, the newest, of "
+                "{last_day}, {last_ah:.1f} Ah, both as counted, without corrections",
+                first_day=long_day(first.on_date),
+                first_ah=first.delivered_ah,
+                last_day=long_day(last.on_date),
+                last_ah=last.delivered_ah,
+            ),
+        ]
+    title = say("Discharge curves of {battery}, voltage in V", battery=curves.battery_name)
+    return Chart("curves", title, sentence(*said), curves_chart(curves))
 
 
 def _trace(
     curve: Curve, x: str, y: str, panel: str, line: Figure, *, shown: bool = False
 ) -> Figure:
-    name = f"{curve.on_date.day} {curve.on_date:%b %Y}"
+    name = written_day(curve.on_date)
     values = [None if value is None else round(value, 4) for value in getattr(curve, y)]
     return {
         "type": "scatter",
@@ -89,5 +80,5 @@ def _trace(
         "xaxis": f"x{panel}",
         "yaxis": f"y{panel}",
         "line": line,
-        "hovertemplate": say("%{{y:.2f}} V at %{{x:.1f}}<br>{name}<extra></extra>", name=name),
+        "hovertemplate": theme.hover(say("%{y:.2f} V at %{x:.1f}"), name),
     }

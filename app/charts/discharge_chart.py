@@ -7,7 +7,7 @@ from typing import Any, Protocol
 from app.analysis.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.domain.saying import say
+from app.domain.saying import long_day, say
 
 Figure = dict[str, Any]
 
@@ -39,49 +39,43 @@ def shown_course(report: NamedTest, name: str = "course") -> Chart | None:
     if not report.rows:
         return None
     last = report.rows[-1]
-    day = f"{report.started_at.day} {report.started_at:%B %Y}"
     said = sentence(
         report.headline,
         say(
             "after {elapsed_h:.1f} h {counted_ah:.1f} Ah were counted and "
             "{remaining_ah:.1f} Ah of the rated {rated_ah:g} Ah left, which at this steady "
-            "current promise {expected_run_time_to_empty_h:.1f} h",
+            "current promise {expected_h:.1f} h",
             elapsed_h=last.elapsed_h,
             counted_ah=last.counted_ah,
             remaining_ah=last.remaining_ah,
             rated_ah=report.rated_ah,
-            expected_run_time_to_empty_h=report.expected_run_time_to_empty_h,
+            expected_h=report.expected_run_time_to_empty_h,
         ),
         _voltage_words(report.rows),
     )
-    return Chart(
-        name, say("Capacity test of {day} over time", day=day), said, discharge_chart(report)
-    )
+    title = say("Capacity test of {day} over time", day=long_day(report.started_at))
+    return Chart(name, title, said, discharge_chart(report))
 
 
 def _voltage_words(rows: Sequence[Row]) -> str:
     volts = [row.voltage_v for row in rows if row.voltage_v is not None]
-    return (
-        say(
-            "the voltage went from {volts:.2f} to {volts_2:.2f} V",
-            volts=volts[0],
-            volts_2=volts[-1],
-        )
-        if len(volts) > 1
-        else ""
-    )
+    if len(volts) < 2:
+        return ""
+    return say("the voltage went from {first:.2f} to {last:.2f} V", first=volts[0], last=volts[-1])
 
 
 def discharge_chart(report: DrawnTest) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
     panels = [(say("charge left (Ah)"), _charge_traces(report))]
-    voltage = _line(rows, "voltage_v", "voltage", theme.MEASURED, "%{y:.2f} V")
+    hover = say("%{y:.2f} V at %{x:.2f} h")
+    voltage = _line(rows, "voltage_v", say("voltage"), theme.MEASURED, hover)
     if voltage is not None:
-        panels.append(("voltage (V)", [voltage]))
-    temperature = _line(rows, "temperature_c", "temperature", theme.BOUND, "%{y:.1f} °C")
+        panels.append((say("voltage (V)"), [voltage]))
+    hover = say("%{y:.1f} °C at %{x:.2f} h")
+    temperature = _line(rows, "temperature_c", say("temperature"), theme.BOUND, hover)
     if temperature is not None:
-        panels.append(("battery (°C)", [temperature]))
+        panels.append((say("battery (°C)"), [temperature]))
     tops = _domains(len(panels))
     reserve_ah = report.rated_ah * report.reserve_share
     text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
@@ -121,7 +115,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
         "x": [0, round(report.expected_run_time_to_empty_h, 4)],
         "y": [report.rated_ah, 0],
         "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
-        "hovertemplate": "expected %{y:.1f} Ah<extra></extra>",
+        "hovertemplate": theme.hover(say("expected %{y:.1f} Ah")),
     }
     actual: Figure = {
         "type": "scatter",
@@ -130,7 +124,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
         "line": {"color": theme.MEASURED, "width": 3},
-        "hovertemplate": say("%{y:.1f} Ah left of rated at %{x:.2f} h<extra></extra>"),
+        "hovertemplate": theme.hover(say("%{y:.1f} Ah left of rated at %{x:.2f} h")),
     }
     traces = [expected, actual]
     if reserve_ah > 0:
@@ -156,13 +150,13 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
                 "x": [round(hour, 4) for hour, _ in gauge],
                 "y": [round(value, 3) for _, value in gauge],
                 "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},
-                "hovertemplate": "gauge: %{y:.1f} Ah<extra></extra>",
+                "hovertemplate": theme.hover(say("gauge: %{y:.1f} Ah")),
             }
         )
     return traces
 
 
-def _line(rows: Sequence[Row], name: str, label: str, color: str, shown: str) -> Figure | None:
+def _line(rows: Sequence[Row], name: str, label: str, color: str, hover: str) -> Figure | None:
     known = [(row.elapsed_h, getattr(row, name)) for row in rows if getattr(row, name) is not None]
     if len(known) < 2:
         return None
@@ -174,5 +168,5 @@ def _line(rows: Sequence[Row], name: str, label: str, color: str, shown: str) ->
         "x": [round(hour, 4) for hour, _ in known],
         "y": [round(value, 4) for _, value in known],
         "line": {"color": color, "width": 2},
-        "hovertemplate": say("{shown} at %{{x:.2f}} h<extra></extra>", shown=shown),
+        "hovertemplate": theme.hover(hover),
     }

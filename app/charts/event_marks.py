@@ -107,6 +107,6 @@ def _annotation(label: _Label) -> Figure:
 
 
 def _unnamed(count: int, lane: int) -> Figure:
-    text = say("and {count} more {value}", count=count, value="event" if count == 1 else "events")
+    text = say("and 1 more event") if count == 1 else say("and {count} more events", count=count)
     place = {"name": "", "xref": "paper", "x": 0, "xanchor": "left"}
     return _annotation(_Label(date.min, text, False, lane)) | place

@@ -19,6 +19,7 @@ from app.domain.saying import say
 
 BAND_POINTS = 60
 ARROW_PX = 26
+_HOVER_DAY = "%{x|%d %b %Y}"
 Figure = dict[str, Any]
 
 
@@ -53,7 +54,7 @@ def fade_chart(
         # A single kind of point needs its words, too.
         showlegend=True,
         xaxis=theme.axis(say("date of the test"), type="date", range=[str(first), str(last)]),
-        yaxis=theme.axis("capacity (Ah)", range=list(scale)),
+        yaxis=theme.axis(say("capacity (Ah)"), range=list(scale)),
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
@@ -100,7 +101,7 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
             "width": ends,
         },
         "marker": {"size": size, "color": theme.MEASURED, "symbol": "circle"},
-        "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+        "hovertemplate": theme.hover("%{y:.1f} ± %{error_y.array:.1f} Ah", _HOVER_DAY),
     }
 
 
@@ -118,7 +119,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
             "color": theme.BOUND,
             "line": {"width": 3, "color": theme.BOUND},
         },
-        "hovertemplate": say("at least %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>"),
+        "hovertemplate": theme.hover(say("at least %{y:.1f} Ah"), _HOVER_DAY),
     }
 
 
@@ -145,7 +146,7 @@ def _left_out(tests: Sequence[TestSummary]) -> Figure:
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "marker": {"size": 10, "color": theme.MUTED, "symbol": "circle-open"},
-        "hovertemplate": say("left out: %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>"),
+        "hovertemplate": theme.hover(say("left out: %{y:.1f} Ah"), _HOVER_DAY),
     }
 
 
@@ -216,7 +217,7 @@ def _span(end: EndOfLife) -> Figure:
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},
         "marker": {"size": 11, "symbol": "line-ns-open", "color": theme.THRESHOLD},
-        "hovertemplate": "%{x|%b %Y}<extra></extra>",
+        "hovertemplate": theme.hover("%{x|%b %Y}"),
     }
 
 
@@ -239,15 +240,10 @@ def _levels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
 
 
 def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
-    labels = [(rated_ah, say("rated {rated_ah:g} Ah", rated_ah=rated_ah), theme.MUTED)]
+    labels = [(rated_ah, say("rated {ah:g} Ah", ah=rated_ah), theme.MUTED)]
     if threshold_ah is not None:
-        labels.append(
-            (
-                threshold_ah,
-                say("threshold {threshold_ah:g} Ah", threshold_ah=threshold_ah),
-                theme.THRESHOLD,
-            )
-        )
+        text = say("threshold {ah:g} Ah", ah=threshold_ah)
+        labels.append((threshold_ah, text, theme.THRESHOLD))
     # Tests start near the rated level and end near the threshold: label where there is room.
     return [
         theme.level_label(text, value, color, side) | {"name": "level"}

@@ -6,7 +6,7 @@ from typing import Any
 from app.analysis.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
-from app.domain.saying import say
+from app.domain.saying import Celsius, month_names, say, written_number
 
 Figure = dict[str, Any]
 STEP_C = 5
@@ -14,17 +14,13 @@ STEP_C = 5
 WARM_C = 25
 # The page keeps as much room for a chart before it is drawn.
 SHORTEST_PX = 380
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 # From cool to warm, by lightness too, so that grey print and colour-blind eyes order them alike.
 _WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
 
 
 def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
     """Bars of hours in steps of five degrees."""
-    labels = [
-        say("{low:g} to {low_2:g}", low=low, low_2=low + STEP_C).replace("-", "−")
-        for low, _ in hours
-    ]
+    labels = [say("{low:g} to {high:g}", low=low, high=low + STEP_C) for low, _ in hours]
     values = [round(count) for _, count in hours]
     bar: Figure = {
         "type": "bar",
@@ -32,13 +28,13 @@ def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
         "x": labels,
         "y": values,
         "marker": {"color": theme.MEASURED},
-        "hovertemplate": say("%{y:,} h at %{x} °C<extra></extra>"),
+        "hovertemplate": theme.hover(say("%{y:,} h at %{x} °C")),
     }
     layout = theme.layout(
         SHORTEST_PX,
         margin={"l": 56, "r": 16, "t": 12, "b": 60},
-        xaxis=theme.axis("temperature (°C)", type="category"),
-        yaxis=theme.axis("hours", rangemode="tozero"),
+        xaxis=theme.axis(say("temperature (°C)"), type="category"),
+        yaxis=theme.axis(say("hours"), rangemode="tozero"),
         showlegend=False,
     )
     return {"data": [bar], "layout": layout}
@@ -51,21 +47,17 @@ def shown_hours(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None
     low, most = max(hours, key=lambda one: one[1])
     warm = sum(count for start, count in hours if start >= WARM_C)
     said = say(
-        "Most hours, {most:,.0f}, at {low:g} to {low_2:g} °C, and {warm:,.0f} of "
-        "{sum:,.0f} hours at {warm_c} °C or more.",
+        "Most hours, {most:,.0f}, at {low:g} to {high:g} °C, and {warm:,.0f} of "
+        "{all:,.0f} hours at {warm_from:g} or more.",
         most=most,
         low=low,
-        low_2=low + STEP_C,
+        high=low + STEP_C,
         warm=warm,
-        sum=sum((count for _, count in hours)),
-        warm_c=WARM_C,
+        all=sum(count for _, count in hours),
+        warm_from=Celsius(WARM_C),
     )
-    return Chart(
-        "hours",
-        say("Hours of {name} at each temperature", name=name),
-        _minus(said),
-        hours_chart(hours),
-    )
+    title = say("Hours of {name} at each temperature", name=name)
+    return Chart("hours", title, said, hours_chart(hours))
 
 
 def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
@@ -77,20 +69,16 @@ def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
     if known:
         (cool, winter), (warm, summer) = min(known), max(known)
         said = say(
-            "Monthly means from {cool:.1f} °C in {winter:%B %Y} to {warm:.1f} °C in "
-            "{summer:%B %Y}, {known} months known.",
-            cool=cool,
+            "Monthly means from {coolest:.1f} in {winter:%B %Y} to {warmest:.1f} in "
+            "{summer:%B %Y}, {count} months known.",
+            coolest=Celsius(cool),
             winter=winter,
-            warm=warm,
+            warmest=Celsius(warm),
             summer=summer,
-            known=len(known),
+            count=len(known),
         )
     title = say("Mean temperature of each month of {name} in °C", name=name)
-    return Chart("calendar", title, _minus(said), calendar_chart(months))
-
-
-def _minus(words: str) -> str:
-    return words.replace(" -", " −")
+    return Chart("calendar", title, said, calendar_chart(months))
 
 
 def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
@@ -101,24 +89,24 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
     cells: Figure = {
         "type": "heatmap",
         "name": say("mean of a month"),
-        "x": list(MONTHS),
+        "x": list(month_names(short=True)),
         "y": [str(year) for year in years],
         "z": means,
-        "text": [["" if v is None else f"{v:.0f}".replace("-", "−") for v in row] for row in means],
+        "text": [["" if v is None else written_number(v, ".0f") for v in row] for row in means],
         "texttemplate": "%{text}",
         "zmin": 0,
         "zmax": 45,
         "colorscale": _WARMTH,
         "xgap": 2,
         "ygap": 2,
-        "colorbar": {"title": {"text": "mean °C"}, "thickness": 12},
-        "hovertemplate": say("%{x} %{y}: %{z:.1f} °C on average<extra></extra>"),
+        "colorbar": {"title": {"text": say("mean °C")}, "thickness": 12},
+        "hovertemplate": theme.hover(say("%{x} %{y}: %{z:.1f} °C on average")),
     }
     layout = theme.layout(
         max(SHORTEST_PX, 110 + 38 * len(years)),
         margin={"l": 56, "r": 16, "t": 12, "b": 60},
-        xaxis=theme.axis("month", type="category", showgrid=False),
-        yaxis=theme.axis("year", type="category", autorange="reversed", showgrid=False),
+        xaxis=theme.axis(say("month"), type="category", showgrid=False),
+        yaxis=theme.axis(say("year"), type="category", autorange="reversed", showgrid=False),
     )
     return {"data": [cells], "layout": layout}
 

@@ -19,15 +19,15 @@ def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> C
     known = [one for one in course if one.nights.middle is not None and one.on_date is not None]
     first, last = known[0], known[-1]
     said = sentence(
-        f"{_year(first)}: {first.words}",
-        f"{_year(last)}: {last.words}" if last is not first else "",
+        _in_month(first),
+        _in_month(last) if last is not first else "",
         "" if wanted is None else say("asked for: {wanted:g}", wanted=wanted),
     )
     return Chart("nights", say("Nights without charging with {name}", name=name), said, figure)
 
 
-def _year(one: Nights) -> str:
-    return "" if one.on_date is None else f"{one.on_date:%B %Y}"
+def _in_month(one: Nights) -> str:
+    return say("{month:%B %Y}: {nights}", month=one.on_date, nights=one.words)
 
 
 def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | None:
@@ -58,7 +58,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
             "x": dates,
             "y": middle,
             "line": {"color": theme.MEASURED, "width": 2},
-            "hovertemplate": say("%{y:.1f} nights<br>%{x|%b %Y}<extra></extra>"),
+            "hovertemplate": theme.hover(say("%{y:.1f} nights"), "%{x|%b %Y}"),
         },
     ]
     if wanted is not None:
@@ -66,7 +66,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": say("{wanted:g} nights", wanted=wanted),
+                "name": say("{count:g} nights", count=wanted),
                 "showlegend": False,
                 "x": [dates[0], dates[-1]],
                 "y": [wanted, wanted],
@@ -78,11 +78,11 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
     layout = theme.layout(
         400,
         annotations=[
-            theme.level_label(say("asked for: {one:g}", one=one), one, theme.THRESHOLD)
+            theme.level_label(say("asked for: {wanted:g}", wanted=one), one, theme.THRESHOLD)
             for one in asked
         ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},
-        xaxis=theme.axis("date", type="date"),
+        xaxis=theme.axis(say("date"), type="date"),
         yaxis=theme.axis(say("nights without charging"), rangemode="tozero"),
     )
     return {"data": traces, "layout": layout}

@@ -8,12 +8,13 @@ from typing import Any
 
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say, written_number
 
 # A line of many points is listed at so many of them on a page; the file holds all.
 MOST_LISTED = 12
-NAME, LOWER, UPPER = "what", "from", "to"
+NAME, LOWER, UPPER = noted("what"), noted("from"), noted("to")
 # Says of a trace that its values are lower bounds, which no rounding may raise.
-LOWER_BOUNDS = noted("lower bounds")
+LOWER_BOUNDS = "lower bounds"
 Cell = str | float | None
 Point = dict[str, Cell]
 Figure = dict[str, Any]
@@ -53,7 +54,9 @@ def numbers_of(figure: Figure) -> Numbers:
             )
             listed.append(tuple(cells))
     rows = tuple(tuple(point.get(name) for name in header) for point in every)
-    return Numbers(tuple(header), rows, tuple(listed), thinned=len(listed) < len(rows))
+    own = {column: say(column) for column in (NAME, LOWER, UPPER)}
+    heads = tuple(own.get(column, column) for column in header)
+    return Numbers(heads, rows, tuple(listed), thinned=len(listed) < len(rows))
 
 
 def _columns(figure: Figure) -> list[str]:
@@ -137,4 +140,4 @@ def _shown(value: Cell, digits: int, *, down: bool, up: bool) -> str:
         value = rounded_down(value, digits)
     elif up:
         value = -rounded_down(-value, digits)
-    return f"{value:.{digits}f}".replace("-", "−")
+    return written_number(value, f".{digits}f")

@@ -16,19 +16,15 @@ def shown_run(report: RunningReport) -> Chart | None:
     if not report.hours:
         return None
     said = say(
-        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of probably "
-        "{expected_low_ah:.0f} to {expected_high_ah:.0f} Ah.",
+        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of probably {low_ah:.0f} to "
+        "{high_ah:.0f} Ah.",
         counted_ah=report.counted_ah,
         hours=report.hours[-1],
-        expected_low_ah=report.expected_low_ah,
-        expected_high_ah=report.expected_high_ah,
+        low_ah=report.expected_low_ah,
+        high_ah=report.expected_high_ah,
     )
-    return Chart(
-        "run",
-        say("Charge counted of {battery_name} in Ah", battery_name=report.battery_name),
-        said,
-        run_chart(report),
-    )
+    title = say("Charge counted of {battery} in Ah", battery=report.battery_name)
+    return Chart("run", title, said, run_chart(report))
 
 
 def run_chart(report: RunningReport) -> Figure:
@@ -67,11 +63,11 @@ def run_chart(report: RunningReport) -> Figure:
         {
             "type": "scatter",
             "mode": "lines+markers",
-            "name": "counted",
+            "name": say("counted"),
             "x": [round(report.hours[i], 4) for i in shown],
             "y": [round(report.counted[i], 3) for i in shown],
             "line": {"color": theme.MEASURED, "width": 3},
-            "hovertemplate": say("%{y:.1f} Ah after %{x:.2f} h<extra></extra>"),
+            "hovertemplate": theme.hover(say("%{y:.1f} Ah after %{x:.2f} h")),
         }
     )
     layout = theme.layout(

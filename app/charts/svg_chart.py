@@ -3,7 +3,7 @@
 from app.charts.battery_chart import DrawnBattery, battery_chart
 from app.charts.discharge_chart import NamedTest, discharge_chart
 from app.charts.svg_figure import NARROW, figure_svg
-from app.domain.saying import say
+from app.domain.saying import long_day, say
 
 _TREND_HEIGHT = 280.0
 _COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
@@ -32,7 +32,7 @@ def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
         return ""
     figure = discharge_chart(report)
     panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
-    day = f"{report.started_at.day} {report.started_at:%B %Y}"
+    title = say("Capacity test of {day}", day=long_day(report.started_at))
     said = say(
         "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
         "steady current, the solid line is rated less the amp-hours counted.",
@@ -40,4 +40,4 @@ def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
         rated_ah=report.rated_ah,
     )
     height = _COURSE_HEIGHT + _FURTHER_PANEL * (panels - 1)
-    return figure_svg(figure, say("Capacity test of {day}", day=day), said, height, width)
+    return figure_svg(figure, title, said, height, width)

@@ -6,7 +6,7 @@ their place, which static/tokens.css holds under the names in ROLES (a test hold
 
 from typing import Any
 
-from app.domain.noted import noted
+from app.domain.saying import month_names, preferred
 
 PAPER = "#fbf8f1"
 INK = "#22303a"
@@ -53,13 +53,18 @@ ROLES = {
     **{one[0]: f"--chart-series-{number}" for number, one in enumerate(SERIES, start=1)},
 }
 
-FONT = noted("system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif")
+FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
 
 
 def by_age(share: float) -> str:
     """A colour from pale (0, the oldest) to dark (1, the newest)."""
     mixed = (round(a + share * (b - a)) for a, b in zip(_PALE, _DARK, strict=True))
     return f"rgb({', '.join(str(part) for part in mixed)})"
+
+
+def hover(*lines: str) -> str:
+    """What a point says of itself, without the library's second box for the trace's name."""
+    return "<br>".join(lines) + "<extra></extra>"
 
 
 def roles() -> dict[str, Any]:
@@ -70,7 +75,9 @@ def roles() -> dict[str, Any]:
 def layout(height: int, **more: Any) -> dict[str, Any]:
     """Common layout; axes are added by each chart."""
     made: dict[str, Any] = {
-        "meta": {"roles": roles()},
+        # The script's library knows the months in English only.
+        "meta": {"roles": roles(), "months": [month_names(), month_names(short=True)]},
+        "separators": ",\u202f" if preferred().comma else ".,",
         "height": height,
         "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
         "paper_bgcolor": "rgba(0,0,0,0)",

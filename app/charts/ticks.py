@@ -3,9 +3,10 @@
 import math
 from datetime import date
 
+from app.domain.saying import month, written_number
+
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240)
-_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def number_ticks(low: float, high: float, most: int) -> tuple[tuple[float, str], ...]:
@@ -22,7 +23,7 @@ def number_ticks(low: float, high: float, most: int) -> tuple[tuple[float, str],
     if round(step, digits) != step:
         digits += 1
     return tuple(
-        (index * step, f"{index * step:.{digits}f}".replace("-", "−"))
+        (index * step, written_number(index * step, f".{digits}f"))
         for index in range(first, last + 1)
     )
 
@@ -51,11 +52,10 @@ def _round_step(rough: float) -> float:
 def _months(first: date, last: date, step: int) -> tuple[tuple[date, str], ...]:
     made = []
     # Months are counted from the year 0, so that years fall on multiples of 12.
-    month = (first.year * 12 + first.month - 1) // step * step
-    while month <= last.year * 12 + last.month - 1:
-        day = date(month // 12, month % 12 + 1, 1)
+    count = (first.year * 12 + first.month - 1) // step * step
+    while count <= last.year * 12 + last.month - 1:
+        day = date(count // 12, count % 12 + 1, 1)
         if first <= day <= last:
-            whole = step >= 12
-            made.append((day, str(day.year) if whole else f"{_SHORT[day.month - 1]} {day.year}"))
-        month += step
+            made.append((day, str(day.year) if step >= 12 else f"{month(day)} {day.year}"))
+        count += step
     return tuple(made)

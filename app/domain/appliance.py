@@ -15,13 +15,11 @@ class Appliance:
     power_w: float | None = None
 
     def __str__(self) -> str:
-        drawn = f"{self.power_w:g} W" if self.power_w is not None else f"{self.current_a or 0:g} A"
-        return say(
-            "{name} {drawn} {hours_a_day:g} h a day",
-            name=self.name,
-            drawn=drawn,
-            hours_a_day=self.hours_a_day,
-        )
+        about = {"name": self.name, "hours": self.hours_a_day}
+        if self.power_w is not None:
+            return say("{name} {power_w:g} W {hours:g} h a day", **about, power_w=self.power_w)
+        current_a = self.current_a or 0.0
+        return say("{name} {current_a:g} A {hours:g} h a day", **about, current_a=current_a)
 
     def ah_a_day(self, nominal_v: float) -> float:
         """Amp-hours a day; power is drawn at the nominal voltage."""

@@ -18,9 +18,11 @@ class BackupReason(StrEnum):
 
     @property
     def label(self) -> str:
-        return (
-            say("daily or asked for") if self is BackupReason.ROUTINE else self.replace("-", " a ")
-        )
+        return {
+            BackupReason.ROUTINE: say("daily or asked for"),
+            BackupReason.BEFORE_UPDATE: say("before an update"),
+            BackupReason.BEFORE_RESTORE: say("before a restore"),
+        }[self]
 
 
 @dataclass(frozen=True)

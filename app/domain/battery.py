@@ -56,25 +56,22 @@ class BatteryDetails:
     @property
     def threshold(self) -> Threshold:
         """The level at which the battery's life ends; share of rated where nights lack a use."""
-        percent = f"{self.end_of_life_share * 100:g} %"
+        percent = self.end_of_life_share * 100
         if self.threshold_kind is ThresholdKind.FIRST_TEST:
-            words = say("{percent} of the first test", percent=percent)
+            words = say("{percent:g} % of the first test", percent=percent)
             return Threshold(self.threshold_kind, words, share=self.end_of_life_share)
         if self.threshold_kind is ThresholdKind.NIGHTS and self.daily_use_ah and self.nights:
             ah = self.nights * self.daily_use_ah / (1 - self.reserve_share)
             words = say(
-                "{ah:.0f} Ah for {nights:g} nights of {daily_use_ah:g} Ah",
+                "{ah:.0f} Ah for {nights:g} nights of {use_ah:g} Ah",
                 ah=ah,
                 nights=self.nights,
-                daily_use_ah=self.daily_use_ah,
+                use_ah=self.daily_use_ah,
             )
             return Threshold(self.threshold_kind, words, ah=ah)
         ah = self.rated_ah * self.end_of_life_share
-        return Threshold(
-            ThresholdKind.RATED,
-            say("{percent} of rated ({ah:.0f} Ah)", percent=percent, ah=ah),
-            ah=ah,
-        )
+        words = say("{percent:g} % of rated ({ah:.0f} Ah)", percent=percent, ah=ah)
+        return Threshold(ThresholdKind.RATED, words, ah=ah)
 
     @property
     def usable_ah(self) -> float:

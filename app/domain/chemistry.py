@@ -3,6 +3,7 @@
 from enum import StrEnum
 
 from app.domain.noted import noted
+from app.domain.saying import say
 
 
 class Chemistry(StrEnum):
@@ -16,7 +17,7 @@ class Chemistry(StrEnum):
 
     @property
     def label(self) -> str:
-        return _LABELS[self]
+        return say(_LABELS[self])
 
     @property
     def nominal_cell_v(self) -> float:

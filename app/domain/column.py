@@ -38,7 +38,7 @@ class ColumnUse(StrEnum):
 
     @property
     def label(self) -> str:
-        return _LABELS[self]
+        return say(_LABELS[self])
 
     @property
     def role(self) -> str:

@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from app.domain.noted import noted
 from app.domain.readings import Readings
+from app.domain.saying import say
 
 
 class EndReason(StrEnum):
@@ -20,7 +21,7 @@ class EndReason(StrEnum):
 
     @property
     def label(self) -> str:
-        return _END_LABELS[self]
+        return say(_END_LABELS[self])
 
     @property
     def claims_empty(self) -> bool:
@@ -38,7 +39,7 @@ class ChargeCondition(StrEnum):
 
     @property
     def label(self) -> str:
-        return _CHARGE_LABELS[self]
+        return say(_CHARGE_LABELS[self])
 
     @property
     def full(self) -> bool:

@@ -30,13 +30,10 @@ class Problem:
     def sentence(self) -> str:
         if not self.allowed:
             return self.where
-        shown = f" “{self.value}”" if self.value else " nothing"
-        return say(
-            "{where}: got{shown}, expected {allowed}.",
-            where=self.where,
-            shown=shown,
-            allowed=self.allowed,
-        )
+        said = {"where": self.where, "allowed": self.allowed}
+        if not self.value:
+            return say("{where}: got nothing, expected {allowed}.", **said)
+        return say("{where}: got “{given}”, expected {allowed}.", **said, given=self.value)
 
 
 class FadelineError(Exception):

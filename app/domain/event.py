@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from app.domain.saying import say
+
 LONGEST_NOTE = 400
 
 
@@ -19,7 +21,14 @@ class EventKind(StrEnum):
 
     @property
     def label(self) -> str:
-        return self.value.replace("_", " ")
+        return {
+            EventKind.MOVED: say("moved"),
+            EventKind.DEEP_DISCHARGE: say("deep discharge"),
+            EventKind.LONG_TRIP: say("long trip"),
+            EventKind.REPAIR: say("repair"),
+            EventKind.NEW_METER: say("new meter"),
+            EventKind.OTHER: say("other"),
+        }[self]
 
 
 @dataclass(frozen=True)

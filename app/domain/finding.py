@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.saying import say
+
 
 class Kind(StrEnum):
     """What a test can prove."""
@@ -13,7 +15,11 @@ class Kind(StrEnum):
 
     @property
     def label(self) -> str:
-        return self.value.replace("_", " ")
+        return {
+            Kind.MEASURED: say("measured"),
+            Kind.AT_LEAST: say("at least"),
+            Kind.UNUSABLE: say("unusable"),
+        }[self]
 
 
 @dataclass(frozen=True)

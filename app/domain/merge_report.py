@@ -34,7 +34,10 @@ class Conflict:
             )
             for one in self.differences
         )
-        return f"{self.thing} “{self.name}”: {self.words}{f' ({fields})' if fields else ''}."
+        about = {"thing": self.thing, "name": self.name, "words": self.words}
+        if not fields:
+            return say("{thing} “{name}”: {words}.", **about)
+        return say("{thing} “{name}”: {words} ({fields}).", **about, fields=fields)
 
 
 @dataclass(frozen=True)

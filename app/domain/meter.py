@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.domain.noted import noted
+from app.domain.saying import say
 
 
 class MeterKind(StrEnum):
@@ -17,6 +18,11 @@ class MeterKind(StrEnum):
 
     @property
     def label(self) -> str:
+        return say(_LABELS[self])
+
+    @property
+    def usual_name(self) -> str:
+        """What a meter is called that nobody named; English, for it is stored and compared."""
         return _LABELS[self]
 
 
@@ -29,6 +35,14 @@ class MeterDetails:
     gain_limit_percent: float
     offset_limit_a: float
     resolution_a: float
+
+    @property
+    def shown_name(self) -> str:
+        """Its name; in the reader's language where nobody gave it one."""
+        if self.name.casefold() != self.kind.usual_name.casefold():
+            return self.name
+        said = self.kind.label
+        return said[0].upper() + said[1:] if self.name[0].isupper() else said
 
 
 @dataclass(frozen=True)
@@ -61,5 +75,5 @@ def typical(kind: MeterKind) -> MeterDetails:
         MeterKind.GAUGE: (3.0, 0.2, 0.1),
         MeterKind.LABORATORY: (0.5, 0.01, 0.001),
     }[kind]
-    name = kind.label[0].upper() + kind.label[1:]
+    name = kind.usual_name[0].upper() + kind.usual_name[1:]
     return MeterDetails(name, kind, gain, offset, resolution)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import cached_property
 from hashlib import sha256
 
-from app.domain.saying import say
+from app.domain.saying import long_day, say
 
 UPLOAD_LIMIT_MB = 20
 MOST_PER_TEST = 12
@@ -39,6 +39,4 @@ class Photo:
 
     def words(self, tested_on: date) -> str:
         """Its caption, or what can be said without one."""
-        return self.caption or say(
-            "Photo of the meter, {day} {tested_on:%B %Y}", day=tested_on.day, tested_on=tested_on
-        )
+        return self.caption or say("Photo of the meter, {day}", day=long_day(tested_on))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.domain.saying import say
+from app.domain.saying import Celsius, say
 
 MONTHS = 12
 
@@ -44,9 +44,9 @@ class HoursAt:
 
     def __str__(self) -> str:
         return say(
-            "{hours:g} h at {temperature_c:g} °C",
+            "{hours:g} h at {temperature:g}",
             hours=self.hours,
-            temperature_c=self.temperature_c,
+            temperature=Celsius(self.temperature_c),
         )
 
 

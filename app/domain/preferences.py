@@ -42,7 +42,7 @@ class DateShown(StrEnum):
 
     @property
     def label(self) -> str:
-        return "3 Apr 2026" if self is DateShown.WORDS else "2026-04-03"
+        return noted("3 Apr 2026") if self is DateShown.WORDS else "2026-04-03"
 
 
 class DecimalShown(StrEnum):

@@ -14,12 +14,12 @@ _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
 
 @dataclass(frozen=True)
 class Quantity:
-    """A named quantity with its unit and the closed range that is accepted.
+    """A quantity by its English name, with its unit and the closed range that is accepted.
 
     in_thousands: people write it with a comma between thousands, so 1,200 could be two numbers.
     """
 
-    label: str
+    name: str
     unit: str
     low: float
     high: float
@@ -27,18 +27,16 @@ class Quantity:
     in_thousands: bool = False
 
     @property
+    def label(self) -> str:
+        return say(self.name)
+
+    @property
     def allowed(self) -> str:
-        unit = f" {self.unit}" if self.unit else ""
+        """The range in words, which end with the unit where there is one."""
+        ends = {"low": self.low, "high": self.high, "unit": say(self.unit)}
         if self.above_low:
-            return say(
-                "a number above {low:g} and up to {high:g}{unit}",
-                low=self.low,
-                high=self.high,
-                unit=unit,
-            )
-        return say(
-            "a number from {low:g} to {high:g}{unit}", low=self.low, high=self.high, unit=unit
-        )
+            return say("a number above {low:g} and up to {high:g} {unit}", **ends).rstrip()
+        return say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -74,9 +72,9 @@ class Quantity:
         own, given = unit_named(self.unit), split_unit(text)[1]
         if own and given and given.kind is not own.kind:
             return say(
-                "{value} in {symbol}, {allowed}",
-                value=own.kind.value,
-                symbol=own.symbol,
+                "{measure} in {unit}, {allowed}",
+                measure=own.kind.label,
+                unit=own.label,
                 allowed=self.allowed,
             )
         return self.allowed
@@ -98,15 +96,14 @@ class Quantity:
         """What could be meant, where a text could be two numbers of this quantity; else empty."""
         digits, given = split_unit(text)
         unit = given or own
-        shown = f" {unit.symbol}" if unit else ""
         thousands = self.in_thousands or (given is not None and given.over == 1000)
         if thousands and THOUSANDS.fullmatch(digits):
             whole, point = digits.replace(",", ""), digits.replace(",", ".")
+            behind = f" {unit.label}" if unit else ""
             return say(
-                "{whole}{shown} or {point}{shown}: the comma may mean both",
-                whole=whole,
-                shown=shown,
-                point=point,
+                "{whole} or {broken}: the comma may mean both",
+                whole=whole + behind,
+                broken=point + behind,
             )
         minutes = parse_number(text.strip()[:-1]) if text.strip().casefold().endswith("m") else None
         if minutes is not None and own and own.kind in (Kind.TIME, Kind.CALENDAR):
@@ -165,7 +162,7 @@ READING_EVERY = Quantity(noted("minutes between readings"), "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity(
     noted("difference worth knowing"), noted("points a year"), 0, 100, above_low=True
 )
-PRICE = Quantity("price", "", 0, 10_000_000, in_thousands=True)
+PRICE = Quantity(noted("price"), "", 0, 10_000_000, in_thousands=True)
 WARRANTY_YEARS = Quantity(noted("years of the warranty"), "years", 0, 50, above_low=True)
 WARRANTY_SHARE = Quantity(noted("capacity that the warranty promises"), "%", 10, 100)
 WARRANTY_CYCLES = Quantity(noted("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
@@ -183,12 +180,12 @@ PLACE_TEMPERATURE = Quantity(noted("temperature of a place"), "°C", -50, 80)
 HOURS_A_YEAR = Quantity(noted("hours of a year"), "h", 0, 8784, above_low=True, in_thousands=True)
 
 READING_ELAPSED = Quantity(noted("time since start"), "s", 0, 8_640_000)
-READING_CURRENT = Quantity("current", "A", -100_000, 100_000)
-READING_VOLTAGE = Quantity("voltage", "V", -10, 2000)
-READING_TEMPERATURE = Quantity("temperature", "°C", -60, 120)
-READING_POWER = Quantity("power", "W", -10_000_000, 10_000_000)
+READING_CURRENT = Quantity(noted("current"), "A", -100_000, 100_000)
+READING_VOLTAGE = Quantity(noted("voltage"), "V", -10, 2000)
+READING_TEMPERATURE = Quantity(noted("temperature"), "°C", -60, 120)
+READING_POWER = Quantity(noted("power"), "W", -10_000_000, 10_000_000)
 READING_COUNT = Quantity(noted("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
-READING_GAUGE = Quantity("gauge", "%", 0, 100)
+READING_GAUGE = Quantity(noted("gauge"), "%", 0, 100)
 
 METER_GAIN = Quantity(noted("limit of the current reading"), "%", 0, 50)
 METER_OFFSET = Quantity(noted("limit of the zero point"), "A", 0, 1000)

@@ -26,7 +26,13 @@ class Thing(StrEnum):
 
     @property
     def label(self) -> str:
-        return say("capacity test") if self is Thing.DISCHARGE else self.value
+        return {
+            Thing.BATTERY: say("battery"),
+            Thing.DISCHARGE: say("capacity test"),
+            Thing.METER: say("meter"),
+            Thing.EVENT: say("event"),
+            Thing.PLACE: say("place"),
+        }[self]
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from app.domain.preferences import (
 USUAL = Preferences()
 _reader: ContextVar[Callable[[], Preferences] | None] = ContextVar("reader", default=None)
 _catalogues: dict[Language, Callable[[], Mapping[str, str]]] = {}
-_MONTHS = (
+_SHORT_MONTHS = (
     noted("Jan"),
     noted("Feb"),
     noted("Mar"),
@@ -36,6 +36,20 @@ _MONTHS = (
     noted("Oct"),
     noted("Nov"),
     noted("Dec"),
+)
+_MONTHS = (
+    noted("January"),
+    noted("February"),
+    noted("March"),
+    noted("April"),
+    noted("May"),
+    noted("June"),
+    noted("July"),
+    noted("August"),
+    noted("September"),
+    noted("October"),
+    noted("November"),
+    noted("December"),
 )
 
 
@@ -73,7 +87,7 @@ def say(text: str, /, **values: object) -> str:
     """A text in the reader's language, its {values} by their format, in the reader's way.
 
     Floats and integers take a true minus sign and the reader's decimal sign; a date or a moment is
-    written out; a Celsius carries its unit.
+    written out, or by the pattern behind it with %B and %b as months; a Celsius carries its unit.
     """
     catalogue = _catalogues.get(preferred().language)
     if catalogue is not None:
@@ -82,31 +96,49 @@ def say(text: str, /, **values: object) -> str:
 
 
 def with_sign(text: str) -> str:
-    """A written number with the decimal sign that its reader prefers."""
-    return text.replace(".", ",") if preferred().comma else text
+    """A written number with the decimal sign that its reader prefers.
+
+    Where that is a comma, thousands are parted by a narrow space (ISO 80000-1).
+    """
+    return text.replace(",", "\u202f").replace(".", ",") if preferred().comma else text
 
 
 def written_day(value: date) -> str:
     """A date as its reader prefers it."""
+    return _day(value, month(value))
+
+
+def long_day(value: date) -> str:
+    """The same with the whole name of the month."""
+    return _day(value, month_names()[value.month - 1])
+
+
+def _day(value: date, named: str) -> str:
     if preferred().dates is DateShown.YEAR_FIRST:
         return f"{value:%Y-%m-%d}"
-    return say("{day} {month} {year}", day=value.day, month=month(value), year=str(value.year))
+    return say("{day} {month} {year}", day=value.day, month=named, year=str(value.year))
 
 
 def month(value: date) -> str:
     """The month, shortened."""
-    return say(_MONTHS[value.month - 1])
+    return say(_SHORT_MONTHS[value.month - 1])
+
+
+def month_names(*, short: bool = False) -> tuple[str, ...]:
+    """The twelve months."""
+    return tuple(say(name) for name in (_SHORT_MONTHS if short else _MONTHS))
 
 
 def written_celsius(value: float, spec: str = ".1f") -> str:
     """A temperature with its unit; °C stays beside °F, for forms ask for it."""
-    shown = f"{_number(value, spec)} °C"
+    shown = f"{written_number(value, spec)} °C"
     if preferred().temperature is TemperatureShown.CELSIUS:
         return shown
-    return f"{_number(value * 9 / 5 + 32, spec)} °F ({shown})"
+    return f"{written_number(value * 9 / 5 + 32, spec)} °F ({shown})"
 
 
-def _number(value: Any, spec: str) -> str:
+def written_number(value: Any, spec: str) -> str:
+    """A number with a true minus sign, and with the decimal sign that its reader prefers."""
     return with_sign(format(value, spec).replace("-", "−"))
 
 
@@ -115,11 +147,15 @@ class _Writer(Formatter):
         if isinstance(value, Celsius):
             return written_celsius(float(value), format_spec)
         if isinstance(value, Number) and not isinstance(value, bool):
-            return _number(value, format_spec)
+            return written_number(value, format_spec)
         if isinstance(value, datetime) and not format_spec:
             return f"{written_day(value)}, {value:%H:%M}"
-        if isinstance(value, date) and not format_spec:
-            return written_day(value)
+        if isinstance(value, date):
+            if not format_spec:
+                return written_day(value)
+            # strftime knows the months in English only.
+            pattern = format_spec.replace("%B", month_names()[value.month - 1])
+            return format(value, pattern.replace("%b", month(value)))
         return format(value, format_spec)
 
 

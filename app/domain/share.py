@@ -5,6 +5,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from app.domain.noted import noted
+from app.domain.saying import say
 
 
 class SharePart(StrEnum):
@@ -17,7 +18,7 @@ class SharePart(StrEnum):
 
     @property
     def label(self) -> str:
-        return _PART_LABELS[self]
+        return say(_PART_LABELS[self])
 
 
 _PART_LABELS = {
@@ -52,6 +53,7 @@ class Share:
         return self.revoked_at is None and (self.expires_at is None or now < self.expires_at)
 
     def state_at(self, now: datetime) -> str:
+        """Where it stands, in a word."""
         if self.revoked_at is not None:
-            return "revoked"
-        return "open" if self.open_at(now) else "ended"
+            return say("revoked")
+        return say("open") if self.open_at(now) else say("ended")

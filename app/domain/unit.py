@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import Any
 
 from app.domain.noted import noted
+from app.domain.saying import say
 
 
 class Kind(StrEnum):
@@ -26,6 +27,10 @@ class Kind(StrEnum):
     SHARE = noted("a share")
     TIME = noted("a length of time")
     CALENDAR = noted("a number of months or years")
+
+    @property
+    def label(self) -> str:
+        return say(self.value)
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,11 @@ class Unit:
     zero: float = 0
     also: tuple[str, ...] = ()
 
+    @property
+    def label(self) -> str:
+        """Its symbol; a unit that is written as a word in the reader's language."""
+        return say(self.symbol)
+
     def to_base(self, value: Any) -> Any:
         """A value, or a whole column of them, in the base unit."""
         return (value - self.zero) * self.times / self.over
@@ -58,24 +68,24 @@ UNITS = (
     Unit("V", Kind.VOLTAGE, also=("volt", "volts")),
     Unit("mV", Kind.VOLTAGE, over=1000),
     Unit("kV", Kind.VOLTAGE, times=1000),
-    Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", noted("amp hours"))),
-    Unit("mAh", Kind.CHARGE, over=1000, also=(noted("mA h"), "mA·h")),
+    Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", "amp hours")),
+    Unit("mAh", Kind.CHARGE, over=1000, also=("mA h", "mA·h")),
     Unit("kAh", Kind.CHARGE, times=1000),
     Unit("W", Kind.POWER, also=("watt", "watts")),
     Unit("kW", Kind.POWER, times=1000),
     Unit("Wh", Kind.ENERGY),
     Unit("kWh", Kind.ENERGY, times=1000),
-    Unit("°C", Kind.TEMPERATURE, also=("C", "℃", "° C", noted("deg C"), "degC")),
-    Unit("°F", Kind.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", noted("deg F"), "degF")),
-    Unit("%", Kind.SHARE, also=("percent", noted("per cent"))),
+    Unit("°C", Kind.TEMPERATURE, also=("C", "℃", "° C", "deg C", "degC")),
+    Unit("°F", Kind.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", "deg F", "degF")),
+    Unit("%", Kind.SHARE, also=("percent", "per cent")),
     Unit("s", Kind.TIME, also=("sec", "secs", "second", "seconds")),
     Unit("ms", Kind.TIME, over=1000),
     Unit("min", Kind.TIME, times=60, also=("mins", "minute", "minutes")),
     Unit("h", Kind.TIME, times=3600, also=("hr", "hrs", "hour", "hours")),
-    Unit("days", Kind.TIME, times=86_400, also=("d", "day")),
-    Unit("weeks", Kind.TIME, times=604_800, also=("week",)),
-    Unit("months", Kind.CALENDAR, also=("month",)),
-    Unit("years", Kind.CALENDAR, times=12, also=("year", "yr", "yrs")),
+    Unit(noted("days"), Kind.TIME, times=86_400, also=("d", "day", "tag", "tage")),
+    Unit(noted("weeks"), Kind.TIME, times=604_800, also=("week", "woche", "wochen")),
+    Unit(noted("months"), Kind.CALENDAR, also=("month", "monat", "monate")),
+    Unit(noted("years"), Kind.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
 )
 # Capitals do not tell units apart (MA is read as mA): megaamperes are beyond every range here.
 _BY_NAME = {name.casefold(): unit for unit in UNITS for name in (unit.symbol, *unit.also)}

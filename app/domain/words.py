@@ -1,12 +1,12 @@
 """The words of the trade that pages use, each in one plain sentence, with its source.
 
 A page explains a word where it appears (templates/_partials/words.html) and /words lists them all.
+They are English here and said in the templates.
 """
 
 from dataclasses import dataclass
 
 from app.domain.noted import noted
-from app.domain.saying import say
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ WORDS = (
     ),
     Word(
         "measured",
-        "measured",
+        noted("measured"),
         noted(
             "The battery was full at the start and empty at the end, so what was counted "
             "is its capacity."
@@ -70,12 +70,12 @@ WORDS = (
     ),
     Word(
         "interval_95",
-        "95 % interval",
+        noted("95 % interval"),
         noted(
             "The range in which the true value lies in about 95 of 100 such cases; it is "
             "what stands behind ±."
         ),
-        say("{gum}: expanded uncertainty", gum=_GUM),
+        noted("JCGM 100:2008 (the GUM): expanded uncertainty"),
         "uncertainty",
     ),
     Word(
@@ -87,7 +87,7 @@ WORDS = (
     ),
     Word(
         "reserve",
-        "reserve",
+        noted("reserve"),
         noted(
             "The part of the capacity that you never draw, kept back so that the battery "
             "is not run empty."
@@ -127,7 +127,7 @@ WORDS = (
     ),
     Word(
         "fade",
-        "fade",
+        noted("fade"),
         noted(
             "The capacity that a battery loses for good as it ages, here in percent of the "
             "rated capacity a year."
@@ -148,7 +148,7 @@ WORDS = (
     ),
     Word(
         "threshold",
-        "threshold",
+        noted("threshold"),
         noted(
             "The capacity you chose as the least that is still enough: a share of the "
             "label or of the first test, or the amp-hours for some nights."
@@ -166,7 +166,7 @@ WORDS = (
     ),
     Word(
         "throughput",
-        "throughput",
+        noted("throughput"),
         noted("All amp-hours drawn from the battery so far, added up."),
         _COMMON,
         "warranty",
@@ -196,7 +196,7 @@ WORDS = (
             "How much evidence stands behind an uncertainty: the fewer, the wider the "
             "interval has to be."
         ),
-        say("{gum}, annex G (from memory): after Welch and Satterthwaite", gum=_GUM),
+        noted("JCGM 100:2008 (the GUM), annex G (from memory): after Welch and Satterthwaite"),
         "uncertainty",
     ),
 )

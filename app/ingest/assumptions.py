@@ -3,16 +3,29 @@
 from collections.abc import Sequence
 
 from app.domain.column import ColumnUse
+from app.domain.noted import noted
 from app.domain.saying import say
+
+_ROLES = {
+    "time": noted("time"),
+    "date": noted("date"),
+    "current": noted("current"),
+    "voltage": noted("voltage"),
+    "temperature": noted("temperature"),
+    "gauge": noted("gauge"),
+    "power": noted("power"),
+    "count": noted("count"),
+    "channel": noted("channel"),
+}
 
 
 def uses_said(header: Sequence[str], uses: tuple[ColumnUse, ...], at: dict[str, int]) -> list[str]:
     """What each used column was taken for, in words."""
     return [
         say(
-            "“{value}” is {label}.",
-            value=header[index] or f"column {index + 1}",
-            label=uses[index].label,
+            "“{heading}” is {use}.",
+            heading=header[index] or say("column {number}", number=index + 1),
+            use=uses[index].label,
         )
         for index in at.values()
     ]
@@ -34,19 +47,27 @@ def clock_change_said(where: str, way: str) -> str:
 
 
 def twice_said(count: int, line: int) -> str:
-    stand = "stands" if count == 1 else "stand"
+    if count == 1:
+        return say("1 row that stands twice was read once (line {line}).", line=line)
     return say(
-        "{counted} that {stand} twice {were} read once (line {line}).",
-        counted=counted(count, "row"),
-        stand=stand,
-        were=were(count),
-        line=line,
+        "{count} rows that stand twice were read once (line {line}).", count=count, line=line
     )
 
 
-def counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+def role_said(role: str) -> str:
+    """What a column is called in a sentence, by its role."""
+    return say(_ROLES[role])
 
 
-def were(count: int) -> str:
-    return "was" if count == 1 else "were"
+def cell_said(place: str, number: int, role: str) -> str:
+    """Where a cell stands; place is row for what was typed, else line."""
+    if place == "row":
+        return say("row {number}, {column}", number=number, column=role_said(role))
+    return say("line {number}, {column}", number=number, column=role_said(role))
+
+
+def row_said(place: str, number: int) -> str:
+    """Which row it is; place as for a cell."""
+    if place == "row":
+        return say("row {number}", number=number)
+    return say("line {number}", number=number)

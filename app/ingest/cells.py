@@ -14,11 +14,18 @@ from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.unit import THOUSANDS, Kind, split_unit
-from app.ingest.assumptions import clock_change_said, counted, twice_said, uses_said, were
+from app.ingest.assumptions import (
+    cell_said,
+    clock_change_said,
+    role_said,
+    row_said,
+    uses_said,
+)
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
 from app.ingest.columns import CONVERT
 from app.ingest.ranges import RANGES
-from app.ingest.table import Row, Table, TypedTable, is_value
+from app.ingest.table import Row, Table, TypedTable
+from app.ingest.usable import NOTHING, usable
 
 Floats = NDArray[np.float64]
 # What a unit inside a cell tells about its column.
@@ -33,7 +40,6 @@ _ROLES = {
 }
 # Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
 _SERIAL_ZERO = datetime(1899, 12, 30)
-NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 _NEEDED = ("time", "current", "power", "count")
 
 
@@ -63,16 +69,15 @@ def read_cells(
 ) -> Imported:
     """Turn cells into readings; place is what a row is called in a refusal."""
     at = needed_positions(table.header, uses)
-    rows, lines = _usable(table, at, said)
+    rows, lines = usable(table, at, said)
     channels = tuple(dict.fromkeys(row[at["channel"]] for row in rows)) if "channel" in at else ()
     if len(channels) > 1:
         chosen = channel if channel in channels else channels[0]
         kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
         rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
-        raise Refused.because(
-            "readings", len(rows), say("at least two rows of readings"), "readings"
-        )
+        allowed = say("at least two rows of readings")
+        raise Refused.because(say("readings"), len(rows), allowed, "readings")
     columns = {
         role: _numbers(rows, lines, index, uses[index], role, place)
         for role, index in at.items()
@@ -83,12 +88,12 @@ def read_cells(
         cells = _clock_cells(rows, at)
         day_order = day_order or guess_day_order(cells)
         said += (
-            [] if day_order is None else [say("Dates were read {words}.", words=day_order.words)]
+            [] if day_order is None else [say("Dates were read {order}.", order=day_order.words)]
         )
         listed, started_at = read_clock(cells, lines, place, day_order)
         times, changed, way = mend_clock_change(np.array(listed), started_at)
         if changed is not None:
-            said.append(clock_change_said(f"{place} {lines[changed]}", way))
+            said.append(clock_change_said(row_said(place, lines[changed]), way))
         first_clock = time_of_day(cells[0])
     else:
         times, started_at = since_first(columns["time"], uses[at["time"]])
@@ -123,7 +128,7 @@ def _derived_current(columns: dict[str, Floats]) -> Floats:
             return current
         row = int(np.flatnonzero(~np.isfinite(current))[0]) + 1
         raise Refused.because(
-            say("voltage in reading {row}", row=row),
+            say("voltage in reading {number}", number=row),
             "",
             say("a voltage above 0 V, to make a current of the power"),
         )
@@ -136,10 +141,10 @@ def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
-        raise Refused.because("columns", found, say("one column with the time"), "file")
+        raise Refused.because(say("columns"), found, say("one column with the time"), "file")
     if "current" not in at and "count" not in at and not {"power", "voltage"} <= set(at):
         allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
-        raise Refused.because("columns", found, allowed, "file")
+        raise Refused.because(say("columns"), found, allowed, "file")
     return at
 
 
@@ -149,67 +154,10 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
         if use is ColumnUse.IGNORE:
             continue
         if use.role in at:
-            raise Refused.because(
-                "columns", use.label, say("one column with the {role}", role=use.role), "file"
-            )
+            allowed = say("one column with the {column}", column=role_said(use.role))
+            raise Refused.because(say("columns"), use.label, allowed, "file")
         at[use.role] = index
     return at
-
-
-def _usable(
-    table: Table | TypedTable, at: dict[str, int], said: list[str]
-) -> tuple[list[Row], list[int]]:
-    """Rows that carry a time and a current; what is left out is said."""
-    rows: list[Row] = []
-    lines: list[int] = []
-    left_out: list[int] = []
-    time = at["time"]
-    current = next(at[role] for role in ("current", "power", "count") if role in at)
-    for line, row in table.rows():
-        if row[current].casefold() in NOTHING or row[time].casefold() in NOTHING:
-            left_out.append(line)
-        else:
-            rows.append(row)
-            lines.append(line)
-    twice = [i for i in range(1, len(rows)) if rows[i] == rows[i - 1]]
-    if twice and table.decimal:
-        said.append(twice_said(len(twice), lines[twice[0]]))
-        gone = set(twice)
-        rows = [row for i, row in enumerate(rows) if i not in gone]
-        lines = [line for i, line in enumerate(lines) if i not in gone]
-    footer = footer_rows(rows, time, table.decimal or ".")
-    # A footer of words may lack a current and so be left out already.
-    if footer:
-        said.append(
-            say(
-                "{counted} of words at the end {were} left out.",
-                counted=counted(footer, "line"),
-                were=were(footer),
-            )
-        )
-        del rows[-footer:], lines[-footer:]
-    if left_out:
-        which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
-        rows_out = counted(len(left_out), "row")
-        verb = were(len(left_out))
-        said.append(
-            say(
-                "{rows_out} without time or current {verb} left out (line {which}).",
-                rows_out=rows_out,
-                verb=verb,
-                which=which,
-            )
-        )
-    return rows, lines
-
-
-def footer_rows(rows: list[Row], time: int, mark: str) -> int:
-    """How many rows of words stand at the end (totals and the like)."""
-    count = 0
-    while count < len(rows) and not is_value(rows[-1 - count][time], mark):
-        count += 1
-    # Words all the way up are no footer: the column is refused by its first row.
-    return count if count < len(rows) else 0
 
 
 def _clock_cells(rows: Sequence[Row], at: dict[str, int]) -> list[str]:
@@ -237,12 +185,11 @@ def _numbers(
         if role not in _NEEDED and cell.casefold() in NOTHING:
             continue
         if either := two_readings(cell, use):
-            raise Refused.because(f"{place} {line}, {role}", cell, either, "readings")
+            raise Refused.because(cell_said(place, line, role), cell, either, "readings")
         value = value_of(cell, use)
         if value is None or not (dated or allowed.holds(value)):
-            raise Refused.because(
-                f"{place} {line}, {role}", cell, allowed.expected(cell), "readings"
-            )
+            where = cell_said(place, line, role)
+            raise Refused.because(where, cell, allowed.expected(cell), "readings")
         made[i] = value
     return made
 
@@ -254,9 +201,9 @@ def two_readings(cell: str, use: ColumnUse) -> str:
     if not (milliamps and THOUSANDS.fullmatch(digits)):
         return ""
     return say(
-        "{digits} or {digits_2}: the comma may mean both",
-        digits=digits.replace(",", ""),
-        digits_2=digits.replace(",", "."),
+        "{whole} or {point}: the comma may mean both",
+        whole=digits.replace(",", ""),
+        point=digits.replace(",", "."),
     )
 
 
@@ -288,7 +235,7 @@ def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None
             return since, datetime.fromtimestamp(first, UTC)
     except (OverflowError, ValueError, OSError):
         shown = first / CONVERT[use](1.0) if use in CONVERT else first
-        raise Refused.because("time", f"{shown:.10g}", use.label, "file") from None
+        raise Refused.because(say("time"), f"{shown:.10g}", use.label, "file") from None
     return since, None
 
 
@@ -298,13 +245,16 @@ def _check_order(
     back = np.flatnonzero(np.diff(times) <= 0)
     if back.size:
         i = int(back[0]) + 1
+        before = rows[i - 1][index]
+        typed = place == "row"
         raise Refused.because(
-            f"{place} {lines[i]}, time",
+            cell_said(place, lines[i], "time"),
             rows[i][index],
-            say("a time after {rows} of the {place} before", rows=rows[i - 1][index], place=place),
-            f"time_{lines[i] - 1}" if place == "row" else "readings",
+            say("a time after {before} of the row before", before=before)
+            if typed
+            else say("a time after {before} of the line before", before=before),
+            f"time_{lines[i] - 1}" if typed else "readings",
         )
     if not READING_ELAPSED.holds(float(times[-1])):
-        raise Refused.because(
-            f"{place} {lines[-1]}, time", rows[-1][index], READING_ELAPSED.allowed, "readings"
-        )
+        where = cell_said(place, lines[-1], "time")
+        raise Refused.because(where, rows[-1][index], READING_ELAPSED.allowed, "readings")

@@ -12,6 +12,7 @@ from app.domain.column import DayOrder
 from app.domain.errors import Refused
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.ingest.assumptions import cell_said
 
 Floats = NDArray[np.float64]
 DAY_S, HOUR_S = 86_400.0, 3_600.0
@@ -46,21 +47,22 @@ def read_clock(
         if dated is None:
             of_day = time_of_day(cell)
             if of_day is None:
-                raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file")
+                where = cell_said(place, line, "time")
+                raise Refused.because(where, cell, say(_ALLOWED), "file")
             # A date stands for the rows below it, too, until the next one.
             if last_of_day is not None and of_day < last_of_day - DAY_S / 2:
                 midnight += DAY_S
         else:
             of_day = _of_day(dated)
             if begin is None and seconds:
-                raise Refused.because(
-                    f"{place} {line}, time", cell, say("a time without a date"), "file"
-                )
+                where = cell_said(place, line, "time")
+                raise Refused.because(where, cell, say("a time without a date"), "file")
             begin = begin or dated
             try:
                 since = (dated - begin).total_seconds()
             except TypeError:
-                raise Refused.because(f"{place} {line}, time", cell, _ALLOWED, "file") from None
+                where = cell_said(place, line, "time")
+                raise Refused.because(where, cell, say(_ALLOWED), "file") from None
             midnight = since + _of_day(begin) - of_day
         last_of_day = of_day
         seconds.append(midnight + of_day)

@@ -6,6 +6,7 @@ from typing import Any
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Problem
+from app.domain.noted import noted
 from app.domain.quantity import parse_number
 from app.domain.saying import say
 from app.domain.unit import unit_named
@@ -82,6 +83,10 @@ _PLAIN = {
     "date": ColumnUse.DATE,
     "time": ColumnUse.CLOCK,
 }
+_AS_WELL = {
+    "current": noted("“{heading}” could be the current as well; it was left out."),
+    "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
+}
 _LETTERS = {"a": "current", "c": "temperature", "f": "temperature"}
 _WITHOUT_HEADER = (
     ColumnUse.CLOCK,
@@ -146,10 +151,10 @@ def left_out_twins(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
     """Sentences on columns that could be the current, too, and were not taken."""
     taken = {use.role for use in uses}
     return [
-        say("“{name}” could be the {role} as well; it was left out.", name=name, role=guess.role)
+        say(_AS_WELL[guess.role], heading=name)
         for name, use in zip(table.header, uses, strict=True)
         if use is ColumnUse.IGNORE
-        and (guess := use_of_heading(name)).role in ("current", "voltage")
+        and (guess := use_of_heading(name)).role in _AS_WELL
         and guess.role in taken
     ]
 
@@ -209,7 +214,7 @@ def left_open(table: Table, uses: tuple[ColumnUse, ...]) -> tuple[Problem, ...]:
             allowed = say("seconds, minutes or hours to be chosen, or named in its heading")
             return (
                 Problem(
-                    say("unit of “{name}”", name=name),
+                    say("unit of “{heading}”", heading=name),
                     say("{first} to {last}", first=first, last=last),
                     allowed,
                     f"use_{index}",

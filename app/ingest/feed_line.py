@@ -7,6 +7,7 @@ from typing import Any
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
 from app.domain.saying import say
+from app.ingest.assumptions import cell_said
 from app.ingest.cells import value_of
 from app.ingest.clock import read_clock
 from app.ingest.table import Table, read_table
@@ -50,7 +51,8 @@ class FeedLines:
             table = read_table(self._head + text)
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
-            raise Refused.because("columns", ", ".join(table.header), say("one with the current"))
+            allowed = say("one with the current")
+            raise Refused.because(say("columns"), ", ".join(table.header), allowed)
         made = []
         for line, row in table.rows():
             amps = value_of(row[at["current"]], self._uses[at["current"]])
@@ -80,7 +82,8 @@ class FeedLines:
         if "time" not in at:
             if ColumnUse.IGNORE in self._uses:
                 # One of them may well be the time: a made-up one would be wrong without a word.
-                raise Refused.because("columns", ", ".join(row), say("one with the time"), "file")
+                allowed = say("one with the time")
+                raise Refused.because(say("columns"), ", ".join(row), allowed, "file")
             return now
         use, cell = self._uses[at["time"]], row[at["time"]]
         if use is ColumnUse.CLOCK:
@@ -93,4 +96,4 @@ class FeedLines:
             if seconds is not None and 0 <= seconds < LATEST_S:
                 return datetime.fromtimestamp(seconds, UTC)
         allowed = say("a time with its date, or seconds since 1970")
-        raise Refused.because(say("line {line}, time", line=line), cell, allowed)
+        raise Refused.because(cell_said("line", line, "time"), cell, allowed)

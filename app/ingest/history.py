@@ -42,9 +42,8 @@ def read_history(data: bytes) -> dict[str, list[HistoryRow]]:
     reader.fieldnames = names
     for needed in _NEEDED:
         if needed not in names:
-            raise Refused.because(
-                "heading", ", ".join(names), say("a column “{needed}”", needed=needed), "file"
-            )
+            allowed = say("a column “{heading}”", heading=needed)
+            raise Refused.because(say("heading"), ", ".join(names), allowed, "file")
     found: dict[str, list[HistoryRow]] = {}
     try:
         for cells in reader:
@@ -52,17 +51,17 @@ def read_history(data: bytes) -> dict[str, list[HistoryRow]]:
             found.setdefault(row.battery, []).append(row)
     except csv.Error as error:
         raise Refused.because(
-            say("line {line_num}", line_num=reader.line_num), str(error), "CSV", "file"
+            say("line {number}", number=reader.line_num), str(error), "CSV", "file"
         ) from error
     if not found:
-        raise Refused.because("file", say("no rows"), say("at least one test"), "file")
+        raise Refused.because(say("file"), say("no rows"), say("at least one test"), "file")
     return found
 
 
 def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
     if any(extra for extra in cells.get(None) or ()):  # type: ignore[call-overload]
         raise Refused.because(
-            say("line {line}", line=line),
+            say("line {number}", number=line),
             say("more cells than headings"),
             say(
                 "as many as headings (are there decimal commas in a file with commas between "
@@ -72,23 +71,24 @@ def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
         )
     text = {name: (value or "").strip() for name, value in cells.items() if isinstance(name, str)}
     if not text["battery"]:
-        raise Refused.because(say("line {line}, battery", line=line), "", say("a name"), "file")
+        raise Refused.because(_where(line, "battery"), "", say("a name"), "file")
     try:
         on_date = date.fromisoformat(text["date"][:10])
     except ValueError:
         allowed = say("a date such as 2026-03-31")
-        raise Refused.because(
-            say("line {line}, date", line=line), text["date"], allowed, "file"
-        ) from None
+        raise Refused.because(_where(line, "date"), text["date"], allowed, "file") from None
     if not 1900 <= on_date.year <= 2200:
         raise Refused.because(
-            say("line {line}, date", line=line), on_date, say("a year from 1900 to 2200"), "file"
+            _where(line, "date"), on_date, say("a year from 1900 to 2200"), "file"
         )
     given = text.get("standard_uncertainty_ah", "")
     kind = text.get("kind", "").casefold() or Kind.MEASURED.value
     if kind not in _KINDS:
         raise Refused.because(
-            say("line {line}, kind", line=line), kind, " or ".join(_KINDS), "file"
+            _where(line, "kind"),
+            kind,
+            say("{one} or {other}", one=_KINDS[0], other=_KINDS[1]),
+            "file",
         )
     return HistoryRow(
         battery=text["battery"],
@@ -99,9 +99,14 @@ def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
     )
 
 
+def _where(line: int, column: str) -> str:
+    """A cell by its line and the heading of its column, as the file has it."""
+    return say("line {number}, {column}", number=line, column=column)
+
+
 def _number(text: str, quantity: Quantity, line: int) -> float:
     value = parse_number(text)
     if value is None or not quantity.holds(value):
-        where = say("line {line}, {label}", line=line, label=quantity.label)
+        where = _where(line, quantity.label)
         raise Refused.because(where, text, quantity.allowed, "file")
     return value

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from app.domain.errors import Problem, Refused
 from app.domain.quantity import PLACE_TEMPERATURE
-from app.domain.saying import say
+from app.domain.saying import Celsius, say
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 from app.ingest.temperatures import LoggedTemperatures
@@ -53,7 +53,8 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
     if answers.leave_out_stuck and stuck:
         since, celsius = since[kept], celsius[kept]
     if len(since) < 2:
-        raise Refused.because("temperatures", len(since), say("at least two that count"), "file")
+        allowed_count = say("at least two that count")
+        raise Refused.because(say("temperatures"), len(since), allowed_count, "file")
     interval = float(np.median(np.diff(since)))
     _refuse_length(log.begin, since, interval)
     allowed = max(SHORTEST_GAP_S, 2 * interval)
@@ -66,17 +67,16 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
 
 
 def _summary(begin: datetime, since: Floats, celsius: Floats, interval: float, known_h: int) -> str:
-    low, high = (f"{value:.1f}".replace("-", "−") for value in (celsius.min(), celsius.max()))
     return say(
-        "{since:,} temperatures from {stamp} to {stamp_2}, usually one every {length}: "
-        "{known_h:,} hourly means. They go from {low} to {high} °C.",
-        since=len(since),
-        stamp=_stamp(begin, since[0]),
-        stamp_2=_stamp(begin, since[-1]),
+        "{count:,} temperatures from {first} to {last}, usually one every {length}: {hours:,} "
+        "hourly means. They go from {low:.1f} to {high:.1f}.",
+        count=len(since),
+        first=_moment(begin, since[0]),
+        last=_moment(begin, since[-1]),
         length=_length(interval),
-        known_h=known_h,
-        low=low,
-        high=high,
+        hours=known_h,
+        low=Celsius(celsius.min()),
+        high=Celsius(celsius.max()),
     )
 
 
@@ -86,15 +86,22 @@ def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
     if not back.size:
         return log.since_s, log.celsius, []
     largest = float(-np.diff(log.since_s).min())
-    times = "once" if back.size == 1 else say("{size} times", size=back.size)
-    where = _stamp(log.begin, log.since_s[int(back[0])])
-    said = say(
-        "The clock goes back {times}, first after {where}, by up to {length}; hours "
-        "that were logged twice are averaged.",
-        times=times,
-        where=where,
-        length=_length(largest),
-    )
+    where, length = _moment(log.begin, log.since_s[int(back[0])]), _length(largest)
+    if back.size == 1:
+        said = say(
+            "The clock goes back once, first after {moment}, by up to {length}; hours that were "
+            "logged twice are averaged.",
+            moment=where,
+            length=length,
+        )
+    else:
+        said = say(
+            "The clock goes back {count} times, first after {moment}, by up to {length}; hours "
+            "that were logged twice are averaged.",
+            count=back.size,
+            moment=where,
+            length=length,
+        )
     order = np.argsort(log.since_s, kind="stable")
     return log.since_s[order], log.celsius[order], [said]
 
@@ -111,29 +118,30 @@ def _possible(
     problems = []
     if not answers.leave_out_impossible:
         codes = np.isclose(celsius[out][:, None], SENSOR_CODES).any(axis=1)
-        hint = say(" (85 and −127 are what sensors send that failed)") if codes.any() else ""
-        more = say(" and {count:,} more", count=count - 1) if count > 1 else ""
-        problems.append(
-            Problem(
-                say(
-                    "temperature of {stamp}{more}", stamp=_stamp(log.begin, since[first]), more=more
-                ),
-                f"{celsius[first]:g} °C",
-                say(
-                    "{allowed}{hint}; leave these out, or correct the file",
-                    allowed=PLACE_TEMPERATURE.allowed,
-                    hint=hint,
-                ),
-                "leave_out_impossible",
-            )
+        moment = _moment(log.begin, since[first])
+        where = (
+            say("temperature of {moment}", moment=moment)
+            if count == 1
+            else say("temperature of {moment} and {count:,} more", moment=moment, count=count - 1)
         )
+        allowed = PLACE_TEMPERATURE.allowed
+        todo = (
+            say(
+                "{range} (85 and −127 are what sensors send that failed); leave these out, or "
+                "correct the file",
+                range=allowed,
+            )
+            if codes.any()
+            else say("{range}; leave these out, or correct the file", range=allowed)
+        )
+        problems.append(Problem(where, f"{celsius[first]:g} °C", todo, "leave_out_impossible"))
     return since[~out], celsius[~out], problems
 
 
 def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswers) -> list[Problem]:
     if not celsius.size:
         return []
-    span = say("{min:g} to {max:g}", min=celsius.min(), max=celsius.max())
+    span = say("{low:g} to {high:g}", low=celsius.min(), high=celsius.max())
     if log.unit is None:
         return [
             Problem(say("unit of the temperatures"), span, say("°C or °F to be chosen"), "unit")
@@ -141,11 +149,11 @@ def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswer
     hot = celsius.max()
     if log.unit is TemperatureUnit.CELSIUS and hot > HOT_C and not answers.hot_is_real:
         allowed = say(
-            "up to {hot_c:.0f} °C where a battery lives; choose °F if they are that (then "
-            "{hot:g} °F is {hot_2:.0f} °C), or say that it is so hot there",
-            hot_c=HOT_C,
-            hot=hot,
-            hot_2=(hot - 32) / 1.8,
+            "up to {limit_c:.0f} °C where a battery lives; choose °F if they are that (then "
+            "{hottest_f:g} °F is {hottest_c:.0f} °C), or say that it is so hot there",
+            limit_c=HOT_C,
+            hottest_f=hot,
+            hottest_c=(hot - 32) / 1.8,
         )
         return [Problem(say("unit of the temperatures"), f"{span} °C", allowed, "hot_is_real")]
     return []
@@ -164,32 +172,28 @@ def _stuck(
             keep[start:end] = False
             words.append(
                 say(
-                    "From {stamp} to {stamp_2} it is always {celsius:g} °C: is the sensor stuck?",
-                    stamp=_stamp(begin, since[start]),
-                    stamp_2=_stamp(begin, since[end - 1]),
-                    celsius=celsius[start],
+                    "From {first} to {last} it is always {temperature:g}: is the sensor stuck?",
+                    first=_moment(begin, since[start]),
+                    last=_moment(begin, since[end - 1]),
+                    temperature=Celsius(celsius[start]),
                 )
             )
-    return keep, tuple(
-        words[:_SHOWN]
-        + ([say("So {words} times.", words=len(words))] if len(words) > _SHOWN else [])
-    )
+    more = [say("So {count} times.", count=len(words))] if len(words) > _SHOWN else []
+    return keep, (*words[:_SHOWN], *more)
 
 
 def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
     if interval > LONGEST_INTERVAL_S:
         allowed = say("a temperature at least once a day")
-        raise Refused.because(
-            "temperatures", say("one every {length}", length=_length(interval)), allowed, "file"
-        )
+        found = say("one every {length}", length=_length(interval))
+        raise Refused.because(say("temperatures"), found, allowed, "file")
     years = float(since[-1] - since[0]) / DAY_S / 365.25
     if years > LONGEST_YEARS:
         span = say(
-            "{stamp} to {stamp_2}", stamp=_stamp(begin, since[0]), stamp_2=_stamp(begin, since[-1])
+            "{first} to {last}", first=_moment(begin, since[0]), last=_moment(begin, since[-1])
         )
-        raise Refused.because(
-            "time", span, say("at most {longest_years} years", longest_years=LONGEST_YEARS), "file"
-        )
+        allowed = say("at most {most} years", most=LONGEST_YEARS)
+        raise Refused.because(say("time"), span, allowed, "file")
 
 
 def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> HourlyTemperatures:
@@ -220,9 +224,9 @@ def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:
     longest = wide[np.argsort(-steps[wide], kind="stable")][:_SHOWN]
     words = [
         say(
-            "Nothing from {stamp} to {stamp_2} ({length}).",
-            stamp=_stamp(begin, since[i]),
-            stamp_2=_stamp(begin, since[i + 1]),
+            "Nothing from {first} to {last} ({length}).",
+            first=_moment(begin, since[i]),
+            last=_moment(begin, since[i + 1]),
             length=_length(float(steps[i])),
         )
         for i in sorted(longest)
@@ -230,20 +234,23 @@ def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:
     if len(wide) > _SHOWN:
         words.append(
             say(
-                "{wide} gaps in all, together {length}; these are the longest.",
-                wide=len(wide),
+                "{count} gaps in all, together {length}; these are the longest.",
+                count=len(wide),
                 length=_length(float(steps[wide].sum())),
             )
         )
     return tuple(words)
 
 
-def _stamp(begin: datetime, seconds: float) -> str:
-    return f"{begin + timedelta(seconds=float(seconds)):%Y-%m-%d %H:%M}"
+def _moment(begin: datetime, seconds: float) -> datetime:
+    return begin + timedelta(seconds=float(seconds))
 
 
 def _length(seconds: float) -> str:
-    for size, name in ((DAY_S, "days"), (HOUR_S, "h"), (60.0, "min")):
-        if seconds >= 2 * size or (size == 60.0 and seconds >= size):
-            return f"{seconds / size:.0f} {name}"
-    return f"{seconds:.0f} s"
+    if seconds >= 2 * DAY_S:
+        return say("{days:.0f} days", days=seconds / DAY_S)
+    if seconds >= 2 * HOUR_S:
+        return say("{hours:.0f} h", hours=seconds / HOUR_S)
+    if seconds >= 60:
+        return say("{minutes:.0f} min", minutes=seconds / 60)
+    return say("{seconds:.0f} s", seconds=seconds)

@@ -56,11 +56,11 @@ def pick_discharge(readings: Readings) -> Picked:
     if np.sign(amps[end - 1]) == -np.sign(amps[last]):
         end = last + 1
     said = say(
-        "Readings {begin} to {end} of {time} were picked: the discharge. Charging and "
-        "rest before and after it were left out.",
-        begin=begin + 1,
-        end=end,
-        time=len(time),
+        "Readings {first} to {last} of {count} were picked: the discharge. Charging and rest "
+        "before and after it were left out.",
+        first=begin + 1,
+        last=end,
+        count=len(time),
     )
     return Picked(_slice(readings, begin, end), float(time[begin]), said)
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
@@ -23,7 +24,17 @@ from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
 
 SAMPLE_ROWS = 5
-_DELIMITER_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
+_DELIMITER_NAMES = {
+    ",": noted("commas"),
+    ";": noted("semicolons"),
+    "\t": noted("tabs"),
+    "|": noted("bars"),
+    " ": noted("spaces"),
+}
+_LAYOUTS = {
+    ",": noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
+    ".": noted("Text in {encoding}, cells between {delimiters}, decimal point."),
+}
 
 
 @dataclass(frozen=True)
@@ -44,14 +55,8 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     """Find the cells of a file. Raises Refused where it holds no readings."""
     text, encoding = decode(data)
     table = read_table(text, layout)
-    said = [
-        say(
-            "Text in {upper}, cells between {delimiter_names}, decimal {value}.",
-            upper=encoding.upper(),
-            delimiter_names=_DELIMITER_NAMES[table.delimiter],
-            value="comma" if table.decimal == "," else "point",
-        )
-    ]
+    delimiters = say(_DELIMITER_NAMES[table.delimiter])
+    said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
     if not table.headed:
         said.append(say("No headings: columns were taken in the order time, A, V, °C, gauge %."))
         _refuse_ambiguous(table, layout)
@@ -68,7 +73,7 @@ def _refuse_ambiguous(table: Table, layout: FileLayout) -> None:
     plain = all(cell.lstrip("+-").isdigit() for cells in counts for cell in cells)
     if plain and all(len(cells) >= 4 and len(cells) % 2 == 0 for cells in counts):
         raise Refused.because(
-            "file",
+            say("file"),
             ",".join(table.head[0]),
             say(
                 "headings, or semicolons between the columns: the commas may be decimal marks "
@@ -101,7 +106,7 @@ def read_opened(
     if len(read.channels) > 1:
         shown = channel if channel in read.channels else read.channels[0]
         words = say(
-            "Channel “{shown}” of {channels} was read.", shown=shown, channels=len(read.channels)
+            "Channel “{channel}” of {count} was read.", channel=shown, count=len(read.channels)
         )
         read = replace(read, assumptions=(*read.assumptions, words))
     return _picked(read)
@@ -112,9 +117,9 @@ def undecided(channels: Sequence[str], channel: str | None) -> tuple[Problem, ..
     if len(channels) < 2 or channel in channels:
         return ()
     allowed = say(
-        "one of the {channels} in the file: {shorten}",
-        channels=len(channels),
-        shorten=shorten(", ".join(channels)),
+        "one of the {count} in the file: {channels}",
+        count=len(channels),
+        channels=shorten(", ".join(channels)),
     )
     return (Problem(say("battery or channel"), channel or "", allowed, "channel"),)
 
@@ -131,10 +136,10 @@ def _from_bulk(
     else:
         begin = moments.begin
         if moments.day_order is not None:
-            said.append(say("Dates were read {words}.", words=moments.day_order.words))
+            said.append(say("Dates were read {order}.", order=moments.day_order.words))
         times, changed, way = mend_clock_change(columns["time"], begin)
         if changed is not None:
-            said.append(clock_change_said(say("reading {changed}", changed=changed + 1), way))
+            said.append(clock_change_said(say("reading {number}", number=changed + 1), way))
         columns["time"] = times
     said += uses_said(opened.table.header, taken, at)
     first_clock = None if moments is None else moments.first_of_day_s

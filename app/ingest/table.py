@@ -70,12 +70,12 @@ class Table:
         filled = max((i for i, cell in enumerate(cells, start=1) if cell), default=0)
         if filled > self.width:
             raise Refused.because(
-                say("line {line}", line=line),
-                say("{filled} cells", filled=filled),
+                say("line {number}", number=line),
+                say("{count} cells", count=filled),
                 say(
-                    "at most {width}, as many as headings (are there decimal commas in a file with "
+                    "at most {most}, as many as headings (are there decimal commas in a file with "
                     "commas between the columns?)",
-                    width=self.width,
+                    most=self.width,
                 ),
                 "file",
             )
@@ -93,9 +93,9 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     count = text.count("\n") + 1
     if count > MOST_ROWS:
         raise Refused.because(
-            "file",
+            say("file"),
             say("{count} lines", count=count),
-            say("at most {most_rows}", most_rows=MOST_ROWS),
+            say("at most {most}", most=MOST_ROWS),
             "file",
         )
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
@@ -104,15 +104,15 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
-        raise Refused.because("file", shown, say("lines with a time and a current"), "file")
+        raise Refused.because(say("file"), shown, say("lines with a time and a current"), "file")
     header = _heading([row for row in split[:first] if any(row)])
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
     if max(width, *(len(row) for _, row in rows)) > MOST_COLUMNS:
         raise Refused.because(
-            "file",
-            say("{width} columns", width=width),
-            say("at most {most_columns}", most_columns=MOST_COLUMNS),
+            say("file"),
+            say("{count} columns", count=width),
+            say("at most {most}", most=MOST_COLUMNS),
             "file",
         )
     table = Table(

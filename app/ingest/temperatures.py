@@ -12,12 +12,14 @@ from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import parse_number
 from app.domain.saying import say
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
+from app.ingest.assumptions import cell_said
 from app.ingest.bulk import read_bulk
-from app.ingest.cells import NOTHING, footer_rows, since_first, value_of
+from app.ingest.cells import since_first, value_of
 from app.ingest.clock import guess_day_order, read_clock
 from app.ingest.columns import CONVERT, use_of_heading
 from app.ingest.reader import open_file
 from app.ingest.table import Table
+from app.ingest.usable import NOTHING, footer_rows
 
 Floats = NDArray[np.float64]
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")
@@ -57,7 +59,7 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
     roles = [use.role for use in opened.uses]
     if "time" not in roles:
         raise Refused.because(
-            "columns",
+            say("columns"),
             shorten(", ".join(name or "?" for name in table.header)),
             say("a column of dates with their times"),
             "file",
@@ -67,7 +69,8 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
     )
     others = tuple(i for i, role in enumerate(roles) if role not in ("time", "date"))
     numbers = tuple(i for i in others if parse_number(table.head[0][i]) is not None)
-    said = tuple(one for one in opened.said if not one.startswith((say("No headings"), "“")))
+    # What the text is; the sentences behind it are about columns of a test.
+    said = opened.said[:1]
     return OpenedTemperatures(
         table, table.header, opened.sample, named or numbers, said, opened.uses
     )
@@ -77,9 +80,11 @@ def column_question(opened: OpenedTemperatures, columns: TemperatureColumns) -> 
     """Which of several columns is meant, until it is answered."""
     if columns.column in opened.could_be or len(opened.could_be) == 1:
         return ()
-    names = ", ".join(opened.header[i] or say("column {i}", i=i + 1) for i in opened.could_be)
+    names = ", ".join(
+        opened.header[i] or say("column {number}", number=i + 1) for i in opened.could_be
+    )
     allowed = (
-        say("one of: {shorten}", shorten=shorten(names))
+        say("one of: {choices}", choices=shorten(names))
         if names
         else say("a column of temperatures")
     )
@@ -112,11 +117,10 @@ def read_temperatures(
         begin, since = bulk.moments.begin, bulk.columns["time"]
         values, order = bulk.columns["temperature"], bulk.moments.day_order
     if begin is None:
-        raise Refused.because(
-            "time", opened.table.head[0][_at(uses, "time")], say("dates with the times"), "file"
-        )
+        first = opened.table.head[0][_at(uses, "time")]
+        raise Refused.because(say("time"), first, say("dates with the times"), "file")
     said = list(opened.said)
-    said += [] if order is None else [say("Dates were read {words}.", words=order.words)]
+    said += [] if order is None else [say("Dates were read {order}.", order=order.words)]
     local, zone = _by_the_clock(begin)
     said += [zone] if zone else []
     unit = columns.unit or _unit_written(opened, index)
@@ -126,9 +130,8 @@ def read_temperatures(
         values = np.asarray(CONVERT[ColumnUse.TEMPERATURE_F](values))
     known = np.isfinite(values)
     if not known.any():
-        raise Refused.because(
-            "temperatures", say("no number"), say("a column of temperatures"), "column"
-        )
+        allowed = say("a column of temperatures")
+        raise Refused.because(say("temperatures"), say("no number"), allowed, "column")
     return LoggedTemperatures(local, since[known], values[known], unit, tuple(said))
 
 
@@ -150,9 +153,9 @@ def _by_the_clock(begin: datetime) -> tuple[datetime, str]:
         return begin, ""
     local = begin.astimezone()
     words = say(
-        "The times carry a zone; they were taken to this machine's clock ({local:%z} "
-        "at the start), all by the same hours.",
-        local=local,
+        "The times carry a zone; they were taken to this machine's clock ({start:%z} at the "
+        "start), all by the same hours.",
+        start=local,
     )
     return local.replace(tzinfo=None), words
 
@@ -171,7 +174,7 @@ def _cell_by_cell(
     rows = rows[: len(rows) - footer_rows(rows, time, table.decimal)]
     lines = [line for line, _ in filled][: len(rows)]
     if len(rows) < 2:
-        raise Refused.because("temperatures", len(rows), say("at least two rows"), "file")
+        raise Refused.because(say("temperatures"), len(rows), say("at least two rows"), "file")
     values = np.array([_celsius(row[index], line) for row, line in zip(rows, lines, strict=True)])
     if uses[time] in DATED_NUMBERS:
         pairs = zip(rows, lines, strict=True)
@@ -190,15 +193,14 @@ def _cell_by_cell(
 def _celsius(cell: str, line: int) -> float:
     value = value_of(cell, ColumnUse.TEMPERATURE_C)
     if value is None:
-        raise Refused.because(
-            say("line {line}, temperature", line=line), cell, say("a temperature"), "file"
-        )
+        where = cell_said("line", line, "temperature")
+        raise Refused.because(where, cell, say("a temperature"), "file")
     return value
 
 
 def _number(cell: str, line: int, use: ColumnUse) -> float:
     value = parse_number(cell)
     if value is None:
-        raise Refused.because(say("line {line}, time", line=line), cell, use.label, "file")
+        raise Refused.because(cell_said("line", line, "time"), cell, use.label, "file")
     convert = CONVERT.get(use)
     return value if convert is None else float(convert(value))

@@ -21,7 +21,7 @@ def decode(data: bytes) -> tuple[str, str]:
     if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
         raise too_large(len(data))
     if not data.strip(b"\0 \r\n\t"):
-        raise Refused.because("file", say("an empty file"), say("text with readings"), "file")
+        raise Refused.because(say("file"), say("an empty file"), say("text with readings"), "file")
     encoding = _encoding(data)
     try:
         text = data.decode(encoding)
@@ -30,7 +30,10 @@ def decode(data: bytes) -> tuple[str, str]:
         text = data.decode(encoding, errors="replace")
     if _looks_binary(text):
         raise Refused.because(
-            "file", say("content that is not text"), say("text with readings, such as CSV"), "file"
+            say("file"),
+            say("content that is not text"),
+            say("text with readings, such as CSV"),
+            "file",
         )
     return text, encoding
 
@@ -38,9 +41,9 @@ def decode(data: bytes) -> tuple[str, str]:
 def too_large(size: int) -> Refused:
     """The refusal of a file above the limit."""
     return Refused.because(
-        "file",
+        say("file"),
         f"{size / 1_000_000:.0f} MB",
-        say("at most {upload_limit_mb} MB", upload_limit_mb=UPLOAD_LIMIT_MB),
+        say("at most {most} MB", most=UPLOAD_LIMIT_MB),
         "file",
     )
 

@@ -8,6 +8,7 @@ from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
 from app.domain.saying import say
 from app.domain.unit import span_s, split_unit
+from app.ingest.assumptions import cell_said
 from app.ingest.cells import Imported, read_cells, two_readings, value_of
 from app.ingest.clock import time_of_day
 from app.ingest.ranges import RANGES
@@ -35,7 +36,7 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
     filled = [(n, row) for n, row in filled if any(row)]
     if not filled:
         raise Refused.because(
-            "readings", "", say("at least two rows with time and current"), "readings"
+            say("readings"), "", say("at least two rows with time and current"), "readings"
         )
     problems = [problem for n, row in filled for problem in _problems(n, row)]
     if problems:
@@ -59,10 +60,10 @@ def _with_colons(cell: str) -> str:
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
     found = []
     for name, use, cell in zip(TYPED_COLUMNS, _USES, row, strict=True):
-        where, field = say("row {number}, {name}", number=number, name=name), f"{name}_{number - 1}"
+        where, field = cell_said("row", number, name), f"{name}_{number - 1}"
         if name == "time":
             if time_of_day(_with_colons(cell)) is None:
-                found.append(Problem(where, shorten(cell), _TIME_ALLOWED, field))
+                found.append(Problem(where, shorten(cell), say(_TIME_ALLOWED), field))
             continue
         if not cell and name != "current":
             continue

@@ -24,10 +24,15 @@ _SPOKEN = re.compile(
 _JINJA = re.compile(r"\{\{.*?\}\}|\{%.*?%\}|\{#.*?#\}", re.DOTALL)
 _TAG_NAME = re.compile(r"</?([a-zA-Z][a-zA-Z0-9]*)")
 _LETTERS = re.compile(r"[^\W\d_]+")
+_SCRIPTED = re.compile(r"\{\w+\}")
 _PLACE = re.compile(r"\{(\w+)\}|<(/?)(\w+)>")
 # Signs of units, and our own name, read the same in every language.
 _SIGNS = {"A", "Ah", "V", "W", "Wh", "mV", "C", "F", "K", "h", "s", "min", "MB", "Fadeline", "nbsp"}
 _SIGNS |= {"N", "U", "k", "u", "x", "y", "z", "p"}
+
+_CALLED = re.compile(r"(\w)\([^()]*\)")
+# Words of an expression that do not tell what its value is.
+_NO_NAMES = {"if", "else", "is", "in", "not", "none", "and", "or", "say", "astimezone", "strftime"}
 
 
 class _Is(Enum):
@@ -53,10 +58,13 @@ class Text:
     places: dict[str, str]
 
     def filled(self, message: str) -> str:
-        """The source of the same text in other words. Raises KeyError for an unknown place."""
+        """The source of the same text in other words. Raises ValueError for an unknown place."""
 
         def source(found: re.Match[str]) -> str:
-            return self.places[found.group(0)]
+            place = found.group(0)
+            if place not in self.places:
+                raise ValueError(f"{place} stands in “{message}” and not in “{self.message}”")
+            return self.places[place]
 
         return _PLACE.sub(source, message)
 
@@ -162,6 +170,8 @@ def _text(run: list[_Token], say: Callable[[str], str]) -> Text:
     opened: list[str] = []
     for token in run:
         if token.kind is _Is.TEXT:
+            # A {place} that a script fills stays what it is.
+            places |= {place: place for place in _SCRIPTED.findall(token.source)}
             parts.append(token.source)
             continue
         if token.kind is _Is.EXPRESSION:
@@ -262,11 +272,17 @@ def _jinja_tokens(source: str) -> Iterator[_Token]:
 def _name_of(expression: str) -> str:
     """What a translator sees in the place: the last name of the value, or what a call is about."""
     value, _, filters = expression.strip("{}- ").partition("|")
-    about = re.match(r"\w+\(\s*[\"'](\w+)[\"']", value)
+    about = re.match(r"(?!say\()\w+\(\s*[\"'](\w+)[\"']", value)
     if about:
         return about.group(1)
-    without = re.sub(r"\(.*?\)|\"[^\"]*\"|'[^']*'", "", value)
+    value = re.sub(r"\"[^\"]*\"|'[^']*'", "", value)
+    while (without := _CALLED.sub(r"\1", value)) != value:
+        value = without
     # "%.0f" | format(hours): the value stands behind the pattern.
     formatted = re.findall(r"format\((.*?)[)*/]", filters)
-    names = re.findall(r"[a-zA-Z_]\w*", without) or re.findall(r"[a-zA-Z_]\w*", "".join(formatted))
-    return str(names[-1]) if names else "value"
+    names = _names(value) or _names("".join(formatted))
+    return names[-1] if names else "value"
+
+
+def _names(expression: str) -> list[str]:
+    return [name for name in re.findall(r"[a-zA-Z_]\w*", expression) if name not in _NO_NAMES]

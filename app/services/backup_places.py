@@ -16,13 +16,22 @@ from app.storage.backup_files import BackupTrouble, thin
 
 DEFAULT_NAME = "backups"
 NOTE_NAME = "about-fadeline-backups.txt"
-_NOTE = noted(
-    "Fadeline puts backups of its data file into this folder.\n\nEach is named after "
-    "its moment in UTC and is whole by itself. Fadeline removes what grows old: "
-    "all\nof a day are kept, one a day for a week, one a week for two months, one a "
-    "month for two years.\nTo go back to one, stop Fadeline and run:  fadeline "
-    "restore FILE\nWithout this note Fadeline takes the folder for another disk's "
-    "and puts its backups elsewhere.\n\nThese are the backups of the data file "
+_NOTE = """\
+Fadeline puts backups of its data file into this folder.
+
+Each is named after its moment in UTC and is whole by itself. Fadeline removes what grows old: all
+of a day are kept, one a day for a week, one a week for two months, one a month for two years.
+To go back to one, stop Fadeline and run:  fadeline restore FILE
+Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
+
+These are the backups of the data file """
+_NO_NOTE = noted(
+    "The folder {folder} lacks the note {note} that was put there when it was chosen. Another "
+    "disk? If it is meant, choose it again on the page Records."
+)
+_OTHER_NOTE = noted(
+    "The folder {folder} carries another data file's note, {note} that was put there when it was "
+    "chosen. Another disk? If it is meant, choose it again on the page Records."
 )
 _OWNER = re.compile("of the data file ([0-9a-f]{32})")
 
@@ -56,23 +65,16 @@ def folder_trouble(folder: Path, owner: str) -> str:
     try:
         if not folder.is_dir():
             return say("The folder {folder} is not there. Was its disk unplugged?", folder=folder)
-        noted = _noted_owner(folder)
+        named = _noted_owner(folder)
     except OSError as error:
         return say(
-            "The folder {folder} cannot be looked into ({strerror}).",
+            "The folder {folder} cannot be looked into ({reason}).",
             folder=folder,
-            strerror=error.strerror,
+            reason=error.strerror,
         )
-    if noted == owner:
+    if named == owner:
         return ""
-    wrong = say("lacks the note") if noted is None else say("carries another data file's note,")
-    return say(
-        "The folder {folder} {wrong} {note_name} that was put there when it was "
-        "chosen. Another disk? If it is meant, choose it again on the page Records.",
-        folder=folder,
-        wrong=wrong,
-        note_name=NOTE_NAME,
-    )
+    return say(_NO_NOTE if named is None else _OTHER_NOTE, folder=folder, note=NOTE_NAME)
 
 
 def _noted_owner(folder: Path) -> str | None:
@@ -91,13 +93,13 @@ def prepare_folder(text: str, database: Path, field: str, *, relative: bool = Fa
         if relative:
             folder = folder.absolute()
         elif not folder.is_absolute():
-            allowed = say("a whole path such as {home}", home=Path.home() / "backups")
+            allowed = say("a whole path such as {example}", example=Path.home() / "backups")
             raise Refused.because(say("folder of backups"), text, allowed, field)
         data_dir = database.parent.resolve()
         inside = folder.resolve()
         kept = inside.is_relative_to(data_dir / DEFAULT_NAME)
         if inside.is_relative_to(data_dir) and not kept:
-            allowed = say("a folder outside {data_dir}, where the data are", data_dir=data_dir)
+            allowed = say("a folder outside {folder}, where the data are", folder=data_dir)
             raise Refused.because(say("folder of backups"), text, allowed, field)
         if folder.exists() and not folder.is_dir():
             raise Refused.because(
@@ -109,7 +111,7 @@ def prepare_folder(text: str, database: Path, field: str, *, relative: bool = Fa
         raise Refused.because(say("folder of backups"), text, allowed, field) from error
     except (OSError, ValueError, RuntimeError) as error:
         said = getattr(error, "strerror", None) or str(error)
-        allowed = say("a folder that can be used ({said})", said=said)
+        allowed = say("a folder that can be used ({reason})", reason=said)
         raise Refused.because(say("folder of backups"), text, allowed, field) from error
     return folder
 
@@ -122,14 +124,14 @@ def leave_note(folder: Path, owner: str, field: str) -> None:
     try:
         if _noted_owner(folder) not in (None, owner):
             allowed = say(
-                "a folder of its own; this one holds backups of another data file ({note_name} "
-                "in it says so)",
-                note_name=NOTE_NAME,
+                "a folder of its own; this one holds backups of another data file ({note} in it "
+                "says so)",
+                note=NOTE_NAME,
             )
             raise Refused.because(say("folder of backups"), folder, allowed, field)
         (folder / NOTE_NAME).write_text(f"{_NOTE}{owner}.\n", encoding="utf-8")
     except OSError as error:
-        allowed = say("a folder that can be written to ({strerror})", strerror=error.strerror)
+        allowed = say("a folder that can be written to ({reason})", reason=error.strerror)
         raise Refused.because(say("folder of backups"), folder, allowed, field) from error
 
 
@@ -174,8 +176,8 @@ def _make_ready(place: Place) -> None:
     except OSError as error:
         raise BackupTrouble(
             say(
-                "The folder {folder} cannot be made ({strerror}).",
+                "The folder {folder} cannot be made ({reason}).",
                 folder=place.folder,
-                strerror=error.strerror,
+                reason=error.strerror,
             )
         ) from error

@@ -12,7 +12,8 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import Problem, Refused, StorageTrouble
-from app.domain.saying import say
+from app.domain.noted import noted
+from app.domain.saying import say, shown_as
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -47,7 +48,7 @@ OF_THIS_MACHINE = (
     *SHOWN_SETTINGS,
 )
 FOLDER_FIELD = "folder"
-ON_SERVER = (
+ON_SERVER = noted(
     "The records lie in a PostgreSQL database, which is backed up by its own tools: let “pg_dump” "
     "write a copy every day to another machine, and try now and then whether “pg_restore” brings "
     "it back (common practice)."
@@ -231,6 +232,8 @@ def remember(engine: Engine, outcome: BackupOutcome) -> None:
         log.warning("how the backup went could not be written down: %s", trouble)
 
 
+# How it went is kept: not in the language of whoever asked for it.
+@shown_as()
 def _back_up(
     engine: Engine,
     there: Sequence[Place],

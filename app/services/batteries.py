@@ -52,7 +52,7 @@ class Listing:
 def list_batteries(
     store: Store, today: date, find: str = "", first: int = 0, most: int = A_PAGE
 ) -> Listing:
-    """The reports of so many batteries by name, from number `first` on, without those in the bin."""
+    """The reports of so many batteries by name, from number `first` on; none of the bin."""
     with reading(store.engine) as session:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
         found, count = batteries.page_of(session, find, first, most)

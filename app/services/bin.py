@@ -6,15 +6,24 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.store import Store
 from app.services.things import event_name, test_name
 from app.storage import batteries, discharges, events, photos, places, temperature_logs
 from app.storage.engine import reading
-from app.storage.record_table_words import TABLE_WORDS
 
-# What can lie in the bin, by the names of the tables.
-KINDS = ("battery", "discharge", "event", "photo", "place", "stay", "temperature_log")
+# What can lie in the bin, by the names of the tables, and what its owner calls it.
+_CALLED = {
+    "battery": noted("battery"),
+    "discharge": noted("capacity test"),
+    "event": noted("event"),
+    "photo": noted("photo"),
+    "place": noted("place"),
+    "stay": noted("stay"),
+    "temperature_log": noted("temperature log"),
+}
+KINDS = tuple(_CALLED)
 
 
 @dataclass(frozen=True)
@@ -34,7 +43,7 @@ class BinnedItem:
 
     @property
     def label(self) -> str:
-        return TABLE_WORDS[self.kind][1].lower()
+        return say(_CALLED[self.kind])
 
 
 def list_bin(store: Store) -> list[BinnedItem]:
@@ -57,7 +66,7 @@ def binned_in(session: Session, kind: str, item_id: int) -> BinnedItem:
     for item in _items(session):
         if (item.kind, item.id) == (kind, item_id):
             return item
-    raise NotFound(say("There is no {kind} {item_id} in the bin.", kind=kind, item_id=item_id))
+    raise NotFound(say("There is no {kind} {number} in the bin.", kind=say(kind), number=item_id))
 
 
 def _items(session: Session) -> list[BinnedItem]:
@@ -91,22 +100,22 @@ def _of_places(session: Session, names: dict[int, str], without: set[int]) -> li
     ]
     for stay, when in places.binned_stays(session):
         name = say(
-            "{names} at {at} from {from_date}",
-            names=names[stay.battery_id],
-            at=at[stay.place_id],
-            from_date=stay.from_date,
+            "{battery} at {place} from {day}",
+            battery=names[stay.battery_id],
+            place=at[stay.place_id],
+            day=stay.from_date,
         )
         items.append(BinnedItem("stay", stay.id, name, when, waits=stay.battery_id in without))
     for log_id, place_id, source, when in temperature_logs.binned(session):
-        name = say("{at}, temperatures of {source}", at=at[place_id], source=source)
+        name = say("{place}, temperatures of {source}", place=at[place_id], source=source)
         items.append(BinnedItem("temperature_log", log_id, name, when))
     return items
 
 
 def _tests(count: int) -> str:
     """Those that lie in the bin on their own are not restored with their battery."""
-    return (
-        say("with {count} capacity test{value}", count=count, value="" if count == 1 else "s")
-        if count
-        else say("without tests")
-    )
+    if not count:
+        return say("without tests")
+    if count == 1:
+        return say("with 1 capacity test")
+    return say("with {count} capacity tests", count=count)

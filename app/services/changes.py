@@ -9,14 +9,15 @@ from typing import Any
 from app.analysis.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
+from app.domain.noted import noted
 from app.domain.revision import Entered, FieldChange, Thing
-from app.domain.saying import say
+from app.domain.saying import say, with_sign, written_day
 from app.storage.record_column_words import COLUMN_WORDS
 
 # Of a long text so much is shown, and so much before the first letter that differs.
 _MOST_LETTERS, _LETTERS_BEFORE = 90, 20
 # What is told with another field, or does not change by an edit.
-NOTHING = "nothing"
+NOTHING = noted("nothing")
 _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
 
 
@@ -30,7 +31,7 @@ def changes_between(
         one, other = (_value(version, name, meter_names) for version in (before, after))
         if one != other:
             label, unit, _ = words[name]
-            found.append(FieldChange(label, *_pair(one, other, unit)))
+            found.append(FieldChange(say(label), *_pair(one, other, unit)))
     if isinstance(before, DischargeDetails) and isinstance(after, DischargeDetails):
         found += _readings(before, after)
     return tuple(found)
@@ -52,7 +53,7 @@ def _value(version: Entered, name: str, meter_names: Mapping[int, str]) -> Any:
             return _moment(version.started_local)
         if name == "meter_id" and version.meter_id is not None:
             return meter_names.get(
-                version.meter_id, say("number {meter_id}, which is gone", meter_id=version.meter_id)
+                version.meter_id, say("number {number}, which is gone", number=version.meter_id)
             )
     return getattr(version, name)
 
@@ -63,9 +64,8 @@ def _readings(before: DischargeDetails, after: DischargeDetails) -> list[FieldCh
         return []
     moved_s = (after.started_at - before.started_at).total_seconds()
     change = compare_readings(one, other, moved_s)
-    return [
-        FieldChange("Readings", f"{len(one)}", say("{other} rows", other=len(other)), change.words)
-    ]
+    rows = say("{count} rows", count=len(other))
+    return [FieldChange(say("Readings"), f"{len(one)}", rows, change.words)]
 
 
 def _pair(one: Any, other: Any, unit: str) -> tuple[str, str]:
@@ -85,27 +85,27 @@ def _texts(one: str, other: str) -> tuple[str, str]:
     start = 0 if fits else max(0, same - _LETTERS_BEFORE)
     shown = tuple(_excerpt(text, start) for text in (one, other))
     if shown[0] == shown[1]:
-        return shown[0], say("{shown}, with other spaces or line breaks", shown=shown[1])
+        return shown[0], say("{text}, with other spaces or line breaks", text=shown[1])
     return shown[0], shown[1]
 
 
 def _excerpt(text: str, start: int) -> str:
     if not text.strip():
-        return NOTHING
+        return say(NOTHING)
     return f"“{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}”"
 
 
 def _shown(value: Any, unit: str) -> str:
     if value is None or value == "":
-        return NOTHING
+        return say(NOTHING)
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if isinstance(value, StrEnum):
         return str(getattr(value, "label", value.value))
     if isinstance(value, _Moment):
         return value
     if isinstance(value, date):
-        return f"{value.day} {value:%b %Y}"
+        return written_day(value)
     if isinstance(value, int | float):
         return _number(value, unit)
     return f"“{shorten(str(value), _MOST_LETTERS)}”"
@@ -120,13 +120,17 @@ def _moment(value: datetime) -> _Moment:
     rest = value.strftime("%f").rstrip("0")
     seconds = f"{value:%S}{'.' if rest else ''}{rest}"
     seconds = "" if seconds == "00" else f":{seconds}"
-    return _Moment(f"{value.day} {value:%b %Y, %H:%M}{seconds} (UTC{value.isoformat()[-6:]})")
+    return _Moment(f"{written_day(value)}, {value:%H:%M}{seconds} (UTC{value.isoformat()[-6:]})")
 
 
 def _number(value: float, unit: str) -> str:
     """A number with its unit; shares as percentages."""
     if unit == "1":
-        return f"{100 * value:.10g} %"
+        return f"{_written(100 * value)} %"
     # Labels say that days and nights are counted; the currency is the owner's.
-    unit = "" if unit in ("", "d", "the owner's currency") else f" {unit}"
-    return f"{value:.10g}{unit}".replace("-", "−")
+    unit = "" if unit in ("", "d", "the owner's currency") else f" {say(unit)}"
+    return f"{_written(value)}{unit}"
+
+
+def _written(value: float) -> str:
+    return with_sign(f"{value:.10g}").replace("-", "−")

@@ -34,7 +34,7 @@ def check_file(path: Path, migrations: Path) -> Checked:
     Contents are looked at where the schema is this program's or an older one.
     """
     if not path.is_file():
-        raise Refused.because("file", path, say("a data file or a backup of one"))
+        raise Refused.because(say("file"), path, say("a data file or a backup of one"))
     try:
         with contextlib.closing(open_readonly(path)) as connection:
             return _checked(path, connection, migrations)
@@ -57,10 +57,8 @@ def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Ch
 
 def _strangeness(stands: Standing) -> tuple[Damage, ...]:
     if stands is Standing.NEWER:
-        what, todo = (
-            say("was written by a newer Fadeline"),
-            say("Install that version; nothing is wrong"),
-        )
+        what = say("was written by a newer Fadeline")
+        todo = say("Install that version; nothing is wrong")
     else:
         what = say("says nothing of being a Fadeline data file")
         todo = say("Look for the right file, or go back to a backup with “fadeline restore FILE”")

@@ -93,7 +93,7 @@ def recorded_moves(store: Store) -> tuple[RecordedMove, ...]:
         for battery in batteries.all_kept(session):
             stays = places.stays_of(session, battery.id)[1:]
             moves = {
-                stay.from_date: say("to {names}", names=names[stay.place_id]) for stay in stays
+                stay.from_date: say("to {place}", place=names[stay.place_id]) for stay in stays
             }
             for event in events.of_battery(session, battery.id):
                 if event.kind is EventKind.MOVED:
@@ -125,7 +125,7 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
         name = (
             kept[twice[0]].details.name
             if twice[0] in kept
-            else say("number {twice}", twice=twice[0])
+            else say("number {number}", number=twice[0])
         )
         raise Refused.because(
             where, say("{name} more than once", name=name), say("each battery once"), field
@@ -144,10 +144,7 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
         raise Refused.because(say("date of the move"), wish.moved_on, allowed, "moved_on")
     fewest = 2 if wish.moved_on is None else 1
     if not fewest <= len(ids) <= MOST_COMPARED:
-        allowed = say(
-            "2 to {most_compared} batteries, or one with the date of a move",
-            most_compared=MOST_COMPARED,
-        )
+        allowed = say("2 to {most} batteries, or one with the date of a move", most=MOST_COMPARED)
         raise Refused.because(where, len(ids), allowed, field)
 
 
@@ -175,36 +172,43 @@ def _around(
 def _too_few(own: Sequence[TrendPoint], moved_on: date) -> Refused:
     """Says what stands on either side, what is missing and which dates would do."""
     before = sum(1 for point in own if point.day <= day_of_move(moved_on))
+    after = len(own) - before
     got = say(
-        "{moved_on}, {before} measured before it and {own} after",
+        "{moved_on}, {before} measured before it and {after} after",
         moved_on=moved_on,
         before=before,
-        own=len(own) - before,
+        after=after,
     )
     allowed = say(
-        "a date with {fewest_each_side} measured tests or more on either side, the "
-        "outermost at least {shortest_days:.0f} days away",
-        fewest_each_side=FEWEST_EACH_SIDE,
-        shortest_days=SHORTEST_DAYS,
+        "a date with {fewest} measured tests or more on either side, the outermost at least "
+        "{days:.0f} days away",
+        fewest=FEWEST_EACH_SIDE,
+        days=SHORTEST_DAYS,
     )
-    missing = [
-        say(
-            "{fewest_each_side} more {side} it",
-            fewest_each_side=FEWEST_EACH_SIDE - count,
-            side=side,
-        )
-        for count, side in ((before, "before"), (len(own) - before, "after"))
-        if count < FEWEST_EACH_SIDE
-    ]
-    if missing:
-        allowed += say(" (needed: {value})", value=" and ".join(missing))
+    allowed += _needed(FEWEST_EACH_SIDE - before, FEWEST_EACH_SIDE - after)
     dates = _dates_that_would_do(own)
-    allowed += (
-        say("; {dates} to {dates_2} would do", dates=dates[0], dates_2=dates[1])
-        if dates
-        else say("; no date would do yet")
-    )
+    if dates is None:
+        allowed += say("; no date would do yet")
+    else:
+        allowed += say("; {first} to {last} would do", first=dates[0], last=dates[1])
     return Refused.because(say("date of the move"), got, allowed, "moved_on")
+
+
+def _needed(before: int, after: int) -> str:
+    """How many tests are missing on either side; nothing where there are enough."""
+    if before > 0 and after > 0:
+        words = say(
+            "(needed: {before} more before it and {after} more after it)",
+            before=before,
+            after=after,
+        )
+    elif before > 0:
+        words = say("(needed: {count} more before it)", count=before)
+    elif after > 0:
+        words = say("(needed: {count} more after it)", count=after)
+    else:
+        return ""
+    return f" {words}"
 
 
 def _dates_that_would_do(own: Sequence[TrendPoint]) -> tuple[date, date] | None:

@@ -201,7 +201,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         batteries.get(session, battery_id)
     except NotFound:
         raise Refused.because(
-            "restore",
+            say("restore"),
             say("what belongs to a battery in the bin"),
             say("its battery restored first"),
         ) from None
@@ -213,9 +213,6 @@ def check_start(details: DischargeDetails, now: datetime) -> None:
         raise Refused.because(
             say("start of the test"),
             f"{details.started_local:%Y-%m-%d %H:%M}",
-            say(
-                "a moment from 1970 up to now ({astimezone:%Y-%m-%d %H:%M})",
-                astimezone=now.astimezone(),
-            ),
+            say("a moment from 1970 up to now ({now})", now=now.astimezone()),
             "started_at",
         )

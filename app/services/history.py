@@ -68,11 +68,11 @@ class LastEdit:
     @property
     def left_out(self) -> bool | None:
         """Whether it did nothing but leave a test out of the trend; None where it did not."""
-        if [change.label for change in self.edit.changes] != [_LEFT_OUT]:
+        if [change.label for change in self.edit.changes] != [say(_LEFT_OUT)]:
             return None
-        change = self.edit.changes[0]
+        change, nothing = self.edit.changes[0], say(NOTHING)
         return {(True, False): True, (False, True): False}.get(
-            (change.before == NOTHING, change.after == NOTHING)
+            (change.before == nothing, change.after == nothing)
         )
 
 

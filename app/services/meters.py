@@ -5,6 +5,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.saying import shown_as
 from app.services.store import Store
 from app.storage import meters
 from app.storage.engine import reading, writing
@@ -47,6 +48,8 @@ def settle(session: Session, choice: MeterChoice) -> Meter:
     """The stored meter of a choice. A typical one is stored once and shared by all its tests."""
     if not isinstance(choice, MeterKind):
         return meters.get(session, choice)
-    details = typical(choice)
+    # Known again by its name, whatever the language in which it was made.
+    with shown_as():
+        details = typical(choice)
     known = next((m for m in meters.all_kept(session) if m.details == details), None)
     return known or meters.add(session, details)

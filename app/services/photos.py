@@ -28,7 +28,7 @@ def add_photos(
     every file that cannot be taken.
     """
     if not files:
-        raise Refused.because("photos", "", say("one or more pictures"), "photos")
+        raise Refused.because(say("photos"), "", say("one or more pictures"), "photos")
     _refuse_too_many(len(files))
     # Drawing takes a while: nothing waits for it.
     pictures = _all_redrawn(files)
@@ -75,7 +75,8 @@ def restore_photo(store: Store, photo_id: int) -> Photo:
             test = discharges.get(session, photo.discharge_id)
         except NotFound:
             allowed = say("its test restored first")
-            raise Refused.because("restore", say("a photo of a test in the bin"), allowed) from None
+            found = say("a photo of a test in the bin")
+            raise Refused.because(say("restore"), found, allowed) from None
         refuse_binned_battery(session, test.battery_id)
         _refuse_too_many(len(photos.of_discharge(session, test.id)))
         return photo
@@ -95,10 +96,9 @@ def _tested(session: Session, discharge_id: int) -> None:
 def _refuse_too_many(count: int) -> None:
     if count > MOST_PER_TEST:
         allowed = say(
-            "at most {most_per_test} to a test, those that it has already counted in",
-            most_per_test=MOST_PER_TEST,
+            "at most {most} to a test, those that it has already counted in", most=MOST_PER_TEST
         )
-        raise Refused.because("photos", count, allowed, "photos")
+        raise Refused.because(say("photos"), count, allowed, "photos")
 
 
 def _all_redrawn(files: Sequence[tuple[str, bytes]]) -> list[Picture]:

@@ -55,7 +55,7 @@ def bin_place(store: Store, place_id: int, now: datetime) -> Place:
         there = sorted({names[stay.battery_id] for stay in places.stays_at(session, place_id)})
         if there:
             raise Refused.because(
-                "place",
+                say("place"),
                 ", ".join(there),
                 say("a place that no battery has stayed at; take its stays back first"),
             )
@@ -140,6 +140,6 @@ def _refuse_binned_place(session: Session, place_id: int) -> None:
     try:
         places.get(session, place_id)
     except NotFound:
-        raise Refused.because(
-            "restore", say("what belongs to a place in the bin"), say("its place restored first")
-        ) from None
+        found = say("what belongs to a place in the bin")
+        allowed = say("its place restored first")
+        raise Refused.because(say("restore"), found, allowed) from None

@@ -10,7 +10,7 @@ from app.archive.page_text import MOST_BYTES, PageText, differences, read_page
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
-from app.domain.saying import say
+from app.domain.saying import say, shown_as
 from app.domain.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
 from app.services.discharges import EARLIEST, check_start
 from app.services.sent_archive import read_sent
@@ -45,8 +45,8 @@ class Standing:
 def check_size(size: int) -> None:
     """Refuse a file above the limit before it is kept. Size in bytes."""
     if size > MOST_BYTES:
-        allowed = say("at most {most_bytes:.0f} MB", most_bytes=MOST_BYTES / 1000000.0)
-        raise Refused.because(FIELD, f"{size / 1e6:.0f} MB", allowed, FIELD)
+        allowed = say("at most {most:.0f} MB", most=MOST_BYTES / 1e6)
+        raise Refused.because(say("file"), f"{size / 1e6:.0f} MB", allowed, FIELD)
 
 
 def open_received(store: Store, staged: str, now: datetime) -> Received:
@@ -66,16 +66,8 @@ def open_received(store: Store, staged: str, now: datetime) -> Received:
 
 def unusable(refused: Refused) -> Refused:
     """What is wrong with the data of a file, as a sentence about the file."""
-    return Refused(
-        [
-            Problem(
-                say("The data in this file cannot be used: {refused}", refused=refused),
-                "",
-                "",
-                FIELD,
-            )
-        ]
-    )
+    words = say("The data in this file cannot be used: {problems}", problems=refused)
+    return Refused([Problem(words, "", "", FIELD)])
 
 
 def disagreements(received: Received, computed: str) -> tuple[TextDifference, ...]:
@@ -145,22 +137,25 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
     return Standing(number, len(sent.tests) - known, known)
 
 
+# What is kept must not depend on the language in which it was received.
+@shown_as()
 def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
     day = now.astimezone().date()
     notes = say(
-        "Received on {day} in a file that Fadeline {program} made as of {as_of}. Its "
-        "tests were not done here.",
+        "Received on {day} in a file that Fadeline {version} made as of {as_of}. Its tests were "
+        "not done here.",
         day=day,
-        program=sent.program,
+        version=sent.program,
         as_of=sent.as_of,
     )
     if sent.demo:
-        notes += say(" They are invented.")
+        notes += " " + say("They are invented.")
     most = longest("battery", "name") or 80
     name = f"{sent.details.name[: most - len(_MARK)]}{_MARK}"
     return replace(sent.details, name=name, notes=notes)
 
 
+@shown_as()
 def _keep_meter(session: Session, one: SentMeter, sent: SentBattery) -> int:
     """The number of a meter; one whose limits were changed meanwhile counts as another."""
     about = one.meter.details
@@ -169,7 +164,7 @@ def _keep_meter(session: Session, one: SentMeter, sent: SentBattery) -> int:
     known = number_of(session, "meter", name)
     if known is not None:
         return known
-    called = say("{name}, received with {name_2}", name=about.name, name_2=sent.details.name)[
+    called = say("{meter}, received with {battery}", meter=about.name, battery=sent.details.name)[
         : longest("meter", "name")
     ]
     made = meters.add(session, replace(about, name=called))
@@ -187,6 +182,7 @@ def _keep_test(
     give_lasting_name(session, "discharge", made.id, name)
 
 
+@shown_as()
 def _own_test(one: SentTest, here: dict[int, int], sent: SentBattery) -> DischargeDetails:
     details = one.test.details
     assumptions: tuple[str, ...] = ()

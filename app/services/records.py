@@ -56,7 +56,7 @@ def export_records(
     written; then nothing is left of it.
     """
     if target.exists() and not replace:
-        raise Refused.because("archive", target, say("a name that is free"))
+        raise Refused.because(say("archive"), target, say("a name that is free"))
     with (
         _written_whole(target) as part,
         reading(store.engine) as session,
@@ -70,11 +70,9 @@ def export_records(
 def check_size(size: int) -> None:
     """Refuse an archive above the limit before it is kept. Size in bytes."""
     if size > MOST_UNPACKED_BYTES:
-        allowed = say(
-            "at most {most_unpacked_bytes:.0f} GB",
-            most_unpacked_bytes=MOST_UNPACKED_BYTES / 1000000000.0,
-        )
-        raise Refused.because("archive", f"{size / 1e9:.1f} GB", allowed, "archive")
+        allowed = say("at most {most:.0f} GB", most=MOST_UNPACKED_BYTES / 1e9)
+        given = say("{size:.1f} GB", size=size / 1e9)
+        raise Refused.because(say("archive"), given, allowed, "archive")
 
 
 def holds_records(store: Store) -> bool:
@@ -102,7 +100,7 @@ def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeRe
     """
     with _open_records(path) as archive, writing(store.engine) as session:
         if not merge and not records_are_empty(session):
-            raise Refused.because("records", say("ones that are not empty"), MERGE_WORD)
+            raise Refused.because(say("records"), say("ones that are not empty"), say(MERGE_WORD))
         return _bring_in(session, archive)
 
 
@@ -114,9 +112,8 @@ def _open_records(path: Path) -> Archive:
         allowed = say(
             "an archive of all records; a battery that was sent is brought in as received"
         )
-        raise Refused.because(
-            "archive", say("that of one {about}", about=archive.about["kind"]), allowed, "archive"
-        )
+        found = say("that of one {kind}", kind=say(str(archive.about["kind"])))
+        raise Refused.because(say("archive"), found, allowed, "archive")
     return archive
 
 
@@ -136,10 +133,10 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
             rows = _with_files_named(rows, replaced)
         archive.add_table(table, rows, _missing(session, table))
     for uid, readings in record_files.all_readings(session):
-        archive.add_readings(readings_path(uid), say("Readings of a capacity test"), readings)
+        archive.add_readings(readings_path(uid), "Readings of a capacity test", readings)
     for sha256, number in sorted(replaced.items()):
         before = record_files.replaced_row(session, number)
-        title = say("Readings before an edit")
+        title = "Readings before an edit"
         archive.add_readings(replaced_path(sha256), title, before["readings"])
     for sha256, data in record_files.all_originals(session):
         archive.add_original(sha256, data)
@@ -199,7 +196,7 @@ def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]
         if table.name == "share":
             made = hashlib.sha256(row["token"].encode()).hexdigest()
             if made != row["token_hash"]:
-                where = say("Read-only links, row with id {row}, token_hash", row=row["id"])
+                where = say("Read-only links, row with id {number}, token_hash", number=row["id"])
                 raise Refused.because(where, row["token_hash"], say("the SHA-256 of its token"))
         if table.name == "revision":
             row["before"] = _with_readings(row["before"], archive)
@@ -220,10 +217,9 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
     def original(row: Row) -> bytes:
         data = archive.original(row["sha256"])
         if len(data) != row["size"]:
-            where = say("Original files, row with id {row}, size", row=row["id"])
-            raise Refused.because(
-                where, row["size"], say("{data}, the size of the file", data=len(data))
-            )
+            where = say("Original files, row with id {number}, size", number=row["id"])
+            allowed = say("{size}, the size of the file", size=len(data))
+            raise Refused.because(where, row["size"], allowed)
         return data
 
     def photo(row: Row) -> bytes:
@@ -231,15 +227,16 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
         size = jpeg_size(jpeg)
         if size != (row["width"], row["height"]):
             given = f"{row['width']} × {row['height']}"
-            has = (
-                say("it is no JPEG")
-                if size is None
-                else say("it has {size} × {size_2}", size=size[0], size_2=size[1])
-            )
-            where = say("Photos, row with id {row}, width and height", row=row["id"])
-            raise Refused.because(
-                where, given, say("the size of the JPEG picture ({has})", has=has)
-            )
+            if size is None:
+                allowed = say("the size of the JPEG picture (it is no JPEG)")
+            else:
+                allowed = say(
+                    "the size of the JPEG picture (it has {width} × {height})",
+                    width=size[0],
+                    height=size[1],
+                )
+            where = say("Photos, row with id {number}, width and height", number=row["id"])
+            raise Refused.because(where, given, allowed)
         return jpeg
 
     return {
@@ -267,9 +264,10 @@ def _judge(session: Session, added: frozenset[int]) -> None:
                     test.details, battery.details, None if meter is None else meter.details
                 )
             except Refused as refused:
-                start = f"{test.details.started_local:%Y-%m-%d %H:%M}"
                 name = say(
-                    "{name}, capacity test of {start}", name=battery.details.name, start=start
+                    "{battery}, capacity test of {start}",
+                    battery=battery.details.name,
+                    start=test.details.started_local,
                 )
                 raise Refused([Problem(f"{name}: {refused}", "", "")]) from refused
 
@@ -287,10 +285,10 @@ def _written_whole(target: Path) -> Iterator[Path]:
     except OSError as error:
         raise StorageTrouble(
             say(
-                "The archive could not be written to {target} ({strerror}); choose another "
-                "place for it.",
+                "The archive could not be written to {target} ({reason}); choose another place "
+                "for it.",
                 target=target,
-                strerror=error.strerror,
+                reason=error.strerror,
             )
         ) from error
     finally:

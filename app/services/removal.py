@@ -15,18 +15,24 @@ from app.storage.record_table_words import TABLE_WORDS
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
-    "discharge": (noted("capacity test"), noted("capacity tests")),
-    "event": ("event", "events"),
-    "run": (noted("test noted while it ran"), noted("tests noted while they ran")),
-    "run_reading": (noted("reading noted on the way"), noted("readings noted on the way")),
-    "attachment": (noted("original file"), noted("original files")),
-    "photo": ("photo", "photos"),
-    "share": (noted("read-only link"), noted("read-only links")),
-    "share_beside": (noted("place on a link to several"), noted("places on links to several")),
-    "stay": (noted("stay at a place"), noted("stays at places")),
-    "temperature_log": (noted("temperature log"), noted("temperature logs")),
-    "temperature_day": (noted("day of temperatures"), noted("days of temperatures")),
-    "revision": (noted("earlier version"), noted("earlier versions")),
+    "discharge": (noted("1 capacity test"), noted("{count} capacity tests")),
+    "event": (noted("1 event"), noted("{count} events")),
+    "run": (noted("1 test noted while it ran"), noted("{count} tests noted while they ran")),
+    "run_reading": (
+        noted("1 reading noted on the way"),
+        noted("{count} readings noted on the way"),
+    ),
+    "attachment": (noted("1 original file"), noted("{count} original files")),
+    "photo": (noted("1 photo"), noted("{count} photos")),
+    "share": (noted("1 read-only link"), noted("{count} read-only links")),
+    "share_beside": (
+        noted("1 place on a link to several"),
+        noted("{count} places on links to several"),
+    ),
+    "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
+    "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),
+    "temperature_day": (noted("1 day of temperatures"), noted("{count} days of temperatures")),
+    "revision": (noted("1 earlier version"), noted("{count} earlier versions")),
 }
 
 
@@ -77,6 +83,10 @@ def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[s
 
 
 def _counted(table: str, count: int) -> str:
-    thing = TABLE_WORDS[table][1]
-    one, several = _WORDS.get(table, (thing, say("rows of {thing}", thing=thing)))
-    return f"{count} {one if count == 1 else several}"
+    if table in _WORDS:
+        one, several = _WORDS[table]
+        return say(one if count == 1 else several, count=count)
+    thing = say(TABLE_WORDS[table][1])
+    if count == 1:
+        return f"1 {thing}"
+    return say("{count} rows of {thing}", count=count, thing=thing)

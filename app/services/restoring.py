@@ -81,44 +81,37 @@ def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -
     """The check of a file that may be restored. Raises Refused for any other."""
     try:
         if not file.is_file():
-            raise Refused.because("file", file, TAKES)
+            raise Refused.because(say("file"), file, say(TAKES))
         if database.exists() and file.samefile(database):
-            raise Refused.because(
-                "file", file, say("{takes}; this is the data file itself", takes=TAKES)
-            )
+            allowed = say("{backup}; this is the data file itself", backup=say(TAKES))
+            raise Refused.because(say("file"), file, allowed)
         if not has_signature(file):
-            raise Refused.because("file", file, TAKES)
+            raise Refused.because(say("file"), file, say(TAKES))
     except OSError as error:
-        raise Refused.because(
-            "file", file, say("a readable file ({strerror})", strerror=error.strerror)
-        ) from error
+        allowed = say("a readable file ({reason})", reason=error.strerror)
+        raise Refused.because(say("file"), file, allowed) from error
     checked = check_file(file, migrations)
     if checked.standing is Standing.NEWER:
         allowed = say(
             "a backup of this version or an older one; install the newer Fadeline it is of"
         )
-        raise Refused.because("file", file, allowed)
+        raise Refused.because(say("file"), file, allowed)
     found = checked.structure or (() if despite_damage else checked.content)
     if found or checked.standing is None:
-        raise Refused.because("file", file, _undamaged(checked, found))
+        raise Refused.because(say("file"), file, _undamaged(checked, found))
     return checked
 
 
 def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
     """What was expected of a damaged backup: the first of what was found, and the way out."""
     if checked.standing is Standing.FOREIGN:
-        return say("{takes}; this is a database of another program", takes=TAKES)
-    said = " ".join(damage.sentence for damage in found[:_MOST_SAID])
-    more = (
-        say(" And {found} more.", found=len(found) - _MOST_SAID) if len(found) > _MOST_SAID else ""
-    )
-    way = "" if checked.structure else say(" With --despite-damage it is taken as it is")
-    return say(
-        "an undamaged backup; try an older one. Found: {said}{more}{way}",
-        said=said,
-        more=more,
-        way=way,
-    )
+        return say("{backup}; this is a database of another program", backup=say(TAKES))
+    said = [damage.sentence for damage in found[:_MOST_SAID]]
+    if len(found) > _MOST_SAID:
+        said.append(say("And {count} more.", count=len(found) - _MOST_SAID))
+    if not checked.structure:
+        said.append(say("With --despite-damage it is taken as it is"))
+    return say("an undamaged backup; try an older one. Found: {damages}", damages=" ".join(said))
 
 
 @contextlib.contextmanager
@@ -133,9 +126,9 @@ def _copied(database: Path, file: Path) -> Iterator[Path]:
         except (OSError, sqlite3.DatabaseError) as error:
             raise StorageTrouble(
                 say(
-                    "The backup could not be copied to {parent} ({error}). Nothing was changed.",
-                    parent=database.parent,
-                    error=error,
+                    "The backup could not be copied to {folder} ({reason}). Nothing was changed.",
+                    folder=database.parent,
+                    reason=error,
                 )
             ) from error
         yield prepared
@@ -149,9 +142,9 @@ def _copy_compared(file: Path, prepared: Path) -> None:
         if fingerprint(copy) != wanted:
             raise StorageTrouble(
                 say(
-                    "What was copied to {prepared} does not read back as it was. Nothing was "
+                    "What was copied to {file} does not read back as it was. Nothing was "
                     "changed; check the disk.",
-                    prepared=prepared,
+                    file=prepared,
                 )
             )
 
@@ -179,9 +172,9 @@ def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
     except OSError as error:
         raise StorageTrouble(
             say(
-                "The data file is damaged and could not be put aside ({strerror}). Move it "
-                "away by hand and try again.",
-                strerror=error.strerror,
+                "The data file is damaged and could not be put aside ({reason}). Move it away by "
+                "hand and try again.",
+                reason=error.strerror,
             )
         ) from error
 
@@ -215,10 +208,10 @@ def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime)
         raise StorageTrouble(
             say(
                 "The present data file is damaged and could not be put aside in {folder} "
-                "({error}), so nothing was changed. Copy it somewhere by hand, move it away "
+                "({reason}), so nothing was changed. Copy it somewhere by hand, move it away "
                 "and try again.",
                 folder=folder,
-                error=error,
+                reason=error,
             )
         ) from error
 

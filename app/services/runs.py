@@ -9,15 +9,16 @@ from sqlmodel import Session
 
 from app.analysis.capacity_guess import capacity_guess
 from app.analysis.result import analyse_test
-from app.analysis.running import LATE, RunningReport, running_report
+from app.analysis.running import RunningReport, running_report
 from app.domain.battery import Battery
-from app.domain.discharge import Discharge, DischargeDetails, EndReason
+from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
-from app.domain.readings import Readings
+from app.domain.noted import noted
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
+from app.services.run_as_test import as_test
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, runs
 from app.storage.engine import reading, writing
@@ -26,6 +27,14 @@ CLOCKS_DIFFER = timedelta(minutes=2)
 FEED_BYTES = 24
 MOST_FED = 5_000
 MOST_READINGS = 200_000
+_STANDS = {
+    RunState.RUNNING: noted("one that is running"),
+    RunState.FINISHED: noted("one that is finished"),
+}
+_STOOD = {
+    RunState.FINISHED: noted("one that was finished"),
+    RunState.ABANDONED: noted("one that was abandoned"),
+}
 
 
 @dataclass(frozen=True)
@@ -63,7 +72,7 @@ def start_run(
         _refuse_second(session, battery_id)
         if details.started_at > now + CLOCKS_DIFFER:
             raise Refused.because(
-                "start", details.started_at, say("a moment up to now"), "started_at"
+                say("start"), details.started_at, say("a moment up to now"), "started_at"
             )
         known = settle(session, meter)
         return runs.add(session, battery_id, replace(details, meter_id=known.id))
@@ -119,9 +128,8 @@ def feed_readings(
 ) -> Fed:
     """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
     if len(given) > MOST_FED:
-        raise Refused.because(
-            "readings", len(given), say("at most {most_fed} at once", most_fed=MOST_FED)
-        )
+        allowed = say("at most {most} at once", most=MOST_FED)
+        raise Refused.because(say("readings"), len(given), allowed)
     with writing(store.engine) as session:
         if not runs.feeds(session, run_id, word):
             raise NotFound(say("There is no such run, or this word does not open it."))
@@ -137,7 +145,8 @@ def correct_reading(
         _check_moment(run, given, now)
         other = runs.reading_at(session, run_id, given.at)
         if other is not None and other.id != reading_id:
-            raise Refused.because("time", given.at, say("a moment without another reading"), "at")
+            allowed = say("a moment without another reading")
+            raise Refused.because(say("time"), given.at, allowed, "at")
         return runs.change_reading(session, run_id, reading_id, now, given=given)
 
 
@@ -173,7 +182,7 @@ def end_run(
     """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
     with writing(store.engine) as session:
         run = _open_run(session, run_id)
-        details = _as_test(run, runs.readings(session, run_id), end_reason, ended_at)
+        details = as_test(run, runs.readings(session, run_id), end_reason, ended_at)
         battery = batteries.get(session, run.battery_id)
         meter = meters.get(session, run.details.meter_id)
         analyse_test(details, battery.details, meter.details)
@@ -187,11 +196,8 @@ def resume_run(store: Store, run_id: int) -> Run:
     with writing(store.engine) as session:
         run = runs.get(session, run_id)
         if run.state is not RunState.ABANDONED:
-            raise Refused.because(
-                "run",
-                say("one that is {value}", value=run.state.value),
-                say("one that was given up"),
-            )
+            found, allowed = say(_STANDS[run.state]), say("one that was given up")
+            raise Refused.because(say("run"), found, allowed)
         batteries.get(session, run.battery_id)
         _refuse_second(session, run.battery_id)
         return runs.settle(session, run_id, RunState.RUNNING)
@@ -200,7 +206,9 @@ def resume_run(store: Store, run_id: int) -> Run:
 def _refuse_second(session: Session, battery_id: int) -> None:
     if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
         raise Refused.because(
-            "start", say("a second test of this battery"), say("the running one ended first")
+            say("start"),
+            say("a second test of this battery"),
+            say("the running one ended first"),
         )
 
 
@@ -209,48 +217,6 @@ def abandon_run(store: Store, run_id: int) -> Run:
     with writing(store.engine) as session:
         _open_run(session, run_id)
         return runs.settle(session, run_id, RunState.ABANDONED)
-
-
-def _as_test(
-    run: Run, noted: Sequence[RunReading], end_reason: EndReason, ended_at: datetime | None
-) -> DischargeDetails:
-    """The run's readings as a test; it begins with the first of them."""
-    counting = [one.given for one in noted if not one.struck_reason]
-    if len(counting) < 2:
-        raise Refused.because("readings", len(counting), say("at least two readings"), "readings")
-    begun = counting[0].at
-    ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / 3600
-    return DischargeDetails(
-        started_at=begun,
-        utc_offset_minutes=run.details.utc_offset_minutes,
-        charge_condition=run.details.charge_condition,
-        end_reason=end_reason,
-        readings=Readings.of(
-            [(one.at - begun).total_seconds() for one in counting],
-            [one.current_a for one in counting],
-            [one.voltage_v for one in counting],
-            [one.temperature_c for one in counting],
-            [one.gauge_percent for one in counting],
-        ),
-        meter_id=run.details.meter_id,
-        ended_after_h=ended_h,
-        ambient_c=run.details.ambient_c,
-        load=run.details.load,
-        notes=run.details.notes,
-        source=_source(begun - run.details.started_at),
-    )
-
-
-def _source(before_first: timedelta) -> str:
-    """Where the readings come from; what flowed before the first of them was not seen."""
-    if before_first <= LATE:
-        return say("noted while it ran")
-    late_h = before_first / timedelta(hours=1)
-    return say(
-        "noted while it ran, the first reading {late_h:.2g} h after the start; what "
-        "flowed before it is not counted",
-        late_h=late_h,
-    )
 
 
 def _take(
@@ -272,25 +238,22 @@ def _take(
         elif before.values == one.values:
             known += 1
         else:
-            struck = stored is not None and stored.struck_reason
-            then = (
-                say("it is struck out: take it back first") if struck else say("correct that one")
-            )
-            raise Refused.because(
-                "reading",
-                say(
-                    "{current_a:g} A at {astimezone:%H:%M:%S}",
-                    current_a=one.current_a,
-                    astimezone=one.at.astimezone(run.details.zone),
-                ),
-                say("another moment: that one has a reading with other values; {then}", then=then),
-                "at",
-            )
+            if stored is not None and stored.struck_reason:
+                allowed = say(
+                    "another moment: that one has a reading with other values; it is struck out: "
+                    "take it back first"
+                )
+            else:
+                allowed = say(
+                    "another moment: that one has a reading with other values; correct that one"
+                )
+            clock = one.at.astimezone(run.details.zone)
+            found = say("{current_a:g} A at {clock:%H:%M:%S}", current_a=one.current_a, clock=clock)
+            raise Refused.because(say("reading"), found, allowed, "at")
     total = runs.count_readings(session, run_id) + len(fresh)
     if total > MOST_READINGS:
-        raise Refused.because(
-            "readings", total, say("at most {most_readings} a run", most_readings=MOST_READINGS)
-        )
+        allowed = say("at most {most} a run", most=MOST_READINGS)
+        raise Refused.because(say("readings"), total, allowed)
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
 
@@ -298,9 +261,8 @@ def _take(
 def _open_run(session: Session, run_id: int) -> Run:
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
-        raise Refused.because(
-            "run", say("one that was {value}", value=run.state.value), say("one that is running")
-        )
+        found, allowed = say(_STOOD[run.state]), say("one that is running")
+        raise Refused.because(say("run"), found, allowed)
     return run
 
 
@@ -312,9 +274,9 @@ def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
             say("time of the reading"),
             f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
             say(
-                "{astimezone:%Y-%m-%d %H:%M} to now ({astimezone_2:%Y-%m-%d %H:%M})",
-                astimezone=run.details.started_at.astimezone(zone),
-                astimezone_2=now.astimezone(zone),
+                "{begin} to now ({now})",
+                begin=run.details.started_at.astimezone(zone),
+                now=now.astimezone(zone),
             ),
             "at",
         )

@@ -15,14 +15,16 @@ from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, E
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.event import Event, EventKind
 from app.domain.meter import Meter, MeterDetails, MeterKind
+from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, RecordTable, Row
-from app.domain.saying import say
+from app.domain.saying import say, shown_as
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.domain.threshold import ThresholdKind
 from app.storage.lasting_names import longest
 from app.storage.record_tables import record_table
 
 KIND = "battery"
+_EVERYTHING = noted("all records")
 # A file to send has some hundred kilobytes; unpacked its readings have some megabytes.
 MOST_UNPACKED = 60_000_000
 MOST_TESTS = 2000
@@ -49,7 +51,7 @@ def write_sent(sent: SentBattery, path: Path) -> None:
         for name, rows in _rows(sent).items():
             archive.add_table(sent_table(name), rows, MISSING)
         for one in sent.tests:
-            title = say("Readings of a capacity test")
+            title = "Readings of a capacity test"
             archive.add_readings(readings_path(one.uid), title, one.test.details.readings)
         archive.finish(_label(sent))
 
@@ -59,14 +61,13 @@ def read_sent(path: Path) -> SentBattery:
     with open_archive(path, MOST_UNPACKED) as archive:
         about = archive.about
         if about.get("kind") != KIND:
-            raise Refused.because(
-                "data", about.get("kind", say("all records")), say("those of one battery")
-            )
+            found = say(str(about.get("kind", _EVERYTHING)))
+            raise Refused.because(say("data"), found, say("those of one battery"))
         (battery, *others) = list(_checked(archive, "battery")) or [{}]
         if not battery or others:
             raise Refused.because(
                 "tables/battery.csv",
-                say("{others} rows", others=len(others) + 1),
+                say("{count} rows", count=len(others) + 1),
                 say("one battery"),
             )
         meters = tuple(_meter(row) for row in _checked(archive, "meter"))
@@ -121,8 +122,8 @@ def _label(sent: SentBattery) -> Label:
         "program": sent.program,
         "logged": thinned,
     }
-    words = say("The data behind a file that shows one battery. README.txt explains them.")
-    return Label(_MARK, say("Capacity tests of one battery"), words, about)
+    words = "The data behind a file that shows one battery. README.txt explains them."
+    return Label(_MARK, "Capacity tests of one battery", words, about)
 
 
 def _checked(archive: Archive, name: str) -> list[Row]:
@@ -132,24 +133,25 @@ def _checked(archive: Archive, name: str) -> list[Row]:
     for row in archive.rows(table):
         if len(rows) >= MOST_TESTS:
             raise Refused.because(
-                table.title,
-                say("more than {most_tests}", most_tests=MOST_TESTS),
-                say("at most {most_tests}", most_tests=MOST_TESTS),
+                say(table.title),
+                say("more than {most}", most=MOST_TESTS),
+                say("at most {most}", most=MOST_TESTS),
             )
         for column in table.columns:
             value, most = row[column.name], longest(name, column.name)
             if column.kind is ColumnKind.TEXT and most is not None and len(value) > most:
                 where = say(
-                    "{title}, row with id {row}, {title_2}",
-                    title=table.title,
-                    row=row["id"],
-                    title_2=column.title,
+                    "{table}, row with id {number}, {column}",
+                    table=say(table.title),
+                    number=row["id"],
+                    column=say(column.title),
                 )
                 raise Refused.because(where, value, say("at most {most} characters", most=most))
         rows.append(row)
     for key in _NAME:
         if len({row[key] for row in rows}) < len(rows):
-            raise Refused.because(f"{table.title}, {key}", say("one twice"), say("each once"))
+            where = f"{say(table.title)}, {key}"
+            raise Refused.because(where, say("one twice"), say("each once"))
     return rows
 
 
@@ -160,6 +162,8 @@ def _details(row: Row) -> BatteryDetails:
     return BatteryDetails(**values)
 
 
+# Its name is compared word for word with that in the file.
+@shown_as()
 def _meter(row: Row) -> SentMeter:
     kind = MeterKind(row["kind"])
     limits = {name: row[name] for name in SENT_FIELDS["meter"] if name != "kind"}

@@ -123,24 +123,16 @@ def _view(
     if wish.discharge_id is not None:
         test = discharges.get(session, wish.discharge_id)
         if test.battery_id != battery_id:
-            raise NotFound(
-                say(
-                    "Test {discharge_id} is not one of this battery.",
-                    discharge_id=wish.discharge_id,
-                )
-            )
+            words = say("Test {number} is not one of this battery.", number=wish.discharge_id)
+            raise NotFound(words)
         shown = shared_test(report_on(store, session, test, battery))
         return SharedView(today, (bare_report(own),), shown)
     if not wish.shows:
         raise Refused.because(say("what it shows"), "", say("at least one part"), "show_fade")
     others = _others(battery_id, wish)
     if len(others) > MOST_BESIDE:
-        raise Refused.because(
-            say("beside it"),
-            len(others),
-            say("at most {most_beside} others", most_beside=MOST_BESIDE),
-            "beside",
-        )
+        allowed = say("at most {most} others", most=MOST_BESIDE)
+        raise Refused.because(say("beside it"), len(others), allowed, "beside")
     beside = [batteries.get(session, other) for other in others]
     entered = [
         Compared(own, battery.details.test_interval_days),

@@ -18,7 +18,7 @@ from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
-from app.domain.saying import say
+from app.domain.saying import USUAL, preferred, say, shown_as
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
@@ -32,12 +32,16 @@ _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
 
 @dataclass(frozen=True)
 class Source:
-    """Readings with what was assumed about them, and when they began where they say it."""
+    """Readings with what was assumed about them, and when they began where they say it.
+
+    assumptions are kept with the test, whatever its reader's language; said is the same for him.
+    """
 
     readings: Readings
     assumptions: tuple[str, ...] = ()
     started_at: datetime | None = None
     first_clock_s: float | None = None
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -71,8 +75,8 @@ def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
     except OSError as error:
         raise StorageTrouble(
             say(
-                "The file could not be kept for the preview ({strerror}). Nothing was stored.",
-                strerror=error.strerror,
+                "The file could not be kept for the preview ({reason}). Nothing was stored.",
+                reason=error.strerror,
             )
         ) from error
     # A long log is large: one copy of it at a time.
@@ -98,7 +102,9 @@ def look_at(
         read = read_opened(opened, taken, channel)
         channels = read.channels
         problems += undecided(channels, channel)
-        source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
+        said = read.assumptions
+        kept = said if preferred() == USUAL else _said_for_good(store, name, uses, channel, layout)
+        source = Source(read.readings, kept, read.started_at, read.first_clock_s, said)
     except Refused as refused:
         problems += refused.problems
     table = opened.table
@@ -137,6 +143,19 @@ def _opened(
     return opened, opened.uses, problems
 
 
+def _said_for_good(
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    channel: str | None,
+    layout: FileLayout | None,
+) -> tuple[str, ...]:
+    """What was assumed, as it is kept: read once more, for the sentences are made on the way."""
+    with shown_as():
+        opened, taken, _ = _opened(store, name, uses, layout)
+        return read_opened(opened, taken, channel).assumptions
+
+
 def stage_archive(store: Store, source: IO[bytes]) -> str:
     """Keep an archive as it comes in, piece by piece; returns the name it waits under."""
     path = waiting_path(store)
@@ -147,8 +166,8 @@ def stage_archive(store: Store, source: IO[bytes]) -> str:
         path.unlink(missing_ok=True)
         raise StorageTrouble(
             say(
-                "The archive could not be kept for the preview ({strerror}). Nothing was stored.",
-                strerror=error.strerror,
+                "The archive could not be kept for the preview ({reason}). Nothing was stored.",
+                reason=error.strerror,
             )
         ) from error
     return path.name
@@ -158,9 +177,8 @@ def staged_path(store: Store, name: str) -> Path:
     """Where a staged file lies. Raises Refused where it is no longer there."""
     path = store.staging / name
     if not _NAME.fullmatch(name) or not path.is_file():
-        raise Refused.because(
-            "file", say("a preview that is no longer there"), say("the file once more"), "file"
-        )
+        found = say("a preview that is no longer there")
+        raise Refused.because(say("file"), found, say("the file once more"), "file")
     return path
 
 

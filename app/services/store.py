@@ -93,10 +93,9 @@ def open_store(
     except OSError as error:
         raise StorageTrouble(
             say(
-                "The data folder {data_dir} cannot be used ({strerror}); choose another with "
-                "--data.",
-                data_dir=data_dir,
-                strerror=error.strerror,
+                "The data folder {folder} cannot be used ({reason}); choose another with --data.",
+                folder=data_dir,
+                reason=error.strerror,
             )
         ) from error
     engine = make_engine(database, busy_timeout_ms)

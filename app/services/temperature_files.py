@@ -8,7 +8,7 @@ from pathlib import Path
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.preferences import Preferences
-from app.domain.saying import preferred, say
+from app.domain.saying import preferred, say, shown_as
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.ingest.hourly import ExaminedLog, examine
@@ -41,6 +41,8 @@ class StagedTemperatures:
     """A file that waits; problems are the questions that are still open."""
 
     name: str
+    columns: TemperatureColumns
+    answers: LogAnswers
     seen: Seen
     overlap: str
     problems: tuple[Problem, ...]
@@ -55,8 +57,8 @@ def stage(store: Store, data: bytes) -> str:
     except OSError as error:
         raise StorageTrouble(
             say(
-                "The file could not be kept for the preview ({strerror}). Nothing was stored.",
-                strerror=error.strerror,
+                "The file could not be kept for the preview ({reason}). Nothing was stored.",
+                reason=error.strerror,
             )
         ) from error
     return path.name
@@ -78,7 +80,7 @@ def look_at(
         if words and overlap is None:
             allowed = say("which of the two counts there")
             problems = (Problem(say("hours known twice"), words, allowed, "overlap"),)
-    return StagedTemperatures(name, seen, words, problems)
+    return StagedTemperatures(name, columns, answers, seen, words, problems)
 
 
 # A file that waits has a name of its own and never changes: between the preview and the owner's
@@ -116,14 +118,21 @@ def store_staged(
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
     today = now.astimezone().date()
     if last > today or hourly.first_day.year < 1970:
-        span = say("{first_day} to {last}", first_day=hourly.first_day, last=last)
+        span = say("{first} to {last}", first=hourly.first_day, last=last)
         raise Refused.because(
             say("days of the log"), span, say("1970 to today ({today})", today=today), "file"
         )
-    said = (*staged.seen.examined.said, *staged.seen.examined.gaps, *staged.seen.examined.stuck)
-    gives_way = overlap is Overlap.OLDER
+    said, gives_way = _said_for_good(store, staged), overlap is Overlap.OLDER
     places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
     staging.drop_staged(store, staged.name)
+
+
+def _said_for_good(store: Store, staged: StagedTemperatures) -> tuple[str, ...]:
+    """What was said of the file, as it is kept: whatever its reader's language."""
+    path = str(staging.staged_path(store, staged.name))
+    with shown_as():
+        examined = _see(path, staged.columns, staged.answers, preferred()).examined
+    return (*examined.said, *examined.gaps, *examined.stuck)
 
 
 def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
@@ -134,11 +143,11 @@ def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
             if found is not None:
                 return say(
                     "{hours:,} hours are in “{source}” already; {differing:,} of them differ by "
-                    "more than {same_k:g} K, the most by {most_k:.1f} K",
+                    "more than {limit_k:g} K, the most by {most_k:.1f} K",
                     hours=found.hours,
                     source=log.source,
                     differing=found.differing,
-                    same_k=SAME_K,
+                    limit_k=SAME_K,
                     most_k=found.most_k,
                 )
     return ""

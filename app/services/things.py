@@ -33,17 +33,11 @@ def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
 
 
 def test_name(battery: str, test: Discharge) -> str:
-    return say(
-        "{battery}, test of {started_local:%Y-%m-%d %H:%M}",
-        battery=battery,
-        started_local=test.details.started_local,
-    )
+    start = test.details.started_local
+    return say("{battery}, test of {start}", battery=battery, start=start)
 
 
 def event_name(battery: str, event: Event) -> str:
     return say(
-        "{battery}, {label} on {on_date}",
-        battery=battery,
-        label=event.kind.label,
-        on_date=event.on_date,
+        "{battery}, {event} on {day}", battery=battery, event=event.kind.label, day=event.on_date
     )

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from app.domain.attachment import Attachment
 from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
+from app.domain.saying import say
 from app.storage.tables import AttachmentRow, FileShapeRow
 
 
@@ -46,13 +47,13 @@ def data(session: Session, attachment_id: int) -> tuple[str, bytes]:
     """Name and bytes, checked against the hash. Raises NotFound, and StorageTrouble for damage."""
     row = session.get(AttachmentRow, attachment_id)
     if row is None:
-        raise NotFound(f"There is no file {attachment_id}.")
+        raise NotFound(say("There is no file {number}.", number=attachment_id))
     try:
         unpacked = zlib.decompress(row.packed)
     except zlib.error as error:
-        raise StorageTrouble(f"The kept file {row.name} is damaged.") from error
+        raise StorageTrouble(say("The kept file {name} is damaged.", name=row.name)) from error
     if hashlib.sha256(unpacked).hexdigest() != row.sha256:
-        raise StorageTrouble(f"The kept file {row.name} is not what was stored.")
+        raise StorageTrouble(say("The kept file {name} is not what was stored.", name=row.name))
     return row.name, unpacked
 
 

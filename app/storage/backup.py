@@ -22,6 +22,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.domain.backup import Backup, BackupReason, read_backup_name
+from app.domain.saying import say
 from app.storage.backup_files import BackupTrouble, reserved, sweep
 from app.storage.integrity import fingerprint, open_readonly, schema_version, structural_damage
 
@@ -46,7 +47,7 @@ def go_on() -> bool:
 def opened_source(database: Path, busy_timeout_ms: int = 5000) -> Iterator[sqlite3.Connection]:
     """The data file to copy from. Raises SourceTrouble."""
     if not database.is_file():
-        raise SourceTrouble(f"There is no data file {database}.")
+        raise SourceTrouble(say("There is no data file {file}.", file=database))
     with saying_source_trouble():
         address = f"{database.resolve().as_uri()}?mode=rw"
         source = sqlite3.connect(
@@ -88,7 +89,9 @@ def copy_pages(
 
     def asked(_status: int, _left: int, _total: int) -> None:
         if not going_on():
-            raise Stopped("Fadeline was stopped while a backup was made; nothing of it is left.")
+            raise Stopped(
+                say("Fadeline was stopped while a backup was made; nothing of it is left.")
+            )
 
     with contextlib.closing(sqlite3.connect(target, isolation_level=None)) as copy:
         # Nobody else knows the file yet and it is flushed once, at the end: no journal, no lock
@@ -109,7 +112,7 @@ def _snapshot(source: sqlite3.Connection) -> Iterator[None]:
         version = schema_version(source)
     try:
         if version is None:
-            raise SourceTrouble("The file is no Fadeline data file; no backup was made.")
+            raise SourceTrouble(say("The file is no Fadeline data file; no backup was made."))
         yield
     finally:
         if source.in_transaction:
@@ -122,8 +125,13 @@ def _check_room(source: sqlite3.Connection, folder: Path) -> None:
     needed, free = pages * page + LEFT_FREE_BYTES, shutil.disk_usage(folder).free
     if free < needed:
         raise BackupTrouble(
-            f"The disk of {folder} is full: a backup needs {needed / 1e6:.0f} MB with some to "
-            f"spare, {free / 1e6:.0f} MB are free. Free some space or choose another folder."
+            say(
+                "The disk of {folder} is full: a backup needs {needed:.0f} MB with some to spare, "
+                "{free:.0f} MB are free. Free some space or choose another folder.",
+                folder=folder,
+                needed=needed / 1e6,
+                free=free / 1e6,
+            )
         )
 
 
@@ -152,7 +160,10 @@ def _compare(source: sqlite3.Connection, part: Path, folder: Path) -> None:
     """The copy must be sound and hold, value by value, what the data file holds."""
     with saying_source_trouble():
         wanted = fingerprint(source)
-    wrong = f"What was written to {folder} does not read back as it was; try another disk."
+    wrong = say(
+        "What was written to {folder} does not read back as it was; try another disk.",
+        folder=folder,
+    )
     try:
         with contextlib.closing(open_readonly(part)) as copy:
             same = fingerprint(copy) == wanted
@@ -165,8 +176,11 @@ def _compare(source: sqlite3.Connection, part: Path, folder: Path) -> None:
         own = structural_damage(source)
     if same and own:
         raise SourceTrouble(
-            f"The data file is damaged ({own[0].sentence}) No backup was made of it and older "
-            "ones were left alone; “fadeline check” says more."
+            say(
+                "The data file is damaged ({damage}) No backup was made of it and older ones were "
+                "left alone; “fadeline check” says more.",
+                damage=own[0].sentence,
+            )
         )
     raise BackupTrouble(wrong)
 
@@ -179,11 +193,14 @@ def saying_source_trouble() -> Iterator[None]:
     except sqlite3.DatabaseError as error:
         if "locked" in str(error) or "busy" in str(error):
             raise SourceTrouble(
-                "Another program holds the data file; no backup was made."
+                say("Another program holds the data file; no backup was made.")
             ) from error
         raise SourceTrouble(
-            f"The data file cannot be read ({error}); no backup was made and older ones were left "
-            "alone. “fadeline check” says more."
+            say(
+                "The data file cannot be read ({reason}); no backup was made and older ones were "
+                "left alone. “fadeline check” says more.",
+                reason=error,
+            )
         ) from error
 
 
@@ -200,14 +217,24 @@ def _folder_sentence(folder: Path, error: OSError | sqlite3.DatabaseError) -> st
     code = error.errno if isinstance(error, OSError) else None
     name = getattr(error, "sqlite_errorname", "")
     if not folder.exists():
-        return f"The folder {folder} is not there. Was its disk unplugged?"
+        return say("The folder {folder} is not there. Was its disk unplugged?", folder=folder)
     if not folder.is_dir():
-        return f"{folder} is a file, not a folder."
+        return say("{folder} is a file, not a folder.", folder=folder)
     if code in (errno.ENOSPC, errno.EDQUOT) or name == "SQLITE_FULL":
-        return f"The disk of {folder} is full. Free some space or choose another folder."
+        return say(
+            "The disk of {folder} is full. Free some space or choose another folder.",
+            folder=folder,
+        )
     if code in (errno.EACCES, errno.EPERM, errno.EROFS) or name.startswith(
         ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM")
     ):
-        return f"The folder {folder} cannot be written to; check its rights or choose another."
+        return say(
+            "The folder {folder} cannot be written to; check its rights or choose another.",
+            folder=folder,
+        )
     said = error.strerror if isinstance(error, OSError) else str(error)
-    return f"The disk of {folder} gives an error ({said}); check that it is still there."
+    return say(
+        "The disk of {folder} gives an error ({reason}); check that it is still there.",
+        folder=folder,
+        reason=said,
+    )

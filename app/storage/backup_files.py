@@ -8,6 +8,7 @@ from pathlib import Path
 
 from app.domain.backup import Backup, BackupReason, backup_name, read_backup_name
 from app.domain.errors import StorageTrouble
+from app.domain.saying import say
 from app.domain.thinning import kept
 
 SIGNATURE = b"SQLite format 3\0"
@@ -88,7 +89,9 @@ def _claim(folder: Path, made_at: datetime, reason: BackupReason) -> tuple[Path,
         if not final.exists():
             return part, final
         part.unlink()
-    raise BackupTrouble(f"Too many backups were begun in {folder} at once; try again.")
+    raise BackupTrouble(
+        say("Too many backups were begun in {folder} at once; try again.", folder=folder)
+    )
 
 
 def remove_part(part: Path) -> None:

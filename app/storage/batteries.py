@@ -79,16 +79,16 @@ def entered(row: Mapping[str, Any]) -> BatteryDetails:
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
-    return _battery(bin_rows.put(session, BatteryRow, battery_id, "battery", now))
+    return _battery(bin_rows.put(session, BatteryRow, battery_id, now))
 
 
 def restore(session: Session, battery_id: int) -> Battery:
     """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
-    return _battery(bin_rows.taken_out(session, BatteryRow, battery_id, "battery"))
+    return _battery(bin_rows.taken_out(session, BatteryRow, battery_id))
 
 
 def _row(session: Session, battery_id: int) -> BatteryRow:
-    return bin_rows.kept(session, BatteryRow, battery_id, "battery")
+    return bin_rows.kept(session, BatteryRow, battery_id)
 
 
 def _columns(details: BatteryDetails) -> dict[str, Any]:

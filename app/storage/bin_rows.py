@@ -3,9 +3,11 @@
 from datetime import datetime
 from typing import TypeVar
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, SQLModel, col, select
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.storage.tables import (
     BatteryRow,
     DischargeRow,
@@ -20,30 +22,53 @@ Row = TypeVar(
     "Row", BatteryRow, DischargeRow, EventRow, PhotoRow, PlaceRow, StayRow, TemperatureLogRow
 )
 
+_CALLED: dict[type[SQLModel], str] = {
+    BatteryRow: noted("battery"),
+    DischargeRow: noted("test"),
+    EventRow: noted("event"),
+    PhotoRow: noted("photo"),
+    PlaceRow: noted("place"),
+    StayRow: noted("stay"),
+    TemperatureLogRow: noted("temperature log"),
+}
 
-def kept(session: Session, kind: type[Row], number: int, thing: str) -> Row:
-    """A row that is not in the bin. Raises NotFound; thing is what its owner calls it."""
+
+def kept(session: Session, kind: type[Row], number: int) -> Row:
+    """A row that is not in the bin. Raises NotFound."""
     row = session.get(kind, number)
     if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no {thing} {number}; it may lie in the bin.")
+        raise NotFound(
+            say(
+                "There is no {thing} {number}; it may lie in the bin.",
+                thing=say(_CALLED[kind]),
+                number=number,
+            )
+        )
     return row
 
 
-def put(session: Session, kind: type[Row], number: int, thing: str, now: datetime) -> Row:
+def put(session: Session, kind: type[Row], number: int, now: datetime) -> Row:
     """Put a row in the bin. Raises NotFound where it is not there, or lies there already."""
-    row = kept(session, kind, number, thing)
+    row = kept(session, kind, number)
     row.deleted_at = now
     session.add(row)
     return row
 
 
-def taken_out(session: Session, kind: type[Row], number: int, thing: str) -> Row:
+def taken_out(session: Session, kind: type[Row], number: int) -> Row:
     """Take a row out of the bin. Raises NotFound, and Outdated where it was restored already."""
     row = session.get(kind, number)
     if row is None:
-        raise NotFound(f"There is no {thing} {number}.")
+        raise NotFound(
+            say("There is no {thing} {number}.", thing=say(_CALLED[kind]), number=number)
+        )
     if row.deleted_at is None:
-        raise Outdated(f"This {thing} is not in the bin: it was restored already.")
+        raise Outdated(
+            say(
+                "This {thing} is not in the bin: it was restored already.",
+                thing=say(_CALLED[kind]),
+            )
+        )
     row.deleted_at = None
     session.add(row)
     return row

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.packing import pack_readings, unpack_readings
 from app.storage.tables import DischargeRow
@@ -84,17 +85,17 @@ def entered(row: Mapping[str, Any]) -> DischargeDetails:
     try:
         assumptions = tuple(json.loads(row["assumptions"]))
     except (KeyError, TypeError, ValueError) as error:
-        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
     return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
-    return _discharge(bin_rows.put(session, DischargeRow, discharge_id, "test", now))
+    return _discharge(bin_rows.put(session, DischargeRow, discharge_id, now))
 
 
 def restore(session: Session, discharge_id: int) -> Discharge:
     """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
-    test = _discharge(bin_rows.taken_out(session, DischargeRow, discharge_id, "test"))
+    test = _discharge(bin_rows.taken_out(session, DischargeRow, discharge_id))
     _flush(session, test.details)
     return test
 
@@ -106,15 +107,15 @@ def _flush(session: Session, details: DischargeDetails) -> None:
         if "started_at" not in str(error.orig):
             raise
         raise Refused.because(
-            "start of the test",
+            say("start of the test"),
             f"{details.started_local:%Y-%m-%d %H:%M}",
-            "a moment at which no other test of this battery starts",
+            say("a moment at which no other test of this battery starts"),
             "started_at",
         ) from error
 
 
 def _row(session: Session, discharge_id: int) -> DischargeRow:
-    return bin_rows.kept(session, DischargeRow, discharge_id, "test")
+    return bin_rows.kept(session, DischargeRow, discharge_id)
 
 
 def _values(details: DischargeDetails) -> dict[str, Any]:

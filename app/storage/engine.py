@@ -13,6 +13,8 @@ from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StorageTrouble
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.storage import server
 
 # A data file, or the address of a PostgreSQL database.
@@ -97,34 +99,49 @@ def trying(engine: Engine) -> Iterator[Session]:
 
 
 _SENTENCES = (
-    ("locked", "Another program is writing to the data file. Nothing was stored; try again."),
-    ("busy", "Another program is writing to the data file. Nothing was stored; try again."),
-    ("full", "The disk is full. Nothing was stored; free some space and try again."),
+    (
+        "locked",
+        noted("Another program is writing to the data file. Nothing was stored; try again."),
+    ),
+    ("busy", noted("Another program is writing to the data file. Nothing was stored; try again.")),
+    ("full", noted("The disk is full. Nothing was stored; free some space and try again.")),
     (
         "readonly",
-        "The data file cannot be written to. Nothing was stored; check the rights of its folder.",
+        noted(
+            "The data file cannot be written to. Nothing was stored; check the rights of its "
+            "folder."
+        ),
     ),
     (
         "read-only",
-        "The data file cannot be written to. Nothing was stored; check the rights of its folder.",
+        noted(
+            "The data file cannot be written to. Nothing was stored; check the rights of its "
+            "folder."
+        ),
     ),
     (
         "malformed",
-        "The data file is damaged. Nothing was stored; put a copy of it aside and go back to a "
-        "backup.",
+        noted(
+            "The data file is damaged. Nothing was stored; put a copy of it aside and go back to a "
+            "backup."
+        ),
     ),
     (
         "not a database",
-        "The data file is no Fadeline data file. Nothing was stored; choose another folder with "
-        "--data.",
+        noted(
+            "The data file is no Fadeline data file. Nothing was stored; choose another folder "
+            "with --data."
+        ),
     ),
     (
         "unable to open",
-        "The data file cannot be opened. Check that its folder exists and may be written to.",
+        noted(
+            "The data file cannot be opened. Check that its folder exists and may be written to."
+        ),
     ),
     (
         "disk i/o",
-        "The disk gives an error. Nothing was stored; check that the drive is still there.",
+        noted("The disk gives an error. Nothing was stored; check that the drive is still there."),
     ),
 )
 
@@ -136,9 +153,9 @@ def saying_trouble() -> Iterator[None]:
         yield
     except DatabaseError as error:
         if isinstance(error, DataError) and server.is_too_large(error.orig):
-            raise NotFound("Nothing here has so large a number.") from error
+            raise NotFound(say("Nothing here has so large a number.")) from error
         if sentence := _sentence(error.orig):
-            raise StorageTrouble(sentence) from error
+            raise StorageTrouble(say(sentence)) from error
         raise
 
 

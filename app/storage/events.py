@@ -60,16 +60,16 @@ def change(
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
-    return _event(bin_rows.put(session, EventRow, event_id, "event", now))
+    return _event(bin_rows.put(session, EventRow, event_id, now))
 
 
 def restore(session: Session, event_id: int) -> Event:
     """Raises NotFound, and Outdated where it was restored already."""
-    return _event(bin_rows.taken_out(session, EventRow, event_id, "event"))
+    return _event(bin_rows.taken_out(session, EventRow, event_id))
 
 
 def _row(session: Session, event_id: int) -> EventRow:
-    return bin_rows.kept(session, EventRow, event_id, "event")
+    return bin_rows.kept(session, EventRow, event_id)
 
 
 def _event(row: EventRow) -> Event:

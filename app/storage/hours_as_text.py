@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from app.domain.errors import StorageTrouble
 from app.domain.quantity import READING_TEMPERATURE
+from app.domain.saying import say
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
 _NONE = "-"
@@ -28,7 +29,7 @@ def hours_of(text: str) -> "array[float]":
     except ValueError:
         made = array("d")
     if len(made) != HOURS_A_DAY:
-        raise StorageTrouble("A day of a temperature log is damaged in the data file.")
+        raise StorageTrouble(say("A day of a temperature log is damaged in the data file."))
     return made
 
 

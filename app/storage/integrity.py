@@ -7,9 +7,11 @@ import sqlite3
 from pathlib import Path
 
 from app.domain.damage import Damage
+from app.domain.noted import noted
+from app.domain.saying import say
 
 MOST_LINES = 50
-_RESTORE = (
+_RESTORE = noted(
     "Stop Fadeline, put a copy of this file aside and go back to a backup with “fadeline restore”"
 )
 
@@ -46,12 +48,15 @@ def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
     try:
         for (line,) in connection.execute(f"PRAGMA integrity_check({MOST_LINES})"):
             if line != "ok":
-                found += [Damage("the file", part, _RESTORE) for part in line.splitlines()]
+                found += [
+                    Damage(say("the file"), part, say(_RESTORE)) for part in line.splitlines()
+                ]
         for table, row_id, parent, _ in connection.execute("PRAGMA foreign_key_check"):
-            what = f"points to a {parent.replace('_', ' ')} that is not there"
-            found.append(Damage(f"{table.replace('_', ' ')} {row_id}", what, _RESTORE))
+            what = say("points to a {thing} that is not there", thing=parent.replace("_", " "))
+            found.append(Damage(f"{table.replace('_', ' ')} {row_id}", what, say(_RESTORE)))
     except sqlite3.DatabaseError as error:
-        found.append(Damage("the file", f"cannot be read through ({error})", _RESTORE))
+        what = say("cannot be read through ({reason})", reason=error)
+        found.append(Damage(say("the file"), what, say(_RESTORE)))
     return found
 
 
@@ -69,8 +74,8 @@ def length_damage(path: Path, connection: sqlite3.Connection) -> list[Damage]:
     size = path.stat().st_size
     if size == pages * page:
         return []
-    what = f"is {size} bytes long and should have {pages * page}"
-    return [Damage("the file", what, _RESTORE)]
+    what = say("is {size} bytes long and should have {expected}", size=size, expected=pages * page)
+    return [Damage(say("the file"), what, say(_RESTORE))]
 
 
 def table_names(connection: sqlite3.Connection) -> list[str]:

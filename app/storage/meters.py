@@ -9,6 +9,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
 from app.domain.meter import Meter, MeterDetails, MeterKind
+from app.domain.saying import say
 from app.storage import revisions
 from app.storage.ordering import in_byte_order
 from app.storage.tables import MeterRow
@@ -27,14 +28,14 @@ def get(session: Session, meter_id: int) -> Meter:
     """One meter. Raises NotFound."""
     row = session.get(MeterRow, meter_id)
     if row is None:
-        raise NotFound(f"There is no meter {meter_id}.")
+        raise NotFound(say("There is no meter {number}.", number=meter_id))
     return _meter(row)
 
 
 def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
     row = session.get(MeterRow, meter_id)
     if row is None:
-        raise NotFound(f"There is no meter {meter_id}.")
+        raise NotFound(say("There is no meter {number}.", number=meter_id))
 
     def apply() -> None:
         for name in _FIELDS:

@@ -10,6 +10,7 @@ from alembic.util.exc import CommandError
 from sqlalchemy import Connection, inspect
 
 from app.domain.errors import StorageTrouble
+from app.domain.saying import say
 from app.storage.engine import Address, make_engine, orphans, saying_trouble
 
 
@@ -51,7 +52,10 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
             command.upgrade(config, "head")
             if lost := orphans(connection):
                 raise StorageTrouble(
-                    f"Updating the data file would orphan {lost} rows; it was left as it was."
+                    say(
+                        "Updating the data file would orphan {count} rows; it was left as it was.",
+                        count=lost,
+                    )
                 )
     finally:
         engine.dispose()
@@ -72,8 +76,10 @@ def _refuse_newer(connection: Connection, config: Config) -> None:
     if "alembic_version" not in tables:
         if tables:
             raise StorageTrouble(
-                "The data file is a database of another program. It was left as it is; choose "
-                "another folder with --data."
+                say(
+                    "The data file is a database of another program. It was left as it is; choose "
+                    "another folder with --data."
+                )
             )
         return
     rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
@@ -83,6 +89,8 @@ def _refuse_newer(connection: Connection, config: Config) -> None:
             scripts.get_revision(version)
         except CommandError as error:
             raise StorageTrouble(
-                "The data file was written by a newer Fadeline. It was left as it is; install "
-                "that version or choose another folder with --data."
+                say(
+                    "The data file was written by a newer Fadeline. It was left as it is; install "
+                    "that version or choose another folder with --data."
+                )
             ) from error

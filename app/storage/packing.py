@@ -10,6 +10,7 @@ from typing import Any
 
 from app.domain.errors import StorageTrouble
 from app.domain.readings import COLUMNS, Readings
+from app.domain.saying import say
 
 _HEAD = struct.Struct("<4sI")
 _MARK = b"FLR1"
@@ -30,9 +31,9 @@ def unpack_readings(data: bytes) -> Readings:
         mark, count = _HEAD.unpack_from(data)
         body = memoryview(zlib.decompress(memoryview(data)[_HEAD.size :]))
     except (struct.error, zlib.error) as error:
-        raise StorageTrouble("The readings of a test are damaged in the data file.") from error
+        raise StorageTrouble(say("The readings of a test are damaged in the data file.")) from error
     if mark != _MARK or len(body) != count * 8 * len(COLUMNS):
-        raise StorageTrouble("The readings of a test are damaged in the data file.")
+        raise StorageTrouble(say("The readings of a test are damaged in the data file."))
     columns = []
     for index in range(len(COLUMNS)):
         values = array("d")
@@ -59,9 +60,9 @@ def unpack_row(data: bytes) -> dict[str, Any]:
     try:
         row = json.loads(zlib.decompress(data), object_hook=_bytes_back)
     except (zlib.error, ValueError) as error:
-        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
     if not isinstance(row, dict):
-        raise StorageTrouble("What an edit replaced is damaged in the data file.")
+        raise StorageTrouble(say("What an edit replaced is damaged in the data file."))
     return row
 
 

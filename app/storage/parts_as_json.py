@@ -6,6 +6,7 @@ from dataclasses import asdict, fields
 from typing import Any, TypeVar
 
 from app.domain.errors import StorageTrouble
+from app.domain.saying import say
 
 Part = TypeVar("Part")
 
@@ -20,7 +21,9 @@ def from_json(text: str, kind: type[Part]) -> tuple[Part, ...]:
     try:
         return tuple(kind(**one) for one in json.loads(text))
     except (TypeError, ValueError) as error:
-        raise StorageTrouble(f"A list of {kind.__name__} in the data file is damaged.") from error
+        raise StorageTrouble(
+            say("A list of {kind} in the data file is damaged.", kind=kind.__name__)
+        ) from error
 
 
 def are_parts(text: object, kind: type[Any]) -> bool:

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, func, select
 
 from app.domain.errors import NotFound, StorageTrouble
 from app.domain.photo import Photo, Picture
+from app.domain.saying import say
 from app.storage import bin_rows
 from app.storage.packing import pack_row
 from app.storage.tables import PhotoRow, RevisionRow
@@ -54,8 +55,11 @@ def jpeg(session: Session, photo_id: int) -> bytes:
     row = _row(session, photo_id)
     if hashlib.sha256(row.jpeg).hexdigest() != row.sha256:
         raise StorageTrouble(
-            f"Photo {photo_id} is not what was stored. Go back to a backup from before it "
-            "(“fadeline restore FILE”), or put it in the bin and add it again."
+            say(
+                "Photo {number} is not what was stored. Go back to a backup from before it "
+                "(“fadeline restore FILE”), or put it in the bin and add it again.",
+                number=photo_id,
+            )
         )
     return row.jpeg
 
@@ -91,12 +95,12 @@ def binned(session: Session) -> list[tuple[Photo, datetime]]:
 
 
 def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
-    return _photo(bin_rows.put(session, PhotoRow, photo_id, "photo", now))
+    return _photo(bin_rows.put(session, PhotoRow, photo_id, now))
 
 
 def restore(session: Session, photo_id: int) -> Photo:
     """Take a photo out of the bin. Raises NotFound, and Outdated."""
-    return _photo(bin_rows.taken_out(session, PhotoRow, photo_id, "photo"))
+    return _photo(bin_rows.taken_out(session, PhotoRow, photo_id))
 
 
 def _captions_kept(session: Session, photo_id: int) -> int:
@@ -109,7 +113,13 @@ def _captions_kept(session: Session, photo_id: int) -> int:
 def _row(session: Session, photo_id: int) -> PhotoRow:
     row = session.get(PhotoRow, photo_id, options=[_WITHOUT_BYTES])
     if row is None or row.deleted_at is not None:
-        raise NotFound(f"There is no photo {photo_id}; it may lie in the bin.")
+        raise NotFound(
+            say(
+                "There is no {thing} {number}; it may lie in the bin.",
+                thing=say("photo"),
+                number=photo_id,
+            )
+        )
     return row
 
 

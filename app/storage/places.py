@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.errors import Refused
 from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
+from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
@@ -68,12 +69,12 @@ def change(session: Session, place_id: int, details: PlaceDetails, now: datetime
 
 
 def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
-    return _place(bin_rows.put(session, PlaceRow, place_id, "place", now))
+    return _place(bin_rows.put(session, PlaceRow, place_id, now))
 
 
 def restore(session: Session, place_id: int) -> Place:
     """Take a place out of the bin. Raises NotFound, and Outdated."""
-    return _place(bin_rows.taken_out(session, PlaceRow, place_id, "place"))
+    return _place(bin_rows.taken_out(session, PlaceRow, place_id))
 
 
 def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
@@ -96,12 +97,12 @@ def stays_at(session: Session, place_id: int) -> list[Stay]:
 
 def bin_stay(session: Session, stay_id: int, now: datetime) -> Stay:
     """Take a stay back: it goes out of sight, its row stays. Raises NotFound."""
-    return _stay(bin_rows.put(session, StayRow, stay_id, "stay", now))
+    return _stay(bin_rows.put(session, StayRow, stay_id, now))
 
 
 def restore_stay(session: Session, stay_id: int) -> Stay:
     """Raises NotFound, Outdated, and Refused where another stay begins on that day by now."""
-    row = bin_rows.taken_out(session, StayRow, stay_id, "stay")
+    row = bin_rows.taken_out(session, StayRow, stay_id)
     _flush(session, row.from_date)
     return _stay(row)
 
@@ -115,7 +116,10 @@ def _flush(session: Session, from_date: date) -> None:
         session.flush()
     except IntegrityError as error:
         raise Refused.because(
-            "first day there", from_date, "a day on which no other stay begins", "from_date"
+            say("first day there"),
+            from_date,
+            say("a day on which no other stay begins"),
+            "from_date",
         ) from error
 
 
@@ -134,7 +138,7 @@ def _columns(details: PlaceDetails) -> dict[str, Any]:
 
 
 def _row(session: Session, place_id: int) -> PlaceRow:
-    return bin_rows.kept(session, PlaceRow, place_id, "place")
+    return bin_rows.kept(session, PlaceRow, place_id)
 
 
 def _place(row: PlaceRow) -> Place:

@@ -10,6 +10,7 @@ from app.domain.errors import shorten
 from app.domain.merge_report import Difference
 from app.domain.readings import COLUMNS, Readings
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 from app.storage.record_files import readings_of
 
 # What opens something is never shown beside a field.
@@ -21,7 +22,7 @@ def differences(
 ) -> tuple[Difference, ...]:
     """Every field that differs. The number of a row and what is not compared may."""
     found = [
-        Difference(column.title, _shown(column.name, here), _shown(column.name, there))
+        Difference(say(column.title), _shown(column.name, here), _shown(column.name, there))
         for column in table.columns
         if column.name not in ("id", *table.uncompared)
         and not _same(here[column.name], there[column.name])
@@ -30,7 +31,8 @@ def differences(
     if isinstance(content, Readings):
         kept = readings_of(session, here["uid"])
         if not _same(kept, content):
-            found.append(Difference("Readings", f"{len(kept)} rows", f"{len(content)} rows"))
+            here_rows, there_rows = (say("{count} rows", count=len(one)) for one in (kept, content))
+            found.append(Difference(say("Readings"), here_rows, there_rows))
     return tuple(found)
 
 
@@ -39,7 +41,7 @@ def name_of(table: RecordTable, row: Row) -> str:
     value = row[table.label] if table.label else row["id"]
     if isinstance(value, datetime):
         return f"{value.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
-    return shorten(str(value)) or "without a name"
+    return shorten(str(value)) or say("without a name")
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -61,11 +63,11 @@ def _same_column(one: "array[float]", other: "array[float]") -> bool:
 def _shown(column: str, row: Row) -> str:
     value = row[column]
     if value is None:
-        return "nothing"
+        return say("nothing")
     if column in _SECRET:
-        return "not shown"
+        return say("not shown")
     if isinstance(value, dict):
-        return "another row"
+        return say("another row")
     if isinstance(value, date):
         return str(value)
     return f"“{shorten(value, 40)}”" if isinstance(value, str) else f"{value}"

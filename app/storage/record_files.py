@@ -9,6 +9,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.errors import StorageTrouble
 from app.domain.readings import Readings
+from app.domain.saying import say
 from app.storage import attachments
 from app.storage.packing import pack_readings, pack_row, unpack_readings, unpack_row
 from app.storage.tables import AttachmentRow, DischargeRow, PhotoRow, RevisionRow
@@ -45,7 +46,7 @@ def all_photos(session: Session) -> Iterator[tuple[str, bytes]]:
         query = select(PhotoRow.jpeg).where(PhotoRow.sha256 == sha256).limit(1)
         jpeg = session.exec(query).one()
         if hashlib.sha256(jpeg).hexdigest() != sha256:
-            raise StorageTrouble(f"The photo {sha256[:16]}… is not what was stored.")
+            raise StorageTrouble(say("The photo {hash}… is not what was stored.", hash=sha256[:16]))
         yield sha256, jpeg
 
 

@@ -11,7 +11,9 @@ from sqlmodel import Session
 
 from app.domain.errors import Refused
 from app.domain.merge_report import Conflict, Difference, MergeReport, TableCount
+from app.domain.noted import noted
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 from app.storage import batteries
 from app.storage.engine import broken_rule, count_on
 from app.storage.record_differences import differences, name_of
@@ -27,8 +29,8 @@ from app.storage.record_tables import (
 from app.storage.tables import metadata
 
 _ROWS_AT_ONCE = 500
-_STAYS = "what is here differs and stays"
-_TAKEN = "another test of this battery starts at that moment, so this one was left out"
+_STAYS = noted("what is here differs and stays")
+_TAKEN = noted("another test of this battery starts at that moment, so this one was left out")
 
 ContentOf = Callable[[Row], Any]
 
@@ -105,7 +107,11 @@ class _Intake:
 
     @property
     def count(self) -> TableCount:
-        return TableCount(self._table.title, **self._outcomes)
+        return TableCount(say(self._table.title), **self._outcomes)
+
+    @property
+    def _where(self) -> str:
+        return say("{table} of the archive", table=say(self._table.title))
 
     def take(self, rows: list[Row]) -> None:
         """Sort the rows into new, same, differing and left out; add the new ones."""
@@ -152,7 +158,7 @@ class _Intake:
         name = name_of(self._table, row)
         if "battery_id" in row:
             name = f"{batteries.names(self._session)[row['battery_id']]}, {name}"
-        self.conflicts.append(Conflict(self._table.thing, name, words, found))
+        self.conflicts.append(Conflict(say(self._table.thing), name, say(words), found))
 
     def _leave_out(self, row: Row) -> None:
         self._outcomes["left_out"] += 1
@@ -186,17 +192,11 @@ class _Intake:
         try:
             self._session.execute(sa.insert(self._rows), rows)
         except IntegrityError as error:
-            raise Refused.because(
-                f"{self._table.title} of the archive",
-                broken_rule(error),
-                "rows that do not repeat each other",
-            ) from error
+            allowed = say("rows that do not repeat each other")
+            raise Refused.because(self._where, broken_rule(error), allowed) from error
         except DataError as error:
-            raise Refused.because(
-                f"{self._table.title} of the archive",
-                broken_rule(error),
-                "values that the database can hold",
-            ) from error
+            allowed = say("values that the database can hold")
+            raise Refused.because(self._where, broken_rule(error), allowed) from error
         self._outcomes["new"] += len(rows)
 
     def _highest(self) -> int:

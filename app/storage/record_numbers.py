@@ -2,6 +2,7 @@
 
 from app.domain.errors import Refused
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 from app.storage.record_tables import has_table, record_table
 
 
@@ -35,7 +36,7 @@ class Numbers:
         """What an edit replaced: the row it belongs to, and the numbers inside it."""
         where, thing = _where(table, row), row["thing"]
         if not has_table(thing) or not record_table(thing).numbered:
-            raise Refused.because(f"{where}, thing", thing, "the name of a table")
+            raise Refused.because(f"{where}, thing", thing, say("the name of a table"))
         _check_before(record_table(thing), row["before"], where)
         number = self._number(thing, row["thing_id"], f"{where}, thing_id")
         if number is None:
@@ -62,18 +63,23 @@ class Numbers:
             return None
         number = self._here.get(table, {}).get(in_archive) if type(in_archive) is int else None
         if number is None:
-            raise Refused.because(where, in_archive, f"the number of a row in {table}")
+            raise Refused.because(
+                where, in_archive, say("the number of a row in {table}", table=table)
+            )
         return number
 
     def _check_once(self, table: RecordTable, in_archive: int) -> None:
         if in_archive in self._here.get(table.name, ()) or in_archive in self._left_out.get(
             table.name, ()
         ):
-            raise Refused.because(f"{table.title}, id", in_archive, "each number once")
+            raise Refused.because(f"{say(table.title)}, id", in_archive, say("each number once"))
 
 
 def _where(table: RecordTable, row: Row) -> str:
-    return f"{table.title}, row with {table.primary_key} {row[table.primary_key]}"
+    key = table.primary_key
+    return say(
+        "{table}, row with {key} {number}", table=say(table.title), key=key, number=str(row[key])
+    )
 
 
 def _check_before(table: RecordTable, before: Row, where: str) -> None:
@@ -81,4 +87,6 @@ def _check_before(table: RecordTable, before: Row, where: str) -> None:
     known = {column.name for column in table.columns} | {"readings"}
     for name, value in before.items():
         if name not in known or isinstance(value, dict | list):
-            raise Refused.because(f"{where}, before", name, f"plain values of {table.name}")
+            raise Refused.because(
+                f"{where}, before", name, say("plain values of {table}", table=table.name)
+            )

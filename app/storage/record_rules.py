@@ -16,6 +16,7 @@ from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.noted import noted
 from app.domain.place import HoursAt, Season
 from app.domain.quantity import Quantity
 from app.domain.record_table import TextRule
@@ -97,9 +98,9 @@ def range_of(table: str, column: str) -> Quantity | None:
 def rule_of(table: str, column: str) -> TextRule | None:
     """What a text must be like, None where any text will do."""
     if column == "uid":
-        return TextRule("32 hexadecimal digits", lambda text: bool(_HEX_32.fullmatch(text)))
+        return TextRule(noted("32 hexadecimal digits"), lambda text: bool(_HEX_32.fullmatch(text)))
     if column == "sha256" or column.endswith("_hash"):
-        return TextRule("64 hexadecimal digits", lambda text: bool(_HEX_64.fullmatch(text)))
+        return TextRule(noted("64 hexadecimal digits"), lambda text: bool(_HEX_64.fullmatch(text)))
     return _RULES.get(f"{table}.{column}")
 
 
@@ -133,21 +134,24 @@ def _json(text: str) -> Any:
 _PARTS = ", ".join(SharePart)
 _RULES: dict[str, TextRule] = {
     "battery.appliances": TextRule(
-        "appliances as a JSON array", lambda text: are_parts(text, Appliance)
+        noted("appliances as a JSON array"), lambda text: are_parts(text, Appliance)
     ),
-    "place.seasons": TextRule("seasons as a JSON array", lambda text: are_parts(text, Season)),
-    "place.hours": TextRule("hours as a JSON array", lambda text: are_parts(text, HoursAt)),
-    "temperature_log.said": TextRule("sentences as a JSON array of texts", _listed),
+    "place.seasons": TextRule(
+        noted("seasons as a JSON array"), lambda text: are_parts(text, Season)
+    ),
+    "place.hours": TextRule(noted("hours as a JSON array"), lambda text: are_parts(text, HoursAt)),
+    "temperature_log.said": TextRule(noted("sentences as a JSON array of texts"), _listed),
     "temperature_day.celsius": TextRule(
-        "24 numbers or dashes with spaces between them", is_day_of_hours
+        noted("24 numbers or dashes with spaces between them"), is_day_of_hours
     ),
-    "discharge.assumptions": TextRule("sentences as a JSON array of texts", _listed),
+    "discharge.assumptions": TextRule(noted("sentences as a JSON array of texts"), _listed),
     "file_shape.uses": TextRule(
-        "uses of columns as a JSON array", lambda text: _listed(text, ColumnUse)
+        noted("uses of columns as a JSON array"), lambda text: _listed(text, ColumnUse)
     ),
-    "file_shape.layout": TextRule("a layout as a JSON object", _laid_out),
+    "file_shape.layout": TextRule(noted("a layout as a JSON object"), _laid_out),
     "share.token": TextRule(
-        "a token of 16 to 64 letters, digits, - and _", lambda text: bool(_TOKEN.fullmatch(text))
+        noted("a token of 16 to 64 letters, digits, - and _"),
+        lambda text: bool(_TOKEN.fullmatch(text)),
     ),
     "share.shows": TextRule(
         f"names with commas between them, of: {_PARTS}",

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.saying import say
 from app.storage.tables import metadata
 
 # A statement takes so many numbers with ease; a run may have hundreds of thousands of readings.
@@ -49,9 +50,11 @@ def _check_binned(session: Session, table: str, number: int) -> None:
     query = sa.select(columns.deleted_at).where(columns.id == number)
     row = session.execute(query).first()
     if row is None:
-        raise NotFound(f"There is no {table} {number} (any more).")
+        raise NotFound(
+            say("There is no {thing} {number} (any more).", thing=say(table), number=number)
+        )
     if row[0] is None:
-        raise Outdated("It does not lie in the bin: it was restored. Nothing was removed.")
+        raise Outdated(say("It does not lie in the bin: it was restored. Nothing was removed."))
 
 
 def _references_to(parent: str) -> Iterator[sa.ForeignKey]:

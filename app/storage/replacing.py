@@ -13,12 +13,14 @@ from pathlib import Path
 
 from app.domain.backup import BackupReason, backup_name
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.storage.backup import copy_pages
 from app.storage.backup_files import BESIDE
 from app.storage.integrity import fingerprint
 
 WAIT_S = 1.0
-IN_USE = (
+IN_USE = noted(
     "The data file {path} is in use: a running Fadeline or another program has it open. Nothing "
     "was changed; stop it and try again."
 )
@@ -43,12 +45,16 @@ def alone(database: Path) -> Iterator[sqlite3.Connection]:
             connection.execute("COMMIT")
         except sqlite3.DatabaseError as error:
             if "locked" in str(error):
-                raise Refused.because(IN_USE.format(path=database), "", "") from error
+                raise Refused.because(say(IN_USE, path=database), "", "") from error
             raise StorageTrouble(
-                f"The data file {database} cannot be written to ({error}). Nothing was changed."
+                say(
+                    "The data file {path} cannot be written to ({reason}). Nothing was changed.",
+                    path=database,
+                    reason=error,
+                )
             ) from error
         if mode != "delete":
-            raise Refused.because(IN_USE.format(path=database), "", "")
+            raise Refused.because(say(IN_USE, path=database), "", "")
         yield connection
 
 
@@ -65,13 +71,18 @@ def put_into(contents: Path, connection: sqlite3.Connection) -> None:
             same = fingerprint(source) == fingerprint(connection)
     except sqlite3.Error as error:
         raise StorageTrouble(
-            f"The data file could not be written ({error}). It is as it was; free some space or "
-            "check its disk, and try again."
+            say(
+                "The data file could not be written ({reason}). It is as it was; free some space "
+                "or check its disk, and try again.",
+                reason=error,
+            )
         ) from error
     if not same:
         raise StorageTrouble(
-            "What was written into the data file does not read back as it was. Check its disk, "
-            "and restore again."
+            say(
+                "What was written into the data file does not read back as it was. Check its "
+                "disk, and restore again."
+            )
         )
 
 

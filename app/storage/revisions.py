@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from sqlmodel import Session, SQLModel, col, func, select
 
 from app.domain.errors import NotFound, StorageTrouble
+from app.domain.saying import say
 from app.storage.packing import pack_row, unpack_row
 from app.storage.tables import RevisionRow
 
@@ -83,7 +84,7 @@ def one(session: Session, thing: str, thing_id: int, number: int) -> KeptRow:
     """A past version by its own number. Raises NotFound where it is not one of this thing."""
     query = _of(thing, thing_id).where(RevisionRow.id == number)
     if session.exec(query).first() is None:
-        raise NotFound(f"This {thing} has no such version.")
+        raise NotFound(say("This {thing} has no such version.", thing=say(thing)))
     return _kept(session, number)
 
 
@@ -129,7 +130,7 @@ def rebuilt(kind: type[Built], row: Mapping[str, Any]) -> Built:
                 raise KeyError(field.name)
         return kind(**values)
     except (KeyError, TypeError, ValueError) as error:
-        raise StorageTrouble("What an edit replaced is damaged in the data file.") from error
+        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
 
 
 def _typed(kind: Any, value: Any) -> Any:

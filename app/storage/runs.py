@@ -11,6 +11,7 @@ from sqlmodel import Session, col, func, select
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.saying import say
 from app.storage import revisions
 from app.storage.tables import RunReadingRow, RunRow
 
@@ -134,7 +135,7 @@ def change_reading(
     """Correct or strike a reading, keeping what it was. Raises NotFound."""
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
-        raise NotFound(f"There is no reading {reading_id} in this run.")
+        raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
 
     def apply() -> None:
         if given is not None:
@@ -151,7 +152,7 @@ def change_reading(
 def _row(session: Session, run_id: int) -> RunRow:
     row = session.get(RunRow, run_id)
     if row is None:
-        raise NotFound(f"There is no run {run_id}.")
+        raise NotFound(say("There is no run {number}.", number=run_id))
     return row
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
+from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.storage.tables import ShareBesideRow, ShareRow
 
@@ -81,7 +82,7 @@ def revoke(session: Session, share_id: int, now: datetime) -> Share:
 def _row(session: Session, share_id: int) -> ShareRow:
     row = session.get(ShareRow, share_id)
     if row is None:
-        raise NotFound(f"There is no link {share_id}.")
+        raise NotFound(say("There is no link {number}.", number=share_id))
     return row
 
 

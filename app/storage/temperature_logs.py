@@ -14,8 +14,6 @@ from app.storage import bin_rows
 from app.storage.hours_as_text import day_lines, hours_of
 from app.storage.tables import TemperatureDayRow, TemperatureLogRow
 
-_THING = "temperature log"
-
 
 def add(
     session: Session,
@@ -55,7 +53,7 @@ def of_place(session: Session, place_id: int) -> list[TemperatureLog]:
 
 def get(session: Session, log_id: int) -> TemperatureLog:
     """One log that is not in the bin. Raises NotFound."""
-    return _log(session, bin_rows.kept(session, TemperatureLogRow, log_id, _THING))
+    return _log(session, bin_rows.kept(session, TemperatureLogRow, log_id))
 
 
 def hours(session: Session, log_id: int) -> HourlyTemperatures:
@@ -77,12 +75,12 @@ def hours(session: Session, log_id: int) -> HourlyTemperatures:
 
 def put_in_bin(session: Session, log_id: int, now: datetime) -> int:
     """Out of sight; returns the number of its place. Raises NotFound."""
-    return bin_rows.put(session, TemperatureLogRow, log_id, _THING, now).place_id
+    return bin_rows.put(session, TemperatureLogRow, log_id, now).place_id
 
 
 def restore(session: Session, log_id: int) -> int:
     """Out of the bin; returns the number of its place. Raises NotFound, and Outdated."""
-    return bin_rows.taken_out(session, TemperatureLogRow, log_id, _THING).place_id
+    return bin_rows.taken_out(session, TemperatureLogRow, log_id).place_id
 
 
 def binned(session: Session) -> list[tuple[int, int, str, datetime]]:

@@ -29,9 +29,9 @@ def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
     """The rows that are not empty; what is wrong with one is told by its number."""
     if form.raw(f"{COLUMNS[0]}_{MOST_ROWS}"):
         form.refuse(
-            "appliances",
-            "more",
-            say("at most {most_rows} rows", most_rows=MOST_ROWS),
+            say("appliances"),
+            say("more"),
+            say("at most {count} rows", count=MOST_ROWS),
             f"{COLUMNS[0]}_0",
         )
     found = []
@@ -42,24 +42,20 @@ def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
 
 
 def _appliance(form: FormReader, i: int) -> Appliance:
-    row = say("appliance in row {i}", i=i + 1)
-    name = form.text(f"appliance_{i}", f"name of the {row}", 80, required=True)
-    current = form.optional_number(
-        f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, say("current of the {row}", row=row)
-    )
-    power = form.optional_number(
-        f"appliance_w_{i}", quantity.APPLIANCE_POWER, say("power of the {row}", row=row)
-    )
+    of_name = say("name of the appliance in row {row}", row=i + 1)
+    name = form.text(f"appliance_{i}", of_name, 80, required=True)
+    of_current = say("current of the appliance in row {row}", row=i + 1)
+    current = form.optional_number(f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, of_current)
+    of_power = say("power of the appliance in row {row}", row=i + 1)
+    power = form.optional_number(f"appliance_w_{i}", quantity.APPLIANCE_POWER, of_power)
     amps, watts = form.raw(f"appliance_a_{i}"), form.raw(f"appliance_w_{i}")
     if bool(amps) == bool(watts):
         given = say("{amps} A and {watts} W", amps=amps, watts=watts) if amps else ""
         allowed = say("either its current in A or its power in W")
-        form.refuse(
-            say("current or power of the {row}", row=row), given, allowed, f"appliance_a_{i}"
-        )
-    hours = form.number(
-        f"appliance_h_{i}", quantity.APPLIANCE_HOURS, say("hours a day of the {row}", row=row)
-    )
+        of_either = say("current or power of the appliance in row {row}", row=i + 1)
+        form.refuse(of_either, given, allowed, f"appliance_a_{i}")
+    of_hours = say("hours a day of the appliance in row {row}", row=i + 1)
+    hours = form.number(f"appliance_h_{i}", quantity.APPLIANCE_HOURS, of_hours)
     return Appliance(name, hours, current, power)
 
 

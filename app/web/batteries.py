@@ -22,7 +22,7 @@ from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
 from app.domain.revision import Thing
 from app.domain.run import Run
-from app.domain.saying import say
+from app.domain.saying import long_day, say
 from app.domain.share import Share
 from app.services import backups, batteries, bin, runs
 from app.services.last_time import last_battery
@@ -173,19 +173,16 @@ def _asked(text: str, report: BatteryReport) -> str:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        return say(
-            "Date: got “{shorten}”, expected a date such as 2030-06-01.", shorten=shorten(text)
-        )
+        allowed = say("a date such as 2030-06-01")
+        return Problem(say("Date"), shorten(text), allowed).sentence
     chance = report.end_of_life.chance_on(day)
     if chance is None:
         return say("It takes a measured capacity to say.")
-    words = report.threshold_words
     return say(
-        "On {day} {day_2:%B %Y} it is {likelihood} that it still holds {words}.",
-        day=day.day,
-        day_2=day,
-        likelihood=likelihood(chance),
-        words=words,
+        "On {day} it is {likely} that it still holds {threshold}.",
+        day=long_day(day),
+        likely=likelihood(chance),
+        threshold=report.threshold_words,
     )
 
 

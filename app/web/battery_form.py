@@ -69,8 +69,8 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     form = FormReader({**missing, **values})
     since = form.optional_day("in_service_since", say("in service since"), today)
     details = BatteryDetails(
-        name=form.text("name", "name", 80, required=True),
-        chemistry=form.choice("chemistry", "chemistry", Chemistry),
+        name=form.text("name", say("name"), 80, required=True),
+        chemistry=form.choice("chemistry", say("chemistry"), Chemistry),
         nominal_v=form.number("nominal_v", quantity.NOMINAL_VOLTAGE),
         rated_ah=form.number("rated_ah", quantity.RATED_CAPACITY),
         rated_hours=form.optional_number("rated_hours", quantity.RATED_HOURS),
@@ -86,21 +86,17 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
-        place=form.text("place", "place in the vehicle", 200),
-        serial_number=form.text("serial_number", "serial number", 80),
-        notes=form.text("notes", "notes", 4000),
+        place=form.text("place", say("place in the vehicle"), 200),
+        serial_number=form.text("serial_number", say("serial number"), 80),
+        notes=form.text("notes", say("notes"), 4000),
         **battery_use_form.read_warranty(form, since, today),
         **battery_use_form.read_use(form),
     )
     if details.threshold_kind is ThresholdKind.NIGHTS:
-        for name, allowed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
+        for name, needed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
             if not form.raw(name):
-                form.refuse(
-                    allowed.label,
-                    "",
-                    say("{allowed}, for a threshold by nights", allowed=allowed.allowed),
-                    name,
-                )
+                allowed = say("{range}, for a threshold by nights", range=needed.allowed)
+                form.refuse(needed.label, "", allowed, name)
     form.finish()
     return details
 

@@ -20,8 +20,8 @@ def read_warranty(form: FormReader, in_service_since: date | None, today: date) 
     share = form.optional_number("warranty_percent", quantity.WARRANTY_SHARE)
     if years is not None and start is None and in_service_since is None:
         allowed = say(
-            "a date up to today ({today}) for the {years:g} years of the warranty, here or "
-            "as the day in service",
+            "a date up to today ({today:%Y-%m-%d}) for the {years:g} years of the warranty, here "
+            "or as the day in service",
             today=today,
             years=years,
         )
@@ -33,7 +33,7 @@ def read_warranty(form: FormReader, in_service_since: date | None, today: date) 
         "warranty_share": None if share is None else share / 100,
         "warranty_cycles": form.optional_number("warranty_cycles", quantity.WARRANTY_CYCLES),
         "price": form.optional_number("price", quantity.PRICE),
-        "currency": form.text("currency", "currency", 8),
+        "currency": form.text("currency", say("currency"), 8),
     }
 
 
@@ -43,14 +43,14 @@ def read_use(form: FormReader) -> dict[str, Any]:
     a_year = form.optional_number("full_discharges_a_year", quantity.FULL_DISCHARGES)
     if form.raw("drawn_ah_a_week") and form.raw("full_discharges_a_year"):
         given = say(
-            "{raw} Ah a week and {raw_2} full discharges a year",
-            raw=form.raw("drawn_ah_a_week"),
-            raw_2=form.raw("full_discharges_a_year"),
+            "{ah_a_week} Ah a week and {discharges} full discharges a year",
+            ah_a_week=form.raw("drawn_ah_a_week"),
+            discharges=form.raw("full_discharges_a_year"),
         )
         allowed = say(
-            "one of the two, {label} or {label_2}",
-            label=quantity.DRAWN_A_WEEK.label,
-            label_2=quantity.FULL_DISCHARGES.label,
+            "one of the two, {one} or {other}",
+            one=quantity.DRAWN_A_WEEK.label,
+            other=quantity.FULL_DISCHARGES.label,
         )
         form.refuse(say("use over the year"), given, allowed, "drawn_ah_a_week")
     low = form.number(

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from starlette.responses import Response
 
-from app.domain.saying import say
+from app.web.spreadsheet import as_download
 
 # RFC 5545, 3.1: lines of at most 75 octets, folded with a space.
 _LONGEST = 75
@@ -15,8 +15,12 @@ _LONGEST = 75
 
 @dataclass(frozen=True)
 class CalendarEvent:
-    """One entry; start is aware. reminder_min is how long before it the calendar speaks up."""
+    """One entry; start is aware. reminder_min is how long before it the calendar speaks up.
 
+    key tells it from others that start with it, in whatever language its words are.
+    """
+
+    key: str
     summary: str
     description: str
     start: datetime
@@ -26,13 +30,13 @@ class CalendarEvent:
 
 def calendar_response(events: Sequence[CalendarEvent], name: str, now: datetime) -> Response:
     """The file as a download."""
-    headers = {"Content-Disposition": say('attachment; filename="{name}.ics"', name=name)}
+    headers = as_download(f"{name}.ics")
     return Response(calendar_text(events, now), media_type="text/calendar", headers=headers)
 
 
 def calendar_text(events: Sequence[CalendarEvent], now: datetime) -> str:
     """All events as one VCALENDAR, times in UTC."""
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", say("PRODID:-//Fadeline//Capacity tests//EN")]
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Fadeline//Capacity tests//EN"]
     for event in events:
         lines += [
             "BEGIN:VEVENT",
@@ -55,7 +59,7 @@ def calendar_text(events: Sequence[CalendarEvent], now: datetime) -> str:
 
 def _uid(event: CalendarEvent) -> str:
     """The same event keeps its name, so that a second download replaces the first."""
-    digest = hashlib.sha256(f"{event.summary}|{_utc(event.start)}".encode()).hexdigest()
+    digest = hashlib.sha256(f"{event.key}|{_utc(event.start)}".encode()).hexdigest()
     return f"{digest[:32]}@fadeline"
 
 

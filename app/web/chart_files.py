@@ -42,7 +42,7 @@ def chart_file(request: Request, context: Iterable[Any]) -> Response:
     name, _, kind = asked.rpartition(".")
     chart = next((one for one in charts_of(context) if one.name == name), None)
     if chart is None or kind not in ("svg", "csv"):
-        raise NotFound(say("There is no chart {shorten} on this page.", shorten=shorten(asked)))
+        raise NotFound(say("There is no chart {name} on this page.", name=shorten(asked)))
     title = plain_name(chart.title, chart.name, _NAME_LENGTH)
     if kind == "csv":
         return spreadsheet_response(title, chart.numbers.header, chart.numbers.rows)

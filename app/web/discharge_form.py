@@ -1,7 +1,7 @@
 """The form of a capacity test: conditions and readings, typed, pasted or from a file."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
@@ -26,10 +26,25 @@ MOST_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MOST_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
-DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
+DELIMITERS = {
+    ",": noted("commas"),
+    ";": noted("semicolons"),
+    "\t": noted("tabs"),
+    "|": noted("bars"),
+    " ": noted("spaces"),
+}
 DECIMALS = {".": noted("a point"), ",": noted("a comma")}
+DAY_ORDERS = {
+    "": noted("as found"),
+    DayOrder.DAY_FIRST.value: noted("day before month"),
+    DayOrder.MONTH_FIRST.value: noted("month before day"),
+}
 EARLIEST_YEAR = 1970
 SAME_START = timedelta(minutes=5)
+
+
+def _said(choices: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple((value, say(text)) for value, text in choices.items())
 
 
 @dataclass(frozen=True)
@@ -57,13 +72,9 @@ class DischargeFormPage:
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
     columns: tuple[str, ...] = TYPED_COLUMNS
     upload_limit_mb: int = UPLOAD_LIMIT_MB
-    delimiters: tuple[tuple[str, str], ...] = tuple(DELIMITERS.items())
-    decimals: tuple[tuple[str, str], ...] = tuple(DECIMALS.items())
-    day_orders: tuple[tuple[str, str], ...] = (
-        ("", noted("as found")),
-        (DayOrder.DAY_FIRST.value, noted("day before month")),
-        (DayOrder.MONTH_FIRST.value, noted("month before day")),
-    )
+    delimiters: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DELIMITERS))
+    decimals: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DECIMALS))
+    day_orders: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DAY_ORDERS))
 
 
 @dataclass(frozen=True)
@@ -76,10 +87,10 @@ class Given:
 
 def meter_options(meters: Sequence[Meter]) -> tuple[tuple[str, str], ...]:
     """The owner's meters, then a typical one of every kind that is not among them."""
-    known = [(str(meter.id), meter.details.name) for meter in meters]
+    known = [(str(meter.id), meter.details.shown_name) for meter in meters]
     stored = [meter.details for meter in meters]
     kinds = [kind for kind in MeterKind if typical(kind) not in stored]
-    return (*known, *((kind.value, say("typical: {label}", label=kind.label)) for kind in kinds))
+    return (*known, *((kind.value, say("typical: {meter}", meter=kind.label)) for kind in kinds))
 
 
 def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
@@ -99,10 +110,10 @@ def check_row_count(values: Mapping[str, str]) -> None:
     last = f"{TYPED_COLUMNS[0]}_{MOST_TYPED_ROWS}"
     if values.get(last, "").strip():
         allowed = say(
-            "at most {most_typed_rows} typed rows; paste longer tables as columns",
-            most_typed_rows=MOST_TYPED_ROWS,
+            "at most {count} typed rows; paste longer tables as columns",
+            count=MOST_TYPED_ROWS,
         )
-        raise Refused.because("readings", values[last], allowed, "readings")
+        raise Refused.because(say("readings"), values[last], allowed, "readings")
 
 
 def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
@@ -112,10 +123,8 @@ def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
         try:
             uses.append(ColumnUse(value))
         except ValueError:
-            allowed = ", ".join(use.value for use in ColumnUse)
-            raise Refused.because(
-                "columns", value, say("one of: {allowed}", allowed=allowed), "file"
-            ) from None
+            allowed = say("one of: {choices}", choices=", ".join(ColumnUse))
+            raise Refused.because(say("columns"), value, allowed, "file") from None
     return uses or None
 
 
@@ -140,7 +149,7 @@ def read_discharge(
     form = FormReader(values)
     started = _started(form, source, before)
     _check_first_time(form, started, source)
-    origin = form.text("source", "file name", 200) or "typed"
+    origin = form.text("source", say("file name"), 200) or "typed"
     readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
@@ -156,8 +165,8 @@ def read_discharge(
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        load=form.text("load", "load", 200),
-        notes=form.text("notes", "notes", 4000),
+        load=form.text("load", say("load"), 200),
+        notes=form.text("notes", say("notes"), 4000),
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
@@ -237,7 +246,7 @@ def _started(form: FormReader, source: Source, before: DischargeDetails | None) 
         given = _by_its_clock(given, form.raw("started_at"), before)
     if in_file is not None and form.fine and abs(given - in_file) > SAME_START:
         allowed = say(
-            "{in_file:%Y-%m-%d %H:%M}, the first time in the file, or nothing", in_file=in_file
+            "{start:%Y-%m-%d %H:%M}, the first time in the file, or nothing", start=in_file
         )
         form.refuse(say("start of the test"), form.raw("started_at"), allowed, "started_at")
     return given
@@ -263,8 +272,8 @@ def _check_first_time(form: FormReader, started: datetime, source: Source) -> No
         return
     given = f"{int(first // 3600)}:{int(first % 3600 // 60):02d}"
     allowed = say(
-        "{started:%H:%M}, the start of the test, or 0:00; add a reading for that moment",
-        started=started,
+        "{start:%H:%M}, the start of the test, or 0:00; add a reading for that moment",
+        start=started,
     )
     form.refuse(say("first time of the readings"), given, allowed, "time_0")
 
@@ -279,4 +288,4 @@ def meter_choice(form: FormReader) -> MeterChoice:
     text = form.raw("meter")
     if text.isascii() and text.isdigit() and len(text) < 10:
         return int(text)
-    return form.choice("meter", "meter", MeterKind)
+    return form.choice("meter", say("meter"), MeterKind)

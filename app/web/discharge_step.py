@@ -109,12 +109,10 @@ def _readings(
     if given is not None:
         retyped = test is not None and kept is None
         if typed and not retyped:
-            raise Refused.because(
-                "readings",
-                say("typed rows and a {origin} table", origin=origin),
-                say("one of the two"),
-                "readings",
-            )
+            # Pasted, or the name of a file.
+            called = say("pasted") if origin == PASTED else origin
+            both = say("typed rows and a {origin} table", origin=called)
+            raise Refused.because(say("readings"), both, say("one of the two"), "readings")
         staged = staging.stage(store, given.read(), values.get("channel"))
         values = {name: text for name, text in values.items() if not name.startswith("use_")}
         values |= {"source": origin, "pasted": ""}

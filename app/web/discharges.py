@@ -73,9 +73,7 @@ def discharge_page(
 def original_file(request: Request, attachment_id: Id) -> Response:
     """The file a test came from, as it came."""
     name, data = discharges.original_file(store_of(request), attachment_id)
-    headers = {
-        "Content-Disposition": say("attachment; filename*=utf-8''{quote}", quote=quote(name))
-    }
+    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name)}"}
     return Response(data, media_type="application/octet-stream", headers=headers)
 
 
@@ -131,7 +129,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     """Leave a test out of the trend with a reason, or take it back in."""
     reader = FormReader(texts(form))
     back = bool(reader.raw("back"))
-    reason = "" if back else reader.text("reason", "reason", 400, required=True)
+    reason = "" if back else reader.text("reason", say("reason"), 400, required=True)
     try:
         reader.finish()
         test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
@@ -166,7 +164,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         staged=step.staged,
         report=step.report,
         course=None if step.report is None else shown_course(step.report, "preview"),
-        assumptions=() if source is None else source.assumptions,
+        assumptions=() if source is None else source.said,
         again=before.said_of(step.values),
     )
     return page(request, "discharge_form.html", context, 422 if step.problems else 200)

@@ -75,7 +75,7 @@ def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]
     form = FormReader(values)
     on_date = form.day("on_date", say("date of the event"), today)
     kind = form.choice("kind", say("kind of event"), EventKind)
-    note = form.text("note", "note", LONGEST_NOTE)
+    note = form.text("note", say("note"), LONGEST_NOTE)
     form.finish()
     return on_date, kind, note
 

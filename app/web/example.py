@@ -88,7 +88,9 @@ class Example:
             return
         # The page that says so belongs to the owner's Fadeline, and so do its links.
         scope = {**scope, "root_path": scope.get("app_root_path", "")}
-        await plain_page(Request(scope), 404, say("Nothing here"), _CLOSED)(scope, receive, send)
+        await plain_page(Request(scope), 404, say("Nothing here"), say(_CLOSED))(
+            scope, receive, send
+        )
 
 
 @router.post(EXAMPLE, name="open_example")

@@ -25,11 +25,11 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
         form = await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
     except HTTPException as error:
         limit = say(
-            "a form of at most {part_limit} MB a field and {field_limit} fields",
-            part_limit=PART_LIMIT // 1000000,
-            field_limit=FIELD_LIMIT,
+            "a form of at most {size_mb} MB a field and {count} fields",
+            size_mb=PART_LIMIT // 1_000_000,
+            count=FIELD_LIMIT,
         )
-        raise Refused.because("form", str(error.detail), limit) from error
+        raise Refused.because(say("form"), str(error.detail), limit) from error
     try:
         yield form
     finally:
@@ -86,9 +86,9 @@ class FormReader:
             self.refuse(label, value, say("1 to {longest} characters", longest=longest), name)
         elif len(value) > longest:
             allowed = say(
-                "at most {longest} characters (these are {value})",
+                "at most {longest} characters (these are {count})",
                 longest=longest,
-                value=len(value),
+                count=len(value),
             )
             self.refuse(label, value, allowed, name)
         return value
@@ -116,8 +116,8 @@ class FormReader:
         try:
             return kind(text)
         except ValueError:
-            allowed = say("one of: ") + ", ".join(getattr(one, "label", one.value) for one in kind)
-            self.refuse(label, text, allowed, name)
+            choices = ", ".join(say(getattr(one, "label", one.value)) for one in kind)
+            self.refuse(label, text, say("one of: {choices}", choices=choices), name)
             return next(iter(kind))
 
     def answer(self, name: str, kind: type[Choice]) -> Choice | None:
@@ -134,18 +134,14 @@ class FormReader:
         except ValueError:
             value = None
         if value is None or not date(1970, 1, 1) <= value <= latest:
-            self.refuse(
-                label, text, say("a date from 1970-01-01 to today ({latest})", latest=latest), name
-            )
+            self.refuse(label, text, _until(latest), name)
             return None
         return value
 
     def day(self, name: str, label: str, latest: date) -> date:
         value = self.optional_day(name, label, latest)
         if value is None and not self.raw(name):
-            self.refuse(
-                label, "", say("a date from 1970-01-01 to today ({latest})", latest=latest), name
-            )
+            self.refuse(label, "", _until(latest), name)
         return value or latest
 
     def moment(self, name: str, label: str) -> datetime:
@@ -169,3 +165,8 @@ class FormReader:
 
     def refuse(self, where: str, value: str, allowed: str, name: str) -> None:
         self.problems.append(Problem(where, shorten(value), allowed, name))
+
+
+def _until(latest: date) -> str:
+    """Dates that are allowed, as they are typed where the browser has no calendar."""
+    return say("a date from 1970-01-01 to today ({latest:%Y-%m-%d})", latest=latest)

@@ -51,9 +51,8 @@ def add_stay(request: Request, battery_id: Id, form: Posted) -> Response:
     try:
         reader.finish()
         if place is None:
-            raise Refused.because(
-                "place", reader.raw("place_id"), say("one of your places"), "place_id"
-            )
+            allowed = say("one of your places")
+            raise Refused.because(say("place"), reader.raw("place_id"), allowed, "place_id")
         places.move_battery(store_of(request), battery_id, place, from_date)
     except FadelineError as error:
         return _page(request, battery_id, values, problems_of(error))

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from app.domain.saying import say
 from app.domain.words import WORDS, Word
 from app.web.pages import page
 
@@ -16,7 +17,7 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 class WordsPage:
     """What words.html needs."""
 
-    words: tuple[Word, ...] = tuple(sorted(WORDS, key=lambda word: word.name.lower()))
+    words: tuple[Word, ...]
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,8 @@ class GoodTestPage:
 
 @router.get("/words", name="words")
 def show_words(request: Request) -> Response:
-    return page(request, "words.html", WordsPage())
+    in_order = sorted(WORDS, key=lambda word: say(word.name).casefold())
+    return page(request, "words.html", WordsPage(tuple(in_order)))
 
 
 @router.get("/good-test", name="good_test")

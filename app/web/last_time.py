@@ -8,7 +8,6 @@ from app.domain.discharge import Discharge
 from app.domain.saying import say
 from app.web.battery_form import battery_values
 from app.web.discharge_form import discharge_values
-from app.web.pages import day
 
 # What usually repeats. Why a test ended, and how warm it was, is of each test alone.
 OF_A_TEST = ("charge_condition", "meter", "load")
@@ -36,7 +35,7 @@ def of_test(test: Discharge | None) -> LastTime:
     if test is None:
         return LastTime({}, "")
     values = discharge_values(test.details)
-    words = say("As in the test of {day}", day=day(test.details.started_local))
+    words = say("As in the test of {day}", day=test.details.started_local.date())
     return LastTime({name: values[name] for name in OF_A_TEST if values[name]}, words)
 
 

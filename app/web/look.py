@@ -33,9 +33,9 @@ class Look(StrEnum):
     def label(self) -> str:
         return {
             "auto": say("As the device"),
-            "light": "Light",
-            "dark": "Dark",
-            "sunlight": "Sunlight",
+            "light": say("Light"),
+            "dark": say("Dark"),
+            "sunlight": say("Sunlight"),
         }[self.value]
 
 
@@ -75,7 +75,7 @@ def choose_look(form: Annotated[FormData, Depends(posted)]) -> Response:
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
     if chosen not in set(Look):
-        raise Refused.because("look", say("“{chosen}” is no look", chosen=chosen), ", ".join(Look))
+        raise Refused.because(say("look"), chosen, ", ".join(Look))
     # Only a page of this server: an address that begins with two slashes names another one.
     target = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
     response = RedirectResponse(target, status_code=303)

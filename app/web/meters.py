@@ -79,7 +79,7 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
 def _read(values: Mapping[str, str]) -> MeterDetails:
     form = FormReader(values)
     details = MeterDetails(
-        name=form.text("name", "name", 80, required=True),
+        name=form.text("name", say("name"), 80, required=True),
         kind=form.choice("kind", say("kind of meter"), MeterKind),
         gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
         offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),

@@ -4,24 +4,31 @@ from dataclasses import dataclass
 
 from fastapi import Request
 
+from app.domain.noted import noted
+from app.domain.saying import say
+
 
 @dataclass(frozen=True)
 class Part:
     """An entry of the navigation: its page's name, its label, what addresses lie below it."""
 
     name: str
-    label: str
+    title: str
     below: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        return say(self.title)
 
 
 _OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/comparison")
 PARTS = (
-    Part("batteries", "Batteries", _OF_BATTERIES),
-    Part("meters", "Meters", ("/meters",)),
-    Part("places", "Places", ("/places", "/temperatures")),
-    Part("method", "Method", ("/method", "/heat-in-plain-words")),
-    Part("records", "Records", ("/records", "/received")),
-    Part("bin", "Bin", ("/bin",)),
+    Part("batteries", noted("Batteries"), _OF_BATTERIES),
+    Part("meters", noted("Meters"), ("/meters",)),
+    Part("places", noted("Places"), ("/places", "/temperatures")),
+    Part("method", noted("Method"), ("/method", "/heat-in-plain-words")),
+    Part("records", noted("Records"), ("/records", "/received")),
+    Part("bin", noted("Bin"), ("/bin",)),
 )
 
 

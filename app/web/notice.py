@@ -74,20 +74,19 @@ def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | 
     if item is None:
         return None
     action = path_to(request, "restore", kind=kind, item_id=number)
-    when = moment(item.binned_at.astimezone())
-    rest = f" {item.note}" if item.note else ""
-    return Notice(
-        say("“{name}”{rest} was moved to the bin ({when}).", name=item.name, rest=rest, when=when),
-        action,
-    )
+    about = {"name": item.name, "when": moment(item.binned_at.astimezone())}
+    if item.note:
+        words = say("“{name}” {note} was moved to the bin ({when}).", **about, note=item.note)
+    else:
+        words = say("“{name}” was moved to the bin ({when}).", **about)
+    return Notice(words, action)
 
 
 def _edited(request: Request, found: LastEdit) -> Notice:
     current, edit = found.current, found.edit
     where = {"thing": current.thing.value, "item_id": current.id}
-    when = moment(edit.replaced_at.astimezone())
     return Notice(
-        f"“{current.name}” {_change(found)} ({when}).",
+        _change(found),
         path_to(request, "bring_back", **where, number=edit.number),
         seen=current.version,
         history=path_to(request, "history", **where),
@@ -95,15 +94,16 @@ def _edited(request: Request, found: LastEdit) -> Notice:
 
 
 def _change(found: LastEdit) -> str:
-    changes = found.edit.changes
+    edit = found.edit
+    about = {"name": found.current.name, "when": moment(edit.replaced_at.astimezone())}
     if found.left_out is not None:
-        return (
-            say("was left out of the trend")
-            if found.left_out
-            else say("was taken back into the trend")
-        )
-    named = "; ".join(change.words for change in changes[:_MOST_NAMED])
-    more = len(changes) - _MOST_NAMED
+        if found.left_out:
+            return say("“{name}” was left out of the trend ({when}).", **about)
+        return say("“{name}” was taken back into the trend ({when}).", **about)
+    named = "; ".join(change.words for change in edit.changes[:_MOST_NAMED])
+    more = len(edit.changes) - _MOST_NAMED
+    if more <= 0:
+        return say("“{name}” was changed: {named} ({when}).", **about, named=named)
     return say(
-        "was changed: {named}{value}", named=named, value=f"; and {more} more" if more > 0 else ""
+        "“{name}” was changed: {named}; and {more} more ({when}).", **about, named=named, more=more
     )

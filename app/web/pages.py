@@ -12,9 +12,18 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.domain.noted import noted
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
-from app.domain.saying import preferred, say, speak, with_sign, written_celsius, written_day
+from app.domain.saying import (
+    preferred,
+    say,
+    speak,
+    with_sign,
+    written_celsius,
+    written_day,
+    written_number,
+)
 from app.domain.words import BY_KEY
 from app.languages.catalogue import texts_in
 from app.languages.translated import translated
@@ -39,7 +48,7 @@ MOST_BATTERIES = 10**9
 
 def number(value: float | None, digits: int = 1) -> str:
     """A number for a page; a dash where there is none."""
-    return "–" if value is None else with_sign(f"{value:.{digits}f}".replace("-", "−"))
+    return "–" if value is None else written_number(value, f".{digits}f")
 
 
 def temperature(celsius: float | None, digits: int = 1) -> str:
@@ -77,18 +86,41 @@ def moment(value: datetime | None) -> str:
 def span(hours: float) -> str:
     """Hours as h and min."""
     minutes = round(hours * 60)
-    return say("{minutes} h {minutes_2:02d} min", minutes=minutes // 60, minutes_2=minutes % 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+# By the word in which a template asks: days of several and of one, hours likewise, less.
+_AGES = {
+    "old": (
+        noted("{count} days old"),
+        noted("1 day old"),
+        noted("{count} hours old"),
+        noted("1 hour old"),
+        noted("less than an hour old"),
+    ),
+    "ago": (
+        noted("{count} days ago"),
+        noted("1 day ago"),
+        noted("{count} hours ago"),
+        noted("1 hour ago"),
+        noted("less than an hour ago"),
+    ),
+}
 
 
 def age(value: timedelta, word: str = "old") -> str:
-    """A time that has passed, in its largest whole unit and with a word behind it."""
+    """A time that has passed, in its largest whole unit; word is old or ago."""
     if value < timedelta(minutes=-5):
         return say("dated ahead of this clock")
-    for size, name in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour")):
+    days, day_old, hours, hour_old, less = _AGES[word]
+    for size, many, one in (
+        (timedelta(days=1), days, day_old),
+        (timedelta(hours=1), hours, hour_old),
+    ):
         count = value // size
         if count >= 1:
-            return f"{count} {name}{'' if count == 1 else 's'} {word}"
-    return say("less than an hour {word}", word=word)
+            return say(one) if count == 1 else say(many, count=count)
+    return say(less)
 
 
 def megabytes(size: int) -> str:
@@ -96,14 +128,12 @@ def megabytes(size: int) -> str:
 
 
 def thousands(count: int) -> str:
-    text = f"{count:,}"
-    # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
-    return text.replace(",", "\u202f") if preferred().comma else text
+    return written_number(count, ",")
 
 
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
     """Pairs of value and label for a select, from the members of an enumeration."""
-    return [(one.value, one.label) for one in choices]
+    return [(one.value, say(one.label)) for one in choices]
 
 
 @pass_context

@@ -25,7 +25,7 @@ _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 def add_photos(request: Request, discharge_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)
-    caption = reader.text("caption", "caption", LONGEST_CAPTION)
+    caption = reader.text("caption", say("caption"), LONGEST_CAPTION)
     try:
         reader.finish()
         files = [(one.filename or "", one.file.read(_MOST_READ)) for one in uploads(form, "photos")]
@@ -41,7 +41,7 @@ def show_photo(
 ) -> Response:
     """The picture, which a browser may keep and asks about each time."""
     known = f'"{photos.get_photo(store_of(request), photo_id).sha256}"'
-    headers = {"ETag": known, "Cache-Control": say("private, no-cache")}
+    headers = {"ETag": known, "Cache-Control": "private, no-cache"}
     if if_none_match == known:
         return Response(status_code=304, headers=headers)
     jpeg = photos.photo_jpeg(store_of(request), photo_id)
@@ -54,7 +54,7 @@ def change_caption(request: Request, photo_id: Id, form: Posted) -> Response:
     photo = photos.get_photo(store, photo_id)
     name = f"caption_{photo_id}"
     reader = FormReader(values)
-    caption = reader.text(name, "caption", LONGEST_CAPTION)
+    caption = reader.text(name, say("caption"), LONGEST_CAPTION)
     try:
         reader.finish()
         photos.change_caption(store, photo_id, caption, now_of(request))

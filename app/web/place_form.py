@@ -21,8 +21,8 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     """Raises Refused with every problem of the form."""
     form = FormReader(values)
     details = PlaceDetails(
-        name=form.text("name", "name", 80, required=True),
-        note=form.text("note", "note", 400),
+        name=form.text("name", say("name"), 80, required=True),
+        note=form.text("note", say("note"), 400),
         seasons=_seasons(form),
         hours=_hours(form),
     )
@@ -54,27 +54,23 @@ def _seasons(form: FormReader) -> tuple[Season, ...]:
     for i in range(SEASON_ROWS):
         if not any(form.raw(f"{name}_{i}") for name in SEASON_FIELDS):
             continue
-        where = say("season {i}", i=i + 1)
-        first = _month(form, f"from_{i}", say("{where}, first month", where=where))
-        last = _month(form, f"to_{i}", say("{where}, last month", where=where))
-        night = _temperature(form, f"night_{i}", say("{where}, coolest of the day", where=where))
-        warm = _temperature(form, f"day_{i}", say("{where}, warmest of the day", where=where))
+        row = i + 1
+        coolest = say("season {row}, coolest of the day", row=row)
+        first = _month(form, f"from_{i}", say("season {row}, first month", row=row))
+        last = _month(form, f"to_{i}", say("season {row}, last month", row=row))
+        night = _temperature(form, f"night_{i}", coolest)
+        warm = _temperature(form, f"day_{i}", say("season {row}, warmest of the day", row=row))
         if not form.fine:
             continue
         one = Season(first, last, night, warm)
         if night > warm:
-            form.refuse(
-                say("{where}, coolest of the day", where=where),
-                form.raw(f"night_{i}"),
-                say("at most the warmest, {raw}", raw=form.raw(f"day_{i}")),
-                f"night_{i}",
-            )
+            allowed = say("at most the warmest, {warmest}", warmest=form.raw(f"day_{i}"))
+            form.refuse(coolest, form.raw(f"night_{i}"), allowed, f"night_{i}")
         twice = [month for month in one.months if month in taken]
         if twice:
-            allowed = say("months that season {taken} does not hold already", taken=taken[twice[0]])
-            form.refuse(
-                f"{where}, months", say("month {twice}", twice=twice[0]), allowed, f"from_{i}"
-            )
+            allowed = say("months that season {row} does not hold already", row=taken[twice[0]])
+            given = say("month {number}", number=twice[0])
+            form.refuse(say("season {row}, months", row=row), given, allowed, f"from_{i}")
         taken |= dict.fromkeys(one.months, i + 1)
         found.append(one)
     return tuple(found)
@@ -85,19 +81,17 @@ def _hours(form: FormReader) -> tuple[HoursAt, ...]:
     for i in range(HOUR_ROWS):
         if not any(form.raw(f"{name}_{i}") for name in HOUR_FIELDS):
             continue
-        celsius = _temperature(form, f"temperature_{i}", say("row {i}, temperature", i=i + 1))
-        hours = form.number(
-            f"hours_{i}", quantity.HOURS_A_YEAR, say("row {i}, hours a year", i=i + 1)
-        )
+        row = i + 1
+        celsius = _temperature(form, f"temperature_{i}", say("row {row}, temperature", row=row))
+        of_hours = say("row {row}, hours a year", row=row)
+        hours = form.number(f"hours_{i}", quantity.HOURS_A_YEAR, of_hours)
         found.append(HoursAt(celsius, hours))
     total = sum(one.hours for one in found)
     if form.fine and total > LONGEST_YEAR_H:
         form.refuse(
             say("hours of the year together"),
             f"{total:g} h",
-            say(
-                "at most {longest_year_h:g} h, which a leap year has", longest_year_h=LONGEST_YEAR_H
-            ),
+            say("at most {hours:g} h, which a leap year has", hours=LONGEST_YEAR_H),
             "hours_0",
         )
     return tuple(found)
@@ -121,7 +115,7 @@ def _temperature(form: FormReader, name: str, label: str) -> float:
             _hint_fahrenheit(form, name)
         return value
     low, high = (v * 1.8 + 32 for v in (celsius.low, celsius.high))
-    value = form.number(name, Quantity(celsius.label, "°F", low, high), label)
+    value = form.number(name, Quantity(celsius.name, "°F", low, high), label)
     return round((value - 32) / 1.8, 2)
 
 
@@ -132,8 +126,8 @@ def _hint_fahrenheit(form: FormReader, name: str) -> None:
         form.hint(
             name,
             say(
-                "; {number:g} °F would be {number_2:.0f} °C: choose the unit",
-                number=number,
-                number_2=(number - 32) / 1.8,
+                "; {fahrenheit:g} °F would be {celsius:.0f} °C: choose the unit",
+                fahrenheit=number,
+                celsius=(number - 32) / 1.8,
             ),
         )

@@ -1,7 +1,7 @@
 """Pages of places: the list, one place, its form, and which battery lives there."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.revision import Thing
+from app.domain.saying import month_names
 from app.services import places
 from app.services.places import PlaceView
 from app.web.form import posted, texts
@@ -20,20 +21,11 @@ from app.web.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
-MONTH_NAMES = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+
+
+def _numbered_months() -> tuple[tuple[str, str], ...]:
+    numbered = enumerate(month_names(short=True), start=1)
+    return tuple((str(number), name) for number, name in numbered)
 
 
 @dataclass(frozen=True)
@@ -52,9 +44,7 @@ class PlaceFormPage:
     problems: tuple[Problem, ...]
     season_rows: int = SEASON_ROWS
     hour_rows: int = HOUR_ROWS
-    months: tuple[tuple[str, str], ...] = tuple(
-        (str(number), name[:3]) for number, name in enumerate(MONTH_NAMES, start=1)
-    )
+    months: tuple[tuple[str, str], ...] = field(default_factory=_numbered_months)
     units: tuple[tuple[str, str], ...] = UNITS
 
 
@@ -65,7 +55,7 @@ class PlacePage:
     view: PlaceView
     problems: tuple[Problem, ...]
     missing_months: tuple[str, ...]
-    month_names: tuple[str, ...] = MONTH_NAMES
+    month_names: tuple[str, ...]
 
 
 @router.get("/places", name="places")
@@ -98,9 +88,10 @@ def show_place(request: Request, place_id: Id) -> Response:
 def place_page(request: Request, place_id: int, problems: tuple[Problem, ...]) -> Response:
     view = places.show_place(store_of(request), place_id)
     told = {month for one in view.place.details.seasons for month in one.months}
-    missing = tuple(n for i, n in enumerate(MONTH_NAMES, start=1) if told and i not in told)
+    names = month_names()
+    missing = tuple(n for i, n in enumerate(names, start=1) if told and i not in told)
     status = 422 if problems else 200
-    context = PlacePage(view, problems, missing)
+    context = PlacePage(view, problems, missing, names)
     return page(request, "place.html", context, status, notice_of(request))
 
 

@@ -69,11 +69,12 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
     name = battery.details.name
     events = [
         CalendarEvent(
+            f"Capacity test of {name}: load on",
             say("Capacity test of {name}: load on", name=name),
             say(
-                "Charged full and rested? Load of {current_a:.3g} A on. {words}",
+                "Charged full and rested? Load of {current_a:.3g} A on. {plan}",
                 current_a=plan.current_a,
-                words=plan.words,
+                plan=plan.words,
             ),
             plan.start_at,
             timedelta(hours=plan.run_high_h),
@@ -82,6 +83,7 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
     ]
     events += [
         CalendarEvent(
+            f"Reading {number} of {name}",
             say("Reading {number} of {name}", number=number, name=name),
             say("Note volts, amps, temperature and the gauge's percentage."),
             moment,
@@ -101,10 +103,11 @@ def next_test_calendar(request: Request, battery_id: Id) -> Response:
         raise NotFound(say("There is no test yet that a next one could follow."))
     start = datetime(due.year, due.month, due.day, 8).astimezone()
     event = CalendarEvent(
+        f"Capacity test of {report.name} is due",
         say("Capacity test of {name} is due", name=report.name),
         say(
-            "{words} Charge it full the day before and let it rest. Plan the day in Fadeline.",
-            words=report.next_test.words,
+            "{reason} Charge it full the day before and let it rest. Plan the day in Fadeline.",
+            reason=report.next_test.words,
         ),
         start,
         timedelta(hours=1),
@@ -117,7 +120,7 @@ def _wish(values: Mapping[str, str], now: datetime) -> Wish:
     form = FormReader(values)
     current = form.number("current_a", quantity.LOAD_CURRENT)
     every = form.number("reading_every_min", quantity.READING_EVERY)
-    start = form.moment("start_at", "start") if form.raw("start_at") else None
+    start = form.moment("start_at", say("start")) if form.raw("start_at") else None
     before = form.moment("end_before", say("end before")) if form.raw("end_before") else None
     meter = meter_choice(form)
     form.finish()

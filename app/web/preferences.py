@@ -53,9 +53,9 @@ def keep_preferences(request: Request, form: Annotated[FormData, Depends(posted)
     reader = FormReader(values)
     try:
         chosen = Preferences(
-            reader.choice("language", "language", Language),
-            reader.choice("temperature", "temperatures", TemperatureShown),
-            reader.choice("dates", "dates", DateShown),
+            reader.choice("language", say("language"), Language),
+            reader.choice("temperature", say("temperatures"), TemperatureShown),
+            reader.choice("dates", say("dates"), DateShown),
             reader.choice("decimals", say("decimal sign"), DecimalShown),
         )
         reader.finish()

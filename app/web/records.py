@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
@@ -18,7 +19,7 @@ from app.web.form import FormReader, posted, texts
 from app.web.pages import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-DEMO = "The demo makes no backups."
+DEMO = noted("The demo makes no backups.")
 Posted = Annotated[FormData, Depends(posted)]
 
 
@@ -56,7 +57,7 @@ def choose_folder(request: Request, form: Posted) -> Response:
     _refuse_in_demo(request)
     values, engine = texts(form), store_of(request).engine
     reader = FormReader(values)
-    folder = reader.text(FOLDER_FIELD, "folder of backups", 1000)
+    folder = reader.text(FOLDER_FIELD, say("folder of backups"), 1000)
     try:
         reader.finish()
         backups.choose_folder(engine, folder)
@@ -91,7 +92,7 @@ def records_page(
 def _refuse_in_demo(request: Request) -> None:
     if settings_of(request).demo:
         raise Refused.because(
-            "backup",
+            say("backup"),
             say("the invented demo"),
             say("your own records; start Fadeline without --demo"),
         )

@@ -72,7 +72,7 @@ def _kept(request: Request, form: FormData) -> str:
     """The name under which the archive that was sent waits."""
     file = upload(form, "archive")
     if file is None:
-        raise Refused.because("archive", "", say("a ZIP that was exported before"), "archive")
+        raise Refused.because(say("archive"), "", say("a ZIP that was exported before"), "archive")
     records.check_size(file.size or 0)
     return staging.stage_archive(store_of(request), file.file)
 

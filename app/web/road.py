@@ -58,7 +58,7 @@ def show_road(request: Request, battery_id: Id) -> Response:
         values=values,
         problems=problems,
         beside_options=(
-            ("", "none"),
+            ("", say("none")),
             *((str(one.id), one.details.name) for one in view.others),
         ),
     )
@@ -74,7 +74,7 @@ def show_warranty(request: Request, battery_id: Id) -> Response:
 def read_wish(values: Mapping[str, str]) -> tuple[RoadWish, int | None]:
     """The day, the nights and the second battery that are asked about. Raises Refused."""
     form = FormReader(values)
-    day = form.optional_day("on", "date", date(9000, 1, 1))
+    day = form.optional_day("on", say("date"), date(9000, 1, 1))
     nights = form.optional_number("nights", quantity.NIGHTS)
     beside = form.raw("beside")
     known = beside.isascii() and beside.isdigit() and len(beside) < 18

@@ -16,7 +16,9 @@ from app.web.form import FormReader
 def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, MeterChoice]:
     """How a run begins: now, unless a start is given. Raises Refused."""
     form = FormReader({"reading_every_min": "60", **values})
-    started = form.moment("started_at", "start") if form.raw("started_at") else now.astimezone()
+    started = (
+        form.moment("started_at", say("start")) if form.raw("started_at") else now.astimezone()
+    )
     offset = started.utcoffset()
     details = RunDetails(
         started_at=started.astimezone(UTC),
@@ -25,10 +27,10 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
             "charge_condition", say("charge before the test"), ChargeCondition
         ),
         meter_id=0,
-        load=form.text("load", "load", 200),
+        load=form.text("load", say("load"), 200),
         reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        notes=form.text("notes", "notes", 4000),
+        notes=form.text("notes", say("notes"), 4000),
     )
     meter = meter_choice(form)
     form.finish()

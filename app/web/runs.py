@@ -108,7 +108,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
     try:
         if values.get("action") == "strike":
             reader = FormReader(values)
-            reason = reader.text("reason", "reason", 400, required=True)
+            reason = reader.text("reason", say("reason"), 400, required=True)
             reader.finish()
             runs.strike_reading(store, run_id, reading_id, reason, now)
         elif values.get("action") == "back":
@@ -117,9 +117,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             view = runs.show_run(store, run_id, now)
             before = next((one for one in view.readings if one.id == reading_id), None)
             if before is None:
-                raise NotFound(
-                    say("There is no reading {reading_id} in this run.", reading_id=reading_id)
-                )
+                raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
@@ -205,7 +203,7 @@ class SentReading(BaseModel):
             (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
         ):
             if value is not None:
-                allowed.check(value, say("{name} at {at}", name=name, at=self.at.isoformat()), name)
+                allowed.check(value, f"{name} at {self.at.isoformat()}", name)
         return ReadingGiven(**self.model_dump())
 
 

@@ -24,12 +24,12 @@ class Lasting(StrEnum):
 
     @property
     def label(self) -> str:
-        return _LASTING_LABELS[self]
+        return say(_LASTING_LABELS[self])
 
 
 _LASTING_LABELS = {
     Lasting.WEEK: noted("a week"),
-    Lasting.MONTH: "30 days",
+    Lasting.MONTH: noted("30 days"),
     Lasting.QUARTER: noted("three months"),
     Lasting.YEAR: noted("a year"),
     Lasting.FOR_GOOD: noted("until revoked"),
@@ -51,7 +51,7 @@ class GivenShare:
 def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
     """The whole form. Raises Refused."""
     reader = FormReader({"lasting": Lasting.MONTH.value, **values})
-    label = reader.text("label", "for whom", 80)
+    label = reader.text("label", say("for whom"), 80)
     days = int(reader.choice("lasting", say("how long it opens"), Lasting))
     reader.finish()
     return GivenShare(label, now + timedelta(days=days) if days else None, read_wish(values))

@@ -75,7 +75,7 @@ def _kept(request: Request, form: FormData, values: Mapping[str, str]) -> dict[s
     file = upload(form, "file")
     if file is None:
         if not values.get("staged"):
-            raise Refused.because("file", "", say("a logger's file of temperatures"), "file")
+            raise Refused.because(say("file"), "", say("a logger's file of temperatures"), "file")
         return {}
     staging.check_size(file.size or 0)
     name = temperature_files.stage(store_of(request), file.file.read())

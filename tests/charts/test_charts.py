@@ -9,8 +9,12 @@ from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
 from app.charts.nights_chart import nights_chart
+from app.charts.numbers import numbers_of
+from app.domain import saying
 from app.domain.meter import MeterKind
+from app.domain.preferences import DecimalShown, Language, Preferences
 from app.domain.readings import Readings
+from app.domain.saying import shown_as
 from app.services import batteries, discharges, road
 from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details
@@ -127,3 +131,21 @@ def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
 
 def test_without_a_course_no_nights_are_drawn():
     assert nights_chart((), 3) is None
+
+
+def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports, monkeypatch):
+    known = {"capacity (Ah)": "Kapazität (Ah)", "fade so far": "Schwund", "from": "von"}
+    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known | {"Mar": "Mär"})
+    with shown_as(Preferences(language=Language.GERMAN)):
+        made = figure(reports[0])
+        header = numbers_of(made).header
+    assert made["layout"]["yaxis"]["title"]["text"] == "Kapazität (Ah)"
+    assert "Schwund" in names(made)
+    assert made["layout"]["meta"]["months"][1][2] == "Mär"
+    assert ("Kapazität (Ah)" in header, "von" in header) == (True, True)
+
+
+def test_the_script_is_told_the_decimal_sign_of_the_reader(reports):
+    assert figure(reports[0])["layout"]["separators"] == ".,"
+    with shown_as(Preferences(decimals=DecimalShown.COMMA)):
+        assert figure(reports[0])["layout"]["separators"] == ",\u202f"

@@ -152,7 +152,7 @@ def test_the_owner_can_overrule_what_a_column_is():
         (b"time_s,current_a\n0,9\n60,abc\n120,9\n", "line 3, current: got “abc”"),
         (b"time_s,current_a\n0,9\n60,NaN\n120,9\n", "line 3, current: got “NaN”"),
         (b"time_s,current_a\n0,9\n60,inf\n120,9\n", "line 3, current: got “inf”"),
-        (b"time_s,current_a\n0,9\n60,9e9\n120,9\n", "from -100000 to 100000 A"),
+        (b"time_s,current_a\n0,9\n60,9e9\n120,9\n", "from −100000 to 100000 A"),
         (b"time_s,current_a\n0,9\n60,9\n30,9\n", "line 4, time: got “30”"),
         (b"time_s,current_a\n0,9\n60,9\n60,8\n", "line 4, time: got “60”"),
         (b"time,current_a,soc\n0:00,9,100\n1:00,9,140\n", "line 3, gauge: got “140”"),

@@ -88,7 +88,7 @@ def test_what_no_place_has_is_named_and_left_out_only_on_word(code):
     values[5] = values[7] = code
     found = read(log(values))
     (problem,) = found.problems
-    assert problem.where == "temperature of 2024-05-01 09:00 and 1 more"
+    assert problem.where == "temperature of 1 May 2024, 09:00 and 1 more"
     assert ("failed" in problem.allowed) == (code in (85.0, -127.0))
     left = read(log(values), answers=LogAnswers(leave_out_impossible=True))
     assert left.problems == ()

@@ -136,7 +136,7 @@ def test_a_move_outside_the_tests_says_what_is_missing_and_which_dates_would_do(
     late = refusal(store, two[0], moved_on=TODAY).sentence
     assert "6 measured before it and 0 after" in late
     assert "(needed: 2 more after it)" in late
-    assert "2025-11-16 to 2026-08-15 would do" in late
+    assert "16 Nov 2025 to 15 Aug 2026 would do" in late
     early = refusal(store, two[0], moved_on=date(2020, 1, 1)).sentence
     assert "(needed: 2 more before it)" in early
 

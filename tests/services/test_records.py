@@ -318,7 +318,7 @@ def test_a_test_that_cannot_be_judged_with_what_is_here_brings_in_nothing(
     discharges.add_discharge(filled, 1, replace(high, readings=late), MeterKind.SHUNT, NOW)
     exported(filled, tmp_path / "b.zip")
     before = everything(other)
-    with pytest.raises(Refused, match="Bench battery, capacity test of 2026-11-23"):
+    with pytest.raises(Refused, match="Bench battery, capacity test of 23 Nov 2026"):
         records.restore_records(other, tmp_path / "b.zip", merge=True)
     assert everything(other) == before
 
@@ -332,7 +332,7 @@ def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
     late = Readings.of([0.0, 3600.0, 7200.0], [9.0] * 3, [13.0, 12.9, 12.8])
     discharges.add_discharge(filled, 1, discharge_details(late, days_ago=2), MeterKind.SHUNT, NOW)
     exported(filled, tmp_path / "b.zip")
-    with pytest.raises(Refused, match="Bench battery, capacity test of 2026-11-23"):
+    with pytest.raises(Refused, match="Bench battery, capacity test of 23 Nov 2026"):
         records.restore_records(other, tmp_path / "b.zip", merge=True)
     batteries.restore_battery(other, 1)
     assert len(batteries.list_batteries(other, NOW.date()).reports) == 2

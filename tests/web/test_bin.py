@@ -28,10 +28,10 @@ def test_each_thing_in_the_bin_has_its_name_its_time_and_a_way_back(client, binn
     since = f"since 25 Nov 2026, {NOW.astimezone():%H:%M}"
     assert texts[0] == f"Bench battery battery with 4 capacity tests, {since}"
     assert sorted(texts[1:]) == [
-        f"Bench battery, repair on 2026-01-05 event, {since}; its battery lies in the bin too: "
+        f"Bench battery, repair on 5 Jan 2026 event, {since}; its battery lies in the bin too: "
         "restore that first",
-        f"Bench battery, test of 2026-11-15 13:00 capacity test, {since}; its battery lies in the "
-        "bin too: restore that first",
+        f"Bench battery, test of 15 Nov 2026, 13:00 capacity test, {since}; its battery lies in "
+        "the bin too: restore that first",
     ]
     page = soup(client.get("/bin"))
     back = press(client, page.select_one("form[action='/bin/battery/1/restore']"))

@@ -139,7 +139,7 @@ def test_store_leads_to_the_test_and_its_verdict(client, battery):
         ({"meter": "banana"}, "meter: got “banana”"),
         ({"ended_after_h": "0"}, "hours until the end: got “0”, expected a number above 0"),
         ({"current_2": "nine"}, "row 3, current: got “nine”"),
-        ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from -10 to 2000 V"),
+        ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from −10 to 2000 V"),
         ({"time_2": "1:00"}, "row 3, time: got “1:00”, expected a time after 1:00"),
         ({"current_2": "-4"}, "current in reading 3: got “−4 A”"),
     ],

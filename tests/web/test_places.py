@@ -94,7 +94,7 @@ def test_a_place_is_edited_with_what_it_holds(client, store):
 def test_a_log_is_looked_at_before_it_is_stored(client, store, place):
     answer = client.post(f"/places/{place.id}/temperatures", files={"file": log_file([20.5] * 24)})
     assert answer.status_code == 200
-    assert "24 temperatures from 2026-05-01 00:00" in answer.text
+    assert "24 temperatures from 1 May 2026, 00:00" in answer.text
     assert places.show_place(store, place.id).logs == ()
     page = BeautifulSoup(answer.text, "html.parser")
     form = {one["name"]: one["value"] for one in page.select("input[type=hidden]")}

@@ -3,6 +3,8 @@ from itertools import pairwise
 import icalendar
 import pytest
 
+from app.domain import saying
+from app.domain.preferences import Language
 from tests.web.conftest import soup
 
 
@@ -52,6 +54,20 @@ def test_the_next_test_s_calendar_falls_on_the_day_it_is_due(client, tested, bat
     calendar = icalendar.Calendar.from_ical(client.get("/batteries/1/next-test.ics").content)
     (event,) = calendar.walk("VEVENT")
     assert event["DTSTART"].dt.date().isoformat() == "2027-02-14"
+
+
+def test_an_entry_is_known_again_in_another_language(client, tested, monkeypatch):
+    """RFC 5545, 3.8.4.7: the same UID is the same entry, so a second download replaces it."""
+    known = {"Capacity test of {name} is due": "Test von {name} fällig"}
+    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    made = [
+        icalendar.Calendar.from_ical(
+            client.get("/batteries/1/next-test.ics", headers={"Accept-Language": asked}).content
+        ).walk("VEVENT")[0]
+        for asked in ("en", "de")
+    ]
+    assert str(made[1]["SUMMARY"]) == "Test von Bench battery fällig"
+    assert str(made[0]["UID"]) == str(made[1]["UID"])
 
 
 def test_names_with_commas_and_line_ends_do_not_break_a_calendar(client, store):

@@ -5,7 +5,8 @@ from zipfile import ZipFile
 
 import pytest
 
-from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
+from app.domain import saying
+from app.domain.preferences import DecimalShown, Language, Preferences, TemperatureShown
 from app.domain.saying import shown_as
 from app.services import records
 from app.services.preferences import preferences_of
@@ -75,6 +76,23 @@ def test_a_received_file_agrees_whatever_is_preferred(otherwise):
     files = {"file": ("sent.html", sent, "text/html")}
     answer = otherwise.post("/received", data={"action": "check"}, files=files)
     assert soup(answer).select_one(".headline").text == "Every figure agrees."
+
+
+def test_tables_for_spreadsheets_stay_english(client, tested, monkeypatch):
+    known = {"time ran out": "die Zeit war um", "charged full, then rested an hour or more": "voll"}
+    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    for path in ("/batteries/1/tests.csv", "/batteries/1/tests.json", "/discharges/5/result.json"):
+        usual = client.get(path, headers={"Accept-Language": "en"}).text
+        assert client.get(path, headers={"Accept-Language": "de"}).text == usual, path
+
+
+def test_words_stand_in_the_order_of_the_reader_s_alphabet(client, monkeypatch):
+    known = {"throughput": "Aal", "capacity test": "Zebra"}
+    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    page = soup(client.get("/words", headers={"Accept-Language": "de"}))
+    # “95 % interval” begins with a digit.
+    named = [one.text for one in page.select("dl.glossary dt")]
+    assert (named[1], named[-1]) == ("Aal", "Zebra")
 
 
 def test_the_choice_stays_on_this_machine(otherwise, store, tmp_path):

@@ -146,13 +146,13 @@ def test_kept_it_is_a_battery_of_its_own_marked_as_received(away, client, sent_b
     assert answer.url.path == "/batteries/1"
     page = soup(answer)
     assert page.h1.text == "Bench battery (received)"
-    assert "Received on 2026-11-25 in a file that Fadeline 0.1.0 made" in page.text
+    assert "Received on 25 Nov 2026 in a file that Fadeline 0.1.0 made" in page.text
     own = soup(client.get("/batteries/1"))
     results = [[c.text for c in row.select("td")] for row in own.select("table tbody tr")]
     assert [[c.text for c in row.select("td")] for row in page.select("table tbody tr")] == results
     assert page.select("dl.facts dd")[1].text == own.select("dl.facts dd")[1].text
     assert "moved" in page.select_one("section[aria-labelledby=events-title]").text
-    assert "a received file, as of 2026-11-25" in soup(away.get("/discharges/1")).text
+    assert "a received file, as of 25 Nov 2026" in soup(away.get("/discharges/1")).text
 
 
 def test_the_same_file_twice_does_not_double(away, sent):

@@ -72,7 +72,7 @@ def test_a_form_without_the_newer_fields_means_what_it_always_meant(client, stor
         ({"warranty_years": "0"}, "warranty_years", "above 0 and up to 50 years"),
         ({"warranty_from": "2099-01-01"}, "warranty_from", "to today (2026-11-25)"),
         ({"waits_at_low_percent": "95"}, "waits_at_low_percent", "from 0 to 90 %"),
-        ({"cold_week_c": "-60"}, "cold_week_c", "from -40 to 40 °C"),
+        ({"cold_week_c": "-60"}, "cold_week_c", "from −40 to 40 °C"),
         ({"appliance_w_0": "40"}, "appliance_a_0", "row 1: got “3,5 A and 40 W”, expected either"),
         ({"appliance_a_0": ""}, "appliance_a_0", "row 1: got nothing, expected either its current"),
         ({"appliance_h_0": "25"}, "appliance_h_0", "hours a day of the appliance in row 1"),

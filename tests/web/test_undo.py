@@ -50,13 +50,14 @@ def test_a_deleted_battery_comes_back_by_one_button(client, store, test):
 def test_a_deleted_test_comes_back_to_its_own_page(client, test):
     after = client.post("/bin/discharge/1")
     assert after.url.path == "/batteries/1"
-    assert said(after).startswith("“Bench battery, test of 2026-11-15 13:00” was moved to the bin")
+    moved = "“Bench battery, test of 15 Nov 2026, 13:00” was moved to the bin"
+    assert said(after).startswith(moved)
     assert undo(client, after).url.path == "/discharges/1"
 
 
 def test_a_deleted_event_comes_back_to_its_battery(client, event):
     after = client.post("/bin/event/1")
-    assert said(after).startswith("“Bench battery, moved on 2026-01-05” was moved to the bin")
+    assert said(after).startswith("“Bench battery, moved on 5 Jan 2026” was moved to the bin")
     back = undo(client, after)
     assert back.url.path == "/batteries/1"
     assert "5 Jan 2026: moved" in back.text
@@ -143,7 +144,7 @@ def test_an_undone_test_whose_start_is_taken_is_refused_in_a_sentence(client, st
     answer = undo(client, after)
     assert answer.status_code == 422
     assert "no other test of this battery starts" in answer.text
-    assert "test of 2026-11-15" in client.get("/bin").text
+    assert "test of 15 Nov 2026" in client.get("/bin").text
 
 
 @pytest.mark.parametrize(

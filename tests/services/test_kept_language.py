@@ -1,0 +1,111 @@
+"""What is stored is in one language, whoever asked for it."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+import pytest
+
+from app.domain import saying
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.errors import Refused
+from app.domain.meter import MeterKind
+from app.domain.place import PlaceDetails
+from app.domain.preferences import Language, Preferences
+from app.domain.run import ReadingGiven, RunDetails
+from app.domain.temperature_file import LogAnswers, TemperatureColumns
+from app.services import (
+    batteries,
+    discharges,
+    meters,
+    places,
+    receiving,
+    runs,
+    sending,
+    staging,
+    temperature_files,
+)
+from tests.builders import NOW, battery_details, discharge_details
+
+LOG = b"time,current (A),voltage (V)\n" + b"".join(
+    f"{hour}:00,9,{13.2 - 0.1 * hour:.2f}\n".encode() for hour in range(8)
+)
+WARM = b"time,temperature (C)\n" + b"".join(
+    f"2024-05-01 {hour:02d}:00,{15 + hour}\n".encode() for hour in range(24)
+)
+
+
+class Marked(dict[str, str]):
+    """A language in which every text is the English one behind a mark."""
+
+    def get(self, text: str, default: object = None) -> str:  # type: ignore[override]
+        return f"{default or '§'}{text}"
+
+
+@pytest.fixture(autouse=True)
+def elsewhere(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setitem(saying._catalogues, Language.GERMAN, Marked)
+    with saying.shown_as(Preferences(language=Language.GERMAN)):
+        yield
+
+
+@pytest.fixture
+def battery(store):
+    return batteries.add_battery(store, battery_details())
+
+
+def test_assumptions_are_read_in_the_reader_s_language_and_kept_in_one(store):
+    source = staging.stage(store, LOG).source
+    assert all(sentence.startswith("§") for sentence in source.said)
+    assert source.assumptions[0] == "Text in UTF-8, cells between commas, decimal point."
+    assert len(source.assumptions) == len(source.said)
+
+
+def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):
+    place = places.add_place(store, PlaceDetails("locker"))
+    name = temperature_files.stage(store, WARM)
+    staged = temperature_files.look_at(
+        store, place.id, name, TemperatureColumns(), LogAnswers(), None
+    )
+    assert all(sentence.startswith("§") for sentence in staged.seen.examined.said)
+    temperature_files.store_staged(store, place.id, staged, "warm.csv", None, NOW)
+    (log,) = places.show_place(store, place.id).logs
+    assert log.said
+    assert not any("§" in sentence for sentence in log.said)
+
+
+def test_a_typical_meter_is_one_meter_in_every_language(store, battery):
+    first = discharges.add_discharge(
+        store, battery.id, discharge_details(days_ago=9), MeterKind.SHUNT, NOW
+    )
+    with saying.shown_as():
+        second = discharges.add_discharge(
+            store, battery.id, discharge_details(days_ago=2), MeterKind.SHUNT, NOW
+        )
+    assert first.details.meter_id == second.details.meter_id
+    assert len(meters.list_meters(store)) == 1
+
+
+def test_a_run_becomes_a_test_whose_source_is_in_one_language(store, battery):
+    begun = NOW - timedelta(hours=5)
+    details = RunDetails(begun, 60, ChargeCondition.FULL_RESTED, 0, "lamps")
+    run = runs.start_run(store, battery.id, details, MeterKind.SHUNT, begun)
+    for hour in range(5):
+        given = ReadingGiven(begun + timedelta(hours=hour), 9.0, 13.0 - 0.1 * hour)
+        runs.note_reading(store, run.id, given, NOW)
+    test = runs.end_run(store, run.id, EndReason.TIME, None)
+    assert test.details.source == "noted while it ran"
+
+
+def test_a_received_battery_is_kept_in_one_language(store, battery):
+    discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)
+    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=True)
+    number = receiving.keep_received(store, sent, NOW)
+    kept = batteries.get_battery(store, number).details
+    assert kept.notes.startswith("Received on ")
+    assert kept.notes.endswith("They are invented.")
+    assert not any("§" in meter.details.name for meter in meters.list_meters(store))
+
+
+def test_a_refusal_is_said_in_the_reader_s_language(store):
+    with pytest.raises(Refused, match="§a preview that is no longer there"):
+        staging.staged_path(store, "x")
