@@ -7,7 +7,7 @@ from fastapi import Request
 
 from app.domain.errors import StorageTrouble
 from app.domain.preferences import Language, Preferences
-from app.domain.saying import USUAL, written_for
+from app.domain.saying import USUAL, shown_as, written_for
 from app.services.preferences import preferences_of
 
 
@@ -17,7 +17,9 @@ async def for_owner(request: Request) -> None:
 
     def chosen() -> Preferences:
         try:
-            kept = preferences_of(store)
+            # What is said of trouble meanwhile must not ask for the reader again.
+            with shown_as():
+                kept = preferences_of(store)
         except StorageTrouble:
             # The page that tells of the trouble is written all the same.
             kept = USUAL
