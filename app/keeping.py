@@ -8,7 +8,9 @@ import typer
 
 from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
-from app.services.backups import back_up, back_up_to
+from app.domain.noted import noted
+from app.domain.saying import say
+from app.services.backups import ON_SERVER, back_up, back_up_to
 from app.services.checking import check_file
 from app.services.restoring import Kept, restore_backup
 from app.settings import MIGRATIONS, Settings
@@ -18,11 +20,24 @@ from app.storage.migrate import Standing
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
 ZIP_SIGNATURE = b"PK\x03\x04"
 MOST_SHOWN = 100
+CHECK_ON_SERVER = noted(
+    "The records lie in a PostgreSQL database, whose pages “pg_amcheck” looks through; “fadeline "
+    "export” reads every row, reading and file and says which is damaged. To look through a data "
+    "file or a backup, name it."
+)
+RESTORE_ON_SERVER = noted(
+    "A backup of a data file cannot take the place of a PostgreSQL database. Without "
+    "FADELINE_DATABASE_URL restore it into a new folder (--data) and export that; then bring the "
+    "ZIP in with FADELINE_DATABASE_URL set."
+)
 
 
 def run_backup(data_dir: Path | None, to: str) -> None:
     """Back up and say where to. Raises FadelineError where no backup was made."""
-    database = _settings(data_dir).database
+    settings = _settings(data_dir)
+    if settings.database_url:
+        raise FadelineError(say(ON_SERVER))
+    database = settings.database
     if not database.is_file():
         raise Refused.because("data folder", database.parent, "one with a data file in it")
     engine = make_engine(database)
@@ -41,7 +56,10 @@ def run_backup(data_dir: Path | None, to: str) -> None:
 
 def run_check(data_dir: Path | None, file: Path | None) -> bool:
     """Check and say what was found; whether anything is damaged. Raises FadelineError."""
-    checked = check_file(file or _settings(data_dir).database, MIGRATIONS)
+    settings = _settings(data_dir)
+    if file is None and settings.database_url:
+        raise FadelineError(say(CHECK_ON_SERVER))
+    checked = check_file(file or settings.database, MIGRATIONS)
     _say_damages(checked.damages)
     looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
     typer.echo(f"Looked through {checked.path}" + (f", rows: {looked}." if looked else "."))
@@ -54,7 +72,10 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
 
 def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> None:
     """Go back to a backup and say so. Raises FadelineError."""
-    database = _settings(data_dir).database
+    settings = _settings(data_dir)
+    if settings.database_url:
+        raise FadelineError(say(RESTORE_ON_SERVER))
+    database = settings.database
     done = restore_backup(
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage
     )

@@ -102,7 +102,7 @@ def build(settings: Settings) -> FastAPI:
     app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
     app.state.store = open_store(
         settings.data_dir,
-        settings.database,
+        settings.address,
         settings.staging,
         MIGRATIONS,
         settings.busy_timeout_ms,

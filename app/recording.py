@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace as with_changes
 from datetime import date
 from pathlib import Path
 
@@ -26,7 +25,7 @@ def export_archive(
 ) -> str:
     """Write the archive; returns one sentence about it. Raises Refused and StorageTrouble."""
     settings = _settings(data_dir)
-    if not settings.database.is_file():
+    if not settings.may_hold_records:
         raise Refused.because("data folder", settings.data_dir, "one with records in it")
     target = to or Path(f"fadeline-{date.today()}.zip")
     with _opened(settings) as store:
@@ -49,7 +48,7 @@ def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_r
 def holds_anything(data_dir: Path | None) -> bool:
     """Whether the data folder has records already."""
     settings = _settings(data_dir)
-    if not settings.database.is_file():
+    if not settings.may_hold_records:
         return False
     with _opened(settings) as store:
         return holds_records(store)
@@ -83,14 +82,14 @@ def report_text(report: MergeReport, *, happened: bool) -> str:
 
 
 def _settings(data_dir: Path | None) -> Settings:
-    return Settings() if data_dir is None else with_changes(Settings(), data_dir=data_dir)
+    return Settings() if data_dir is None else Settings(data_dir=data_dir)
 
 
 @contextmanager
 def _opened_for(path: Path, data_dir: Path | None) -> Iterator[Store]:
     """The data folder, which is not made for an archive that is no good."""
     settings = _settings(data_dir)
-    if not settings.database.is_file():
+    if not settings.may_hold_records:
         check_archive(path)
     with _opened(settings) as store:
         yield store
@@ -100,7 +99,7 @@ def _opened_for(path: Path, data_dir: Path | None) -> Iterator[Store]:
 def _opened(settings: Settings) -> Iterator[Store]:
     store = open_store(
         settings.data_dir,
-        settings.database,
+        settings.address,
         settings.staging,
         MIGRATIONS,
         settings.busy_timeout_ms,

@@ -20,6 +20,7 @@ from app.main import create_app
 from app.services.demo import fill_with_demo
 from app.services.store import Store, in_use
 from app.settings import Settings
+from app.storage.engine import shown_address
 
 
 def run_server(
@@ -42,7 +43,7 @@ def run_server(
         address = f"http://{f'[{shown}]' if ':' in shown else shown}:{port}/"
         typer.echo(f"Fadeline is at {address} (Ctrl+C stops it)")
         if not demo:
-            typer.echo(f"Data: {settings.database}")
+            typer.echo(f"Data: {shown_address(settings.address)}")
         if host not in ("127.0.0.1", "localhost", "::1"):
             typer.echo("Other devices can open shared links only.")
         config = uvicorn.Config(application, log_level="warning", lifespan="off")
@@ -59,8 +60,10 @@ def _leave(_signal: int, _frame: FrameType | None) -> None:
 
 
 def _backing_up(store: Store, settings: Settings) -> contextlib.AbstractContextManager[object]:
-    """Backups meanwhile; what the demo shows is thrown away and never backed up."""
-    return contextlib.nullcontext() if settings.demo else BackupTimer(store)
+    """Backups meanwhile; not of the demo, which is thrown away, nor of a database."""
+    if settings.demo or store.on_server:
+        return contextlib.nullcontext()
+    return BackupTimer(store)
 
 
 @contextlib.contextmanager
@@ -70,7 +73,7 @@ def _folder(settings: Settings) -> Iterator[Settings]:
         yield settings
         return
     with tempfile.TemporaryDirectory(prefix="fadeline-demo-") as folder:
-        yield replace(settings, data_dir=Path(folder))
+        yield replace(settings, data_dir=Path(folder), database_url="")
 
 
 def _bind(host: str, port: int) -> socket.socket:

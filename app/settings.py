@@ -21,6 +21,11 @@ def default_data_dir() -> Path:
     return Path(given) if given else user_data_path("fadeline", appauthor=False)
 
 
+def given_database_url() -> str:
+    """FADELINE_DATABASE_URL; empty where the records lie in the data file."""
+    return os.environ.get("FADELINE_DATABASE_URL", "").strip()
+
+
 @dataclass(frozen=True)
 class Settings:
     """Settings of one running Fadeline."""
@@ -42,6 +47,19 @@ class Settings:
 
     busy_timeout_ms: int = 5000
     """How long a write waits for another program that holds the data file."""
+
+    database_url: str = field(default_factory=given_database_url, repr=False)
+    """Address of a PostgreSQL database to use instead of the data file; it holds a password."""
+
+    @property
+    def address(self) -> Path | str:
+        """Where the records lie: the database where one is given, else the data file."""
+        return self.database_url or self.database
+
+    @property
+    def may_hold_records(self) -> bool:
+        """Whether there is something to look into; a database is there before its tables are."""
+        return bool(self.database_url) or self.database.is_file()
 
     @property
     def database(self) -> Path:

@@ -1,15 +1,20 @@
 """Alembic's environment: a connection given by the program, or a throw-away file for checks."""
 
+import contextlib
+import os
+import secrets
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
 from alembic import context
 
-from app.storage.engine import make_engine
+from app.settings import given_database_url
+from app.storage.engine import Address, make_engine
 from app.storage.tables import metadata
 
 
@@ -36,19 +41,43 @@ def run(connection: sa.Connection) -> None:
         context.run_migrations()
 
 
+@contextlib.contextmanager
+def empty_place() -> Iterator[Address]:
+    """A new file; with FADELINE_DATABASE_URL a schema of that database, gone afterwards."""
+    given = given_database_url()
+    if not given:
+        with tempfile.TemporaryDirectory() as folder:
+            yield Path(folder) / "check.db"
+        return
+    name = f"fadeline_check_{secrets.token_hex(8)}"
+    engine = make_engine(given)
+    with engine.begin() as connection:
+        connection.execute(sa.schema.CreateSchema(name))
+    inside = sa.make_url(given).update_query_dict({"options": f"-csearch_path={name}"})
+    try:
+        yield inside.render_as_string(hide_password=False)
+    finally:
+        with engine.begin() as connection:
+            connection.execute(sa.schema.DropSchema(name, cascade=True))
+        engine.dispose()
+
+
 given = context.config.attributes.get("connection")
 if given is not None:
     run(given)
 else:
-    # "alembic check" and "alembic revision" compare the models with a new file that was migrated
-    # the program's own way; in a process of its own, because this module runs once a context.
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "check.db"
-        code = "import sys; from pathlib import Path; from app.storage.migrate import upgrade; "
-        code += "upgrade(Path(sys.argv[1]), Path(sys.argv[2]))"
-        migrations = str(Path(__file__).resolve().parent)
-        subprocess.run([sys.executable, "-c", code, str(path), migrations], check=True)  # noqa: S603
-        engine = make_engine(path, migrating=True)
+    # "alembic check" and "alembic revision" compare the models with an empty place that was
+    # migrated the program's own way; in a process of its own, because this module runs once a
+    # context.
+    with empty_place() as address:
+        code = "import os; from pathlib import Path; from app.storage.migrate import upgrade; "
+        code += "place = os.environ['PLACE']; "
+        code += "place = place if '://' in place else Path(place); "
+        code += "upgrade(place, Path(os.environ['MIGRATIONS']))"
+        # Told by the environment: other users of the machine see what a command is given.
+        told = {"PLACE": str(address), "MIGRATIONS": str(Path(__file__).resolve().parent)}
+        subprocess.run([sys.executable, "-c", code], check=True, env=os.environ | told)  # noqa: S603
+        engine = make_engine(address, migrating=True)
         with engine.begin() as connection:
             run(connection)
         engine.dispose()

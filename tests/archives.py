@@ -16,12 +16,12 @@ from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
 from app.services import batteries, discharges, events, records, runs
 from app.services.discharges import Original
-from app.services.store import Store, open_store
-from app.settings import MIGRATIONS
+from app.services.store import Store
 from app.storage import shares as share_rows
 from app.storage.tables import PhotoRow, SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import PHOTO
+from tests.servers import opened
 
 Entries = dict[str, bytes]
 LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
@@ -29,7 +29,7 @@ LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
 
 def empty_store(folder: Path) -> Store:
     """A store of its own."""
-    return open_store(folder, folder / "fadeline.db", folder / "staging", MIGRATIONS, 2000)
+    return opened(folder)
 
 
 def fill(store: Store) -> None:

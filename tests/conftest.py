@@ -11,7 +11,37 @@ from fastapi.testclient import TestClient
 from app.main import create_app
 from app.services.store import Store
 from app.settings import Settings
+from tests import servers
 from tests.builders import NOW
+
+if servers.SERVER:
+    servers.let_folders_stand_for_databases()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if servers.SERVER:
+        # A connection that a test leaves behind ends with its database.
+        left = "ignore:.* was deleted while still open:ResourceWarning"
+        config.addinivalue_line("filterwarnings", left)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    if servers.SERVER and item.get_closest_marker("data_file"):
+        pytest.skip("about the data file alone; these records lie in PostgreSQL")
+
+
+@pytest.fixture(autouse=True)
+def own_databases(request: pytest.FixtureRequest) -> Iterator[None]:
+    """The databases of a test go with it."""
+    has_folder = bool(servers.SERVER) and "tmp_path" in request.fixturenames
+    folder = request.getfixturevalue("tmp_path") if has_folder else None
+    yield
+    if folder is not None:
+        servers.databases.drop_below(folder)
+
+
+def pytest_sessionfinish() -> None:
+    servers.databases.drop_all()
 
 
 @pytest.fixture

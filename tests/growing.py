@@ -35,6 +35,7 @@ from app.storage.engine import make_engine, reading, writing
 from app.storage.tables import metadata
 from tests.builders import NOW
 from tests.pictures import as_file, halves
+from tests.servers import SERVER, as_kept, databases
 
 Thing = TypeVar("Thing")
 
@@ -54,7 +55,8 @@ AWKWARD += ("\u2028", "\ufeff", "Wärme ☀ 東", "é", " ", "'", "\\", "\t", "t
 
 def words(longest: int) -> st.SearchStrategy[str]:
     letters = st.characters(exclude_categories=("Cs",))
-    return st.sampled_from(AWKWARD) | st.text(letters, max_size=min(longest, 8))
+    some = st.sampled_from(AWKWARD) | st.text(letters, max_size=min(longest, 8))
+    return some.map(as_kept)
 
 
 NAMES = words(80).filter(bool)
@@ -173,19 +175,22 @@ def at_run(given: ReadingGiven, details: RunDetails) -> ReadingGiven:
 
 @dataclass
 class Folder:
-    """Stores in one folder, each from a copy of one empty data file, as quick as they may be."""
+    """Stores in one folder, each from a copy of one empty data file, as quick as they may be; on a
+    server each with a database of its own."""
 
     path: Path
     empty: Path
     made: list[Store] = field(default_factory=list)
 
     def store(self) -> Store:
-        name = f"{len(self.made)}"
-        database = self.path / f"{name}.db"
-        shutil.copy(self.empty, database)
-        engine = make_engine(database)
-        # No power is cut in here.
-        event.listen(engine, "connect", lambda made, _: made.execute("PRAGMA synchronous=OFF"))
+        place = self.path / f"{len(self.made)}"
+        if SERVER:
+            engine = make_engine(databases.of(place))
+        else:
+            shutil.copy(self.empty, place)
+            engine = make_engine(place)
+            # No power is cut in here.
+            event.listen(engine, "connect", lambda made, _: made.execute("PRAGMA synchronous=OFF"))
         self.made.append(Store(engine, self.path))
         return self.made[-1]
 
@@ -195,6 +200,7 @@ class Folder:
     def close_all(self) -> None:
         for store in self.made:
             self.close(store)
+        databases.drop_below(self.path)
 
 
 def numbers_in(store: Store, table: str) -> Sequence[int]:

@@ -12,6 +12,8 @@ from app.services import backups, batteries
 from app.storage.backup_files import backups_in
 from tests.builders import battery_details
 
+pytestmark = pytest.mark.data_file
+
 
 @pytest.fixture
 def folder(store):

@@ -18,6 +18,8 @@ from app.storage.engine import make_engine
 from tests.browser.conftest import free_port
 from tests.storage.planted import fill
 
+pytestmark = pytest.mark.data_file
+
 
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory):

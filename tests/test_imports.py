@@ -26,7 +26,7 @@ OUTSIDE = {
     "analysis": {"numpy", "scipy"},
     "ingest": {"numpy", "PIL"},
     "archive": set(),
-    "storage": {"sqlmodel", "sqlalchemy", "alembic"},
+    "storage": {"sqlmodel", "sqlalchemy", "alembic", "psycopg"},
     "services": {"sqlmodel", "sqlalchemy"},
     "charts": {"numpy"},
     "languages": {"babel", "jinja2"},

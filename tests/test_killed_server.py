@@ -6,17 +6,16 @@ KILLS=50 WRITES=1000 python -m pytest tests/test_killed_server.py searches longe
 import os
 import random
 import signal
-import sqlite3
 import subprocess
 import sys
 import threading
 import time
-from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 import httpx2
 import pytest
+from sqlalchemy import text
 
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
@@ -25,9 +24,11 @@ from app.main import create_app
 from app.services import batteries, runs
 from app.services.checking import check_file
 from app.settings import MIGRATIONS, Settings
+from app.storage.engine import reading
 from app.storage.packing import unpack_readings
 from tests.browser.conftest import free_port
 from tests.builders import battery_details, form_rows
+from tests.servers import environment_of, opened
 
 KILLS, WRITES = int(os.environ.get("KILLS", "2")), int(os.environ.get("WRITES", "150"))
 BATTERY = {
@@ -136,7 +137,11 @@ def grown(tmp_path):
 def started(folder) -> tuple[subprocess.Popen[bytes], str]:
     port = free_port()
     command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-    server = subprocess.Popen([*command, "--data", str(folder)], stdout=subprocess.DEVNULL)
+    server = subprocess.Popen(
+        [*command, "--data", str(folder)],
+        stdout=subprocess.DEVNULL,
+        env=environment_of(folder),
+    )
     address = f"http://127.0.0.1:{port}"
     for _ in range(400):
         try:
@@ -165,26 +170,27 @@ def test_every_acknowledged_write_survives_a_killed_server(grown):
         writing.join(30)
         assert not writing.is_alive()
         print(f"kill {kill + 1}: {known.count - before} writes, {known.count} in all")
-        everything_is_there(folder / "fadeline.db", known)
+        everything_is_there(folder, known)
     assert known.tests
     assert known.edits
     assert known.readings
 
 
-def everything_is_there(database, known: Acknowledged) -> None:
-    assert check_file(database, MIGRATIONS).damages == ()
-    with closing(sqlite3.connect(database)) as connection:
-        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
-        stored = dict(connection.execute("SELECT load, readings FROM discharge"))
+def everything_is_there(folder, known: Acknowledged) -> None:
+    store = opened(folder)
+    if not store.on_server:
+        assert check_file(folder / "fadeline.db", MIGRATIONS).damages == ()
+    with reading(store.engine) as session:
+        stored = dict(session.execute(text("SELECT load, readings FROM discharge")).all())
         assert known.tests <= set(stored)
         lengths = {len(unpack_readings(packed)) for packed in stored.values()}
         assert lengths <= {len(ROWS)}, "half a test"
-        named = connection.execute("SELECT name FROM battery")
-        assert known.batteries <= {name for (name,) in named}
-        read = connection.execute("SELECT current_a FROM run_reading")
-        assert known.readings <= {amps for (amps,) in read}
-        (notes,) = connection.execute("SELECT notes FROM battery WHERE id = 1").fetchone()
+        named = session.execute(text("SELECT name FROM battery")).scalars()
+        assert known.batteries <= set(named)
+        read = session.execute(text("SELECT current_a FROM run_reading")).scalars()
+        assert known.readings <= set(read)
+        notes = session.execute(text("SELECT notes FROM battery WHERE id = 1")).scalar_one()
+    store.engine.dispose()
     # Of the edit that was under way, the answer alone may be lost.
     assert int(notes) in (known.edits, known.edits + 1)
     known.edits = int(notes)

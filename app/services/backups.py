@@ -11,7 +11,8 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
-from app.domain.errors import StorageTrouble
+from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.noted import noted
 from app.domain.saying import say, shown_as
 from app.services.backup_places import (
     Place,
@@ -20,24 +21,38 @@ from app.services.backup_places import (
     leave_note,
     prepare_folder,
 )
+from app.services.turns import taking_turns
 from app.storage import settings_kept
 from app.storage.backup import SourceTrouble, go_on, opened_source
 from app.storage.backup_files import backups_in
-from app.storage.engine import reading, writing
+from app.storage.engine import data_file, reading, writing
 from app.storage.integrity import file_version
 from app.storage.migrate import Standing, standing
 
 DUE_AFTER = timedelta(days=1)
 CLOCKS_DIFFER = timedelta(minutes=5)
 OLD_AFTER = timedelta(days=7)
+MADE_WITHIN = timedelta(hours=1)
 FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
+TURN_SETTING = "backup_turn"
 # Where this machine's backups go and how they went, and how its pages write a number: no part of
 # the records.
 SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
-OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS)
+OF_THIS_MACHINE = (
+    FOLDER_SETTING,
+    OWNER_SETTING,
+    STATE_SETTING,
+    TURN_SETTING,
+    *SHOWN_SETTINGS,
+)
 FOLDER_FIELD = "folder"
+ON_SERVER = noted(
+    "The records lie in a PostgreSQL database, which is backed up by its own tools: let “pg_dump” "
+    "write a copy every day to another machine, and try now and then whether “pg_restore” brings "
+    "it back (common practice)."
+)
 log = logging.getLogger("fadeline")
 
 
@@ -68,7 +83,11 @@ class BackupsView:
 
 
 def database_of(engine: Engine) -> Path:
-    return Path(str(engine.url.database))
+    """The data file. Raises Refused where the records lie in a database instead."""
+    file = data_file(engine)
+    if file is None:
+        raise Refused([Problem(say(ON_SERVER), "", "")])
+    return file
 
 
 def back_up(
@@ -92,10 +111,15 @@ def back_up_when_due(
 ) -> BackupOutcome | None:
     """Make a backup where the last is older than a day; None where none is due. Raises Stopped.
 
-    While the chosen folder gives trouble, the one beside the data file takes one a day.
+    While the chosen folder gives trouble, the one beside the data file takes one a day. Of several
+    processes on one file one makes it, and thins what grew old.
     """
-    due = _due_places(places(engine), now)
-    return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
+    if not _due_places(places(engine), now):
+        return None
+    with taking_turns(engine, TURN_SETTING, now, MADE_WITHIN) as mine:
+        # Asked once more: the process before may have just made it.
+        due = _due_places(places(engine), now) if mine else []
+        return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
 
 
 def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> BackupOutcome | None:
@@ -103,7 +127,8 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
 
     Raises StorageTrouble where none could be made: without a way back nothing is updated.
     """
-    version = file_version(database_of(engine))
+    file = data_file(engine)
+    version = None if file is None else file_version(file)
     if standing(version, migrations) is not Standing.OLDER:
         return None
     outcome = back_up(engine, now, BackupReason.BEFORE_UPDATE)
@@ -171,8 +196,11 @@ def show_backups(engine: Engine) -> BackupsView:
 def quiet_note(engine: Engine, now: datetime) -> str:
     """What the owner should know of backups without asking; empty where all is well.
 
-    Looks into no folder: one on a sleeping disk would hold up the first page.
+    Looks into no folder: one on a sleeping disk would hold up the first page. Of a database
+    nothing is known: its keeper backs it up.
     """
+    if data_file(engine) is None:
+        return ""
     state = kept_state(engine)
     if state.last is not None and state.last.trouble:
         return say("The last backup had trouble.")

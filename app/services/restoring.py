@@ -14,7 +14,7 @@ from app.domain.errors import Refused, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.backup_places import Place, back_up_from, default_folder
-from app.services.backups import FOLDER_SETTING, OWNER_SETTING, places, remember
+from app.services.backups import FOLDER_SETTING, OWNER_SETTING, TURN_SETTING, places, remember
 from app.services.checking import Checked, check_file
 from app.storage import settings_kept
 from app.storage.backup import SourceTrouble, copy_pages
@@ -223,6 +223,8 @@ def _carry_over(prepared: Path, there: Sequence[Place], kept: Kept) -> None:
     try:
         with writing(engine) as session:
             settings_kept.put(session, FOLDER_SETTING, str(chosen[0].folder) if chosen else None)
+            # The backup may have been made in a turn that ended long ago.
+            settings_kept.put(session, TURN_SETTING, None)
             if chosen:
                 settings_kept.put(session, OWNER_SETTING, chosen[0].owner)
         if kept.outcome is not None:

@@ -19,7 +19,7 @@ from app.domain.meter import Meter, MeterDetails
 from app.domain.preferences import Preferences
 from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
-from app.storage.engine import make_engine
+from app.storage.engine import Address, data_file, make_engine, shown_place
 from app.storage.migrate import upgrade
 
 _Key = tuple[tuple[object, ...], bytes, BatteryDetails, MeterDetails | None, Preferences]
@@ -68,14 +68,24 @@ class Store:
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
 
+    @property
+    def on_server(self) -> bool:
+        """Whether the records lie in a PostgreSQL database."""
+        return data_file(self.engine) is None
+
+    @property
+    def place(self) -> str:
+        """Where the records lie, for their owner to read."""
+        return shown_place(self.engine)
+
 
 def open_store(
-    data_dir: Path, database: Path, staging: Path, migrations: Path, busy_timeout_ms: int
+    data_dir: Path, database: Address, staging: Path, migrations: Path, busy_timeout_ms: int
 ) -> Store:
-    """Open the data file, making and updating it as needed.
+    """Open the data file or database, making and updating its tables as needed.
 
-    An older file is backed up before it is updated. Raises StorageTrouble where the folder or the
-    file cannot be used.
+    An older file is backed up before it is updated. Raises Refused for an address that is none,
+    and StorageTrouble where the folder, the file or the database cannot be used.
     """
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
@@ -101,8 +111,11 @@ def in_use(store: Store) -> Iterator[None]:
     """Keep the data file open, so that “fadeline restore” sees that it is in use.
 
     In WAL mode every open connection holds a shared lock on the file, which the system lets go of
-    when the process dies, however it dies.
+    when the process dies, however it dies. A database is never restored over, so nobody asks.
     """
+    if store.on_server:
+        yield
+        return
     with store.engine.execution_options(readonly=True).connect() as connection:
         connection.exec_driver_sql("SELECT count(*) FROM sqlite_master")
         connection.rollback()

@@ -13,6 +13,7 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.threshold import ThresholdKind
 from app.storage import bin_rows, revisions
+from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import BatteryRow
 
@@ -32,7 +33,8 @@ def get(session: Session, battery_id: int) -> Battery:
 
 
 def all_kept(session: Session) -> list[Battery]:
-    query = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None)).order_by("name", "id")
+    kept = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None))
+    query = kept.order_by(in_byte_order(col(BatteryRow.name)), col(BatteryRow.id))
     return [_battery(row) for row in session.exec(query)]
 
 
@@ -41,7 +43,8 @@ def page_of(session: Session, find: str, first: int, most: int) -> tuple[list[Ba
     there are of them in all."""
     kept = col(BatteryRow.deleted_at).is_(None)
     wanted = [kept, col(BatteryRow.name).icontains(find, autoescape=True)] if find else [kept]
-    query = select(BatteryRow).where(*wanted).order_by("name", "id").offset(first).limit(most)
+    order = in_byte_order(col(BatteryRow.name)), col(BatteryRow.id)
+    query = select(BatteryRow).where(*wanted).order_by(*order).offset(first).limit(most)
     count = session.exec(select(func.count()).select_from(BatteryRow).where(*wanted)).one()
     return [_battery(row) for row in session.exec(query)], count
 

@@ -77,6 +77,8 @@ def taken_out(session: Session, kind: type[Row], number: int) -> Row:
 def binned(session: Session, kind: type[Row]) -> list[tuple[Row, datetime]]:
     """What lies in the bin, the newest first, with when it was put there."""
     query = (
-        select(kind).where(col(kind.deleted_at).is_not(None)).order_by(col(kind.deleted_at).desc())
+        select(kind)
+        .where(col(kind.deleted_at).is_not(None))
+        .order_by(col(kind.deleted_at).desc(), col(kind.id))
     )
     return [(row, row.deleted_at) for row in session.exec(query) if row.deleted_at]

@@ -1,20 +1,51 @@
-"""The engine: pragmas of every connection, transactions, and trouble turned into sentences."""
+"""The engine: pragmas of every connection, transactions, and trouble turned into sentences.
+
+What differs between a data file and a PostgreSQL database is known here and in server.py alone.
+"""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, create_engine, event
-from sqlalchemy.exc import DatabaseError, OperationalError
+from sqlalchemy import Connection, Engine, Table, create_engine, event, func, select
+from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import NotFound, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.storage import server
+
+# A data file, or the address of a PostgreSQL database.
+Address = Path | str
 
 
-def make_engine(path: Path, busy_timeout_ms: int = 5000, *, migrating: bool = False) -> Engine:
+def make_engine(
+    address: Address, busy_timeout_ms: int = 5000, *, migrating: bool = False
+) -> Engine:
+    """Engine on a data file or on a PostgreSQL database. Raises Refused and StorageTrouble."""
+    if isinstance(address, str):
+        return server.make_server_engine(address, busy_timeout_ms, migrating=migrating)
+    return _file_engine(address, busy_timeout_ms, migrating=migrating)
+
+
+def data_file(engine: Engine) -> Path | None:
+    """The data file; None where the records lie in a PostgreSQL database."""
+    return Path(str(engine.url.database)) if engine.dialect.name == "sqlite" else None
+
+
+def shown_address(address: Address) -> str:
+    """Where the records lie, for their owner to read. Raises Refused."""
+    return server.shown(server.server_url(address)) if isinstance(address, str) else str(address)
+
+
+def shown_place(engine: Engine) -> str:
+    """The same of an engine."""
+    return str(data_file(engine) or server.shown(engine.url))
+
+
+def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine:
     """Engine on a SQLite file.
 
     WAL with synchronous=FULL: what was acknowledged survives a power cut. Foreign keys hold on
@@ -120,9 +151,39 @@ def saying_trouble() -> Iterator[None]:
     """Turn the database's complaints about its file into what the user can do."""
     try:
         yield
-    except (OperationalError, DatabaseError) as error:
-        complaint = str(error.orig).lower()
-        for sign, sentence in _SENTENCES:
-            if sign in complaint:
-                raise StorageTrouble(say(sentence)) from error
+    except DatabaseError as error:
+        if isinstance(error, DataError) and server.is_too_large(error.orig):
+            raise NotFound(say("Nothing here has so large a number.")) from error
+        if sentence := _sentence(error.orig):
+            raise StorageTrouble(say(sentence)) from error
         raise
+
+
+def _sentence(complaint: BaseException | None) -> str:
+    if hasattr(complaint, "sqlstate"):
+        return server.server_sentence(complaint)
+    said = str(complaint).lower()
+    return next((sentence for sign, sentence in _SENTENCES if sign in said), "")
+
+
+def broken_rule(error: DatabaseError) -> str:
+    """Why a row was refused, in the database's words."""
+    said = str(error.orig).removeprefix("UNIQUE constraint failed: ")
+    return said.partition("DETAIL:")[2].strip() or said
+
+
+def orphans(connection: Connection) -> int:
+    """How many rows point nowhere after an update, during which a data file does not look."""
+    if connection.dialect.name != "sqlite":
+        return 0
+    return len(connection.exec_driver_sql("PRAGMA foreign_key_check").all())
+
+
+def count_on(session: Session, table: Table) -> None:
+    """Give new rows numbers above those that rows brought along; a data file does so by itself."""
+    if session.connection().dialect.name == "sqlite":
+        return
+    number = table.c.id
+    sequence = func.pg_get_serial_sequence(table.name, number.name)
+    highest = select(func.setval(sequence, func.coalesce(func.max(number), 1), func.count() > 0))
+    session.execute(highest)

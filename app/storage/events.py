@@ -37,7 +37,7 @@ def of_battery(session: Session, battery_id: int) -> list[Event]:
     query = (
         select(EventRow)
         .where(EventRow.battery_id == battery_id, col(EventRow.deleted_at).is_(None))
-        .order_by(col(EventRow.on_date))
+        .order_by(col(EventRow.on_date), col(EventRow.id))
     )
     return [_event(row) for row in session.exec(query)]
 

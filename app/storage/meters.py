@@ -11,6 +11,7 @@ from app.domain.errors import NotFound
 from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.saying import say
 from app.storage import revisions
+from app.storage.ordering import in_byte_order
 from app.storage.tables import MeterRow
 
 _FIELDS = tuple(field.name for field in fields(MeterDetails))
@@ -51,7 +52,7 @@ def entered(row: Mapping[str, Any]) -> MeterDetails:
 
 
 def all_kept(session: Session) -> list[Meter]:
-    query = select(MeterRow).order_by(col(MeterRow.name), col(MeterRow.id))
+    query = select(MeterRow).order_by(in_byte_order(col(MeterRow.name)), col(MeterRow.id))
     return [_meter(row) for row in session.exec(query)]
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, inspect
 
 from app.domain.errors import StorageTrouble
 from app.domain.saying import say
-from app.storage.engine import make_engine, saying_trouble
+from app.storage.engine import Address, make_engine, orphans, saying_trouble
 
 
 class Standing(StrEnum):
@@ -37,24 +37,24 @@ def standing(version: str | None, migrations: Path) -> Standing:
     return Standing.OLDER
 
 
-def upgrade(path: Path, migrations: Path, busy_timeout_ms: int = 5000) -> None:
+def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> None:
     """Apply the migrations in one transaction: a failure leaves the file as it was.
 
-    Raises StorageTrouble for a file of a newer program, and for a file that cannot be used.
+    Of several processes that start at once the first does it, and the others find it done. Raises
+    StorageTrouble for a file of a newer program, and for a file that cannot be used.
     """
     config = _config(migrations)
-    engine = make_engine(path, busy_timeout_ms, migrating=True)
+    engine = make_engine(address, busy_timeout_ms, migrating=True)
     try:
         with saying_trouble(), engine.begin() as connection:
             config.attributes["connection"] = connection
             _refuse_newer(connection, config)
             command.upgrade(config, "head")
-            orphans = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
-            if orphans:
+            if lost := orphans(connection):
                 raise StorageTrouble(
                     say(
                         "Updating the data file would orphan {count} rows; it was left as it was.",
-                        count=len(orphans),
+                        count=lost,
                     )
                 )
     finally:

@@ -89,7 +89,7 @@ def binned(session: Session) -> list[tuple[Photo, datetime]]:
         select(PhotoRow)
         .where(col(PhotoRow.deleted_at).is_not(None))
         .options(_WITHOUT_BYTES)
-        .order_by(col(PhotoRow.deleted_at).desc())
+        .order_by(col(PhotoRow.deleted_at).desc(), col(PhotoRow.id))
     )
     return [(_photo(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
 

@@ -12,6 +12,7 @@ from app.domain.errors import Refused
 from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
 from app.domain.saying import say
 from app.storage import bin_rows, revisions
+from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
 from app.storage.tables import PlaceRow, StayRow
 
@@ -31,7 +32,8 @@ def get(session: Session, place_id: int) -> Place:
 
 
 def all_kept(session: Session) -> list[Place]:
-    query = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None)).order_by("name", "id")
+    kept = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None))
+    query = kept.order_by(in_byte_order(col(PlaceRow.name)), col(PlaceRow.id))
     return [_place(row) for row in session.exec(query)]
 
 
@@ -125,7 +127,7 @@ def _stays(session: Session, where: Any) -> list[Stay]:
     query = (
         select(StayRow)
         .where(where, col(StayRow.deleted_at).is_(None))
-        .order_by(col(StayRow.from_date))
+        .order_by(col(StayRow.from_date), col(StayRow.id))
     )
     return [_stay(row) for row in session.exec(query)]
 

@@ -6,7 +6,7 @@ from itertools import islice
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
 from app.domain.errors import Refused
@@ -15,6 +15,7 @@ from app.domain.noted import noted
 from app.domain.record_table import RecordTable, Row
 from app.domain.saying import say
 from app.storage import batteries
+from app.storage.engine import broken_rule, count_on
 from app.storage.record_differences import differences, name_of
 from app.storage.record_files import packed
 from app.storage.record_moments import FormerMoments
@@ -69,6 +70,8 @@ class Merge:
         # With bytes each row goes by itself, so that one file at a time is in memory.
         for some in _in_pieces(rows, 1 if content_of else _ROWS_AT_ONCE):
             intake.take(some)
+        if intake.added:
+            count_on(self._session, metadata.tables[table.name])
         self._counts.append(intake.count)
         self._conflicts += intake.conflicts
         return intake.added
@@ -105,6 +108,10 @@ class _Intake:
     @property
     def count(self) -> TableCount:
         return TableCount(say(self._table.title), **self._outcomes)
+
+    @property
+    def _where(self) -> str:
+        return say("{table} of the archive", table=say(self._table.title))
 
     def take(self, rows: list[Row]) -> None:
         """Sort the rows into new, same, differing and left out; add the new ones."""
@@ -185,10 +192,11 @@ class _Intake:
         try:
             self._session.execute(sa.insert(self._rows), rows)
         except IntegrityError as error:
-            found = str(error.orig).removeprefix("UNIQUE constraint failed: ")
-            where = say("{table} of the archive", table=say(self._table.title))
             allowed = say("rows that do not repeat each other")
-            raise Refused.because(where, found, allowed) from error
+            raise Refused.because(self._where, broken_rule(error), allowed) from error
+        except DataError as error:
+            allowed = say("values that the database can hold")
+            raise Refused.because(self._where, broken_rule(error), allowed) from error
         self._outcomes["new"] += len(rows)
 
     def _highest(self) -> int:

@@ -8,6 +8,7 @@ import sqlalchemy as sa
 from sqlmodel import Session
 
 from app.domain.record_table import ColumnKind, Plain, RecordColumn, RecordTable, Row
+from app.storage.ordering import in_byte_order
 from app.storage.packing import unpack_row
 from app.storage.record_column_words import COLUMN_WORDS
 from app.storage.record_rules import CHOICES, range_of, rule_of
@@ -116,7 +117,9 @@ def has_table(name: str) -> bool:
 
 def rows(session: Session, table: RecordTable) -> Iterator[Row]:
     """Every row in order of its number. The bytes of files are not among the columns."""
-    query = sa.select(*columns_of(table)).order_by(metadata.tables[table.name].c[table.primary_key])
+    key = metadata.tables[table.name].c[table.primary_key]
+    order = key if table.numbered else in_byte_order(key)
+    query = sa.select(*columns_of(table)).order_by(order)
     # Readings of running tests may be many: they are never all in memory at once.
     for found in session.execute(query, execution_options={"yield_per": 1000}).mappings():
         yield plain_row(found)

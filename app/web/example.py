@@ -69,6 +69,7 @@ class Example:
         settings = replace(
             self._settings,
             data_dir=Path(folder.name),
+            database_url="",
             demo=True,
             example=True,
             # No other device reaches it, whatever the owner's own pages listen to.

@@ -6,8 +6,9 @@ from functools import cache
 from fastapi import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from app.domain.errors import StorageTrouble
 from app.domain.preferences import Language, Preferences
-from app.domain.saying import USUAL, written_for
+from app.domain.saying import USUAL, shown_as, written_for
 from app.services.preferences import preferences_of
 from app.web.pages import EXAMPLE
 
@@ -17,7 +18,13 @@ async def for_owner(request: Request) -> None:
     store, asked = request.app.state.store, asked_language(request)
 
     def chosen() -> Preferences:
-        kept = preferences_of(store)
+        try:
+            # What is said of trouble meanwhile must not ask for the reader again.
+            with shown_as():
+                kept = preferences_of(store)
+        except StorageTrouble:
+            # The page that tells of the trouble is written all the same.
+            kept = USUAL
         return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
 
     # Read by the first text or number that is shown.

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -12,6 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.noted import noted
 from app.domain.saying import say
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
@@ -19,15 +19,18 @@ from app.web.form import FormReader, posted, texts
 from app.web.pages import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+DEMO = noted("The demo makes no backups.")
 Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
 class RecordsPage:
-    """What records.html needs. backups is None in the demo, which makes none."""
+    """What records.html needs. Without backups no_backups says why there are none."""
 
-    database: Path
+    on_server: bool
+    place: str
     backups: BackupsView | None
+    no_backups: str
     now: datetime
     values: Mapping[str, str]
     problems: tuple[Problem, ...]
@@ -67,14 +70,18 @@ def records_page(
     request: Request, values: Mapping[str, str] | None, problems: tuple[Problem, ...]
 ) -> Response:
     """The page; values and problems are those of its forms, if refused."""
-    engine = store_of(request).engine
-    view = None if settings_of(request).demo else backups.show_backups(engine)
+    store = store_of(request)
+    reason = DEMO if settings_of(request).demo else backups.ON_SERVER if store.on_server else ""
+    none = say(reason) if reason else ""
+    view = None if none else backups.show_backups(store.engine)
     if values is None:
         chosen = None if view is None else view.chosen
         values = {FOLDER_FIELD: "" if chosen is None else str(chosen)}
     context = RecordsPage(
-        database=backups.database_of(engine),
+        on_server=store.on_server,
+        place=store.place,
         backups=view,
+        no_backups=none,
         now=now_of(request),
         values=values,
         problems=problems,

@@ -4,17 +4,15 @@ import io
 import random
 import warnings
 import zipfile
-from pathlib import Path
 
 import pytest
 
 from app.domain.errors import Refused
 from app.services import batteries, records
-from app.services.checking import check_file
-from app.settings import MIGRATIONS
 from tests.archives import empty_store, entries_of, exported, packed, relist
 from tests.builders import NOW
 from tests.growing import Folder
+from tests.servers import file_damages
 
 REVISION = "tables/revision.csv"
 
@@ -102,7 +100,7 @@ def test_tables_spoiled_with_patience_leave_records_that_go_out_again(archive, t
         taken += 1
         first = exported(store, tmp_path / "c.zip")
         batteries.list_batteries(store, NOW.date())
-        assert check_file(Path(str(store.engine.url.database)), MIGRATIONS).damages == ()
+        assert file_damages(store) == ()
         again = folder.store()
         records.restore_records(again, tmp_path / "c.zip")
         assert exported(again, tmp_path / "d.zip") == first

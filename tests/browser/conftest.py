@@ -15,6 +15,8 @@ import httpx2
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.servers import environment_of
+
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -69,7 +71,12 @@ def standing_still(folder: Path, moment: datetime) -> Iterator[str]:
 @contextlib.contextmanager
 def _answering(folder: Path, port: int, *command: str) -> Iterator[str]:
     with (folder / "server.log").open("w") as log:
-        server = subprocess.Popen([sys.executable, "-m", *command], stdout=log, stderr=log)
+        server = subprocess.Popen(
+            [sys.executable, "-m", *command],
+            stdout=log,
+            stderr=log,
+            env=environment_of(folder / "data"),
+        )
         address = f"http://127.0.0.1:{port}"
         try:
             for _ in range(200):

@@ -21,6 +21,8 @@ from app.storage.engine import writing
 from app.storage.migrate import Standing
 from tests.builders import NOW, battery_details
 
+pytestmark = pytest.mark.data_file
+
 RELEASED = Path(__file__).parent.parent / "storage" / "released"
 DAY, HOUR = timedelta(days=1), timedelta(hours=1)
 

@@ -2,6 +2,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import delete
 
 from app.analysis.readings_changes import compare_readings
 from app.domain.discharge import EndReason
@@ -13,6 +14,7 @@ from app.domain.revision import Thing
 from app.services import batteries, discharges, events, history, meters
 from app.storage import events as event_rows
 from app.storage.engine import writing
+from app.storage.tables import MeterRow
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 LATER = NOW + timedelta(hours=3)
@@ -211,7 +213,7 @@ def test_a_version_whose_meter_is_gone_is_refused(store, test):
     other = meters.add_meter(store, typical(MeterKind.CLAMP))
     discharges.change_discharge(store, test.id, test.details, other.id, NOW)
     with store.engine.begin() as connection:
-        connection.exec_driver_sql("DELETE FROM meter WHERE id = ?", (test.details.meter_id,))
+        connection.execute(delete(MeterRow).where(MeterRow.id == test.details.meter_id))
     assert "which is gone" in told(store, Thing.DISCHARGE, test.id)[0][0]
     with pytest.raises(Refused, match=r"Version 1 cannot be brought back\. There is no meter"):
         bring_back(store, Thing.DISCHARGE, test.id, 1)

@@ -23,8 +23,10 @@ from app.storage import discharges as discharge_rows
 from app.storage import revisions
 from app.storage.engine import reading
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.servers import as_kept
 
 ENTERED = {Thing.BATTERY: battery_rows.entered, Thing.DISCHARGE: discharge_rows.entered}
+NOTES = ("", "windy", as_kept("\0 “cold”"))
 THINGS = st.sampled_from([Thing.BATTERY, Thing.DISCHARGE])
 
 
@@ -72,7 +74,7 @@ class Machine(RuleBasedStateMachine):
         self.edited(Thing.BATTERY, details)
 
     @precondition(lambda self: not self.gone(Thing.DISCHARGE))
-    @rule(hours=st.sampled_from([3, 9.5]), notes=st.sampled_from(["", "windy", "\0 “cold”"]))
+    @rule(hours=st.sampled_from([3, 9.5]), notes=st.sampled_from(NOTES))
     def edit_test(self, hours, notes):
         details = replace(self.now[Thing.DISCHARGE], notes=notes, readings=steady(hours, 8.7))
         test_id = self.ids[Thing.DISCHARGE]

@@ -2,12 +2,14 @@
 
 import pytest
 from PIL import Image
+from sqlalchemy import update
 
 from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
 from app.domain.meter import MeterKind
 from app.domain.photo import MOST_PER_TEST
 from app.services import batteries, bin, discharges, photos, records
 from app.storage.packing import unpack_row
+from app.storage.tables import PhotoRow
 from tests.archives import empty_store, entries_of, exported
 from tests.builders import NOW, battery_details, discharge_details
 from tests.pictures import PHOTO, as_file, halves, opened
@@ -146,7 +148,7 @@ def test_photos_of_a_test_in_the_bin_are_not_shown_and_come_back_with_it(store, 
 def test_damaged_bytes_are_not_shown(store, test):
     (photo,) = add(store, test)
     with store.engine.begin() as connection:
-        connection.exec_driver_sql("UPDATE photo SET jpeg = x'ffd8ffd9'")
+        connection.execute(update(PhotoRow).values(jpeg=b"\xff\xd8\xff\xd9"))
     with pytest.raises(StorageTrouble, match="Photo 1 is not what was stored"):
         photos.photo_jpeg(store, photo.id)
 

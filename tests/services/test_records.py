@@ -2,13 +2,13 @@ import csv
 import io
 import os
 import shutil
-import sqlite3
 import zipfile
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import update
 from sqlmodel import Session
 
 from app.archive import limits
@@ -24,10 +24,11 @@ from app.services import backups, batteries, discharges, events, meters, records
 from app.services.demo import fill_with_demo
 from app.storage.engine import reading
 from app.storage.record_tables import record_table, record_tables, rows
-from app.storage.tables import SettingRow
+from app.storage.tables import AttachmentRow, SettingRow
 from tests.archives import empty_store, entries_of, exported, fill, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.pictures import PHOTO
+from tests.servers import another_writing
 
 
 @pytest.fixture
@@ -159,6 +160,7 @@ def test_settings_alone_are_no_records(other, archive):
     assert everything(other)["setting"][0]["value"] == "mine"
 
 
+@pytest.mark.data_file
 def test_the_folder_of_backups_of_one_machine_goes_to_no_other(filled, other, tmp_path):
     before = exported(filled, tmp_path / "before.zip")
     (tmp_path / "stick").mkdir()
@@ -353,7 +355,7 @@ def test_a_folder_that_is_not_there_is_a_sentence(filled, tmp_path):
 
 def test_a_damaged_original_leaves_no_half_archive(filled, tmp_path):
     with filled.engine.begin() as connection:
-        connection.exec_driver_sql("UPDATE attachment SET packed = x'00'")
+        connection.execute(update(AttachmentRow).values(packed=b"\0"))
     folder = tmp_path / "out"
     folder.mkdir()
     with pytest.raises(StorageTrouble, match=r"log\.csv is damaged"):
@@ -371,11 +373,8 @@ def test_a_full_disk_is_a_sentence(filled, monkeypatch):
 
 
 def test_a_locked_data_file_is_a_sentence_and_stays_as_it_is(filled, other, archive):
-    held = sqlite3.connect(other.engine.url.database, isolation_level=None)
-    held.execute("BEGIN IMMEDIATE")
-    with pytest.raises(StorageTrouble, match="Another program"):
+    with another_writing(other), pytest.raises(StorageTrouble, match="Another program"):
         records.restore_records(other, archive)
-    held.close()
     assert not records.holds_records(other)
 
 

@@ -21,10 +21,8 @@ from app.domain.errors import FadelineError, Refused
 from app.domain.event import EventKind
 from app.domain.run import RunState
 from app.services import batteries, discharges, events, meters, places, records, runs, shares
-from app.services.checking import check_file
 from app.services.shares import ShareWish
 from app.services.store import Store
-from app.settings import MIGRATIONS
 from app.storage import discharges as discharge_rows
 from app.storage.engine import reading, writing
 from app.storage.packing import pack_readings
@@ -32,6 +30,7 @@ from app.storage.record_tables import record_tables, rows
 from tests import growing as g
 from tests.archives import empty_store, exported
 from tests.builders import NOW
+from tests.servers import file_damages
 
 SIDES = st.integers(0, 1)
 PICKS = st.integers(0, 30)
@@ -344,8 +343,7 @@ class GrowingRecords(RuleBasedStateMachine):
         assert everything(back) == everything(store)
         today = self.now.date()
         assert figures(back, today) == figures(store, today)
-        checked = check_file(Path(str(back.engine.url.database)), MIGRATIONS)
-        assert checked.damages == ()
+        assert file_damages(back) == ()
         self.folder.close(back)
         OUTCOMES["came back"] += 1
 

@@ -1,21 +1,21 @@
 """What is removed for good takes along all that belongs to it, and nothing else."""
 
-import contextlib
-import sqlite3
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from app.domain.errors import NotFound, Outdated
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.run import ReadingGiven
 from app.services import batteries, discharges, events, removal
-from app.services.checking import check_file
-from app.services.store import open_store
-from app.settings import MIGRATIONS
+from app.storage import runs as run_rows
+from app.storage.engine import reading, writing
+from app.storage.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.storage.planted import fill
+from tests.servers import file_damages, opened
+from tests.storage.planted import grow
 
 TABLES = (
     "battery",
@@ -42,15 +42,17 @@ def full(tmp_path):
     """Records with something in every table: two batteries, three tests, two runs."""
     folder = tmp_path / "full"
     folder.mkdir()
-    database = fill(folder)
-    store = open_store(folder, database, folder / "staging", MIGRATIONS, 5000)
+    store = opened(folder)
+    grow(store)
     yield store
     store.engine.dispose()
 
 
 def rows(store):
-    with contextlib.closing(sqlite3.connect(store.engine.url.database)) as file:
-        return {name: set(file.execute(f"SELECT * FROM {name}")) for name in TABLES}
+    with reading(store.engine) as session:
+        return {
+            name: set(map(tuple, session.execute(select(metadata.tables[name])))) for name in TABLES
+        }
 
 
 def removed(before, after):
@@ -66,7 +68,7 @@ def remove(store, kind, item_id):
 
 
 def sound(store):
-    return check_file(Path(store.engine.url.database), MIGRATIONS).damages == ()
+    return file_damages(store) == ()
 
 
 def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(full):
@@ -163,18 +165,15 @@ def test_nothing_is_removed_that_the_page_did_not_name(full):
 
 
 def test_a_long_run_goes_in_one_transaction(full):
-    with full.engine.begin() as connection:
-        connection.exec_driver_sql(
-            "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 3000) "
-            "INSERT INTO run_reading (run_id, at, current_a, source, struck_reason, version) "
-            "SELECT 2, datetime('2026-11-01', i || ' seconds') || '.000000', 9, 'feed', '', 1 "
-            "FROM n"
-        )
+    given = [ReadingGiven(NOW + timedelta(seconds=second), 9.0) for second in range(3000)]
+    with writing(full.engine) as session:
+        run_rows.add_readings(session, 2, given, "feed")
     batteries.bin_battery(full, 2, NOW)
     remove(full, "battery", 2)
     assert rows(full)["run_reading"] == set()
 
 
+@pytest.mark.data_file
 def test_a_new_test_that_gets_the_number_of_a_removed_one_is_judged_itself(store):
     battery = batteries.add_battery(store, battery_details())
     first = discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)

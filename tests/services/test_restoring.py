@@ -22,6 +22,8 @@ from app.storage.backup_files import backups_in
 from app.storage.integrity import fingerprint, open_readonly
 from tests.builders import NOW, battery_details
 
+pytestmark = pytest.mark.data_file
+
 RELEASED = Path(__file__).parent.parent / "storage" / "released" / "0001.db.gz"
 LATER = NOW + timedelta(hours=1)
 

@@ -14,6 +14,9 @@ from app.services import batteries, discharges, events, photos, runs, shares, st
 from app.services.discharges import Original
 from app.services.store import open_store
 from app.settings import MIGRATIONS
+from app.storage import settings_kept
+from app.storage.engine import writing
+from app.storage.tables import ShareBesideRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import PHOTO
 
@@ -24,6 +27,15 @@ def fill(folder):
     """Make the file; returns its path, with nothing left in a log beside it."""
     database = folder / "fadeline.db"
     store = open_store(folder, database, folder / "staging", MIGRATIONS, 5000)
+    grow(store)
+    store.engine.dispose()
+    with contextlib.closing(sqlite3.connect(database)) as file:
+        file.execute("PRAGMA journal_mode=DELETE")
+    return database
+
+
+def grow(store):
+    """Something in every table of an empty store."""
     battery = batteries.add_battery(store, battery_details(price=12.5))
     other = batteries.add_battery(store, battery_details(name="Other", cut_off_v=11.2))
     batteries.change_battery(store, battery.id, battery_details(name="Renamed"), NOW)
@@ -41,13 +53,9 @@ def fill(folder):
     photos.add_photos(store, test.id, [("meter.jpg", PHOTO)], "the meter", NOW)
     _run(store, other.id)
     fill_place(store, battery.id)
-    store.engine.dispose()
-    with contextlib.closing(sqlite3.connect(database)) as file, file:
-        file.execute("INSERT INTO share_beside (share_id, battery_id) VALUES (1, ?)", (other.id,))
-        file.execute("INSERT INTO setting VALUES ('backup_folder', '/media/stick')")
-    with contextlib.closing(sqlite3.connect(database)) as file:
-        file.execute("PRAGMA journal_mode=DELETE")
-    return database
+    with writing(store.engine) as session:
+        session.add(ShareBesideRow(share_id=1, battery_id=other.id))
+        settings_kept.put(session, "backup_folder", "/media/stick")
 
 
 def _run(store, battery_id):

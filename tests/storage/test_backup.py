@@ -24,6 +24,8 @@ from app.storage.backup_files import BackupTrouble, backups_in, sweep, thin
 from app.storage.integrity import fingerprint, open_readonly, structural_damage
 from tests.builders import NOW, battery_details
 
+pytestmark = pytest.mark.data_file
+
 WRITER = """
 import sys
 from pathlib import Path

@@ -23,6 +23,8 @@ from app.storage.tables import metadata
 from tests.pictures import PHOTO
 from tests.storage.planted import fill
 
+pytestmark = pytest.mark.data_file
+
 RELEASED = Path(__file__).parent / "released"
 
 

@@ -18,6 +18,7 @@ from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
 from app.storage.engine import reading
 from app.storage.migrate import Standing
+from tests import servers
 from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
@@ -33,7 +34,7 @@ def test_the_migrations_match_the_tables():
         capture_output=True,
         text=True,
         check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={**os.environ, "PYTHONPATH": str(ROOT), "FADELINE_DATABASE_URL": servers.SERVER},
     )
     assert "No new upgrade operations detected" in done.stdout, done.stdout + done.stderr
 
@@ -55,7 +56,7 @@ def old(request, tmp_path):
 
 @pytest.fixture
 def updated(old):
-    made = create_app(Settings(data_dir=old[0], busy_timeout_ms=200))
+    made = create_app(Settings(data_dir=old[0], database_url="", busy_timeout_ms=200))
     made.state.clock = lambda: NOW
     yield made
     made.state.store.engine.dispose()

@@ -1,9 +1,9 @@
 import hashlib
-import sqlite3
 
 import pytest
 
 from tests.builders import form_rows
+from tests.servers import another_writing
 from tests.web.conftest import soup
 
 BATTERY = {
@@ -256,15 +256,13 @@ def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):
 
 
 def test_a_locked_data_file_keeps_everything_typed(client, battery, store):
-    held = sqlite3.connect(store.engine.url.database, isolation_level=None)
-    held.execute("BEGIN IMMEDIATE")
-    event = {"on_date": "2026-05-01", "kind": "moved", "note": "kept"}
-    pages = [
-        soup(post_test(client, battery)),
-        soup(client.post("/batteries", data=BATTERY)),
-        soup(client.post(f"/batteries/{battery.id}/events", data=event)),
-    ]
-    held.close()
+    with another_writing(store):
+        event = {"on_date": "2026-05-01", "kind": "moved", "note": "kept"}
+        pages = [
+            soup(post_test(client, battery)),
+            soup(client.post("/batteries", data=BATTERY)),
+            soup(client.post(f"/batteries/{battery.id}/events", data=event)),
+        ]
     for page in pages:
         assert "Another program is writing" in page.select_one(".problems").text
     assert pages[0].find(id="current_9")["value"] == "9,0"

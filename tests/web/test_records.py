@@ -28,6 +28,7 @@ def stick(tmp_path):
     return made
 
 
+@pytest.mark.data_file
 def test_the_page_is_linked_from_every_page_and_says_where_the_data_are(client, app):
     links = [a["href"] for a in soup(client.get("/")).select("header nav a")]
     assert "/records" in links
@@ -36,6 +37,7 @@ def test_the_page_is_linked_from_every_page_and_says_where_the_data_are(client, 
     assert "There is no backup yet." in text
 
 
+@pytest.mark.data_file
 def test_the_button_makes_one_and_the_list_shows_its_size_and_age(client, app):
     response = client.post("/records/backups", follow_redirects=False)
     assert (response.status_code, response.headers["location"]) == (303, "/records")
@@ -49,6 +51,7 @@ def test_the_button_makes_one_and_the_list_shows_its_size_and_age(client, app):
     assert "1 files" not in page.text
 
 
+@pytest.mark.data_file
 def test_a_chosen_folder_is_kept_and_gets_one_at_once(client, stick):
     assert client.post("/records/folder", data={"folder": f"  {stick} "}).status_code == 200
     assert len(backups_in(stick)) == 1
@@ -56,6 +59,7 @@ def test_a_chosen_folder_is_kept_and_gets_one_at_once(client, stick):
     assert page.select_one("input[name=folder]")["value"] == str(stick)
 
 
+@pytest.mark.data_file
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
@@ -87,6 +91,7 @@ def test_a_folder_that_cannot_be_is_named_and_what_was_typed_stays(
     assert (tmp_path / "file").read_text() == "in the way"
 
 
+@pytest.mark.data_file
 def test_an_unplugged_stick_is_said_with_where_it_went_instead(client, app, stick, tested):
     client.post("/records/folder", data={"folder": str(stick)})
     stick.rename(stick.with_name("unplugged"))
@@ -100,6 +105,7 @@ def test_an_unplugged_stick_is_said_with_where_it_went_instead(client, app, stic
     assert "The last backup had trouble. See Records" in words(client.get("/"))
 
 
+@pytest.mark.data_file
 def test_one_that_fails_is_said_and_the_last_good_one_still_stands(client, app, tested):
     client.post("/records/backups")
     folder = app.state.settings.data_dir / "backups"
@@ -112,6 +118,7 @@ def test_one_that_fails_is_said_and_the_last_good_one_still_stands(client, app, 
     assert "The last backup failed, less than an hour ago" in words(response)
 
 
+@pytest.mark.data_file
 def test_the_list_says_quietly_when_the_last_is_old(client, app, tested):
     note = "The last good backup is 8 days old. See Records"
     assert "There is no backup yet. See Records" in words(client.get("/"))
@@ -127,6 +134,7 @@ def test_an_empty_start_is_not_bothered_with_backups(client):
     assert "backup" not in words(client.get("/"))
 
 
+@pytest.mark.data_file
 def test_a_file_that_was_cut_short_is_called_that(client, app):
     client.post("/records/backups")
     (made,) = backups_in(app.state.settings.data_dir / "backups")

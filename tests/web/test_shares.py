@@ -1,5 +1,4 @@
 import io
-import sqlite3
 from dataclasses import replace
 from datetime import timedelta
 
@@ -10,6 +9,7 @@ from app.domain.share import SharePart
 from app.services import batteries, shares
 from tests.builders import NOW, battery_details
 from tests.conftest import here
+from tests.servers import another_writing
 from tests.web.conftest import soup
 
 PRIVATE = ("SECRETPLACE", "SECRETSERIAL", "SECRETNOTES", "SECRETTESTNOTES", "987654")
@@ -105,10 +105,8 @@ def test_views_are_counted_with_the_last_date(client, link):
 
 
 def test_a_page_is_shown_even_where_its_view_cannot_be_counted(client, store, link):
-    held = sqlite3.connect(store.engine.url.database, isolation_level=None)
-    held.execute("BEGIN IMMEDIATE")
-    assert client.get(link).status_code == 200
-    held.close()
+    with another_writing(store):
+        assert client.get(link).status_code == 200
 
 
 @pytest.mark.parametrize("part", list(SharePart))
