@@ -12,9 +12,11 @@ from app.web import (
     bin,
     comparison,
     discharges,
+    door,
     errors,
     events,
     example,
+    health,
     heat,
     help,
     history,
@@ -37,6 +39,8 @@ from app.web import (
     table_files,
     temperature_files,
 )
+from app.web.attempts import Attempts
+from app.web.form_token import form_is_ours
 from app.web.pages import EXAMPLE
 from app.web.preferred import as_preferred
 from app.web.security import Gate
@@ -77,10 +81,15 @@ def create_app(settings: Settings) -> FastAPI:
     """Open the data and build the application with its gate. Raises StorageTrouble."""
     app = build(settings)
     app.state.example = example.Example(settings, build)
+    app.state.attempts = Attempts()
+    if not settings.demo:
+        # What is invented has no owner who could sign in.
+        app.include_router(door.router)
+    app.include_router(health.router)
     # The way in and out first: what is mounted takes every address below its prefix.
-    app.include_router(example.router)
+    app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
-    app.add_middleware(Gate, host=settings.host)
+    app.add_middleware(Gate, settings=settings)
     return app
 
 
@@ -109,8 +118,10 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        own = part not in READ_BY_OTHERS
-        app.include_router(part.router, dependencies=[Depends(as_preferred)] if own else [])
+        needs = [Depends(form_is_ours)]
+        if part not in READ_BY_OTHERS:
+            needs.append(Depends(as_preferred))
+        app.include_router(part.router, dependencies=needs)
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     return app

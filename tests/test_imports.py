@@ -26,9 +26,9 @@ OUTSIDE = {
     "ingest": {"numpy", "PIL"},
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
-    "services": {"sqlmodel", "sqlalchemy"},
+    "services": {"sqlmodel", "sqlalchemy", "argon2"},
     "charts": {"numpy", "plotly"},
-    "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno"},
+    "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno", "markupsafe"},
 }
 STANDARD = sys.stdlib_module_names
 

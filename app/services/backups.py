@@ -32,10 +32,13 @@ OLD_AFTER = timedelta(days=7)
 FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
-# Where this machine's backups go and how they went, and how its pages write a number: no part of
-# the records.
+PASSPHRASE_SETTING = "door_passphrase"  # noqa: S105
+SESSIONS_SETTING = "door_sessions"
+# Where this machine's backups go and how they went, how its pages write a number, and who gets in:
+# no part of the records.
 SHOWN_SETTINGS = ("shown_temperature", "shown_dates", "shown_decimals")
-OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS)
+DOOR_SETTINGS = (PASSPHRASE_SETTING, SESSIONS_SETTING)
+OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS, *DOOR_SETTINGS)
 FOLDER_FIELD = "folder"
 log = logging.getLogger("fadeline")
 

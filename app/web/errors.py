@@ -24,11 +24,13 @@ LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; as
 
 @dataclass(frozen=True)
 class ErrorPage:
-    """What error.html needs. stranger says that the way to the owner's pages is left out."""
+    """What error.html needs. stranger says that the way to the owner's pages is left out; sign_in
+    that the way to the sign-in is shown."""
 
     title: str
     sentences: tuple[str, ...]
     stranger: bool
+    sign_in: bool = False
 
 
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:

@@ -1,0 +1,70 @@
+"""The word that every form of a signed-in device carries, so that no other site can send one.
+
+It stands beside the look at Origin and Sec-Fetch-Site (`security`) and the cookie's SameSite. On
+the machine itself there is no session that another site could use, and so no word.
+"""
+
+import hmac
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+from fastapi import Request
+from jinja2.ext import Extension
+from markupsafe import Markup
+
+from app.domain.errors import Refused
+from app.services import door
+from app.web.form import read_form
+from app.web.look import SECRET
+
+FIELD = "form_token"
+_POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
+_SAFE = ("GET", "HEAD", "OPTIONS")
+_secret: ContextVar[str] = ContextVar("secret", default="")
+
+
+class TokenInForms(Extension):
+    """Puts the field into every form that posts, when its template is read: none is forgotten."""
+
+    def preprocess(self, source: str, *_: str | None) -> str:
+        return _POSTS.sub(lambda found: f"{found[0]}{{{{ {FIELD}() }}}}", source)
+
+
+def form_token() -> Markup:
+    """The field, for templates; nothing on the machine itself."""
+    secret = _secret.get()
+    if not secret:
+        return Markup()
+    return Markup('<input type="hidden" name="{}" value="{}">').format(
+        FIELD, door.form_token(secret)
+    )
+
+
+@contextmanager
+def forms_of(secret: str) -> Iterator[None]:
+    """Meanwhile forms carry the word of this session."""
+    before = _secret.set(secret)
+    try:
+        yield
+    finally:
+        _secret.reset(before)
+
+
+async def form_is_ours(request: Request) -> None:
+    """Dependency of every page: a form that a signed-in device sends is one that was made for it.
+
+    Raises Refused.
+    """
+    secret = str(request.scope.get(SECRET, ""))
+    if not secret or request.method in _SAFE:
+        return
+    given = (await read_form(request)).get(FIELD)
+    if not isinstance(given, str) or not hmac.compare_digest(given, door.form_token(secret)):
+        raise Refused.because(
+            "form",
+            "one that was not made for this sign-in",
+            "one from a page that was opened after signing in. Nothing was stored. Open the page "
+            "anew in another tab and copy over what you typed, which stands here when you go back",
+        )
