@@ -19,11 +19,9 @@ from app.web.form import own_path, posted, texts
 from app.web.form_token import form_is_ours
 from app.web.pages import now_of, page, path_to, see_other, settings_of, store_of
 
-router = APIRouter(
-    include_in_schema=False,
-    default_response_class=HTMLResponse,
-    dependencies=[Depends(form_is_ours)],
-)
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+# Not of the sign-in: in another tab of a device it may be done already.
+OURS = [Depends(form_is_ours)]
 Posted = Annotated[FormData, Depends(posted)]
 log = logging.getLogger("fadeline")
 
@@ -77,7 +75,7 @@ def take_passphrase(request: Request, form: Posted) -> Response:
     return _with_cookie(request, RedirectResponse(back, status_code=303), made.secret)
 
 
-@router.post("/sign-out", name="sign_out")
+@router.post("/sign-out", name="sign_out", dependencies=OURS)
 def sign_out(request: Request) -> Response:
     door.end_session(store_of(request), _held(request), now_of(request))
     response = see_other(request, "sign_in")
@@ -91,7 +89,7 @@ def show_door(request: Request) -> Response:
     return _door_page(request, ())
 
 
-@router.post("/door/passphrase", name="set_passphrase")
+@router.post("/door/passphrase", name="set_passphrase", dependencies=OURS)
 def set_passphrase(request: Request, form: Posted) -> Response:
     """Set or change it; every session ends, and this device goes on with a new one."""
     values, now, store = texts(form), now_of(request), store_of(request)
@@ -113,7 +111,7 @@ def set_passphrase(request: Request, form: Posted) -> Response:
     return _with_cookie(request, response, door.begin_session(store, now).secret)
 
 
-@router.post("/door/end", name="end_sessions")
+@router.post("/door/end", name="end_sessions", dependencies=OURS)
 def end_sessions(request: Request) -> Response:
     """End all sessions, that of this device, too."""
     door.end_all_sessions(store_of(request))

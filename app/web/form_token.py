@@ -6,7 +6,7 @@ the machine itself there is no session that another site could use, and so no wo
 
 import hmac
 import re
-from collections.abc import Iterator
+from collections.abc import AsyncIterator, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
@@ -21,6 +21,10 @@ from app.web.look import SECRET
 
 FIELD = "form_token"
 _POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
+_ANEW = (
+    "one from a page that was opened after signing in. Nothing was stored. Open the page anew in "
+    "another tab and copy over what you typed, which stands here when you go back"
+)
 _SAFE = ("GET", "HEAD", "OPTIONS")
 _secret: ContextVar[str] = ContextVar("secret", default="")
 
@@ -52,19 +56,25 @@ def forms_of(secret: str) -> Iterator[None]:
         _secret.reset(before)
 
 
-async def form_is_ours(request: Request) -> None:
+async def form_is_ours(request: Request) -> AsyncIterator[None]:
     """Dependency of every page: a form that a signed-in device sends is one that was made for it.
 
     Raises Refused.
     """
     secret = str(request.scope.get(SECRET, ""))
     if not secret or request.method in _SAFE:
+        yield
         return
-    given = (await read_form(request)).get(FIELD)
-    if not isinstance(given, str) or not hmac.compare_digest(given, door.form_token(secret)):
-        raise Refused.because(
-            "form",
-            "one that was not made for this sign-in",
-            "one from a page that was opened after signing in. Nothing was stored. Open the page "
-            "anew in another tab and copy over what you typed, which stands here when you go back",
-        )
+    form = await read_form(request)
+    try:
+        given = form.get(FIELD)
+        if not isinstance(given, str) or not _is_same(given, door.form_token(secret)):
+            raise Refused.because("form", "one that was not made for this sign-in", _ANEW)
+        yield
+    finally:
+        # A page that has no use for its form does not close it.
+        await form.close()
+
+
+def _is_same(given: str, made: str) -> bool:
+    return hmac.compare_digest(given.encode(errors="replace"), made.encode())

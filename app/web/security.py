@@ -153,7 +153,9 @@ class Gate:
         refusal = _cross_site(scope, visitor, self._settings)
         scope[OWNER] = visitor.owner and not refusal
         if not visitor.owner and not _is_open(scope):
-            return await run_in_threadpool(_closed, request, visitor)
+            closed = await run_in_threadpool(_closed, request, visitor)
+            if closed is not None:
+                return closed
         if refusal:
             return plain_page(request, 403, "Not open to you", refusal)
         return None
