@@ -101,6 +101,8 @@ def build(settings: Settings) -> FastAPI:
         # The framework's own documentation pages load scripts from elsewhere.
         docs_url=None,
         redoc_url=None,
+        # It would send the browser to whatever host the request named.
+        redirect_slashes=False,
         telemetry={"auto_configure": False},
     )
     app.state.settings = settings
