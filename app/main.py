@@ -42,7 +42,7 @@ from app.web import (
 from app.web.attempts import Attempts
 from app.web.form_token import form_is_ours
 from app.web.pages import EXAMPLE
-from app.web.preferred import as_preferred
+from app.web.preferred import for_anybody, for_owner
 from app.web.security import Gate
 
 PAGES = (
@@ -120,9 +120,8 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        needs = [Depends(form_is_ours)]
-        if part not in READ_BY_OTHERS:
-            needs.append(Depends(as_preferred))
+        reader = for_anybody if part in READ_BY_OTHERS else for_owner
+        needs = [Depends(form_is_ours), Depends(reader)]
         app.include_router(part.router, dependencies=needs)
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)

@@ -71,6 +71,7 @@ def test_standard_input_is_read(run):
         ("time,current_a\n10:00,9\n11:00,9\n", "", "a time with its date"),
         ("nothing here\n", "", "lines with a time and a current"),
     ],
+    ids=["a wrong word", "times without dates", "no table"],
 )
 def test_what_cannot_be_sent_is_one_sentence(run, tmp_path, text, word, said):
     address, good = run

@@ -17,8 +17,9 @@ ALLOWED = {
     "storage": {"domain"},
     "services": {"storage", "archive", "ingest", "analysis", "domain"},
     "charts": {"analysis", "domain"},
+    "languages": {"domain"},
     # Where the templates and static files lie is a setting.
-    "web": {"services", "charts", "analysis", "domain", "settings"},
+    "web": {"services", "charts", "analysis", "languages", "domain", "settings"},
 }
 OUTSIDE = {
     "domain": set(),
@@ -28,6 +29,7 @@ OUTSIDE = {
     "storage": {"sqlmodel", "sqlalchemy", "alembic"},
     "services": {"sqlmodel", "sqlalchemy", "argon2"},
     "charts": {"numpy", "plotly"},
+    "languages": {"babel", "jinja2"},
     "web": {"fastapi", "starlette", "jinja2", "pydantic", "segno", "markupsafe"},
 }
 STANDARD = sys.stdlib_module_names

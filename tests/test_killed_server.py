@@ -1,49 +1,190 @@
-"""What was acknowledged is there after SIGKILL."""
+"""What was acknowledged is there after SIGKILL, and nothing is there by half.
 
+KILLS=50 WRITES=1000 python -m pytest tests/test_killed_server.py searches longer than every day.
+"""
+
+import os
+import random
 import signal
 import sqlite3
 import subprocess
 import sys
+import threading
 import time
+from contextlib import closing
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 
 import httpx2
 import pytest
 
+from app.domain.discharge import ChargeCondition
+from app.domain.meter import MeterKind
+from app.domain.run import RunDetails
+from app.main import create_app
+from app.services import batteries, runs
+from app.services.checking import check_file
+from app.settings import MIGRATIONS, Settings
+from app.storage.packing import unpack_readings
 from tests.browser.conftest import free_port
+from tests.builders import battery_details, form_rows
+
+KILLS, WRITES = int(os.environ.get("KILLS", "2")), int(os.environ.get("WRITES", "150"))
+BATTERY = {
+    "chemistry": "lfp",
+    "nominal_v": "12.8",
+    "rated_ah": "100",
+    "rated_temperature_c": "25",
+    "reserve_percent": "0",
+    "end_of_life_percent": "80",
+    "test_interval_days": "91",
+}
+TEST = {
+    "started_at": "2026-06-01T08:30",
+    "charge_condition": "full_rested",
+    "end_reason": "protection",
+    "meter": "shunt",
+    "action": "store",
+}
+ROWS = [(f"{hour}:00", "9", f"{13.2 - hour * 0.1:.1f}", 22, 100 - 9 * hour) for hour in range(9)]
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is a POSIX signal")
-def test_every_acknowledged_battery_survives_a_killed_server(tmp_path):
+@dataclass
+class Acknowledged:
+    """What the server has said it stored: kinds of things, each by a name that no other has."""
+
+    tests: set[str] = field(default_factory=set)
+    batteries: set[str] = field(default_factory=set)
+    readings: set[float] = field(default_factory=set)
+    edits: int = 0
+
+    @property
+    def count(self) -> int:
+        return len(self.tests) + len(self.batteries) + len(self.readings) + self.edits
+
+
+class Owner:
+    """Three pairs of hands that write at once, until the server is gone."""
+
+    def __init__(self, address: str, run: int, word: str, known: Acknowledged) -> None:
+        self._address, self._known = address, known
+        self._feed = f"{address}/api/runs/{run}/readings"
+        self._word = {"Authorization": f"Bearer {word}"}
+
+    def write(self, most: int) -> None:
+        hands = [
+            threading.Thread(target=self._while_it_stands, args=(one, most))
+            for one in (self._battery_and_test, self._edit, self._reading)
+        ]
+        for one in hands:
+            one.start()
+        for one in hands:
+            one.join()
+
+    def _while_it_stands(self, write, most: int) -> None:
+        goal = self._known.count + most
+        with httpx2.Client(timeout=10) as client:
+            while self._known.count < goal:
+                try:
+                    write(client)
+                except httpx2.TransportError:
+                    return
+
+    def _battery_and_test(self, client: httpx2.Client) -> None:
+        name = f"battery {random.random()}"
+        place = self._posted(client, "/batteries", BATTERY | {"name": name})
+        self._known.batteries.add(name)
+        load = f"lamp {random.random()}"
+        self._posted(client, f"{place}/discharges", TEST | {"load": load} | form_rows(ROWS))
+        self._known.tests.add(load)
+
+    def _edit(self, client: httpx2.Client) -> None:
+        following = str(self._known.edits + 1)
+        values = BATTERY | {"name": "edited", "notes": following}
+        self._posted(client, "/batteries/1", values)
+        self._known.edits += 1
+
+    def _reading(self, client: httpx2.Client) -> None:
+        amps = round(random.uniform(1, 50), 9)
+        at = datetime.now(UTC).isoformat()
+        body = {"readings": [{"at": at, "current_a": amps, "voltage_v": 13.0}]}
+        answer = client.post(self._feed, json=body, headers=self._word)
+        assert answer.status_code == 200, answer.text
+        if answer.json()["stored"] == 1:
+            self._known.readings.add(amps)
+
+    def _posted(self, client: httpx2.Client, path: str, values: dict[str, str]) -> str:
+        """Send a form; returns the path that the answer leads to."""
+        answer = client.post(self._address + path, data=values)
+        assert answer.status_code == 303, answer.text
+        return answer.headers["location"].partition("?")[0]
+
+
+@pytest.fixture
+def grown(tmp_path):
+    """A data folder with a battery and a running test, and the word of its feed."""
+    store = create_app(Settings(data_dir=tmp_path)).state.store
+    battery = batteries.add_battery(store, battery_details(name="edited"))
+    start = datetime.now(UTC) - timedelta(hours=1)
+    details = RunDetails(start, 0, ChargeCondition.FULL_RESTED, 0)
+    run = runs.start_run(store, battery.id, details, MeterKind.SHUNT, start)
+    word = runs.open_feed(store, run.id)
+    store.engine.dispose()
+    return tmp_path, run.id, word
+
+
+def started(folder) -> tuple[subprocess.Popen[bytes], str]:
     port = free_port()
     command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-    server = subprocess.Popen([*command, "--data", str(tmp_path)], stdout=subprocess.DEVNULL)
+    server = subprocess.Popen([*command, "--data", str(folder)], stdout=subprocess.DEVNULL)
     address = f"http://127.0.0.1:{port}"
-    values = {
-        "chemistry": "lfp",
-        "nominal_v": "12.8",
-        "rated_ah": "100",
-        "rated_temperature_c": "25",
-        "reserve_percent": "0",
-        "end_of_life_percent": "80",
-        "test_interval_days": "91",
-    }
-    for _ in range(200):
+    for _ in range(400):
         try:
             httpx2.get(address, timeout=1)
             break
         except httpx2.TransportError:
             time.sleep(0.05)
-    acknowledged = []
-    with httpx2.Client() as client:
-        for number in range(25):
-            name = f"battery {number}"
-            response = client.post(f"{address}/batteries", data=values | {"name": name})
-            if response.status_code == 303:
-                acknowledged.append(name)
-    server.send_signal(signal.SIGKILL)
-    server.wait(10)
-    with sqlite3.connect(tmp_path / "fadeline.db") as connection:
-        stored = [name for (name,) in connection.execute("SELECT name FROM battery")]
+    return server, address
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is a POSIX signal")
+def test_every_acknowledged_write_survives_a_killed_server(grown):
+    folder, run, word = grown
+    known = Acknowledged()
+    for kill in range(KILLS):
+        server, address = started(folder)
+        owner = Owner(address, run, word, known)
+        writing = threading.Thread(target=owner.write, args=(WRITES,))
+        before = known.count
+        writing.start()
+        wanted = before + random.randrange(WRITES)
+        while writing.is_alive() and known.count < wanted:
+            time.sleep(0.001)
+        server.send_signal(signal.SIGKILL)
+        server.wait(10)
+        writing.join(30)
+        assert not writing.is_alive()
+        print(f"kill {kill + 1}: {known.count - before} writes, {known.count} in all")
+        everything_is_there(folder / "fadeline.db", known)
+    assert known.tests
+    assert known.edits
+    assert known.readings
+
+
+def everything_is_there(database, known: Acknowledged) -> None:
+    assert check_file(database, MIGRATIONS).damages == ()
+    with closing(sqlite3.connect(database)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    assert len(acknowledged) == 25
-    assert stored == acknowledged
+        assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
+        stored = dict(connection.execute("SELECT load, readings FROM discharge"))
+        assert known.tests <= set(stored)
+        lengths = {len(unpack_readings(packed)) for packed in stored.values()}
+        assert lengths <= {len(ROWS)}, "half a test"
+        named = connection.execute("SELECT name FROM battery")
+        assert known.batteries <= {name for (name,) in named}
+        read = connection.execute("SELECT current_a FROM run_reading")
+        assert known.readings <= {amps for (amps,) in read}
+        (notes,) = connection.execute("SELECT notes FROM battery WHERE id = 1").fetchone()
+    # Of the edit that was under way, the answer alone may be lost.
+    assert int(notes) in (known.edits, known.edits + 1)
+    known.edits = int(notes)

@@ -16,7 +16,9 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
+from app.domain.preferences import Preferences
 from app.domain.rounding import rounded_down
+from app.domain.saying import preferred, say
 
 SECONDS_PER_DAY = 86_400
 
@@ -84,19 +86,26 @@ class BatteryReport:
         """The newest result in one sentence."""
         test = self.latest
         if test is None:
-            return "No capacity test yet."
+            return say("No capacity test yet.")
         on = f"{test.started_at.day} {test.started_at:%B %Y}"
         if test.kind is Kind.MEASURED:
-            return (
-                f"{test.capacity_ah:.1f} Ah ± {test.expanded_ah:.1f} Ah measured on {on}: "
-                f"{test.share_of_rated * 100:.0f} % of the rated {self.rated_ah:g} Ah."
+            return say(
+                "{capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah measured on {on}: "
+                "{share_of_rated:.0f} % of the rated {rated_ah:g} Ah.",
+                capacity_ah=test.capacity_ah,
+                expanded_ah=test.expanded_ah,
+                on=on,
+                share_of_rated=test.share_of_rated * 100,
+                rated_ah=self.rated_ah,
             )
         if test.kind is Kind.AT_LEAST:
-            return (
-                f"At least {rounded_down(test.lower_ah):.1f} Ah on {on}; that test cannot say how "
-                "much more, so the capacity itself is not known from it."
+            return say(
+                "At least {rounded_down:.1f} Ah on {on}; that test cannot say how much more, "
+                "so the capacity itself is not known from it.",
+                rounded_down=rounded_down(test.lower_ah),
+                on=on,
             )
-        return f"The test of {on} proves nothing."
+        return say("The test of {on} proves nothing.", on=on)
 
     @property
     def due(self) -> bool:
@@ -132,7 +141,7 @@ def battery_report(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
     fade, end, watched = _trend(
-        points, tuple(_conditions(in_order).items()), battery.details, as_of
+        points, tuple(_conditions(in_order).items()), battery.details, as_of, preferred()
     )
     last = in_order[-1][0].details.started_local.date() if in_order else None
     return BatteryReport(
@@ -166,6 +175,7 @@ def _trend(
     conditions: tuple[tuple[int, Conditions], ...],
     about: BatteryDetails,
     as_of: date,
+    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
 ) -> tuple[Fade, EndOfLife, Watch]:
     """Everything the trend says. Pages ask for the same trend again and again."""
     fade = fit_fade(points, about.rated_ah, about.test_interval_days)

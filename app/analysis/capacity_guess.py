@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.battery_report import BatteryReport
+from app.domain.saying import say
 
 # What a label is worth before any test: a battery may hold less, hardly more (common practice).
 LABEL_LOW, LABEL_HIGH = 0.7, 1.05
@@ -25,7 +26,7 @@ def capacity_guess(report: BatteryReport) -> CapacityGuess:
     fan = report.end_of_life.fan
     if not fan:
         rated = report.rated_ah
-        words = "from the label alone; there is no measured test yet"
+        words = say("from the label alone; there is no measured test yet")
         return CapacityGuess(LABEL_LOW * rated, rated, LABEL_HIGH * rated, words)
     days = [point.on_date.toordinal() for point in fan]
 
@@ -33,5 +34,7 @@ def capacity_guess(report: BatteryReport) -> CapacityGuess:
         values = [getattr(point, level) for point in fan]
         return float(np.interp(report.as_of.toordinal(), days, values))
 
-    words = f"from the projection of its {report.fade.measured} measured tests"
+    words = say(
+        "from the projection of its {measured} measured tests", measured=report.fade.measured
+    )
     return CapacityGuess(at("p05"), at("p50"), at("p95"), words)

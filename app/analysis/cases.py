@@ -10,6 +10,7 @@ from app.analysis.cold_share import ColdShare, cold_share, may_charge
 from app.analysis.nights import DayUse, Nights, nights_of, threshold_of, usable
 from app.analysis.pair import Side
 from app.domain.battery import BatteryDetails
+from app.domain.saying import say
 
 
 @dataclass(frozen=True)
@@ -62,11 +63,17 @@ def uses_of(about: BatteryDetails, *, cold: bool) -> list[tuple[str, DayUse]]:
     """The days to reckon with: without charging, and with it where it is allowed."""
     if about.use_ah_a_day is None:
         return []
-    bare = [("without charging", DayUse(about.use_ah_a_day))]
+    bare = [(say("without charging"), DayUse(about.use_ah_a_day))]
     charge = about.charge_ah_a_day or 0.0
     if charge <= 0:
         return bare
     week_c = about.cold_week_c
     if cold and week_c is not None and not may_charge(about.chemistry, week_c):
         return bare
-    return [*bare, (f"with {charge:g} Ah charged a day", DayUse(about.use_ah_a_day, charge))]
+    return [
+        *bare,
+        (
+            say("with {charge:g} Ah charged a day", charge=charge),
+            DayUse(about.use_ah_a_day, charge),
+        ),
+    ]

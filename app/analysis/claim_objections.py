@@ -7,6 +7,7 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
 from app.domain.meter import MeterDetails, MeterKind, typical
+from app.domain.saying import say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
@@ -56,19 +57,30 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
     wanted = f"{about.rated_temperature_c:g} ± {AROUND_K:g} °C"
     here = result.temperature_c
     if here is None:
-        text = f"No temperature was noted: the battery itself must be at {wanted} (IEC 62619, 7.1)."
+        text = say(
+            "No temperature was noted: the battery itself must be at {wanted} (IEC 62619, 7.1).",
+            wanted=wanted,
+        )
         return Finding("temperature_unknown", text)
     off = here - about.rated_temperature_c
     if abs(off) > AROUND_K:
-        text = f"It was done at {here:.0f} °C, and not at {wanted} (IEC 62619, 7.1)"
+        text = say(
+            "It was done at {here:.0f} °C, and not at {wanted} (IEC 62619, 7.1)",
+            here=here,
+            wanted=wanted,
+        )
         if _applied(result, "temperature"):
-            return Finding("temperature", f"{text}; the result is corrected for it.", minor=True)
+            return Finding(
+                "temperature", say("{text}; the result is corrected for it.", text=text), minor=True
+            )
         if off > 0:
-            text += "; nothing corrects for it, and a warm battery may give more."
+            text += say("; nothing corrects for it, and a warm battery may give more.")
             return Finding("temperature_hot", text, minor=True)
-        return Finding("temperature_cold", f"{text}; nothing corrects for it.")
+        return Finding("temperature_cold", say("{text}; nothing corrects for it.", text=text))
     if result.temperature_source == "air":
-        text = f"The air was at {here:.0f} °C; the battery’s own temperature was not noted."
+        text = say(
+            "The air was at {here:.0f} °C; the battery’s own temperature was not noted.", here=here
+        )
         return Finding("air_temperature", text, minor=True)
     return None
 
@@ -77,43 +89,58 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
     if abs(current / rated - 1) <= SAME_RATE_SHARE:
         return None
-    source = "the label’s rate"
+    source = say("the label’s rate")
     if not about.rated_hours:
         lithium = about.chemistry in LITHIUM
-        source = "0.2 of the capacity an hour, IEC 62619" if lithium else "the usual 20-hour rate"
-    text = f"It was done with {current:.3g} A, and not with {rated:.3g} A ({source})"
+        source = (
+            say("0.2 of the capacity an hour, IEC 62619")
+            if lithium
+            else say("the usual 20-hour rate")
+        )
+    text = say(
+        "It was done with {current:.3g} A, and not with {rated:.3g} A ({source})",
+        current=current,
+        rated=rated,
+        source=source,
+    )
     if _applied(result, "rate"):
-        return Finding("rate", f"{text}; the result is corrected for it.", minor=True)
+        return Finding(
+            "rate", say("{text}; the result is corrected for it.", text=text), minor=True
+        )
     if current < rated:
-        text += "; nothing corrects for it, and a light load may get more out of it."
+        text += say("; nothing corrects for it, and a light load may get more out of it.")
         return Finding("rate_light", text, minor=True)
-    return Finding("rate_heavy", f"{text}; nothing corrects for it.")
+    return Finding("rate_heavy", say("{text}; nothing corrects for it.", text=text))
 
 
 def _charge(test: DischargeDetails) -> Finding | None:
     if test.charge_condition is ChargeCondition.FULL_RESTED:
         return None
     if test.charge_condition is ChargeCondition.FULL:
-        text = "It was charged full but not rested for an hour."
+        text = say("It was charged full but not rested for an hour.")
         return Finding("not_rested", text, minor=True)
-    text = "It is not known to have been charged full: such a test can carry no claim."
+    text = say("It is not known to have been charged full: such a test can carry no claim.")
     return Finding("not_full", text)
 
 
 def _meter(meter: MeterDetails | None) -> Finding | None:
     if meter is None:
-        text = "No meter was named; name the one that was used, with its limits."
+        text = say("No meter was named; name the one that was used, with its limits.")
         return Finding("meter_unknown", text, minor=True)
     if meter.kind is MeterKind.GAUGE:
-        text = "The battery’s own gauge counted: a meter that is not part of it is needed."
+        text = say("The battery’s own gauge counted: a meter that is not part of it is needed.")
         return Finding("meter_gauge", text)
     if meter.gain_limit_percent > METER_PERCENT:
-        text = (
-            f"The meter may be off by {meter.gain_limit_percent:g} %; {METER_PERCENT:g} % or "
-            "better is asked (IEC 62660-2, 4.3)."
+        text = say(
+            "The meter may be off by {gain_limit_percent:g} %; {meter_percent:g} % or "
+            "better is asked (IEC 62660-2, 4.3).",
+            gain_limit_percent=meter.gain_limit_percent,
+            meter_percent=METER_PERCENT,
         )
         return Finding("meter_limits", text, minor=True)
     if meter == typical(meter.kind):
-        text = "The meter’s limits are typical ones of its kind; a calibration would prove them."
+        text = say(
+            "The meter’s limits are typical ones of its kind; a calibration would prove them."
+        )
         return Finding("meter_typical", text, minor=True)
     return None

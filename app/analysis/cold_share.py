@@ -9,6 +9,7 @@ from app.analysis.coefficients import temperature_coefficient
 from app.analysis.reference import temperature_factor
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 STEPS = 9
@@ -47,17 +48,24 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
     """The same coefficient that corrects tests, used the other way; never beyond its range."""
     coefficient = temperature_coefficient(about.chemistry)
     if coefficient is None:
-        words = f"No published coefficient covers {about.chemistry.label}: nothing can be said."
+        words = say(
+            "No published coefficient covers {label}: nothing can be said.",
+            label=about.chemistry.label,
+        )
         return ColdShare(temperature_c, None, None, None, words, "")
     for value, what in (
-        (temperature_c, "the cold week's"),
-        (about.rated_temperature_c, "the label's"),
+        (temperature_c, say("the cold week's")),
+        (about.rated_temperature_c, say("the label's")),
     ):
         if not coefficient.covers(value):
             top = coefficient.flat_to_c or coefficient.to_c
-            words = (
-                f"The published coefficient covers {_shown(coefficient.from_c)} to {_shown(top)}; "
-                f"{what} {_shown(value)} lies outside, and nothing is guessed beyond."
+            words = say(
+                "The published coefficient covers {shown} to {shown_2}; {what} {shown_3} lies "
+                "outside, and nothing is guessed beyond.",
+                shown=_shown(coefficient.from_c),
+                shown_2=_shown(top),
+                what=what,
+                shown_3=_shown(value),
             )
             return ColdShare(temperature_c, None, None, None, words, coefficient.source)
     here = coefficient.effective(temperature_c)
@@ -67,15 +75,19 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
         for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
     ]
     low, middle, high = sorted(ends)
-    words = f"{middle * 100:.0f} % of its capacity at {_shown(about.rated_temperature_c)}"
+    words = say(
+        "{middle:.0f} % of its capacity at {shown}",
+        middle=middle * 100,
+        shown=_shown(about.rated_temperature_c),
+    )
     if high > low:
-        words += f" ({low * 100:.0f} to {high * 100:.0f} %)"
+        words += say(" ({low:.0f} to {high:.0f} %)", low=low * 100, high=high * 100)
     return ColdShare(
         temperature_c,
         middle,
         low,
         high,
-        f"At {_shown(temperature_c)} it gives {words}.",
+        say("At {shown} it gives {words}.", shown=_shown(temperature_c), words=words),
         coefficient.source,
     )
 

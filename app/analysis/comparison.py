@@ -20,6 +20,7 @@ from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.analysis.verdict import likelihood
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 LEVEL = 0.95
@@ -80,26 +81,41 @@ class Difference:
 
     @property
     def interval_words(self) -> str:
-        widened = f", widened for {self.pairs} pairs" if self.pairs > 1 else ""
-        return f"95 % interval {self.low:.1f} to {self.high:.1f}{widened}".replace("-", "−")
+        widened = say(", widened for {pairs} pairs", pairs=self.pairs) if self.pairs > 1 else ""
+        return say(
+            "95 % interval {low:.1f} to {high:.1f}{widened}",
+            low=self.low,
+            high=self.high,
+            widened=widened,
+        ).replace("-", "−")
 
     @property
     def words(self) -> str:
-        size = f"{abs(self.points_per_year):.1f} points a year"
+        size = say("{points_per_year:.1f} points a year", points_per_year=abs(self.points_per_year))
         if not self.proven:
             way = "faster" if self.points_per_year >= 0 else "slower"
-            return (
-                f"No difference proven: {self.first.name} fades {size} {way} than "
-                f"{self.second.name}, {self.interval_words}. That it fades faster at all is "
-                f"{likelihood(self.probability_faster)}."
+            return say(
+                "No difference proven: {name} fades {size} {way} than {name_2}, "
+                "{interval_words}. That it fades faster at all is {likelihood}.",
+                name=self.first.name,
+                size=size,
+                way=way,
+                name_2=self.second.name,
+                interval_words=self.interval_words,
+                likelihood=likelihood(self.probability_faster),
             )
         first_ahead = self.points_per_year > 0
         pair = (self.first.name, self.second.name)
         ahead, behind = pair if first_ahead else pair[::-1]
         chance = self.probability_faster if first_ahead else 1 - self.probability_faster
-        return (
-            f"{ahead} fades faster than {behind} by {size}, {self.interval_words}. That it fades "
-            f"faster at all is {likelihood(chance)}."
+        return say(
+            "{ahead} fades faster than {behind} by {size}, {interval_words}. That it fades "
+            "faster at all is {likelihood}.",
+            ahead=ahead,
+            behind=behind,
+            size=size,
+            interval_words=self.interval_words,
+            likelihood=likelihood(chance),
         )
 
 
@@ -192,8 +208,8 @@ def around_move(
             level,
         )
         for name, rate, variance in (
-            ("before the move", rates[0], covariance[0, 0]),
-            ("after the move", rates[1], covariance[1, 1]),
+            (say("before the move"), rates[0], covariance[0, 0]),
+            (say("after the move"), rates[1], covariance[1, 1]),
         )
         for standard in (math.sqrt(float(variance)),)
     )

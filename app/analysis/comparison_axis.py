@@ -7,6 +7,7 @@ from datetime import date
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_side import ComparedSide
 from app.analysis.trend_point import DAYS_PER_YEAR
+from app.domain.saying import say
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
 Place = Callable[[float], float | None]
@@ -42,11 +43,13 @@ class LaidAxis:
 def age_axis(reports: Sequence[BatteryReport]) -> Axis:
     """Years since each battery went into service, or since its first test where that is unknown."""
     unknown = [one.name for one in reports if one.in_service_since is None]
-    words = "Years since each went into service."
+    words = say("Years since each went into service.")
     if len(unknown) == len(reports):
-        words = "Years since the first test of each: when they went into service is not known."
+        words = say("Years since the first test of each: when they went into service is not known.")
     elif unknown:
-        words += f" Since the first test: {', '.join(unknown)}, whose start is not known."
+        words += say(
+            " Since the first test: {value}, whose start is not known.", value=", ".join(unknown)
+        )
     return Axis("age", "years", words, tuple(_age(one) for one in reports))
 
 
@@ -64,11 +67,10 @@ def throughput_axis(
     places = tuple(
         place(report, drawn) for report, drawn in zip(reports, throughput_ah_per_year, strict=True)
     )
-    words = (
+    words = say(
         "Amp-hours drawn since the start, in rated capacities of each, from the use a year."
-        + _missing(reports, places, "use")
-    )
-    return Axis("throughput", "rated capacities drawn", words, places)
+    ) + _missing(reports, places, "use")
+    return Axis("throughput", say("rated capacities drawn"), words, places)
 
 
 def equivalent_age_axis(
@@ -81,13 +83,13 @@ def equivalent_age_axis(
         return None if years is None else lambda day: years(date.fromordinal(int(day)))
 
     places = tuple(place(years) for years in equivalent_years)
-    words = (
-        "Years at 25 °C that age as much as the time at each one's own temperatures did, by the "
-        "middle published figure, unknown hours taken to be like the rest. Where trends lie apart "
-        "on age and together here, heat could explain it."
+    words = say(
+        "Years at 25 °C that age as much as the time at each one's own temperatures "
+        "did, by the middle published figure, unknown hours taken to be like the rest. "
+        "Where trends lie apart on age and together here, heat could explain it."
     )
-    words += _missing(reports, places, "temperature history")
-    return Axis("equivalent age", "years at 25 °C", words, places)
+    words += _missing(reports, places, say("temperature history"))
+    return Axis(say("equivalent age"), say("years at 25 °C"), words, places)
 
 
 def lay(axis: Axis, sides: Sequence[ComparedSide], move_day: float | None = None) -> LaidAxis:
@@ -116,4 +118,8 @@ def _age(report: BatteryReport) -> Place:
 
 def _missing(reports: Sequence[BatteryReport], places: Sequence[Place | None], what: str) -> str:
     names = [one.name for one, place in zip(reports, places, strict=True) if place is None]
-    return f" Not drawn, as no {what} is known: {', '.join(names)}." if names else ""
+    return (
+        say(" Not drawn, as no {what} is known: {value}.", what=what, value=", ".join(names))
+        if names
+        else ""
+    )

@@ -8,6 +8,7 @@ from app.analysis.comparison_side import ComparedSide
 from app.analysis.laid_curves import ALIKE_K, ALIKE_LOAD
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 UNLIKE_AGES_YEARS = 1.0
 
@@ -19,22 +20,25 @@ def battery_caveats(
     found = [
         Finding(
             "not_why",
-            "This says which one fades faster, not why. Batteries differ in make, age, use and "
-            "charging as well as in heat, and a comparison of two cannot tell these apart.",
+            say(
+                "This says which one fades faster, not why. Batteries differ in make, age, use "
+                "and charging as well as in heat, and a comparison of two cannot tell these "
+                "apart."
+            ),
         )
     ]
     if len({one.chemistry for one in sides}) > 1:
-        text = "Their chemistries differ, which age differently even side by side."
+        text = say("Their chemistries differ, which age differently even side by side.")
         found.append(Finding("chemistries", text))
     ages = [age for one in reports if (age := _middle_age(one)) is not None]
     if ages and max(ages) - min(ages) > UNLIKE_AGES_YEARS:
-        text = (
-            "They were tested at different ages. Fade slows down with age in published tests, so "
-            "the younger one may look faster though nothing is wrong with it."
+        text = say(
+            "They were tested at different ages. Fade slows down with age in published "
+            "tests, so the younger one may look faster though nothing is wrong with it."
         )
         found.append(Finding("ages", text))
     if len({one.rated_ah for one in sides}) > 1:
-        text = "Their sizes differ: rates are in % of each one's own rated capacity."
+        text = say("Their sizes differ: rates are in % of each one's own rated capacity.")
         found.append(Finding("sizes", text, minor=True))
     return (*found, *_of_tests([one.points for one in reports], sides))
 
@@ -46,16 +50,22 @@ def move_caveats(
     found = [
         Finding(
             "not_why",
-            "This says whether the rate changed at that date, not why. Season, use and charging "
-            "may have changed as well.",
+            say(
+                "This says whether the rate changed at that date, not why. Season, use and "
+                "charging may have changed as well."
+            ),
         ),
         Finding(
             "older",
-            "After the move the battery is older. Fade slows down with age in published tests, so "
-            "a somewhat slower fade is to be expected without any move, and a faster one says more "
-            "than its size.",
+            say(
+                "After the move the battery is older. Fade slows down with age in published "
+                "tests, so a somewhat slower fade is to be expected without any move, and a "
+                "faster one says more than its size."
+            ),
         ),
-        Finding("day_of_move", "A test on the day of the move counts as before it.", minor=True),
+        Finding(
+            "day_of_move", say("A test on the day of the move counts as before it."), minor=True
+        ),
     ]
     return (*found, *_of_tests(points, sides))
 
@@ -66,32 +76,45 @@ def _of_tests(
     found = []
     warm = [one.mean_temperature_c for one in sides if one.mean_temperature_c is not None]
     if warm and max(warm) - min(warm) > ALIKE_K:
-        text = (
-            f"The tests were not equally warm: {min(warm):.0f} to {max(warm):.0f} °C on average. "
-            "A steady difference does not change a rate; one that grew from test to test does."
+        text = say(
+            "The tests were not equally warm: {warm:.0f} to {warm_2:.0f} °C on average. A "
+            "steady difference does not change a rate; one that grew from test to test "
+            "does.",
+            warm=min(warm),
+            warm_2=max(warm),
         )
         found.append(Finding("temperatures", text))
     loads = [one.mean_c_rate for one in sides if one.mean_c_rate is not None]
     if loads and max(loads) > ALIKE_LOAD * min(loads):
-        text = (
-            f"The loads were not alike: {min(loads):.2f} to {max(loads):.2f} of the rated capacity "
-            "per hour on average."
+        text = say(
+            "The loads were not alike: {loads:.2f} to {loads_2:.2f} of the rated capacity "
+            "per hour on average.",
+            loads=min(loads),
+            loads_2=max(loads),
         )
         found.append(Finding("loads", text))
     meters = [frozenset(p.meter_id for p in measured(own)) for own in points]
     if len({one for one in meters if one}) > 1:
-        text = (
-            "They were tested with different meters. What a gain may be off is counted in the "
-            "rates, of which it is a small share; the heights of the trends may differ by it."
+        text = say(
+            "They were tested with different meters. What a gain may be off is counted in "
+            "the rates, of which it is a small share; the heights of the trends may differ "
+            "by it."
         )
         found.append(Finding("meters", text, minor=True))
     if any(one.measured == 2 and one.rate_percent_per_year is not None for one in sides):
-        text = "Two tests of a side only: its interval rests on their stated uncertainties."
+        text = say("Two tests of a side only: its interval rests on their stated uncertainties.")
         found.append(Finding("two_tests", text))
     bounds = sum(one.lower_bounds for one in sides)
     if bounds:
-        tests = "1 test gave a lower bound" if bounds == 1 else f"{bounds} tests gave lower bounds"
-        text = f"{tests} only; these do not enter, as they say nothing against another battery."
+        tests = (
+            say("1 test gave a lower bound")
+            if bounds == 1
+            else say("{bounds} tests gave lower bounds", bounds=bounds)
+        )
+        text = say(
+            "{tests} only; these do not enter, as they say nothing against another battery.",
+            tests=tests,
+        )
         found.append(Finding("lower_bounds", text, minor=True))
     return found
 

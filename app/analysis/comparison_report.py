@@ -15,6 +15,7 @@ from app.analysis.comparison_words import answers, further_words, move_words, no
 from app.analysis.fade import fit_fade
 from app.analysis.laid_curves import LaidCurve
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 
 @dataclass(frozen=True)
@@ -132,7 +133,12 @@ def compare_around_move(
     pair = Pair(late.name, early.name, gap, move_words(gap), further, said)
     return ComparisonReport(
         as_of=report.as_of,
-        title=f"{report.name} before and after {moved_on.day} {moved_on:%B %Y}",
+        title=say(
+            "{name} before and after {day} {moved_on:%B %Y}",
+            name=report.name,
+            day=moved_on.day,
+            moved_on=moved_on,
+        ),
         moved_on=moved_on,
         shown_points=shown_points,
         sides=(early, late),

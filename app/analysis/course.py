@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from app.analysis.load import LoadShape
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 SECONDS_PER_HOUR = 3600.0
@@ -52,7 +53,9 @@ def _short(duration_s: float) -> list[Finding]:
     return [
         Finding(
             "short_run",
-            f"The run took {_span(duration_s)} only: were the times in another unit?",
+            say(
+                "The run took {span} only: were the times in another unit?", span=_span(duration_s)
+            ),
         )
     ]
 
@@ -65,19 +68,24 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
         found.append(
             Finding(
                 "rest_before",
-                f"{_span(rest)} of rest before the load came on do not count.",
+                say("{span} of rest before the load came on do not count.", span=_span(rest)),
                 minor=True,
             )
         )
     after = len(time) - rows.stop
     if after > 0:
         came_back = bool(np.any(shape.current_a[rows.stop :] > shape.threshold_a))
-        tail = " The load came back on after it." if came_back else ""
+        tail = say(" The load came back on after it.") if came_back else ""
         found.append(
             Finding(
                 "after_end",
-                f"{after} {'reading' if after == 1 else 'readings'} after the end "
-                f"({_span(float(time[-1] - time[rows.stop - 1]))}) do not count.{tail}",
+                say(
+                    "{after} {value} after the end ({span}) do not count.{tail}",
+                    after=after,
+                    value="reading" if after == 1 else "readings",
+                    span=_span(float(time[-1] - time[rows.stop - 1])),
+                    tail=tail,
+                ),
                 minor=True,
             )
         )
@@ -89,8 +97,10 @@ def _interruptions(on: NDArray[np.bool_]) -> list[Finding]:
     if stops == 0:
         return []
     if stops == 1:
-        return [Finding("dropped_out", "The load dropped out once and came back.")]
-    return [Finding("cycled", f"The load switched off and on again {stops} times.")]
+        return [Finding("dropped_out", say("The load dropped out once and came back."))]
+    return [
+        Finding("cycled", say("The load switched off and on again {stops} times.", stops=stops))
+    ]
 
 
 def _gaps(t: Floats, duration_s: float) -> list[Finding]:
@@ -101,24 +111,32 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
         found.append(
             Finding(
                 "gap",
-                f"No reading for {_span(longest)} of a run of {_span(duration_s)}: what the load "
-                "did then is assumed.",
+                say(
+                    "No reading for {span} of a run of {span_2}: what the load did then is assumed.",
+                    span=_span(longest),
+                    span_2=_span(duration_s),
+                ),
             )
         )
     if usual <= 600 and abs(longest - SECONDS_PER_HOUR) <= 2 * usual:
         found.append(
             Finding(
                 "clock_change",
-                f"The clock jumps by {_span(longest)} between two readings. If it was set forward "
-                "then, an hour was counted that never was: correct the times.",
+                say(
+                    "The clock jumps by {span} between two readings. If it was set forward then, "
+                    "an hour was counted that never was: correct the times.",
+                    span=_span(longest),
+                ),
             )
         )
     if usual >= COARSE_S:
         found.append(
             Finding(
                 "coarse",
-                f"Readings stand {_span(usual)} apart: a load that changed in between was not "
-                "seen.",
+                say(
+                    "Readings stand {span} apart: a load that changed in between was not seen.",
+                    span=_span(usual),
+                ),
                 minor=True,
             )
         )
@@ -130,27 +148,43 @@ def _drift(amps: Floats, voltage: Floats | None) -> list[Finding]:
     fifth = max(1, len(amps) // 5)
     first, last = float(np.mean(amps[:fifth])), float(np.mean(amps[-fifth:]))
     change = abs(last - first) / first
-    went = f"The current went from {first:.3g} A to {last:.3g} A"
+    went = say("The current went from {first:.3g} A to {last:.3g} A", first=first, last=last)
     seen = voltage is not None and float(voltage.min()) >= LEAST_V
     if voltage is not None and seen and len(amps) >= 3 and change > STEADY_SHARE:
         for values, code, words in (
-            (amps * voltage, "constant_power", "as a load of constant power draws it"),
-            (amps / voltage, "resistive", "as a resistor draws it"),
+            (amps * voltage, "constant_power", say("as a load of constant power draws it")),
+            (amps / voltage, "resistive", say("as a resistor draws it")),
         ):
             if float(np.std(values)) <= STEADY_SHARE / 2 * abs(float(np.mean(values))):
                 return [Finding(code, f"{went}, {words}.", minor=True)]
-    return [Finding("drift", f"{went} over the run.")] if change > DRIFT_SHARE else []
+    return (
+        [Finding("drift", say("{went} over the run.", went=went))] if change > DRIFT_SHARE else []
+    )
 
 
 def _temperature(known: Floats) -> list[Finding]:
     found = []
     if known.size and known.max() > HOT_C:
         found.append(
-            Finding("hot", f"The battery reached {known.max():.0f} °C, above {HOT_C:.0f} °C.")
+            Finding(
+                "hot",
+                say(
+                    "The battery reached {max:.0f} °C, above {hot_c:.0f} °C.",
+                    max=known.max(),
+                    hot_c=HOT_C,
+                ),
+            )
         )
     if known.size and known.min() < COLD_C:
         found.append(
-            Finding("cold", f"The battery was at {known.min():.0f} °C, below {COLD_C:.0f} °C.")
+            Finding(
+                "cold",
+                say(
+                    "The battery was at {min:.0f} °C, below {cold_c:.0f} °C.",
+                    min=known.min(),
+                    cold_c=COLD_C,
+                ),
+            )
         )
     return found
 
@@ -158,4 +192,4 @@ def _temperature(known: Floats) -> list[Finding]:
 def _span(seconds: float) -> str:
     if seconds >= SECONDS_PER_HOUR:
         return f"{seconds / SECONDS_PER_HOUR:.1f} h"
-    return f"{seconds / 60:.0f} min" if seconds >= 60 else f"{seconds:.0f} s"
+    return say("{seconds:.0f} min", seconds=seconds / 60) if seconds >= 60 else f"{seconds:.0f} s"

@@ -11,6 +11,7 @@ from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.readings import Readings
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 RECOVERED = 1.005
@@ -115,7 +116,7 @@ def deliver(
 
 def _columns(readings: Readings) -> tuple[object, object, object]:
     if len(readings) < 2:
-        raise Refused.because("readings", len(readings), "at least two readings", "readings")
+        raise Refused.because("readings", len(readings), say("at least two readings"), "readings")
     return readings.elapsed_s, readings.current_a, readings.voltage_v
 
 
@@ -124,9 +125,9 @@ def _check_times(time: Floats) -> None:
     if wrong.size:
         row = int(wrong[0]) + 1
         raise Refused.because(
-            f"time in reading {row + 1}",
+            say("time in reading {row}", row=row + 1),
             f"{time[row]:g} s",
-            f"more than {time[row - 1]:g} s, the time of the reading before it",
+            say("more than {time:g} s, the time of the reading before it", time=time[row - 1]),
             "readings",
         )
 
@@ -152,9 +153,9 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     row = int(below[0]) + first
     if row <= first:
         raise Refused.because(
-            "cut-off voltage",
+            say("cut-off voltage"),
             f"{cut_off_v:g} V",
-            f"less than {voltage[row]:.4g} V, the first voltage under load",
+            say("less than {voltage:.4g} V, the first voltage under load", voltage=voltage[row]),
             "cut_off_v",
         )
     return row
@@ -181,10 +182,14 @@ def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape) -> None:
     earliest = float(time[first + 1])
     if not earliest <= noted_s <= latest:
         raise Refused.because(
-            "hours until the end",
+            say("hours until the end"),
             f"{noted_s / SECONDS_PER_HOUR:g}",
-            f"{earliest / SECONDS_PER_HOUR:.4g} to {latest / SECONDS_PER_HOUR:.4g} h, from the "
-            "second reading under load to soon after the last one",
+            say(
+                "{earliest:.4g} to {latest:.4g} h, from the second reading under load to soon "
+                "after the last one",
+                earliest=earliest / SECONDS_PER_HOUR,
+                latest=latest / SECONDS_PER_HOUR,
+            ),
             "ended_after_h",
         )
 

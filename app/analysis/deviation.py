@@ -15,6 +15,7 @@ from app.analysis.uncertainty import CHARGE_LIMIT
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 # An exponent nearer to 1 changes the capacity by little at any usual current (common practice).
 RATE_MATTERS = 1.05
@@ -60,9 +61,9 @@ def _corrected(deviation: Deviation, correction: Correction, kind: Kind) -> Devi
     applied = correction.applied and not held_back
     words = correction.words
     if held_back:
-        words = "Nothing is corrected: a lower bound is never raised by a correction."
+        words = say("Nothing is corrected: a lower bound is never raised by a correction.")
     elif correction.applied:
-        words = f"Corrected by × {correction.factor:.4f}. {words}"
+        words = say("Corrected by × {factor:.4f}. {words}", factor=correction.factor, words=words)
     return Deviation(
         deviation.what,
         deviation.reference,
@@ -76,10 +77,10 @@ def _corrected(deviation: Deviation, correction: Correction, kind: Kind) -> Devi
 def _temperature(about: BatteryDetails, procedure: Procedure) -> Deviation:
     reference_c, test_c = about.rated_temperature_c, procedure.temperature_c
     if test_c is None:
-        return Deviation("temperature", f"{reference_c:g} °C", "not noted", "", False, True)
+        return Deviation("temperature", f"{reference_c:g} °C", say("not noted"), "", False, True)
     battery = procedure.temperature_source == "battery"
     limit_k = TEMPERATURE_LIMIT_K if battery else AIR_LIMIT_K
-    where = "battery, mean" if battery else "air"
+    where = say("battery, mean") if battery else "air"
     return Deviation(
         "temperature",
         f"{reference_c:g} °C",
@@ -91,17 +92,21 @@ def _temperature(about: BatteryDetails, procedure: Procedure) -> Deviation:
 
 
 def _rate(about: BatteryDetails, procedure: Procedure) -> Deviation:
-    test = f"{procedure.mean_current_a:.2f} A on average"
+    test = say("{mean_current_a:.2f} A on average", mean_current_a=procedure.mean_current_a)
     exponent = rate_exponent(about.chemistry)
     sensitive = exponent is None or exponent.exponent > RATE_MATTERS
     if about.rated_hours is None:
-        said = "hour rate not stated"
-        return Deviation("discharge current", said, test, "", False, sensitive)
+        said = say("hour rate not stated")
+        return Deviation(say("discharge current"), said, test, "", False, sensitive)
     reference_a = about.rated_ah / about.rated_hours
     differs = abs(procedure.mean_current_a / reference_a - 1) > SAME_RATE_SHARE
     return Deviation(
-        "discharge current",
-        f"{reference_a:.2f} A ({about.rated_hours:g}-hour rate)",
+        say("discharge current"),
+        say(
+            "{reference_a:.2f} A ({rated_hours:g}-hour rate)",
+            reference_a=reference_a,
+            rated_hours=about.rated_hours,
+        ),
         test,
         "",
         False,
@@ -112,24 +117,35 @@ def _rate(about: BatteryDetails, procedure: Procedure) -> Deviation:
 def _charge(condition: ChargeCondition, result: Result) -> Deviation:
     if condition.full:
         limit = CHARGE_LIMIT[condition] * 100
-        words = f"Within {limit:g} % of full; counted in the uncertainty."
+        words = say("Within {limit:g} % of full; counted in the uncertainty.", limit=limit)
         if result.kind is not Kind.MEASURED:
-            words = "None: a charge that fell short makes a lower bound no larger."
+            words = say("None: a charge that fell short makes a lower bound no larger.")
     else:
-        words = "Not corrected: the result is a lower bound at best."
+        words = say("Not corrected: the result is a lower bound at best.")
     return Deviation(
-        "charge before it", "full, by the maker's method", condition.label, words, False, False
+        say("charge before it"),
+        say("full, by the maker's method"),
+        condition.label,
+        words,
+        False,
+        False,
     )
 
 
 def _end(procedure: Procedure, result: Result) -> Deviation:
-    reference = "battery electrically empty"
+    reference = say("battery electrically empty")
     test = procedure.end_reason
     if procedure.last_voltage_v is not None:
-        test = f"{test}; last voltage {procedure.last_voltage_v:.2f}\u00a0V"
+        test = say(
+            "{test}; last voltage {last_voltage_v:.2f}\xa0V",
+            test=test,
+            last_voltage_v=procedure.last_voltage_v,
+        )
     if result.kind is Kind.MEASURED:
-        note = result.end.note or "the last reading"
-        words = f"Moment of the end: {note}; counted in the uncertainty."
+        note = result.end.note or say("the last reading")
+        words = say("Moment of the end: {note}; counted in the uncertainty.", note=note)
     else:
-        words = "Nothing is added for what may have been left: the result is a lower bound at best."
-    return Deviation("end of the discharge", reference, test, words, False, False)
+        words = say(
+            "Nothing is added for what may have been left: the result is a lower bound at best."
+        )
+    return Deviation(say("end of the discharge"), reference, test, words, False, False)

@@ -18,6 +18,7 @@ from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 
 ROWS_SHOWN = 200
 
@@ -99,9 +100,13 @@ class DischargeReport:
     @property
     def headline(self) -> str:
         if self.kind is Kind.MEASURED:
-            return f"Measured {self.capacity_ah:.1f} Ah ± {self.expanded_ah:.1f} Ah"
+            return say(
+                "Measured {capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah",
+                capacity_ah=self.capacity_ah,
+                expanded_ah=self.expanded_ah,
+            )
         if self.kind is Kind.AT_LEAST:
-            return f"At least {rounded_down(self.lower_ah):.1f} Ah"
+            return say("At least {rounded_down:.1f} Ah", rounded_down=rounded_down(self.lower_ah))
         return "Unusable"
 
 
@@ -227,7 +232,9 @@ def _known(value: float) -> float | None:
 
 def _advice(result: Result) -> str:
     largest = result.budget.largest
-    return (
-        f"The largest source of doubt is “{largest.label}” (± {largest.standard_ah:.2g} Ah as a "
-        "standard uncertainty): that is what to improve next time."
+    return say(
+        "The largest source of doubt is “{label}” (± {standard_ah:.2g} Ah as a "
+        "standard uncertainty): that is what to improve next time.",
+        label=largest.label,
+        standard_ah=largest.standard_ah,
     )

@@ -18,6 +18,7 @@ from app.analysis.trajectories import Library, load_library
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
+from app.domain.saying import say
 from app.domain.threshold import Threshold
 
 LEVEL = 0.90
@@ -85,19 +86,36 @@ class EndOfLife:
     @property
     def words(self) -> str:
         if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
-            return "Not yet known: it takes a measured capacity."
+            return say("Not yet known: it takes a measured capacity.")
         if self.outcome is Outcome.ALREADY_BELOW:
             below = 100 * (1 - self.chance_above_today)
-            return f"{min(below, 99):.0f} % likely below the threshold already."
-        horizon = f"{HORIZON_YEARS:.0f} years after the first test"
+            return say("{below:.0f} % likely below the threshold already.", below=min(below, 99))
+        horizon = say("{horizon_years:.0f} years after the first test", horizon_years=HORIZON_YEARS)
         if self.outcome is Outcome.BEYOND_HORIZON:
-            start = "" if self.p05 is None else f"Not before {when(self.p05)}, more likely later: "
-            return f"{start}Beyond {horizon}.".replace(": B", ": b")
+            start = (
+                ""
+                if self.p05 is None
+                else say("Not before {when}, more likely later: ", when=when(self.p05))
+            )
+            return say("{start}Beyond {horizon}.", start=start, horizon=horizon).replace(
+                ": B", ": b"
+            )
         start = "now" if self.p05 is None else when(self.p05)
-        middle = "" if self.p50 is None else f", half of such batteries by {self.p50.year}"
+        middle = (
+            ""
+            if self.p50 is None
+            else say(", half of such batteries by {year}", year=self.p50.year)
+        )
         if self.p95 is None:
-            return f"Not before {start}{middle}; no upper bound within {horizon}."
-        return f"Between {start} and {when(self.p95)}{middle}."
+            return say(
+                "Not before {start}{middle}; no upper bound within {horizon}.",
+                start=start,
+                middle=middle,
+                horizon=horizon,
+            )
+        return say(
+            "Between {start} and {when}{middle}.", start=start, when=when(self.p95), middle=middle
+        )
 
 
 @dataclass(frozen=True)
@@ -249,22 +267,28 @@ def _caveats(found: Projection, chemistry: Chemistry, from_new: bool) -> tuple[F
     if found.outcome is Outcome.NOT_YET_KNOWN:
         return ()
     if found.mostly_prior:
-        text = "The tests change little yet: this is nearly what is believed of any such battery."
+        text = say(
+            "The tests change little yet: this is nearly what is believed of any such battery."
+        )
         caveats.append(Finding("mostly_prior", text))
     if chemistry is not Chemistry.LFP:
-        text = (
-            "The belief about life before any test is calibrated for lithium iron phosphate; for "
-            f"{chemistry.label} it is a stated guess."
+        text = say(
+            "The belief about life before any test is calibrated for lithium iron "
+            "phosphate; for {label} it is a stated guess.",
+            label=chemistry.label,
         )
         caveats.append(
             Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
         )
     since = (
-        f"from the day it went into service, when it is believed to have held the rated capacity "
-        f"within {LABEL_DOUBT * 100:.0f} %"
+        say(
+            "from the day it went into service, when it is believed to have held the rated "
+            "capacity within {label_doubt:.0f} %",
+            label_doubt=LABEL_DOUBT * 100,
+        )
         if from_new
-        else "from the first test on; a battery first tested half worn would end sooner"
+        else say("from the first test on; a battery first tested half worn would end sooner")
     )
-    text = f"Judged by how published cells aged in laboratories, {since}."
+    text = say("Judged by how published cells aged in laboratories, {since}.", since=since)
     caveats.append(Finding("laboratory", text, minor=True))
     return tuple(caveats)

@@ -10,6 +10,7 @@ from app.analysis.gauge import Gauge
 from app.analysis.recharge import unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
+from app.domain.saying import say
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
@@ -59,7 +60,10 @@ def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Ev
     if not full:
         said = about.charge_condition.label
         reasons.append(
-            Finding("not_full", f"The battery was not known to be full at the start ({said}).")
+            Finding(
+                "not_full",
+                say("The battery was not known to be full at the start ({said}).", said=said),
+            )
         )
     kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
     if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
@@ -72,16 +76,23 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
     if longest > BLIND_SHARE * delivered.duration_s:
         return Finding(
             "blind",
-            f"Nobody looked for {longest / SECONDS_PER_HOUR:.1f} h of "
-            f"{delivered.duration_s / SECONDS_PER_HOUR:.1f} h: the load may have been off, so "
-            "not even a lower bound is proven.",
+            say(
+                "Nobody looked for {longest:.1f} h of {duration_s:.1f} h: the load may have "
+                "been off, so not even a lower bound is proven.",
+                longest=longest / SECONDS_PER_HOUR,
+                duration_s=delivered.duration_s / SECONDS_PER_HOUR,
+            ),
         )
     rise = _rise(delivered)
     if rise is not None:
         return Finding(
             "charging",
-            f"The voltage rises from {rise[0]:.2f} V to {rise[1]:.2f} V while the current flows: "
-            "that is how a charge looks, not a discharge.",
+            say(
+                "The voltage rises from {rise:.2f} V to {rise_2:.2f} V while the current "
+                "flows: that is how a charge looks, not a discharge.",
+                rise=rise[0],
+                rise_2=rise[1],
+            ),
         )
     recharged = unseen_charge(delivered)
     if recharged is not None:
@@ -89,8 +100,12 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
     if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
         return Finding(
             "too_short",
-            f"Only {delivered.charge_ah:.2g} Ah were drawn, less than 5 % of the rated "
-            f"{about.rated_ah:g} Ah: that says nothing about the battery.",
+            say(
+                "Only {charge_ah:.2g} Ah were drawn, less than 5 % of the rated {rated_ah:g} "
+                "Ah: that says nothing about the battery.",
+                charge_ah=delivered.charge_ah,
+                rated_ah=about.rated_ah,
+            ),
         )
     return None
 
@@ -115,7 +130,12 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
     last_v = delivered.last_voltage_v
     if delivered.reached_cut_off:
         return True, [
-            Finding("cut_off_reached", f"The voltage fell to the cut-off of {about.cut_off_v:g} V.")
+            Finding(
+                "cut_off_reached",
+                say(
+                    "The voltage fell to the cut-off of {cut_off_v:g} V.", cut_off_v=about.cut_off_v
+                ),
+            )
         ]
     limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
     low = last_v is not None and limit is not None and last_v <= limit
@@ -124,9 +144,13 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
             return True, [
                 Finding(
                     "empty_voltage",
-                    f"It was noted that {about.end_reason.label}, and the last voltage, "
-                    f"{last_v:.2f} V, lies where this battery is empty (at or below "
-                    f"{limit:.2f} V).",
+                    say(
+                        "It was noted that {label}, and the last voltage, {last_v:.2f} V, lies where "
+                        "this battery is empty (at or below {limit:.2f} V).",
+                        label=about.end_reason.label,
+                        last_v=last_v,
+                        limit=limit,
+                    ),
                 )
             ]
         return _claimed_empty(delivered, about.end_reason, limit)
@@ -136,17 +160,25 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
             return True, [
                 Finding(
                     "empty_voltage",
-                    f"The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
-                    f"below {limit:.2f} V under a light load).",
+                    say(
+                        "The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
+                        "below {limit:.2f} V under a light load).",
+                        last_v=last_v,
+                        limit=limit,
+                    ),
                 )
             ]
         return False, [heavy]
-    shown = "" if last_v is None else f" at {last_v:.2f} V"
+    shown = "" if last_v is None else say(" at {last_v:.2f} V", last_v=last_v)
     return False, [
         Finding(
             "stopped_early",
-            f"The discharge ended{shown} without the battery being empty ({about.end_reason.label}"
-            "): it proves that at least this much was there.",
+            say(
+                "The discharge ended{shown} without the battery being empty ({label}): it "
+                "proves that at least this much was there.",
+                shown=shown,
+                label=about.end_reason.label,
+            ),
         )
     ]
 
@@ -156,17 +188,24 @@ def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
     at_the_end = float(delivered.current_a[-1])
     if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
         share = at_the_end / about.rated_ah
-        why = f"under a load of {share:.1f} times the rated capacity per hour"
+        why = say("under a load of {share:.1f} times the rated capacity per hour", share=share)
     elif at_the_end > HEAVIER * delivered.mean_current_a:
-        why = f"under {at_the_end:.3g} A, far more than the {delivered.mean_current_a:.3g} A before"
+        why = say(
+            "under {at_the_end:.3g} A, far more than the {mean_current_a:.3g} A before",
+            at_the_end=at_the_end,
+            mean_current_a=delivered.mean_current_a,
+        )
     elif about.temperature_c is not None and about.temperature_c < COLD_C:
-        why = f"at {about.temperature_c:.0f} °C"
+        why = say("at {temperature_c:.0f} °C", temperature_c=about.temperature_c)
     else:
         return None
     return Finding(
         "voltage_sags",
-        f"The last voltage was low, but {why} it sags before the battery is empty: only a cut-off "
-        "by the protection or at the cut-off voltage would be a measurement.",
+        say(
+            "The last voltage was low, but {why} it sags before the battery is empty: only "
+            "a cut-off by the protection or at the cut-off voltage would be a measurement.",
+            why=why,
+        ),
     )
 
 
@@ -177,7 +216,10 @@ def _claimed_empty(
     last_v = delivered.last_voltage_v
     later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
-        text = f"It was noted that {end_reason.label}, but no voltage was noted at the end."
+        text = say(
+            "It was noted that {label}, but no voltage was noted at the end.",
+            label=end_reason.label,
+        )
         return False, [Finding("no_voltage", text)]
     had_time = False
     if last_v is not None and limit is not None:
@@ -186,16 +228,24 @@ def _claimed_empty(
     if last_v is None or limit is None or had_time:
         return True, [
             Finding(
-                "said_empty", f"It was noted that {end_reason.label}; no voltage contradicts it."
+                "said_empty",
+                say(
+                    "It was noted that {label}; no voltage contradicts it.", label=end_reason.label
+                ),
             )
         ]
     return False, [
         Finding(
             "voltage_contradicts",
-            f"It was noted that {end_reason.label}, but the last voltage was {last_v:.2f} V, above "
-            f"{limit:.2f} V where the battery would be empty. The protection may have opened for "
-            "another reason (heat, cold, a weak cell, too much current). If it cut off some time "
-            "after the last reading, note the moment of the end.",
+            say(
+                "It was noted that {label}, but the last voltage was {last_v:.2f} V, above "
+                "{limit:.2f} V where the battery would be empty. The protection may have "
+                "opened for another reason (heat, cold, a weak cell, too much current). If it "
+                "cut off some time after the last reading, note the moment of the end.",
+                label=end_reason.label,
+                last_v=last_v,
+                limit=limit,
+            ),
         )
     ]
 
@@ -206,22 +256,26 @@ def _advice(kind: Kind, empty: bool, about: Circumstances) -> tuple[Finding, ...
     if kind is Kind.MEASURED:
         return ()
     if kind is Kind.UNUSABLE:
-        advice.append(Finding("look_more", "Next time, read the meter at least every hour."))
+        advice.append(Finding("look_more", say("Next time, read the meter at least every hour.")))
     if not empty:
         advice.append(
             Finding(
                 "run_to_cut_off",
-                "Next time, let the same steady load run until the battery's own protection "
-                "switches it off, whatever the gauge says, and note that moment and the last "
-                "voltage. Stay with it, and never bypass the protection.",
+                say(
+                    "Next time, let the same steady load run until the battery's own protection "
+                    "switches it off, whatever the gauge says, and note that moment and the last "
+                    "voltage. Stay with it, and never bypass the protection."
+                ),
             )
         )
     if not about.charge_condition.full:
         advice.append(
             Finding(
                 "charge_full",
-                "Next time, charge it by the maker's method until the current has fallen off, let "
-                "it rest an hour, then start.",
+                say(
+                    "Next time, charge it by the maker's method until the current has fallen off, "
+                    "let it rest an hour, then start."
+                ),
             )
         )
     return tuple(advice)

@@ -20,6 +20,7 @@ from app.analysis.line import Line
 from app.analysis.outlier import odd_tests
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.finding import Finding, Kind
+from app.domain.saying import say
 
 RATE_LEVEL = 0.95
 
@@ -54,15 +55,28 @@ class Fade:
     def words(self) -> str:
         if self.rate_percent_per_year is None or self.low is None or self.high is None:
             return self.caveats[0].text
-        interval = f"95 % interval {self.low:.1f} to {self.high:.1f}".replace("-", "−")
-        of = f"% of {self.reference_words} a year"
+        interval = say(
+            "95 % interval {low:.1f} to {high:.1f}", low=self.low, high=self.high
+        ).replace("-", "−")
+        of = say("% of {reference_words} a year", reference_words=self.reference_words)
         rate = f"{abs(self.rate_percent_per_year):.1f}"
         if not self.significant:
             sign = "−" if self.rate_percent_per_year < 0 else ""
-            return f"No fade proven: {sign}{rate} {of}, {interval}."
+            return say(
+                "No fade proven: {sign}{rate} {of}, {interval}.",
+                sign=sign,
+                rate=rate,
+                of=of,
+                interval=interval,
+            )
         if self.rate_percent_per_year < 0:
-            return f"Capacity seems to rise by {rate} {of}, {interval}."
-        return f"Fading {rate} {of}, {interval}."
+            return say(
+                "Capacity seems to rise by {rate} {of}, {interval}.",
+                rate=rate,
+                of=of,
+                interval=interval,
+            )
+        return say("Fading {rate} {of}, {interval}.", rate=rate, of=of, interval=interval)
 
 
 def fit_fade(
@@ -106,7 +120,7 @@ def fit_fade(
         lower_bounds=len(bounds),
         left_out=sum(1 for p in points if p.left_out),
         reference_ah=reference,
-        reference_words="the first fitted capacity" if reference_ah is None else "rated",
+        reference_words=say("the first fitted capacity") if reference_ah is None else "rated",
         rate_percent_per_year=rate,
         low=rate - half,
         high=rate + half,
@@ -131,20 +145,23 @@ def fit_fade(
 def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tuple[Finding, ...]:
     found = []
     if contradicting:
-        text = "A lower bound lies far above the measured tests: one of them must be wrong."
+        text = say("A lower bound lies far above the measured tests: one of them must be wrong.")
         found.append(Finding("bound_contradicts", text))
     if len(measured) == 2:
-        text = "Two tests only: the interval rests on their stated uncertainties."
+        text = say("Two tests only: the interval rests on their stated uncertainties.")
         found.append(Finding("two_tests", text))
     if odd:
         text = (
-            "One test lies far from the rest; look at how it was done before you believe either."
+            say(
+                "One test lies far from the rest; look at how it was done before you believe "
+                "either."
+            )
             if odd == 1
-            else f"{odd} tests lie far from the rest; look at how they were done."
+            else say("{odd} tests lie far from the rest; look at how they were done.", odd=odd)
         )
         found.append(Finding("odd_test", text))
     if len({p.meter_id for p in measured}) > 1:
-        text = "More than one meter was used: their gains differ by what their limits allow."
+        text = say("More than one meter was used: their gains differ by what their limits allow.")
         found.append(Finding("meters", text, minor=True))
     return tuple(found)
 
@@ -156,16 +173,19 @@ def _no_rate(
     reference_ah: float | None,
 ) -> Fade:
     if not measured and not bounds:
-        why = Finding("no_tests", "No test yet.")
+        why = Finding("no_tests", say("No test yet."))
     elif not measured:
-        why = Finding("bounds_only", "Only lower bounds so far: they give no rate of fade.")
+        why = Finding("bounds_only", say("Only lower bounds so far: they give no rate of fade."))
     elif len(measured) == 1:
-        why = Finding("one_test", "One measured test: a rate needs at least two.")
+        why = Finding("one_test", say("One measured test: a rate needs at least two."))
     elif span_days(measured) < SHORTEST_DAYS:
-        text = f"All tests lie within {SHORTEST_DAYS:.0f} days: a rate needs time between them."
+        text = say(
+            "All tests lie within {shortest_days:.0f} days: a rate needs time between them.",
+            shortest_days=SHORTEST_DAYS,
+        )
         why = Finding("one_day", text)
     else:
-        why = Finding("no_uncertainty", "Two tests without uncertainty: a rate needs a third.")
+        why = Finding("no_uncertainty", say("Two tests without uncertainty: a rate needs a third."))
     days = [p.day for p in measured or points] or [0.0]
     return Fade(
         line=None,

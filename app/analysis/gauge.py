@@ -9,6 +9,7 @@ from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 FEWEST = 4
@@ -53,13 +54,13 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
         return None
     count, shown = delivered.count_ah[moving], percent[moving]
     if shown.size < FEWEST or np.ptp(shown) < SMALLEST_DROP_PERCENT or np.ptp(count) == 0:
-        words = "Too few percentages of the gauge to compare them with the count."
+        words = say("Too few percentages of the gauge to compare them with the count.")
         return Gauge(noted, None, None, None, None, None, words)
     rounding = _rounding(shown)
     slope, level = _closest_line(count, shown)
     deviation = float(np.max(np.abs(shown - level - slope * count)))
     if slope >= 0:
-        words = "The gauge's percentages did not fall while charge was drawn."
+        words = say("The gauge's percentages did not fall while charge was drawn.")
         return Gauge(noted, True, deviation, rounding / 2, rounding, None, words)
     set_ah = -100 / slope
     hours = delivered.duration_s / SECONDS_PER_HOUR
@@ -68,7 +69,7 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
     drift = 100 * meter.offset_limit_a * hours / set_ah * min(1.0, unsteady)
     tolerance = rounding / 2 + 0.25 * rounding + drift
     if tolerance > COARSEST_PERCENT:
-        words = "The gauge's percentages are too coarse to compare them with the count."
+        words = say("The gauge's percentages are too coarse to compare them with the count.")
         return Gauge(noted, None, deviation, tolerance, rounding, set_ah, words)
     independent = deviation > tolerance
     return Gauge(
@@ -84,14 +85,18 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
 
 def _words(independent: bool, deviation: float, set_ah: float) -> str:
     if independent:
-        return (
-            f"The gauge's percentages leave the count by up to {deviation:.1f} points: they follow "
-            "something else besides amp-hours. They still measure no capacity."
+        return say(
+            "The gauge's percentages leave the count by up to {deviation:.1f} points: they "
+            "follow something else besides amp-hours. They still measure no capacity.",
+            deviation=deviation,
         )
-    return (
-        f"The gauge's percentages follow the amp-hour count within {deviation:.1f} points, as if "
-        f"it were set to about {set_ah:.0f} Ah. They cannot be told apart from the count and are "
-        "no evidence of their own: such a gauge shows the same numbers on a worn battery."
+    return say(
+        "The gauge's percentages follow the amp-hour count within {deviation:.1f} "
+        "points, as if it were set to about {set_ah:.0f} Ah. They cannot be told apart "
+        "from the count and are no evidence of their own: such a gauge shows the same "
+        "numbers on a worn battery.",
+        deviation=deviation,
+        set_ah=set_ah,
     )
 
 

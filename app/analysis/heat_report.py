@@ -22,6 +22,7 @@ from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
+from app.domain.saying import say
 from app.domain.temperature_log import HOURS_A_DAY
 
 # Less than this share of the time known: no loss is expected from it.
@@ -111,15 +112,29 @@ class HeatReport:
     def words(self) -> str:
         """How fast it aged, in one sentence."""
         if self.mean_c is None:
-            return "Nothing is known yet of how warm it was where this battery lives."
+            return say("Nothing is known yet of how warm it was where this battery lives.")
         if self.factor is None or self.equivalent_years is None:
-            mean = f"It had {self.mean_c:.1f} °C on average.".replace("-", "−")
-            return f"{mean} How fast its chemistry ages with warmth is not published where we know."
+            mean = say("It had {mean_c:.1f} °C on average.", mean_c=self.mean_c).replace("-", "−")
+            return say(
+                "{mean} How fast its chemistry ages with warmth is not published where we know.",
+                mean=mean,
+            )
         low, _, high = self.equivalent_years
-        pace = f"{self.factor.low:.2f} to {self.factor.high:.2f} times as fast as at 25 °C"
+        pace = say(
+            "{low:.2f} to {high:.2f} times as fast as at 25 °C",
+            low=self.factor.low,
+            high=self.factor.high,
+        )
         return (
-            f"At {self.mean_c:.1f} °C on average it ages {pace}, depending on whose figures are "
-            f"taken: {self.years:.1f} years here are {low:.1f} to {high:.1f} years at 25 °C."
+            say(
+                "At {mean_c:.1f} °C on average it ages {pace}, depending on whose figures are "
+                "taken: {years:.1f} years here are {low:.1f} to {high:.1f} years at 25 °C.",
+                mean_c=self.mean_c,
+                pace=pace,
+                years=self.years,
+                low=low,
+                high=high,
+            )
         ).replace("-", "−")
 
 
@@ -207,18 +222,29 @@ def _judged(
 ) -> tuple[HeatShare | None, ExpectedLoss | None, str]:
     if about.chemistry is not Chemistry.LFP:
         label = about.chemistry.label
-        return None, None, f"The published models are of lithium iron phosphate, not {label}."
+        return (
+            None,
+            None,
+            say("The published models are of lithium iron phosphate, not {label}.", label=label),
+        )
     if period is None:
-        return None, None, f"There is no rate of fade yet to explain. {battery.fade.words}"
+        return (
+            None,
+            None,
+            say("There is no rate of fade yet to explain. {words}", words=battery.fade.words),
+        )
     if not life.exposure.total_h:
-        return None, None, "It takes a place with its temperatures, or tests that noted them."
+        return None, None, say("It takes a place with its temperatures, or tests that noted them.")
     known = life.known_share(period.from_day, period.to_day)
     if known < KNOWN_ENOUGH:
         return (
             None,
             None,
-            f"Only {known * 100:.0f} % of the time between the first and the last test is known: "
-            "too little to tell what the heat would explain.",
+            say(
+                "Only {known:.0f} % of the time between the first and the last test is known: "
+                "too little to tell what the heat would explain.",
+                known=known * 100,
+            ),
         )
     before, during = _histories(about, life, period)
     expected = expected_loss(before, during, battery.rated_ah)
@@ -276,24 +302,28 @@ def _caveats(
 ) -> tuple[Finding, ...]:
     found = list(judged.expected.caveats) if judged else []
     if from_tests:
-        text = (
-            "Only the temperatures during the tests are known; that it was like that on all the "
-            "other days is a guess. Say where the battery lives to do better."
+        text = say(
+            "Only the temperatures during the tests are known; that it was like that on "
+            "all the other days is a guess. Say where the battery lives to do better."
         )
         found.append(Finding("tests_only", text))
     elif history.exposure.total_h and history.known_share < KNOWN_WELL:
-        text = (
-            f"{history.known_share * 100:.0f} % of its time is known; the rest is taken to be like "
-            "it where a loss is expected."
+        text = say(
+            "{known_share:.0f} % of its time is known; the rest is taken to be like it "
+            "where a loss is expected.",
+            known_share=history.known_share * 100,
         )
         found.append(Finding("gaps", text))
     if about.in_service_since is None:
-        text = (
-            "It is not known since when it is in service: it is taken to be new at its first "
-            "test, which makes the expected loss too large for a battery that was older."
+        text = say(
+            "It is not known since when it is in service: it is taken to be new at its "
+            "first test, which makes the expected loss too large for a battery that was "
+            "older."
         )
         found.append(Finding("age_unknown", text))
     if about.throughput_ah_a_year is None and judged:
-        text = "What is drawn from it in a year is not given, so that use explains nothing here."
+        text = say(
+            "What is drawn from it in a year is not given, so that use explains nothing here."
+        )
         found.append(Finding("no_use", text))
     return tuple(found)

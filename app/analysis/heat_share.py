@@ -21,6 +21,7 @@ from app.analysis.loss_models import (
 )
 from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 # One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
@@ -130,8 +131,10 @@ def _reach(during: History) -> tuple[Finding, ...]:
     found = [
         Finding(
             "other_cells",
-            "The published models are of small cells of one make each; yours may differ, which the "
-            "wide band allows for.",
+            say(
+                "The published models are of small cells of one make each; yours may differ, "
+                "which the wide band allows for."
+            ),
             minor=True,
         )
     ]
@@ -140,8 +143,13 @@ def _reach(during: History) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 "outside_model",
-                f"{outside * 100:.0f} % of the time lie outside {CALENDAR_FROM_C:.0f} to "
-                f"{CALENDAR_TO_C:.0f} °C, where the model was made: there it is a guess.",
+                say(
+                    "{outside:.0f} % of the time lie outside {calendar_from_c:.0f} to "
+                    "{calendar_to_c:.0f} °C, where the model was made: there it is a guess.",
+                    outside=outside * 100,
+                    calendar_from_c=CALENDAR_FROM_C,
+                    calendar_to_c=CALENDAR_TO_C,
+                ),
             )
         )
     return tuple(found)
@@ -167,16 +175,18 @@ def heat_share(
 
 def _words(blame: Blame, more: float) -> str:
     if blame is Blame.MORE:
-        return (
-            f"The observed loss is more than time, heat and use would explain ({likelihood(more)}):"
-            " look for another cause."
+        return say(
+            "The observed loss is more than time, heat and use would explain "
+            "({likelihood}): look for another cause.",
+            likelihood=likelihood(more),
         )
     if blame is Blame.LESS:
-        return (
+        return say(
             "The observed loss is less than time, heat and use would explain "
-            f"({likelihood(1 - more)}): the heat does not show."
+            "({likelihood}): the heat does not show.",
+            likelihood=likelihood(1 - more),
         )
-    return (
-        "The observed loss is what time, heat and use would explain, as far as the band of the "
-        "models and the tests can tell."
+    return say(
+        "The observed loss is what time, heat and use would explain, as far as the "
+        "band of the models and the tests can tell."
     )

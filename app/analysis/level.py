@@ -7,7 +7,9 @@ from enum import StrEnum
 from app.analysis.result import Result
 from app.analysis.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import Kind
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 from app.domain.threshold import Threshold
 
 # Decision rule: a level counts as missed or held where that is so likely. JCGM 106 (from memory)
@@ -24,11 +26,36 @@ class Outcome(StrEnum):
 
     @property
     def label(self) -> str:
-        return {
-            Outcome.MISSED: "shown: below the level",
-            Outcome.HELD: "shown: the level is held",
-            Outcome.OPEN: "not shown either way",
-        }[self]
+        return say(_LABELS[self])
+
+
+_LABELS = {
+    Outcome.MISSED: noted("shown: below the level"),
+    Outcome.HELD: noted("shown: the level is held"),
+    Outcome.OPEN: noted("not shown either way"),
+}
+_WORDS = {
+    Outcome.MISSED: noted(
+        "Missed: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
+    ),
+    Outcome.HELD: noted(
+        "Held: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
+    ),
+    Outcome.OPEN: noted(
+        "Not shown either way: it is {likelihood} that the true capacity lies below "
+        "{promised_ah:.1f} Ah. It takes {needed:.0f} % to call it missed."
+    ),
+}
+_OWN_WORDS = {
+    Outcome.MISSED: noted(
+        "Not shown either way: the result lies below it at the test's own {conditions}, "
+        "which nothing here corrects to the conditions of the label."
+    ),
+    Outcome.HELD: noted(
+        "Not shown either way: the result lies above it at the test's own {conditions}, "
+        "which nothing here corrects to the conditions of the label."
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -58,7 +85,7 @@ class LevelShown:
 
 def threshold_level(threshold: Threshold, first: FirstTest | None) -> Level | None:
     """The end-of-life threshold as a level; None where it is a share of a test not yet made."""
-    words = f"end-of-life threshold: {threshold.words}"
+    words = say("end-of-life threshold: {threshold}", threshold=threshold.words)
     if threshold.ah is not None:
         return Level(words, threshold.ah)
     if threshold.share is None or first is None:
@@ -76,7 +103,7 @@ def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) 
     """
     if result.kind is Kind.UNUSABLE:
         return LevelShown(
-            level, Outcome.OPEN, None, "Not shown either way: this test proves nothing."
+            level, Outcome.OPEN, None, say("Not shown either way: this test proves nothing.")
         )
     below = _chance_below(level, result)
     outcome = Outcome.OPEN
@@ -100,26 +127,26 @@ def _chance_below(level: Level, result: Result) -> float:
 
 
 def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
-    side = "below" if outcome is Outcome.MISSED else "above"
-    what = " and ".join(own_conditions)
-    return (
-        f"Not shown either way: the result lies {side} it at the test's own {what}, which nothing "
-        "here corrects to the conditions of the label."
-    )
+    joining = say("and")
+    return say(_OWN_WORDS[outcome], conditions=f" {joining} ".join(own_conditions))
 
 
 def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
-    bound = f"{rounded_down(result.lower_ah):.1f} Ah"
+    bound_ah = rounded_down(result.lower_ah)
     if outcome is Outcome.HELD:
-        return f"Held: the lower bound of {bound} alone lies above {level.ah:.1f} Ah."
-    return (
-        f"Not shown either way: at least {bound} were there, how much more is not known. A lower "
-        "bound below a promised level proves nothing about a claim."
+        return say(
+            "Held: the lower bound of {bound_ah:.1f} Ah alone lies above {promised_ah:.1f} Ah.",
+            bound_ah=bound_ah,
+            promised_ah=level.ah,
+        )
+    return say(
+        "Not shown either way: at least {bound_ah:.1f} Ah were there, how much more is not "
+        "known. A lower bound below a promised level proves nothing about a claim.",
+        bound_ah=bound_ah,
     )
 
 
 def _words(level: Level, outcome: Outcome, below: float) -> str:
-    said = f"it is {likelihood(below)} that the true capacity lies below {level.ah:.1f} Ah."
-    if outcome is Outcome.OPEN:
-        return f"Not shown either way: {said} It takes {SHOWN * 100:.0f} % to call it missed."
-    return f"{'Missed' if outcome is Outcome.MISSED else 'Held'}: {said}"
+    return say(
+        _WORDS[outcome], likelihood=likelihood(below), promised_ah=level.ah, needed=SHOWN * 100
+    )

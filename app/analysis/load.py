@@ -7,11 +7,22 @@ from numpy.typing import NDArray
 
 from app.domain.errors import Refused
 from app.domain.finding import Finding
+from app.domain.noted import noted
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 ON_SHARE = 0.05
 SPIKE_FACTOR = 3.0
 NEIGHBOURS_AGREE = 1.5
+_NO_LOAD = noted("a discharge current in at least two readings")
+_ONE_SPIKE = noted(
+    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A: that cannot "
+    "be, it was counted as {counted_a:.4g} A. Please correct it."
+)
+_SPIKES = noted(
+    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A ({count} such "
+    "readings): that cannot be, it was counted as {counted_a:.4g} A. Please correct it."
+)
 
 
 @dataclass(frozen=True)
@@ -42,16 +53,16 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
     peak = float(np.delete(amps, lone).max())
     if peak <= 0:
         raise Refused.because(
-            "current", f"{peak:g} A", "a discharge current in at least two readings", "readings"
+            say("current"), say("{current_a:g} A", current_a=peak), say(_NO_LOAD), "readings"
         )
     threshold = ON_SHARE * float(np.median(amps[amps > ON_SHARE * peak]))
     amps, spikes = _bridge(amps, lone, threshold)
     loaded = np.flatnonzero(amps > threshold)
     if loaded.size < 2:
         raise Refused.because(
-            "current",
-            f"one reading of {peak:g} A",
-            "a discharge current in at least two readings",
+            say("current"),
+            say("one reading of {current_a:g} A", current_a=peak),
+            say(_NO_LOAD),
             "readings",
         )
     _refuse_charging(amps, threshold, current)
@@ -94,15 +105,16 @@ def _bridge(amps: Floats, lone: NDArray[np.intp], threshold: float) -> tuple[Flo
     bridged = amps.copy()
     bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
     row = int(spikes[0])
-    others = f" ({spikes.size} such readings)" if spikes.size > 1 else ""
-    return bridged, [
-        Finding(
-            "spike",
-            f"Reading {row + 1} says {amps[row]:.4g} A between {amps[row - 1]:.4g} A and "
-            f"{amps[row + 1]:.4g} A{others}: that cannot be, it was counted as "
-            f"{bridged[row]:.4g} A. Please correct it.",
-        )
-    ]
+    words = say(
+        _ONE_SPIKE if spikes.size == 1 else _SPIKES,
+        row=row + 1,
+        odd_a=amps[row],
+        before_a=amps[row - 1],
+        after_a=amps[row + 1],
+        count=spikes.size,
+        counted_a=bridged[row],
+    )
+    return bridged, [Finding("spike", words)]
 
 
 def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
@@ -110,9 +122,11 @@ def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
     if wrong.size:
         row = int(wrong[0])
         raise Refused.because(
-            f"current in reading {row + 1}",
-            f"{as_logged[row]:g} A",
-            "current in one direction only: this one charges where the rest discharges; "
-            "leave the charging rows out",
+            say("current in reading {row}", row=row + 1),
+            say("{current_a:g} A", current_a=as_logged[row]),
+            say(
+                "current in one direction only: this one charges where the rest discharges; "
+                "leave the charging rows out"
+            ),
             "readings",
         )

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from app.domain.saying import say
+
 LONGEST_YEARS = 2.0
 SHARE_OF_LIFE = 0.25
 OLD_SHARE_OF_LIFE = 0.85
@@ -42,9 +44,9 @@ def longest_interval(
     """
     dropped = previous_share is not None and share_of_rated < previous_share * (1 - DROP) - ROUNDING
     if dropped:
-        return IntervalRule(1.0, "dropped", "it lost more than 10 % since the test before")
+        return IntervalRule(1.0, "dropped", say("it lost more than 10 % since the test before"))
     if share_of_rated < DEGRADED_SHARE - ROUNDING:
-        return IntervalRule(1.0, "degraded", "it holds less than 90 % of its rating")
+        return IntervalRule(1.0, "degraded", say("it holds less than 90 % of its rating"))
     quarter = None if life_years is None else SHARE_OF_LIFE * life_years
     old = (
         age_years is not None
@@ -52,10 +54,10 @@ def longest_interval(
         and age_years >= OLD_SHARE_OF_LIFE * life_years - ROUNDING
     )
     if old and share_of_rated < FULL_SHARE - ROUNDING:
-        return IntervalRule(1.0, "old", "it has reached 85 % of the life expected of it")
+        return IntervalRule(1.0, "old", say("it has reached 85 % of the life expected of it"))
     if old:
-        words = "it is old, but holds its rating and has not degraded"
+        words = say("it is old, but holds its rating and has not degraded")
         return IntervalRule(LONGEST_YEARS, "old_but_full", words)
     if quarter is not None and quarter < LONGEST_YEARS:
-        return IntervalRule(quarter, "quarter_of_life", "a quarter of the life expected of it")
-    return IntervalRule(LONGEST_YEARS, "two_years", "two years at the most")
+        return IntervalRule(quarter, "quarter_of_life", say("a quarter of the life expected of it"))
+    return IntervalRule(LONGEST_YEARS, "two_years", say("two years at the most"))

@@ -16,6 +16,7 @@ from app.analysis.longest_interval import LONGEST_YEARS, longest_interval
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 DECISIVE = (0.9, 0.5)
 FURTHEST_DAYS = 3653
@@ -57,7 +58,7 @@ def next_test(
     last_test is the day of the newest test of any kind, as the owner dates it.
     """
     if last_test is None:
-        return NextTest(None, "There is no test yet: the first one is due now.", None, ())
+        return NextTest(None, say("There is no test yet: the first one is due now."), None, ())
     measured = sorted((p for p in counted(points) if p.kind is Kind.MEASURED), key=lambda p: p.day)
     rule = _rule(about, measured, end)
     found = [_owner(about, last_test), rule]
@@ -72,7 +73,7 @@ def next_test(
 
 def _owner(about: BatteryDetails, last_test: date) -> TestReason:
     days = about.test_interval_days
-    words = f"you test it every {days} days"
+    words = say("you test it every {days} days", days=days)
     return TestReason("owner", last_test + timedelta(days=days), words)
 
 
@@ -84,7 +85,9 @@ def _rule(
     if not measured:
         if begun is None:
             return None
-        words = "no test has measured its capacity, which published practice asks within two years"
+        words = say(
+            "no test has measured its capacity, which published practice asks within two years"
+        )
         return TestReason("rule", _after(begun, LONGEST_YEARS), words)
     newest = measured[-1]
     start = min(measured[0].day, math.inf if begun is None else begun.toordinal())
@@ -94,7 +97,7 @@ def _rule(
         (newest.day - start) / DAYS_PER_YEAR,
         None if end.p50 is None else (end.p50.toordinal() - start) / DAYS_PER_YEAR,
     )
-    words = f"published practice asks a test by then: {rule.words}"
+    words = say("published practice asks a test by then: {reason}", reason=rule.words)
     return TestReason("rule", _after(date.fromordinal(int(newest.day)), rule.years), words)
 
 
@@ -112,9 +115,11 @@ def _decision(last_test: date, end: EndOfLife) -> TestReason | None:
     chances = [-p.chance_above for p in end.chances]
     day = float(np.interp(-level, chances, days))
     soonest = last_test.toordinal() + SHORTEST_DAYS
-    words = (
-        f"the chance that it still holds {end.threshold.words} falls to {level * 100:.0f} %; "
-        "a test then decides more than one before"
+    words = say(
+        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then "
+        "decides more than one before",
+        threshold=end.threshold.words,
+        chance=level * 100,
     )
     return TestReason("decision", date.fromordinal(math.ceil(max(day, soonest))), words)
 
@@ -129,18 +134,24 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
     loss = expected_loss_ah_a_year(newest.day, fade, end)
     if loss is None or loss <= 0:
         return None
-    shown = f"{loss:.2g} Ah a year, as expected"
     if fade.line is not None and not fade.significant:
         days = _days_until_found(measured, fade, loss)
-        words = f"from then on one more test would show the fade ({shown}), with 80 % power"
+        words = say(
+            "from then on one more test would show the fade ({loss_ah:.2g} Ah a year, as "
+            "expected), with {power:.0f} % power",
+            loss_ah=loss,
+            power=POWER * 100,
+        )
     else:
         own = math.hypot(newest.independent_ah, fade.scatter_ah or 0.0)
         factor = float(ndtri(0.5 + CONFIDENCE / 2) + ndtri(POWER))
         apart = factor * math.sqrt(2) * own
         days = DAYS_PER_YEAR * apart / loss
-        words = (
-            f"from then on it will have lost the {apart:.2g} Ah that two of these tests tell "
-            f"apart ({shown})"
+        words = say(
+            "from then on it will have lost the {apart_ah:.2g} Ah that two of these tests "
+            "tell apart ({loss_ah:.2g} Ah a year, as expected)",
+            apart_ah=apart,
+            loss_ah=loss,
         )
     if days is None or days > FURTHEST_DAYS:
         return None
@@ -192,7 +203,7 @@ def _warranty(about: BatteryDetails, measured: Sequence[TrendPoint]) -> TestReas
         return None
     if measured and measured[-1].day >= start.toordinal():
         return None
-    words = f"the last quarter of the warranty begins; it ends on {end.day} {end:%B %Y}"
+    words = say("the last quarter of the warranty begins; it ends on {last_day}", last_day=end)
     return TestReason("warranty", start, words)
 
 

@@ -10,12 +10,16 @@ from numpy.typing import NDArray
 from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_factors, interval
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
 
 Floats = NDArray[np.float64]
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3
+_WIDE_WORDS = noted("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")
+_NARROW_WORDS = noted("{middle:.2f} nights, between {low:.2f} and {high:.2f} with 90 %")
 
 
 @dataclass(frozen=True)
@@ -53,17 +57,16 @@ class Nights:
     @property
     def words(self) -> str:
         if self.endless:
-            return "as long as the charging lasts"
+            return say("as long as the charging lasts")
         low, middle, high = self.nights.low, self.nights.middle, self.nights.high
         if low is not None and middle is not None and high is not None:
-            digits = 1 if high - low >= NARROW else 2
-            shown = (f"{value:.{digits}f}" for value in (middle, low, high))
-            return "{} nights, between {} and {} with 90 %".format(*shown)
+            words = _WIDE_WORDS if high - low >= NARROW else _NARROW_WORDS
+            return say(words, middle=middle, low=low, high=high)
         if low is not None:
-            return f"at least {rounded_down(low):.1f} nights"
+            return say("at least {nights:.1f} nights", nights=rounded_down(low))
         if middle is not None:
-            return f"{middle:.1f} nights by the label"
-        return "not known"
+            return say("{nights:.1f} nights by the label", nights=middle)
+        return say("not known")
 
 
 def usable(
@@ -112,5 +115,10 @@ def threshold_of(
     """
     share = 1.0 if cold is None or cold.middle is None else cold.middle
     ah = nights * day.net_ah / (1 - reserve_share) / share
-    words = f"{ah:.0f} Ah for {nights:g} nights of {day.net_ah:g} Ah"
+    words = say(
+        "{needed_ah:.0f} Ah for {nights:g} nights of {night_ah:g} Ah",
+        needed_ah=ah,
+        nights=nights,
+        night_ah=day.net_ah,
+    )
     return Threshold(ThresholdKind.NIGHTS, words, ah=ah)

@@ -10,6 +10,7 @@ from app.analysis.capacity_ahead import gain_factors
 from app.analysis.cases import Case
 from app.analysis.end_of_life import when
 from app.analysis.nights import spread, threshold_of
+from app.domain.saying import say
 
 LEVELS = (0.95, 0.5, 0.05)
 
@@ -33,18 +34,33 @@ class NightsEnd:
 
     @property
     def words(self) -> str:
+        last_year = self.last_day.year
         if self.chance_today < LEVELS[1]:
             below = min(99.0, 100 * (1 - self.chance_today))
-            return f"{below:.0f} % likely that it does not work today"
+            return say("{below:.0f} % likely that it does not work today", below=below)
         if self.p05 is None and self.chance_today >= LEVELS[0]:
-            return f"beyond {self.last_day.year}, as far as anything is known"
-        start = "now" if self.p05 is None else when(self.p05)
-        middle = f"not half likely before {self.last_day.year}"
-        if self.p50 is not None:
-            middle = f"half likely by {self.p50.year}"
+            return say("beyond {last_year}, as far as anything is known", last_year=last_year)
+        start = say("now") if self.p05 is None else when(self.p05)
+        if self.p50 is None:
+            return say(
+                "not before {start}, not half likely before {last_year}; no upper bound until "
+                "{last_year}",
+                start=start,
+                last_year=last_year,
+            )
         if self.p95 is None:
-            return f"not before {start}, {middle}; no upper bound until {self.last_day.year}"
-        return f"between {start} and {when(self.p95)}, {middle}"
+            return say(
+                "not before {start}, half likely by {year}; no upper bound until {last_year}",
+                start=start,
+                year=self.p50.year,
+                last_year=last_year,
+            )
+        return say(
+            "between {start} and {end}, half likely by {year}",
+            start=start,
+            end=when(self.p95),
+            year=self.p50.year,
+        )
 
 
 def nights_ends(
@@ -59,11 +75,11 @@ def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
     needed_ah = nights * case.use.net_ah / case.side.kept
     factors = gain_factors(ahead.gain)
     chances = [float(np.mean(spread(ahead.on(day), factors, cold) >= needed_ah)) for day in days]
-    where = "" if cold is None else f", in a cold week at {cold.at}"
+    where = () if cold is None else (say("in a cold week at {temperature}", temperature=cold.at),)
     threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
     p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(
-        label=f"{case.how}{where}",
+        label=", ".join((case.how, *where)),
         nights=nights,
         needed_ah=threshold.ah or 0.0,
         p05=p05,

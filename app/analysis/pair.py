@@ -18,6 +18,7 @@ from app.analysis.cold_share import ColdShare
 from app.analysis.nights import usable
 from app.domain.battery import BatteryDetails
 from app.domain.errors import Refused
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 
@@ -43,15 +44,27 @@ class Side:
 def check_pair(one: BatteryDetails, other: BatteryDetails) -> None:
     """Raises Refused for two that must not be connected in parallel."""
     pairs = (
-        ("chemistry", one.chemistry.label, other.chemistry.label),
-        ("nominal voltage", f"{one.nominal_v:g} V", f"{other.nominal_v:g} V"),
+        (
+            say("chemistry of {name}", name=other.name),
+            one.chemistry.label,
+            other.chemistry.label,
+        ),
+        (
+            say("nominal voltage of {name}", name=other.name),
+            say("{nominal_v:g} V", nominal_v=one.nominal_v),
+            say("{nominal_v:g} V", nominal_v=other.nominal_v),
+        ),
     )
-    for what, here, there in pairs:
+    for where, here, there in pairs:
         if here != there:
             raise Refused.because(
-                f"{what} of {other.name}",
+                where,
                 there,
-                f"{here}, as {one.name} has: unequal batteries must not be joined in parallel",
+                say(
+                    "{here}, as {name} has: unequal batteries must not be joined in parallel",
+                    here=here,
+                    name=one.name,
+                ),
                 "beside",
             )
 

@@ -13,6 +13,7 @@ from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_line
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
 from app.domain.meter import MeterDetails
+from app.domain.saying import say
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
 # How much a household load wanders between two readings (common practice).
@@ -63,9 +64,17 @@ def plan_test(
     longest_h = guess.high_ah / current_a
     if longest_h > MOST_HOURS:
         raise Refused.because(
-            "current of the load",
-            f"{current_a:g} A, which may run for {longest_h:.3g} h",
-            f"at least {guess.high_ah / MOST_HOURS:.2g} A, for a test of {MOST_HOURS:g} h at most",
+            say("current of the load"),
+            say(
+                "{current_a:g} A, which may run for {longest_h:.3g} h",
+                current_a=current_a,
+                longest_h=longest_h,
+            ),
+            say(
+                "at least {least_a:.2g} A, for a test of {most_h:g} h at most",
+                least_a=guess.high_ah / MOST_HOURS,
+                most_h=MOST_HOURS,
+            ),
             "current_a",
         )
     low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
@@ -107,11 +116,11 @@ def expected_uncertainty(
     wandering = LOAD_WANDERS * current_a * every_h * math.sqrt(intervals / 24)
     lines = (
         *meter_lines(meter, capacity_ah, hours),
-        estimated("sampling", "current between the readings", wandering, "Ah", 1.0),
-        within("end", "moment of the end", current_a * NOTED_END_LIMIT_S / 3600, "Ah", 1.0),
+        estimated("sampling", say("current between the readings"), wandering, "Ah", 1.0),
+        within("end", say("moment of the end"), current_a * NOTED_END_LIMIT_S / 3600, "Ah", 1.0),
         within(
             "charge",
-            "completeness of the charge",
+            say("completeness of the charge"),
             100 * CHARGE_LIMIT[ChargeCondition.FULL_RESTED],
             "%",
             capacity_ah / 100,
@@ -146,12 +155,15 @@ def _awake(moment: datetime) -> bool:
 
 def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:
     if end_before is not None:
-        return (
-            f"Started then, it ends before {end_before:%H:%M} even if the battery holds the most."
+        return say(
+            "Started then, it ends before {end_before:%H:%M} even if the battery holds the most.",
+            end_before=end_before,
         )
     if awake:
-        return "Started then, it ends while you are awake, whatever the battery still holds."
-    return (
-        f"The end may fall into the night (as late as {latest:%H:%M}): a heavier load would "
-        "shorten the run. Do not leave it unattended; stop it rather than sleep beside it."
+        return say("Started then, it ends while you are awake, whatever the battery still holds.")
+    return say(
+        "The end may fall into the night (as late as {latest:%H:%M}): a heavier load "
+        "would shorten the run. Do not leave it unattended; stop it rather than sleep "
+        "beside it.",
+        latest=latest,
     )

@@ -6,13 +6,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.noted import noted
 from app.domain.readings import COLUMNS, Readings
+from app.domain.saying import say, with_sign
 
 Table = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 # So many changed readings are told one by one.
 MOST_TOLD = 3
-_LABELS = ("time", "current", "voltage", "temperature", "gauge")
+_LABELS = (
+    noted("time"),
+    noted("current"),
+    noted("voltage"),
+    noted("temperature"),
+    noted("gauge"),
+)
 _UNITS = ("", " A", " V", " °C", " %")
 
 
@@ -83,9 +91,17 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
         _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MOST_TOLD]
     ]
     words = [
-        _counted(len(changed), "changed", told),
-        _counted(len(added), "added", [_named(other, row) for row in added[:MOST_TOLD]]),
-        _counted(len(removed), "removed", [_named(one, row) for row in removed[:MOST_TOLD]]),
+        _counted(noted("{count} changed: {which}"), len(changed), told),
+        _counted(
+            noted("{count} added: {which}"),
+            len(added),
+            [_named(other, row) for row in added[:MOST_TOLD]],
+        ),
+        _counted(
+            noted("{count} removed: {which}"),
+            len(removed),
+            [_named(one, row) for row in removed[:MOST_TOLD]],
+        ),
     ]
     return ReadingsChange(len(changed), len(added), len(removed), "; ".join(filter(None, words)))
 
@@ -96,32 +112,40 @@ def _unpaired(count: int, paired: Numbers) -> Numbers:
     return np.flatnonzero(alone)
 
 
-def _counted(count: int, what: str, told: list[str]) -> str:
+def _counted(words: str, count: int, told: list[str]) -> str:
     if not count:
         return ""
-    more = f" and {count - len(told)} more" if count > len(told) else ""
-    return f"{count} {what}: {', '.join(told)}{more}"
+    which = ", ".join(told)
+    if count > len(told):
+        which = say("{which} and {count} more", which=which, count=count - len(told))
+    return say(words, count=count, which=which)
 
 
 def _told(number: int, left: Table, right: Table, differs: NDArray[np.bool_]) -> str:
     """One changed reading: “#4 current 8.2 → 8.3 A”."""
     parts = [
-        f"{_LABELS[i]} {_shown(i, left[i])} → {_shown(i, right[i], _UNITS[i])}"
+        f"{say(_LABELS[i])} {_shown(i, left[i])} → {_shown(i, right[i], _UNITS[i])}"
         for i in range(len(_LABELS))
         if differs[i]
     ]
-    return f"#{number + 1} {' and '.join(parts)}"
+    joining = say("and")
+    return f"#{number + 1} " + f" {joining} ".join(parts)
 
 
 def _named(table: Table, row: int) -> str:
-    return f"#{row + 1} at {_shown(0, table[row, 0])} with {_shown(1, table[row, 1], ' A')}"
+    return say(
+        "#{row} at {time} with {current}",
+        row=row + 1,
+        time=_shown(0, table[row, 0]),
+        current=_shown(1, table[row, 1], " A"),
+    )
 
 
 def _shown(column: int, value: float, unit: str = "") -> str:
     if np.isnan(value):
-        return "nothing"
+        return say("nothing")
     if column:
-        return f"{value:.10g}{unit}".replace("-", "−")
+        return with_sign(f"{value:.10g}").replace("-", "−") + unit
     minutes, seconds = divmod(round(float(value), 3), 60)
     tail = f":{seconds:06.3f}".rstrip("0").rstrip(".") if seconds else ""
-    return f"{minutes // 60:.0f}:{minutes % 60:02.0f}{tail}"
+    return f"{minutes // 60:.0f}:{minutes % 60:02.0f}{with_sign(tail)}"

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from app.analysis.delivered import Delivered
 from app.domain.finding import Finding
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 ON_LOAD_SHARE = 0.5
@@ -36,9 +37,14 @@ def unseen_charge(delivered: Delivered) -> Finding | None:
             rest_h = (time[next_row] - time[last]) / 3600
             return Finding(
                 "recharged",
-                f"Before a rest of {rest_h:.1f} h the voltage under load had fallen to "
-                f"{volts[last]:.2f} V; long after it, it was {back[0]:.2f} V again, as at the "
-                "start. It was charged in between: these are two discharges.",
+                say(
+                    "Before a rest of {rest_h:.1f} h the voltage under load had fallen to "
+                    "{fallen_v:.2f} V; long after it, it was {back_v:.2f} V again, as at the "
+                    "start. It was charged in between: these are two discharges.",
+                    rest_h=rest_h,
+                    fallen_v=volts[last],
+                    back_v=back[0],
+                ),
             )
     return None
 

@@ -4,11 +4,21 @@ import math
 from dataclasses import dataclass
 
 from app.analysis.coefficients import RateExponent, TemperatureCoefficient
+from app.domain.noted import noted
+from app.domain.saying import Celsius, say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
+_TEST_OUTSIDE = noted(
+    "The test at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "covers: nothing is corrected, and the result holds at its own temperature only."
+)
+_LABEL_OUTSIDE = noted(
+    "The reference at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "covers: nothing is corrected, and the result holds at its own temperature only."
+)
 
 
 @dataclass(frozen=True)
@@ -54,36 +64,37 @@ def correct_temperature(
     wanted: bool = True,
 ) -> Correction:
     """The temperature correction, refused by words where the source does not reach."""
-    label = "temperature"
+    label = say("temperature")
 
     def left(words: str, out_of_range: bool = False) -> Correction:
         source = "" if coefficient is None else coefficient.source
         return Correction("temperature", label, False, 1.0, words, source, out_of_range)
 
     if not wanted:
-        return left("Switched off for this battery.")
+        return left(say("Switched off for this battery."))
     if coefficient is None:
-        return left("No published coefficient for this chemistry: nothing is corrected.")
+        return left(say("No published coefficient for this chemistry: nothing is corrected."))
     if temperature_c is None:
-        return left("No temperature was noted: nothing is corrected.")
+        return left(say("No temperature was noted: nothing is corrected."))
     top = coefficient.flat_to_c or coefficient.to_c
-    span = f"{coefficient.from_c:g} to {top:g} °C"
-    for value, what in ((temperature_c, "The test"), (reference_c, "The reference")):
+    for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
         if not coefficient.covers(value):
-            return left(
-                f"{what} at {value:.0f} °C lies outside {span}, which the source covers: nothing "
-                "is corrected, and the result holds at its own temperature only.",
-                out_of_range=True,
-            )
+            words = say(outside, temperature=Celsius(value), from_c=coefficient.from_c, to_c=top)
+            return left(words, out_of_range=True)
     here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
     factor = temperature_factor(coefficient.per_k, here, there)
     flat = here == there
-    words = (
-        f"From {temperature_c:.1f} °C to {reference_c:g} °C at {coefficient.per_k * 100:.2g} %/K."
+    words = say(
+        "From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.",
+        temperature=Celsius(temperature_c),
+        reference=Celsius(reference_c),
+        percent_per_k=coefficient.per_k * 100,
     )
     if flat:
-        words = (
-            f"Between {temperature_c:.1f} °C and {reference_c:g} °C the capacity hardly changes."
+        words = say(
+            "Between {temperature:.1f} and {reference:g} the capacity hardly changes.",
+            temperature=Celsius(temperature_c),
+            reference=Celsius(reference_c),
         )
     return Correction(
         "temperature",
@@ -113,37 +124,53 @@ def correct_rate(
 ) -> Correction:
     """The rate correction (Peukert), refused by words where the rule does not hold."""
 
+    label = say("rate")
+
     def left(words: str, out_of_range: bool = False) -> Correction:
         source = "" if exponent is None else exponent.source
-        return Correction("rate", "rate", False, 1.0, words, source, out_of_range)
+        return Correction("rate", label, False, 1.0, words, source, out_of_range)
 
     if not wanted:
-        return left("Switched off for this battery.")
+        return left(say("Switched off for this battery."))
     if exponent is None:
-        return left("No exponent is known for this chemistry: nothing is corrected.")
+        return left(say("No exponent is known for this chemistry: nothing is corrected."))
     if rated_hours is None:
-        return left("The label's hour rate is not known: nothing is corrected.")
+        return left(say("The label's hour rate is not known: nothing is corrected."))
     reference_a = rated_ah / rated_hours
     if abs(current_a / reference_a - 1) <= SAME_RATE_SHARE:
         return left(
-            f"{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction "
-            "is needed."
+            say(
+                "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no "
+                "correction is needed.",
+                current_a=current_a,
+                reference_a=reference_a,
+            )
         )
     for value in (current_a, reference_a):
         if not exponent.covers(value / rated_ah):
             return left(
-                f"{value:.3g} A is {value / rated_ah:.2g} of the capacity per hour, outside "
-                f"{exponent.from_c_rate:g} to {exponent.to_c_rate:g} where the rule holds: "
-                "nothing is corrected.",
+                say(
+                    "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside "
+                    "{from_c_rate:g} to {to_c_rate:g} where the rule holds: nothing is corrected.",
+                    current_a=value,
+                    c_rate=value / rated_ah,
+                    from_c_rate=exponent.from_c_rate,
+                    to_c_rate=exponent.to_c_rate,
+                ),
                 out_of_range=True,
             )
     factor = rate_factor(exponent.exponent, current_a, reference_a)
     return Correction(
         "rate",
-        "rate",
+        label,
         True,
         factor,
-        f"From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent.exponent:g}.",
+        say(
+            "From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.",
+            current_a=current_a,
+            reference_a=reference_a,
+            exponent=exponent.exponent,
+        ),
         exponent.source,
         coefficient=exponent.exponent,
         coefficient_limit=exponent.limit,

@@ -18,6 +18,7 @@ from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.finding import Finding, Kind
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
+from app.domain.saying import say
 
 METHOD_VERSION = 2
 
@@ -81,7 +82,9 @@ def analyse(
     if meter is None:
         meter = typical(MeterKind.SHUNT)
         caveats.append(
-            Finding("meter_assumed", "No meter was named: the limits of a typical shunt are used.")
+            Finding(
+                "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
+            )
         )
     temperature_c, source = _temperature(readings, delivered, ambient_c)
     about = Circumstances(charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c)

@@ -18,12 +18,22 @@ from app.analysis.situations import (
     situations_of,
 )
 from app.domain.battery import Battery, BatteryDetails
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
 HORIZON_STEPS = 30 * STEPS_A_YEAR
+_ONE_TEST = noted(
+    "From {count} measured capacity test and how published cells aged; the interval holds with "
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
+)
+_TESTS = noted(
+    "From {count} measured capacity tests and how published cells aged; the interval holds with "
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
+)
 
 
 @dataclass(frozen=True)
@@ -69,8 +79,8 @@ class RoadReport:
     @property
     def headline(self) -> str:
         if self.now is None:
-            return "How much you draw in a day is not known yet."
-        return f"Without charging now: {self.now.words}."
+            return say("How much you draw in a day is not known yet.")
+        return say("Without charging now: {nights}.", nights=self.now.words)
 
 
 def road_report(
@@ -153,28 +163,25 @@ def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
 def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
     if ahead.basis is Basis.TESTS:
         count = report.fade.measured
-        return (
-            f"From {count} measured capacity {'test' if count == 1 else 'tests'} and how published "
-            "cells aged; the interval holds with 90 % and is about the capacity alone. Your use "
-            "and your charging are taken as you gave them."
-        )
+        return say(_ONE_TEST if count == 1 else _TESTS, count=count)
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
-        on = f"{ahead.bound_on.day} {ahead.bound_on:%B %Y}"
-        bound = f"{rounded_down(ahead.bound_ah or 0.0, 0):.0f} Ah"
-        return (
-            f"No test has measured the capacity: at least {bound} were there on "
-            f"{on}, so it was at least so many nights then. What it holds later cannot be told."
+        return say(
+            "No test has measured the capacity: at least {bound_ah:.0f} Ah were there on {day}, so "
+            "it was at least so many nights then. What it holds later cannot be told.",
+            bound_ah=rounded_down(ahead.bound_ah or 0.0, 0),
+            day=ahead.bound_on,
         )
-    return (
-        f"No test yet: this is what the label’s {report.rated_ah:g} Ah would promise, and nothing "
-        "that anybody measured."
+    return say(
+        "No test yet: this is what the label’s {rated_ah:g} Ah would promise, and "
+        "nothing that anybody measured.",
+        rated_ah=report.rated_ah,
     )
 
 
 def _cold_words(about: BatteryDetails, cold: ColdShare | None) -> str:
     if cold is None:
         return ""
-    words = cold.words
-    if about.charge_ah_a_day and not may_charge(about.chemistry, cold.temperature_c):
-        words += " A lithium battery must not be charged below 0 °C: no charging is counted then."
-    return words
+    if not about.charge_ah_a_day or may_charge(about.chemistry, cold.temperature_c):
+        return cold.words
+    never = say("A lithium battery must not be charged below 0 °C: no charging is counted then.")
+    return f"{cold.words} {never}"

@@ -5,12 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.analysis.capacity_guess import CapacityGuess
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
 from app.domain.run import Run, RunReading, RunState
+from app.domain.saying import Celsius, say
 
+Floats = NDArray[np.float64]
 SECONDS_PER_HOUR = 3600.0
 DRIFT_SHARE = 0.10
 HOT_C, COLD_C = 45.0, 5.0
@@ -113,62 +116,81 @@ def _warnings(
 ) -> list[Finding]:
     found = []
     if counting and counting[0].given.at - run.details.started_at > LATE:
-        found.append(
-            Finding(
-                "late_first",
-                "The first reading came long after the start. The result begins with it: what "
-                "flowed before is not counted.",
-            )
+        words = say(
+            "The first reading came long after the start. The result begins with it: what flowed "
+            "before is not counted."
         )
+        found.append(Finding("late_first", words))
     if len({one.given.current_a > 0 for one in counting if one.given.current_a}) > 1:
-        found.append(
-            Finding("two_signs", "The current has both signs: is something charging meanwhile?")
-        )
+        words = say("The current has both signs: is something charging meanwhile?")
+        found.append(Finding("two_signs", words))
     if overdue:
-        found.append(Finding("missed", "A reading is overdue: note it now, with its own time."))
+        words = say("A reading is overdue: note it now, with its own time.")
+        found.append(Finding("missed", words))
     if not counting:
         return found
-    newest = counting[-1].given
     amps = np.array([abs(one.given.current_a) for one in counting])
     peak = float(amps.max())
     off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
+    found += _of_current(amps, off)
+    found += _of_voltage(about, counting, loaded=not off[-1])
+    warm = counting[-1].given.temperature_c
+    if warm is not None and not COLD_C <= warm <= HOT_C:
+        words = say(
+            "The battery is at {temperature:.0f}, outside {cold_c:.0f} to {hot_c:.0f} °C.",
+            temperature=Celsius(warm),
+            cold_c=COLD_C,
+            hot_c=HOT_C,
+        )
+        found.append(Finding("temperature", words))
+    return found
+
+
+def _of_current(amps: Floats, off: NDArray[np.bool_]) -> list[Finding]:
+    """What the currents say, given where the load was off."""
+    found = []
     stops = int(np.count_nonzero(~off[:-1] & off[1:]))
     if off[-1]:
-        found.append(Finding("load_off", "The load is off. If the battery cut off, end the test."))
+        words = say("The load is off. If the battery cut off, end the test.")
+        found.append(Finding("load_off", words))
     elif stops:
-        found.append(Finding("cycling", f"The load has switched off {stops} times: is it cycling?"))
+        words = say("The load has switched off {stops} times: is it cycling?", stops=stops)
+        found.append(Finding("cycling", words))
     if not off[-1] and not off[0] and abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]:
-        found.append(
-            Finding("drift", f"The current went from {amps[0]:.3g} A to {amps[-1]:.3g} A.")
+        words = say(
+            "The current went from {first_a:.3g} A to {newest_a:.3g} A.",
+            first_a=amps[0],
+            newest_a=amps[-1],
         )
+        found.append(Finding("drift", words))
     if len(amps) >= 3 and not off[-1] and amps[-1] > 3 * float(np.median(amps[:-1])) > 0:
-        found.append(
-            Finding("odd_current", f"{amps[-1]:.4g} A does not fit the readings before it.")
+        words = say("{newest_a:.4g} A does not fit the readings before it.", newest_a=amps[-1])
+        found.append(Finding("odd_current", words))
+    return found
+
+
+def _of_voltage(
+    about: BatteryDetails, counting: Sequence[RunReading], *, loaded: bool
+) -> list[Finding]:
+    newest_v = counting[-1].given.voltage_v
+    if newest_v is None:
+        return []
+    found = []
+    empty_v = about.cut_off_v or about.empty_v
+    if newest_v <= empty_v * (1 + NEAR_EMPTY_SHARE):
+        words = say(
+            "{newest_v:.2f} V is close to {empty_v:.2f} V, where it is empty: stay with it and "
+            "note the moment it cuts off.",
+            newest_v=newest_v,
+            empty_v=empty_v,
         )
+        found.append(Finding("near_empty", words))
     volts = [one.given.voltage_v for one in counting if one.given.voltage_v is not None]
-    if newest.voltage_v is not None:
-        limit = about.cut_off_v or about.empty_v
-        if newest.voltage_v <= limit * (1 + NEAR_EMPTY_SHARE):
-            found.append(
-                Finding(
-                    "near_empty",
-                    f"{newest.voltage_v:.2f} V is close to {limit:.2f} V, where it is empty: stay "
-                    "with it and note the moment it cuts off.",
-                )
-            )
-        if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and not off[-1]:
-            found.append(
-                Finding(
-                    "odd_voltage",
-                    f"The voltage rose from {volts[-2]:.2f} V to {volts[-1]:.2f} V under load.",
-                )
-            )
-    warm = newest.temperature_c
-    if warm is not None and not COLD_C <= warm <= HOT_C:
-        found.append(
-            Finding(
-                "temperature",
-                f"The battery is at {warm:.0f} °C, outside {COLD_C:.0f} to {HOT_C:.0f} °C.",
-            )
+    if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and loaded:
+        words = say(
+            "The voltage rose from {before_v:.2f} V to {newest_v:.2f} V under load.",
+            before_v=volts[-2],
+            newest_v=volts[-1],
         )
+        found.append(Finding("odd_voltage", words))
     return found

@@ -12,6 +12,13 @@ from app.analysis.nights import Nights, nights_of
 from app.analysis.pair import Side, basis_of, check_pair, pair_usable
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.noted import noted
+from app.domain.saying import say
+
+_ALLOWED = noted("a date from today ({today}) to {until}, 30 years after the first test")
+_TODAY_ALONE = noted(
+    "a date from today ({today}) to {until}; it takes a measured test to look ahead"
+)
 
 
 @dataclass(frozen=True)
@@ -29,13 +36,8 @@ def check_day(day: date | None, as_of: date, last_day: date | None) -> None:
         return
     until = last_day or as_of
     if not as_of <= day <= until:
-        allowed = f"a date from today ({as_of}) to {until}"
-        allowed += (
-            ", 30 years after the first test"
-            if last_day
-            else "; it takes a measured test to look ahead"
-        )
-        raise Refused.because("date", str(day), allowed, "on")
+        allowed = say(_ALLOWED if last_day else _TODAY_ALONE, today=as_of, until=until)
+        raise Refused.because(say("date"), str(day), allowed, "on")
 
 
 def situations_of(
@@ -46,16 +48,24 @@ def situations_of(
     for day in (as_of, on_date):
         if day is None or (cases and cases[0].side.ahead.basis is not Basis.TESTS and day != as_of):
             continue
-        when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
+        when = _when(day, as_of)
         for case in cases:
-            week = case.cold
-            where = "" if week is None else f", in a cold week at {week.at}"
+            where = () if case.cold is None else (_in_the_cold(case.cold),)
             # What it holds today is one and the same, whatever is asked of it later.
             found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
-            made.append(Situation(f"{when}{where}, {case.how}", found, found.words))
+            made.append(Situation(", ".join((when, *where, case.how)), found, found.words))
     if cases and cold is not None and cold.middle is None:
-        made.append(Situation(f"In a cold week at {cold.at}", None, cold.words))
+        label = say("In a cold week at {temperature}", temperature=cold.at)
+        made.append(Situation(label, None, cold.words))
     return tuple(made)
+
+
+def _when(day: date, as_of: date) -> str:
+    return say("Now") if day == as_of else say("On {day}", day=day)
+
+
+def _in_the_cold(cold: ColdShare) -> str:
+    return say("in a cold week at {temperature}", temperature=cold.at)
 
 
 def _against(
@@ -83,11 +93,11 @@ def pair_situations(
     basis = basis_of(side, other)
     made = []
     for day in days if basis is Basis.TESTS else (as_of,):
-        when = "Now" if day == as_of else f"On {day.day} {day:%B %Y}"
+        when = _when(day, as_of)
         amount = pair_usable(side.warm, other.warm, day, later=day != as_of)
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = f"Now, in a cold week at {cold.at}"
+        when = ", ".join((_when(as_of, as_of), _in_the_cold(cold)))
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)

@@ -12,6 +12,7 @@ from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
+from app.domain.saying import say
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.
 CLOCK_LIMIT = 0.001
@@ -54,19 +55,21 @@ def end_of_test(
     hours = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     if delivered.reached_cut_off and cut_off_v is not None:
         half = 0.5 * _share_below(delivered, cut_off_v) * current * float(hours[-1])
-        return End(-half, half, "the voltage passed the cut-off between the last two readings")
+        return End(-half, half, say("the voltage passed the cut-off between the last two readings"))
     if delivered.end_noted:
         limit = current * NOTED_END_LIMIT_S / SECONDS_PER_HOUR
         # What the current did after the last reading nobody saw.
         limit += BEYOND_LIMIT * current * delivered.beyond_s / SECONDS_PER_HOUR
-        return End(0.0, limit, "noted, within 1 min")
+        return End(0.0, limit, say("noted, within 1 min"))
     usual = current * float(np.median(hours))
     if last_v is not None and empty_v is not None and last_v <= empty_v:
         tail = CUT_OFF_TAIL if claimed else OPEN_TAIL
         limit = min(usual, tail * delivered.charge_ah)
-        return End(0.0, limit, f"the last reading, already empty at {last_v:.2f} V")
+        return End(
+            0.0, limit, say("the last reading, already empty at {last_v:.2f} V", last_v=last_v)
+        )
     half = 0.5 * usual
-    return End(half, half, "not noted: some time after the last reading")
+    return End(half, half, say("not noted: some time after the last reading"))
 
 
 def _share_below(delivered: Delivered, cut_off_v: float) -> float:
@@ -90,10 +93,14 @@ def meter_lines(
     gain is common to every test made with that meter.
     """
     return (
-        within("gain", "meter: gain", meter.gain_limit_percent, "%", charge_ah / 100, common=True),
-        within("offset", "meter: zero point", meter.offset_limit_a, "A", hours * factor),
-        within("resolution", "meter: smallest step", meter.resolution_a / 2, "A", hours * factor),
-        within("clock", "clock", CLOCK_LIMIT * 100, "%", charge_ah / 100),
+        within(
+            "gain", say("meter: gain"), meter.gain_limit_percent, "%", charge_ah / 100, common=True
+        ),
+        within("offset", say("meter: zero point"), meter.offset_limit_a, "A", hours * factor),
+        within(
+            "resolution", say("meter: smallest step"), meter.resolution_a / 2, "A", hours * factor
+        ),
+        within("clock", say("clock"), CLOCK_LIMIT * 100, "%", charge_ah / 100),
     )
 
 
@@ -115,37 +122,36 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
         spread = float(np.std(delivered.current_a)) * float(hours.sum())
         if spread**2 / looks > variance:
             variance, freedom = spread**2 / looks, float(looks - 1)
-    note = f"{len(steps)} intervals"
     return estimated(
         "sampling",
-        "current between the readings",
+        say("current between the readings"),
         math.sqrt(variance),
         "Ah",
         factor,
         degrees_of_freedom=freedom,
-        note=note,
+        note=say("{count} intervals", count=len(steps)),
     )
 
 
 def end_line(end: End, factor: float = 1.0) -> Contribution:
-    return within("end", "moment of the end", end.limit_ah, "Ah", factor, note=end.note)
+    return within("end", say("moment of the end"), end.limit_ah, "Ah", factor, note=end.note)
 
 
 def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
     """How full "full" was."""
     limit = CHARGE_LIMIT.get(condition, 0.0) * 100
-    return within("charge", "completeness of the charge", limit, "%", capacity_ah / 100)
+    return within("charge", say("completeness of the charge"), limit, "%", capacity_ah / 100)
 
 
 def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
     """The coefficient of a correction, and the condition it was read at."""
     if not correction.applied:
         return ()
-    unit = "per K" if correction.code == "temperature" else ""
+    unit = say("per K") if correction.code == "temperature" else ""
     lines = [
         within(
             f"{correction.code}_coefficient",
-            f"{correction.label}: coefficient",
+            say("{correction}: coefficient", correction=correction.label),
             correction.coefficient_limit,
             unit,
             correction.coefficient_sensitivity * capacity_ah,
@@ -155,7 +161,7 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
         lines.append(
             within(
                 f"{correction.code}_reading",
-                f"{correction.label}: reading",
+                say("{correction}: reading", correction=correction.label),
                 correction.condition_limit,
                 "K",
                 correction.condition_sensitivity * capacity_ah,

@@ -9,6 +9,7 @@ from scipy.special import stdtr
 from app.analysis.budget import Budget
 from app.analysis.result import Result
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 NORMAL_FREEDOM = 1e9
 
@@ -62,17 +63,27 @@ def verdict(
     """Compare a result with a reference capacity that is exact (both in Ah)."""
     share = _proven(kind, capacity_ah, budget) / against_ah
     if kind is Kind.UNUSABLE:
-        return Verdict(against, against_ah, share, None, "This test cannot be compared.")
+        return Verdict(against, against_ah, share, None, say("This test cannot be compared."))
     if kind is Kind.MEASURED:
         below = probability_below(capacity_ah, against_ah, budget)
-        return Verdict(against, against_ah, share, below, f"{likelihood(below)} below {against}")
+        return Verdict(
+            against,
+            against_ah,
+            share,
+            below,
+            say("{likelihood} below {against}", likelihood=likelihood(below), against=against),
+        )
     if share >= 1:
         below = probability_below(capacity_ah, against_ah, budget)
-        words = f"at least {against}: the bound alone lies above it"
+        words = say("at least {against}: the bound alone lies above it", against=against)
         return Verdict(against, against_ah, share, below, words)
     # Rounded down: a bound that is rounded up claims more than was counted.
     percent = math.floor(share * 100)
-    words = f"cannot be told: at least {percent} % of {against} was there, perhaps all of it"
+    words = say(
+        "cannot be told: at least {percent} % of {against} was there, perhaps all of it",
+        percent=percent,
+        against=against,
+    )
     return Verdict(against, against_ah, share, None, words)
 
 
@@ -86,10 +97,10 @@ def _proven(kind: Kind, capacity_ah: float, budget: Budget) -> float:
 def likelihood(probability: float) -> str:
     """A probability in words that never say certain."""
     if probability > 0.995:
-        return "more than 99 % likely"
+        return say("more than 99 % likely")
     if probability < 0.005:
-        return "less than 1 % likely"
-    return f"{probability * 100:.0f} % likely"
+        return say("less than 1 % likely")
+    return say("{percent:.0f} % likely", percent=probability * 100)
 
 
 def verdicts(
@@ -100,11 +111,20 @@ def verdicts(
     def against(words: str, value: float) -> Verdict:
         return verdict(result.kind, result.capacity_ah, result.budget, words, value)
 
-    own = any(one.out_of_range for one in result.corrections)
-    at = ", at the test's own temperature and current" if own else ""
-    made = [against(f"the rated {rated_ah:g} Ah{at}", rated_ah)]
+    rated = say("the rated {rated_ah:g} Ah", rated_ah=rated_ah)
+    if any(one.out_of_range for one in result.corrections):
+        rated = say(
+            "the rated {rated_ah:g} Ah, at the test's own temperature and current",
+            rated_ah=rated_ah,
+        )
+    made = [against(rated, rated_ah)]
     if usable_ah < rated_ah:
-        made.append(against(f"the {usable_ah:g} Ah of the label less the reserve", usable_ah))
+        made.append(
+            against(
+                say("the {usable_ah:g} Ah of the label less the reserve", usable_ah=usable_ah),
+                usable_ah,
+            )
+        )
     if first is not None:
         made.append(against_first(result, first))
     return tuple(made)
@@ -115,17 +135,23 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
 
     With the same meter its gain is wrong by the same share both times and drops out.
     """
-    words = f"the first test, {first.capacity_ah:.1f} Ah on {first.on_date}"
+    words = say(
+        "the first test, {capacity_ah:.1f} Ah on {day}",
+        capacity_ah=first.capacity_ah,
+        day=first.on_date,
+    )
     share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is Kind.UNUSABLE:
-        return Verdict(words, first.capacity_ah, share, None, "This test cannot be compared.")
+        return Verdict(words, first.capacity_ah, share, None, say("This test cannot be compared."))
     if first.same_meter:
         here, there = result.budget.independent_ah, first.independent_ah
     else:
         here, there = result.budget.standard_ah, first.standard_ah
     below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
     if result.kind is Kind.MEASURED:
-        said = f"{likelihood(below)} below {words}"
+        said = say("{likelihood} below {against}", likelihood=likelihood(below), against=words)
         return Verdict(words, first.capacity_ah, share, below, said)
-    said = f"cannot be told against {words}: this test gives a lower bound only"
+    said = say(
+        "cannot be told against {against}: this test gives a lower bound only", against=words
+    )
     return Verdict(words, first.capacity_ah, share, None, said)

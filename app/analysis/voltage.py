@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.finding import Finding
+from app.domain.noted import noted
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 # A lone reading this far below both its neighbours, while these agree, is a slip.
@@ -13,6 +15,13 @@ DIP_SHARE = 0.8
 NEIGHBOURS_AGREE = 1.05
 # A battery under load stays within these shares of its nominal voltage (common practice).
 LOW_SHARE, HIGH_SHARE = 0.6, 1.4
+_ONE_DIP = noted(
+    "Reading {row} says {odd_v:.4g} V between higher ones: it was not used. Please correct it."
+)
+_DIPS = noted(
+    "Reading {row} says {odd_v:.4g} V between higher ones ({count} such readings): it was not "
+    "used. Please correct it."
+)
 
 
 @dataclass(frozen=True)
@@ -37,25 +46,24 @@ def usable_voltages(volts: Floats, nominal_v: float | None) -> Voltages:
         dips = known[1:-1][(here < DIP_SHARE * low) & (high <= NEIGHBOURS_AGREE * low)]
         if dips.size:
             row = int(dips[0])
-            found.append(
-                Finding(
-                    "voltage_dip",
-                    f"Reading {row + 1} says {volts[row]:.4g} V between higher ones"
-                    f"{f' ({dips.size} such readings)' if dips.size > 1 else ''}: it was not "
-                    "used. Please correct it.",
-                )
+            words = say(
+                _ONE_DIP if dips.size == 1 else _DIPS,
+                row=row + 1,
+                odd_v=volts[row],
+                count=dips.size,
             )
+            found.append(Finding("voltage_dip", words))
             cleaned[dips] = np.nan
     usual = float(np.nanmedian(cleaned)) if known.size else None
     if nominal_v is not None and usual is not None:
         share = usual / nominal_v
         if not LOW_SHARE <= share <= HIGH_SHARE:
-            found.append(
-                Finding(
-                    "voltage_unlikely",
-                    f"Voltages around {usual:.3g} V are not those of a {nominal_v:g} V battery "
-                    "(one cell's? another unit?): they were not used.",
-                )
+            words = say(
+                "Voltages around {usual_v:.3g} V are not those of a {nominal_v:g} V battery (one "
+                "cell's? another unit?): they were not used.",
+                usual_v=usual,
+                nominal_v=nominal_v,
             )
+            found.append(Finding("voltage_unlikely", words))
             cleaned = np.full_like(volts, np.nan)
     return Voltages(cleaned, tuple(found))

@@ -18,13 +18,15 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
+from app.domain.saying import say
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
 CARRIES = SHOWN
 HALF_HOUR = 0.5
-CALIBRATED = "a calibrated instrument of class 0.5"
+CALIBRATED = noted("a calibrated instrument of class 0.5")
 
 
 class ClaimState(StrEnum):
@@ -39,6 +41,31 @@ class ClaimState(StrEnum):
     OPEN = "open"
     OBJECTIONS = "objections"
     CARRIED = "carried"
+
+
+_JUDGED_WORDS = {
+    ClaimState.CARRIED: noted(
+        "Yes, as far as a test can: {likelihood} that the true capacity is below the promised "
+        "{promised_ah:.0f} Ah. The test of {day} shows it."
+    ),
+    ClaimState.OBJECTIONS: noted(
+        "Not safely: {likelihood} that the true capacity is below the promised {promised_ah:.0f} "
+        "Ah, but the maker could object to how the test was done."
+    ),
+    ClaimState.FLATTERED: noted(
+        "Not shown: the value alone makes it {likelihood} that the true capacity is below the "
+        "promised {promised_ah:.0f} Ah, but the test was kinder to the battery than the promise’s "
+        "own conditions."
+    ),
+    ClaimState.AGAINST: noted(
+        "No: it is {likelihood} that the true capacity is below the promised {promised_ah:.0f} Ah. "
+        "The test of {day} speaks against a claim."
+    ),
+    ClaimState.OPEN: noted(
+        "Not yet: it is {likelihood} that the true capacity is below the promised "
+        "{promised_ah:.0f} Ah; a claim is carried from {needed:.0f} % on."
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -85,7 +112,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     """
     share = about.warranty.share
     if share is None:
-        words = "The warranty’s terms name no capacity that it promises."
+        words = say("The warranty’s terms name no capacity that it promises.")
         return _nothing(ClaimState.NO_TERMS, words, None, ())
     promised = share * about.rated_ah
     better = better_tests(about, promised, tests)
@@ -100,12 +127,15 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
             return _refuted(newest_bound, promised, better)
     if not measured:
         if newest_bound is None:
-            words = "No test has measured the capacity in time: there is no evidence for a claim."
+            words = say(
+                "No test has measured the capacity in time: there is no evidence for a claim."
+            )
             return _nothing(ClaimState.NO_TEST, words, promised, better)
         bound = rounded_down(newest_bound[1].lower_ah, 0)
-        words = (
-            f"Only lower bounds so far, the newest of at least {bound:.0f} Ah: "
-            "a lower bound can refute a claim, but never carry one."
+        words = say(
+            "Only lower bounds so far, the newest of at least {bound_ah:.0f} Ah: a lower "
+            "bound can refute a claim, but never carry one.",
+            bound_ah=bound,
         )
         return _nothing(ClaimState.BOUND_ONLY, words, promised, better)
     return _judged(about, measured[-1], promised, better, _line_below(fade, promised, as_of))
@@ -168,20 +198,13 @@ def _flattered(found: tuple[Finding, ...]) -> bool:
 
 
 def _words(state: ClaimState, below: float, promised: float, day: date) -> str:
-    on = f"The test of {day.day} {day:%B %Y}"
-    said = f"{likelihood(below)} that the true capacity is below the promised {promised:.0f} Ah"
-    if state is ClaimState.CARRIED:
-        return f"Yes, as far as a test can: {said}. {on} shows it."
-    if state is ClaimState.OBJECTIONS:
-        return f"Not safely: {said}, but the maker could object to how the test was done."
-    if state is ClaimState.FLATTERED:
-        return (
-            f"Not shown: the value alone makes it {said}, but the test was kinder to the battery "
-            "than the promise’s own conditions."
-        )
-    if state is ClaimState.AGAINST:
-        return f"No: it is {said}. {on} speaks against a claim."
-    return f"Not yet: it is {said}; a claim is carried from 95 % on."
+    return say(
+        _JUDGED_WORDS[state],
+        likelihood=likelihood(below),
+        promised_ah=promised,
+        day=day,
+        needed=CARRIES * 100,
+    )
 
 
 def most_to_carry(
@@ -203,7 +226,10 @@ def better_tests(
     calibrated = typical(MeterKind.LABORATORY)
     current = rated_current_a(about)
     meters = (own,) if own.kind is MeterKind.LABORATORY else (own, calibrated)
-    named = (f"your meter, “{own.name}”" if used else "a typical shunt", CALIBRATED)
+    named = (
+        say("your meter, “{name}”", name=own.name) if used else say("a typical shunt"),
+        say(CALIBRATED),
+    )
     return tuple(
         _better(promised, current, meter, name) for meter, name in zip(meters, named, strict=False)
     )
@@ -233,9 +259,12 @@ def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> 
     test, result, _ = bound
     day = test.details.started_local.date()
     held = rounded_down(result.lower_ah, 0)
-    words = (
-        f"No: on {day.day} {day:%B %Y} it still held at least {held:.0f} Ah, no less "
-        f"than the promised {promised:.0f} Ah. What it lost since, only a new test can tell."
+    words = say(
+        "No: on {day} it still held at least {held_ah:.0f} Ah, no less than "
+        "the promised {promised_ah:.0f} Ah. What it lost since, only a new test can tell.",
+        day=day,
+        held_ah=held,
+        promised_ah=promised,
     )
     made = _nothing(ClaimState.REFUTED, words, promised, better)
     return Claim(**{**vars(made), "tested_on": day})

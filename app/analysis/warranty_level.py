@@ -4,7 +4,22 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.level import Level
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.domain.warranty import Warranty
+
+_FROM_TO = noted(
+    "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah) from "
+    "{first_day} until {last_day}."
+)
+_FOR_YEARS = noted(
+    "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah) for "
+    "{years:g} years; from which day on was not noted."
+)
+_NOT_NOTED = noted(
+    "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah); for "
+    "how long was not noted."
+)
 
 
 @dataclass(frozen=True)
@@ -26,29 +41,38 @@ def warranty_level(warranty: Warranty, rated_ah: float, on: date) -> WarrantyLev
     """
     if warranty.share is None:
         return WarrantyLevel("", None)
-    ah = warranty.share * rated_ah
-    promise = f"{100 * warranty.share:g} % of the rated {rated_ah:g} Ah ({ah:.1f} Ah)"
-    end = warranty.ends_on
-    words = f"The warranty promises {promise}{_lasting(warranty, end)}."
-    if warranty.cycles is not None:
-        words += (
-            f" It ends earlier after {warranty.cycles:g} full cycles; a capacity test does not "
-            "count them."
+    percent, ah, end = 100 * warranty.share, warranty.share * rated_ah, warranty.ends_on
+    sentences = [
+        say(
+            _terms(warranty),
+            percent=percent,
+            rated_ah=rated_ah,
+            promised_ah=ah,
+            first_day=warranty.from_date,
+            last_day=end,
+            years=warranty.years,
         )
+    ]
+    if warranty.cycles is not None:
+        sentences.append(
+            say(
+                "It ends earlier after {cycles:g} full cycles; a capacity test does not count "
+                "them.",
+                cycles=warranty.cycles,
+            )
+        )
+    level: Level | None = Level(say("warranty: {percent:g} % of rated", percent=percent), ah)
     if warranty.from_date is not None and on < warranty.from_date:
-        return WarrantyLevel(f"{words} This test was done before it began.", None)
-    if end is not None and on > end:
-        return WarrantyLevel(f"{words} This test was done after it had ended.", None)
-    return WarrantyLevel(words, Level(f"warranty: {100 * warranty.share:g} % of rated", ah))
+        sentences.append(say("This test was done before it began."))
+        level = None
+    elif end is not None and on > end:
+        sentences.append(say("This test was done after it had ended."))
+        level = None
+    return WarrantyLevel(" ".join(sentences), level)
 
 
-def _lasting(warranty: Warranty, end: date | None) -> str:
-    if end is not None and warranty.from_date is not None:
-        return f" from {_day(warranty.from_date)} until {_day(end)}"
-    if warranty.years is not None:
-        return f" for {warranty.years:g} years; from which day on was not noted"
-    return "; for how long was not noted"
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+def _terms(warranty: Warranty) -> str:
+    """For how long, as far as it was noted."""
+    if warranty.ends_on is not None:
+        return _FROM_TO
+    return _NOT_NOTED if warranty.years is None else _FOR_YEARS

@@ -9,6 +9,23 @@ from app.analysis.warranty_claim import Claim, Tested, claim
 from app.analysis.worth import Worth, worth
 from app.domain.battery import Battery
 from app.domain.finding import Kind
+from app.domain.noted import noted
+from app.domain.saying import say
+
+_ENDED = noted("The years ended on {last_day}: a test now comes too late for them.")
+_LAST_QUARTER = noted("Test now: this is the last quarter, it ends on {last_day}.")
+_BEFORE_IT = noted(
+    "The last quarter to test is {first_day} to {last_day}, when the warranty ends; leave weeks "
+    "for a second test and for the maker’s answer."
+)
+_CYCLES_WERE = noted(
+    "The {cycles:g} cycles were used up about {day}, by your estimate of the use; what comes first "
+    "ends the warranty."
+)
+_CYCLES_WILL_BE = noted(
+    "The {cycles:g} cycles will be used up about {day}, by your estimate of the use; what comes "
+    "first ends the warranty."
+)
 
 
 @dataclass(frozen=True)
@@ -67,24 +84,17 @@ def _term_words(as_of: date, start: date | None, end: date | None, value: Worth)
     """Until when a test can still carry a claim."""
     said = []
     if start is not None and end is not None:
-        if end < as_of:
-            said.append(f"The years ended on {_day(end)}: a test now comes too late for them.")
-        elif start <= as_of:
-            said.append(f"Test now: this is the last quarter, it ends on {_day(end)}.")
-        else:
-            said.append(
-                f"The last quarter to test is {_day(start)} to {_day(end)}, when the warranty "
-                "ends; leave weeks for a second test and for the maker’s answer."
-            )
+        said.append(say(_term_phase(as_of, start, end), first_day=start, last_day=end))
     reached = value.cycles_reached_on
     if reached is not None and value.promised_cycles is not None:
-        tense = "were" if reached <= as_of else "will be"
-        said.append(
-            f"The {value.promised_cycles:g} cycles {tense} used up about {_day(reached)}, by your "
-            "estimate of the use; what comes first ends the warranty."
-        )
-    return " ".join(said) or "Until when it runs is not known: the terms name no years and day."
+        words = _CYCLES_WERE if reached <= as_of else _CYCLES_WILL_BE
+        said.append(say(words, cycles=value.promised_cycles, day=reached))
+    return " ".join(said) or say(
+        "Until when it runs is not known: the terms name no years and day."
+    )
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+def _term_phase(as_of: date, start: date, end: date) -> str:
+    if end < as_of:
+        return _ENDED
+    return _LAST_QUARTER if start <= as_of else _BEFORE_IT

@@ -16,6 +16,7 @@ from app.analysis.rate_change import RateChange, rate_change
 from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
+from app.domain.saying import Celsius, say
 
 # A test counts as low below this chance, a bend as real below that one. Together they leave fewer
 # than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).
@@ -23,6 +24,7 @@ LOW_CHANCE = 0.02
 BEND_CHANCE = 0.02
 # What is left of a bend without the newest test: a bend that one test makes is a low test.
 BEND_CHANCE_WITHOUT = 0.25
+# The words below say “the fourth”.
 FEWEST_EARLIER = 3
 SHARE = 0.8
 
@@ -71,7 +73,7 @@ def watch(
         (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
     )
     if len(used) <= FEWEST_EARLIER:
-        words = f"Watching begins with the {_ordinal(FEWEST_EARLIER + 1)} measured test."
+        words = say("Watching begins with the fourth measured test.")
         return Watch(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry)
     bend = _bend(used)
@@ -79,18 +81,22 @@ def watch(
     if bend is not None:
         scale = -100 * DAYS_PER_YEAR / rated_ah
         before, after = scale * bend.slope_before, scale * bend.slope_after
-        words = (
-            f"The last {bend.tests_after} tests fall faster: {after:.1f} % of rated a year after "
-            f"{before:.1f} % before. {_first_look(innocent)}"
+        words = say(
+            "The last {count} tests fall faster: {after:.1f} % of rated a year after "
+            "{before:.1f} % before.",
+            count=bend.tests_after,
+            after=after,
+            before=before,
         )
-        return Watch(Alarm.FASTER, chance, words, innocent)
+        return Watch(Alarm.FASTER, chance, f"{words} {_first_look(innocent)}", innocent)
     if chance < LOW_CHANCE:
-        words = (
+        words = say(
             "The newest test is lower than the earlier ones allowed: so low a value comes by "
-            f"chance in fewer than {LOW_CHANCE:.0%} of tests. {_first_look(innocent)}"
-        ).replace("%", " %")
-        return Watch(Alarm.LOW_TEST, chance, words, innocent)
-    return Watch(Alarm.NONE, chance, "The newest test is what the earlier ones allowed.", ())
+            "chance in fewer than {percent:.0f} % of tests.",
+            percent=100 * LOW_CHANCE,
+        )
+        return Watch(Alarm.LOW_TEST, chance, f"{words} {_first_look(innocent)}", innocent)
+    return Watch(Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ())
 
 
 def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
@@ -153,28 +159,35 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
         usual = float(np.median(warm))
         if newest.temperature_c < usual - 5:
             found.append(
-                f"It was colder: {newest.temperature_c:.0f} °C instead of the usual {usual:.0f} °C."
+                say(
+                    "It was colder: {temperature:.0f} instead of the usual {usual:.0f}.",
+                    temperature=Celsius(newest.temperature_c),
+                    usual=Celsius(usual),
+                )
             )
     usual_a = float(np.median([c.current_a for c in others]))
     if newest.current_a > 1.25 * usual_a:
         found.append(
-            f"The load was heavier: {newest.current_a:.1f} A instead of the usual {usual_a:.1f} A."
+            say(
+                "The load was heavier: {current_a:.1f} A instead of the usual {usual_a:.1f} A.",
+                current_a=newest.current_a,
+                usual_a=usual_a,
+            )
         )
     if not newest.rested and all(c.rested for c in others[-3:]):
-        found.append("The battery had not rested after charging; the charge may have been short.")
+        found.append(
+            say("The battery had not rested after charging; the charge may have been short.")
+        )
     if newest.meter_id != others[-1].meter_id:
-        found.append("Another meter was used: its gain may differ from the one before.")
+        found.append(say("Another meter was used: its gain may differ from the one before."))
     return tuple(found)
 
 
 def _first_look(innocent: Sequence[str]) -> str:
     if innocent:
-        return "Look at the innocent explanations first."
-    return (
-        "The notes offer no innocent explanation; an unfinished charge, a loose sense wire or a "
-        "load that dropped out unseen are the usual ones. Test once more before you believe it."
+        return say("Look at the innocent explanations first.")
+    return say(
+        "The notes offer no innocent explanation; an unfinished charge, a loose sense "
+        "wire or a load that dropped out unseen are the usual ones. Test once more "
+        "before you believe it."
     )
-
-
-def _ordinal(number: int) -> str:
-    return {4: "fourth", 3: "third"}.get(number, f"{number}th")

@@ -8,6 +8,7 @@ from app.analysis.end_of_life import EndOfLife
 from app.analysis.result import Result
 from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
+from app.domain.saying import say
 
 WH_PER_KWH = 1000
 
@@ -127,19 +128,35 @@ def _words(
     about: BatteryDetails, drawn_kwh: float | None, tested_kwh: float, contradicts: bool
 ) -> str:
     if contradicts:
-        return (
-            "The tests alone drew more than your estimate of the use gives: the estimate is left "
-            f"aside, and the {tested_kwh:.1f} kWh of the tests are the least that was drawn."
+        return say(
+            "The tests alone drew more than your estimate of the use gives: the estimate "
+            "is left aside, and the {tested_kwh:.1f} kWh of the tests are the least that "
+            "was drawn.",
+            tested_kwh=tested_kwh,
         )
-    tested = "No test drew anything yet."
+    tested = say("No test drew anything yet.")
     if tested_kwh > 0:
-        tested = f"The tests alone drew {tested_kwh:.1f} kWh, which is the least."
+        tested = say(
+            "The tests alone drew {tested_kwh:.1f} kWh, which is the least.", tested_kwh=tested_kwh
+        )
     if drawn_kwh is not None:
-        return f"About {drawn_kwh:.0f} kWh by your estimate, which nobody measured. {tested}"
-    missing = []
-    if about.throughput_ah_a_year is None:
-        missing.append("what you draw in a week or a year")
-    if about.in_service_since is None:
-        missing.append("since when it is in service")
-    asked = f" For an estimate say {' and '.join(missing)}." if missing else ""
-    return f"{tested}{asked}"
+        estimate = say(
+            "About {drawn_kwh:.0f} kWh by your estimate, which nobody measured.",
+            drawn_kwh=drawn_kwh,
+        )
+        return f"{estimate} {tested}"
+    asked = _asked(about)
+    return f"{tested} {asked}" if asked else tested
+
+
+def _asked(about: BatteryDetails) -> str:
+    """What an estimate of the use still needs."""
+    if about.in_service_since is not None:
+        if about.throughput_ah_a_year is not None:
+            return ""
+        return say("For an estimate say what you draw in a week or a year.")
+    if about.throughput_ah_a_year is not None:
+        return say("For an estimate say since when it is in service.")
+    return say(
+        "For an estimate say what you draw in a week or a year and since when it is in service."
+    )

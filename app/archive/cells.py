@@ -7,7 +7,9 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from app.domain.errors import Refused
+from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, Plain, RecordColumn
+from app.domain.saying import say
 
 # Fixed width, so that the same moment is the same text everywhere.
 MOMENT_FORMAT = "%Y-%m-%dT%H:%M:%S.%fZ"
@@ -19,12 +21,12 @@ _BOOLEANS = {"true": True, "false": False}
 # Outside of it a moment cannot be shown on every clock.
 _YEARS = (1900, 9001)
 _WORDS = {
-    ColumnKind.INTEGER: "a whole number",
-    ColumnKind.NUMBER: "a number",
-    ColumnKind.BOOLEAN: "true or false",
-    ColumnKind.DATE: "a date such as 2030-06-01",
-    ColumnKind.MOMENT: "a moment in UTC such as 2030-06-01T08:30:00.000000Z",
-    ColumnKind.OBJECT: "a JSON object",
+    ColumnKind.INTEGER: noted("a whole number"),
+    ColumnKind.NUMBER: noted("a number"),
+    ColumnKind.BOOLEAN: noted("true or false"),
+    ColumnKind.DATE: noted("a date such as 2030-06-01"),
+    ColumnKind.MOMENT: noted("a moment in UTC such as 2030-06-01T08:30:00.000000Z"),
+    ColumnKind.OBJECT: noted("a JSON object"),
 }
 
 
@@ -129,9 +131,9 @@ def _place(where: str, column: RecordColumn) -> str:
 
 def _allowed(column: RecordColumn) -> str:
     if column.choices:
-        return "one of: " + ", ".join(column.choices)
+        return say("one of: ") + ", ".join(column.choices)
     if column.rule is not None:
         return column.rule.words
     if column.range is not None:
         return column.range.allowed
-    return _WORDS.get(column.kind, "a text")
+    return _WORDS.get(column.kind, say("a text"))

@@ -14,6 +14,7 @@ from app.archive.limits import (
     most_bytes,
 )
 from app.domain.errors import Refused
+from app.domain.saying import say
 
 # End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
 _END = struct.Struct("<4s4H2LH")
@@ -37,21 +38,27 @@ def check_end(file: IO[bytes]) -> None:
     size = file.seek(0, 2)
     file.seek(0)
     if file.read(4) != _START_MARK:
-        raise Refused.because(FILE, "a file that is no ZIP file", "a ZIP from fadeline export")
+        raise Refused.because(
+            FILE, say("a file that is no ZIP file"), say("a ZIP from fadeline export")
+        )
     file.seek(max(0, size - _LONGEST_COMMENT - _END.size))
     tail = file.read()
     at = tail.rfind(_END_MARK)
     if at < 0 or len(tail) - at < _END.size:
-        raise Refused.because(FILE, "a part of a ZIP file, its end is missing", "the whole file")
+        raise Refused.because(
+            FILE, say("a part of a ZIP file, its end is missing"), say("the whole file")
+        )
     entries, directory_bytes = _END.unpack_from(tail, at)[4:6]
     if entries > MOST_ENTRIES or directory_bytes > MOST_DIRECTORY_BYTES:
-        raise _too_many(f"{entries:,} entries" if entries <= MOST_ENTRIES else "more")
+        raise _too_many(
+            say("{entries:,} entries", entries=entries) if entries <= MOST_ENTRIES else "more"
+        )
 
 
 def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipInfo]:
     """The entries by name. Raises Refused for names, kinds and sizes that no export has."""
     if len(infos) > MOST_ENTRIES:
-        raise _too_many(f"{len(infos):,} entries")
+        raise _too_many(say("{infos:,} entries", infos=len(infos)))
     found: dict[str, zipfile.ZipInfo] = {}
     for info in infos:
         # The name as written: the library cuts it at a NUL and turns backslashes on Windows.
@@ -60,9 +67,11 @@ def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipIn
         if name in _FOLDERS and not info.file_size:
             continue
         if not _NAMES.fullmatch(name):
-            raise Refused.because(f"{FILE}, entry", name, "names such as tables/battery.csv")
+            raise Refused.because(f"{FILE}, entry", name, say("names such as tables/battery.csv"))
         if name in found:
-            raise Refused.because(f"{FILE}, entry", f"{name} twice", "each entry once")
+            raise Refused.because(
+                f"{FILE}, entry", say("{name} twice", name=name), say("each entry once")
+            )
         if info.file_size > most_bytes(name):
             raise too_long(name, info.file_size)
         found[name] = info
@@ -74,22 +83,32 @@ def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipIn
 
 def too_long(name: str, size: int, most: int | None = None) -> Refused:
     """The refusal of what unpacks to more than it may."""
-    allowed = f"at most {(most or most_bytes(name)) / 1e6:,.0f} MB"
+    allowed = say("at most {value:,.0f} MB", value=(most or most_bytes(name)) / 1000000.0)
     return Refused.because(f"{name}, unpacked", f"{size / 1e6:,.0f} MB", allowed)
 
 
 def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
     kind = stat.S_IFMT(info.external_attr >> 16)
     if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
-        found = "a link" if kind == stat.S_IFLNK else "no file"
-        raise Refused.because(f"{FILE}, entry {name}", found, "plain files only")
+        found = say("a link") if kind == stat.S_IFLNK else say("no file")
+        raise Refused.because(
+            say("{file}, entry {name}", file=FILE, name=name), found, say("plain files only")
+        )
     if info.flag_bits & _ENCRYPTED:
-        raise Refused.because(f"{FILE}, entry {name}", "an encrypted file", "plain files only")
+        raise Refused.because(
+            say("{file}, entry {name}", file=FILE, name=name),
+            say("an encrypted file"),
+            say("plain files only"),
+        )
     if info.compress_type not in _PLAIN:
         raise Refused.because(
-            f"{FILE}, entry {name}", f"packing method {info.compress_type}", "stored or deflated"
+            say("{file}, entry {name}", file=FILE, name=name),
+            say("packing method {compress_type}", compress_type=info.compress_type),
+            say("stored or deflated"),
         )
 
 
 def _too_many(found: str) -> Refused:
-    return Refused.because(FILE, found, f"at most {MOST_ENTRIES:,} entries")
+    return Refused.because(
+        FILE, found, say("at most {most_entries:,} entries", most_entries=MOST_ENTRIES)
+    )

@@ -16,6 +16,7 @@ from app.archive.readings_file import NEEDED, WORDS
 from app.archive.table_file import DIALECT
 from app.domain.errors import Refused
 from app.domain.record_table import ColumnKind, RecordColumn, RecordTable
+from app.domain.saying import say
 
 PACKAGE_PATH = "datapackage.json"
 README_PATH = "README.txt"
@@ -60,9 +61,11 @@ def records_label(with_links: bool) -> Label:
     """The label of everything that was entered."""
     return Label(
         "fadeline-records",
-        "Records of capacity tests",
-        "Everything that was entered about house batteries and their capacity tests. "
-        "README.txt explains it in plain words.",
+        say("Records of capacity tests"),
+        say(
+            "Everything that was entered about house batteries and their capacity tests. "
+            "README.txt explains it in plain words."
+        ),
         {"links": with_links},
     )
 
@@ -156,40 +159,56 @@ def read_package(text: bytes) -> Package:
         if not isinstance(package, dict):
             raise ValueError
     except (ValueError, RecursionError) as error:
-        raise Refused.because(PACKAGE_PATH, "no JSON object", "a Data Package") from error
+        raise Refused.because(PACKAGE_PATH, say("no JSON object"), say("a Data Package")) from error
     ours = package.get("fadeline")
     if not isinstance(ours, dict) or not isinstance(ours.get("format"), int):
-        allowed = "a package that fadeline export wrote"
-        raise Refused.because(PACKAGE_PATH, package.get("name", "a package"), allowed)
+        allowed = say("a package that fadeline export wrote")
+        raise Refused.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
     if ours["format"] != FORMAT:
-        newer = ", which a newer Fadeline reads" if ours["format"] > FORMAT else ""
-        found = f"format {ours['format']}{newer}"
-        raise Refused.because(f"{PACKAGE_PATH}, format", found, f"format {FORMAT}")
+        newer = say(", which a newer Fadeline reads") if ours["format"] > FORMAT else ""
+        found = say("format {ours}{newer}", ours=ours["format"], newer=newer)
+        raise Refused.because(
+            f"{PACKAGE_PATH}, format", found, say("format {format}", format=FORMAT)
+        )
     resources = package.get("resources")
     if not isinstance(resources, list):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resources, "a list of entries")
+        raise Refused.because(f"{PACKAGE_PATH}, resources", resources, say("a list of entries"))
     listed: dict[str, Listed] = {}
     for resource in resources:
         one = _listed(resource)
         if one.path in listed:
-            raise Refused.because(f"{PACKAGE_PATH}, path", f"{one.path} twice", "each entry once")
+            raise Refused.because(
+                f"{PACKAGE_PATH}, path", say("{path} twice", path=one.path), say("each entry once")
+            )
         listed[one.path] = one
     return Package(bool(ours.get("links", True)), listed, ours)
 
 
 def _listed(resource: Any) -> Listed:
     if not isinstance(resource, dict) or not isinstance(resource.get("path"), str):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resource, "entries with a path")
+        raise Refused.because(f"{PACKAGE_PATH}, resources", resource, say("entries with a path"))
     path, digest, size = resource["path"], resource.get("hash"), resource.get("bytes")
     if not isinstance(digest, str) or not _HASH.fullmatch(digest):
-        raise Refused.because(f"{PACKAGE_PATH}, hash of {path}", digest, "sha256: and 64 digits")
+        raise Refused.because(
+            say("{package_path}, hash of {path}", package_path=PACKAGE_PATH, path=path),
+            digest,
+            "sha256: and 64 digits",
+        )
     if type(size) is not int or size < 0:
-        raise Refused.because(f"{PACKAGE_PATH}, bytes of {path}", size, "a whole number")
+        raise Refused.because(
+            say("{package_path}, bytes of {path}", package_path=PACKAGE_PATH, path=path),
+            size,
+            say("a whole number"),
+        )
     schema = resource.get("schema")
     missing = schema.get("missingValues") if isinstance(schema, dict) else [MISSING]
     if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
-        allowed = "one text that stands for nothing"
-        raise Refused.because(f"{PACKAGE_PATH}, missingValues of {path}", missing, allowed)
+        allowed = say("one text that stands for nothing")
+        raise Refused.because(
+            say("{package_path}, missingValues of {path}", package_path=PACKAGE_PATH, path=path),
+            missing,
+            allowed,
+        )
     return Listed(path, digest.removeprefix("sha256:"), size, missing[0])
 
 

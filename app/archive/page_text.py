@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from html.parser import HTMLParser
 
 from app.domain.errors import Refused, shorten
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"
 MOST_BYTES = 3_000_000
-_OURS = "a file that Fadeline made to be sent"
-_START, _END = "<!doctype html>", "</html>"
+_OURS = noted("a file that Fadeline made to be sent")
+_START, _END = noted("<!doctype html>"), "</html>"
 _HEADINGS = ("h1", "h2", "h3", "summary")
 _DRAWN = ("svg", "path", "circle", "line", "rect", "text")
 _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
@@ -34,12 +36,12 @@ class PageText:
 def read_page(content: bytes) -> PageText:
     """Take a file apart. Raises Refused, in one sentence, for anything that is no whole one."""
     if len(content) > MOST_BYTES:
-        allowed = f"at most {MOST_BYTES / 1e6:.0f} MB"
+        allowed = say("at most {most_bytes:.0f} MB", most_bytes=MOST_BYTES / 1000000.0)
         raise Refused.because(FILE, f"{len(content) / 1e6:.0f} MB", allowed, FILE)
     try:
         text = content.decode()
     except UnicodeDecodeError:
-        raise Refused.because(FILE, "bytes that are no text", _OURS, FILE) from None
+        raise Refused.because(FILE, say("bytes that are no text"), _OURS, FILE) from None
     if not text.lstrip().lower().startswith(_START):
         raise Refused.because(FILE, text[:80], _OURS, FILE)
     reader = _Reader()
@@ -48,18 +50,24 @@ def read_page(content: bytes) -> PageText:
         reader.feed(text)
     except AssertionError:
         # So the library says of marks that it cannot read.
-        raise Refused.because(FILE, "marks that are no HTML", _OURS, FILE) from None
+        raise Refused.because(FILE, say("marks that are no HTML"), _OURS, FILE) from None
     if not reader.format:
-        raise Refused.because(FILE, "another web page", _OURS, FILE)
+        raise Refused.because(FILE, say("another web page"), _OURS, FILE)
     if reader.format != str(FILE_FORMAT):
         newer = reader.format.isdecimal() and reader.format.isascii()
-        words = ", which a newer Fadeline reads" if newer else ""
-        raise Refused.because("format of the file", reader.format + words, f"{FILE_FORMAT}", FILE)
+        words = say(", which a newer Fadeline reads") if newer else ""
+        raise Refused.because(
+            say("format of the file"), reader.format + words, f"{FILE_FORMAT}", FILE
+        )
     if not text.rstrip().endswith(_END):
-        raise Refused.because(FILE, "a part of a file, its end is missing", "the whole file", FILE)
+        raise Refused.because(
+            FILE, say("a part of a file, its end is missing"), say("the whole file"), FILE
+        )
     if reader.foreign:
-        allowed = "only what Fadeline writes: the file was changed"
-        raise Refused.because(FILE, f"a “{reader.foreign}” in it", allowed, FILE)
+        allowed = say("only what Fadeline writes: the file was changed")
+        raise Refused.because(
+            FILE, say("a “{foreign}” in it", foreign=reader.foreign), allowed, FILE
+        )
     return PageText(_data(reader.addresses), reader.detail, tuple(reader.pieces))
 
 
@@ -97,12 +105,18 @@ def _by_heading(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
 
 def _data(addresses: list[str]) -> bytes:
     if len(addresses) != 1:
-        found = "no data" if not addresses else f"{len(addresses)} times data"
-        raise Refused.because(FILE, found, "the data of one battery in it", FILE)
+        found = (
+            say("no data")
+            if not addresses
+            else say("{addresses} times data", addresses=len(addresses))
+        )
+        raise Refused.because(FILE, found, say("the data of one battery in it"), FILE)
     try:
         return base64.b64decode(addresses[0].removeprefix(DATA_ADDRESS), validate=True)
     except (binascii.Error, ValueError):
-        raise Refused.because("data in the file", "damaged ones", "those of a whole file") from None
+        raise Refused.because(
+            say("data in the file"), say("damaged ones"), say("those of a whole file")
+        ) from None
 
 
 class _Reader(HTMLParser):
@@ -135,7 +149,9 @@ class _Reader(HTMLParser):
             self._waiting = []
         if tag in _DRAWN:
             places = " ".join(f"{name}={value}" for name, value in attrs)
-            self.pieces.append((self._heading, f"in the picture: {tag} {places}"))
+            self.pieces.append(
+                (self._heading, say("in the picture: {tag} {places}", tag=tag, places=places))
+            )
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "style":

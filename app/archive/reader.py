@@ -18,6 +18,7 @@ from app.archive.table_file import read_table
 from app.domain.errors import Refused
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 
 _PIECE = 1 << 20
 
@@ -33,7 +34,9 @@ class Archive:
         self._entries = checked_entries(opened.infolist())
         if package.PACKAGE_PATH not in self._entries:
             raise Refused.because(
-                FILE, f"a ZIP file without {package.PACKAGE_PATH}", "a ZIP from fadeline export"
+                FILE,
+                say("a ZIP file without {package_path}", package_path=package.PACKAGE_PATH),
+                say("a ZIP from fadeline export"),
             )
         self._package = package.read_package(self._bytes(package.PACKAGE_PATH))
         self._check_listed()
@@ -67,7 +70,7 @@ class Archive:
         if path not in self._entries:
             if table.added_later:
                 return
-            raise Refused.because(FILE, f"no {path}", "every table")
+            raise Refused.because(FILE, say("no {path}", path=path), say("every table"))
         with self._open(path) as file:
             yield from read_table(table, file, path, self._package.listed[path].missing)
 
@@ -87,21 +90,27 @@ class Archive:
         self._needed(path)
         found = self._package.listed[path].sha256
         if found != sha256:
-            raise Refused.because(f"{path}, SHA-256", found, "the one in its name")
+            raise Refused.because(f"{path}, SHA-256", found, say("the one in its name"))
         return self._bytes(path)
 
     def _needed(self, path: str) -> None:
         if path not in self._entries:
-            raise Refused.because(FILE, f"no {path}", "every file that a table names")
+            raise Refused.because(
+                FILE, say("no {path}", path=path), say("every file that a table names")
+            )
 
     def _check_listed(self) -> None:
         """Every entry is listed and every listed one is there."""
         there = set(self._entries) - {package.PACKAGE_PATH}
         listed = set(self._package.listed)
         for path in sorted(listed - there):
-            raise Refused.because(FILE, f"no {path}", f"every entry of {package.PACKAGE_PATH}")
+            raise Refused.because(
+                FILE,
+                say("no {path}", path=path),
+                say("every entry of {package_path}", package_path=package.PACKAGE_PATH),
+            )
         for path in sorted(there - listed):
-            allowed = f"entries that {package.PACKAGE_PATH} lists"
+            allowed = say("entries that {package_path} lists", package_path=package.PACKAGE_PATH)
             raise Refused.because(f"{FILE}, entry", path, allowed)
 
     def _check_hashes(self) -> None:
@@ -115,7 +124,10 @@ class Archive:
                     self._check_ceilings(path, size, total + size)
             total += size
             if digest.hexdigest() != listed.sha256 or size != listed.size:
-                allowed = f"the one in {package.PACKAGE_PATH}: the file was changed or is damaged"
+                allowed = say(
+                    "the one in {package_path}: the file was changed or is damaged",
+                    package_path=package.PACKAGE_PATH,
+                )
                 raise Refused.because(f"{path}, SHA-256", digest.hexdigest()[:16] + "…", allowed)
 
     def _bytes(self, path: str) -> bytes:
@@ -152,12 +164,16 @@ def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
         with path.open("rb") as file:
             check_end(file)
     except OSError as error:
-        raise Refused.because(FILE, path, f"a file that can be read ({error.strerror})") from error
+        raise Refused.because(
+            FILE, path, say("a file that can be read ({strerror})", strerror=error.strerror)
+        ) from error
     try:
         with saying_damage(FILE):
             opened = zipfile.ZipFile(path)
     except (ValueError, struct.error) as error:
-        raise Refused.because(FILE, "a damaged ZIP file", f"a whole one ({error})") from error
+        raise Refused.because(
+            FILE, say("a damaged ZIP file"), say("a whole one ({error})", error=error)
+        ) from error
     try:
         return Archive(opened, most_unpacked or MOST_UNPACKED_BYTES)
     except BaseException:
@@ -171,7 +187,9 @@ def saying_damage(where: str) -> Iterator[None]:
     try:
         yield
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError) as error:
-        raise Refused.because(where, "a damaged ZIP file", f"a whole one ({error})") from error
+        raise Refused.because(
+            where, say("a damaged ZIP file"), say("a whole one ({error})", error=error)
+        ) from error
 
 
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:

@@ -8,16 +8,18 @@ from typing import IO
 from app.archive.cells import number_cell, parse_number
 from app.archive.table_file import csv_bytes, csv_rows
 from app.domain.errors import Refused
+from app.domain.noted import noted
 from app.domain.quantity import Quantity
 from app.domain.readings import COLUMNS, Readings
+from app.domain.saying import say
 
 # Title, unit and description by column.
 WORDS: dict[str, tuple[str, str, str]] = {
-    "elapsed_s": ("Time", "s", "Time since the first reading."),
-    "current_a": ("Current", "A", "Current, with the sign that the instrument gave it."),
-    "voltage_v": ("Voltage", "V", "Terminal voltage."),
-    "temperature_c": ("Temperature", "°C", "Temperature of the battery."),
-    "gauge_percent": ("Gauge", "%", "What the battery's own gauge showed."),
+    "elapsed_s": ("Time", "s", noted("Time since the first reading.")),
+    "current_a": ("Current", "A", noted("Current, with the sign that the instrument gave it.")),
+    "voltage_v": ("Voltage", "V", noted("Terminal voltage.")),
+    "temperature_c": ("Temperature", "°C", noted("Temperature of the battery.")),
+    "gauge_percent": ("Gauge", "%", noted("What the battery's own gauge showed.")),
 }
 NEEDED = ("elapsed_s", "current_a")
 # Far beyond any reading; it keeps sums of them finite.
@@ -43,8 +45,12 @@ def read_readings(file: IO[bytes], path: str) -> Readings:
     columns = [array("d") for _ in COLUMNS]
     for number, cells in enumerate(rows, start=1):
         if len(cells) != len(COLUMNS):
-            allowed = f"{len(COLUMNS)} cells"
-            raise Refused.because(f"{path}, row {number}", f"{len(cells)} cells", allowed)
+            allowed = say("{columns} cells", columns=len(COLUMNS))
+            raise Refused.because(
+                say("{path}, row {number}", path=path, number=number),
+                say("{cells} cells", cells=len(cells)),
+                allowed,
+            )
         for column, name, text in zip(columns, COLUMNS, cells, strict=True):
             column.append(_value(name, text, path, number))
     return Readings(*columns)
@@ -55,5 +61,9 @@ def _value(name: str, text: str, path: str, number: int) -> float:
         return math.nan
     value = parse_number(text)
     if value is None or not _FINITE.holds(value):
-        raise Refused.because(f"{path}, row {number}, {name}", text, _FINITE.allowed)
+        raise Refused.because(
+            say("{path}, row {number}, {name}", path=path, number=number, name=name),
+            text,
+            _FINITE.allowed,
+        )
     return value

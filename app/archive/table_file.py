@@ -10,6 +10,7 @@ from app.archive.cells import cell_of, value_of
 from app.archive.limits import MOST_CELL, MOST_LINE
 from app.domain.errors import Refused, shorten
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 
 # For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
 csv.field_size_limit(MOST_CELL)
@@ -49,9 +50,13 @@ def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> 
     columns = [by_name[name] for name in header]
     earlier = {c.name: c.earlier for c in table.columns if c.name not in header}
     for number, cells in enumerate(lines, start=1):
-        where = f"{path}, row {number}"
+        where = say("{path}, row {number}", path=path, number=number)
         if len(cells) != len(columns):
-            raise Refused.because(where, f"{len(cells)} cells", f"{len(columns)} cells")
+            raise Refused.because(
+                where,
+                say("{cells} cells", cells=len(cells)),
+                say("{columns} cells", columns=len(columns)),
+            )
         yield earlier | {
             column.name: value_of(column, text, missing, where)
             for column, text in zip(columns, cells, strict=True)
@@ -63,19 +68,23 @@ def csv_rows(file: IO[bytes], path: str) -> Iterator[list[str]]:
     try:
         yield from csv.reader(_lines(file, path), strict=True)
     except UnicodeDecodeError as error:
-        found = f"the byte {error.object[error.start]:#04x}"
-        raise Refused.because(path, found, "text in UTF-8") from error
+        found = say("the byte {object:#04x}", object=error.object[error.start])
+        raise Refused.because(path, found, say("text in UTF-8")) from error
     except csv.Error as error:
-        raise Refused.because(path, str(error), "CSV as RFC 4180 describes it") from error
+        raise Refused.because(path, str(error), say("CSV as RFC 4180 describes it")) from error
 
 
 def _lines(file: IO[bytes], path: str) -> Iterator[str]:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     while line := text.readline(MOST_LINE):
         if len(line) >= MOST_LINE:
-            raise Refused.because(path, "an endless line", f"at most {MOST_LINE:,} characters")
+            raise Refused.because(
+                path,
+                say("an endless line"),
+                say("at most {most_line:,} characters", most_line=MOST_LINE),
+            )
         if "\0" in line:
-            raise Refused.because(path, "a NUL character", "text without one")
+            raise Refused.because(path, say("a NUL character"), say("text without one"))
         yield line
 
 
@@ -84,9 +93,11 @@ def _check_header(path: str, header: list[str], table: RecordTable) -> None:
     known = [column.name for column in table.columns]
     for name in header:
         if name not in known:
-            raise Refused.because(f"{path}, columns", name, "one of: " + ", ".join(known))
+            raise Refused.because(f"{path}, columns", name, say("one of: ") + ", ".join(known))
         if header.count(name) > 1:
-            raise Refused.because(f"{path}, columns", f"{name} twice", "each column once")
+            raise Refused.because(
+                f"{path}, columns", say("{name} twice", name=name), say("each column once")
+            )
     lacking = [c.name for c in table.columns if c.name not in header and not c.added_later]
     if lacking:
         raise Refused.because(

@@ -15,6 +15,7 @@ from app.archive.table_file import table_bytes
 from app.domain.errors import Refused
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 
 # The earliest moment that a ZIP file can name: when it was written is nobody's business.
 _MOMENT = (1980, 1, 1, 0, 0, 0)
@@ -45,14 +46,14 @@ class ArchiveWriter:
         return len(self._resources)
 
     def add_readme(self, text: str) -> None:
-        resource = package.file_resource(package.README_PATH, "What is in here", "text/plain")
+        resource = package.file_resource(package.README_PATH, say("What is in here"), "text/plain")
         self._add(resource, [text.encode()])
 
     def add_table(self, table: RecordTable, rows: Iterable[Row], missing: str) -> None:
         self._add(package.table_resource(table, missing), table_bytes(table, rows, missing))
 
     def add_readings_schema(self) -> None:
-        path, title = package.READINGS_SCHEMA_PATH, "Columns of all files of readings"
+        path, title = package.READINGS_SCHEMA_PATH, say("Columns of all files of readings")
         resource = package.file_resource(path, title, "application/json")
         self._add(resource, [package.readings_schema().encode()])
 
@@ -61,11 +62,11 @@ class ArchiveWriter:
 
     def add_original(self, sha256: str, data: bytes) -> None:
         path = package.original_path(sha256)
-        resource = package.file_resource(path, "An original file", "application/octet-stream")
+        resource = package.file_resource(path, say("An original file"), "application/octet-stream")
         self._add(resource, [data])
 
     def add_photo(self, sha256: str, jpeg: bytes) -> None:
-        resource = package.file_resource(package.photo_path(sha256), "A photo", "image/jpeg")
+        resource = package.file_resource(package.photo_path(sha256), say("A photo"), "image/jpeg")
         # A JPEG file is compressed already.
         self._add(resource, [jpeg], zipfile.ZIP_STORED)
 
@@ -89,16 +90,26 @@ class ArchiveWriter:
         self._resources.append(resource)
         self._size += size
         if self._size > MOST_UNPACKED_BYTES or self.entries >= MOST_ENTRIES:
-            most = f"at most {MOST_ENTRIES:,} files of {MOST_UNPACKED_BYTES / 1e9:.0f} GB together"
-            found = f"{self.entries:,} files of {self._size / 1e9:.1f} GB"
-            raise Refused.because("records for one archive", found, most)
+            most = say(
+                "at most {most_entries:,} files of {most_unpacked_bytes:.0f} GB together",
+                most_entries=MOST_ENTRIES,
+                most_unpacked_bytes=MOST_UNPACKED_BYTES / 1000000000.0,
+            )
+            found = say(
+                "{entries:,} files of {size:.1f} GB",
+                entries=self.entries,
+                size=self._size / 1000000000.0,
+            )
+            raise Refused.because(say("records for one archive"), found, most)
 
 
 def _check_size(path: str, size: int) -> None:
     """What could not be read back is not written either."""
     if size > most_bytes(path):
-        allowed = f"at most {most_bytes(path) / 1e6:.0f} MB"
-        raise Refused.because(f"{path} of the archive", f"{size / 1e6:.0f} MB", allowed)
+        allowed = say("at most {most_bytes:.0f} MB", most_bytes=most_bytes(path) / 1000000.0)
+        raise Refused.because(
+            say("{path} of the archive", path=path), f"{size / 1e6:.0f} MB", allowed
+        )
 
 
 def sha256_of(pieces: Iterator[bytes]) -> str:

@@ -10,6 +10,7 @@ from app.analysis.fade import Fade
 from app.charts.chart import Chart, listed, sentence
 from app.charts.fade_chart import fade_chart
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 
@@ -55,7 +56,7 @@ def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
     figure = battery_chart(report)
     if figure is None:
         return None
-    title = f"Capacity of {report.name} over the years, in Ah"
+    title = say("Capacity of {name} over the years, in Ah", name=report.name)
     return Chart(name, title, trend_words(report), figure)
 
 
@@ -64,16 +65,20 @@ def trend_words(report: DrawnBattery) -> str:
     measured = sum(1 for test in report.tests if test.kind is Kind.MEASURED)
     bounds = sum(1 for test in report.tests if test.kind is Kind.AT_LEAST)
     counts = listed(
-        _counted(measured, "measured test", "measured tests"),
-        _counted(bounds, "lower bound", "lower bounds"),
+        _counted(measured, say("measured test"), say("measured tests")),
+        _counted(bounds, say("lower bound"), say("lower bounds")),
     )
     first, last = report.tests[0].started_at, report.tests[-1].started_at
-    days = f"from {first:%B %Y} to {last:%B %Y}" if len(report.tests) > 1 else f"in {first:%B %Y}"
+    days = (
+        say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
+        if len(report.tests) > 1
+        else say("in {first:%B %Y}", first=first)
+    )
     said = [f"{counts or 'No result'} {days}", report.health_words]
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:
-        said.append(f"threshold reached: {report.end_of_life.words}")
+        said.append(say("threshold reached: {words}", words=report.end_of_life.words))
     return sentence(*said)
 
 

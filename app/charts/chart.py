@@ -6,6 +6,7 @@ from typing import Any
 
 from app.charts.numbers import Numbers, numbers_of
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
+from app.domain.saying import say
 
 # Units across a picture that stands in a page, in which letters are 14 high.
 WIDE = 1040.0
@@ -53,7 +54,9 @@ class Chart:
 
     def _fixed(self, picture: str) -> str:
         """As high as the chart that takes its place, so that nothing moves."""
-        return picture.replace("<svg ", f'<svg height="{self.height_px}" ', 1)
+        return picture.replace(
+            "<svg ", say('<svg height="{height_px}" ', height_px=self.height_px), 1
+        )
 
     def _svg(self, height: float, width: float, *, alone: bool = False) -> str:
         said = (self.title, self.summary)

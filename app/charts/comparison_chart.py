@@ -11,6 +11,7 @@ from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 LONGEST_LABEL = 24
@@ -43,7 +44,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     layout = theme.layout(
         460,
         xaxis=theme.axis(f"{axis.label} ({axis.unit})"),
-        yaxis=theme.axis("capacity (% of rated)"),
+        yaxis=theme.axis(say("capacity (% of rated)")),
         annotations=labels,
         shapes=[] if axis.move_x is None else [_move(axis.move_x)],
     )
@@ -53,7 +54,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
 def shown_trends(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
     """The trends on one axis with their sentence; number is the axis's among those of the page."""
     said = sentence(*(f"{side.name}: {_rate_words(side)}" for side in sides))
-    title = f"Capacity in % of rated, by {axis.label} in {axis.unit}"
+    title = say("Capacity in % of rated, by {label} in {unit}", label=axis.label, unit=axis.unit)
     return Chart(f"trend-{number}", title, said, trends_chart(sides, axis))
 
 
@@ -62,7 +63,9 @@ def _rate_words(side: ComparedSide) -> str:
         return side.no_rate_because
     numbers = (side.rate_percent_per_year, side.low, side.high)
     rate, low, high = ("–" if n is None else f"{n:.1f}".replace("-", "−") for n in numbers)
-    return f"{rate} % of rated a year, 95 % interval {low} to {high}"
+    return say(
+        "{rate} % of rated a year, 95 % interval {low} to {high}", rate=rate, low=low, high=high
+    )
 
 
 def shown_laid_curves(curves: Sequence[LaidCurve]) -> Chart | None:
@@ -70,11 +73,15 @@ def shown_laid_curves(curves: Sequence[LaidCurve]) -> Chart | None:
     if not curves:
         return None
     ends = (
-        f"{one.name} ends at {one.cell_v[-1]:.2f} V a cell after {one.charge_percent[-1]:.0f} % "
-        "of its rated charge"
+        say(
+            "{name} ends at {cell_v:.2f} V a cell after {charge_percent:.0f} % of its rated charge",
+            name=one.name,
+            cell_v=one.cell_v[-1],
+            charge_percent=one.charge_percent[-1],
+        )
         for one in curves
     )
-    title = "Newest discharge curves, V a cell against charge in % of rated"
+    title = say("Newest discharge curves, V a cell against charge in % of rated")
     return Chart("laid-curves", title, sentence(*ends), laid_curves_chart(curves))
 
 
@@ -92,7 +99,9 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
                 "x": [round(value, 3) for value in curve.charge_percent],
                 "y": [round(value, 4) for value in curve.cell_v],
                 "line": {"color": color, "width": 2, "dash": dash},
-                "hovertemplate": f"%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>",
+                "hovertemplate": say(
+                    "%{{y:.3f}} V a cell at %{{x:.1f}} %<br>{on}<extra></extra>", on=on
+                ),
             }
         )
         # Before its steep end, where no curve has been yet; one line of text above the other.
@@ -102,8 +111,8 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
         labels.append(label | {"xshift": -8, "bgcolor": theme.PAPER})
     layout = theme.layout(
         420,
-        xaxis=theme.axis("charge counted (% of rated)", rangemode="tozero"),
-        yaxis=theme.axis("voltage (V a cell)"),
+        xaxis=theme.axis(say("charge counted (% of rated)"), rangemode="tozero"),
+        yaxis=theme.axis(say("voltage (V a cell)")),
         annotations=labels,
     )
     return {"data": traces, "layout": layout}
@@ -120,7 +129,7 @@ def _line(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]])
     return {
         "type": "scatter",
         "mode": "lines",
-        "name": f"{name}, line of its rate",
+        "name": say("{name}, line of its rate", name=name),
         "legendgroup": name,
         "showlegend": False,
         "x": [round(at, 4) for at, _ in points],
@@ -148,7 +157,9 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
         },
         "marker": {"size": 9, "color": color, "symbol": symbol},
         "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
-        "hovertemplate": "%{y:.1f} ± %{error_y.array:.1f} % of rated<br>%{text}<extra></extra>",
+        "hovertemplate": say(
+            "%{y:.1f} ± %{error_y.array:.1f} % of rated<br>%{text}<extra></extra>"
+        ),
     }
 
 
@@ -157,7 +168,7 @@ def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": f"{name}, at least (does not enter)",
+        "name": say("{name}, at least (does not enter)", name=name),
         "meta": LOWER_BOUNDS,
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
@@ -169,7 +180,7 @@ def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]
             "line": {"width": 3, "color": color},
         },
         "text": [f"{p.on_date.day} {p.on_date:%b %Y}" for _, p in points],
-        "hovertemplate": "at least %{y:.1f} % of rated<br>%{text}<extra></extra>",
+        "hovertemplate": say("at least %{y:.1f} % of rated<br>%{text}<extra></extra>"),
     }
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from app.analysis.curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 MOST_NAMED = 6
@@ -26,12 +27,12 @@ def curves_chart(curves: Curves) -> Figure:
         ]
     layout = theme.layout(
         900,
-        xaxis=theme.axis("charge counted (Ah)", anchor="y", rangemode="tozero"),
+        xaxis=theme.axis(say("charge counted (Ah)"), anchor="y", rangemode="tozero"),
         yaxis=theme.axis("voltage (V)", domain=[0.72, 1]),
-        xaxis2=theme.axis("hours since the load came on", anchor="y2", rangemode="tozero"),
+        xaxis2=theme.axis(say("hours since the load came on"), anchor="y2", rangemode="tozero"),
         yaxis2=theme.axis("voltage (V)", domain=[0.36, 0.62]),
-        xaxis3=theme.axis("charge counted (Ah)", anchor="y3", rangemode="tozero"),
-        yaxis3=theme.axis("less first test (V)", domain=[0.04, 0.26]),
+        xaxis3=theme.axis(say("charge counted (Ah)"), anchor="y3", rangemode="tozero"),
+        yaxis3=theme.axis(say("less first test (V)"), domain=[0.04, 0.26]),
     )
     return {"data": traces, "layout": layout}
 
@@ -41,15 +42,30 @@ def shown_curves(curves: Curves) -> Chart | None:
     if not curves.curves:
         return None
     first, last = curves.curves[0], curves.curves[-1]
-    said = f"The test of {_on(first)} delivered {first.delivered_ah:.1f} Ah"
+    said = say(
+        "The test of {on} delivered {delivered_ah:.1f} Ah",
+        on=_on(first),
+        delivered_ah=first.delivered_ah,
+    )
     if len(curves.curves) > 1:
-        said = f"{len(curves.curves)} tests over one another, the oldest pale, the newest dark"
+        said = say(
+            "{curves} tests over one another, the oldest pale, the newest dark",
+            curves=len(curves.curves),
+        )
         said = sentence(
             said,
-            f"the first, of {_on(first)}, delivered {first.delivered_ah:.1f} Ah, the newest, of "
-            f"{_on(last)}, {last.delivered_ah:.1f} Ah, both as counted, without corrections",
+            say(
+                "the first, of {on}, delivered {delivered_ah:.1f} Ah, the newest, of {on_2}, "
+                "{delivered_ah_2:.1f} Ah, both as counted, without corrections",
+                on=_on(first),
+                delivered_ah=first.delivered_ah,
+                on_2=_on(last),
+                delivered_ah_2=last.delivered_ah,
+            ),
         )
-    title = f"Discharge curves of {curves.battery_name}, voltage in V"
+    title = say(
+        "Discharge curves of {battery_name}, voltage in V", battery_name=curves.battery_name
+    )
     return Chart("curves", title, sentence(said), curves_chart(curves))
 
 
@@ -73,5 +89,5 @@ def _trace(
         "xaxis": f"x{panel}",
         "yaxis": f"y{panel}",
         "line": line,
-        "hovertemplate": f"%{{y:.2f}} V at %{{x:.1f}}<br>{name}<extra></extra>",
+        "hovertemplate": say("%{{y:.2f}} V at %{{x:.1f}}<br>{name}<extra></extra>", name=name),
     }

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 from app.analysis.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 
@@ -41,23 +42,40 @@ def shown_course(report: NamedTest, name: str = "course") -> Chart | None:
     day = f"{report.started_at.day} {report.started_at:%B %Y}"
     said = sentence(
         report.headline,
-        f"after {last.elapsed_h:.1f} h {last.counted_ah:.1f} Ah were counted and "
-        f"{last.remaining_ah:.1f} Ah of the rated {report.rated_ah:g} Ah left, which at this "
-        f"steady current promise {report.expected_run_time_to_empty_h:.1f} h",
+        say(
+            "after {elapsed_h:.1f} h {counted_ah:.1f} Ah were counted and "
+            "{remaining_ah:.1f} Ah of the rated {rated_ah:g} Ah left, which at this steady "
+            "current promise {expected_run_time_to_empty_h:.1f} h",
+            elapsed_h=last.elapsed_h,
+            counted_ah=last.counted_ah,
+            remaining_ah=last.remaining_ah,
+            rated_ah=report.rated_ah,
+            expected_run_time_to_empty_h=report.expected_run_time_to_empty_h,
+        ),
         _voltage_words(report.rows),
     )
-    return Chart(name, f"Capacity test of {day} over time", said, discharge_chart(report))
+    return Chart(
+        name, say("Capacity test of {day} over time", day=day), said, discharge_chart(report)
+    )
 
 
 def _voltage_words(rows: Sequence[Row]) -> str:
     volts = [row.voltage_v for row in rows if row.voltage_v is not None]
-    return f"the voltage went from {volts[0]:.2f} to {volts[-1]:.2f} V" if len(volts) > 1 else ""
+    return (
+        say(
+            "the voltage went from {volts:.2f} to {volts_2:.2f} V",
+            volts=volts[0],
+            volts_2=volts[-1],
+        )
+        if len(volts) > 1
+        else ""
+    )
 
 
 def discharge_chart(report: DrawnTest) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
-    panels = [("charge left (Ah)", _charge_traces(report))]
+    panels = [(say("charge left (Ah)"), _charge_traces(report))]
     voltage = _line(rows, "voltage_v", "voltage", theme.MEASURED, "%{y:.2f} V")
     if voltage is not None:
         panels.append(("voltage (V)", [voltage]))
@@ -66,13 +84,13 @@ def discharge_chart(report: DrawnTest) -> Figure:
         panels.append(("battery (°C)", [temperature]))
     tops = _domains(len(panels))
     reserve_ah = report.rated_ah * report.reserve_share
-    text = f"reserve of {reserve_ah:g} Ah"
+    text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
     labels = [theme.level_label(text, reserve_ah, theme.THRESHOLD)] if reserve_ah > 0 else []
     layout = theme.layout(
         380 + 150 * (len(panels) - 1),
         annotations=labels,
         xaxis=theme.axis(
-            "hours since the load came on", anchor=f"y{len(panels)}", rangemode="tozero"
+            say("hours since the load came on"), anchor=f"y{len(panels)}", rangemode="tozero"
         ),
     )
     traces = []
@@ -99,7 +117,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     expected: Figure = {
         "type": "scatter",
         "mode": "lines",
-        "name": "to expect of the label",
+        "name": say("to expect of the label"),
         "x": [0, round(report.expected_run_time_to_empty_h, 4)],
         "y": [report.rated_ah, 0],
         "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
@@ -108,11 +126,11 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     actual: Figure = {
         "type": "scatter",
         "mode": "lines+markers" if len(rows) <= 60 else "lines",
-        "name": "rated less counted",
+        "name": say("rated less counted"),
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
         "line": {"color": theme.MEASURED, "width": 3},
-        "hovertemplate": "%{y:.1f} Ah left of rated at %{x:.2f} h<extra></extra>",
+        "hovertemplate": say("%{y:.1f} Ah left of rated at %{x:.2f} h<extra></extra>"),
     }
     traces = [expected, actual]
     if reserve_ah > 0:
@@ -120,7 +138,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": f"reserve of {reserve_ah:g} Ah",
+                "name": say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah),
                 "showlegend": False,
                 "x": [0, round(until, 4)],
                 "y": [reserve_ah, reserve_ah],
@@ -134,7 +152,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
             {
                 "type": "scatter",
                 "mode": "markers",
-                "name": "what the gauge said",
+                "name": say("what the gauge said"),
                 "x": [round(hour, 4) for hour, _ in gauge],
                 "y": [round(value, 3) for _, value in gauge],
                 "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},
@@ -156,5 +174,5 @@ def _line(rows: Sequence[Row], name: str, label: str, color: str, shown: str) ->
         "x": [round(hour, 4) for hour, _ in known],
         "y": [round(value, 4) for _, value in known],
         "line": {"color": color, "width": 2},
-        "hovertemplate": f"{shown} at %{{x:.2f}} h<extra></extra>",
+        "hovertemplate": say("{shown} at %{{x:.2f}} h<extra></extra>", shown=shown),
     }

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from app.charts import theme
+from app.domain.saying import say
 
 # Labels that stand clear in the narrowest plot (a phone's) do so in every wider one.
 NARROWEST_PX = 240
@@ -106,6 +107,6 @@ def _annotation(label: _Label) -> Figure:
 
 
 def _unnamed(count: int, lane: int) -> Figure:
-    text = f"and {count} more {'event' if count == 1 else 'events'}"
+    text = say("and {count} more {value}", count=count, value="event" if count == 1 else "events")
     place = {"name": "", "xref": "paper", "x": 0, "xanchor": "left"}
     return _annotation(_Label(date.min, text, False, lane)) | place

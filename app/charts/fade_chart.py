@@ -15,6 +15,7 @@ from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
 from app.charts.numbers import LOWER_BOUNDS
 from app.domain.finding import Kind
+from app.domain.saying import say
 
 BAND_POINTS = 60
 ARROW_PX = 26
@@ -51,7 +52,7 @@ def fade_chart(
         500 + marks.room_px,
         # A single kind of point needs its words, too.
         showlegend=True,
-        xaxis=theme.axis("date of the test", type="date", range=[str(first), str(last)]),
+        xaxis=theme.axis(say("date of the test"), type="date", range=[str(first), str(last)]),
         yaxis=theme.axis("capacity (Ah)", range=list(scale)),
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
@@ -88,7 +89,7 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "measured: 95 of 100 bars hold the true value",
+        "name": say("measured: 95 of 100 bars hold the true value"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "error_y": {
@@ -107,7 +108,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "at least: the true value lies above",
+        "name": say("at least: the true value lies above"),
         "meta": LOWER_BOUNDS,
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.lower_ah, 3) for test in tests],
@@ -117,7 +118,7 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
             "color": theme.BOUND,
             "line": {"width": 3, "color": theme.BOUND},
         },
-        "hovertemplate": "at least %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+        "hovertemplate": say("at least %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>"),
     }
 
 
@@ -140,11 +141,11 @@ def _left_out(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
         "mode": "markers",
-        "name": "left out by the owner",
+        "name": say("left out by the owner"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
         "marker": {"size": 10, "color": theme.MUTED, "symbol": "circle-open"},
-        "hovertemplate": "left out: %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>",
+        "hovertemplate": say("left out: %{y:.1f} Ah<br>%{x|%d %b %Y}<extra></extra>"),
     }
 
 
@@ -157,7 +158,7 @@ def _trend(fade: Fade) -> list[Figure]:
         {
             "type": "scatter",
             "mode": "lines",
-            "name": "fade so far",
+            "name": say("fade so far"),
             "x": [_day(fade.first_day + day) for day in days],
             "y": [round(fade.line.at(float(day)), 3) for day in days],
             "line": {"color": theme.MEASURED, "width": 2, "dash": "dot"},
@@ -175,8 +176,8 @@ def _fan(end: EndOfLife, fade: Fade) -> list[Figure]:
     dates = [point.on_date.isoformat() for point in points]
     bands = []
     for name, low, high, color in (
-        ("90 % of such batteries stay inside", "p05", "p95", theme.BAND),
-        ("50 % of such batteries stay inside", "p25", "p75", theme.INNER_BAND),
+        (say("90 % of such batteries stay inside"), "p05", "p95", theme.BAND),
+        (say("50 % of such batteries stay inside"), "p25", "p75", theme.INNER_BAND),
     ):
         lower = [round(getattr(point, low), 2) for point in points]
         upper = [round(getattr(point, high), 2) for point in points]
@@ -210,7 +211,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": "threshold: 5, 50, 95 % have reached it",
+        "name": say("threshold: 5, 50, 95 % have reached it"),
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": 6},
@@ -238,9 +239,15 @@ def _levels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
 
 
 def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
-    labels = [(rated_ah, f"rated {rated_ah:g} Ah", theme.MUTED)]
+    labels = [(rated_ah, say("rated {rated_ah:g} Ah", rated_ah=rated_ah), theme.MUTED)]
     if threshold_ah is not None:
-        labels.append((threshold_ah, f"threshold {threshold_ah:g} Ah", theme.THRESHOLD))
+        labels.append(
+            (
+                threshold_ah,
+                say("threshold {threshold_ah:g} Ah", threshold_ah=threshold_ah),
+                theme.THRESHOLD,
+            )
+        )
     # Tests start near the rated level and end near the threshold: label where there is room.
     return [
         theme.level_label(text, value, color, side) | {"name": "level"}

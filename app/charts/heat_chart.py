@@ -6,6 +6,7 @@ from typing import Any
 from app.analysis.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 STEP_C = 5
@@ -20,15 +21,18 @@ _WARMTH = [[0.0, "#e8eef0"], [0.5, "#e2b26a"], [1.0, "#6d1f2a"]]
 
 def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
     """Bars of hours in steps of five degrees."""
-    labels = [f"{low:g} to {low + STEP_C:g}".replace("-", "−") for low, _ in hours]
+    labels = [
+        say("{low:g} to {low_2:g}", low=low, low_2=low + STEP_C).replace("-", "−")
+        for low, _ in hours
+    ]
     values = [round(count) for _, count in hours]
     bar: Figure = {
         "type": "bar",
-        "name": "hours at this temperature",
+        "name": say("hours at this temperature"),
         "x": labels,
         "y": values,
         "marker": {"color": theme.MEASURED},
-        "hovertemplate": "%{y:,} h at %{x} °C<extra></extra>",
+        "hovertemplate": say("%{y:,} h at %{x} °C<extra></extra>"),
     }
     layout = theme.layout(
         SHORTEST_PX,
@@ -46,11 +50,22 @@ def shown_hours(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None
         return None
     low, most = max(hours, key=lambda one: one[1])
     warm = sum(count for start, count in hours if start >= WARM_C)
-    said = (
-        f"Most hours, {most:,.0f}, at {low:g} to {low + STEP_C:g} °C, and {warm:,.0f} of "
-        f"{sum(count for _, count in hours):,.0f} hours at {WARM_C} °C or more."
+    said = say(
+        "Most hours, {most:,.0f}, at {low:g} to {low_2:g} °C, and {warm:,.0f} of "
+        "{sum:,.0f} hours at {warm_c} °C or more.",
+        most=most,
+        low=low,
+        low_2=low + STEP_C,
+        warm=warm,
+        sum=sum((count for _, count in hours)),
+        warm_c=WARM_C,
     )
-    return Chart("hours", f"Hours of {name} at each temperature", _minus(said), hours_chart(hours))
+    return Chart(
+        "hours",
+        say("Hours of {name} at each temperature", name=name),
+        _minus(said),
+        hours_chart(hours),
+    )
 
 
 def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
@@ -58,14 +73,19 @@ def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
     if not months:
         return None
     known = [(one.mean_c, one.month) for one in months if one.mean_c is not None]
-    said = "Of no month a temperature is known."
+    said = say("Of no month a temperature is known.")
     if known:
         (cool, winter), (warm, summer) = min(known), max(known)
-        said = (
-            f"Monthly means from {cool:.1f} °C in {winter:%B %Y} to {warm:.1f} °C in "
-            f"{summer:%B %Y}, {len(known)} months known."
+        said = say(
+            "Monthly means from {cool:.1f} °C in {winter:%B %Y} to {warm:.1f} °C in "
+            "{summer:%B %Y}, {known} months known.",
+            cool=cool,
+            winter=winter,
+            warm=warm,
+            summer=summer,
+            known=len(known),
         )
-    title = f"Mean temperature of each month of {name} in °C"
+    title = say("Mean temperature of each month of {name} in °C", name=name)
     return Chart("calendar", title, _minus(said), calendar_chart(months))
 
 
@@ -80,7 +100,7 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
     means = [[_mean(known.get((year, month))) for month in range(1, 13)] for year in years]
     cells: Figure = {
         "type": "heatmap",
-        "name": "mean of a month",
+        "name": say("mean of a month"),
         "x": list(MONTHS),
         "y": [str(year) for year in years],
         "z": means,
@@ -92,7 +112,7 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "xgap": 2,
         "ygap": 2,
         "colorbar": {"title": {"text": "mean °C"}, "thickness": 12},
-        "hovertemplate": "%{x} %{y}: %{z:.1f} °C on average<extra></extra>",
+        "hovertemplate": say("%{x} %{y}: %{z:.1f} °C on average<extra></extra>"),
     }
     layout = theme.layout(
         max(SHORTEST_PX, 110 + 38 * len(years)),

@@ -6,6 +6,7 @@ from typing import Any
 from app.analysis.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 
@@ -20,9 +21,9 @@ def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> C
     said = sentence(
         f"{_year(first)}: {first.words}",
         f"{_year(last)}: {last.words}" if last is not first else "",
-        "" if wanted is None else f"asked for: {wanted:g}",
+        "" if wanted is None else say("asked for: {wanted:g}", wanted=wanted),
     )
-    return Chart("nights", f"Nights without charging with {name}", said, figure)
+    return Chart("nights", say("Nights without charging with {name}", name=name), said, figure)
 
 
 def _year(one: Nights) -> str:
@@ -42,7 +43,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
         {
             "type": "scatter",
             "mode": "lines",
-            "name": "90 % of such batteries stay inside",
+            "name": say("90 % of such batteries stay inside"),
             "x": dates + dates[::-1],
             "y": high + low[::-1],
             "fill": "toself",
@@ -53,11 +54,11 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
         {
             "type": "scatter",
             "mode": "lines",
-            "name": "half of such batteries do more",
+            "name": say("half of such batteries do more"),
             "x": dates,
             "y": middle,
             "line": {"color": theme.MEASURED, "width": 2},
-            "hovertemplate": "%{y:.1f} nights<br>%{x|%b %Y}<extra></extra>",
+            "hovertemplate": say("%{y:.1f} nights<br>%{x|%b %Y}<extra></extra>"),
         },
     ]
     if wanted is not None:
@@ -65,7 +66,7 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": f"{wanted:g} nights",
+                "name": say("{wanted:g} nights", wanted=wanted),
                 "showlegend": False,
                 "x": [dates[0], dates[-1]],
                 "y": [wanted, wanted],
@@ -77,10 +78,11 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
     layout = theme.layout(
         400,
         annotations=[
-            theme.level_label(f"asked for: {one:g}", one, theme.THRESHOLD) for one in asked
+            theme.level_label(say("asked for: {one:g}", one=one), one, theme.THRESHOLD)
+            for one in asked
         ],
         margin={"l": 56, "r": 16, "t": 12, "b": 100},
         xaxis=theme.axis("date", type="date"),
-        yaxis=theme.axis("nights without charging", rangemode="tozero"),
+        yaxis=theme.axis(say("nights without charging"), rangemode="tozero"),
     )
     return {"data": traces, "layout": layout}

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 
 # A line of many points is listed at so many of them on a page; the file holds all.
 MOST_LISTED = 12
 NAME, LOWER, UPPER = "what", "from", "to"
 # Says of a trace that its values are lower bounds, which no rounding may raise.
-LOWER_BOUNDS = "lower bounds"
+LOWER_BOUNDS = noted("lower bounds")
 Cell = str | float | None
 Point = dict[str, Cell]
 Figure = dict[str, Any]

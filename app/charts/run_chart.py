@@ -5,6 +5,7 @@ from typing import Any
 from app.analysis.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
+from app.domain.saying import say
 
 Figure = dict[str, Any]
 MOST_POINTS = 1_000
@@ -14,11 +15,20 @@ def shown_run(report: RunningReport) -> Chart | None:
     """The running test with its sentence and its numbers, for a page; None without readings."""
     if not report.hours:
         return None
-    said = (
-        f"{report.counted_ah:.1f} Ah counted in {report.hours[-1]:.1f} h, of probably "
-        f"{report.expected_low_ah:.0f} to {report.expected_high_ah:.0f} Ah."
+    said = say(
+        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of probably "
+        "{expected_low_ah:.0f} to {expected_high_ah:.0f} Ah.",
+        counted_ah=report.counted_ah,
+        hours=report.hours[-1],
+        expected_low_ah=report.expected_low_ah,
+        expected_high_ah=report.expected_high_ah,
     )
-    return Chart("run", f"Charge counted of {report.battery_name} in Ah", said, run_chart(report))
+    return Chart(
+        "run",
+        say("Charge counted of {battery_name} in Ah", battery_name=report.battery_name),
+        said,
+        run_chart(report),
+    )
 
 
 def run_chart(report: RunningReport) -> Figure:
@@ -32,7 +42,7 @@ def run_chart(report: RunningReport) -> Figure:
     band: Figure = {
         "type": "scatter",
         "mode": "lines",
-        "name": "what 90 % of such batteries hold",
+        "name": say("what 90 % of such batteries hold"),
         "x": [0, until, until, 0],
         "y": [report.expected_low_ah] * 2 + [report.expected_high_ah] * 2,
         "fill": "toself",
@@ -46,7 +56,7 @@ def run_chart(report: RunningReport) -> Figure:
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": "to expect at this current",
+                "name": say("to expect at this current"),
                 "x": [0, round(report.expected_middle_ah / report.mean_current_a, 4)],
                 "y": [0, round(report.expected_middle_ah, 3)],
                 "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
@@ -61,13 +71,13 @@ def run_chart(report: RunningReport) -> Figure:
             "x": [round(report.hours[i], 4) for i in shown],
             "y": [round(report.counted[i], 3) for i in shown],
             "line": {"color": theme.MEASURED, "width": 3},
-            "hovertemplate": "%{y:.1f} Ah after %{x:.2f} h<extra></extra>",
+            "hovertemplate": say("%{y:.1f} Ah after %{x:.2f} h<extra></extra>"),
         }
     )
     layout = theme.layout(
         380,
-        xaxis=theme.axis("hours since the load came on", rangemode="tozero"),
-        yaxis=theme.axis("charge counted (Ah)", rangemode="tozero"),
+        xaxis=theme.axis(say("hours since the load came on"), rangemode="tozero"),
+        yaxis=theme.axis(say("charge counted (Ah)"), rangemode="tozero"),
     )
     return {"data": traces, "layout": layout}
 

@@ -3,6 +3,7 @@
 from app.charts.battery_chart import DrawnBattery, battery_chart
 from app.charts.discharge_chart import NamedTest, discharge_chart
 from app.charts.svg_figure import NARROW, figure_svg
+from app.domain.saying import say
 
 _TREND_HEIGHT = 280.0
 _COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
@@ -20,7 +21,7 @@ def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:
     said = [report.health_words, report.fade.words]
     if report.end_of_life is not None:
         said.append(report.end_of_life.words)
-    title = f"Capacity of {report.name} over the years, in Ah"
+    title = say("Capacity of {name} over the years, in Ah", name=report.name)
     return figure_svg(figure, title, " ".join(said), _TREND_HEIGHT, width)
 
 
@@ -32,9 +33,11 @@ def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
     figure = discharge_chart(report)
     panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
     day = f"{report.started_at.day} {report.started_at:%B %Y}"
-    said = (
-        f"{report.headline}. The dashed line is what the rated {report.rated_ah:g} Ah promise at "
-        "this steady current, the solid line is rated less the amp-hours counted."
+    said = say(
+        "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
+        "steady current, the solid line is rated less the amp-hours counted.",
+        headline=report.headline,
+        rated_ah=report.rated_ah,
     )
     height = _COURSE_HEIGHT + _FURTHER_PANEL * (panels - 1)
-    return figure_svg(figure, f"Capacity test of {day}", said, height, width)
+    return figure_svg(figure, say("Capacity test of {day}", day=day), said, height, width)

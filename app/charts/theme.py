@@ -6,6 +6,8 @@ their place, which static/tokens.css holds under the names in ROLES (a test hold
 
 from typing import Any
 
+from app.domain.noted import noted
+
 PAPER = "#fbf8f1"
 INK = "#22303a"
 # What is beside the matter: rated level, axes, events; and the lines behind everything.
@@ -51,7 +53,7 @@ ROLES = {
     **{one[0]: f"--chart-series-{number}" for number, one in enumerate(SERIES, start=1)},
 }
 
-FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
+FONT = noted("system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif")
 
 
 def by_age(share: float) -> str:

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from app.domain.saying import say
+
 
 @dataclass(frozen=True)
 class Appliance:
@@ -14,7 +16,12 @@ class Appliance:
 
     def __str__(self) -> str:
         drawn = f"{self.power_w:g} W" if self.power_w is not None else f"{self.current_a or 0:g} A"
-        return f"{self.name} {drawn} {self.hours_a_day:g} h a day"
+        return say(
+            "{name} {drawn} {hours_a_day:g} h a day",
+            name=self.name,
+            drawn=drawn,
+            hours_a_day=self.hours_a_day,
+        )
 
     def ah_a_day(self, nominal_v: float) -> float:
         """Amp-hours a day; power is drawn at the nominal voltage."""

@@ -6,6 +6,8 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 
+from app.domain.saying import say
+
 
 class BackupReason(StrEnum):
     """Why a backup was made; the value stands in the file's name, but for the routine one."""
@@ -16,7 +18,9 @@ class BackupReason(StrEnum):
 
     @property
     def label(self) -> str:
-        return "daily or asked for" if self is BackupReason.ROUTINE else self.replace("-", " a ")
+        return (
+            say("daily or asked for") if self is BackupReason.ROUTINE else self.replace("-", " a ")
+        )
 
 
 @dataclass(frozen=True)

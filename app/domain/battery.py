@@ -5,6 +5,7 @@ from datetime import date
 
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
+from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
 from app.domain.warranty import Warranty
 
@@ -57,14 +58,23 @@ class BatteryDetails:
         """The level at which the battery's life ends; share of rated where nights lack a use."""
         percent = f"{self.end_of_life_share * 100:g} %"
         if self.threshold_kind is ThresholdKind.FIRST_TEST:
-            words = f"{percent} of the first test"
+            words = say("{percent} of the first test", percent=percent)
             return Threshold(self.threshold_kind, words, share=self.end_of_life_share)
         if self.threshold_kind is ThresholdKind.NIGHTS and self.daily_use_ah and self.nights:
             ah = self.nights * self.daily_use_ah / (1 - self.reserve_share)
-            words = f"{ah:.0f} Ah for {self.nights:g} nights of {self.daily_use_ah:g} Ah"
+            words = say(
+                "{ah:.0f} Ah for {nights:g} nights of {daily_use_ah:g} Ah",
+                ah=ah,
+                nights=self.nights,
+                daily_use_ah=self.daily_use_ah,
+            )
             return Threshold(self.threshold_kind, words, ah=ah)
         ah = self.rated_ah * self.end_of_life_share
-        return Threshold(ThresholdKind.RATED, f"{percent} of rated ({ah:.0f} Ah)", ah=ah)
+        return Threshold(
+            ThresholdKind.RATED,
+            say("{percent} of rated ({ah:.0f} Ah)", percent=percent, ah=ah),
+            ah=ah,
+        )
 
     @property
     def usable_ah(self) -> float:

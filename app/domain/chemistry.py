@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from app.domain.noted import noted
+
 
 class Chemistry(StrEnum):
     """Cell chemistry; the value is what is stored."""
@@ -42,11 +44,11 @@ class Chemistry(StrEnum):
 
 
 _LABELS = {
-    Chemistry.LFP: "lithium iron phosphate",
-    Chemistry.LITHIUM_ION: "other lithium-ion",
-    Chemistry.FLOODED: "lead-acid, flooded",
-    Chemistry.AGM: "lead-acid, AGM",
-    Chemistry.GEL: "lead-acid, gel",
+    Chemistry.LFP: noted("lithium iron phosphate"),
+    Chemistry.LITHIUM_ION: noted("other lithium-ion"),
+    Chemistry.FLOODED: noted("lead-acid, flooded"),
+    Chemistry.AGM: noted("lead-acid, AGM"),
+    Chemistry.GEL: noted("lead-acid, gel"),
 }
 _NOMINAL_CELL_V = {
     Chemistry.LFP: 3.2,

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.noted import noted
+from app.domain.saying import say
+
 # The columns of the table in which readings are typed, in its order.
 TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge")
 
@@ -44,28 +47,28 @@ class ColumnUse(StrEnum):
 
 
 _LABELS = {
-    ColumnUse.IGNORE: "left out",
-    ColumnUse.CLOCK: "time of day, h:mm, or date with time",
-    ColumnUse.DATE: "date, beside a time of day",
-    ColumnUse.ELAPSED_MS: "time in milliseconds",
-    ColumnUse.ELAPSED_S: "time in seconds",
-    ColumnUse.ELAPSED_MIN: "time in minutes",
-    ColumnUse.ELAPSED_H: "time in hours",
-    ColumnUse.EPOCH_S: "seconds since 1970",
-    ColumnUse.EPOCH_MS: "milliseconds since 1970",
-    ColumnUse.SERIAL_DAYS: "date as a spreadsheet's number of days",
-    ColumnUse.CURRENT_A: "current in A",
-    ColumnUse.CURRENT_MA: "current in mA",
-    ColumnUse.VOLTAGE_V: "voltage in V",
-    ColumnUse.VOLTAGE_MV: "voltage in mV",
-    ColumnUse.TEMPERATURE_C: "temperature in °C",
-    ColumnUse.TEMPERATURE_F: "temperature in °F",
-    ColumnUse.GAUGE_PERCENT: "the gauge's %",
-    ColumnUse.POWER_W: "power in W (current = power / voltage)",
-    ColumnUse.POWER_KW: "power in kW (current = power / voltage)",
-    ColumnUse.COUNT_AH: "amp-hours counted so far (current = their growth)",
-    ColumnUse.COUNT_MAH: "milliamp-hours counted so far (current = their growth)",
-    ColumnUse.CHANNEL: "which battery or channel",
+    ColumnUse.IGNORE: noted("left out"),
+    ColumnUse.CLOCK: noted("time of day, h:mm, or date with time"),
+    ColumnUse.DATE: noted("date, beside a time of day"),
+    ColumnUse.ELAPSED_MS: noted("time in milliseconds"),
+    ColumnUse.ELAPSED_S: noted("time in seconds"),
+    ColumnUse.ELAPSED_MIN: noted("time in minutes"),
+    ColumnUse.ELAPSED_H: noted("time in hours"),
+    ColumnUse.EPOCH_S: noted("seconds since 1970"),
+    ColumnUse.EPOCH_MS: noted("milliseconds since 1970"),
+    ColumnUse.SERIAL_DAYS: noted("date as a spreadsheet's number of days"),
+    ColumnUse.CURRENT_A: noted("current in A"),
+    ColumnUse.CURRENT_MA: noted("current in mA"),
+    ColumnUse.VOLTAGE_V: noted("voltage in V"),
+    ColumnUse.VOLTAGE_MV: noted("voltage in mV"),
+    ColumnUse.TEMPERATURE_C: noted("temperature in °C"),
+    ColumnUse.TEMPERATURE_F: noted("temperature in °F"),
+    ColumnUse.GAUGE_PERCENT: noted("the gauge's %"),
+    ColumnUse.POWER_W: noted("power in W (current = power / voltage)"),
+    ColumnUse.POWER_KW: noted("power in kW (current = power / voltage)"),
+    ColumnUse.COUNT_AH: noted("amp-hours counted so far (current = their growth)"),
+    ColumnUse.COUNT_MAH: noted("milliamp-hours counted so far (current = their growth)"),
+    ColumnUse.CHANNEL: noted("which battery or channel"),
 }
 _TIMES = (
     ColumnUse.CLOCK,
@@ -109,8 +112,8 @@ class DayOrder(StrEnum):
     @property
     def words(self) -> str:
         if self is DayOrder.DAY_FIRST:
-            return "day first (03/04 is 3 April)"
-        return "month first (03/04 is 4 March)"
+            return say("day first (03/04 is 3 April)")
+        return say("month first (03/04 is 4 March)")
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from enum import StrEnum
 
+from app.domain.noted import noted
 from app.domain.readings import Readings
 
 
@@ -45,18 +46,18 @@ class ChargeCondition(StrEnum):
 
 
 _END_LABELS = {
-    EndReason.PROTECTION: "the battery's protection switched it off",
-    EndReason.CUT_OFF_VOLTAGE: "the voltage fell to the cut-off voltage",
-    EndReason.GAUGE_RESERVE: "the gauge reached a percentage",
-    EndReason.TIME: "time ran out",
-    EndReason.LOAD: "the load switched off or gave up",
-    EndReason.UNKNOWN: "not known",
+    EndReason.PROTECTION: noted("the battery's protection switched it off"),
+    EndReason.CUT_OFF_VOLTAGE: noted("the voltage fell to the cut-off voltage"),
+    EndReason.GAUGE_RESERVE: noted("the gauge reached a percentage"),
+    EndReason.TIME: noted("time ran out"),
+    EndReason.LOAD: noted("the load switched off or gave up"),
+    EndReason.UNKNOWN: noted("not known"),
 }
 _CHARGE_LABELS = {
-    ChargeCondition.FULL_RESTED: "charged full, then rested an hour or more",
-    ChargeCondition.FULL: "charged full, not rested",
-    ChargeCondition.NOT_FULL: "not charged full",
-    ChargeCondition.UNKNOWN: "not known",
+    ChargeCondition.FULL_RESTED: noted("charged full, then rested an hour or more"),
+    ChargeCondition.FULL: noted("charged full, not rested"),
+    ChargeCondition.NOT_FULL: noted("not charged full"),
+    ChargeCondition.UNKNOWN: noted("not known"),
 }
 
 

@@ -11,6 +11,8 @@ FadelineError
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from app.domain.saying import say
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -29,7 +31,12 @@ class Problem:
         if not self.allowed:
             return self.where
         shown = f" “{self.value}”" if self.value else " nothing"
-        return f"{self.where}: got{shown}, expected {self.allowed}."
+        return say(
+            "{where}: got{shown}, expected {allowed}.",
+            where=self.where,
+            shown=shown,
+            allowed=self.allowed,
+        )
 
 
 class FadelineError(Exception):

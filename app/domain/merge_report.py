@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from app.domain.saying import say
+
 
 @dataclass(frozen=True)
 class Difference:
@@ -24,7 +26,12 @@ class Conflict:
     @property
     def sentence(self) -> str:
         fields = "; ".join(
-            f"{one.field}: here {one.here}, in the archive {one.in_archive}"
+            say(
+                "{field}: here {here}, in the archive {in_archive}",
+                field=one.field,
+                here=one.here,
+                in_archive=one.in_archive,
+            )
             for one in self.differences
         )
         return f"{self.thing} “{self.name}”: {self.words}{f' ({fields})' if fields else ''}."

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.noted import noted
+
 
 class MeterKind(StrEnum):
     """Kinds of meter; the value is what is stored."""
@@ -39,11 +41,11 @@ class Meter:
 
 
 _LABELS = {
-    MeterKind.SHUNT: "shunt with display",
-    MeterKind.CLAMP: "clamp meter",
-    MeterKind.WATTMETER: "in-line wattmeter",
-    MeterKind.GAUGE: "the battery's own gauge",
-    MeterKind.LABORATORY: "laboratory instrument",
+    MeterKind.SHUNT: noted("shunt with display"),
+    MeterKind.CLAMP: noted("clamp meter"),
+    MeterKind.WATTMETER: noted("in-line wattmeter"),
+    MeterKind.GAUGE: noted("the battery's own gauge"),
+    MeterKind.LABORATORY: noted("laboratory instrument"),
 }
 
 

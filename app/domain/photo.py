@@ -5,6 +5,8 @@ from datetime import date, datetime
 from functools import cached_property
 from hashlib import sha256
 
+from app.domain.saying import say
+
 UPLOAD_LIMIT_MB = 20
 MOST_PER_TEST = 12
 LONGEST_CAPTION = 200
@@ -37,4 +39,6 @@ class Photo:
 
     def words(self, tested_on: date) -> str:
         """Its caption, or what can be said without one."""
-        return self.caption or f"Photo of the meter, {tested_on.day} {tested_on:%B %Y}"
+        return self.caption or say(
+            "Photo of the meter, {day} {tested_on:%B %Y}", day=tested_on.day, tested_on=tested_on
+        )

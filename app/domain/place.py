@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from app.domain.saying import say
+
 MONTHS = 12
 
 
@@ -19,8 +21,12 @@ class Season:
     day_c: float
 
     def __str__(self) -> str:
-        return (
-            f"months {self.first_month} to {self.last_month}: {self.night_c:g} to {self.day_c:g} °C"
+        return say(
+            "months {first_month} to {last_month}: {night_c:g} to {day_c:g} °C",
+            first_month=self.first_month,
+            last_month=self.last_month,
+            night_c=self.night_c,
+            day_c=self.day_c,
         )
 
     @property
@@ -37,7 +43,11 @@ class HoursAt:
     hours: float
 
     def __str__(self) -> str:
-        return f"{self.hours:g} h at {self.temperature_c:g} °C"
+        return say(
+            "{hours:g} h at {temperature_c:g} °C",
+            hours=self.hours,
+            temperature_c=self.temperature_c,
+        )
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,8 @@ import re
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
@@ -28,8 +30,15 @@ class Quantity:
     def allowed(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
         if self.above_low:
-            return f"a number above {self.low:g} and up to {self.high:g}{unit}"
-        return f"a number from {self.low:g} to {self.high:g}{unit}"
+            return say(
+                "a number above {low:g} and up to {high:g}{unit}",
+                low=self.low,
+                high=self.high,
+                unit=unit,
+            )
+        return say(
+            "a number from {low:g} to {high:g}{unit}", low=self.low, high=self.high, unit=unit
+        )
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -64,7 +73,12 @@ class Quantity:
         """What is allowed instead of a text; by name where its unit is one of another kind."""
         own, given = unit_named(self.unit), split_unit(text)[1]
         if own and given and given.kind is not own.kind:
-            return f"{own.kind.value} in {own.symbol}, {self.allowed}"
+            return say(
+                "{value} in {symbol}, {allowed}",
+                value=own.kind.value,
+                symbol=own.symbol,
+                allowed=self.allowed,
+            )
         return self.allowed
 
     def _number(self, text: str, own: Unit | None) -> float | None:
@@ -88,13 +102,24 @@ class Quantity:
         thousands = self.in_thousands or (given is not None and given.over == 1000)
         if thousands and THOUSANDS.fullmatch(digits):
             whole, point = digits.replace(",", ""), digits.replace(",", ".")
-            return f"{whole}{shown} or {point}{shown}: the comma may mean both"
+            return say(
+                "{whole}{shown} or {point}{shown}: the comma may mean both",
+                whole=whole,
+                shown=shown,
+                point=point,
+            )
         minutes = parse_number(text.strip()[:-1]) if text.strip().casefold().endswith("m") else None
         if minutes is not None and own and own.kind in (Kind.TIME, Kind.CALENDAR):
-            return f"{minutes:g} min or {minutes:g} months: the m may mean both"
+            return say(
+                "{minutes:g} min or {minutes:g} months: the m may mean both", minutes=minutes
+            )
         if own and own.symbol == "min" and clock_span_s(text) is not None and text.count(":") == 1:
             first, second = text.strip().split(":")
-            return f"{first} h {second} min or {first} min {second} s: the colon may mean both"
+            return say(
+                "{first} h {second} min or {first} min {second} s: the colon may mean both",
+                first=first,
+                second=second,
+            )
         return ""
 
 
@@ -121,48 +146,50 @@ def parse_number(text: str) -> float | None:
     return value if math.isfinite(value) else None
 
 
-NOMINAL_VOLTAGE = Quantity("nominal voltage", "V", 1, 1000)
-RATED_CAPACITY = Quantity("rated capacity", "Ah", 0.1, 100_000)
-RATED_HOURS = Quantity("hour rate of the rated capacity", "h", 0.1, 200)
-RATED_TEMPERATURE = Quantity("temperature of the rated capacity", "°C", -20, 60)
-RESERVE = Quantity("reserve kept back", "%", 0, 90)
-END_OF_LIFE_SHARE = Quantity("end-of-life threshold", "", 0.1, 1)
-END_OF_LIFE = Quantity("end-of-life threshold", "%", 10, 100)
-DAILY_USE = Quantity("use a day", "Ah", 0, 100_000, above_low=True)
-NIGHTS = Quantity("nights without charging", "", 0, 365, above_low=True)
-TEST_INTERVAL = Quantity("days between tests", "days", 1, 3650, in_thousands=True)
-CUT_OFF_VOLTAGE = Quantity("cut-off voltage", "V", 0.1, 1000)
-EMPTY_VOLTAGE = Quantity("voltage under load when empty", "V", 0.1, 1000)
-AMBIENT_TEMPERATURE = Quantity("air temperature", "°C", -60, 90)
-ENDED_AFTER = Quantity("hours until the end", "h", 0, 2400, above_low=True)
-LOAD_CURRENT = Quantity("current of the load", "A", 0, 100_000, above_low=True)
-READING_EVERY = Quantity("minutes between readings", "min", 1, 720)
-DIFFERENCE_SHOWN = Quantity("difference worth knowing", "points a year", 0, 100, above_low=True)
-PRICE = Quantity("price", "", 0, 10_000_000, in_thousands=True)
-WARRANTY_YEARS = Quantity("years of the warranty", "years", 0, 50, above_low=True)
-WARRANTY_SHARE = Quantity("capacity that the warranty promises", "%", 10, 100)
-WARRANTY_CYCLES = Quantity("cycles of the warranty", "", 1, 1_000_000, in_thousands=True)
-DRAWN_A_WEEK = Quantity("drawn in a week", "Ah", 0, 1_000_000)
-FULL_DISCHARGES = Quantity("full discharges in a year", "", 0, 10_000, in_thousands=True)
-CHARGE_WAITING = Quantity("charge while it waits", "%", 0, 100)
-CHARGE_A_DAY = Quantity("charged in a day", "Ah", 0, 100_000)
-COLD_WEEK = Quantity("battery's temperature in a cold week", "°C", -40, 40)
-APPLIANCE_HOURS = Quantity("hours a day", "h", 0, 24, above_low=True)
-APPLIANCE_CURRENT = Quantity("current of an appliance", "A", 0, 10_000, above_low=True)
-APPLIANCE_POWER = Quantity(
-    "power of an appliance", "W", 0, 1_000_000, above_low=True, in_thousands=True
+NOMINAL_VOLTAGE = Quantity(noted("nominal voltage"), "V", 1, 1000)
+RATED_CAPACITY = Quantity(noted("rated capacity"), "Ah", 0.1, 100_000)
+RATED_HOURS = Quantity(noted("hour rate of the rated capacity"), "h", 0.1, 200)
+RATED_TEMPERATURE = Quantity(noted("temperature of the rated capacity"), "°C", -20, 60)
+RESERVE = Quantity(noted("reserve kept back"), "%", 0, 90)
+END_OF_LIFE_SHARE = Quantity(noted("end-of-life threshold"), "", 0.1, 1)
+END_OF_LIFE = Quantity(noted("end-of-life threshold"), "%", 10, 100)
+DAILY_USE = Quantity(noted("use a day"), "Ah", 0, 100_000, above_low=True)
+NIGHTS = Quantity(noted("nights without charging"), "", 0, 365, above_low=True)
+TEST_INTERVAL = Quantity(noted("days between tests"), "days", 1, 3650, in_thousands=True)
+CUT_OFF_VOLTAGE = Quantity(noted("cut-off voltage"), "V", 0.1, 1000)
+EMPTY_VOLTAGE = Quantity(noted("voltage under load when empty"), "V", 0.1, 1000)
+AMBIENT_TEMPERATURE = Quantity(noted("air temperature"), "°C", -60, 90)
+ENDED_AFTER = Quantity(noted("hours until the end"), "h", 0, 2400, above_low=True)
+LOAD_CURRENT = Quantity(noted("current of the load"), "A", 0, 100_000, above_low=True)
+READING_EVERY = Quantity(noted("minutes between readings"), "min", 1, 720)
+DIFFERENCE_SHOWN = Quantity(
+    noted("difference worth knowing"), noted("points a year"), 0, 100, above_low=True
 )
-PLACE_TEMPERATURE = Quantity("temperature of a place", "°C", -50, 80)
-HOURS_A_YEAR = Quantity("hours of a year", "h", 0, 8784, above_low=True, in_thousands=True)
+PRICE = Quantity("price", "", 0, 10_000_000, in_thousands=True)
+WARRANTY_YEARS = Quantity(noted("years of the warranty"), "years", 0, 50, above_low=True)
+WARRANTY_SHARE = Quantity(noted("capacity that the warranty promises"), "%", 10, 100)
+WARRANTY_CYCLES = Quantity(noted("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
+DRAWN_A_WEEK = Quantity(noted("drawn in a week"), "Ah", 0, 1_000_000)
+FULL_DISCHARGES = Quantity(noted("full discharges in a year"), "", 0, 10_000, in_thousands=True)
+CHARGE_WAITING = Quantity(noted("charge while it waits"), "%", 0, 100)
+CHARGE_A_DAY = Quantity(noted("charged in a day"), "Ah", 0, 100_000)
+COLD_WEEK = Quantity(noted("battery's temperature in a cold week"), "°C", -40, 40)
+APPLIANCE_HOURS = Quantity(noted("hours a day"), "h", 0, 24, above_low=True)
+APPLIANCE_CURRENT = Quantity(noted("current of an appliance"), "A", 0, 10_000, above_low=True)
+APPLIANCE_POWER = Quantity(
+    noted("power of an appliance"), "W", 0, 1_000_000, above_low=True, in_thousands=True
+)
+PLACE_TEMPERATURE = Quantity(noted("temperature of a place"), "°C", -50, 80)
+HOURS_A_YEAR = Quantity(noted("hours of a year"), "h", 0, 8784, above_low=True, in_thousands=True)
 
-READING_ELAPSED = Quantity("time since start", "s", 0, 8_640_000)
+READING_ELAPSED = Quantity(noted("time since start"), "s", 0, 8_640_000)
 READING_CURRENT = Quantity("current", "A", -100_000, 100_000)
 READING_VOLTAGE = Quantity("voltage", "V", -10, 2000)
 READING_TEMPERATURE = Quantity("temperature", "°C", -60, 120)
 READING_POWER = Quantity("power", "W", -10_000_000, 10_000_000)
-READING_COUNT = Quantity("amp-hours counted", "Ah", -1_000_000, 1_000_000)
+READING_COUNT = Quantity(noted("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
 READING_GAUGE = Quantity("gauge", "%", 0, 100)
 
-METER_GAIN = Quantity("limit of the current reading", "%", 0, 50)
-METER_OFFSET = Quantity("limit of the zero point", "A", 0, 1000)
-METER_RESOLUTION = Quantity("smallest step shown", "A", 0, 1000)
+METER_GAIN = Quantity(noted("limit of the current reading"), "%", 0, 50)
+METER_OFFSET = Quantity(noted("limit of the zero point"), "A", 0, 1000)
+METER_RESOLUTION = Quantity(noted("smallest step shown"), "A", 0, 1000)

@@ -9,6 +9,7 @@ from app.domain.discharge import DischargeDetails
 from app.domain.event import Event
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
+from app.domain.saying import say
 
 # What an edit replaces. Of an event that is all of it.
 Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
@@ -25,7 +26,7 @@ class Thing(StrEnum):
 
     @property
     def label(self) -> str:
-        return "capacity test" if self is Thing.DISCHARGE else self.value
+        return say("capacity test") if self is Thing.DISCHARGE else self.value
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from app.domain.noted import noted
+
 
 class SharePart(StrEnum):
     """A part of the shared page that can be left out; the value is what is stored."""
@@ -19,10 +21,10 @@ class SharePart(StrEnum):
 
 
 _PART_LABELS = {
-    SharePart.FADE: "the fade, with the chart",
-    SharePart.END_OF_LIFE: "when it will no longer hold enough",
-    SharePart.TESTS: "the table of tests, with how each was done",
-    SharePart.EVENTS: "what happened to it, without your notes",
+    SharePart.FADE: noted("the fade, with the chart"),
+    SharePart.END_OF_LIFE: noted("when it will no longer hold enough"),
+    SharePart.TESTS: noted("the table of tests, with how each was done"),
+    SharePart.EVENTS: noted("what happened to it, without your notes"),
 }
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.domain.column import DayOrder
+from app.domain.saying import say
 
 
 class TemperatureUnit(StrEnum):
@@ -43,4 +44,4 @@ class Overlap(StrEnum):
 
     @property
     def label(self) -> str:
-        return "this file" if self is Overlap.NEWER else "the log that is there"
+        return say("this file") if self is Overlap.NEWER else say("the log that is there")

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.saying import say
+
 
 class ThresholdKind(StrEnum):
     """What the threshold is measured by; the value is what is stored."""
@@ -14,9 +16,9 @@ class ThresholdKind(StrEnum):
     @property
     def label(self) -> str:
         return {
-            ThresholdKind.RATED: "a share of the rated capacity",
-            ThresholdKind.FIRST_TEST: "a share of the first test's capacity",
-            ThresholdKind.NIGHTS: "the amp-hours for some nights",
+            ThresholdKind.RATED: say("a share of the rated capacity"),
+            ThresholdKind.FIRST_TEST: say("a share of the first test's capacity"),
+            ThresholdKind.NIGHTS: say("the amp-hours for some nights"),
         }[self]
 
 

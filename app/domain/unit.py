@@ -11,19 +11,21 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from app.domain.noted import noted
+
 
 class Kind(StrEnum):
     """What a unit measures, in the words of a refusal."""
 
-    CURRENT = "a current"
-    VOLTAGE = "a voltage"
-    CHARGE = "an amount of charge"
-    POWER = "a power"
-    ENERGY = "an energy"
-    TEMPERATURE = "a temperature"
-    SHARE = "a share"
-    TIME = "a length of time"
-    CALENDAR = "a number of months or years"
+    CURRENT = noted("a current")
+    VOLTAGE = noted("a voltage")
+    CHARGE = noted("an amount of charge")
+    POWER = noted("a power")
+    ENERGY = noted("an energy")
+    TEMPERATURE = noted("a temperature")
+    SHARE = noted("a share")
+    TIME = noted("a length of time")
+    CALENDAR = noted("a number of months or years")
 
 
 @dataclass(frozen=True)
@@ -56,16 +58,16 @@ UNITS = (
     Unit("V", Kind.VOLTAGE, also=("volt", "volts")),
     Unit("mV", Kind.VOLTAGE, over=1000),
     Unit("kV", Kind.VOLTAGE, times=1000),
-    Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", "amp hours")),
-    Unit("mAh", Kind.CHARGE, over=1000, also=("mA h", "mA·h")),
+    Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", noted("amp hours"))),
+    Unit("mAh", Kind.CHARGE, over=1000, also=(noted("mA h"), "mA·h")),
     Unit("kAh", Kind.CHARGE, times=1000),
     Unit("W", Kind.POWER, also=("watt", "watts")),
     Unit("kW", Kind.POWER, times=1000),
     Unit("Wh", Kind.ENERGY),
     Unit("kWh", Kind.ENERGY, times=1000),
-    Unit("°C", Kind.TEMPERATURE, also=("C", "℃", "° C", "deg C", "degC")),
-    Unit("°F", Kind.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", "deg F", "degF")),
-    Unit("%", Kind.SHARE, also=("percent", "per cent")),
+    Unit("°C", Kind.TEMPERATURE, also=("C", "℃", "° C", noted("deg C"), "degC")),
+    Unit("°F", Kind.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", noted("deg F"), "degF")),
+    Unit("%", Kind.SHARE, also=("percent", noted("per cent"))),
     Unit("s", Kind.TIME, also=("sec", "secs", "second", "seconds")),
     Unit("ms", Kind.TIME, over=1000),
     Unit("min", Kind.TIME, times=60, also=("mins", "minute", "minutes")),

@@ -5,6 +5,9 @@ A page explains a word where it appears (templates/_partials/words.html) and /wo
 
 from dataclasses import dataclass
 
+from app.domain.noted import noted
+from app.domain.saying import say
+
 
 @dataclass(frozen=True)
 class Word:
@@ -20,144 +23,180 @@ class Word:
     method: str = ""
 
 
-_COMMON = "common practice"
-_GUM = "JCGM 100:2008 (the GUM)"
+_COMMON = noted("common practice")
+_GUM = noted("JCGM 100:2008 (the GUM)")
 
 WORDS = (
     Word(
         "capacity_test",
-        "capacity test",
-        "Charging the battery full, drawing a steady current until it is empty, and counting the "
-        "amp-hours that came out.",
-        "IEC 62619, 7.1: a fifth of the rated capacity an hour, down to the stated end voltage, at "
-        "25 ± 5 °C",
+        noted("capacity test"),
+        noted(
+            "Charging the battery full, drawing a steady current until it is empty, and "
+            "counting the amp-hours that came out."
+        ),
+        noted(
+            "IEC 62619, 7.1: a fifth of the rated capacity an hour, down to the stated end "
+            "voltage, at 25 ± 5 °C"
+        ),
         "count",
     ),
     Word(
         "rated_capacity",
-        "rated capacity",
-        "The amp-hours the label promises, for a new battery at the temperature and the current "
-        "that the maker states.",
-        "IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions",
+        noted("rated capacity"),
+        noted(
+            "The amp-hours the label promises, for a new battery at the temperature and "
+            "the current that the maker states."
+        ),
+        noted("IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions"),
         "reference",
     ),
     Word(
         "measured",
         "measured",
-        "The battery was full at the start and empty at the end, so what was counted is its "
-        "capacity.",
+        noted(
+            "The battery was full at the start and empty at the end, so what was counted "
+            "is its capacity."
+        ),
         method="evidence",
     ),
     Word(
         "at_least",
-        "at least (lower bound)",
-        "The test stopped early or did not begin full: so much was in there for certain, and how "
-        "much more is not known.",
+        noted("at least (lower bound)"),
+        noted(
+            "The test stopped early or did not begin full: so much was in there for "
+            "certain, and how much more is not known."
+        ),
         method="evidence",
     ),
     Word(
         "interval_95",
         "95 % interval",
-        "The range in which the true value lies in about 95 of 100 such cases; it is what stands "
-        "behind ±.",
-        f"{_GUM}: expanded uncertainty",
+        noted(
+            "The range in which the true value lies in about 95 of 100 such cases; it is "
+            "what stands behind ±."
+        ),
+        say("{gum}: expanded uncertainty", gum=_GUM),
         "uncertainty",
     ),
     Word(
         "cut_off_voltage",
-        "cut-off voltage",
-        "The voltage under load at which the battery counts as empty and the test ends.",
-        "IEC 62619, 7.1: the end voltage that the maker states",
+        noted("cut-off voltage"),
+        noted("The voltage under load at which the battery counts as empty and the test ends."),
+        noted("IEC 62619, 7.1: the end voltage that the maker states"),
         "evidence",
     ),
     Word(
         "reserve",
         "reserve",
-        "The part of the capacity that you never draw, kept back so that the battery is not run "
-        "empty.",
+        noted(
+            "The part of the capacity that you never draw, kept back so that the battery "
+            "is not run empty."
+        ),
         _COMMON,
         "nights",
     ),
     Word(
         "state_of_charge",
-        "state of charge",
-        "How full the battery is now, as a share of what it can hold today; a gauge that shows it "
-        "has usually counted, not measured.",
+        noted("state of charge"),
+        noted(
+            "How full the battery is now, as a share of what it can hold today; a gauge "
+            "that shows it has usually counted, not measured."
+        ),
         _COMMON,
         "gauge",
     ),
     Word(
         "hour_rate",
-        "hour rate and C-rate",
-        "How hard the battery is drawn: at the 20-hour rate the rated capacity would last 20 "
-        "hours; a C-rate of 0.2 draws a fifth of it in an hour.",
-        "IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour",
+        noted("hour rate and C-rate"),
+        noted(
+            "How hard the battery is drawn: at the 20-hour rate the rated capacity would "
+            "last 20 hours; a C-rate of 0.2 draws a fifth of it in an hour."
+        ),
+        noted("IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour"),
         "reference",
     ),
     Word(
         "peukert",
-        "Peukert’s exponent",
-        "A number that says how much less comes out of a battery when more is drawn at once: much "
-        "with lead-acid, little with lithium.",
-        "Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only",
+        noted("Peukert’s exponent"),
+        noted(
+            "A number that says how much less comes out of a battery when more is drawn at "
+            "once: much with lead-acid, little with lithium."
+        ),
+        noted("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
         "reference",
     ),
     Word(
         "fade",
         "fade",
-        "The capacity that a battery loses for good as it ages, here in percent of the rated "
-        "capacity a year.",
+        noted(
+            "The capacity that a battery loses for good as it ages, here in percent of the "
+            "rated capacity a year."
+        ),
         method="fade",
     ),
     Word(
         "end_of_life",
-        "end of life",
-        "The day on which the battery holds less than you need; it still works, only shorter.",
-        "IEC 60896-11, 9.2, takes 80 % of rated; other papers take 70 or 90 %, or a share of the "
-        "first test",
+        noted("end of life"),
+        noted(
+            "The day on which the battery holds less than you need; it still works, only shorter."
+        ),
+        noted(
+            "IEC 60896-11, 9.2, takes 80 % of rated; other papers take 70 or 90 %, or a "
+            "share of the first test"
+        ),
         "end-of-life",
     ),
     Word(
         "threshold",
         "threshold",
-        "The capacity you chose as the least that is still enough: a share of the label or of the "
-        "first test, or the amp-hours for some nights.",
+        noted(
+            "The capacity you chose as the least that is still enough: a share of the "
+            "label or of the first test, or the amp-hours for some nights."
+        ),
         method="end-of-life",
     ),
     Word(
         "equivalent_age",
-        "equivalent age",
-        "The years at 25 °C that would have aged the battery as much as the temperatures it really "
-        "had.",
+        noted("equivalent age"),
+        noted(
+            "The years at 25 °C that would have aged the battery as much as the "
+            "temperatures it really had."
+        ),
         method="heat",
     ),
     Word(
         "throughput",
         "throughput",
-        "All amp-hours drawn from the battery so far, added up.",
+        noted("All amp-hours drawn from the battery so far, added up."),
         _COMMON,
         "warranty",
     ),
     Word(
         "depth_of_discharge",
-        "depth of discharge",
-        "How much of the capacity is drawn before it is charged again: the other side of the state "
-        "of charge.",
+        noted("depth of discharge"),
+        noted(
+            "How much of the capacity is drawn before it is charged again: the other side "
+            "of the state of charge."
+        ),
         _COMMON,
     ),
     Word(
         "uncertainty_budget",
-        "uncertainty budget",
-        "The list of everything that makes a result unsure, each with its share, and their sum.",
+        noted("uncertainty budget"),
+        noted(
+            "The list of everything that makes a result unsure, each with its share, and their sum."
+        ),
         _GUM,
         "uncertainty",
     ),
     Word(
         "degrees_of_freedom",
-        "degrees of freedom",
-        "How much evidence stands behind an uncertainty: the fewer, the wider the interval has to "
-        "be.",
-        f"{_GUM}, annex G (from memory): after Welch and Satterthwaite",
+        noted("degrees of freedom"),
+        noted(
+            "How much evidence stands behind an uncertainty: the fewer, the wider the "
+            "interval has to be."
+        ),
+        say("{gum}, annex G (from memory): after Welch and Satterthwaite", gum=_GUM),
         "uncertainty",
     ),
 )

@@ -12,6 +12,7 @@ from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
+from app.domain.saying import say
 from app.domain.unit import THOUSANDS, Kind, split_unit
 from app.ingest.assumptions import clock_change_said, counted, twice_said, uses_said, were
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
@@ -69,7 +70,9 @@ def read_cells(
         kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
         rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
-        raise Refused.because("readings", len(rows), "at least two rows of readings", "readings")
+        raise Refused.because(
+            "readings", len(rows), say("at least two rows of readings"), "readings"
+        )
     columns = {
         role: _numbers(rows, lines, index, uses[index], role, place)
         for role, index in at.items()
@@ -79,7 +82,9 @@ def read_cells(
     if uses[at["time"]] is ColumnUse.CLOCK:
         cells = _clock_cells(rows, at)
         day_order = day_order or guess_day_order(cells)
-        said += [] if day_order is None else [f"Dates were read {day_order.words}."]
+        said += (
+            [] if day_order is None else [say("Dates were read {words}.", words=day_order.words)]
+        )
         listed, started_at = read_clock(cells, lines, place, day_order)
         times, changed, way = mend_clock_change(np.array(listed), started_at)
         if changed is not None:
@@ -118,7 +123,9 @@ def _derived_current(columns: dict[str, Floats]) -> Floats:
             return current
         row = int(np.flatnonzero(~np.isfinite(current))[0]) + 1
         raise Refused.because(
-            f"voltage in reading {row}", "", "a voltage above 0 V, to make a current of the power"
+            say("voltage in reading {row}", row=row),
+            "",
+            say("a voltage above 0 V, to make a current of the power"),
         )
     growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
     return growth
@@ -129,9 +136,9 @@ def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
-        raise Refused.because("columns", found, "one column with the time", "file")
+        raise Refused.because("columns", found, say("one column with the time"), "file")
     if "current" not in at and "count" not in at and not {"power", "voltage"} <= set(at):
-        allowed = "one column with the current (or power and voltage, or amp-hours counted)"
+        allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
         raise Refused.because("columns", found, allowed, "file")
     return at
 
@@ -142,7 +149,9 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
         if use is ColumnUse.IGNORE:
             continue
         if use.role in at:
-            raise Refused.because("columns", use.label, f"one column with the {use.role}", "file")
+            raise Refused.because(
+                "columns", use.label, say("one column with the {role}", role=use.role), "file"
+            )
         at[use.role] = index
     return at
 
@@ -171,13 +180,26 @@ def _usable(
     footer = footer_rows(rows, time, table.decimal or ".")
     # A footer of words may lack a current and so be left out already.
     if footer:
-        said.append(f"{counted(footer, 'line')} of words at the end {were(footer)} left out.")
+        said.append(
+            say(
+                "{counted} of words at the end {were} left out.",
+                counted=counted(footer, "line"),
+                were=were(footer),
+            )
+        )
         del rows[-footer:], lines[-footer:]
     if left_out:
         which = ", ".join(map(str, left_out[:5])) + (" …" if len(left_out) > 5 else "")
         rows_out = counted(len(left_out), "row")
         verb = were(len(left_out))
-        said.append(f"{rows_out} without time or current {verb} left out (line {which}).")
+        said.append(
+            say(
+                "{rows_out} without time or current {verb} left out (line {which}).",
+                rows_out=rows_out,
+                verb=verb,
+                which=which,
+            )
+        )
     return rows, lines
 
 
@@ -231,7 +253,11 @@ def two_readings(cell: str, use: ColumnUse) -> str:
     milliamps = use is ColumnUse.CURRENT_MA if unit is None else unit.symbol == "mA"
     if not (milliamps and THOUSANDS.fullmatch(digits)):
         return ""
-    return f"{digits.replace(',', '')} or {digits.replace(',', '.')}: the comma may mean both"
+    return say(
+        "{digits} or {digits_2}: the comma may mean both",
+        digits=digits.replace(",", ""),
+        digits_2=digits.replace(",", "."),
+    )
 
 
 def value_of(cell: str, use: ColumnUse) -> float | None:
@@ -275,7 +301,7 @@ def _check_order(
         raise Refused.because(
             f"{place} {lines[i]}, time",
             rows[i][index],
-            f"a time after {rows[i - 1][index]} of the {place} before",
+            say("a time after {rows} of the {place} before", rows=rows[i - 1][index], place=place),
             f"time_{lines[i] - 1}" if place == "row" else "readings",
         )
     if not READING_ELAPSED.holds(float(times[-1])):

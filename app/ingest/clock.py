@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
+from app.domain.noted import noted
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 DAY_S, HOUR_S = 86_400.0, 3_600.0
@@ -19,7 +21,7 @@ _DATED = re.compile(
     r"(?:([AaPp])\.?[Mm]\.?)?"
 )
 _YEAR_FIRST = re.compile(r"^(\d{4})[/.](\d{2})[/.](\d{2})")
-_ALLOWED = "a time such as 14:30, 14:30:05 or 2026-03-31 14:30"
+_ALLOWED = noted("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
 
 
 def read_clock(
@@ -52,7 +54,7 @@ def read_clock(
             of_day = _of_day(dated)
             if begin is None and seconds:
                 raise Refused.because(
-                    f"{place} {line}, time", cell, "a time without a date", "file"
+                    f"{place} {line}, time", cell, say("a time without a date"), "file"
                 )
             begin = begin or dated
             try:

@@ -7,6 +7,7 @@ from typing import Any
 from app.domain.column import ColumnUse
 from app.domain.errors import Problem
 from app.domain.quantity import parse_number
+from app.domain.saying import say
 from app.domain.unit import unit_named
 from app.ingest.table import Table, is_date, is_time
 
@@ -145,7 +146,7 @@ def left_out_twins(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
     """Sentences on columns that could be the current, too, and were not taken."""
     taken = {use.role for use in uses}
     return [
-        f"“{name}” could be the {guess.role} as well; it was left out."
+        say("“{name}” could be the {role} as well; it was left out.", name=name, role=guess.role)
         for name, use in zip(table.header, uses, strict=True)
         if use is ColumnUse.IGNORE
         and (guess := use_of_heading(name)).role in ("current", "voltage")
@@ -205,6 +206,13 @@ def left_open(table: Table, uses: tuple[ColumnUse, ...]) -> tuple[Problem, ...]:
     for index, name in enumerate(table.header):
         first, last = table.head[0][index], table.last_row()[index]
         if use_of_heading(name).role == "time" and parse_number(first) is not None:
-            allowed = "seconds, minutes or hours to be chosen, or named in its heading"
-            return (Problem(f"unit of “{name}”", f"{first} to {last}", allowed, f"use_{index}"),)
+            allowed = say("seconds, minutes or hours to be chosen, or named in its heading")
+            return (
+                Problem(
+                    say("unit of “{name}”", name=name),
+                    say("{first} to {last}", first=first, last=last),
+                    allowed,
+                    f"use_{index}",
+                ),
+            )
     return ()

@@ -6,6 +6,7 @@ from typing import Any
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
+from app.domain.saying import say
 from app.ingest.cells import value_of
 from app.ingest.clock import read_clock
 from app.ingest.table import Table, read_table
@@ -49,7 +50,7 @@ class FeedLines:
             table = read_table(self._head + text)
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
-            raise Refused.because("columns", ", ".join(table.header), "one with the current")
+            raise Refused.because("columns", ", ".join(table.header), say("one with the current"))
         made = []
         for line, row in table.rows():
             amps = value_of(row[at["current"]], self._uses[at["current"]])
@@ -79,7 +80,7 @@ class FeedLines:
         if "time" not in at:
             if ColumnUse.IGNORE in self._uses:
                 # One of them may well be the time: a made-up one would be wrong without a word.
-                raise Refused.because("columns", ", ".join(row), "one with the time", "file")
+                raise Refused.because("columns", ", ".join(row), say("one with the time"), "file")
             return now
         use, cell = self._uses[at["time"]], row[at["time"]]
         if use is ColumnUse.CLOCK:
@@ -91,5 +92,5 @@ class FeedLines:
             seconds = value_of(cell, use)
             if seconds is not None and 0 <= seconds < LATEST_S:
                 return datetime.fromtimestamp(seconds, UTC)
-        allowed = "a time with its date, or seconds since 1970"
-        raise Refused.because(f"line {line}, time", cell, allowed)
+        allowed = say("a time with its date, or seconds since 1970")
+        raise Refused.because(say("line {line}, time", line=line), cell, allowed)

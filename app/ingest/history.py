@@ -8,6 +8,7 @@ from datetime import date
 from app.domain.errors import Refused
 from app.domain.finding import Kind
 from app.domain.quantity import Quantity, parse_number
+from app.domain.saying import say
 from app.ingest.text import decode
 
 CAPACITY = Quantity("capacity_ah", "Ah", 0, 100_000, above_low=True)
@@ -41,42 +42,54 @@ def read_history(data: bytes) -> dict[str, list[HistoryRow]]:
     reader.fieldnames = names
     for needed in _NEEDED:
         if needed not in names:
-            raise Refused.because("heading", ", ".join(names), f"a column “{needed}”", "file")
+            raise Refused.because(
+                "heading", ", ".join(names), say("a column “{needed}”", needed=needed), "file"
+            )
     found: dict[str, list[HistoryRow]] = {}
     try:
         for cells in reader:
             row = _row(cells, reader.line_num)
             found.setdefault(row.battery, []).append(row)
     except csv.Error as error:
-        raise Refused.because(f"line {reader.line_num}", str(error), "CSV", "file") from error
+        raise Refused.because(
+            say("line {line_num}", line_num=reader.line_num), str(error), "CSV", "file"
+        ) from error
     if not found:
-        raise Refused.because("file", "no rows", "at least one test", "file")
+        raise Refused.because("file", say("no rows"), say("at least one test"), "file")
     return found
 
 
 def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
     if any(extra for extra in cells.get(None) or ()):  # type: ignore[call-overload]
         raise Refused.because(
-            f"line {line}",
-            "more cells than headings",
-            "as many as headings (are there decimal commas in a file with commas between the "
-            "columns?)",
+            say("line {line}", line=line),
+            say("more cells than headings"),
+            say(
+                "as many as headings (are there decimal commas in a file with commas between "
+                "the columns?)"
+            ),
             "file",
         )
     text = {name: (value or "").strip() for name, value in cells.items() if isinstance(name, str)}
     if not text["battery"]:
-        raise Refused.because(f"line {line}, battery", "", "a name", "file")
+        raise Refused.because(say("line {line}, battery", line=line), "", say("a name"), "file")
     try:
         on_date = date.fromisoformat(text["date"][:10])
     except ValueError:
-        allowed = "a date such as 2026-03-31"
-        raise Refused.because(f"line {line}, date", text["date"], allowed, "file") from None
+        allowed = say("a date such as 2026-03-31")
+        raise Refused.because(
+            say("line {line}, date", line=line), text["date"], allowed, "file"
+        ) from None
     if not 1900 <= on_date.year <= 2200:
-        raise Refused.because(f"line {line}, date", on_date, "a year from 1900 to 2200", "file")
+        raise Refused.because(
+            say("line {line}, date", line=line), on_date, say("a year from 1900 to 2200"), "file"
+        )
     given = text.get("standard_uncertainty_ah", "")
     kind = text.get("kind", "").casefold() or Kind.MEASURED.value
     if kind not in _KINDS:
-        raise Refused.because(f"line {line}, kind", kind, " or ".join(_KINDS), "file")
+        raise Refused.because(
+            say("line {line}, kind", line=line), kind, " or ".join(_KINDS), "file"
+        )
     return HistoryRow(
         battery=text["battery"],
         on_date=on_date,
@@ -89,6 +102,6 @@ def _row(cells: dict[str, str | None], line: int) -> HistoryRow:
 def _number(text: str, quantity: Quantity, line: int) -> float:
     value = parse_number(text)
     if value is None or not quantity.holds(value):
-        where = f"line {line}, {quantity.label}"
+        where = say("line {line}, {label}", line=line, label=quantity.label)
         raise Refused.because(where, text, quantity.allowed, "file")
     return value

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from app.domain.errors import Problem, Refused
 from app.domain.quantity import PLACE_TEMPERATURE
+from app.domain.saying import say
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 from app.ingest.temperatures import LoggedTemperatures
@@ -52,7 +53,7 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
     if answers.leave_out_stuck and stuck:
         since, celsius = since[kept], celsius[kept]
     if len(since) < 2:
-        raise Refused.because("temperatures", len(since), "at least two that count", "file")
+        raise Refused.because("temperatures", len(since), say("at least two that count"), "file")
     interval = float(np.median(np.diff(since)))
     _refuse_length(log.begin, since, interval)
     allowed = max(SHORTEST_GAP_S, 2 * interval)
@@ -66,10 +67,16 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
 
 def _summary(begin: datetime, since: Floats, celsius: Floats, interval: float, known_h: int) -> str:
     low, high = (f"{value:.1f}".replace("-", "−") for value in (celsius.min(), celsius.max()))
-    return (
-        f"{len(since):,} temperatures from {_stamp(begin, since[0])} to "
-        f"{_stamp(begin, since[-1])}, usually one every {_length(interval)}: {known_h:,} hourly "
-        f"means. They go from {low} to {high} °C."
+    return say(
+        "{since:,} temperatures from {stamp} to {stamp_2}, usually one every {length}: "
+        "{known_h:,} hourly means. They go from {low} to {high} °C.",
+        since=len(since),
+        stamp=_stamp(begin, since[0]),
+        stamp_2=_stamp(begin, since[-1]),
+        length=_length(interval),
+        known_h=known_h,
+        low=low,
+        high=high,
     )
 
 
@@ -79,11 +86,14 @@ def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
     if not back.size:
         return log.since_s, log.celsius, []
     largest = float(-np.diff(log.since_s).min())
-    times = "once" if back.size == 1 else f"{back.size} times"
+    times = "once" if back.size == 1 else say("{size} times", size=back.size)
     where = _stamp(log.begin, log.since_s[int(back[0])])
-    said = (
-        f"The clock goes back {times}, first after {where}, by up to {_length(largest)}; hours "
-        "that were logged twice are averaged."
+    said = say(
+        "The clock goes back {times}, first after {where}, by up to {length}; hours "
+        "that were logged twice are averaged.",
+        times=times,
+        where=where,
+        length=_length(largest),
     )
     order = np.argsort(log.since_s, kind="stable")
     return log.since_s[order], log.celsius[order], [said]
@@ -101,13 +111,19 @@ def _possible(
     problems = []
     if not answers.leave_out_impossible:
         codes = np.isclose(celsius[out][:, None], SENSOR_CODES).any(axis=1)
-        hint = " (85 and −127 are what sensors send that failed)" if codes.any() else ""
-        more = f" and {count - 1:,} more" if count > 1 else ""
+        hint = say(" (85 and −127 are what sensors send that failed)") if codes.any() else ""
+        more = say(" and {count:,} more", count=count - 1) if count > 1 else ""
         problems.append(
             Problem(
-                f"temperature of {_stamp(log.begin, since[first])}{more}",
+                say(
+                    "temperature of {stamp}{more}", stamp=_stamp(log.begin, since[first]), more=more
+                ),
                 f"{celsius[first]:g} °C",
-                f"{PLACE_TEMPERATURE.allowed}{hint}; leave these out, or correct the file",
+                say(
+                    "{allowed}{hint}; leave these out, or correct the file",
+                    allowed=PLACE_TEMPERATURE.allowed,
+                    hint=hint,
+                ),
                 "leave_out_impossible",
             )
         )
@@ -117,16 +133,21 @@ def _possible(
 def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswers) -> list[Problem]:
     if not celsius.size:
         return []
-    span = f"{celsius.min():g} to {celsius.max():g}"
+    span = say("{min:g} to {max:g}", min=celsius.min(), max=celsius.max())
     if log.unit is None:
-        return [Problem("unit of the temperatures", span, "°C or °F to be chosen", "unit")]
+        return [
+            Problem(say("unit of the temperatures"), span, say("°C or °F to be chosen"), "unit")
+        ]
     hot = celsius.max()
     if log.unit is TemperatureUnit.CELSIUS and hot > HOT_C and not answers.hot_is_real:
-        allowed = (
-            f"up to {HOT_C:.0f} °C where a battery lives; choose °F if they are that (then "
-            f"{hot:g} °F is {(hot - 32) / 1.8:.0f} °C), or say that it is so hot there"
+        allowed = say(
+            "up to {hot_c:.0f} °C where a battery lives; choose °F if they are that (then "
+            "{hot:g} °F is {hot_2:.0f} °C), or say that it is so hot there",
+            hot_c=HOT_C,
+            hot=hot,
+            hot_2=(hot - 32) / 1.8,
         )
-        return [Problem("unit of the temperatures", f"{span} °C", allowed, "hot_is_real")]
+        return [Problem(say("unit of the temperatures"), f"{span} °C", allowed, "hot_is_real")]
     return []
 
 
@@ -142,22 +163,33 @@ def _stuck(
         if lasted >= STUCK_S and end - start >= STUCK_READINGS:
             keep[start:end] = False
             words.append(
-                f"From {_stamp(begin, since[start])} to {_stamp(begin, since[end - 1])} it is "
-                f"always {celsius[start]:g} °C: is the sensor stuck?"
+                say(
+                    "From {stamp} to {stamp_2} it is always {celsius:g} °C: is the sensor stuck?",
+                    stamp=_stamp(begin, since[start]),
+                    stamp_2=_stamp(begin, since[end - 1]),
+                    celsius=celsius[start],
+                )
             )
     return keep, tuple(
-        words[:_SHOWN] + ([f"So {len(words)} times."] if len(words) > _SHOWN else [])
+        words[:_SHOWN]
+        + ([say("So {words} times.", words=len(words))] if len(words) > _SHOWN else [])
     )
 
 
 def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
     if interval > LONGEST_INTERVAL_S:
-        allowed = "a temperature at least once a day"
-        raise Refused.because("temperatures", f"one every {_length(interval)}", allowed, "file")
+        allowed = say("a temperature at least once a day")
+        raise Refused.because(
+            "temperatures", say("one every {length}", length=_length(interval)), allowed, "file"
+        )
     years = float(since[-1] - since[0]) / DAY_S / 365.25
     if years > LONGEST_YEARS:
-        span = f"{_stamp(begin, since[0])} to {_stamp(begin, since[-1])}"
-        raise Refused.because("time", span, f"at most {LONGEST_YEARS} years", "file")
+        span = say(
+            "{stamp} to {stamp_2}", stamp=_stamp(begin, since[0]), stamp_2=_stamp(begin, since[-1])
+        )
+        raise Refused.because(
+            "time", span, say("at most {longest_years} years", longest_years=LONGEST_YEARS), "file"
+        )
 
 
 def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> HourlyTemperatures:
@@ -187,14 +219,21 @@ def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:
     wide = np.flatnonzero(steps > allowed)
     longest = wide[np.argsort(-steps[wide], kind="stable")][:_SHOWN]
     words = [
-        f"Nothing from {_stamp(begin, since[i])} to {_stamp(begin, since[i + 1])} "
-        f"({_length(float(steps[i]))})."
+        say(
+            "Nothing from {stamp} to {stamp_2} ({length}).",
+            stamp=_stamp(begin, since[i]),
+            stamp_2=_stamp(begin, since[i + 1]),
+            length=_length(float(steps[i])),
+        )
         for i in sorted(longest)
     ]
     if len(wide) > _SHOWN:
         words.append(
-            f"{len(wide)} gaps in all, together {_length(float(steps[wide].sum()))}; these are "
-            "the longest."
+            say(
+                "{wide} gaps in all, together {length}; these are the longest.",
+                wide=len(wide),
+                length=_length(float(steps[wide].sum())),
+            )
         )
     return tuple(words)
 

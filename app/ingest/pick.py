@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.readings import COLUMNS, Readings
+from app.domain.saying import say
 
 Floats = NDArray[np.float64]
 ON_SHARE = 0.05
@@ -54,9 +55,12 @@ def pick_discharge(readings: Readings) -> Picked:
         begin = first
     if np.sign(amps[end - 1]) == -np.sign(amps[last]):
         end = last + 1
-    said = (
-        f"Readings {begin + 1} to {end} of {len(time)} were picked: the discharge. Charging and "
-        "rest before and after it were left out."
+    said = say(
+        "Readings {begin} to {end} of {time} were picked: the discharge. Charging and "
+        "rest before and after it were left out.",
+        begin=begin + 1,
+        end=end,
+        time=len(time),
     )
     return Picked(_slice(readings, begin, end), float(time[begin]), said)
 

@@ -10,14 +10,16 @@ from io import BytesIO
 from PIL import Image, UnidentifiedImageError
 
 from app.domain.errors import Refused
+from app.domain.noted import noted
 from app.domain.photo import UPLOAD_LIMIT_MB, Picture
+from app.domain.saying import say
 
 LONG_SIDE_PX = 1600
 MOST_BYTES = 400_000
 # What phones take; each such pixel costs four bytes while the picture is drawn anew.
 MOST_PIXELS = 64_000_000
 _FORMATS = ("JPEG", "PNG", "WEBP")
-_EXPECTED = "a picture as JPEG, PNG or WebP"
+_EXPECTED = noted("a picture as JPEG, PNG or WebP")
 _QUALITIES = (85, 78, 70, 60, 50, 40)
 # The kinds of file that begin with "ftyp": pictures of recent phones, and films.
 _PHONE_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif")
@@ -52,14 +54,18 @@ def redrawn(data: bytes, name: str) -> Picture:
     except Refused:
         raise
     except UnidentifiedImageError as error:
-        raise _refused(name, f"{_EXPECTED} (what it holds is none of them)") from error
+        raise _refused(
+            name, say("{expected} (what it holds is none of them)", expected=_EXPECTED)
+        ) from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _refused(name, _pixels_allowed()) from error
     except Exception as error:
         # A decoder on foreign bytes raises whatever it likes.
-        raise _refused(name, f"{_EXPECTED} that can be read to its end") from error
+        raise _refused(
+            name, say("{expected} that can be read to its end", expected=_EXPECTED)
+        ) from error
     if small is None:
-        raise _refused(name, "a still picture, not a moving one")
+        raise _refused(name, say("a still picture, not a moving one"))
     return _as_jpeg(small)
 
 
@@ -68,19 +74,30 @@ def _refused(name: str, allowed: str) -> Refused:
 
 
 def _pixels_allowed() -> str:
-    return f"a picture of at most {MOST_PIXELS // 1_000_000} megapixels"
+    return say("a picture of at most {most_pixels} megapixels", most_pixels=MOST_PIXELS // 1000000)
 
 
 def _refuse_by_head(data: bytes, name: str) -> None:
     """What can be told before anything is decoded."""
     if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
-        has = f"this one has {len(data) / 1e6:.1f} MB"
-        raise _refused(name, f"a picture of at most {UPLOAD_LIMIT_MB} MB; {has}")
+        has = say("this one has {data:.1f} MB", data=len(data) / 1000000.0)
+        raise _refused(
+            name,
+            say(
+                "a picture of at most {upload_limit_mb} MB; {has}",
+                upload_limit_mb=UPLOAD_LIMIT_MB,
+                has=has,
+            ),
+        )
     if data[4:8] == b"ftyp" and data[8:12] in _PHONE_BRANDS:
         raise _refused(
             name,
-            f"{_EXPECTED}; this is a kind that newer phones save (HEIC or AVIF). Phones can be set "
-            "to save JPEG: look for “most compatible” or the like in the settings of the camera",
+            say(
+                "{expected}; this is a kind that newer phones save (HEIC or AVIF). Phones can "
+                "be set to save JPEG: look for “most compatible” or the like in the settings "
+                "of the camera",
+                expected=_EXPECTED,
+            ),
         )
     size = _webp_size(data)
     if size is not None:
@@ -89,7 +106,15 @@ def _refuse_by_head(data: bytes, name: str) -> None:
 
 def _refuse_by_size(width: int, height: int, name: str) -> None:
     if width * height > MOST_PIXELS:
-        raise _refused(name, f"{_pixels_allowed()}; this one has {width} × {height}")
+        raise _refused(
+            name,
+            say(
+                "{pixels_allowed}; this one has {width} × {height}",
+                pixels_allowed=_pixels_allowed(),
+                width=width,
+                height=height,
+            ),
+        )
 
 
 def _webp_size(data: bytes) -> tuple[int, int] | None:

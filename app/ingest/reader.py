@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.saying import say
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
 from app.ingest.cells import (
@@ -44,11 +45,15 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     text, encoding = decode(data)
     table = read_table(text, layout)
     said = [
-        f"Text in {encoding.upper()}, cells between {_DELIMITER_NAMES[table.delimiter]}, "
-        f"decimal {'comma' if table.decimal == ',' else 'point'}."
+        say(
+            "Text in {upper}, cells between {delimiter_names}, decimal {value}.",
+            upper=encoding.upper(),
+            delimiter_names=_DELIMITER_NAMES[table.delimiter],
+            value="comma" if table.decimal == "," else "point",
+        )
     ]
     if not table.headed:
-        said.append("No headings: columns were taken in the order time, A, V, °C, gauge %.")
+        said.append(say("No headings: columns were taken in the order time, A, V, °C, gauge %."))
         _refuse_ambiguous(table, layout)
     uses = guess_uses(table)
     said += left_out_twins(table, uses)
@@ -65,7 +70,10 @@ def _refuse_ambiguous(table: Table, layout: FileLayout) -> None:
         raise Refused.because(
             "file",
             ",".join(table.head[0]),
-            "headings, or semicolons between the columns: the commas may be decimal marks as well",
+            say(
+                "headings, or semicolons between the columns: the commas may be decimal marks "
+                "as well"
+            ),
             "file",
         )
 
@@ -92,7 +100,9 @@ def read_opened(
         read = _from_bulk(bulk, opened, taken, at)
     if len(read.channels) > 1:
         shown = channel if channel in read.channels else read.channels[0]
-        words = f"Channel “{shown}” of {len(read.channels)} was read."
+        words = say(
+            "Channel “{shown}” of {channels} was read.", shown=shown, channels=len(read.channels)
+        )
         read = replace(read, assumptions=(*read.assumptions, words))
     return _picked(read)
 
@@ -101,8 +111,12 @@ def undecided(channels: Sequence[str], channel: str | None) -> tuple[Problem, ..
     """The question which of several batteries is meant, until it is answered."""
     if len(channels) < 2 or channel in channels:
         return ()
-    allowed = f"one of the {len(channels)} in the file: {shorten(', '.join(channels))}"
-    return (Problem("battery or channel", channel or "", allowed, "channel"),)
+    allowed = say(
+        "one of the {channels} in the file: {shorten}",
+        channels=len(channels),
+        shorten=shorten(", ".join(channels)),
+    )
+    return (Problem(say("battery or channel"), channel or "", allowed, "channel"),)
 
 
 def _from_bulk(
@@ -117,10 +131,10 @@ def _from_bulk(
     else:
         begin = moments.begin
         if moments.day_order is not None:
-            said.append(f"Dates were read {moments.day_order.words}.")
+            said.append(say("Dates were read {words}.", words=moments.day_order.words))
         times, changed, way = mend_clock_change(columns["time"], begin)
         if changed is not None:
-            said.append(clock_change_said(f"reading {changed + 1}", way))
+            said.append(clock_change_said(say("reading {changed}", changed=changed + 1), way))
         columns["time"] = times
     said += uses_said(opened.table.header, taken, at)
     first_clock = None if moments is None else moments.first_of_day_s

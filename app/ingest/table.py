@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from app.domain.column import FileLayout
 from app.domain.errors import Refused
+from app.domain.saying import say
 
 _DELIMITERS = (";", "\t", ",", "|")
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*(°?[A-Za-z%]{0,3})")
@@ -69,10 +70,13 @@ class Table:
         filled = max((i for i, cell in enumerate(cells, start=1) if cell), default=0)
         if filled > self.width:
             raise Refused.because(
-                f"line {line}",
-                f"{filled} cells",
-                f"at most {self.width}, as many as headings (are there decimal commas in a file "
-                "with commas between the columns?)",
+                say("line {line}", line=line),
+                say("{filled} cells", filled=filled),
+                say(
+                    "at most {width}, as many as headings (are there decimal commas in a file with "
+                    "commas between the columns?)",
+                    width=self.width,
+                ),
                 "file",
             )
         return (*cells, *[""] * (self.width - len(cells)))[: self.width]
@@ -88,19 +92,29 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     """
     count = text.count("\n") + 1
     if count > MOST_ROWS:
-        raise Refused.because("file", f"{count} lines", f"at most {MOST_ROWS}", "file")
+        raise Refused.because(
+            "file",
+            say("{count} lines", count=count),
+            say("at most {most_rows}", most_rows=MOST_ROWS),
+            "file",
+        )
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
     delimiter, decimal = max(_candidates(layout), key=lambda pair: _score(lines, *pair))
     split = list(_split(lines, delimiter))
     first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
-        raise Refused.because("file", shown, "lines with a time and a current", "file")
+        raise Refused.because("file", shown, say("lines with a time and a current"), "file")
     header = _heading([row for row in split[:first] if any(row)])
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
     if max(width, *(len(row) for _, row in rows)) > MOST_COLUMNS:
-        raise Refused.because("file", f"{width} columns", f"at most {MOST_COLUMNS}", "file")
+        raise Refused.because(
+            "file",
+            say("{width} columns", width=width),
+            say("at most {most_columns}", most_columns=MOST_COLUMNS),
+            "file",
+        )
     table = Table(
         text=text,
         start=sum(len(line) for line in lines[:first]),

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import parse_number
+from app.domain.saying import say
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.ingest.bulk import read_bulk
 from app.ingest.cells import NOTHING, footer_rows, since_first, value_of
@@ -58,7 +59,7 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
         raise Refused.because(
             "columns",
             shorten(", ".join(name or "?" for name in table.header)),
-            "a column of dates with their times",
+            say("a column of dates with their times"),
             "file",
         )
     named = tuple(
@@ -66,7 +67,7 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
     )
     others = tuple(i for i, role in enumerate(roles) if role not in ("time", "date"))
     numbers = tuple(i for i in others if parse_number(table.head[0][i]) is not None)
-    said = tuple(one for one in opened.said if not one.startswith(("No headings", "“")))
+    said = tuple(one for one in opened.said if not one.startswith((say("No headings"), "“")))
     return OpenedTemperatures(
         table, table.header, opened.sample, named or numbers, said, opened.uses
     )
@@ -76,9 +77,13 @@ def column_question(opened: OpenedTemperatures, columns: TemperatureColumns) -> 
     """Which of several columns is meant, until it is answered."""
     if columns.column in opened.could_be or len(opened.could_be) == 1:
         return ()
-    names = ", ".join(opened.header[i] or f"column {i + 1}" for i in opened.could_be)
-    allowed = f"one of: {shorten(names)}" if names else "a column of temperatures"
-    return (Problem("column of the temperature", "", allowed, "column"),)
+    names = ", ".join(opened.header[i] or say("column {i}", i=i + 1) for i in opened.could_be)
+    allowed = (
+        say("one of: {shorten}", shorten=shorten(names))
+        if names
+        else say("a column of temperatures")
+    )
+    return (Problem(say("column of the temperature"), "", allowed, "column"),)
 
 
 def read_temperatures(
@@ -108,10 +113,10 @@ def read_temperatures(
         values, order = bulk.columns["temperature"], bulk.moments.day_order
     if begin is None:
         raise Refused.because(
-            "time", opened.table.head[0][_at(uses, "time")], "dates with the times", "file"
+            "time", opened.table.head[0][_at(uses, "time")], say("dates with the times"), "file"
         )
     said = list(opened.said)
-    said += [] if order is None else [f"Dates were read {order.words}."]
+    said += [] if order is None else [say("Dates were read {words}.", words=order.words)]
     local, zone = _by_the_clock(begin)
     said += [zone] if zone else []
     unit = columns.unit or _unit_written(opened, index)
@@ -121,7 +126,9 @@ def read_temperatures(
         values = np.asarray(CONVERT[ColumnUse.TEMPERATURE_F](values))
     known = np.isfinite(values)
     if not known.any():
-        raise Refused.because("temperatures", "no number", "a column of temperatures", "column")
+        raise Refused.because(
+            "temperatures", say("no number"), say("a column of temperatures"), "column"
+        )
     return LoggedTemperatures(local, since[known], values[known], unit, tuple(said))
 
 
@@ -142,9 +149,10 @@ def _by_the_clock(begin: datetime) -> tuple[datetime, str]:
     if begin.tzinfo is None:
         return begin, ""
     local = begin.astimezone()
-    words = (
-        f"The times carry a zone; they were taken to this machine's clock ({local:%z} at the "
-        "start), all by the same hours."
+    words = say(
+        "The times carry a zone; they were taken to this machine's clock ({local:%z} "
+        "at the start), all by the same hours.",
+        local=local,
     )
     return local.replace(tzinfo=None), words
 
@@ -163,7 +171,7 @@ def _cell_by_cell(
     rows = rows[: len(rows) - footer_rows(rows, time, table.decimal)]
     lines = [line for line, _ in filled][: len(rows)]
     if len(rows) < 2:
-        raise Refused.because("temperatures", len(rows), "at least two rows", "file")
+        raise Refused.because("temperatures", len(rows), say("at least two rows"), "file")
     values = np.array([_celsius(row[index], line) for row, line in zip(rows, lines, strict=True)])
     if uses[time] in DATED_NUMBERS:
         pairs = zip(rows, lines, strict=True)
@@ -182,13 +190,15 @@ def _cell_by_cell(
 def _celsius(cell: str, line: int) -> float:
     value = value_of(cell, ColumnUse.TEMPERATURE_C)
     if value is None:
-        raise Refused.because(f"line {line}, temperature", cell, "a temperature", "file")
+        raise Refused.because(
+            say("line {line}, temperature", line=line), cell, say("a temperature"), "file"
+        )
     return value
 
 
 def _number(cell: str, line: int, use: ColumnUse) -> float:
     value = parse_number(cell)
     if value is None:
-        raise Refused.because(f"line {line}, time", cell, use.label, "file")
+        raise Refused.because(say("line {line}, time", line=line), cell, use.label, "file")
     convert = CONVERT.get(use)
     return value if convert is None else float(convert(value))

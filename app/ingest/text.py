@@ -2,6 +2,7 @@
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import Refused
+from app.domain.saying import say
 
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
@@ -20,7 +21,7 @@ def decode(data: bytes) -> tuple[str, str]:
     if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
         raise too_large(len(data))
     if not data.strip(b"\0 \r\n\t"):
-        raise Refused.because("file", "an empty file", "text with readings", "file")
+        raise Refused.because("file", say("an empty file"), say("text with readings"), "file")
     encoding = _encoding(data)
     try:
         text = data.decode(encoding)
@@ -29,7 +30,7 @@ def decode(data: bytes) -> tuple[str, str]:
         text = data.decode(encoding, errors="replace")
     if _looks_binary(text):
         raise Refused.because(
-            "file", "content that is not text", "text with readings, such as CSV", "file"
+            "file", say("content that is not text"), say("text with readings, such as CSV"), "file"
         )
     return text, encoding
 
@@ -37,7 +38,10 @@ def decode(data: bytes) -> tuple[str, str]:
 def too_large(size: int) -> Refused:
     """The refusal of a file above the limit."""
     return Refused.because(
-        "file", f"{size / 1_000_000:.0f} MB", f"at most {UPLOAD_LIMIT_MB} MB", "file"
+        "file",
+        f"{size / 1_000_000:.0f} MB",
+        say("at most {upload_limit_mb} MB", upload_limit_mb=UPLOAD_LIMIT_MB),
+        "file",
     )
 
 

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from app.domain.column import TYPED_COLUMNS, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
+from app.domain.saying import say
 from app.domain.unit import span_s, split_unit
 from app.ingest.cells import Imported, read_cells, two_readings, value_of
 from app.ingest.clock import time_of_day
@@ -19,7 +21,7 @@ _USES = (
     ColumnUse.GAUGE_PERCENT,
 )
 _HEADINGS = ("time", "A", "V", "°C", "gauge %")
-_TIME_ALLOWED = "a time such as 14:30, 2:30, 2h30 or 150 min"
+_TIME_ALLOWED = noted("a time such as 14:30, 2:30, 2h30 or 150 min")
 
 
 def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
@@ -32,7 +34,9 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
     filled = [(n, tuple(cell.strip() for cell in row)) for n, row in enumerate(rows, start=1)]
     filled = [(n, row) for n, row in filled if any(row)]
     if not filled:
-        raise Refused.because("readings", "", "at least two rows with time and current", "readings")
+        raise Refused.because(
+            "readings", "", say("at least two rows with time and current"), "readings"
+        )
     problems = [problem for n, row in filled for problem in _problems(n, row)]
     if problems:
         raise Refused(problems)
@@ -55,7 +59,7 @@ def _with_colons(cell: str) -> str:
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
     found = []
     for name, use, cell in zip(TYPED_COLUMNS, _USES, row, strict=True):
-        where, field = f"row {number}, {name}", f"{name}_{number - 1}"
+        where, field = say("row {number}, {name}", number=number, name=name), f"{name}_{number - 1}"
         if name == "time":
             if time_of_day(_with_colons(cell)) is None:
                 found.append(Problem(where, shorten(cell), _TIME_ALLOWED, field))

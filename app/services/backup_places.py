@@ -9,20 +9,21 @@ from pathlib import Path
 
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.errors import Refused
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.storage.backup import SourceTrouble, Stopped, copy_checked, go_on
 from app.storage.backup_files import BackupTrouble, thin
 
 DEFAULT_NAME = "backups"
 NOTE_NAME = "about-fadeline-backups.txt"
-_NOTE = """\
-Fadeline puts backups of its data file into this folder.
-
-Each is named after its moment in UTC and is whole by itself. Fadeline removes what grows old: all
-of a day are kept, one a day for a week, one a week for two months, one a month for two years.
-To go back to one, stop Fadeline and run:  fadeline restore FILE
-Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
-
-These are the backups of the data file """
+_NOTE = noted(
+    "Fadeline puts backups of its data file into this folder.\n\nEach is named after "
+    "its moment in UTC and is whole by itself. Fadeline removes what grows old: "
+    "all\nof a day are kept, one a day for a week, one a week for two months, one a "
+    "month for two years.\nTo go back to one, stop Fadeline and run:  fadeline "
+    "restore FILE\nWithout this note Fadeline takes the folder for another disk's "
+    "and puts its backups elsewhere.\n\nThese are the backups of the data file "
+)
 _OWNER = re.compile("of the data file ([0-9a-f]{32})")
 
 
@@ -54,16 +55,23 @@ def folder_trouble(folder: Path, owner: str) -> str:
     """
     try:
         if not folder.is_dir():
-            return f"The folder {folder} is not there. Was its disk unplugged?"
+            return say("The folder {folder} is not there. Was its disk unplugged?", folder=folder)
         noted = _noted_owner(folder)
     except OSError as error:
-        return f"The folder {folder} cannot be looked into ({error.strerror})."
+        return say(
+            "The folder {folder} cannot be looked into ({strerror}).",
+            folder=folder,
+            strerror=error.strerror,
+        )
     if noted == owner:
         return ""
-    wrong = "lacks the note" if noted is None else "carries another data file's note,"
-    return (
-        f"The folder {folder} {wrong} {NOTE_NAME} that was put there when it was chosen. Another "
-        "disk? If it is meant, choose it again on the page Records."
+    wrong = say("lacks the note") if noted is None else say("carries another data file's note,")
+    return say(
+        "The folder {folder} {wrong} {note_name} that was put there when it was "
+        "chosen. Another disk? If it is meant, choose it again on the page Records.",
+        folder=folder,
+        wrong=wrong,
+        note_name=NOTE_NAME,
     )
 
 
@@ -83,24 +91,26 @@ def prepare_folder(text: str, database: Path, field: str, *, relative: bool = Fa
         if relative:
             folder = folder.absolute()
         elif not folder.is_absolute():
-            allowed = f"a whole path such as {Path.home() / 'backups'}"
-            raise Refused.because("folder of backups", text, allowed, field)
+            allowed = say("a whole path such as {home}", home=Path.home() / "backups")
+            raise Refused.because(say("folder of backups"), text, allowed, field)
         data_dir = database.parent.resolve()
         inside = folder.resolve()
         kept = inside.is_relative_to(data_dir / DEFAULT_NAME)
         if inside.is_relative_to(data_dir) and not kept:
-            allowed = f"a folder outside {data_dir}, where the data are"
-            raise Refused.because("folder of backups", text, allowed, field)
+            allowed = say("a folder outside {data_dir}, where the data are", data_dir=data_dir)
+            raise Refused.because(say("folder of backups"), text, allowed, field)
         if folder.exists() and not folder.is_dir():
-            raise Refused.because("folder of backups", text, "a folder; this is a file", field)
+            raise Refused.because(
+                say("folder of backups"), text, say("a folder; this is a file"), field
+            )
         folder.mkdir(exist_ok=True)
     except FileNotFoundError as error:
-        allowed = "a folder that is there, or a new one in a folder that is there"
-        raise Refused.because("folder of backups", text, allowed, field) from error
+        allowed = say("a folder that is there, or a new one in a folder that is there")
+        raise Refused.because(say("folder of backups"), text, allowed, field) from error
     except (OSError, ValueError, RuntimeError) as error:
         said = getattr(error, "strerror", None) or str(error)
-        allowed = f"a folder that can be used ({said})"
-        raise Refused.because("folder of backups", text, allowed, field) from error
+        allowed = say("a folder that can be used ({said})", said=said)
+        raise Refused.because(say("folder of backups"), text, allowed, field) from error
     return folder
 
 
@@ -111,15 +121,16 @@ def leave_note(folder: Path, owner: str, field: str) -> None:
     """
     try:
         if _noted_owner(folder) not in (None, owner):
-            allowed = (
-                f"a folder of its own; this one holds backups of another data file ({NOTE_NAME} in "
-                "it says so)"
+            allowed = say(
+                "a folder of its own; this one holds backups of another data file ({note_name} "
+                "in it says so)",
+                note_name=NOTE_NAME,
             )
-            raise Refused.because("folder of backups", folder, allowed, field)
+            raise Refused.because(say("folder of backups"), folder, allowed, field)
         (folder / NOTE_NAME).write_text(f"{_NOTE}{owner}.\n", encoding="utf-8")
     except OSError as error:
-        allowed = f"a folder that can be written to ({error.strerror})"
-        raise Refused.because("folder of backups", folder, allowed, field) from error
+        allowed = say("a folder that can be written to ({strerror})", strerror=error.strerror)
+        raise Refused.because(say("folder of backups"), folder, allowed, field) from error
 
 
 def back_up_from(
@@ -147,7 +158,7 @@ def back_up_from(
         if place.thinned and reason is not BackupReason.BEFORE_RESTORE:
             thin(place.folder, now)
         if troubles:
-            troubles.append(f"The backup went to {place.folder} instead.")
+            troubles.append(say("The backup went to {folder} instead.", folder=place.folder))
         return BackupOutcome(now, made.path, " ".join(troubles))
     return BackupOutcome(now, None, " ".join(troubles))
 
@@ -162,5 +173,9 @@ def _make_ready(place: Place) -> None:
         place.folder.mkdir(exist_ok=True)
     except OSError as error:
         raise BackupTrouble(
-            f"The folder {place.folder} cannot be made ({error.strerror})."
+            say(
+                "The folder {folder} cannot be made ({strerror}).",
+                folder=place.folder,
+                strerror=error.strerror,
+            )
         ) from error

@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import StorageTrouble
+from app.domain.saying import say
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -36,7 +37,7 @@ PASSPHRASE_SETTING = "door_passphrase"  # noqa: S105
 SESSIONS_SETTING = "door_sessions"
 # Where this machine's backups go and how they went, how its pages write a number, and who gets in:
 # no part of the records.
-SHOWN_SETTINGS = ("shown_temperature", "shown_dates", "shown_decimals")
+SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
 DOOR_SETTINGS = (PASSPHRASE_SETTING, SESSIONS_SETTING)
 OF_THIS_MACHINE = (FOLDER_SETTING, OWNER_SETTING, STATE_SETTING, *SHOWN_SETTINGS, *DOOR_SETTINGS)
 FOLDER_FIELD = "folder"
@@ -111,8 +112,11 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
     outcome = back_up(engine, now, BackupReason.BEFORE_UPDATE)
     if outcome.path is None:
         raise StorageTrouble(
-            "The data file is of an older Fadeline and must be updated, but no backup of it could "
-            f"be made first. It was left as it is. {outcome.trouble}"
+            say(
+                "The data file is of an older Fadeline and must be updated, but no backup of "
+                "it could be made first. It was left as it is. {trouble}",
+                trouble=outcome.trouble,
+            )
         )
     return outcome
 
@@ -174,11 +178,11 @@ def quiet_note(engine: Engine, now: datetime) -> str:
     """
     state = kept_state(engine)
     if state.last is not None and state.last.trouble:
-        return "The last backup had trouble."
+        return say("The last backup had trouble.")
     if state.good_at is None:
-        return "There is no backup yet."
+        return say("There is no backup yet.")
     if now - state.good_at > OLD_AFTER:
-        return f"The last good backup is {(now - state.good_at).days} days old."
+        return say("The last good backup is {days} days old.", days=(now - state.good_at).days)
     return ""
 
 

@@ -19,6 +19,9 @@ from app.services.store import Store
 from app.storage import batteries, discharges, events, meters, revisions, runs, shares
 from app.storage.engine import reading, writing
 
+# What a screen can hold and a person look through; their results fit into memory.
+A_PAGE = 40
+
 
 @dataclass(frozen=True)
 class BatteryView:
@@ -31,14 +34,30 @@ class BatteryView:
     edited_events: frozenset[int]
 
 
-def list_batteries(store: Store, today: date) -> tuple[BatteryReport, ...]:
-    """The report of every battery that is not in the bin, by name."""
+@dataclass(frozen=True)
+class Listing:
+    """A page of the batteries, by name. found is how many there are whose name holds `find`."""
+
+    reports: tuple[BatteryReport, ...]
+    found: int
+    find: str
+    first: int
+
+    @property
+    def last(self) -> int:
+        """The number behind the last one shown, counted from 0: where the next page begins."""
+        return self.first + len(self.reports)
+
+
+def list_batteries(
+    store: Store, today: date, find: str = "", first: int = 0, most: int = A_PAGE
+) -> Listing:
+    """The reports of so many batteries by name, from number `first` on, without those in the bin."""
     with reading(store.engine) as session:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
-        return tuple(
-            build_report(store, session, battery, today, by_id)
-            for battery in batteries.all_kept(session)
-        )
+        found, count = batteries.page_of(session, find, first, most)
+        reports = tuple(build_report(store, session, one, today, by_id) for one in found)
+        return Listing(reports, count, find, first)
 
 
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:

@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
+from app.domain.saying import say
 from app.services.store import Store
 from app.services.things import event_name, test_name
 from app.storage import batteries, discharges, events, photos, places, temperature_logs
@@ -56,7 +57,7 @@ def binned_in(session: Session, kind: str, item_id: int) -> BinnedItem:
     for item in _items(session):
         if (item.kind, item.id) == (kind, item_id):
             return item
-    raise NotFound(f"There is no {kind} {item_id} in the bin.")
+    raise NotFound(say("There is no {kind} {item_id} in the bin.", kind=kind, item_id=item_id))
 
 
 def _items(session: Session) -> list[BinnedItem]:
@@ -89,14 +90,23 @@ def _of_places(session: Session, names: dict[int, str], without: set[int]) -> li
         for place, when in places.binned(session)
     ]
     for stay, when in places.binned_stays(session):
-        name = f"{names[stay.battery_id]} at {at[stay.place_id]} from {stay.from_date}"
+        name = say(
+            "{names} at {at} from {from_date}",
+            names=names[stay.battery_id],
+            at=at[stay.place_id],
+            from_date=stay.from_date,
+        )
         items.append(BinnedItem("stay", stay.id, name, when, waits=stay.battery_id in without))
     for log_id, place_id, source, when in temperature_logs.binned(session):
-        name = f"{at[place_id]}, temperatures of {source}"
+        name = say("{at}, temperatures of {source}", at=at[place_id], source=source)
         items.append(BinnedItem("temperature_log", log_id, name, when))
     return items
 
 
 def _tests(count: int) -> str:
     """Those that lie in the bin on their own are not restored with their battery."""
-    return f"with {count} capacity test{'' if count == 1 else 's'}" if count else "without tests"
+    return (
+        say("with {count} capacity test{value}", count=count, value="" if count == 1 else "s")
+        if count
+        else say("without tests")
+    )

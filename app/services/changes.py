@@ -10,6 +10,7 @@ from app.analysis.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
 from app.domain.revision import Entered, FieldChange, Thing
+from app.domain.saying import say
 from app.storage.record_column_words import COLUMN_WORDS
 
 # Of a long text so much is shown, and so much before the first letter that differs.
@@ -50,7 +51,9 @@ def _value(version: Entered, name: str, meter_names: Mapping[int, str]) -> Any:
         if name == "started_at":
             return _moment(version.started_local)
         if name == "meter_id" and version.meter_id is not None:
-            return meter_names.get(version.meter_id, f"number {version.meter_id}, which is gone")
+            return meter_names.get(
+                version.meter_id, say("number {meter_id}, which is gone", meter_id=version.meter_id)
+            )
     return getattr(version, name)
 
 
@@ -60,7 +63,9 @@ def _readings(before: DischargeDetails, after: DischargeDetails) -> list[FieldCh
         return []
     moved_s = (after.started_at - before.started_at).total_seconds()
     change = compare_readings(one, other, moved_s)
-    return [FieldChange("Readings", f"{len(one)}", f"{len(other)} rows", change.words)]
+    return [
+        FieldChange("Readings", f"{len(one)}", say("{other} rows", other=len(other)), change.words)
+    ]
 
 
 def _pair(one: Any, other: Any, unit: str) -> tuple[str, str]:
@@ -80,7 +85,7 @@ def _texts(one: str, other: str) -> tuple[str, str]:
     start = 0 if fits else max(0, same - _LETTERS_BEFORE)
     shown = tuple(_excerpt(text, start) for text in (one, other))
     if shown[0] == shown[1]:
-        return shown[0], f"{shown[1]}, with other spaces or line breaks"
+        return shown[0], say("{shown}, with other spaces or line breaks", shown=shown[1])
     return shown[0], shown[1]
 
 

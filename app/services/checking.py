@@ -7,6 +7,7 @@ from pathlib import Path
 
 from app.domain.damage import Damage
 from app.domain.errors import Refused
+from app.domain.saying import say
 from app.storage.content_check import content_damage, row_counts
 from app.storage.integrity import length_damage, open_readonly, schema_version, structural_damage
 from app.storage.migrate import Standing, standing
@@ -33,14 +34,14 @@ def check_file(path: Path, migrations: Path) -> Checked:
     Contents are looked at where the schema is this program's or an older one.
     """
     if not path.is_file():
-        raise Refused.because("file", path, "a data file or a backup of one")
+        raise Refused.because("file", path, say("a data file or a backup of one"))
     try:
         with contextlib.closing(open_readonly(path)) as connection:
             return _checked(path, connection, migrations)
     except sqlite3.DatabaseError as error:
-        todo = "If it should be a data file, go back to a backup with “fadeline restore FILE”"
-        what = f"cannot be read as a database ({error})"
-        return Checked(path, None, {}, (Damage("the file", what, todo),))
+        todo = say("If it should be a data file, go back to a backup with “fadeline restore FILE”")
+        what = say("cannot be read as a database ({error})", error=error)
+        return Checked(path, None, {}, (Damage(say("the file"), what, todo),))
 
 
 def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Checked:
@@ -56,8 +57,11 @@ def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Ch
 
 def _strangeness(stands: Standing) -> tuple[Damage, ...]:
     if stands is Standing.NEWER:
-        what, todo = "was written by a newer Fadeline", "Install that version; nothing is wrong"
+        what, todo = (
+            say("was written by a newer Fadeline"),
+            say("Install that version; nothing is wrong"),
+        )
     else:
-        what = "says nothing of being a Fadeline data file"
-        todo = "Look for the right file, or go back to a backup with “fadeline restore FILE”"
-    return (Damage("the file", what, todo),)
+        what = say("says nothing of being a Fadeline data file")
+        todo = say("Look for the right file, or go back to a backup with “fadeline restore FILE”")
+    return (Damage(say("the file"), what, todo),)

@@ -26,6 +26,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.event import EventKind
+from app.domain.saying import say
 from app.services.batteries import analysed
 from app.services.heat import history_of
 from app.services.store import Store
@@ -91,7 +92,9 @@ def recorded_moves(store: Store) -> tuple[RecordedMove, ...]:
         found = []
         for battery in batteries.all_kept(session):
             stays = places.stays_of(session, battery.id)[1:]
-            moves = {stay.from_date: f"to {names[stay.place_id]}" for stay in stays}
+            moves = {
+                stay.from_date: say("to {names}", names=names[stay.place_id]) for stay in stays
+            }
             for event in events.of_battery(session, battery.id):
                 if event.kind is EventKind.MOVED:
                     moves[event.on_date] = event.note or moves.get(event.on_date, "")
@@ -116,22 +119,35 @@ def _enter(store: Store, session: Session, battery: Battery, today: date) -> _En
 
 def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
     """Refuse a choice of batteries that cannot be compared."""
-    where, field, ids = "batteries to compare", "battery", wish.battery_ids
+    where, field, ids = say("batteries to compare"), "battery", wish.battery_ids
     twice = [number for number in dict.fromkeys(ids) if ids.count(number) > 1]
     if twice:
-        name = kept[twice[0]].details.name if twice[0] in kept else f"number {twice[0]}"
-        raise Refused.because(where, f"{name} more than once", "each battery once", field)
+        name = (
+            kept[twice[0]].details.name
+            if twice[0] in kept
+            else say("number {twice}", twice=twice[0])
+        )
+        raise Refused.because(
+            where, say("{name} more than once", name=name), say("each battery once"), field
+        )
     unknown = [number for number in ids if number not in kept]
     if unknown:
         numbers = ", ".join(str(number) for number in sorted(kept)[:MOST_NAMED])
-        allowed = f"numbers of your batteries: {numbers}" if kept else "a battery; there is none"
+        allowed = (
+            say("numbers of your batteries: {numbers}", numbers=numbers)
+            if kept
+            else say("a battery; there is none")
+        )
         raise Refused.because(where, unknown[0], allowed, field)
     if wish.moved_on is not None and len(ids) > 1:
-        allowed = "a date only with a single battery, before and after its move"
-        raise Refused.because("date of the move", wish.moved_on, allowed, "moved_on")
+        allowed = say("a date only with a single battery, before and after its move")
+        raise Refused.because(say("date of the move"), wish.moved_on, allowed, "moved_on")
     fewest = 2 if wish.moved_on is None else 1
     if not fewest <= len(ids) <= MOST_COMPARED:
-        allowed = f"2 to {MOST_COMPARED} batteries, or one with the date of a move"
+        allowed = say(
+            "2 to {most_compared} batteries, or one with the date of a move",
+            most_compared=MOST_COMPARED,
+        )
         raise Refused.because(where, len(ids), allowed, field)
 
 
@@ -142,7 +158,7 @@ def _around(
     if not enough_around(own, move_day):
         raise _too_few(own, moved_on)
     late = {point.discharge_id for point in one.report.points if point.day > move_day}
-    sides = (("before the move", False), ("after the move", True))
+    sides = ((say("before the move"), False), (say("after the move"), True))
     curves = newest_curves(
         [
             (
@@ -159,21 +175,36 @@ def _around(
 def _too_few(own: Sequence[TrendPoint], moved_on: date) -> Refused:
     """Says what stands on either side, what is missing and which dates would do."""
     before = sum(1 for point in own if point.day <= day_of_move(moved_on))
-    got = f"{moved_on}, {before} measured before it and {len(own) - before} after"
-    allowed = (
-        f"a date with {FEWEST_EACH_SIDE} measured tests or more on either side, the outermost at "
-        f"least {SHORTEST_DAYS:.0f} days away"
+    got = say(
+        "{moved_on}, {before} measured before it and {own} after",
+        moved_on=moved_on,
+        before=before,
+        own=len(own) - before,
+    )
+    allowed = say(
+        "a date with {fewest_each_side} measured tests or more on either side, the "
+        "outermost at least {shortest_days:.0f} days away",
+        fewest_each_side=FEWEST_EACH_SIDE,
+        shortest_days=SHORTEST_DAYS,
     )
     missing = [
-        f"{FEWEST_EACH_SIDE - count} more {side} it"
+        say(
+            "{fewest_each_side} more {side} it",
+            fewest_each_side=FEWEST_EACH_SIDE - count,
+            side=side,
+        )
         for count, side in ((before, "before"), (len(own) - before, "after"))
         if count < FEWEST_EACH_SIDE
     ]
     if missing:
-        allowed += f" (needed: {' and '.join(missing)})"
+        allowed += say(" (needed: {value})", value=" and ".join(missing))
     dates = _dates_that_would_do(own)
-    allowed += f"; {dates[0]} to {dates[1]} would do" if dates else "; no date would do yet"
-    return Refused.because("date of the move", got, allowed, "moved_on")
+    allowed += (
+        say("; {dates} to {dates_2} would do", dates=dates[0], dates_2=dates[1])
+        if dates
+        else say("; no date would do yet")
+    )
+    return Refused.because(say("date of the move"), got, allowed, "moved_on")
 
 
 def _dates_that_would_do(own: Sequence[TrendPoint]) -> tuple[date, date] | None:

@@ -14,6 +14,7 @@ from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.meter import Meter
 from app.domain.photo import Photo
+from app.domain.saying import say
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
 from app.storage import attachments, batteries, discharges, meters, photos
@@ -186,7 +187,10 @@ def restore_discharge(store: Store, discharge_id: int) -> Discharge:
         try:
             analyse_test(test.details, batteries.get(session, test.battery_id).details, meter)
         except Refused as refused:
-            said = f"With its battery as it is described now this test cannot be judged. {refused}"
+            said = say(
+                "With its battery as it is described now this test cannot be judged. {refused}",
+                refused=refused,
+            )
             raise Refused([Problem(said, "", "")]) from refused
         return test
 
@@ -197,7 +201,9 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
         batteries.get(session, battery_id)
     except NotFound:
         raise Refused.because(
-            "restore", "what belongs to a battery in the bin", "its battery restored first"
+            "restore",
+            say("what belongs to a battery in the bin"),
+            say("its battery restored first"),
         ) from None
 
 
@@ -205,8 +211,11 @@ def check_start(details: DischargeDetails, now: datetime) -> None:
     """A test cannot have started in the future, nor before there were such batteries."""
     if not EARLIEST <= details.started_at <= now + CLOCKS_DIFFER:
         raise Refused.because(
-            "start of the test",
+            say("start of the test"),
             f"{details.started_local:%Y-%m-%d %H:%M}",
-            f"a moment from 1970 up to now ({now.astimezone():%Y-%m-%d %H:%M})",
+            say(
+                "a moment from 1970 up to now ({astimezone:%Y-%m-%d %H:%M})",
+                astimezone=now.astimezone(),
+            ),
             "started_at",
         )

@@ -8,6 +8,7 @@ from sqlmodel import Session
 from app.domain.battery import Battery
 from app.domain.errors import Refused
 from app.domain.event import Event, EventKind
+from app.domain.saying import say
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
 from app.storage import batteries, events
@@ -71,5 +72,7 @@ def restore_event(store: Store, event_id: int) -> Event:
 def _refuse_too_early(session: Session, battery_id: int, on_date: date) -> None:
     since = batteries.get(session, battery_id).details.in_service_since
     if since is not None and on_date < since:
-        allowed = f"a date from {since} on, the day since which the battery is in service"
-        raise Refused.because("date of the event", on_date, allowed, "on_date")
+        allowed = say(
+            "a date from {since} on, the day since which the battery is in service", since=since
+        )
+        raise Refused.because(say("date of the event"), on_date, allowed, "on_date")

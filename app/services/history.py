@@ -13,6 +13,7 @@ from app.domain.errors import NotFound, Outdated, Problem, Refused
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
 from app.domain.revision import Current, Entered, FieldChange, Replaced, Thing
+from app.domain.saying import say
 from app.services.batteries import replace_battery
 from app.services.changes import NOTHING, changes_between, same
 from app.services.discharges import replace_discharge
@@ -110,16 +111,29 @@ def bring_back(
         current = current_thing(session, thing, thing_id)
         if current.version != seen:
             raise Outdated(
-                f"“{current.name}” was changed again after this page was opened, or the change "
-                "was undone already. Its history shows every version."
+                say(
+                    "“{name}” was changed again after this page was opened, or the change was "
+                    "undone already. Its history shows every version.",
+                    name=current.name,
+                )
             )
         past = _replaced(thing, revisions.one(session, thing, thing_id, number))
         if same(past.entered, current.entered):
-            raise Outdated(f"“{current.name}” is as it was in version {past.version} already.")
+            raise Outdated(
+                say(
+                    "“{name}” is as it was in version {version} already.",
+                    name=current.name,
+                    version=past.version,
+                )
+            )
         try:
             _store(store, session, thing_id, past.entered, now)
         except (Refused, NotFound) as error:
-            sentence = f"Version {past.version} cannot be brought back. {error}"
+            sentence = say(
+                "Version {version} cannot be brought back. {error}",
+                version=past.version,
+                error=error,
+            )
             raise Refused([Problem(sentence, "", "")]) from error
         return current_thing(session, thing, thing_id)
 

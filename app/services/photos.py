@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from app.domain.errors import FadelineError, NotFound, Problem, Refused, problems_of
 from app.domain.photo import MOST_PER_TEST, Photo, Picture
+from app.domain.saying import say
 from app.ingest.picture import redrawn
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
@@ -27,7 +28,7 @@ def add_photos(
     every file that cannot be taken.
     """
     if not files:
-        raise Refused.because("photos", "", "one or more pictures", "photos")
+        raise Refused.because("photos", "", say("one or more pictures"), "photos")
     _refuse_too_many(len(files))
     # Drawing takes a while: nothing waits for it.
     pictures = _all_redrawn(files)
@@ -73,8 +74,8 @@ def restore_photo(store: Store, photo_id: int) -> Photo:
         try:
             test = discharges.get(session, photo.discharge_id)
         except NotFound:
-            allowed = "its test restored first"
-            raise Refused.because("restore", "a photo of a test in the bin", allowed) from None
+            allowed = say("its test restored first")
+            raise Refused.because("restore", say("a photo of a test in the bin"), allowed) from None
         refuse_binned_battery(session, test.battery_id)
         _refuse_too_many(len(photos.of_discharge(session, test.id)))
         return photo
@@ -93,7 +94,10 @@ def _tested(session: Session, discharge_id: int) -> None:
 
 def _refuse_too_many(count: int) -> None:
     if count > MOST_PER_TEST:
-        allowed = f"at most {MOST_PER_TEST} to a test, those that it has already counted in"
+        allowed = say(
+            "at most {most_per_test} to a test, those that it has already counted in",
+            most_per_test=MOST_PER_TEST,
+        )
         raise Refused.because("photos", count, allowed, "photos")
 
 

@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.place import Place, PlaceDetails, Stay
+from app.domain.saying import say
 from app.domain.temperature_log import HourlyTemperatures, TemperatureLog
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
@@ -56,7 +57,7 @@ def bin_place(store: Store, place_id: int, now: datetime) -> Place:
             raise Refused.because(
                 "place",
                 ", ".join(there),
-                "a place that no battery has stayed at; take its stays back first",
+                say("a place that no battery has stayed at; take its stays back first"),
             )
         return places.put_in_bin(session, place_id, now)
 
@@ -140,5 +141,5 @@ def _refuse_binned_place(session: Session, place_id: int) -> None:
         places.get(session, place_id)
     except NotFound:
         raise Refused.because(
-            "restore", "what belongs to a place in the bin", "its place restored first"
+            "restore", say("what belongs to a place in the bin"), say("its place restored first")
         ) from None

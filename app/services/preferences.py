@@ -1,14 +1,22 @@
-"""Keeping how the owner reads temperatures, dates and numbers. They belong to this machine."""
+"""Keeping in which language the owner reads, and how temperatures, dates and numbers are shown.
+
+All of it belongs to this machine.
+"""
 
 from dataclasses import fields
 
-from app.domain.preferences import DateShown, DecimalShown, Preferences, TemperatureShown
+from app.domain.preferences import DateShown, DecimalShown, Language, Preferences, TemperatureShown
 from app.services.backups import SHOWN_SETTINGS
 from app.services.store import Store
 from app.storage import settings_kept
 from app.storage.engine import reading, writing
 
-_CHOICES = {"temperature": TemperatureShown, "dates": DateShown, "decimals": DecimalShown}
+_CHOICES = {
+    "language": Language,
+    "temperature": TemperatureShown,
+    "dates": DateShown,
+    "decimals": DecimalShown,
+}
 _NAMES = dict(zip(_CHOICES, SHOWN_SETTINGS, strict=True))
 
 

@@ -10,6 +10,7 @@ from app.archive.page_text import MOST_BYTES, PageText, differences, read_page
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
+from app.domain.saying import say
 from app.domain.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
 from app.services.discharges import EARLIEST, check_start
 from app.services.sent_archive import read_sent
@@ -44,7 +45,7 @@ class Standing:
 def check_size(size: int) -> None:
     """Refuse a file above the limit before it is kept. Size in bytes."""
     if size > MOST_BYTES:
-        allowed = f"at most {MOST_BYTES / 1e6:.0f} MB"
+        allowed = say("at most {most_bytes:.0f} MB", most_bytes=MOST_BYTES / 1000000.0)
         raise Refused.because(FIELD, f"{size / 1e6:.0f} MB", allowed, FIELD)
 
 
@@ -65,7 +66,16 @@ def open_received(store: Store, staged: str, now: datetime) -> Received:
 
 def unusable(refused: Refused) -> Refused:
     """What is wrong with the data of a file, as a sentence about the file."""
-    return Refused([Problem(f"The data in this file cannot be used: {refused}", "", "", FIELD)])
+    return Refused(
+        [
+            Problem(
+                say("The data in this file cannot be used: {refused}", refused=refused),
+                "",
+                "",
+                FIELD,
+            )
+        ]
+    )
 
 
 def disagreements(received: Received, computed: str) -> tuple[TextDifference, ...]:
@@ -113,7 +123,9 @@ def _check_days(sent: SentBattery, now: datetime) -> None:
     """Nothing in it can lie ahead; clocks of two places may be a day apart."""
     latest = now.date() + timedelta(days=1)
     if not EARLIEST.date() <= sent.as_of <= latest:
-        raise Refused.because("as of", sent.as_of, f"a date from 1970 to {latest}")
+        raise Refused.because(
+            say("as of"), sent.as_of, say("a date from 1970 to {latest}", latest=latest)
+        )
     for one in sent.tests:
         check_start(one.test.details, now)
 
@@ -124,7 +136,9 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
         try:
             batteries.get(session, number)
         except NotFound:
-            words = "This battery was received before and lies in the bin; restore it there first."
+            words = say(
+                "This battery was received before and lies in the bin; restore it there first."
+            )
             raise Refused([Problem(words, "", "", FIELD)]) from None
     names = (own_name(one.uid) for one in sent.tests)
     known = sum(1 for name in names if number_of(session, "discharge", name) is not None)
@@ -133,12 +147,15 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
 
 def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
     day = now.astimezone().date()
-    notes = (
-        f"Received on {day} in a file that Fadeline {sent.program} made as of {sent.as_of}. "
-        "Its tests were not done here."
+    notes = say(
+        "Received on {day} in a file that Fadeline {program} made as of {as_of}. Its "
+        "tests were not done here.",
+        day=day,
+        program=sent.program,
+        as_of=sent.as_of,
     )
     if sent.demo:
-        notes += " They are invented."
+        notes += say(" They are invented.")
     most = longest("battery", "name") or 80
     name = f"{sent.details.name[: most - len(_MARK)]}{_MARK}"
     return replace(sent.details, name=name, notes=notes)
@@ -152,7 +169,9 @@ def _keep_meter(session: Session, one: SentMeter, sent: SentBattery) -> int:
     known = number_of(session, "meter", name)
     if known is not None:
         return known
-    called = f"{about.name}, received with {sent.details.name}"[: longest("meter", "name")]
+    called = say("{name}, received with {name_2}", name=about.name, name_2=sent.details.name)[
+        : longest("meter", "name")
+    ]
     made = meters.add(session, replace(about, name=called))
     give_lasting_name(session, "meter", made.id, name)
     return made.id
@@ -174,12 +193,16 @@ def _own_test(one: SentTest, here: dict[int, int], sent: SentBattery) -> Dischar
     if one.thinned:
         count = len(details.readings)
         assumptions = (
-            f"Only {count:,} of {one.logged:,} readings came with the file: the log was thinned "
-            "evenly.",
+            say(
+                "Only {count:,} of {logged:,} readings came with the file: the log was thinned "
+                "evenly.",
+                count=count,
+                logged=one.logged,
+            ),
         )
     return replace(
         details,
         meter_id=None if details.meter_id is None else here[details.meter_id],
-        source=f"a received file, as of {sent.as_of}",
+        source=say("a received file, as of {as_of}", as_of=sent.as_of),
         assumptions=assumptions,
     )

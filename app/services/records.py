@@ -21,8 +21,10 @@ from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.merge_report import MergeReport
+from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
+from app.domain.saying import say
 from app.services.backups import OF_THIS_MACHINE
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, record_files, record_tables
@@ -31,7 +33,7 @@ from app.storage.jpeg_size import jpeg_size
 from app.storage.record_merge import ContentOf, Merge, records_are_empty
 from app.storage.record_moments import READING, FormerMoments, former_moments
 
-MERGE_WORD = "the word to add to them (--merge on the command line, a tick on the page)"
+MERGE_WORD = noted("the word to add to them (--merge on the command line, a tick on the page)")
 _LINKS = ("share", "share_beside")
 # A JPEG file begins so (ITU-T T.81, B.1.1.3: start of image, then the next marker).
 
@@ -54,7 +56,7 @@ def export_records(
     written; then nothing is left of it.
     """
     if target.exists() and not replace:
-        raise Refused.because("archive", target, "a name that is free")
+        raise Refused.because("archive", target, say("a name that is free"))
     with (
         _written_whole(target) as part,
         reading(store.engine) as session,
@@ -68,7 +70,10 @@ def export_records(
 def check_size(size: int) -> None:
     """Refuse an archive above the limit before it is kept. Size in bytes."""
     if size > MOST_UNPACKED_BYTES:
-        allowed = f"at most {MOST_UNPACKED_BYTES / 1e9:.0f} GB"
+        allowed = say(
+            "at most {most_unpacked_bytes:.0f} GB",
+            most_unpacked_bytes=MOST_UNPACKED_BYTES / 1000000000.0,
+        )
         raise Refused.because("archive", f"{size / 1e9:.1f} GB", allowed, "archive")
 
 
@@ -97,7 +102,7 @@ def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeRe
     """
     with _open_records(path) as archive, writing(store.engine) as session:
         if not merge and not records_are_empty(session):
-            raise Refused.because("records", "ones that are not empty", MERGE_WORD)
+            raise Refused.because("records", say("ones that are not empty"), MERGE_WORD)
         return _bring_in(session, archive)
 
 
@@ -106,8 +111,12 @@ def _open_records(path: Path) -> Archive:
     archive = open_archive(path)
     if "kind" in archive.about:
         archive.close()
-        allowed = "an archive of all records; a battery that was sent is brought in as received"
-        raise Refused.because("archive", f"that of one {archive.about['kind']}", allowed, "archive")
+        allowed = say(
+            "an archive of all records; a battery that was sent is brought in as received"
+        )
+        raise Refused.because(
+            "archive", say("that of one {about}", about=archive.about["kind"]), allowed, "archive"
+        )
     return archive
 
 
@@ -127,10 +136,10 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
             rows = _with_files_named(rows, replaced)
         archive.add_table(table, rows, _missing(session, table))
     for uid, readings in record_files.all_readings(session):
-        archive.add_readings(readings_path(uid), "Readings of a capacity test", readings)
+        archive.add_readings(readings_path(uid), say("Readings of a capacity test"), readings)
     for sha256, number in sorted(replaced.items()):
         before = record_files.replaced_row(session, number)
-        title = "Readings before an edit"
+        title = say("Readings before an edit")
         archive.add_readings(replaced_path(sha256), title, before["readings"])
     for sha256, data in record_files.all_originals(session):
         archive.add_original(sha256, data)
@@ -190,8 +199,8 @@ def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]
         if table.name == "share":
             made = hashlib.sha256(row["token"].encode()).hexdigest()
             if made != row["token_hash"]:
-                where = f"Read-only links, row with id {row['id']}, token_hash"
-                raise Refused.because(where, row["token_hash"], "the SHA-256 of its token")
+                where = say("Read-only links, row with id {row}, token_hash", row=row["id"])
+                raise Refused.because(where, row["token_hash"], say("the SHA-256 of its token"))
         if table.name == "revision":
             row["before"] = _with_readings(row["before"], archive)
         yield row
@@ -211,8 +220,10 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
     def original(row: Row) -> bytes:
         data = archive.original(row["sha256"])
         if len(data) != row["size"]:
-            where = f"Original files, row with id {row['id']}, size"
-            raise Refused.because(where, row["size"], f"{len(data)}, the size of the file")
+            where = say("Original files, row with id {row}, size", row=row["id"])
+            raise Refused.because(
+                where, row["size"], say("{data}, the size of the file", data=len(data))
+            )
         return data
 
     def photo(row: Row) -> bytes:
@@ -220,9 +231,15 @@ def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
         size = jpeg_size(jpeg)
         if size != (row["width"], row["height"]):
             given = f"{row['width']} × {row['height']}"
-            has = "it is no JPEG" if size is None else f"it has {size[0]} × {size[1]}"
-            where = f"Photos, row with id {row['id']}, width and height"
-            raise Refused.because(where, given, f"the size of the JPEG picture ({has})")
+            has = (
+                say("it is no JPEG")
+                if size is None
+                else say("it has {size} × {size_2}", size=size[0], size_2=size[1])
+            )
+            where = say("Photos, row with id {row}, width and height", row=row["id"])
+            raise Refused.because(
+                where, given, say("the size of the JPEG picture ({has})", has=has)
+            )
         return jpeg
 
     return {
@@ -251,7 +268,9 @@ def _judge(session: Session, added: frozenset[int]) -> None:
                 )
             except Refused as refused:
                 start = f"{test.details.started_local:%Y-%m-%d %H:%M}"
-                name = f"{battery.details.name}, capacity test of {start}"
+                name = say(
+                    "{name}, capacity test of {start}", name=battery.details.name, start=start
+                )
                 raise Refused([Problem(f"{name}: {refused}", "", "")]) from refused
 
 
@@ -267,8 +286,12 @@ def _written_whole(target: Path) -> Iterator[Path]:
         part.replace(target)
     except OSError as error:
         raise StorageTrouble(
-            f"The archive could not be written to {target} ({error.strerror}); choose another "
-            "place for it."
+            say(
+                "The archive could not be written to {target} ({strerror}); choose another "
+                "place for it.",
+                target=target,
+                strerror=error.strerror,
+            )
         ) from error
     finally:
         if part is not None:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal
@@ -13,18 +15,18 @@ from app.storage.record_table_words import TABLE_WORDS
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
-    "discharge": ("capacity test", "capacity tests"),
+    "discharge": (noted("capacity test"), noted("capacity tests")),
     "event": ("event", "events"),
-    "run": ("test noted while it ran", "tests noted while they ran"),
-    "run_reading": ("reading noted on the way", "readings noted on the way"),
-    "attachment": ("original file", "original files"),
+    "run": (noted("test noted while it ran"), noted("tests noted while they ran")),
+    "run_reading": (noted("reading noted on the way"), noted("readings noted on the way")),
+    "attachment": (noted("original file"), noted("original files")),
     "photo": ("photo", "photos"),
-    "share": ("read-only link", "read-only links"),
-    "share_beside": ("place on a link to several", "places on links to several"),
-    "stay": ("stay at a place", "stays at places"),
-    "temperature_log": ("temperature log", "temperature logs"),
-    "temperature_day": ("day of temperatures", "days of temperatures"),
-    "revision": ("earlier version", "earlier versions"),
+    "share": (noted("read-only link"), noted("read-only links")),
+    "share_beside": (noted("place on a link to several"), noted("places on links to several")),
+    "stay": (noted("stay at a place"), noted("stays at places")),
+    "temperature_log": (noted("temperature log"), noted("temperature logs")),
+    "temperature_day": (noted("day of temperatures"), noted("days of temperatures")),
+    "revision": (noted("earlier version"), noted("earlier versions")),
 }
 
 
@@ -52,8 +54,11 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
         planned, rows = _removal(session, kind, item_id)
         if planned.seen != seen:
             raise Outdated(
-                f"Other things belong to “{planned.item.name}” than the page showed. Nothing was "
-                "removed; look again."
+                say(
+                    "Other things belong to “{name}” than the page showed. Nothing was removed; "
+                    "look again.",
+                    name=planned.item.name,
+                )
             )
         removal.remove(session, rows)
         return planned.item
@@ -61,7 +66,7 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
 
 def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
     if kind not in KINDS:
-        raise NotFound(f"Nothing called “{kind}” lies in the bin.")
+        raise NotFound(say("Nothing called “{kind}” lies in the bin.", kind=kind))
     rows = removal.belonging(session, kind, item_id)
     item = binned_in(session, kind, item_id)
     counts = {name: len(numbers) for name, numbers in rows.items() if name != kind}
@@ -73,5 +78,5 @@ def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[s
 
 def _counted(table: str, count: int) -> str:
     thing = TABLE_WORDS[table][1]
-    one, several = _WORDS.get(table, (thing, f"rows of {thing}"))
+    one, several = _WORDS.get(table, (thing, say("rows of {thing}", thing=thing)))
     return f"{count} {one if count == 1 else several}"

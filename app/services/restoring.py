@@ -11,6 +11,8 @@ from pathlib import Path
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.damage import Damage
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.services.backup_places import Place, back_up_from, default_folder
 from app.services.backups import (
     DOOR_SETTINGS,
@@ -29,7 +31,7 @@ from app.storage.integrity import fingerprint, is_unopenable, open_readonly
 from app.storage.migrate import Standing, upgrade
 from app.storage.replacing import alone, keep_unchecked, put_into, set_aside
 
-TAKES = "a backup of Fadeline's data file, such as the page Records lists"
+TAKES = noted("a backup of Fadeline's data file, such as the page Records lists")
 _MOST_SAID = 3
 
 
@@ -90,14 +92,20 @@ def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -
         if not file.is_file():
             raise Refused.because("file", file, TAKES)
         if database.exists() and file.samefile(database):
-            raise Refused.because("file", file, f"{TAKES}; this is the data file itself")
+            raise Refused.because(
+                "file", file, say("{takes}; this is the data file itself", takes=TAKES)
+            )
         if not has_signature(file):
             raise Refused.because("file", file, TAKES)
     except OSError as error:
-        raise Refused.because("file", file, f"a readable file ({error.strerror})") from error
+        raise Refused.because(
+            "file", file, say("a readable file ({strerror})", strerror=error.strerror)
+        ) from error
     checked = check_file(file, migrations)
     if checked.standing is Standing.NEWER:
-        allowed = "a backup of this version or an older one; install the newer Fadeline it is of"
+        allowed = say(
+            "a backup of this version or an older one; install the newer Fadeline it is of"
+        )
         raise Refused.because("file", file, allowed)
     found = checked.structure or (() if despite_damage else checked.content)
     if found or checked.standing is None:
@@ -108,11 +116,18 @@ def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -
 def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
     """What was expected of a damaged backup: the first of what was found, and the way out."""
     if checked.standing is Standing.FOREIGN:
-        return f"{TAKES}; this is a database of another program"
+        return say("{takes}; this is a database of another program", takes=TAKES)
     said = " ".join(damage.sentence for damage in found[:_MOST_SAID])
-    more = f" And {len(found) - _MOST_SAID} more." if len(found) > _MOST_SAID else ""
-    way = "" if checked.structure else " With --despite-damage it is taken as it is"
-    return f"an undamaged backup; try an older one. Found: {said}{more}{way}"
+    more = (
+        say(" And {found} more.", found=len(found) - _MOST_SAID) if len(found) > _MOST_SAID else ""
+    )
+    way = "" if checked.structure else say(" With --despite-damage it is taken as it is")
+    return say(
+        "an undamaged backup; try an older one. Found: {said}{more}{way}",
+        said=said,
+        more=more,
+        way=way,
+    )
 
 
 @contextlib.contextmanager
@@ -126,8 +141,11 @@ def _copied(database: Path, file: Path) -> Iterator[Path]:
             _copy_compared(file, prepared)
         except (OSError, sqlite3.DatabaseError) as error:
             raise StorageTrouble(
-                f"The backup could not be copied to {database.parent} ({error}). Nothing was "
-                "changed."
+                say(
+                    "The backup could not be copied to {parent} ({error}). Nothing was changed.",
+                    parent=database.parent,
+                    error=error,
+                )
             ) from error
         yield prepared
 
@@ -139,8 +157,11 @@ def _copy_compared(file: Path, prepared: Path) -> None:
     with contextlib.closing(open_readonly(prepared)) as copy:
         if fingerprint(copy) != wanted:
             raise StorageTrouble(
-                f"What was copied to {prepared} does not read back as it was. Nothing was changed; "
-                "check the disk."
+                say(
+                    "What was copied to {prepared} does not read back as it was. Nothing was "
+                    "changed; check the disk.",
+                    prepared=prepared,
+                )
             )
 
 
@@ -195,8 +216,11 @@ def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
         return Kept(set_aside(database, now), sound=False)
     except OSError as error:
         raise StorageTrouble(
-            f"The data file is damaged and could not be put aside ({error.strerror}). Move it "
-            "away by hand and try again."
+            say(
+                "The data file is damaged and could not be put aside ({strerror}). Move it "
+                "away by hand and try again.",
+                strerror=error.strerror,
+            )
         ) from error
 
 
@@ -211,8 +235,11 @@ def _keep_present(
         return Kept(_keep_damaged(connection, database, now), sound=False)
     if outcome.path is None:
         raise StorageTrouble(
-            "The present data file could not be backed up first, so nothing was changed. "
-            f"{outcome.trouble}"
+            say(
+                "The present data file could not be backed up first, so nothing was changed. "
+                "{trouble}",
+                trouble=outcome.trouble,
+            )
         )
     return Kept(outcome.path, outcome=outcome)
 
@@ -224,8 +251,13 @@ def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime)
         return keep_unchecked(connection, folder, now)
     except (OSError, sqlite3.DatabaseError) as error:
         raise StorageTrouble(
-            f"The present data file is damaged and could not be put aside in {folder} ({error}), "
-            "so nothing was changed. Copy it somewhere by hand, move it away and try again."
+            say(
+                "The present data file is damaged and could not be put aside in {folder} "
+                "({error}), so nothing was changed. Copy it somewhere by hand, move it away "
+                "and try again.",
+                folder=folder,
+                error=error,
+            )
         ) from error
 
 

@@ -7,6 +7,7 @@ from app.analysis.road_report import RoadReport, RoadWish, road_report
 from app.analysis.warranty_report import WarrantyReport, warranty_report
 from app.domain.battery import Battery
 from app.domain.errors import Refused
+from app.domain.saying import say
 from app.services import batteries as use_cases
 from app.services.store import Store
 from app.storage import batteries, meters
@@ -31,8 +32,8 @@ def show_road(
         report = use_cases.build_report(store, session, battery, today)
         beside = None
         if beside_id == battery_id:
-            allowed = "another battery than this one"
-            raise Refused.because("second battery", battery.details.name, allowed, "beside")
+            allowed = say("another battery than this one")
+            raise Refused.because(say("second battery"), battery.details.name, allowed, "beside")
         if beside_id is not None:
             other = batteries.get(session, beside_id)
             beside = (other, use_cases.build_report(store, session, other, today))

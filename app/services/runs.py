@@ -15,6 +15,7 @@ from app.domain.discharge import Discharge, DischargeDetails, EndReason
 from app.domain.errors import NotFound, Refused
 from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
 from app.services.store import Store
@@ -61,7 +62,9 @@ def start_run(
         batteries.get(session, battery_id)
         _refuse_second(session, battery_id)
         if details.started_at > now + CLOCKS_DIFFER:
-            raise Refused.because("start", details.started_at, "a moment up to now", "started_at")
+            raise Refused.because(
+                "start", details.started_at, say("a moment up to now"), "started_at"
+            )
         known = settle(session, meter)
         return runs.add(session, battery_id, replace(details, meter_id=known.id))
 
@@ -116,10 +119,12 @@ def feed_readings(
 ) -> Fed:
     """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
     if len(given) > MOST_FED:
-        raise Refused.because("readings", len(given), f"at most {MOST_FED} at once")
+        raise Refused.because(
+            "readings", len(given), say("at most {most_fed} at once", most_fed=MOST_FED)
+        )
     with writing(store.engine) as session:
         if not runs.feeds(session, run_id, word):
-            raise NotFound("There is no such run, or this word does not open it.")
+            raise NotFound(say("There is no such run, or this word does not open it."))
         return _take(session, run_id, given, "feed", now)
 
 
@@ -132,7 +137,7 @@ def correct_reading(
         _check_moment(run, given, now)
         other = runs.reading_at(session, run_id, given.at)
         if other is not None and other.id != reading_id:
-            raise Refused.because("time", given.at, "a moment without another reading", "at")
+            raise Refused.because("time", given.at, say("a moment without another reading"), "at")
         return runs.change_reading(session, run_id, reading_id, now, given=given)
 
 
@@ -182,7 +187,11 @@ def resume_run(store: Store, run_id: int) -> Run:
     with writing(store.engine) as session:
         run = runs.get(session, run_id)
         if run.state is not RunState.ABANDONED:
-            raise Refused.because("run", f"one that is {run.state.value}", "one that was given up")
+            raise Refused.because(
+                "run",
+                say("one that is {value}", value=run.state.value),
+                say("one that was given up"),
+            )
         batteries.get(session, run.battery_id)
         _refuse_second(session, run.battery_id)
         return runs.settle(session, run_id, RunState.RUNNING)
@@ -191,7 +200,7 @@ def resume_run(store: Store, run_id: int) -> Run:
 def _refuse_second(session: Session, battery_id: int) -> None:
     if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
         raise Refused.because(
-            "start", "a second test of this battery", "the running one ended first"
+            "start", say("a second test of this battery"), say("the running one ended first")
         )
 
 
@@ -208,7 +217,7 @@ def _as_test(
     """The run's readings as a test; it begins with the first of them."""
     counting = [one.given for one in noted if not one.struck_reason]
     if len(counting) < 2:
-        raise Refused.because("readings", len(counting), "at least two readings", "readings")
+        raise Refused.because("readings", len(counting), say("at least two readings"), "readings")
     begun = counting[0].at
     ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / 3600
     return DischargeDetails(
@@ -235,11 +244,12 @@ def _as_test(
 def _source(before_first: timedelta) -> str:
     """Where the readings come from; what flowed before the first of them was not seen."""
     if before_first <= LATE:
-        return "noted while it ran"
+        return say("noted while it ran")
     late_h = before_first / timedelta(hours=1)
-    return (
-        f"noted while it ran, the first reading {late_h:.2g} h after the start; what flowed before "
-        "it is not counted"
+    return say(
+        "noted while it ran, the first reading {late_h:.2g} h after the start; what "
+        "flowed before it is not counted",
+        late_h=late_h,
     )
 
 
@@ -263,16 +273,24 @@ def _take(
             known += 1
         else:
             struck = stored is not None and stored.struck_reason
-            then = "it is struck out: take it back first" if struck else "correct that one"
+            then = (
+                say("it is struck out: take it back first") if struck else say("correct that one")
+            )
             raise Refused.because(
                 "reading",
-                f"{one.current_a:g} A at {one.at.astimezone(run.details.zone):%H:%M:%S}",
-                f"another moment: that one has a reading with other values; {then}",
+                say(
+                    "{current_a:g} A at {astimezone:%H:%M:%S}",
+                    current_a=one.current_a,
+                    astimezone=one.at.astimezone(run.details.zone),
+                ),
+                say("another moment: that one has a reading with other values; {then}", then=then),
                 "at",
             )
     total = runs.count_readings(session, run_id) + len(fresh)
     if total > MOST_READINGS:
-        raise Refused.because("readings", total, f"at most {MOST_READINGS} a run")
+        raise Refused.because(
+            "readings", total, say("at most {most_readings} a run", most_readings=MOST_READINGS)
+        )
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
 
@@ -280,7 +298,9 @@ def _take(
 def _open_run(session: Session, run_id: int) -> Run:
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
-        raise Refused.because("run", f"one that was {run.state.value}", "one that is running")
+        raise Refused.because(
+            "run", say("one that was {value}", value=run.state.value), say("one that is running")
+        )
     return run
 
 
@@ -289,9 +309,12 @@ def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
     if not earliest <= given.at <= latest:
         zone = run.details.zone
         raise Refused.because(
-            "time of the reading",
+            say("time of the reading"),
             f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
-            f"{run.details.started_at.astimezone(zone):%Y-%m-%d %H:%M} to now "
-            f"({now.astimezone(zone):%Y-%m-%d %H:%M})",
+            say(
+                "{astimezone:%Y-%m-%d %H:%M} to now ({astimezone_2:%Y-%m-%d %H:%M})",
+                astimezone=run.details.started_at.astimezone(zone),
+                astimezone_2=now.astimezone(zone),
+            ),
             "at",
         )

@@ -16,6 +16,7 @@ from app.domain.errors import Problem, Refused, shorten
 from app.domain.event import Event, EventKind
 from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.record_table import ColumnKind, RecordTable, Row
+from app.domain.saying import say
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.domain.threshold import ThresholdKind
 from app.storage.lasting_names import longest
@@ -48,7 +49,7 @@ def write_sent(sent: SentBattery, path: Path) -> None:
         for name, rows in _rows(sent).items():
             archive.add_table(sent_table(name), rows, MISSING)
         for one in sent.tests:
-            title = "Readings of a capacity test"
+            title = say("Readings of a capacity test")
             archive.add_readings(readings_path(one.uid), title, one.test.details.readings)
         archive.finish(_label(sent))
 
@@ -58,10 +59,16 @@ def read_sent(path: Path) -> SentBattery:
     with open_archive(path, MOST_UNPACKED) as archive:
         about = archive.about
         if about.get("kind") != KIND:
-            raise Refused.because("data", about.get("kind", "all records"), "those of one battery")
+            raise Refused.because(
+                "data", about.get("kind", say("all records")), say("those of one battery")
+            )
         (battery, *others) = list(_checked(archive, "battery")) or [{}]
         if not battery or others:
-            raise Refused.because("tables/battery.csv", f"{len(others) + 1} rows", "one battery")
+            raise Refused.because(
+                "tables/battery.csv",
+                say("{others} rows", others=len(others) + 1),
+                say("one battery"),
+            )
         meters = tuple(_meter(row) for row in _checked(archive, "meter"))
         tests = tuple(_test(row, archive, about) for row in _checked(archive, "discharge"))
         events = tuple(_event(row) for row in _checked(archive, "event"))
@@ -114,8 +121,8 @@ def _label(sent: SentBattery) -> Label:
         "program": sent.program,
         "logged": thinned,
     }
-    words = "The data behind a file that shows one battery. README.txt explains them."
-    return Label(_MARK, "Capacity tests of one battery", words, about)
+    words = say("The data behind a file that shows one battery. README.txt explains them.")
+    return Label(_MARK, say("Capacity tests of one battery"), words, about)
 
 
 def _checked(archive: Archive, name: str) -> list[Row]:
@@ -124,16 +131,25 @@ def _checked(archive: Archive, name: str) -> list[Row]:
     table = sent_table(name)
     for row in archive.rows(table):
         if len(rows) >= MOST_TESTS:
-            raise Refused.because(table.title, f"more than {MOST_TESTS}", f"at most {MOST_TESTS}")
+            raise Refused.because(
+                table.title,
+                say("more than {most_tests}", most_tests=MOST_TESTS),
+                say("at most {most_tests}", most_tests=MOST_TESTS),
+            )
         for column in table.columns:
             value, most = row[column.name], longest(name, column.name)
             if column.kind is ColumnKind.TEXT and most is not None and len(value) > most:
-                where = f"{table.title}, row with id {row['id']}, {column.title}"
-                raise Refused.because(where, value, f"at most {most} characters")
+                where = say(
+                    "{title}, row with id {row}, {title_2}",
+                    title=table.title,
+                    row=row["id"],
+                    title_2=column.title,
+                )
+                raise Refused.because(where, value, say("at most {most} characters", most=most))
         rows.append(row)
     for key in _NAME:
         if len({row[key] for row in rows}) < len(rows):
-            raise Refused.because(f"{table.title}, {key}", "one twice", "each once")
+            raise Refused.because(f"{table.title}, {key}", say("one twice"), say("each once"))
     return rows
 
 
@@ -170,15 +186,17 @@ def _day(text: object) -> date:
     try:
         return date.fromisoformat(str(text))
     except ValueError:
-        raise Refused.because("as of", text, "a date such as 2030-06-01") from None
+        raise Refused.because(say("as of"), text, say("a date such as 2030-06-01")) from None
 
 
 def _check_whole(sent: SentBattery) -> None:
     meters = {one.meter.id for one in sent.meters}
     starts = {one.test.details.started_at for one in sent.tests}
     if len(starts) < len(sent.tests):
-        raise Refused([Problem("Two of its tests start at the same moment.", "", "")])
+        raise Refused([Problem(say("Two of its tests start at the same moment."), "", "")])
     for one in sent.tests:
         number = one.test.details.meter_id
         if number is not None and number not in meters:
-            raise Refused.because("Capacity tests, meter_id", number, "the number of a meter")
+            raise Refused.because(
+                say("Capacity tests, meter_id"), number, say("the number of a meter")
+            )

@@ -19,6 +19,7 @@ from app.analysis.shared_report import (
     shared_test,
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
 from app.services.comparing import MOST_COMPARED, USUALLY_SHOWN
@@ -122,14 +123,24 @@ def _view(
     if wish.discharge_id is not None:
         test = discharges.get(session, wish.discharge_id)
         if test.battery_id != battery_id:
-            raise NotFound(f"Test {wish.discharge_id} is not one of this battery.")
+            raise NotFound(
+                say(
+                    "Test {discharge_id} is not one of this battery.",
+                    discharge_id=wish.discharge_id,
+                )
+            )
         shown = shared_test(report_on(store, session, test, battery))
         return SharedView(today, (bare_report(own),), shown)
     if not wish.shows:
-        raise Refused.because("what it shows", "", "at least one part", "show_fade")
+        raise Refused.because(say("what it shows"), "", say("at least one part"), "show_fade")
     others = _others(battery_id, wish)
     if len(others) > MOST_BESIDE:
-        raise Refused.because("beside it", len(others), f"at most {MOST_BESIDE} others", "beside")
+        raise Refused.because(
+            say("beside it"),
+            len(others),
+            say("at most {most_beside} others", most_beside=MOST_BESIDE),
+            "beside",
+        )
     beside = [batteries.get(session, other) for other in others]
     entered = [
         Compared(own, battery.details.test_interval_days),

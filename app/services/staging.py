@@ -18,6 +18,7 @@ from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
+from app.domain.saying import say
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
@@ -69,7 +70,10 @@ def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
         path.write_bytes(data)
     except OSError as error:
         raise StorageTrouble(
-            f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
+            say(
+                "The file could not be kept for the preview ({strerror}). Nothing was stored.",
+                strerror=error.strerror,
+            )
         ) from error
     # A long log is large: one copy of it at a time.
     del data
@@ -142,7 +146,10 @@ def stage_archive(store: Store, source: IO[bytes]) -> str:
     except OSError as error:
         path.unlink(missing_ok=True)
         raise StorageTrouble(
-            f"The archive could not be kept for the preview ({error.strerror}). Nothing was stored."
+            say(
+                "The archive could not be kept for the preview ({strerror}). Nothing was stored.",
+                strerror=error.strerror,
+            )
         ) from error
     return path.name
 
@@ -152,7 +159,7 @@ def staged_path(store: Store, name: str) -> Path:
     path = store.staging / name
     if not _NAME.fullmatch(name) or not path.is_file():
         raise Refused.because(
-            "file", "a preview that is no longer there", "the file once more", "file"
+            "file", say("a preview that is no longer there"), say("the file once more"), "file"
         )
     return path
 

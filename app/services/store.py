@@ -16,11 +16,13 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import StorageTrouble
 from app.domain.meter import Meter, MeterDetails
+from app.domain.preferences import Preferences
+from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
 from app.storage.engine import make_engine
 from app.storage.migrate import upgrade
 
-_Key = tuple[tuple[object, ...], bytes, BatteryDetails, MeterDetails | None]
+_Key = tuple[tuple[object, ...], bytes, BatteryDetails, MeterDetails | None, Preferences]
 _described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
 
 
@@ -43,6 +45,8 @@ class ResultCache:
             test.details.readings.digest,
             battery.details,
             about,
+            # A result carries sentences in its reader's language.
+            preferred(),
         )
         with self._lock:
             if key in self._results:
@@ -78,8 +82,12 @@ def open_store(
         staging.mkdir(exist_ok=True)
     except OSError as error:
         raise StorageTrouble(
-            f"The data folder {data_dir} cannot be used ({error.strerror}); choose another with "
-            "--data."
+            say(
+                "The data folder {data_dir} cannot be used ({strerror}); choose another with "
+                "--data.",
+                data_dir=data_dir,
+                strerror=error.strerror,
+            )
         ) from error
     engine = make_engine(database, busy_timeout_ms)
     kept = back_up_before_update(engine, migrations, datetime.now(UTC))

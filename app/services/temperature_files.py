@@ -7,6 +7,8 @@ from pathlib import Path
 
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.preferences import Preferences
+from app.domain.saying import preferred, say
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.ingest.hourly import ExaminedLog, examine
@@ -52,7 +54,10 @@ def stage(store: Store, data: bytes) -> str:
         path.write_bytes(data)
     except OSError as error:
         raise StorageTrouble(
-            f"The file could not be kept for the preview ({error.strerror}). Nothing was stored."
+            say(
+                "The file could not be kept for the preview ({strerror}). Nothing was stored.",
+                strerror=error.strerror,
+            )
         ) from error
     return path.name
 
@@ -66,20 +71,25 @@ def look_at(
     overlap: Overlap | None,
 ) -> StagedTemperatures:
     """What the file says with these answers. Raises Refused where it is no longer there."""
-    seen = _see(str(staging.staged_path(store, name)), columns, answers)
+    seen = _see(str(staging.staged_path(store, name)), columns, answers, preferred())
     problems, words = seen.problems, ""
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
         if words and overlap is None:
-            allowed = "which of the two counts there"
-            problems = (Problem("hours known twice", words, allowed, "overlap"),)
+            allowed = say("which of the two counts there")
+            problems = (Problem(say("hours known twice"), words, allowed, "overlap"),)
     return StagedTemperatures(name, seen, words, problems)
 
 
 # A file that waits has a name of its own and never changes: between the preview and the owner's
 # word it need not be read again.
 @lru_cache(maxsize=4)
-def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
+def _see(
+    path: str,
+    columns: TemperatureColumns,
+    answers: LogAnswers,
+    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
+) -> Seen:
     opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
     examined, problems = EMPTY, column_question(opened, columns)
     if not problems:
@@ -106,8 +116,10 @@ def store_staged(
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
     today = now.astimezone().date()
     if last > today or hourly.first_day.year < 1970:
-        span = f"{hourly.first_day} to {last}"
-        raise Refused.because("days of the log", span, f"1970 to today ({today})", "file")
+        span = say("{first_day} to {last}", first_day=hourly.first_day, last=last)
+        raise Refused.because(
+            say("days of the log"), span, say("1970 to today ({today})", today=today), "file"
+        )
     said = (*staged.seen.examined.said, *staged.seen.examined.gaps, *staged.seen.examined.stuck)
     gives_way = overlap is Overlap.OLDER
     places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
@@ -120,8 +132,13 @@ def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
         for log in temperature_logs.of_place(session, place_id):
             found = overlap_of(temperature_logs.hours(session, log.id), hourly)
             if found is not None:
-                return (
-                    f"{found.hours:,} hours are in “{log.source}” already; {found.differing:,} of "
-                    f"them differ by more than {SAME_K:g} K, the most by {found.most_k:.1f} K"
+                return say(
+                    "{hours:,} hours are in “{source}” already; {differing:,} of them differ by "
+                    "more than {same_k:g} K, the most by {most_k:.1f} K",
+                    hours=found.hours,
+                    source=log.source,
+                    differing=found.differing,
+                    same_k=SAME_K,
+                    most_k=found.most_k,
                 )
     return ""

@@ -5,6 +5,7 @@ from sqlmodel import Session
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.revision import Current, Thing
+from app.domain.saying import say
 from app.storage import batteries, discharges, events, meters, places
 
 
@@ -32,8 +33,17 @@ def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
 
 
 def test_name(battery: str, test: Discharge) -> str:
-    return f"{battery}, test of {test.details.started_local:%Y-%m-%d %H:%M}"
+    return say(
+        "{battery}, test of {started_local:%Y-%m-%d %H:%M}",
+        battery=battery,
+        started_local=test.details.started_local,
+    )
 
 
 def event_name(battery: str, event: Event) -> str:
-    return f"{battery}, {event.kind.label} on {event.on_date}"
+    return say(
+        "{battery}, {label} on {on_date}",
+        battery=battery,
+        label=event.kind.label,
+        on_date=event.on_date,
+    )

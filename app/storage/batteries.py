@@ -5,6 +5,7 @@ from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.domain.appliance import Appliance
@@ -33,6 +34,16 @@ def get(session: Session, battery_id: int) -> Battery:
 def all_kept(session: Session) -> list[Battery]:
     query = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None)).order_by("name", "id")
     return [_battery(row) for row in session.exec(query)]
+
+
+def page_of(session: Session, find: str, first: int, most: int) -> tuple[list[Battery], int]:
+    """So many of those whose name holds `find`, by name from number `first` (0) on; and how many
+    there are of them in all."""
+    kept = col(BatteryRow.deleted_at).is_(None)
+    wanted = [kept, col(BatteryRow.name).icontains(find, autoescape=True)] if find else [kept]
+    query = select(BatteryRow).where(*wanted).order_by("name", "id").offset(first).limit(most)
+    count = session.exec(select(func.count()).select_from(BatteryRow).where(*wanted)).one()
+    return [_battery(row) for row in session.exec(query)], count
 
 
 def names(session: Session) -> dict[int, str]:

@@ -1,8 +1,9 @@
 """The JSON interface: the same reports as the pages, read-only."""
 
 from typing import Annotated
+from urllib.parse import urlencode
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Query, Request, Response
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_report import ComparisonReport
@@ -12,16 +13,29 @@ from app.analysis.shared_report import SharedView
 from app.analysis.warranty_report import WarrantyReport
 from app.services import batteries, comparing, discharges, road, shares
 from app.web.comparison_form import SHOW, read_comparison
-from app.web.pages import Id, now_of, store_of, today_of
+from app.web.pages import MOST_BATTERIES, Id, now_of, path_within, store_of, today_of
 from app.web.road import read_wish
 
 router = APIRouter(prefix="/api", tags=["reports"])
 
 
 @router.get("/batteries")
-def api_batteries(request: Request) -> list[BatteryReport]:
-    """Every battery with its tests, fade and projected end of life."""
-    return list(batteries.list_batteries(store_of(request), today_of(request)))
+def api_batteries(
+    request: Request,
+    response: Response,
+    find: Annotated[str, Query(max_length=80)] = "",
+    first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
+    most: Annotated[int, Query(ge=1, le=500)] = 500,
+) -> list[BatteryReport]:
+    """Batteries with their tests, fade and projected end of life, by name.
+
+    Where there are more than fit, the header Link says where they go on (RFC 8288).
+    """
+    listing = batteries.list_batteries(store_of(request), today_of(request), find, first, most)
+    if listing.last < listing.found:
+        following = urlencode({"find": find, "first": listing.last, "most": most})
+        response.headers["Link"] = f'<{path_within(request)}?{following}>; rel="next"'
+    return list(listing.reports)
 
 
 @router.get("/batteries/{battery_id}")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from app.domain import quantity
 from app.domain.appliance import Appliance
+from app.domain.saying import say
 from app.web.form import FormReader
 
 FIRST_ROWS = 4
@@ -27,7 +28,12 @@ def appliance_rows(values: Mapping[str, str], more: int = 0) -> tuple[tuple[str,
 def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
     """The rows that are not empty; what is wrong with one is told by its number."""
     if form.raw(f"{COLUMNS[0]}_{MOST_ROWS}"):
-        form.refuse("appliances", "more", f"at most {MOST_ROWS} rows", f"{COLUMNS[0]}_0")
+        form.refuse(
+            "appliances",
+            "more",
+            say("at most {most_rows} rows", most_rows=MOST_ROWS),
+            f"{COLUMNS[0]}_0",
+        )
     found = []
     for i in range(MOST_ROWS):
         if any(form.raw(f"{name}_{i}") for name in COLUMNS):
@@ -36,20 +42,24 @@ def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
 
 
 def _appliance(form: FormReader, i: int) -> Appliance:
-    row = f"appliance in row {i + 1}"
+    row = say("appliance in row {i}", i=i + 1)
     name = form.text(f"appliance_{i}", f"name of the {row}", 80, required=True)
     current = form.optional_number(
-        f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, f"current of the {row}"
+        f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, say("current of the {row}", row=row)
     )
     power = form.optional_number(
-        f"appliance_w_{i}", quantity.APPLIANCE_POWER, f"power of the {row}"
+        f"appliance_w_{i}", quantity.APPLIANCE_POWER, say("power of the {row}", row=row)
     )
     amps, watts = form.raw(f"appliance_a_{i}"), form.raw(f"appliance_w_{i}")
     if bool(amps) == bool(watts):
-        given = f"{amps} A and {watts} W" if amps else ""
-        allowed = "either its current in A or its power in W"
-        form.refuse(f"current or power of the {row}", given, allowed, f"appliance_a_{i}")
-    hours = form.number(f"appliance_h_{i}", quantity.APPLIANCE_HOURS, f"hours a day of the {row}")
+        given = say("{amps} A and {watts} W", amps=amps, watts=watts) if amps else ""
+        allowed = say("either its current in A or its power in W")
+        form.refuse(
+            say("current or power of the {row}", row=row), given, allowed, f"appliance_a_{i}"
+        )
+    hours = form.number(
+        f"appliance_h_{i}", quantity.APPLIANCE_HOURS, say("hours a day of the {row}", row=row)
+    )
     return Appliance(name, hours, current, power)
 
 

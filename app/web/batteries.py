@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -22,6 +22,7 @@ from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
 from app.domain.revision import Thing
 from app.domain.run import Run
+from app.domain.saying import say
 from app.domain.share import Share
 from app.services import backups, batteries, bin, runs
 from app.services.last_time import last_battery
@@ -29,7 +30,17 @@ from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import posted, texts
 from app.web.notice import edited, notice_of
-from app.web.pages import EXAMPLE, Id, now_of, page, see_other, settings_of, store_of, today_of
+from app.web.pages import (
+    EXAMPLE,
+    MOST_BATTERIES,
+    Id,
+    now_of,
+    page,
+    see_other,
+    settings_of,
+    store_of,
+    today_of,
+)
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Posted = Annotated[FormData, Depends(posted)]
@@ -37,9 +48,12 @@ Posted = Annotated[FormData, Depends(posted)]
 
 @dataclass(frozen=True)
 class BatteriesPage:
-    """What batteries.html needs. trends are small pictures by battery, empty without a test."""
+    """What batteries.html needs. trends are small pictures by battery, empty without a test;
+    before and behind are where the neighbouring pages begin, None where there is none."""
 
-    reports: tuple[BatteryReport, ...]
+    listing: batteries.Listing
+    before: int | None
+    behind: int | None
     trends: Mapping[int, str]
     running: tuple[Run, ...]
     binned: int
@@ -76,21 +90,26 @@ class CurvesPage:
 
 
 @router.get("/", name="batteries")
-def show_batteries(request: Request) -> Response:
+def show_batteries(
+    request: Request,
+    find: Annotated[str, Query(max_length=80)] = "",
+    first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
+) -> Response:
     store = store_of(request)
-    reports = batteries.list_batteries(store, today_of(request))
+    listing = batteries.list_batteries(store, today_of(request), find.strip(), first)
     running = tuple(runs.list_running(store))
     # Where there is nothing yet, and in the demo, there is nothing to back up.
-    quiet = settings_of(request).demo or not reports
+    quiet = settings_of(request).demo or not listing.found
     note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
-    trends = {report.id: small_trend(report) for report in reports}
     beside = getattr(request.app.state, "example", None)
     context = BatteriesPage(
-        reports,
-        trends,
-        running,
-        len(bin.list_bin(store)),
-        note,
+        listing,
+        before=max(0, first - batteries.A_PAGE) if first else None,
+        behind=listing.last if listing.last < listing.found else None,
+        trends={report.id: small_trend(report) for report in listing.reports},
+        running=running,
+        binned=len(bin.list_bin(store)),
+        backup_note=note,
         example_open=None if beside is None else beside.is_open,
         open_example=f"{EXAMPLE}/",
     )
@@ -154,12 +173,20 @@ def _asked(text: str, report: BatteryReport) -> str:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        return f"Date: got “{shorten(text)}”, expected a date such as 2030-06-01."
+        return say(
+            "Date: got “{shorten}”, expected a date such as 2030-06-01.", shorten=shorten(text)
+        )
     chance = report.end_of_life.chance_on(day)
     if chance is None:
-        return "It takes a measured capacity to say."
+        return say("It takes a measured capacity to say.")
     words = report.threshold_words
-    return f"On {day.day} {day:%B %Y} it is {likelihood(chance)} that it still holds {words}."
+    return say(
+        "On {day} {day_2:%B %Y} it is {likelihood} that it still holds {words}.",
+        day=day.day,
+        day_2=day,
+        likelihood=likelihood(chance),
+        words=words,
+    )
 
 
 @router.get("/batteries/{battery_id}/curves", name="curves")

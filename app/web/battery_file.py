@@ -12,12 +12,13 @@ from app.analysis.discharge_report import Row
 from app.analysis.sent_report import SentReport, sent_report
 from app.analysis.shared_report import SharedReport, SharedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
+from app.domain.noted import noted
+from app.domain.saying import say, shown_as
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services import sending
 from app.settings import STATIC
 from app.web.chart_files import plain_name
 from app.web.pages import Id, number, settings_of, span, store_of, templates, today_of
-from app.web.preferred import shown_as
 
 router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
@@ -92,7 +93,11 @@ def battery_file(request: Request, battery_id: Id) -> Response:
     def pack(some: SentBattery) -> bytes:
         return sending.packed(store, some)
 
-    headers = {"Content-Disposition": f'attachment; filename="{file_name(sent)}.html"'}
+    headers = {
+        "Content-Disposition": say(
+            'attachment; filename="{file_name}.html"', file_name=file_name(sent)
+        )
+    }
     return Response(made_to_fit(sent, pack), media_type="text/html", headers=headers)
 
 
@@ -154,9 +159,13 @@ def file_name(sent: SentBattery) -> str:
 def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:
     rows = _picked(test.rows, level.readings)
     if len(rows) == test.rows_in_all:
-        words = f"All {len(rows)} readings."
+        words = say("All {rows} readings.", rows=len(rows))
     else:
-        words = f"{len(rows)} of {test.rows_in_all} readings are shown; all of them were counted."
+        words = say(
+            "{rows} of {rows_in_all} readings are shown; all of them were counted.",
+            rows=len(rows),
+            rows_in_all=test.rows_in_all,
+        )
     return ShownTest(
         test=test,
         whole=number < level.whole,
@@ -203,12 +212,12 @@ def _of(name: str, digits: int) -> Callable[[Row], str]:
 
 # With as many digits as the page of a test has.
 _COLUMNS = (
-    _Column("run time", lambda row: span(row.elapsed_h)),
+    _Column(noted("run time"), lambda row: span(row.elapsed_h)),
     _Column("A", _of("current_a", 2)),
     _Column("V", _of("voltage_v", 2)),
     _Column("°C", _of("temperature_c", 1)),
     _Column("gauge %", _of("gauge_percent", 0)),
-    _Column("counted Ah", _of("counted_ah", 1)),
+    _Column(noted("counted Ah"), _of("counted_ah", 1)),
 )
 
 

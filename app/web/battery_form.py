@@ -9,6 +9,7 @@ from app.domain import quantity
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
+from app.domain.saying import say
 from app.domain.threshold import ThresholdKind
 from app.web import appliance_rows, battery_use_form
 from app.web.form import FormReader, typed
@@ -66,7 +67,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     # A form sent without the newer fields means what it always meant.
     missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
     form = FormReader({**missing, **values})
-    since = form.optional_day("in_service_since", "in service since", today)
+    since = form.optional_day("in_service_since", say("in service since"), today)
     details = BatteryDetails(
         name=form.text("name", "name", 80, required=True),
         chemistry=form.choice("chemistry", "chemistry", Chemistry),
@@ -80,7 +81,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         corrects_temperature=bool(form.raw("corrects_temperature")),
         corrects_rate=bool(form.raw("corrects_rate")),
         reserve_share=form.number("reserve_percent", quantity.RESERVE) / 100,
-        threshold_kind=form.choice("threshold_kind", "end of life", ThresholdKind),
+        threshold_kind=form.choice("threshold_kind", say("end of life"), ThresholdKind),
         daily_use_ah=form.optional_number("daily_use_ah", quantity.DAILY_USE),
         nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
@@ -95,7 +96,10 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         for name, allowed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
             if not form.raw(name):
                 form.refuse(
-                    allowed.label, "", f"{allowed.allowed}, for a threshold by nights", name
+                    allowed.label,
+                    "",
+                    say("{allowed}, for a threshold by nights", allowed=allowed.allowed),
+                    name,
                 )
     form.finish()
     return details

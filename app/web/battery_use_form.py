@@ -5,6 +5,7 @@ from typing import Any
 
 from app.domain import quantity
 from app.domain.battery import BatteryDetails
+from app.domain.saying import say
 from app.web.appliance_rows import appliance_values, read_appliances
 from app.web.form import FormReader, typed
 
@@ -14,16 +15,18 @@ DEFAULTS = {"waits_at_low_percent": "50", "waits_at_high_percent": "100"}
 
 def read_warranty(form: FormReader, in_service_since: date | None, today: date) -> dict[str, Any]:
     """The fields of the warranty and the price, by their names."""
-    start = form.optional_day("warranty_from", "first day of the warranty", today)
+    start = form.optional_day("warranty_from", say("first day of the warranty"), today)
     years = form.optional_number("warranty_years", quantity.WARRANTY_YEARS)
     share = form.optional_number("warranty_percent", quantity.WARRANTY_SHARE)
     if years is not None and start is None and in_service_since is None:
-        allowed = (
-            f"a date up to today ({today}) for the {years:g} years of the warranty, here or as the "
-            "day in service"
+        allowed = say(
+            "a date up to today ({today}) for the {years:g} years of the warranty, here or "
+            "as the day in service",
+            today=today,
+            years=years,
         )
         if not form.raw("warranty_from"):
-            form.refuse("first day of the warranty", "", allowed, "warranty_from")
+            form.refuse(say("first day of the warranty"), "", allowed, "warranty_from")
     return {
         "warranty_from": start,
         "warranty_years": years,
@@ -39,21 +42,26 @@ def read_use(form: FormReader) -> dict[str, Any]:
     a_week = form.optional_number("drawn_ah_a_week", quantity.DRAWN_A_WEEK)
     a_year = form.optional_number("full_discharges_a_year", quantity.FULL_DISCHARGES)
     if form.raw("drawn_ah_a_week") and form.raw("full_discharges_a_year"):
-        given = (
-            f"{form.raw('drawn_ah_a_week')} Ah a week and {form.raw('full_discharges_a_year')} "
-            "full discharges a year"
+        given = say(
+            "{raw} Ah a week and {raw_2} full discharges a year",
+            raw=form.raw("drawn_ah_a_week"),
+            raw_2=form.raw("full_discharges_a_year"),
         )
-        allowed = (
-            f"one of the two, {quantity.DRAWN_A_WEEK.label} or {quantity.FULL_DISCHARGES.label}"
+        allowed = say(
+            "one of the two, {label} or {label_2}",
+            label=quantity.DRAWN_A_WEEK.label,
+            label_2=quantity.FULL_DISCHARGES.label,
         )
-        form.refuse("use over the year", given, allowed, "drawn_ah_a_week")
-    low = form.number("waits_at_low_percent", quantity.CHARGE_WAITING, "lowest charge it waits at")
+        form.refuse(say("use over the year"), given, allowed, "drawn_ah_a_week")
+    low = form.number(
+        "waits_at_low_percent", quantity.CHARGE_WAITING, say("lowest charge it waits at")
+    )
     high = form.number(
-        "waits_at_high_percent", quantity.CHARGE_WAITING, "highest charge it waits at"
+        "waits_at_high_percent", quantity.CHARGE_WAITING, say("highest charge it waits at")
     )
     if form.fine and low > high:
-        allowed = f"from 0 to {high:g} %, the highest charge it waits at"
-        form.refuse("lowest charge it waits at", f"{low:g}", allowed, "waits_at_low_percent")
+        allowed = say("from 0 to {high:g} %, the highest charge it waits at", high=high)
+        form.refuse(say("lowest charge it waits at"), f"{low:g}", allowed, "waits_at_low_percent")
     return {
         "drawn_ah_a_week": a_week,
         "full_discharges_a_year": a_year,

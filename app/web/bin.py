@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import NotFound
+from app.domain.saying import say
 from app.services import batteries, bin, discharges, events, photos, places
 from app.services.store import Store
 from app.web.notice import Home, binned
@@ -107,5 +108,5 @@ def restore(request: Request, kind: str, item_id: Id) -> Response:
 
 def _way(kind: str) -> Way:
     if kind not in WAYS:
-        raise NotFound(f"Nothing called “{kind}” can be put in the bin.")
+        raise NotFound(say("Nothing called “{kind}” can be put in the bin.", kind=kind))
     return WAYS[kind]

@@ -7,6 +7,8 @@ from datetime import UTC, datetime, timedelta
 
 from starlette.responses import Response
 
+from app.domain.saying import say
+
 # RFC 5545, 3.1: lines of at most 75 octets, folded with a space.
 _LONGEST = 75
 
@@ -24,13 +26,13 @@ class CalendarEvent:
 
 def calendar_response(events: Sequence[CalendarEvent], name: str, now: datetime) -> Response:
     """The file as a download."""
-    headers = {"Content-Disposition": f'attachment; filename="{name}.ics"'}
+    headers = {"Content-Disposition": say('attachment; filename="{name}.ics"', name=name)}
     return Response(calendar_text(events, now), media_type="text/calendar", headers=headers)
 
 
 def calendar_text(events: Sequence[CalendarEvent], now: datetime) -> str:
     """All events as one VCALENDAR, times in UTC."""
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Fadeline//Capacity tests//EN"]
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", say("PRODID:-//Fadeline//Capacity tests//EN")]
     for event in events:
         lines += [
             "BEGIN:VEVENT",

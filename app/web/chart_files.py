@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from app.charts.chart import Chart
 from app.domain.errors import NotFound, shorten
+from app.domain.saying import say
 from app.web.spreadsheet import as_download, spreadsheet_response
 
 # Of an address: the chart with the kind of file, such as chart=fade.svg.
@@ -41,7 +42,7 @@ def chart_file(request: Request, context: Iterable[Any]) -> Response:
     name, _, kind = asked.rpartition(".")
     chart = next((one for one in charts_of(context) if one.name == name), None)
     if chart is None or kind not in ("svg", "csv"):
-        raise NotFound(f"There is no chart {shorten(asked)} on this page.")
+        raise NotFound(say("There is no chart {shorten} on this page.", shorten=shorten(asked)))
     title = plain_name(chart.title, chart.name, _NAME_LENGTH)
     if kind == "csv":
         return spreadsheet_response(title, chart.numbers.header, chart.numbers.rows)

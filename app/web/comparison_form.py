@@ -5,6 +5,7 @@ from datetime import date
 
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import DIFFERENCE_SHOWN
+from app.domain.saying import say
 from app.services.comparing import USUALLY_SHOWN, ComparisonWish
 from app.web.form import FormReader
 
@@ -17,14 +18,14 @@ def read_comparison(
     """chosen are the numbers of batteries as sent. Raises Refused with all problems at once."""
     reader = FormReader({"show": SHOW, **values})
     shown = reader.number("show", DIFFERENCE_SHOWN)
-    moved_on = reader.optional_day("moved_on", "date of the move", today)
+    moved_on = reader.optional_day("moved_on", say("date of the move"), today)
     ids, problems = [], []
     for text in chosen:
         if text.isascii() and text.isdigit() and len(text) < 16:
             ids.append(int(text))
         else:
-            allowed = "the number of a battery"
-            problems.append(Problem("batteries to compare", shorten(text), allowed, "battery"))
+            allowed = say("the number of a battery")
+            problems.append(Problem(say("batteries to compare"), shorten(text), allowed, "battery"))
     if problems or not reader.fine:
         raise Refused([*problems, *reader.problems])
     return ComparisonWish(tuple(ids), moved_on, shown)

@@ -13,7 +13,9 @@ from app.domain.column import TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.meter import Meter, MeterKind, typical
+from app.domain.noted import noted
 from app.domain.readings import Readings
+from app.domain.saying import say
 from app.services.meters import MeterChoice
 from app.services.staging import Source, Staged
 from app.web.form import FormReader, typed
@@ -25,7 +27,7 @@ MOST_TYPED_ROWS = 400
 MOST_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "spaces"}
-DECIMALS = {".": "a point", ",": "a comma"}
+DECIMALS = {".": noted("a point"), ",": noted("a comma")}
 EARLIEST_YEAR = 1970
 SAME_START = timedelta(minutes=5)
 
@@ -58,9 +60,9 @@ class DischargeFormPage:
     delimiters: tuple[tuple[str, str], ...] = tuple(DELIMITERS.items())
     decimals: tuple[tuple[str, str], ...] = tuple(DECIMALS.items())
     day_orders: tuple[tuple[str, str], ...] = (
-        ("", "as found"),
-        (DayOrder.DAY_FIRST.value, "day before month"),
-        (DayOrder.MONTH_FIRST.value, "month before day"),
+        ("", noted("as found")),
+        (DayOrder.DAY_FIRST.value, noted("day before month")),
+        (DayOrder.MONTH_FIRST.value, noted("month before day")),
     )
 
 
@@ -77,7 +79,7 @@ def meter_options(meters: Sequence[Meter]) -> tuple[tuple[str, str], ...]:
     known = [(str(meter.id), meter.details.name) for meter in meters]
     stored = [meter.details for meter in meters]
     kinds = [kind for kind in MeterKind if typical(kind) not in stored]
-    return (*known, *((kind.value, f"typical: {kind.label}") for kind in kinds))
+    return (*known, *((kind.value, say("typical: {label}", label=kind.label)) for kind in kinds))
 
 
 def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
@@ -96,7 +98,10 @@ def check_row_count(values: Mapping[str, str]) -> None:
     """Refuse more rows than the table holds, rather than cut them off."""
     last = f"{TYPED_COLUMNS[0]}_{MOST_TYPED_ROWS}"
     if values.get(last, "").strip():
-        allowed = f"at most {MOST_TYPED_ROWS} typed rows; paste longer tables as columns"
+        allowed = say(
+            "at most {most_typed_rows} typed rows; paste longer tables as columns",
+            most_typed_rows=MOST_TYPED_ROWS,
+        )
         raise Refused.because("readings", values[last], allowed, "readings")
 
 
@@ -108,7 +113,9 @@ def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
             uses.append(ColumnUse(value))
         except ValueError:
             allowed = ", ".join(use.value for use in ColumnUse)
-            raise Refused.because("columns", value, f"one of: {allowed}", "file") from None
+            raise Refused.because(
+                "columns", value, say("one of: {allowed}", allowed=allowed), "file"
+            ) from None
     return uses or None
 
 
@@ -141,8 +148,10 @@ def read_discharge(
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=_offset_minutes(started),
-        charge_condition=form.choice("charge_condition", "charge before the test", ChargeCondition),
-        end_reason=form.choice("end_reason", "why the test ended", EndReason),
+        charge_condition=form.choice(
+            "charge_condition", say("charge before the test"), ChargeCondition
+        ),
+        end_reason=form.choice("end_reason", say("why the test ended"), EndReason),
         readings=readings,
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
@@ -215,18 +224,22 @@ def _started(form: FormReader, source: Source, before: DischargeDetails | None) 
     """
     in_file = source.started_at
     if in_file is not None and in_file.year < EARLIEST_YEAR:
-        form.refuse("start in the file", str(in_file), "a date from 1970 up to now", "file")
+        form.refuse(
+            say("start in the file"), str(in_file), say("a date from 1970 up to now"), "file"
+        )
         return in_file.replace(year=EARLIEST_YEAR, tzinfo=UTC)
     if in_file is not None and in_file.tzinfo is None:
         in_file = in_file.astimezone()
     if not form.raw("started_at") and in_file is not None:
         return in_file
-    given = form.moment("started_at", "start of the test")
+    given = form.moment("started_at", say("start of the test"))
     if before is not None and form.fine:
         given = _by_its_clock(given, form.raw("started_at"), before)
     if in_file is not None and form.fine and abs(given - in_file) > SAME_START:
-        allowed = f"{in_file:%Y-%m-%d %H:%M}, the first time in the file, or nothing"
-        form.refuse("start of the test", form.raw("started_at"), allowed, "started_at")
+        allowed = say(
+            "{in_file:%Y-%m-%d %H:%M}, the first time in the file, or nothing", in_file=in_file
+        )
+        form.refuse(say("start of the test"), form.raw("started_at"), allowed, "started_at")
     return given
 
 
@@ -249,8 +262,11 @@ def _check_first_time(form: FormReader, started: datetime, source: Source) -> No
     if first == 0 or abs(first - clock) <= SAME_MINUTE_S:
         return
     given = f"{int(first // 3600)}:{int(first % 3600 // 60):02d}"
-    allowed = f"{started:%H:%M}, the start of the test, or 0:00; add a reading for that moment"
-    form.refuse("first time of the readings", given, allowed, "time_0")
+    allowed = say(
+        "{started:%H:%M}, the start of the test, or 0:00; add a reading for that moment",
+        started=started,
+    )
+    form.refuse(say("first time of the readings"), given, allowed, "time_0")
 
 
 def _offset_minutes(started: datetime) -> int:

@@ -12,6 +12,7 @@ from app.analysis.discharge_report import DischargeReport
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.readings import Readings
+from app.domain.saying import say
 from app.services import discharges, staging
 from app.services.discharges import Original
 from app.services.staging import Source, Staged
@@ -109,7 +110,10 @@ def _readings(
         retyped = test is not None and kept is None
         if typed and not retyped:
             raise Refused.because(
-                "readings", f"typed rows and a {origin} table", "one of the two", "readings"
+                "readings",
+                say("typed rows and a {origin} table", origin=origin),
+                say("one of the two"),
+                "readings",
             )
         staged = staging.stage(store, given.read(), values.get("channel"))
         values = {name: text for name, text in values.items() if not name.startswith("use_")}

@@ -18,10 +18,12 @@ from app.web.entry import cookie_name, secret_of, sender_of
 from app.web.form import own_path, posted, texts
 from app.web.form_token import form_is_ours
 from app.web.pages import now_of, page, path_to, see_other, settings_of, store_of
+from app.web.preferred import for_anybody, for_owner
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # Not of the sign-in: in another tab of a device it may be done already.
-OURS = [Depends(form_is_ours)]
+OURS = [Depends(form_is_ours), Depends(for_owner)]
+ANYBODYS = [Depends(for_anybody)]
 Posted = Annotated[FormData, Depends(posted)]
 log = logging.getLogger("fadeline")
 
@@ -58,12 +60,12 @@ class DoorPage:
     absolute_days: int = ABSOLUTE.days
 
 
-@router.get("/sign-in", name="sign_in")
+@router.get("/sign-in", name="sign_in", dependencies=ANYBODYS)
 def show_sign_in(request: Request, back: str = "/") -> Response:
     return page(request, "sign_in.html", SignInPage(own_path(back), ()))
 
 
-@router.post("/sign-in", name="take_passphrase")
+@router.post("/sign-in", name="take_passphrase", dependencies=ANYBODYS)
 def take_passphrase(request: Request, form: Posted) -> Response:
     values, now = texts(form), now_of(request)
     back = own_path(values.get("back", "/"))
@@ -84,7 +86,7 @@ def sign_out(request: Request) -> Response:
     return _with_cookie(request, response, "")
 
 
-@router.get("/door", name="door")
+@router.get("/door", name="door", dependencies=[Depends(for_owner)])
 def show_door(request: Request) -> Response:
     return _door_page(request, ())
 

@@ -14,6 +14,7 @@ from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.event import LONGEST_NOTE, EventKind
 from app.domain.revision import Thing
+from app.domain.saying import say
 from app.services import events
 from app.web.batteries import battery_page
 from app.web.form import FormReader, posted, texts
@@ -72,8 +73,8 @@ def change_event(request: Request, event_id: Id, form: Posted) -> Response:
 def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]:
     """Raises Refused with every problem of the form."""
     form = FormReader(values)
-    on_date = form.day("on_date", "date of the event", today)
-    kind = form.choice("kind", "kind of event", EventKind)
+    on_date = form.day("on_date", say("date of the event"), today)
+    kind = form.choice("kind", say("kind of event"), EventKind)
     note = form.text("note", "note", LONGEST_NOTE)
     form.finish()
     return on_date, kind, note

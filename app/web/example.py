@@ -17,13 +17,17 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.services.demo import fill_with_demo
 from app.settings import Settings
 from app.web.errors import plain_page
 from app.web.pages import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-_CLOSED = "The example is closed. Where you have no batteries yet, the first page opens it again."
+_CLOSED = noted(
+    "The example is closed. Where you have no batteries yet, the first page opens it again."
+)
 
 
 @dataclass(frozen=True)
@@ -83,7 +87,7 @@ class Example:
             return
         # The page that says so belongs to the owner's Fadeline, and so do its links.
         scope = {**scope, "root_path": scope.get("app_root_path", "")}
-        await plain_page(Request(scope), 404, "Nothing here", _CLOSED)(scope, receive, send)
+        await plain_page(Request(scope), 404, say("Nothing here"), _CLOSED)(scope, receive, send)
 
 
 @router.post(EXAMPLE, name="open_example")

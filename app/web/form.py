@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import Quantity
+from app.domain.saying import say
 
 Choice = TypeVar("Choice", bound=StrEnum)
 PART_LIMIT = 64_000_000
@@ -23,7 +24,11 @@ async def read_form(request: Request) -> FormData:
     try:
         return await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
     except HTTPException as error:
-        limit = f"a form of at most {PART_LIMIT // 1_000_000} MB a field and {FIELD_LIMIT} fields"
+        limit = say(
+            "a form of at most {part_limit} MB a field and {field_limit} fields",
+            part_limit=PART_LIMIT // 1000000,
+            field_limit=FIELD_LIMIT,
+        )
         raise Refused.because("form", str(error.detail), limit) from error
 
 
@@ -93,9 +98,13 @@ class FormReader:
     def text(self, name: str, label: str, longest: int, *, required: bool = False) -> str:
         value = self.raw(name).replace("\0", "")
         if required and not value:
-            self.refuse(label, value, f"1 to {longest} characters", name)
+            self.refuse(label, value, say("1 to {longest} characters", longest=longest), name)
         elif len(value) > longest:
-            allowed = f"at most {longest} characters (these are {len(value)})"
+            allowed = say(
+                "at most {longest} characters (these are {value})",
+                longest=longest,
+                value=len(value),
+            )
             self.refuse(label, value, allowed, name)
         return value
 
@@ -122,7 +131,7 @@ class FormReader:
         try:
             return kind(text)
         except ValueError:
-            allowed = "one of: " + ", ".join(getattr(one, "label", one.value) for one in kind)
+            allowed = say("one of: ") + ", ".join(getattr(one, "label", one.value) for one in kind)
             self.refuse(label, text, allowed, name)
             return next(iter(kind))
 
@@ -140,14 +149,18 @@ class FormReader:
         except ValueError:
             value = None
         if value is None or not date(1970, 1, 1) <= value <= latest:
-            self.refuse(label, text, f"a date from 1970-01-01 to today ({latest})", name)
+            self.refuse(
+                label, text, say("a date from 1970-01-01 to today ({latest})", latest=latest), name
+            )
             return None
         return value
 
     def day(self, name: str, label: str, latest: date) -> date:
         value = self.optional_day(name, label, latest)
         if value is None and not self.raw(name):
-            self.refuse(label, "", f"a date from 1970-01-01 to today ({latest})", name)
+            self.refuse(
+                label, "", say("a date from 1970-01-01 to today ({latest})", latest=latest), name
+            )
         return value or latest
 
     def moment(self, name: str, label: str) -> datetime:
@@ -159,7 +172,7 @@ class FormReader:
                 raise ValueError
             return value.astimezone()
         except (ValueError, OverflowError):
-            self.refuse(label, text, "a date and time such as 2026-03-31 08:30", name)
+            self.refuse(label, text, say("a date and time such as 2026-03-31 08:30"), name)
             return datetime.now(UTC)
 
     def hint(self, name: str, more: str) -> None:

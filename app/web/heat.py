@@ -13,6 +13,7 @@ from app.analysis.heat_report import HeatReport
 from app.charts.chart import Chart
 from app.charts.heat_chart import shown_calendar, shown_hours
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.saying import say
 from app.services import heat, places
 from app.services.heat import HeatView
 from app.web.form import FormReader, posted, texts
@@ -44,13 +45,15 @@ def show_heat(request: Request, battery_id: Id) -> Response:
 def add_stay(request: Request, battery_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)
-    from_date = reader.day("from_date", "first day there", today_of(request))
+    from_date = reader.day("from_date", say("first day there"), today_of(request))
     known = {str(one.place.id): one.place.id for one in places.list_places(store_of(request))}
     place = known.get(reader.raw("place_id"))
     try:
         reader.finish()
         if place is None:
-            raise Refused.because("place", reader.raw("place_id"), "one of your places", "place_id")
+            raise Refused.because(
+                "place", reader.raw("place_id"), say("one of your places"), "place_id"
+            )
         places.move_battery(store_of(request), battery_id, place, from_date)
     except FadelineError as error:
         return _page(request, battery_id, values, problems_of(error))

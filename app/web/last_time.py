@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
+from app.domain.saying import say
 from app.web.battery_form import battery_values
 from app.web.discharge_form import discharge_values
 from app.web.pages import day
@@ -35,7 +36,7 @@ def of_test(test: Discharge | None) -> LastTime:
     if test is None:
         return LastTime({}, "")
     values = discharge_values(test.details)
-    words = f"As in the test of {day(test.details.started_local)}"
+    words = say("As in the test of {day}", day=day(test.details.started_local))
     return LastTime({name: values[name] for name in OF_A_TEST if values[name]}, words)
 
 
@@ -44,5 +45,5 @@ def of_battery(battery: Battery | None) -> LastTime:
     if battery is None:
         return LastTime({}, "")
     values = battery_values(battery.details)
-    words = f"As for {battery.details.name}"
+    words = say("As for {name}", name=battery.details.name)
     return LastTime({name: values[name] for name in OF_A_BATTERY}, words)

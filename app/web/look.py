@@ -9,6 +9,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import Refused
+from app.domain.saying import say
 from app.web.form import own_path, posted, texts
 
 router = APIRouter(include_in_schema=False)
@@ -32,9 +33,12 @@ class Look(StrEnum):
 
     @property
     def label(self) -> str:
-        return {"auto": "As the device", "light": "Light", "dark": "Dark", "sunlight": "Sunlight"}[
-            self.value
-        ]
+        return {
+            "auto": say("As the device"),
+            "light": "Light",
+            "dark": "Dark",
+            "sunlight": "Sunlight",
+        }[self.value]
 
 
 @dataclass(frozen=True)
@@ -76,7 +80,7 @@ def choose_look(request: Request, form: Annotated[FormData, Depends(posted)]) ->
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
     if chosen not in set(Look):
-        raise Refused.because("look", f"“{chosen}” is no look", ", ".join(Look))
+        raise Refused.because("look", say("“{chosen}” is no look", chosen=chosen), ", ".join(Look))
     response = RedirectResponse(own_path(back), status_code=303)
     response.set_cookie(
         COOKIE,

@@ -13,6 +13,7 @@ from app.domain import quantity
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
+from app.domain.saying import say
 from app.services import meters
 from app.web.form import FormReader, posted, texts, typed
 from app.web.notice import edited, notice_of
@@ -79,7 +80,7 @@ def _read(values: Mapping[str, str]) -> MeterDetails:
     form = FormReader(values)
     details = MeterDetails(
         name=form.text("name", "name", 80, required=True),
-        kind=form.choice("kind", "kind of meter", MeterKind),
+        kind=form.choice("kind", say("kind of meter"), MeterKind),
         gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
         offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),
         resolution_a=form.number("resolution_a", quantity.METER_RESOLUTION),

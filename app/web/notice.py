@@ -11,6 +11,7 @@ from fastapi import Request
 
 from app.domain.errors import FadelineError
 from app.domain.revision import Current, Thing
+from app.domain.saying import say
 from app.services import bin, history
 from app.services.history import LastEdit
 from app.services.store import Store
@@ -75,7 +76,10 @@ def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | 
     action = path_to(request, "restore", kind=kind, item_id=number)
     when = moment(item.binned_at.astimezone())
     rest = f" {item.note}" if item.note else ""
-    return Notice(f"“{item.name}”{rest} was moved to the bin ({when}).", action)
+    return Notice(
+        say("“{name}”{rest} was moved to the bin ({when}).", name=item.name, rest=rest, when=when),
+        action,
+    )
 
 
 def _edited(request: Request, found: LastEdit) -> Notice:
@@ -93,7 +97,13 @@ def _edited(request: Request, found: LastEdit) -> Notice:
 def _change(found: LastEdit) -> str:
     changes = found.edit.changes
     if found.left_out is not None:
-        return "was left out of the trend" if found.left_out else "was taken back into the trend"
+        return (
+            say("was left out of the trend")
+            if found.left_out
+            else say("was taken back into the trend")
+        )
     named = "; ".join(change.words for change in changes[:_MOST_NAMED])
     more = len(changes) - _MOST_NAMED
-    return f"was changed: {named}{f'; and {more} more' if more > 0 else ''}"
+    return say(
+        "was changed: {named}{value}", named=named, value=f"; and {more} more" if more > 0 else ""
+    )

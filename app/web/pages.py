@@ -12,16 +12,18 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
-from app.domain.preferences import DateShown, DecimalShown, TemperatureShown
+from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
+from app.domain.saying import preferred, say, speak, with_sign, written_celsius, written_day
 from app.domain.words import BY_KEY
+from app.languages.catalogue import texts_in
+from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
-from app.web.preferred import preferred
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -32,6 +34,8 @@ EXAMPLE = "/example"
 LEAVE_EXAMPLE = f"{EXAMPLE}/leave"
 # Numbers of things in addresses: what a database can hold.
 Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
+# So far down a list anybody may ask.
+MOST_BATTERIES = 10**9
 
 
 def number(value: float | None, digits: int = 1) -> str:
@@ -39,19 +43,9 @@ def number(value: float | None, digits: int = 1) -> str:
     return "–" if value is None else with_sign(f"{value:.{digits}f}".replace("-", "−"))
 
 
-def with_sign(text: str) -> str:
-    """A written number with the decimal sign that its reader prefers."""
-    return text.replace(".", ",") if preferred().decimals is DecimalShown.COMMA else text
-
-
 def temperature(celsius: float | None, digits: int = 1) -> str:
-    """A temperature with its unit; °C stays beside °F, for forms, charts and sentences have it."""
-    if celsius is None:
-        return "–"
-    shown = f"{number(celsius, digits)} °C"
-    if preferred().temperature is TemperatureShown.CELSIUS:
-        return shown
-    return f"{number(celsius * 9 / 5 + 32, digits)} °F ({shown})"
+    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+    return "–" if celsius is None else written_celsius(celsius, f".{digits}f")
 
 
 def formatted(pattern: str, *values: object) -> str:
@@ -69,16 +63,12 @@ def percent(share: float | None, digits: int = 0) -> str:
 
 
 def day(value: date | datetime | None) -> str:
-    if value is None:
-        return "–"
-    if preferred().dates is DateShown.YEAR_FIRST:
-        return f"{value:%Y-%m-%d}"
-    return f"{value.day} {value:%b %Y}"
+    return "–" if value is None else written_day(value)
 
 
 def likely(chance: float | None) -> str:
     """A chance in words that never say certain."""
-    return "not known" if chance is None else likelihood(chance)
+    return say("not known") if chance is None else likelihood(chance)
 
 
 def moment(value: datetime | None) -> str:
@@ -88,18 +78,18 @@ def moment(value: datetime | None) -> str:
 def span(hours: float) -> str:
     """Hours as h and min."""
     minutes = round(hours * 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
+    return say("{minutes} h {minutes_2:02d} min", minutes=minutes // 60, minutes_2=minutes % 60)
 
 
 def age(value: timedelta, word: str = "old") -> str:
     """A time that has passed, in its largest whole unit and with a word behind it."""
     if value < timedelta(minutes=-5):
-        return "dated ahead of this clock"
+        return say("dated ahead of this clock")
     for size, name in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour")):
         count = value // size
         if count >= 1:
             return f"{count} {name}{'' if count == 1 else 's'} {word}"
-    return f"less than an hour {word}"
+    return say("less than an hour {word}", word=word)
 
 
 def megabytes(size: int) -> str:
@@ -109,7 +99,7 @@ def megabytes(size: int) -> str:
 def thousands(count: int) -> str:
     text = f"{count:,}"
     # A comma would be read as the decimal sign; a narrow space is the standard's (ISO 80000-1).
-    return text.replace(",", "\u202f") if preferred().decimals is DecimalShown.COMMA else text
+    return text.replace(",", "\u202f") if preferred().comma else text
 
 
 def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
@@ -166,6 +156,7 @@ _environment.filters.update(
     likely=likely,
 )
 _environment.globals |= {
+    "say": say,
     "url_for": url_for,
     "chart_address": chart_address_of,
     "main_parts": PARTS,
@@ -174,6 +165,8 @@ _environment.globals |= {
     "form_token": form_token,
 }
 templates = Jinja2Templates(env=_environment)
+_in_german = Jinja2Templates(env=translated(_environment, Language.GERMAN))
+speak(Language.GERMAN, lambda: texts_in(Language.GERMAN))
 
 
 @dataclass(frozen=True)
@@ -203,7 +196,10 @@ def page(
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
     values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
-    return templates.TemplateResponse(request, template, values, status_code=status)
+    language = preferred().language
+    values["language"] = Language.GERMAN if language is Language.GERMAN else Language.ENGLISH
+    chosen = _in_german if language is Language.GERMAN else templates
+    return chosen.TemplateResponse(request, template, values, status_code=status)
 
 
 def see_other(request: Request, name: str, *, done: str = "", **path: Any) -> Response:

@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
 from app.domain.photo import LONGEST_CAPTION, UPLOAD_LIMIT_MB
+from app.domain.saying import say
 from app.services import photos
 from app.web.discharges import discharge_page
 from app.web.form import FormReader, posted, texts, uploads
@@ -40,7 +41,7 @@ def show_photo(
 ) -> Response:
     """The picture, which a browser may keep and asks about each time."""
     known = f'"{photos.get_photo(store_of(request), photo_id).sha256}"'
-    headers = {"ETag": known, "Cache-Control": "private, no-cache"}
+    headers = {"ETag": known, "Cache-Control": say("private, no-cache")}
     if if_none_match == known:
         return Response(status_code=304, headers=headers)
     jpeg = photos.photo_jpeg(store_of(request), photo_id)

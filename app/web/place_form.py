@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
+from app.domain.saying import say
 from app.domain.unit import split_unit
 from app.web.form import FormReader
 
@@ -27,9 +28,9 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     )
     if details.seasons and details.hours:
         form.refuse(
-            "typical year",
-            "both seasons and hours",
-            "one of the two: they would contradict each other",
+            say("typical year"),
+            say("both seasons and hours"),
+            say("one of the two: they would contradict each other"),
             "hours_0",
         )
     form.finish()
@@ -53,25 +54,27 @@ def _seasons(form: FormReader) -> tuple[Season, ...]:
     for i in range(SEASON_ROWS):
         if not any(form.raw(f"{name}_{i}") for name in SEASON_FIELDS):
             continue
-        where = f"season {i + 1}"
-        first = _month(form, f"from_{i}", f"{where}, first month")
-        last = _month(form, f"to_{i}", f"{where}, last month")
-        night = _temperature(form, f"night_{i}", f"{where}, coolest of the day")
-        warm = _temperature(form, f"day_{i}", f"{where}, warmest of the day")
+        where = say("season {i}", i=i + 1)
+        first = _month(form, f"from_{i}", say("{where}, first month", where=where))
+        last = _month(form, f"to_{i}", say("{where}, last month", where=where))
+        night = _temperature(form, f"night_{i}", say("{where}, coolest of the day", where=where))
+        warm = _temperature(form, f"day_{i}", say("{where}, warmest of the day", where=where))
         if not form.fine:
             continue
         one = Season(first, last, night, warm)
         if night > warm:
             form.refuse(
-                f"{where}, coolest of the day",
+                say("{where}, coolest of the day", where=where),
                 form.raw(f"night_{i}"),
-                f"at most the warmest, {form.raw(f'day_{i}')}",
+                say("at most the warmest, {raw}", raw=form.raw(f"day_{i}")),
                 f"night_{i}",
             )
         twice = [month for month in one.months if month in taken]
         if twice:
-            allowed = f"months that season {taken[twice[0]]} does not hold already"
-            form.refuse(f"{where}, months", f"month {twice[0]}", allowed, f"from_{i}")
+            allowed = say("months that season {taken} does not hold already", taken=taken[twice[0]])
+            form.refuse(
+                f"{where}, months", say("month {twice}", twice=twice[0]), allowed, f"from_{i}"
+            )
         taken |= dict.fromkeys(one.months, i + 1)
         found.append(one)
     return tuple(found)
@@ -82,15 +85,19 @@ def _hours(form: FormReader) -> tuple[HoursAt, ...]:
     for i in range(HOUR_ROWS):
         if not any(form.raw(f"{name}_{i}") for name in HOUR_FIELDS):
             continue
-        celsius = _temperature(form, f"temperature_{i}", f"row {i + 1}, temperature")
-        hours = form.number(f"hours_{i}", quantity.HOURS_A_YEAR, f"row {i + 1}, hours a year")
+        celsius = _temperature(form, f"temperature_{i}", say("row {i}, temperature", i=i + 1))
+        hours = form.number(
+            f"hours_{i}", quantity.HOURS_A_YEAR, say("row {i}, hours a year", i=i + 1)
+        )
         found.append(HoursAt(celsius, hours))
     total = sum(one.hours for one in found)
     if form.fine and total > LONGEST_YEAR_H:
         form.refuse(
-            "hours of the year together",
+            say("hours of the year together"),
             f"{total:g} h",
-            f"at most {LONGEST_YEAR_H:g} h, which a leap year has",
+            say(
+                "at most {longest_year_h:g} h, which a leap year has", longest_year_h=LONGEST_YEAR_H
+            ),
             "hours_0",
         )
     return tuple(found)
@@ -101,7 +108,7 @@ def _month(form: FormReader, name: str, label: str) -> int:
     text = form.raw(name)
     if text in MONTHS:
         return MONTHS.index(text) + 1
-    form.refuse(label, text, "a month, 1 to 12", name)
+    form.refuse(label, text, say("a month, 1 to 12"), name)
     return 1
 
 
@@ -122,4 +129,11 @@ def _hint_fahrenheit(form: FormReader, name: str) -> None:
     """Nothing is guessed: a value that only makes sense as °F is refused as °C, and it is said."""
     number = quantity.parse_number(split_unit(form.raw(name))[0])
     if number is not None and quantity.PLACE_TEMPERATURE.high < number <= 176:
-        form.hint(name, f"; {number:g} °F would be {(number - 32) / 1.8:.0f} °C: choose the unit")
+        form.hint(
+            name,
+            say(
+                "; {number:g} °F would be {number_2:.0f} °C: choose the unit",
+                number=number,
+                number_2=(number - 32) / 1.8,
+            ),
+        )

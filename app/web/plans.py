@@ -13,6 +13,7 @@ from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.meter import MeterKind
+from app.domain.saying import say
 from app.services import batteries, meters, planning
 from app.services.planning import Wish
 from app.web.calendar_file import CalendarEvent, calendar_response
@@ -68,8 +69,12 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
     name = battery.details.name
     events = [
         CalendarEvent(
-            f"Capacity test of {name}: load on",
-            f"Charged full and rested? Load of {plan.current_a:.3g} A on. {plan.words}",
+            say("Capacity test of {name}: load on", name=name),
+            say(
+                "Charged full and rested? Load of {current_a:.3g} A on. {words}",
+                current_a=plan.current_a,
+                words=plan.words,
+            ),
             plan.start_at,
             timedelta(hours=plan.run_high_h),
             30,
@@ -77,8 +82,8 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
     ]
     events += [
         CalendarEvent(
-            f"Reading {number} of {name}",
-            "Note volts, amps, temperature and the gauge's percentage.",
+            say("Reading {number} of {name}", number=number, name=name),
+            say("Note volts, amps, temperature and the gauge's percentage."),
             moment,
             timedelta(minutes=5),
         )
@@ -93,12 +98,14 @@ def next_test_calendar(request: Request, battery_id: Id) -> Response:
     report = batteries.show_battery(store_of(request), battery_id, today_of(request)).report
     due = report.next_test.due
     if due is None:
-        raise NotFound("There is no test yet that a next one could follow.")
+        raise NotFound(say("There is no test yet that a next one could follow."))
     start = datetime(due.year, due.month, due.day, 8).astimezone()
     event = CalendarEvent(
-        f"Capacity test of {report.name} is due",
-        f"{report.next_test.words} Charge it full the day before and let it rest. "
-        "Plan the day in Fadeline.",
+        say("Capacity test of {name} is due", name=report.name),
+        say(
+            "{words} Charge it full the day before and let it rest. Plan the day in Fadeline.",
+            words=report.next_test.words,
+        ),
         start,
         timedelta(hours=1),
         24 * 60,
@@ -111,7 +118,7 @@ def _wish(values: Mapping[str, str], now: datetime) -> Wish:
     current = form.number("current_a", quantity.LOAD_CURRENT)
     every = form.number("reading_every_min", quantity.READING_EVERY)
     start = form.moment("start_at", "start") if form.raw("start_at") else None
-    before = form.moment("end_before", "end before") if form.raw("end_before") else None
+    before = form.moment("end_before", say("end before")) if form.raw("end_before") else None
     meter = meter_choice(form)
     form.finish()
     day = start or before or now.astimezone() + timedelta(days=1)

@@ -1,4 +1,4 @@
-"""The page on which the owner chooses how temperatures, dates and numbers are shown."""
+"""The page on which the owner chooses the language and how numbers are shown."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,7 +11,8 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import Problem, Refused
-from app.domain.preferences import DateShown, DecimalShown, Preferences, TemperatureShown
+from app.domain.preferences import DateShown, DecimalShown, Language, Preferences, TemperatureShown
+from app.domain.saying import say
 from app.services import preferences
 from app.web.form import FormReader, posted, texts
 from app.web.pages import page, see_other, store_of
@@ -28,6 +29,7 @@ class PreferencesPage:
     sample_date: date = date(2026, 4, 3)
     sample_ah: float = 98.4
     sample_c: float = 21.5
+    languages: tuple[Language, ...] = tuple(Language)
     temperatures: tuple[TemperatureShown, ...] = tuple(TemperatureShown)
     dates: tuple[DateShown, ...] = tuple(DateShown)
     decimals: tuple[DecimalShown, ...] = tuple(DecimalShown)
@@ -37,6 +39,7 @@ class PreferencesPage:
 def show_preferences(request: Request) -> Response:
     chosen = preferences.preferences_of(store_of(request))
     values = {
+        "language": chosen.language.value,
         "temperature": chosen.temperature.value,
         "dates": chosen.dates.value,
         "decimals": chosen.decimals.value,
@@ -50,9 +53,10 @@ def keep_preferences(request: Request, form: Annotated[FormData, Depends(posted)
     reader = FormReader(values)
     try:
         chosen = Preferences(
+            reader.choice("language", "language", Language),
             reader.choice("temperature", "temperatures", TemperatureShown),
             reader.choice("dates", "dates", DateShown),
-            reader.choice("decimals", "decimal sign", DecimalShown),
+            reader.choice("decimals", say("decimal sign"), DecimalShown),
         )
         reader.finish()
     except Refused as error:

@@ -1,41 +1,46 @@
-"""How numbers look in the request that is being answered.
+"""Who reads the answer to a request: the owner as preferred, anybody else as their device asks."""
 
-The owner's own pages look as the owner chose. What somebody else reads, and files that are compared
-word for word, look as usual.
-"""
-
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
+from dataclasses import replace
 from functools import cache
 
 from fastapi import Request
 
-from app.domain.preferences import Preferences
+from app.domain.preferences import Language, Preferences
+from app.domain.saying import USUAL, written_for
 from app.services.preferences import preferences_of
 
-USUAL = Preferences()
-_chosen: ContextVar[Callable[[], Preferences] | None] = ContextVar("preferences", default=None)
 
-
-def preferred() -> Preferences:
-    """The preferences that hold here; the usual ones outside a page of the owner."""
-    chosen = _chosen.get()
-    return USUAL if chosen is None else chosen()
-
-
-async def as_preferred(request: Request) -> None:
+async def for_owner(request: Request) -> None:
     """Dependency of the owner's pages. It is asynchronous so that the page sees what it sets."""
-    store = request.app.state.store
-    # Read by the first number that is shown, not by pages without any.
-    _chosen.set(cache(lambda: preferences_of(store)))
+    store, asked = request.app.state.store, asked_language(request)
+
+    def chosen() -> Preferences:
+        kept = preferences_of(store)
+        return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
+
+    # Read by the first text or number that is shown.
+    written_for(cache(chosen))
 
 
-@contextmanager
-def shown_as(chosen: Preferences = USUAL) -> Iterator[None]:
-    """Numbers look like this meanwhile: as usual for what leaves this machine."""
-    before = _chosen.set(lambda: chosen)
-    try:
-        yield
-    finally:
-        _chosen.reset(before)
+async def for_anybody(request: Request) -> None:
+    """Dependency of pages that others read as well: nothing of what the owner chose shows there."""
+    reader = replace(USUAL, language=asked_language(request))
+    written_for(lambda: reader)
+
+
+def asked_language(request: Request) -> Language:
+    """The first language that the browser names and we know (RFC 9110, 12.5.4), else English."""
+    wanted = []
+    for part in request.headers.get("accept-language", "").split(","):
+        tag, _, weight = part.partition(";q=")
+        try:
+            quality = float(weight or 1)
+        except ValueError:
+            continue
+        wanted.append((-quality, tag.strip().casefold().split("-")[0]))
+    known = {one.value: one for one in (Language.ENGLISH, Language.GERMAN)}
+    # Sorting is stable: of equal weights the one that stands first.
+    for refused, tag in sorted(wanted, key=lambda one: one[0]):
+        if refused < 0 and tag in known:
+            return known[tag]
+    return Language.ENGLISH

@@ -12,6 +12,7 @@ from app.analysis.sent_report import sent_report
 from app.analysis.shared_report import SharedView
 from app.charts.chart import Chart
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.saying import say
 from app.domain.sent_battery import SentBattery, TextDifference
 from app.services import receiving, staging
 from app.services.receiving import FIELD, Received, Standing
@@ -72,7 +73,7 @@ def _looked_at(request: Request, form: FormData) -> Response:
     store = store_of(request)
     file = upload(form, FIELD)
     if file is None:
-        raise Refused.because(FIELD, "", "a file that Fadeline made to be sent", FIELD)
+        raise Refused.because(FIELD, "", say("a file that Fadeline made to be sent"), FIELD)
     receiving.check_size(file.size or 0)
     staged = staging.stage_archive(store, file.file)
     try:
@@ -98,7 +99,12 @@ def _look(request: Request, received: Received, staged: str) -> Looked:
     """Compute everything anew from the data of a file. Raises Refused."""
     sent, detail = received.sent, received.page.detail
     if detail not in map(str, range(len(DETAILS))):
-        raise Refused.because("detail of the file", detail, f"0 to {len(DETAILS) - 1}", FIELD)
+        raise Refused.because(
+            say("detail of the file"),
+            detail,
+            say("0 to {details}", details=len(DETAILS) - 1),
+            FIELD,
+        )
     try:
         computed = sent_report(sent)
     except Refused as refused:

@@ -12,6 +12,7 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.saying import say
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
 from app.web.form import FormReader, posted, texts
@@ -84,5 +85,7 @@ def records_page(
 def _refuse_in_demo(request: Request) -> None:
     if settings_of(request).demo:
         raise Refused.because(
-            "backup", "the invented demo", "your own records; start Fadeline without --demo"
+            "backup",
+            say("the invented demo"),
+            say("your own records; start Fadeline without --demo"),
         )

@@ -11,6 +11,7 @@ from starlette.responses import FileResponse, Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.merge_report import Conflict, MergeReport
+from app.domain.saying import say
 from app.services import records, staging
 from app.web.form import posted, texts, upload
 from app.web.pages import page, store_of, today_of
@@ -71,7 +72,7 @@ def _kept(request: Request, form: FormData) -> str:
     """The name under which the archive that was sent waits."""
     file = upload(form, "archive")
     if file is None:
-        raise Refused.because("archive", "", "a ZIP that was exported before", "archive")
+        raise Refused.because("archive", "", say("a ZIP that was exported before"), "archive")
     records.check_size(file.size or 0)
     return staging.stage_archive(store_of(request), file.file)
 

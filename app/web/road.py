@@ -14,6 +14,7 @@ from app.charts.chart import Chart
 from app.charts.nights_chart import shown_nights
 from app.domain import quantity
 from app.domain.errors import Problem, Refused
+from app.domain.saying import say
 from app.services import road
 from app.web.form import FormReader
 from app.web.pages import Id, page, store_of, today_of
@@ -78,6 +79,6 @@ def read_wish(values: Mapping[str, str]) -> tuple[RoadWish, int | None]:
     beside = form.raw("beside")
     known = beside.isascii() and beside.isdigit() and len(beside) < 18
     if beside and not known:
-        form.refuse("second battery", beside, "one of the batteries listed", "beside")
+        form.refuse(say("second battery"), beside, say("one of the batteries listed"), "beside")
     form.finish()
     return RoadWish(day, nights), int(beside) if beside else None

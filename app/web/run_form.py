@@ -6,6 +6,7 @@ from datetime import UTC, datetime, time, timedelta
 from app.domain import quantity
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.run import ReadingGiven, RunDetails
+from app.domain.saying import say
 from app.services.meters import MeterChoice
 from app.services.runs import CLOCKS_DIFFER
 from app.web.discharge_form import meter_choice
@@ -20,7 +21,9 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
     details = RunDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=0 if offset is None else round(offset.total_seconds() / 60),
-        charge_condition=form.choice("charge_condition", "charge before the test", ChargeCondition),
+        charge_condition=form.choice(
+            "charge_condition", say("charge before the test"), ChargeCondition
+        ),
         meter_id=0,
         load=form.text("load", "load", 200),
         reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
@@ -56,7 +59,7 @@ def read_end(
 ) -> tuple[EndReason, datetime | None]:
     """Why it ended and when. Raises Refused."""
     form = FormReader(values)
-    reason = form.choice("end_reason", "why the test ended", EndReason)
+    reason = form.choice("end_reason", say("why the test ended"), EndReason)
     ended = _moment(form, now, run, None, "end_clock") if form.raw("end_clock") else None
     form.finish()
     return reason, ended
@@ -75,12 +78,12 @@ def _moment(
     try:
         clock = datetime.strptime(text, "%H:%M:%S" if text.count(":") == 2 else "%H:%M").time()
     except ValueError:
-        form.refuse("time of the reading", text, "a time of day such as 14:30", field)
+        form.refuse(say("time of the reading"), text, say("a time of day such as 14:30"), field)
         return now
     moment = _latest(clock, now, run)
     if moment is None:
-        allowed = "a time that there was: the clock was set forward over this one"
-        form.refuse("time of the reading", text, allowed, field)
+        allowed = say("a time that there was: the clock was set forward over this one")
+        form.refuse(say("time of the reading"), text, allowed, field)
         return now
     return moment
 

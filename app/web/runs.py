@@ -19,6 +19,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
+from app.domain.saying import say
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
 from app.services.runs import RunStanding
@@ -116,7 +117,9 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             view = runs.show_run(store, run_id, now)
             before = next((one for one in view.readings if one.id == reading_id), None)
             if before is None:
-                raise NotFound(f"There is no reading {reading_id} in this run.")
+                raise NotFound(
+                    say("There is no reading {reading_id} in this run.", reading_id=reading_id)
+                )
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
@@ -202,7 +205,7 @@ class SentReading(BaseModel):
             (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
         ):
             if value is not None:
-                allowed.check(value, f"{name} at {self.at.isoformat()}", name)
+                allowed.check(value, say("{name} at {at}", name=name, at=self.at.isoformat()), name)
         return ReadingGiven(**self.model_dump())
 
 

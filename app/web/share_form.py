@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.domain.errors import Refused, shorten
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.domain.share import SharePart
 from app.services.shares import ShareWish
 from app.web.form import FormReader
@@ -26,11 +28,11 @@ class Lasting(StrEnum):
 
 
 _LASTING_LABELS = {
-    Lasting.WEEK: "a week",
+    Lasting.WEEK: noted("a week"),
     Lasting.MONTH: "30 days",
-    Lasting.QUARTER: "three months",
-    Lasting.YEAR: "a year",
-    Lasting.FOR_GOOD: "until revoked",
+    Lasting.QUARTER: noted("three months"),
+    Lasting.YEAR: noted("a year"),
+    Lasting.FOR_GOOD: noted("until revoked"),
 }
 # What a form that asks for a link without choosing has: everything, for a month.
 ALL_PARTS = {f"show_{part.value}": "on" for part in SharePart}
@@ -50,7 +52,7 @@ def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
     """The whole form. Raises Refused."""
     reader = FormReader({"lasting": Lasting.MONTH.value, **values})
     label = reader.text("label", "for whom", 80)
-    days = int(reader.choice("lasting", "how long it opens", Lasting))
+    days = int(reader.choice("lasting", say("how long it opens"), Lasting))
     reader.finish()
     return GivenShare(label, now + timedelta(days=days) if days else None, read_wish(values))
 
@@ -74,4 +76,6 @@ def read_wish(values: Mapping[str, str]) -> ShareWish:
 def _number(text: str, field: str) -> int:
     if text.isascii() and text.isdigit() and len(text) < 16:
         return int(text)
-    raise Refused.because("what it shows", shorten(text), "the number of a test or battery", field)
+    raise Refused.because(
+        say("what it shows"), shorten(text), say("the number of a test or battery"), field
+    )

@@ -18,6 +18,7 @@ from app.charts.chart import Chart
 from app.charts.discharge_chart import shown_course
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.services import batteries, shares
 from app.web.chart_files import asks_for_chart
@@ -73,7 +74,7 @@ def shared(request: Request, token: str) -> Response:
     response = page(request, "shared.html", SharedPage(view, figures_of(view)))
     if ONLY_HEAD not in request.scope and not asks_for_chart(request):
         shares.count_view(store_of(request), token, now_of(request))
-    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    response.headers["X-Robots-Tag"] = say("noindex, nofollow")
     # The address is the secret: it must not travel on as a referrer.
     response.headers["Referrer-Policy"] = "no-referrer"
     return response

@@ -7,6 +7,8 @@ from datetime import date, datetime
 
 from starlette.responses import Response
 
+from app.domain.saying import say
+
 # OWASP, "CSV Injection": cells that begin so may be run as formulas; a single quote in front of
 # them makes them text. The line feed is on that list as well (from memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -34,7 +36,7 @@ def spreadsheet_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> s
 
 
 def as_download(name: str) -> dict[str, str]:
-    return {"Content-Disposition": f'attachment; filename="{name}"'}
+    return {"Content-Disposition": say('attachment; filename="{name}"', name=name)}
 
 
 def _shown(cell: Cell) -> str:

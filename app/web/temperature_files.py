@@ -12,6 +12,7 @@ from starlette.responses import Response
 from app.domain.column import DayOrder
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.place import Place
+from app.domain.saying import say
 from app.domain.temperature_file import (
     LogAnswers,
     Overlap,
@@ -74,7 +75,7 @@ def _kept(request: Request, form: FormData, values: Mapping[str, str]) -> dict[s
     file = upload(form, "file")
     if file is None:
         if not values.get("staged"):
-            raise Refused.because("file", "", "a logger's file of temperatures", "file")
+            raise Refused.because("file", "", say("a logger's file of temperatures"), "file")
         return {}
     staging.check_size(file.size or 0)
     name = temperature_files.stage(store_of(request), file.file.read())

@@ -8,6 +8,8 @@ from app.analysis.reference import (
     temperature_factor,
 )
 from app.domain.chemistry import Chemistry
+from app.domain.preferences import Preferences, TemperatureShown
+from app.domain.saying import shown_as
 
 LFP = temperature_coefficient(Chemistry.LFP)
 FLOODED = temperature_coefficient(Chemistry.FLOODED)
@@ -152,3 +154,9 @@ def test_every_coefficient_names_its_source():
     for chemistry in Chemistry:
         for one in (temperature_coefficient(chemistry), rate_exponent(chemistry)):
             assert one is None or len(one.source) > 20
+
+
+def test_a_correction_names_its_temperatures_in_the_reader_s_unit():
+    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
+        found = correct_temperature(LFP, 10.0, 25.0)
+    assert found.words.startswith("From 50.0 °F (10.0 °C) to 77 °F (25 °C) at ")

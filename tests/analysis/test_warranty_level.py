@@ -12,8 +12,8 @@ def test_the_promise_is_a_share_of_the_rated_capacity():
     found = warranty_level(FIVE, 230, date(2026, 11, 1))
     assert found.level.ah == pytest.approx(161)
     assert found.words == (
-        "The warranty promises 70 % of the rated 230 Ah (161.0 Ah) from 19 February 2022 "
-        "until 19 February 2027."
+        "The warranty promises 70 % of the rated 230 Ah (161.0 Ah) from 19 Feb 2022 "
+        "until 19 Feb 2027."
     )
 
 

@@ -34,7 +34,7 @@ def open_at(folder):
 def names(folder):
     store = open_at(folder)
     try:
-        return [report.name for report in batteries.list_batteries(store, NOW.date())]
+        return [report.name for report in batteries.list_batteries(store, NOW.date()).reports]
     finally:
         store.engine.dispose()
 

@@ -1,8 +1,8 @@
 """Make a real data file of the present schema, with the figures that its program shows of it.
 
-python -m tests.storage.grow_released tests/storage/released/0002
+python -m tests.storage.grow_released tests/storage/released/0004
 
-writes 0002.db.gz and 0002.json: capacity, expanded uncertainty and kind of every test that is not
+writes 0004.db.gz and 0004.json: capacity, expanded uncertainty and kind of every test that is not
 in the bin, by the number of the test. All invented. Run it once, with the program of that schema,
 before the next migration; a file that was released never changes.
 """
@@ -12,19 +12,23 @@ import hashlib
 import json
 import sys
 import tempfile
+from array import array
 from dataclasses import replace
 from datetime import timedelta
+from math import nan, sin
 from pathlib import Path
 
 from sqlmodel import Session
 
+from app.domain.appliance import Appliance
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
-from app.services import backups, batteries, discharges, events, meters, runs, shares
+from app.domain.temperature_log import HourlyTemperatures
+from app.services import backups, batteries, discharges, events, meters, places, runs, shares
 from app.services.demo import fill_with_demo
 from app.services.discharges import Original
 from app.services.shares import ShareWish
@@ -56,6 +60,7 @@ def grow(store: Store) -> None:
     events.bin_event(store, event.id, NOW)
     events.add_event(store, lamps, NOW.date(), EventKind.OTHER, "")
     _runs(store, trailer, lamps)
+    _warmth_and_terms(store, lamps)
     part = frozenset([SharePart.FADE, SharePart.TESTS])
     wish = ShareWish(part, beside=(trailer, lamps))
     share = shares.share_battery(store, first, "club", None, NOW, wish)
@@ -69,7 +74,7 @@ def figures(store: Store) -> dict[str, list[object]]:
     """Capacity in Ah, expanded uncertainty in Ah and kind of every test, by its number."""
     return {
         str(test.id): [test.capacity_ah, test.expanded_ah, str(test.kind)]
-        for report in batteries.list_batteries(store, NOW.date())
+        for report in batteries.list_batteries(store, NOW.date()).reports
         for test in report.tests
     }
 
@@ -121,6 +126,27 @@ def _runs(store: Store, ended: int, going: int) -> None:
             runs.abandon_run(store, run.id)
         else:
             runs.open_feed(store, run.id)
+
+
+def _warmth_and_terms(store: Store, battery_id: int) -> None:
+    """Loggers' hours, one of them in the bin, a stay in the bin, appliances and a warranty."""
+    place = places.list_places(store)[0].place
+    hours = array("f", [20.0 + 10.0 * sin(hour / 4) for hour in range(72)])
+    hours[30] = nan
+    for days_ago in (60, 58, 40):
+        logged = HourlyTemperatures(NOW.date() - timedelta(days=days_ago), hours)
+        log = places.add_log(
+            store, place.id, "shed.csv", ("°C",), logged, NOW, gives_way=days_ago == 58
+        )
+    places.bin_log(store, log, NOW)
+    stay = places.move_battery(store, battery_id, place.id, NOW.date() - timedelta(days=70))
+    places.take_stay_back(store, stay.id, NOW)
+    places.change_place(store, place.id, replace(place.details, note="north wall"), NOW)
+    about = batteries.get_battery(store, battery_id).details
+    appliances = (Appliance("lamp, 3 of them", 4.5, power_w=12.0), Appliance("radio", 24.0, 0.08))
+    terms = {"warranty_years": 5.0, "warranty_share": 0.7, "warranty_cycles": 3000.0}
+    changed = replace(about, appliances=appliances, price=410.0, **terms)
+    batteries.change_battery(store, battery_id, changed, NOW)
 
 
 def main(stem: str) -> None:

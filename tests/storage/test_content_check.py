@@ -69,11 +69,13 @@ def test_the_demo_has_no_damage(tmp_path):
 
 
 @pytest.mark.parametrize("old", sorted(RELEASED.glob("*.db.gz")), ids=lambda path: path.name)
-def test_a_file_of_an_older_schema_is_looked_through_too(old, tmp_path):
+def test_a_file_of_every_released_schema_is_looked_through_too(old, tmp_path):
     database = tmp_path / "f.db"
     database.write_bytes(gzip.decompress(old.read_bytes()))
     checked = check(database)
-    assert (checked.standing, checked.damages) == (Standing.OLDER, ())
+    newest = max(path.name[:4] for path in (MIGRATIONS / "versions").glob("[0-9]*.py"))
+    standing = Standing.CURRENT if old.name[:4] == newest else Standing.OLDER
+    assert (checked.standing, checked.damages) == (standing, ())
     # One test of each file lies in the bin, and its figures are not told.
     told = json.loads(old.with_name(old.name.replace(".db.gz", ".json")).read_text())
     assert checked.rows["discharge"] == len(told) + 1

@@ -141,7 +141,7 @@ def test_store_leads_to_the_test_and_its_verdict(client, battery):
         ({"current_2": "nine"}, "row 3, current: got “nine”"),
         ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from -10 to 2000 V"),
         ({"time_2": "1:00"}, "row 3, time: got “1:00”, expected a time after 1:00"),
-        ({"current_2": "-4"}, "current in reading 3: got “-4 A”"),
+        ({"current_2": "-4"}, "current in reading 3: got “−4 A”"),
     ],
 )
 def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery, changes, words):

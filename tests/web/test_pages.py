@@ -1,3 +1,4 @@
+import re
 from dataclasses import fields
 
 import pytest
@@ -6,6 +7,7 @@ from jinja2 import meta
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
 from app.domain.rounding import rounded_down
+from app.services import batteries as stored_batteries
 from app.services import discharges as stored_discharges
 from app.web import (
     batteries,
@@ -35,7 +37,7 @@ from app.web import (
     temperature_files,
 )
 from app.web.pages import templates
-from tests.builders import NOW, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 
 
@@ -163,3 +165,62 @@ def test_every_page_of_the_demo_says_that_it_is_invented(client, app, tested):
     app.state.settings = replace(app.state.settings, demo=True)
     for path in ("/", f"/batteries/{tested.id}", "/discharges/1", "/batteries/new", "/bin", "/no"):
         assert "invented" in soup(client.get(path)).select_one(".demo").text
+
+
+@pytest.fixture
+def many(store):
+    """More batteries than a page holds."""
+    for number in range(95):
+        stored_batteries.add_battery(store, battery_details(name=f"Van {number:02d} 100%_"))
+
+
+def shown_names(response):
+    return [one.text for one in soup(response).select(".card h2")]
+
+
+def test_a_long_list_is_shown_in_pages_by_name(client, many):
+    first = client.get("/")
+    assert shown_names(first) == [f"Van {number:02d} 100%_" for number in range(40)]
+    assert "Batteries 1 to 40 of 95." in first.text
+    assert not soup(first).select("[rel=prev]")
+    second = client.get("/" + soup(first).select_one("[rel=next]")["href"].lstrip("/"))
+    third = client.get("/" + soup(second).select_one("[rel=next]")["href"].lstrip("/"))
+    assert shown_names(third)[0] == "Van 80 100%_"
+    assert len(shown_names(third)) == 15
+    assert not soup(third).select("[rel=next]")
+    back = client.get("/" + soup(third).select_one("[rel=prev]")["href"].lstrip("/"))
+    assert shown_names(back) == shown_names(second)
+
+
+def test_batteries_are_found_by_a_part_of_their_name_taken_as_it_stands(client, many):
+    assert shown_names(client.get("/?find=van%2007")) == ["Van 07 100%_"]
+    assert len(shown_names(client.get("/?find=0%25_"))) == 40
+    nothing = client.get("/?find=%25van")
+    assert shown_names(nothing) == []
+    assert "No battery is called like that." in nothing.text
+
+
+def test_a_short_list_has_no_pages_and_nothing_to_find(client, battery):
+    page = soup(client.get("/"))
+    assert not page.select("[rel=next], [type=search]")
+
+
+def test_the_batteries_as_json_go_on_behind_a_link(client, many):
+    first = client.get("/api/batteries?most=60")
+    assert len(first.json()) == 60
+    address = re.fullmatch(r'<(.*)>; rel="next"', first.headers["link"])[1]
+    rest = client.get(address)
+    assert rest.json()[0]["name"] == "Van 60 100%_"
+    assert len(rest.json()) == 35
+    assert "link" not in rest.headers
+
+
+@pytest.mark.parametrize("query", ["first=-1", "first=99999999999", "first=x", f"find={'x' * 81}"])
+def test_a_place_in_the_list_that_there_is_not_is_told(client, many, query):
+    assert client.get(f"/?{query}").status_code == 404
+
+
+def test_a_page_behind_the_last_battery_says_that_there_is_none(client, many):
+    page = client.get("/?first=500")
+    assert page.status_code == 200
+    assert "The list ends before this." in page.text

@@ -6,14 +6,19 @@ from zipfile import ZipFile
 import pytest
 
 from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
+from app.domain.saying import shown_as
 from app.services import records
 from app.services.preferences import preferences_of
 from app.web.pages import day, number, temperature, thousands
-from app.web.preferred import shown_as
 from tests.builders import NOW
 from tests.web.conftest import soup
 
-OTHERWISE = {"temperature": "fahrenheit", "dates": "year_first", "decimals": "comma"}
+OTHERWISE = {
+    "language": "en",
+    "temperature": "fahrenheit",
+    "dates": "year_first",
+    "decimals": "comma",
+}
 
 
 def words_of(client, path: str) -> str:
@@ -44,7 +49,7 @@ def test_the_own_pages_follow(otherwise):
 
 
 def test_going_back_shows_everything_as_usual_again(otherwise):
-    usual = {"temperature": "celsius", "dates": "words", "decimals": "point"}
+    usual = {"language": "en", "temperature": "celsius", "dates": "words", "decimals": "point"}
     otherwise.post("/preferences", data=usual)
     assert "3 Apr 2026 gave 98.4 Ah at 21.5 °C" in words_of(otherwise, "/preferences")
 

@@ -211,7 +211,7 @@ def test_the_warranty_s_promise_stands_beside_the_threshold(client, store):
         claims = cells(sheet.select_one("table.claims"))
         assert claims[0][2] == "shown: below the level"
         assert claims[1][:3] == ["warranty: 60 % of rated", "60.0 Ah", "shown: the level is held"]
-        assert "from 1 January 2024 until 1 January 2029" in words(sheet)
+        assert "from 1 Jan 2024 until 1 Jan 2029" in words(sheet)
 
 
 def test_a_test_at_a_temperature_nothing_corrects_leaves_the_level_open(client, store, battery):
@@ -231,7 +231,7 @@ def test_what_the_table_of_corrections_says_is_not_said_again(client, store, bat
     remarks = words(report(client, "/discharges/1").select_one("ul.reasons"))
     assert "Readings stand 1.0 h apart" in remarks
     assert "outside" not in remarks
-    assert "outside -30 to 35 °C" in words(report(client, "/discharges/1").select_one(".trace"))
+    assert "outside −30 to 35 °C" in words(report(client, "/discharges/1").select_one(".trace"))
 
 
 def test_a_lower_bound_s_share_is_rounded_down(client, store, battery):

@@ -132,7 +132,7 @@ def test_the_answer_stands_before_everything_else(client, store, battery, tested
 def test_a_day_and_a_wish_are_answered(client, store, battery, tested):
     changed(client, store, battery, daily_use_ah=20.0)
     page = soup(client.get(f"/batteries/{tested.id}/road?on=2028-06-01&nights=1.5"))
-    assert "On 1 June 2028, without charging" in words(page)
+    assert "On 1 Jun 2028, without charging" in words(page)
     assert "When 1.5 nights no longer work" in words(page)
     assert page.find(id="on")["value"] == "2028-06-01"
 
@@ -207,7 +207,7 @@ def test_the_warranty_page_answers_with_the_claim_and_the_cost(client, store, ba
     assert "a result of at most" in text
     assert "EUR a kWh" in text
     assert "of 2000, estimated by you" in text
-    assert "The last quarter to test is 25 August 2032 to 25 November 2032" in text
+    assert "The last quarter to test is 25 Aug 2032 to 25 Nov 2032" in text
 
 
 def test_without_terms_the_warranty_page_asks_for_them(client, store, battery):

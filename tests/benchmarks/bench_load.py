@@ -1,0 +1,176 @@
+"""A club's records under load: 2,000 batteries of 40 tests, eight people at once for a minute.
+
+Run by hand: python -m tests.benchmarks.bench_load [batteries] [seconds]
+Each looks at the list, a battery, a shared page and feeds a running test, all of them by chance.
+Half of the looks go to twenty batteries that everybody talks about. The last lines are the size of
+the file and the most memory that the server took.
+"""
+
+import random
+import secrets
+import statistics
+import sys
+import tempfile
+import threading
+import time
+from collections import defaultdict
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import httpx2
+from sqlalchemy import insert, select
+
+from app.domain.discharge import ChargeCondition
+from app.domain.meter import MeterKind
+from app.domain.run import RunDetails
+from app.main import create_app
+from app.services import batteries, discharges, runs, shares
+from app.services.store import Store
+from app.settings import Settings
+from app.storage.tables import metadata
+from tests.benchmarks.bench_pages import serve
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+PEOPLE, TESTS, TALKED_ABOUT, SHARED = 8, 40, 20, 50
+
+
+def grown(store: Store, count: int) -> None:
+    """The first battery is entered through the program, the others are its copies."""
+    first = batteries.add_battery(store, battery_details(name="Battery 0000"))
+    for number in range(TESTS):
+        readings = steady(hours=11 - number * 0.05, step_h=1.0)
+        details = discharge_details(readings, days_ago=10 + 91 * number)
+        discharges.add_discharge(store, first.id, details, MeterKind.SHUNT, NOW)
+    battery, discharge = metadata.tables["battery"], metadata.tables["discharge"]
+    with store.engine.begin() as connection:
+        (one,) = connection.execute(select(battery)).mappings()
+        tests = connection.execute(select(discharge)).mappings().all()
+        copies = [
+            {**one, "id": number, "uid": secrets.token_hex(16), "name": f"Battery {number:04d}"}
+            for number in range(2, count + 1)
+        ]
+        connection.execute(insert(battery), copies)
+        for copy in copies:
+            rows = [_of(dict(test), copy["id"]) for test in tests]
+            connection.execute(insert(discharge), rows)
+
+
+def _of(test: dict[str, Any], battery_id: int) -> dict[str, Any]:
+    del test["id"]
+    return test | {"battery_id": battery_id, "uid": secrets.token_hex(16)}
+
+
+def links(store: Store) -> list[str]:
+    return [
+        shares.share_battery(store, number, "", None, NOW).token for number in range(1, SHARED + 1)
+    ]
+
+
+def feeds(store: Store) -> list[tuple[int, str]]:
+    """A running test and the word of its feed for each of the people."""
+    made = []
+    for number in range(1, PEOPLE + 1):
+        start = datetime.now(UTC) - timedelta(hours=1)
+        details = RunDetails(start, 0, ChargeCondition.FULL_RESTED, 0)
+        run = runs.start_run(store, number, details, MeterKind.SHUNT, start)
+        made.append((run.id, runs.open_feed(store, run.id)))
+    return made
+
+
+class Person(threading.Thread):
+    """Asks for one thing after the other until the time is over; notes how long each took."""
+
+    def __init__(self, address: str, until: float, count: int, tokens: list[str], feed: Any):
+        super().__init__()
+        self._address, self._until, self._count = address, until, count
+        self._tokens, (self._run, self._word) = tokens, feed
+        self.taken: dict[str, list[float]] = defaultdict(list)
+        self.faults: list[str] = []
+
+    def run(self) -> None:
+        kinds = (self._list, self._battery, self._shared, self._feed)
+        with httpx2.Client(timeout=120) as client:
+            while time.monotonic() < self._until:
+                ask = random.choice(kinds)
+                began = time.perf_counter()
+                answer = ask(client)
+                self.taken[ask.__name__.strip("_")].append(1000 * (time.perf_counter() - began))
+                if answer.status_code != 200:
+                    self.faults.append(f"{answer.status_code} {answer.url}")
+
+    def _anyone(self) -> int:
+        talked_about = random.random() < 0.5
+        return random.randint(1, min(TALKED_ABOUT, self._count) if talked_about else self._count)
+
+    def _list(self, client: httpx2.Client) -> httpx2.Response:
+        first = (self._anyone() - 1) // batteries.A_PAGE * batteries.A_PAGE
+        return client.get(f"{self._address}/?first={first}")
+
+    def _battery(self, client: httpx2.Client) -> httpx2.Response:
+        return client.get(f"{self._address}/batteries/{self._anyone()}")
+
+    def _shared(self, client: httpx2.Client) -> httpx2.Response:
+        return client.get(f"{self._address}/shared/{random.choice(self._tokens)}")
+
+    def _feed(self, client: httpx2.Client) -> httpx2.Response:
+        reading = {"at": datetime.now(UTC).isoformat(), "current_a": 9.0, "voltage_v": 13.0}
+        return client.post(
+            f"{self._address}/api/runs/{self._run}/readings",
+            json={"readings": [reading]},
+            headers={"Authorization": f"Bearer {self._word}"},
+        )
+
+
+def peak_mb(process_id: int) -> float:
+    status = Path(f"/proc/{process_id}/status").read_text()
+    line = next(line for line in status.splitlines() if line.startswith("VmHWM"))
+    return int(line.split()[1]) / 1024
+
+
+def told(people: list[Person], seconds: float) -> None:
+    together: dict[str, list[float]] = defaultdict(list)
+    for person in people:
+        for kind, taken in person.taken.items():
+            together[kind] += taken
+    print(f"{'':8} {'requests':>9} {'median ms':>10} {'99 % ms':>9}")
+    for kind, taken in sorted(together.items()):
+        worst = statistics.quantiles(taken, n=100)[-1]
+        print(f"{kind:8} {len(taken):9} {statistics.median(taken):10.0f} {worst:9.0f}")
+    total = sum(map(len, together.values()))
+    print(f"in all   {total:9}, {total / seconds:.0f} a second")
+    faults = [fault for person in people for fault in person.faults]
+    print(f"errors   {len(faults):9} {' '.join(faults[:5])}")
+
+
+def main(count: int = 2000, seconds: float = 60.0) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        store = create_app(Settings(data_dir=folder)).state.store
+        _timed("growing", lambda: grown(store, count))
+        tokens, fed = links(store), feeds(store)
+        store.engine.dispose()
+        server, address, start_s = serve(folder)
+        print(f"start to the first page {start_s:.2f} s")
+        until = time.monotonic() + seconds
+        people = [Person(address, until, count, tokens, one) for one in fed]
+        for person in people:
+            person.start()
+        for person in people:
+            person.join()
+        told(people, seconds)
+        print(f"server's most memory {peak_mb(server.pid):.0f} MB")
+        print(f"data file {(folder / 'fadeline.db').stat().st_size / 1e6:.0f} MB")
+        server.terminate()
+        server.wait()
+
+
+def _timed(what: str, do: Callable[[], None]) -> None:
+    began = time.perf_counter()
+    do()
+    print(f"{what} {time.perf_counter() - began:.1f} s")
+
+
+if __name__ == "__main__":
+    main(*(int(one) for one in sys.argv[1:2]), *(float(one) for one in sys.argv[2:3]))
