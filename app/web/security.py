@@ -38,6 +38,8 @@ _OF_LINKS = ("/shared/", "/api/shared/")
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
 MOST_FED_BYTES = 2_000_000
+# A stranger may send no more: a passphrase and where to go on.
+MOST_TO_SIGN_IN_BYTES = 20_000
 # Above the limit of a file, so that one a little too large is refused beside its field.
 MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
@@ -241,6 +243,8 @@ def _too_much(scope: Scope) -> str:
         return f"A feed says how much it sends, and sends at most {MOST_FED_BYTES} bytes."
     if "transfer-encoding" in headers or (length and not known):
         return "A form says how much it sends; this one does not. Nothing was stored."
+    if scope["path"] == SIGN_IN and length and int(length) > MOST_TO_SIGN_IN_BYTES:
+        return f"A sign-in sends at most {MOST_TO_SIGN_IN_BYTES} bytes."
     if not length or int(length) <= MOST_POSTED_BYTES:
         return ""
     return (
