@@ -1,10 +1,9 @@
 """The command line: serve, analyse, forecast, feed, and the care of the records."""
 
-import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated
 
 import typer
 
@@ -15,6 +14,7 @@ from app.domain.quantity import (
     RATED_CAPACITY,
     Quantity,
 )
+from app.logs import LogLevel
 
 app = typer.Typer(
     name="fadeline",
@@ -25,7 +25,6 @@ app = typer.Typer(
     # Plain errors: one sentence, no boxes.
     rich_markup_mode=None,
 )
-Item = TypeVar("Item")
 
 
 def main() -> None:
@@ -38,8 +37,18 @@ def serve(
         bool, typer.Option("--demo", help="Serve an invented scenario, gone when it stops.")
     ] = False,
     host: Annotated[
-        str, typer.Option(help="Address to listen on; 0.0.0.0 opens shared links to the network.")
+        str, typer.Option(help="Address to listen on; 0.0.0.0 lets the network in, past a sign-in.")
     ] = "127.0.0.1",
+    public_address: Annotated[
+        str,
+        typer.Option(
+            envvar="FADELINE_PUBLIC_ADDRESS",
+            help="Where a reverse proxy shows it (https://club.example); all sign in.",
+        ),
+    ] = "",
+    log_level: Annotated[
+        LogLevel, typer.Option(help="What the log holds; at info one line a request.")
+    ] = LogLevel.INFO,
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
     data: Annotated[
         Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
@@ -49,10 +58,18 @@ def serve(
     ] = False,
 ) -> None:
     """Serve the dashboard on this machine."""
-    from app.serving import run_server
+    from app.serving import check_public_address, run_server
+    from app.settings import Settings, default_data_dir
 
     with failing_in_one_sentence():
-        run_server(demo=demo, host=host, port=port, data_dir=data, open_browser=not no_browser)
+        settings = Settings(
+            data_dir=data or default_data_dir(),
+            demo=demo,
+            host=host,
+            port=port,
+            public_address=check_public_address(public_address),
+        )
+        run_server(settings, open_browser=not no_browser, log_level=log_level)
 
 
 @app.command()
@@ -68,11 +85,11 @@ def analyse(
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
     """Count what each discharge delivered and say what that proves."""
-    from app.console import analysis_record, analysis_text, print_json
+    from app.console import analysis_record, analysis_text, each_named, print_json
 
     _check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
     _check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
-    records, failed = _each(
+    records, failed = each_named(
         files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v, channel)
     )
     if as_json:
@@ -96,12 +113,18 @@ def forecast(
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
     """Project the end of life of every battery in a table of tests."""
-    from app.console import forecast_record, forecast_text, print_json, read_history_file
+    from app.console import (
+        each_named,
+        forecast_record,
+        forecast_text,
+        print_json,
+        read_history_file,
+    )
 
     _check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
     with failing_in_one_sentence():
         history = read_history_file(file)
-    records, failed = _each(
+    records, failed = each_named(
         list(history.items()),
         lambda item: item[0],
         "Projecting",
@@ -126,15 +149,10 @@ def feed(
     follow: Annotated[bool, typer.Option("--follow", help="Wait for more lines.")] = False,
 ) -> None:
     """Send readings into a running test."""
-    from app.feeding import open_source, run_feed
+    from app.feeding import address_of_feed, open_source, run_feed
 
-    address = run.rstrip("/")
-    if "/api/runs/" not in address:
-        address = address.replace("/runs/", "/api/runs/")
-    if not address.endswith("/readings"):
-        address += "/readings"
     with failing_in_one_sentence(), open_source(file) as source:
-        fed = run_feed(address, word, source, follow=follow)
+        fed = run_feed(address_of_feed(run), word, source, follow=follow)
         refused = f", {fed.refused} not taken" if fed.refused else ""
         typer.echo(f"{fed.stored} readings stored{refused}")
     if fed.refused:
@@ -144,6 +162,23 @@ def feed(
 DataFolder = Annotated[
     Path | None, typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own).")
 ]
+
+
+@app.command()
+def passphrase(
+    data: DataFolder = None,
+    end_sessions: Annotated[
+        bool, typer.Option("--end-sessions", help="Keep it, but sign every device out.")
+    ] = False,
+) -> None:
+    """Set the owner's passphrase for other devices, and sign every device out."""
+    from app.keeping import run_end_sessions, run_passphrase
+
+    with failing_in_one_sentence():
+        if end_sessions:
+            run_end_sessions(data)
+        else:
+            run_passphrase(data)
 
 
 @app.command()
@@ -238,25 +273,6 @@ def _check_option(quantity: Quantity, value: float | None, option: str) -> None:
     """A value outside its range is wrong usage, like a word for a number."""
     if value is not None and not quantity.holds(value):
         raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
-
-
-def _each(
-    items: Sequence[Item],
-    name: Callable[[Item], str],
-    label: str,
-    work: Callable[[Item], dict[str, Any]],
-) -> tuple[list[dict[str, Any]], int]:
-    """Work through items with a progress bar; one that fails is named and the rest goes on."""
-    records, failed = [], 0
-    hidden = len(items) < 2 or not sys.stderr.isatty()
-    with typer.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
-        for item in bar:
-            try:
-                records.append(work(item))
-            except FadelineError as error:
-                failed += 1
-                typer.echo(f"{name(item)}: {error}", err=True)
-    return records, failed
 
 
 @contextmanager

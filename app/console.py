@@ -1,11 +1,12 @@
 """What the command line prints: plain records from files, as JSON or as words."""
 
 import json
-from collections.abc import Sequence
+import sys
+from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import typer
 
@@ -15,7 +16,7 @@ from app.analysis.result import analyse
 from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import verdict
 from app.domain.attachment import UPLOAD_LIMIT_MB
-from app.domain.errors import Refused
+from app.domain.errors import FadelineError, Refused
 from app.domain.finding import Finding, Kind
 from app.domain.threshold import Threshold, ThresholdKind
 from app.ingest.history import HistoryRow, read_history
@@ -23,6 +24,7 @@ from app.ingest.reader import read_file
 from app.ingest.text import too_large
 
 Record = dict[str, Any]
+Item = TypeVar("Item")
 
 
 def print_json(value: object) -> None:
@@ -161,3 +163,22 @@ def _bytes(file: Path) -> bytes:
         return file.read_bytes()
     except OSError as error:
         raise Refused.because("file", file, f"a readable file ({error.strerror})") from error
+
+
+def each_named(
+    items: Sequence[Item],
+    name: Callable[[Item], str],
+    label: str,
+    work: Callable[[Item], dict[str, Any]],
+) -> tuple[list[dict[str, Any]], int]:
+    """Work through items with a progress bar; one that fails is named and the rest goes on."""
+    records, failed = [], 0
+    hidden = len(items) < 2 or not sys.stderr.isatty()
+    with typer.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
+        for item in bar:
+            try:
+                records.append(work(item))
+            except FadelineError as error:
+                failed += 1
+                typer.echo(f"{name(item)}: {error}", err=True)
+    return records, failed

@@ -41,6 +41,14 @@ class Fed:
     refused: int = 0
 
 
+def address_of_feed(run: str) -> str:
+    """Where readings of a run are sent to, from the address of its page."""
+    address = run.rstrip("/")
+    if "/api/runs/" not in address:
+        address = address.replace("/runs/", "/api/runs/")
+    return address if address.endswith("/readings") else f"{address}/readings"
+
+
 def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> Fed:
     """Send every line of the source. Raises FadelineError.
 

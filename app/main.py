@@ -14,9 +14,11 @@ from app.web import (
     bin,
     comparison,
     discharges,
+    door,
     errors,
     events,
     example,
+    health,
     heat,
     help,
     history,
@@ -39,6 +41,8 @@ from app.web import (
     table_files,
     temperature_files,
 )
+from app.web.attempts import Attempts
+from app.web.form_token import form_is_ours
 from app.web.pages import EXAMPLE
 from app.web.preferred import ForAnybody, for_owner
 from app.web.security import Gate
@@ -79,10 +83,15 @@ def create_app(settings: Settings) -> FastAPI:
     """Open the data and build the application with its gate. Raises StorageTrouble."""
     app = build(settings)
     app.state.example = example.Example(settings, build)
+    app.state.attempts = Attempts()
+    if not settings.demo:
+        # What is invented has no owner who could sign in.
+        app.include_router(door.router)
+    app.include_router(health.router)
     # The way in and out first: what is mounted takes every address below its prefix.
-    app.include_router(example.router)
+    app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
-    app.add_middleware(Gate, host=settings.host)
+    app.add_middleware(Gate, settings=settings)
     app.add_middleware(ForAnybody)
     return app
 
@@ -95,6 +104,8 @@ def build(settings: Settings) -> FastAPI:
         # The framework's own documentation pages load scripts from elsewhere.
         docs_url=None,
         redoc_url=None,
+        # It would send the browser to whatever host the request named.
+        redirect_slashes=False,
         telemetry={"auto_configure": False},
     )
     app.state.settings = settings
@@ -114,8 +125,10 @@ def build(settings: Settings) -> FastAPI:
     app.include_router(assets.router)
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        own = part not in READ_BY_OTHERS
-        app.include_router(part.router, dependencies=[Depends(for_owner)] if own else [])
+        needs = [Depends(form_is_ours)]
+        if part not in READ_BY_OTHERS:
+            needs.append(Depends(for_owner))
+        app.include_router(part.router, dependencies=needs)
     for answers in (api.router, runs.api, heat.api):
         app.include_router(answers)
     return app

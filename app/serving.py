@@ -10,49 +10,118 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from types import FrameType
+from urllib.parse import urlsplit
 
 import typer
-import uvicorn
+from fastapi import FastAPI
+from uvicorn import Config, Server
 
 from app.backup_timer import BackupTimer
-from app.domain.errors import FadelineError
+from app.domain.errors import FadelineError, Refused
+from app.logs import LogLevel, set_up_logs
 from app.main import create_app
 from app.services.demo import fill_with_demo
+from app.services.door import has_passphrase
 from app.services.store import Store, in_use
-from app.settings import Settings
+from app.settings import LOOPBACK, Settings
+from app.slow_clients import ImpatientProtocol
 from app.storage.engine import shown_address
+
+# More than the browsers of a club open at once; further ones are told to come back (503).
+MOST_CONNECTIONS = 200
+# A stop waits so long for what is under way, such as a large file over a slow line.
+FINISH_WITHIN_S = 60
 
 
 def run_server(
-    *, demo: bool, host: str, port: int, data_dir: Path | None, open_browser: bool
+    settings: Settings, *, open_browser: bool, log_level: LogLevel = LogLevel.INFO
 ) -> None:
-    """Serve until interrupted. Raises FadelineError for a port in use and trouble with the data."""
-    settings = Settings(demo=demo, host=host, port=port)
-    if data_dir is not None:
-        settings = replace(settings, data_dir=data_dir)
+    """Serve until interrupted. Raises FadelineError for a port in use, trouble with the data, and
+    a door without a lock."""
     # Told to end, the server raises the signal again when it is done, and by default that would
     # skip everything below: the demo's folder would stay, and half a backup.
     signal.signal(signal.SIGTERM, _leave)
     # The port first: a second start must not touch the data of the first.
-    listening = _bind(host, port)
+    listening = _bind(settings.host, settings.port)
     with listening, _folder(settings) as settings:
         application = create_app(settings)
-        if demo:
-            fill_with_demo(application.state.store)
-        shown = "127.0.0.1" if host in ("0.0.0.0", "") else host  # noqa: S104
-        address = f"http://{f'[{shown}]' if ':' in shown else shown}:{port}/"
-        typer.echo(f"Fadeline is at {address} (Ctrl+C stops it)")
-        if not demo:
-            typer.echo(f"Data: {shown_address(settings.address)}")
-        if host not in ("127.0.0.1", "localhost", "::1"):
-            typer.echo("Other devices can open shared links only.")
-        config = uvicorn.Config(application, log_level="warning", lifespan="off")
-        server = uvicorn.Server(config)
+        store, example = application.state.store, application.state.example
+        _need_passphrase(settings, store)
+        if settings.demo:
+            fill_with_demo(store)
+        address = _say_where(settings)
+        set_up_logs(log_level)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
-        store, example = application.state.store, application.state.example
         with contextlib.closing(example), in_use(store), _backing_up(store, settings):
-            server.run(sockets=[listening])
+            make_server(application).run(sockets=[listening])
+
+
+def make_server(application: FastAPI) -> Server:
+    """The server. Told to end, it takes no more requests and finishes those under way."""
+    return Server(
+        Config(
+            application,
+            http=ImpatientProtocol,
+            ws="none",
+            lifespan="off",
+            log_config=None,
+            access_log=False,
+            server_header=False,
+            # Who asks is decided in app/web/entry.py, which believes no header.
+            proxy_headers=False,
+            limit_concurrency=MOST_CONNECTIONS,
+            timeout_graceful_shutdown=FINISH_WITHIN_S,
+        )
+    )
+
+
+def check_public_address(text: str) -> str:
+    """An origin as browsers write it: scheme and host, a port if it is an unusual one.
+
+    Raises Refused.
+    """
+    given = text.strip().rstrip("/").lower()
+    try:
+        parts = urlsplit(given)
+        usual = {"https": 443, "http": 80}.get(parts.scheme)
+        fine = usual is not None and bool(parts.hostname) and parts.port != usual
+        fine = fine and given == f"{parts.scheme}://{parts.netloc}" and "@" not in parts.netloc
+    except ValueError:
+        fine = False
+    if given and not (fine and given.isascii() and given.isprintable() and " " not in given):
+        raise Refused.because("public address", text, "one such as https://club.example")
+    return given
+
+
+def _need_passphrase(settings: Settings, store: Store) -> None:
+    """Raises FadelineError where other devices could reach a door that has no lock."""
+    if settings.demo:
+        if settings.public_address:
+            raise FadelineError("The invented demo has no owner to sign in: leave out --demo.")
+        return
+    wide = settings.host not in LOOPBACK or settings.public_address
+    if wide and not has_passphrase(store):
+        raise FadelineError(
+            "Other devices can reach this Fadeline only once it has a passphrase. Set one with "
+            "“fadeline passphrase”, or start it without --host and set it under “Who gets in”."
+        )
+
+
+def _say_where(settings: Settings) -> str:
+    """Say where it is and who gets in; returns the address for a browser here."""
+    host = settings.host
+    shown = "127.0.0.1" if host in ("0.0.0.0", "") else host  # noqa: S104
+    address = f"http://{f'[{shown}]' if ':' in shown else shown}:{settings.port}/"
+    typer.echo(f"Fadeline is at {settings.public_address or address} (Ctrl+C stops it)")
+    if not settings.demo:
+        typer.echo(f"Data: {shown_address(settings.address)}")
+    if settings.public_address:
+        typer.echo(f"It listens at {address} for the proxy; everybody signs in.")
+    elif host not in LOOPBACK:
+        more = "" if settings.demo else ", and after signing in the owner's pages"
+        typer.echo(f"Other devices can open shared links{more}. Nothing is encrypted on the way.")
+    return settings.public_address or address
 
 
 def _leave(_signal: int, _frame: FrameType | None) -> None:

@@ -12,6 +12,8 @@ _BUNDLED = _HERE / "_bundled"
 ROOT = _BUNDLED if _BUNDLED.is_dir() else _HERE.parent
 TEMPLATES, STATIC, MIGRATIONS = (ROOT / name for name in ("templates", "static", "migrations"))
 
+# Addresses that no other device can reach.
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
 DATABASE_NAME = "fadeline.db"
 
 
@@ -40,10 +42,14 @@ class Settings:
     """Whether this demo is the example beside somebody's own records, which can be left."""
 
     host: str = "127.0.0.1"
-    """Address to listen on; anything but this machine itself shows shared links only."""
+    """Address to listen on; anything but this machine itself needs a passphrase."""
 
     port: int = 8765
     """Port to listen on."""
+
+    public_address: str = ""
+    """Origin under which a reverse proxy shows this server, such as https://club.example; with it
+    everybody signs in, this machine's own browser too."""
 
     busy_timeout_ms: int = 5000
     """How long a write waits for another program that holds the data file."""
@@ -60,6 +66,11 @@ class Settings:
     def may_hold_records(self) -> bool:
         """Whether there is something to look into; a database is there before its tables are."""
         return bool(self.database_url) or self.database.is_file()
+
+    @property
+    def https(self) -> bool:
+        """Whether others reach this server encrypted."""
+        return self.public_address.startswith("https://")
 
     @property
     def database(self) -> Path:

@@ -23,7 +23,8 @@
     const button = event.submitter;
     if (!button) return;
     event.preventDefault();
-    const body = new URLSearchParams({ look: button.value, back: form.elements.back.value });
+    const body = new URLSearchParams(new FormData(form));
+    body.append("look", button.value);
     try {
       const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
       if (answer.type !== "opaqueredirect") throw new Error("not kept");

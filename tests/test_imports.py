@@ -27,7 +27,7 @@ OUTSIDE = {
     "ingest": {"numpy", "PIL"},
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic", "psycopg"},
-    "services": {"sqlmodel", "sqlalchemy"},
+    "services": {"sqlmodel", "sqlalchemy", "argon2"},
     "charts": {"numpy"},
     "languages": {"babel", "jinja2"},
     "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "segno"},

@@ -37,15 +37,19 @@ FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
 TURN_SETTING = "backup_turn"
-# Where this machine's backups go and how they went, and how its pages write a number: no part of
-# the records.
+PASSPHRASE_SETTING = "door_passphrase"  # noqa: S105
+SESSIONS_SETTING = "door_sessions"
+# Where this machine's backups go and how they went, how its pages write a number, and who gets in:
+# no part of the records.
 SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
+DOOR_SETTINGS = (PASSPHRASE_SETTING, SESSIONS_SETTING)
 OF_THIS_MACHINE = (
     FOLDER_SETTING,
     OWNER_SETTING,
     STATE_SETTING,
     TURN_SETTING,
     *SHOWN_SETTINGS,
+    *DOOR_SETTINGS,
 )
 FOLDER_FIELD = "folder"
 ON_SERVER = noted(

@@ -14,12 +14,20 @@ from app.domain.errors import Refused, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.backup_places import Place, back_up_from, default_folder
-from app.services.backups import FOLDER_SETTING, OWNER_SETTING, TURN_SETTING, places, remember
+from app.services.backups import (
+    DOOR_SETTINGS,
+    FOLDER_SETTING,
+    OWNER_SETTING,
+    SESSIONS_SETTING,
+    TURN_SETTING,
+    places,
+    remember,
+)
 from app.services.checking import Checked, check_file
 from app.storage import settings_kept
 from app.storage.backup import SourceTrouble, copy_pages
 from app.storage.backup_files import has_signature
-from app.storage.engine import make_engine, writing
+from app.storage.engine import make_engine, reading, writing
 from app.storage.integrity import fingerprint, is_unopenable, open_readonly
 from app.storage.migrate import Standing, upgrade
 from app.storage.replacing import alone, keep_unchecked, put_into, set_aside
@@ -67,12 +75,14 @@ def restore_backup(
         if updated:
             upgrade(prepared, migrations)
         there = _places_of_now(database)
+        lock = _door_of_now(database)
         kept = _unopenable_aside(database, now)
         had_one = database.is_file()
         with alone(database) as connection:
             if had_one:
                 kept = _keep_present(connection, database, there, now)
                 _carry_over(prepared, there, kept)
+            _keep_door(prepared, lock)
             put_into(prepared, connection)
     return Restored(checked.rows, updated, kept)
 
@@ -160,6 +170,35 @@ def _places_of_now(database: Path) -> tuple[Place, ...]:
         return ()
     finally:
         # An open connection of our own would be somebody else to the lock.
+        engine.dispose()
+
+
+def _door_of_now(database: Path) -> dict[str, str | None]:
+    """The passphrase and the sessions of now; no sessions alone where nothing says it."""
+    unknown: dict[str, str | None] = {SESSIONS_SETTING: None}
+    if not database.is_file():
+        return unknown
+    engine = make_engine(database)
+    try:
+        with reading(engine) as session:
+            return {name: settings_kept.get(session, name) for name in DOOR_SETTINGS}
+    except StorageTrouble:
+        return unknown
+    finally:
+        engine.dispose()
+
+
+def _keep_door(prepared: Path, lock: dict[str, str | None]) -> None:
+    """Who gets in stays as it is: a session that was ended does not come back with a backup.
+
+    Where nothing says how it is, the passphrase is the backup's and every device signs in anew.
+    """
+    engine = make_engine(prepared)
+    try:
+        with writing(engine) as session:
+            for name, value in lock.items():
+                settings_kept.put(session, name, value)
+    finally:
         engine.dispose()
 
 

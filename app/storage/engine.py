@@ -52,7 +52,8 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
     every connection but the migrating one, where a table rebuilt with cascades on would lose its
     children.
     """
-    engine = create_engine(f"sqlite:///{path}")
+    # What a statement carries, such as the secret of a link, stays out of errors and so of the log.
+    engine = create_engine(f"sqlite:///{path}", hide_parameters=True)
     pragmas = (
         f"busy_timeout={busy_timeout_ms}",
         "journal_mode=WAL",

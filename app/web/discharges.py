@@ -73,7 +73,7 @@ def discharge_page(
 def original_file(request: Request, attachment_id: Id) -> Response:
     """The file a test came from, as it came."""
     name, data = discharges.original_file(store_of(request), attachment_id)
-    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name)}"}
+    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name, safe='')}"}
     return Response(data, media_type="application/octet-stream", headers=headers)
 
 

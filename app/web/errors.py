@@ -17,18 +17,24 @@ from app.domain.errors import (
     StorageTrouble,
     shorten,
 )
+from app.domain.noted import noted
+from app.domain.saying import say
 from app.web.pages import page, path_within
 
-LINK_CLOSED = "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
+LINK_CLOSED = noted(
+    "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
+)
 
 
 @dataclass(frozen=True)
 class ErrorPage:
-    """What error.html needs. stranger says that the way to the owner's pages is left out."""
+    """What error.html needs. stranger says that the way to the owner's pages is left out; sign_in
+    that the way to the sign-in is shown."""
 
     title: str
     sentences: tuple[str, ...]
     stranger: bool
+    sign_in: bool = False
 
 
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
@@ -54,26 +60,26 @@ def install(app: FastAPI) -> None:
     def _known(request: Request, error: FadelineError) -> Response:
         if isinstance(error, Refused):
             sentences = (problem.sentence for problem in error.problems)
-            return plain_page(request, 422, "That could not be taken", *sentences)
+            return plain_page(request, 422, say("That could not be taken"), *sentences)
         if isinstance(error, LinkClosed):
-            return plain_page(request, 404, "Nothing here", LINK_CLOSED)
+            return plain_page(request, 404, say("Nothing here"), say(LINK_CLOSED))
         if isinstance(error, NotFound):
-            return plain_page(request, 404, "Nothing here", str(error))
+            return plain_page(request, 404, say("Nothing here"), str(error))
         if isinstance(error, Outdated):
-            return plain_page(request, 409, "Nothing was changed", str(error))
+            return plain_page(request, 409, say("Nothing was changed"), str(error))
         if isinstance(error, StorageTrouble):
-            return plain_page(request, 503, "The data file is in trouble", str(error))
-        return plain_page(request, 400, "That did not work", str(error))
+            return plain_page(request, 503, say("The data file is in trouble"), str(error))
+        return plain_page(request, 400, say("That did not work"), str(error))
 
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, error: RequestValidationError) -> Response:
         if request.method == "POST" and path_within(request).startswith("/api/"):
             said = [_place_and_word(one) for one in error.errors()[:20]]
-            return plain_page(request, 422, "That could not be taken", *said)
+            return plain_page(request, 422, say("That could not be taken"), *said)
         # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
-        return plain_page(request, 404, "Nothing here", "There is no such page.")
+        return plain_page(request, 404, say("Nothing here"), say("There is no such page."))
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:
-        said = "There is no such page." if error.status_code == 404 else str(error.detail)
-        return plain_page(request, error.status_code, "That did not work", said)
+        said = say("There is no such page.") if error.status_code == 404 else str(error.detail)
+        return plain_page(request, error.status_code, say("That did not work"), said)

@@ -19,10 +19,10 @@ PART_LIMIT = 64_000_000
 FIELD_LIMIT = 20_000
 
 
-async def posted(request: Request) -> AsyncIterator[FormData]:
-    """Dependency: the parsed form. Files are spooled to disk, whatever their size."""
+async def read_form(request: Request) -> FormData:
+    """The parsed form, read once; files are spooled to disk. Raises Refused."""
     try:
-        form = await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
+        return await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
     except HTTPException as error:
         limit = say(
             "a form of at most {size_mb} MB a field and {count} fields",
@@ -30,6 +30,11 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
             count=FIELD_LIMIT,
         )
         raise Refused.because(say("form"), str(error.detail), limit) from error
+
+
+async def posted(request: Request) -> AsyncIterator[FormData]:
+    """Dependency: the parsed form."""
+    form = await read_form(request)
     try:
         yield form
     finally:
@@ -39,6 +44,16 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
 def texts(form: FormData) -> dict[str, str]:
     """The fields that are text, the last of equal names."""
     return {name: value for name, value in form.multi_items() if isinstance(value, str)}
+
+
+def own_path(text: str) -> str:
+    """An address to go on to, if it is one of this server's pages; else the first page.
+
+    One that begins with two slashes names another server. Browsers take a backslash for a slash and
+    leave out control characters (WHATWG URL).
+    """
+    odd = any(letter <= " " or letter in "\\\x7f" for letter in text)
+    return text if text.startswith("/") and not text.startswith("//") and not odd else "/"
 
 
 def upload(form: FormData, name: str) -> UploadFile | None:

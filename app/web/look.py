@@ -10,13 +10,15 @@ from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import Refused
 from app.domain.saying import say
-from app.web.form import posted, texts
+from app.web.form import own_path, posted, texts
 
 router = APIRouter(include_in_schema=False)
 COOKIE = "look"
 _A_YEAR_S = 365 * 24 * 3600
 # Says in the scope of a request that the owner's own machine asks for a page of the owner's.
 OWNER = "fadeline.owner"
+# Says there which session it came with: its secret, nothing at the machine itself.
+SECRET = "fadeline.session"  # noqa: S105
 # What a stranger may see looks the same to the owner: nothing is read from a browser there.
 _SHARED = "/shared/"
 
@@ -41,12 +43,14 @@ class Look(StrEnum):
 
 @dataclass(frozen=True)
 class Dress:
-    """What base.html needs of the look. owner says that the page is not one for strangers; back is
-    empty where it cannot be asked for again."""
+    """What base.html needs of the look. owner says that the page is not one for strangers;
+    signed_in that its reader got in by a passphrase; back is empty where it cannot be asked for
+    again."""
 
     look: Look
     owner: bool
     back: str
+    signed_in: bool
     looks: tuple[Look, ...] = tuple(Look)
 
 
@@ -58,31 +62,34 @@ def dress_of(request: Request) -> Dress:
     """The look of a page, and where its switch leads back to."""
     path = request.url.path
     if path.startswith(_SHARED) or not request.scope.get(OWNER):
-        return Dress(Look.AUTO, False, "")
+        return Dress(Look.AUTO, False, "", False)
+    signed_in = bool(request.scope.get(SECRET))
     chosen = request.cookies.get(COOKIE, "")
     look = Look(chosen) if chosen in set(Look) else Look.AUTO
     if request.method != "GET":
-        return Dress(look, True, "")
+        return Dress(look, True, "", signed_in)
     # What was done is said once; coming back does not say it again.
     kept = [part for part in request.url.query.split("&") if not part.startswith("done=")]
     query = "&".join(kept)
-    return Dress(look, True, f"{path}?{query}" if query else path)
+    return Dress(look, True, f"{path}?{query}" if query else path, signed_in)
 
 
 @router.post("/look", name="choose_look")
-def choose_look(form: Annotated[FormData, Depends(posted)]) -> Response:
+def choose_look(request: Request, form: Annotated[FormData, Depends(posted)]) -> Response:
     """Keep the choice in this browser, and go back to the page it was made on."""
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
     if chosen not in set(Look):
         raise Refused.because(say("look"), chosen, ", ".join(Look))
-    # Only a page of this server: an address that begins with two slashes names another one.
-    target = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
-    response = RedirectResponse(target, status_code=303)
-    if chosen == Look.AUTO:
-        response.delete_cookie(COOKIE, path="/", httponly=True, samesite="lax")
-    else:
-        response.set_cookie(
-            COOKIE, chosen, max_age=_A_YEAR_S, path="/", httponly=True, samesite="lax"
-        )
+    response = RedirectResponse(own_path(back), status_code=303)
+    response.set_cookie(
+        COOKIE,
+        chosen,
+        # None at all is kept of what is the device's own choice.
+        max_age=0 if chosen == Look.AUTO else _A_YEAR_S,
+        path="/",
+        httponly=True,
+        samesite="lax",
+        secure=request.app.state.settings.https,
+    )
     return response

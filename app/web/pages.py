@@ -30,6 +30,7 @@ from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.chart_files import asks_for_chart, chart_address, chart_file
+from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
 from app.web.stacked import stacked
@@ -168,6 +169,7 @@ _environment = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
+    extensions=[TokenInForms],
 )
 _environment.filters.update(
     number=number,
@@ -192,6 +194,7 @@ _environment.globals |= {
     "main_parts": PARTS,
     "bar_colors": BAR_COLORS,
     "glossary": BY_KEY,
+    "form_token": form_token,
 }
 templates = Jinja2Templates(env=_environment)
 _in_german = Jinja2Templates(env=translated(_environment, Language.GERMAN))

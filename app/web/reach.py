@@ -4,20 +4,24 @@ import socket
 
 from fastapi import Request
 
+from app.settings import LOOPBACK
 from app.web.pages import path_to, settings_of
 
-_LOOPBACK = ("127.0.0.1", "localhost", "::1")
 _EVERYWHERE = ("0.0.0.0", "::", "")  # noqa: S104
 
 
 def listens_alone(request: Request) -> bool:
     """Whether other devices cannot reach this server at all."""
-    return settings_of(request).host in _LOOPBACK
+    settings = settings_of(request)
+    return settings.host in LOOPBACK and not settings.public_address
 
 
 def address_for_others(request: Request, name: str, **path: str) -> str:
     """The address of a page as another device on the network would open it."""
     path_only = path_to(request, name, **path)
+    public = settings_of(request).public_address
+    if public:
+        return public + path_only
     local = f"{request.url.scheme}://{request.url.netloc}{path_only}"
     host = settings_of(request).host
     if listens_alone(request):

@@ -1,20 +1,31 @@
 """What every request must pass and every response carries."""
 
-import ipaddress
 import logging
 import re
-from urllib.parse import urlsplit
+import secrets
+from urllib.parse import quote, urlsplit
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
-from app.domain.errors import shorten
-from app.web.errors import plain_page
-from app.web.look import OWNER
+from app.domain.errors import StorageTrouble, shorten
+from app.domain.noted import noted
+from app.domain.saying import say
+from app.services import door
+from app.settings import Settings
+from app.web.entry import Visitor, signed_in, visitor_of
+from app.web.errors import ErrorPage, plain_page
+from app.web.form_token import forms_of
+from app.web.look import OWNER, SECRET
+from app.web.pages import page, store_of
+from app.web.patience import SLOW, Patience
+from app.web.request_log import RequestLine
 
-# What a stranger on the same network may see; the rest answers this machine alone.
+# What a stranger may see; the rest is its owner's.
 OPEN_PATHS = (
     "/shared/",
     "/static/",
@@ -24,9 +35,13 @@ OPEN_PATHS = (
     "/good-test",
     "/heat-in-plain-words",
 )
+HEALTH, SIGN_IN = "/health", "/sign-in"
+_OF_LINKS = ("/shared/", "/api/shared/")
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
 MOST_FED_BYTES = 2_000_000
+# A stranger may send no more: a passphrase and where to go on.
+MOST_TO_SIGN_IN_BYTES = 20_000
 # Above the limit of a file, so that one a little too large is refused beside its field.
 MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
@@ -43,90 +58,181 @@ _HEADERS = {
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
-
+_LINK_HEADERS = {
+    # The address is the secret: it must not travel on as a referrer, nor into an index.
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow",
+}
+# Two years, as the lists of browsers ask for (from memory).
+_HTTPS_ALONE = "max-age=63072000"
 
 # Says in the scope of a request that its page will not be read.
 ONLY_HEAD = "fadeline.only_head"
-_LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
-FAULT = (
-    "This is a fault of Fadeline; the window it was started from says more. What was stored "
-    "before is still there."
+FAULT = noted(
+    "This is a fault of Fadeline; what was stored before is still there. Its log says more beside "
+    "the reference {reference}."
 )
+STRANGER = noted(
+    "Only shared links open from another device. The pages of the owner open on the machine that "
+    "runs Fadeline."
+)
+TOO_SLOW = noted("What was sent took too long to arrive. Nothing was stored; send it again.")
 log = logging.getLogger("fadeline")
 
 
 class Gate:
     """Turns away strangers and cross-site writes, and adds the protective headers."""
 
-    def __init__(self, app: ASGIApp, host: str) -> None:
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
         self._app = app
-        self._host = host
+        self._settings = settings
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "websocket":
+            # Nothing here speaks so, and nothing of it would be looked at.
+            await send({"type": "websocket.close", "code": 1008})
+            return
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        begun = False
         only_head = scope["method"] == "HEAD"
         if only_head:
             scope = {**scope, "method": "GET", ONLY_HEAD: True}
+        line = RequestLine(scope, "HEAD" if only_head else scope["method"])
 
         async def send_with_headers(message: Message) -> None:
-            nonlocal begun
             if message["type"] == "http.response.start":
-                begun = True
-                headers = MutableHeaders(scope=message)
-                for name, value in _HEADERS.items():
-                    headers.setdefault(name, value)
-                if not scope["path"].startswith("/static/"):
-                    headers.setdefault("Cache-Control", "no-store")
+                line.begun(message["status"])
+                self._add_headers(scope["path"], message)
             elif only_head:
                 message = {**message, "body": b""}
             await send(message)
 
+        with line:
+            await self._answer(scope, Patience(scope, receive), send_with_headers, line)
+
+    async def _answer(self, scope: Scope, receive: Patience, send: Send, line: RequestLine) -> None:
         too_much = _too_much(scope)
         if too_much:
             # Before anything of it is read, or written to the disk.
-            response = plain_page(Request(scope), 413, "Too much at once", too_much)
-            await response(scope, receive, send_with_headers)
-            return
-        refusal = _refusal(scope, self._host)
-        scope[OWNER] = refusal is None and _from_this_machine(scope)
-        if refusal is not None:
-            response = plain_page(Request(scope), 403, "Not open to you", refusal)
-            await response(scope, receive, send_with_headers)
+            response = plain_page(Request(scope), 413, say("Too much at once"), too_much)
+            await response(scope, receive, send)
             return
         try:
-            await self._app(scope, receive, send_with_headers)
-        except Exception as error:
-            # The window shows the fault, the page only that there was one.
-            log.exception("unexpected error", exc_info=error)
-            if begun:
-                raise
-            response = plain_page(Request(scope), 500, "Something went wrong", FAULT)
-            await response(scope, receive, send_with_headers)
-
-
-def _refusal(scope: Scope, host: str) -> str | None:
-    headers = Headers(scope=scope)
-    named = headers.get("host", "")
-    if not scope["path"].startswith(OPEN_PATHS) and not _is_feed(scope):
-        if not _from_this_machine(scope):
-            return (
-                "Only shared links open from another device. The pages of the owner open on the "
-                "machine that runs Fadeline."
+            turned_away = await self._turned_away(scope)
+            if turned_away is not None:
+                await turned_away(scope, receive, send)
+                return
+            with forms_of(scope[SECRET]):
+                await self._app(scope, receive, send)
+        except StorageTrouble as trouble:
+            response = plain_page(
+                Request(scope), 503, say("The data file is in trouble"), str(trouble)
             )
-        if not _names_this_machine(scope, named, host):
-            # A foreign name that points here is how a web page reaches into a home network.
-            return f"Fadeline does not answer to the name “{shorten(named)}”."
-    origin = headers.get("origin")
-    writes = scope["method"] not in _SAFE_METHODS
-    # A form on some other site must not write here.
-    if writes and origin is not None and urlsplit(origin).netloc != named:
-        return "This request came from another site. Nothing was changed."
-    return None
+            await response(scope, receive, send)
+        except ClientDisconnect:
+            if receive.too_slow and line.status is None:
+                response = plain_page(Request(scope), 408, say("Too slow"), say(TOO_SLOW))
+                response.headers.update(SLOW)
+                await response(scope, receive, send)
+        except Exception as error:
+            # The log shows the fault, the page only that there was one.
+            reference = secrets.token_hex(4)
+            log.error("unexpected error, reference %s", reference, exc_info=error)
+            if line.status is not None:
+                raise
+            fault = say(FAULT, reference=reference)
+            response = plain_page(Request(scope), 500, say("Something went wrong"), fault)
+            await response(scope, receive, send)
+
+    async def _turned_away(self, scope: Scope) -> Response | None:
+        """The answer to whoever may not ask this; None lets the request in."""
+        request, path = Request(scope), scope["path"]
+        visitor = visitor_of(scope, self._settings)
+        # Where the answer is the same for everybody nobody is looked up.
+        if not visitor.at_machine and not path.startswith(("/static/", *_OF_LINKS)):
+            visitor = await run_in_threadpool(signed_in, request, visitor)
+        scope[SECRET] = "" if visitor.at_machine else visitor.secret
+        refusal = _cross_site(scope, visitor, self._settings)
+        scope[OWNER] = visitor.owner and not refusal
+        if not visitor.owner and not _is_open(scope):
+            closed = await run_in_threadpool(_closed, request, visitor)
+            if closed is not None:
+                return closed
+        if refusal:
+            return plain_page(request, 403, say("Not open to you"), refusal)
+        return None
+
+    def _add_headers(self, path: str, message: Message) -> None:
+        headers = MutableHeaders(scope=message)
+        if path.startswith(_OF_LINKS):
+            headers.update(_LINK_HEADERS)
+        for name, value in _HEADERS.items():
+            headers.setdefault(name, value)
+        if not path.startswith("/static/"):
+            headers.setdefault("Cache-Control", "no-store")
+        if self._settings.https:
+            headers["Strict-Transport-Security"] = _HTTPS_ALONE
+
+
+def _is_open(scope: Scope) -> bool:
+    path: str = scope["path"]
+    return path == HEALTH or path.startswith(OPEN_PATHS) or _is_feed(scope)
+
+
+def _closed(request: Request, visitor: Visitor) -> Response | None:
+    """What a stranger gets instead of an owner's page. Raises StorageTrouble."""
+    path = request.url.path
+    if visitor.at_machine or (door.has_passphrase(store_of(request)) and not visitor.named):
+        named = shorten(request.headers.get("host", ""))
+        return plain_page(
+            request,
+            403,
+            say("Not open to you"),
+            say("Fadeline does not answer to the name “{named}”.", named=named),
+        )
+    if not door.has_passphrase(store_of(request)):
+        return plain_page(request, 403, say("Not open to you"), say(STRANGER))
+    if path == SIGN_IN:
+        return None
+    if path.startswith("/api/"):
+        return plain_page(request, 403, say("Not open to you"), say("Sign in first."))
+    if request.method == "GET":
+        back = f"{path}?{request.url.query}" if request.url.query else path
+        return RedirectResponse(f"{SIGN_IN}?back={quote(back, safe='')}", status_code=303)
+    said = (
+        say("You are not signed in, or no longer. Nothing was stored."),
+        say("Sign in in another tab, then go back here: what you typed still stands in the form."),
+    )
+    shown = ErrorPage(say("Not signed in"), said, stranger=True, sign_in=True)
+    return page(request, "error.html", shown, 403)
+
+
+def _cross_site(scope: Scope, visitor: Visitor, settings: Settings) -> str:
+    """Why a write is taken for another site's; empty where it is not.
+
+    Both headers are the browser's own, which no script can set. A program without a browser sends
+    neither; it has no business with a session.
+    """
+    if scope["method"] in _SAFE_METHODS or _is_feed(scope):
+        return ""
+    headers = Headers(scope=scope)
+    origin, site = headers.get("origin"), headers.get("sec-fetch-site")
+    if origin is None and site is None and visitor.secret and not visitor.at_machine:
+        return say("This request does not say which site it came from. Nothing was changed.")
+    from_elsewhere = origin is not None and not _is_own(origin, headers.get("host", ""), settings)
+    if from_elsewhere or site not in (None, "same-origin", "none"):
+        return say("This request came from another site. Nothing was changed.")
+    return ""
+
+
+def _is_own(origin: str, named: str, settings: Settings) -> bool:
+    if settings.public_address:
+        return origin == settings.public_address
+    return urlsplit(origin).netloc == named
 
 
 def _is_feed(scope: Scope) -> bool:
@@ -141,33 +247,18 @@ def _too_much(scope: Scope) -> str:
     if _is_feed(scope):
         if known and int(length) <= MOST_FED_BYTES:
             return ""
-        return f"A feed says how much it sends, and sends at most {MOST_FED_BYTES} bytes."
+        return say(
+            "A feed says how much it sends, and sends at most {most:,} bytes.", most=MOST_FED_BYTES
+        )
     if "transfer-encoding" in headers or (length and not known):
-        return "A form says how much it sends; this one does not. Nothing was stored."
+        return say("A form says how much it sends; this one does not. Nothing was stored.")
+    if scope["path"] == SIGN_IN and length and int(length) > MOST_TO_SIGN_IN_BYTES:
+        return say("A sign-in sends at most {most:,} bytes.", most=MOST_TO_SIGN_IN_BYTES)
     if not length or int(length) <= MOST_POSTED_BYTES:
         return ""
-    return (
-        f"This is {int(length) / 1_000_000:.0f} MB; a file may have at most {UPLOAD_LIMIT_MB} MB. "
-        "Nothing was stored. Go back: what you typed still stands in the form."
+    return say(
+        "This is {size_mb:.0f} MB; a file may have at most {most_mb} MB. Nothing was stored. Go "
+        "back: what you typed still stands in the form.",
+        size_mb=int(length) / 1_000_000,
+        most_mb=UPLOAD_LIMIT_MB,
     )
-
-
-def _names_this_machine(scope: Scope, named: str, host: str) -> bool:
-    name = named.rsplit(":", 1)[0] if not named.endswith("]") else named
-    server = (scope.get("server") or ("",))[0]
-    return name in (*_LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
-
-
-def _from_this_machine(scope: Scope) -> bool:
-    client, server = scope.get("client"), scope.get("server")
-    if client is None:
-        return True
-    # A connection from the machine to its own address on the network comes from that address.
-    if server is not None and client[0] == server[0]:
-        return True
-    try:
-        address = ipaddress.ip_address(client[0])
-    except ValueError:
-        return False
-    mapped = getattr(address, "ipv4_mapped", None)
-    return (mapped or address).is_loopback

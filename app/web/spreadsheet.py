@@ -27,7 +27,8 @@ def spreadsheet_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> s
     """UTF-8 with its mark, RFC 4180; numbers stay numbers, texts that look like formulas do not."""
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\r\n")
-    writer.writerow(header)
+    # Names stand in headings, too.
+    writer.writerow([_shown(cell) for cell in header])
     writer.writerows([_shown(cell) for cell in row] for row in rows)
     return _MARK + file.getvalue()
 

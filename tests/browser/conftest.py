@@ -50,9 +50,11 @@ def free_port() -> int:
 
 
 @contextlib.contextmanager
-def serving(folder: Path, *options: str) -> Iterator[str]:
-    """Run the command as a user would; yields the address."""
+def serving(folder: Path, *options: str, public: bool = False) -> Iterator[str]:
+    """Run the command as a user would; yields the address. public says that all have to sign in."""
     port = free_port()
+    if public:
+        options = (*options, "--public-address", f"http://127.0.0.1:{port}")
     command = ["app", "serve", "--no-browser", "--port", str(port), "--data", str(folder / "data")]
     with _answering(folder, port, *command, *options) as address:
         yield address

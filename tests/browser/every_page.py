@@ -32,6 +32,7 @@ FILES = {
     "result_json",
     # Visited as the file that it is: "file to send".
     "battery_file",
+    "health",
 }
 # Something done on a page that is open, with the addresses of what was made.
 Act = Callable[[Page, dict[str, str]], object]
@@ -145,6 +146,7 @@ EMPTY = (
     Stop("empty bin", "/bin"),
     Stop("empty records", "/records"),
     Stop("empty comparison", "/comparison"),
+    Stop("door without a passphrase", "/door"),
 )
 FULL = (
     Stop("batteries", "/"),
@@ -218,6 +220,10 @@ FULL = (
     Stop("words", "/words"),
     Stop("a good test", "/good-test"),
     Stop("preferences", "/preferences"),
+    Stop("sign in", "/sign-in"),
+    Stop("sign in refused", "/sign-in", 422, posting("/sign-in", passphrase="x")),
+    Stop("who gets in", "/door"),
+    Stop("who gets in refused", "/door", 422, posting("/door/passphrase", passphrase="x")),
     Stop("records", "/records"),
     Stop("restore records", "/records/restore"),
     Stop("history", f"/history/battery/{PLAIN}"),

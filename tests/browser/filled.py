@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.meter import MeterDetails, MeterKind
 from app.main import create_app
-from app.services import batteries, bin, discharges, meters, photos, places, shares
+from app.services import batteries, bin, discharges, door, meters, photos, places, shares
 from app.services.demo import fill_with_demo
 from app.services.store import Store
 from app.settings import Settings
@@ -38,6 +38,8 @@ def fill(folder: Path) -> dict[str, str]:
     try:
         with here(app) as client:
             fill_with_demo(store, NOW.date())
+            door.set_passphrase(store, "copper lantern drift seven")
+            door.begin_session(store, NOW - timedelta(hours=3))
             made = _batteries(store) | _edits(store, client) | _links(client, store)
             return made | _runs(client, made["one_test"], f"/batteries/{BOUND}")
     finally:

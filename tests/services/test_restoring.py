@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import Refused, StorageTrouble
-from app.services import backups, batteries, restoring
+from app.services import backups, batteries, door, restoring
+from app.services.backups import back_up_to
 from app.services.checking import check_file
 from app.services.restoring import restore_backup
 from app.services.store import in_use, open_store
@@ -340,3 +341,32 @@ def test_a_file_copied_by_hand_onto_a_write_protected_stick_is_read(
     finally:
         stick.chmod(0o700)
     assert names(tmp_path / "new") == ["since", "then"]
+
+
+def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(store, tmp_path):
+    door.set_passphrase(store, "copper lantern drift seven")
+    ended = door.begin_session(store, NOW)
+    (tmp_path / "stick").mkdir()
+    kept = back_up_to(store.engine, str(tmp_path / "stick"), NOW).path
+    door.set_passphrase(store, "seven drifting copper lamps")
+    going_on = door.begin_session(store, NOW)
+    database = Path(store.engine.url.database)
+    store.engine.dispose()
+    restore_backup(database, MIGRATIONS, kept, NOW)
+    assert door.find_session(store, ended.secret, NOW, uses=False) is None
+    assert door.find_session(store, going_on.secret, NOW, uses=False) == going_on.session
+    assert not door.is_passphrase(store, "copper lantern drift seven")
+    assert door.is_passphrase(store, "seven drifting copper lamps")
+
+
+def test_a_backup_on_another_machine_brings_its_passphrase_and_no_session(store, tmp_path):
+    door.set_passphrase(store, "copper lantern drift seven")
+    door.begin_session(store, NOW)
+    (tmp_path / "stick").mkdir()
+    kept = back_up_to(store.engine, str(tmp_path / "stick"), NOW).path
+    elsewhere = tmp_path / "other" / "fadeline.db"
+    restore_backup(elsewhere, MIGRATIONS, kept, NOW)
+    other = open_at(elsewhere.parent)
+    assert door.is_passphrase(other, "copper lantern drift seven")
+    assert door.list_sessions(other, NOW) == []
+    other.engine.dispose()

@@ -1,16 +1,14 @@
 """A battery with tests, reached through the pages."""
 
 import pytest
-from bs4 import BeautifulSoup
 
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges
+from app.main import create_app
+from app.services import batteries, discharges, door
+from app.settings import Settings
 from tests.builders import NOW, battery_details, discharge_details, steady
-
-
-def soup(response):
-    return BeautifulSoup(response.text, "html.parser")
+from tests.web.doors import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
 
 
 @pytest.fixture
@@ -29,3 +27,35 @@ def tested(store, battery):
         )
         discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     return battery
+
+
+@pytest.fixture
+def quick(monkeypatch):
+    """Passphrases are hashed in no time."""
+    monkeypatch.setattr(door, "_hasher", QUICK)
+
+
+@pytest.fixture
+def guarded(app, quick):
+    """The program with a passphrase."""
+    set_up(app)
+    return app
+
+
+@pytest.fixture
+def phone(guarded):
+    """A signed-in device of the owner."""
+    with away(guarded) as client:
+        assert sign_in(client).status_code == 303
+        yield client
+
+
+@pytest.fixture
+def club(tmp_path, quick):
+    """The program behind a reverse proxy."""
+    made = create_app(Settings(data_dir=tmp_path / "club", public_address=CLUB))
+    made.state.clock = lambda: NOW
+    set_up(made)
+    yield made
+    made.state.example.close()
+    made.state.store.engine.dispose()

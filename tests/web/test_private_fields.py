@@ -166,6 +166,7 @@ def test_every_other_address_is_closed_to_other_devices(app, links):
         "/good-test",
         "/heat-in-plain-words",
         "/static/chart-library.js",
+        "/health",
     }
     closed = 0
     with TestClient(app, client=("192.168.1.20", 5000)) as stranger:

@@ -1,3 +1,5 @@
+import re
+
 import pytest
 from fastapi.testclient import TestClient
 
@@ -11,6 +13,11 @@ def test_every_response_carries_the_headers(client, tested):
         assert "script-src 'self'" in headers["content-security-policy"]
         assert headers["x-content-type-options"] == "nosniff"
         assert headers["x-frame-options"] == "DENY"
+        assert headers["referrer-policy"] in ("same-origin", "no-referrer")
+        assert headers["cross-origin-opener-policy"] == "same-origin"
+        assert headers["cross-origin-resource-policy"] == "same-origin"
+        assert "camera=()" in headers["permissions-policy"]
+        assert "no-" in headers["cache-control"] or path.startswith("/static/")
 
 
 def test_a_form_on_another_site_changes_nothing(client, battery):
@@ -42,13 +49,17 @@ def test_what_is_typed_never_becomes_markup(client, text):
         assert "<img src=x" not in client.get(path).text
 
 
-def test_an_unexpected_fault_shows_no_inside(app):
+def test_an_unexpected_fault_shows_a_reference_and_no_inside(app, caplog):
     @app.get("/fault")
     def fault():
         raise RuntimeError("the inside")
 
     with here(app) as client:
         response = client.get("/fault")
+        other = client.get("/fault")
+    (reference,) = re.findall(r"reference ([0-9a-f]{8})\.", response.text)
+    assert reference not in other.text
+    assert any(reference in one.message and one.exc_info for one in caplog.records)
     assert "script-src 'self'" in response.headers["content-security-policy"]
     assert response.status_code == 500
     assert "the inside" not in response.text

@@ -1,0 +1,21 @@
+"""What a watchdog asks: it answers everybody and says nothing of the records."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, Response
+
+from app.services.health import reaches_data
+from app.web.pages import store_of
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/health", name="health")
+def health(request: Request) -> Response:
+    """200 while the data can be read, 503 while not."""
+    reached = reaches_data(store_of(request))
+    said = {
+        "status": "ok" if reached else "trouble",
+        "database": "reached" if reached else "not reached",
+        "version": request.app.version,
+    }
+    return JSONResponse(said, status_code=200 if reached else 503)
