@@ -4,6 +4,7 @@ FadelineError
 ├── Refused        what was given cannot be taken; says where, which value, which range
 ├── NotFound       there is no such thing (any more)
 ├── Outdated       what was asked was done already, or something else came in between
+│   └── Overtaken  an edit of what another page has changed meanwhile; says in what both differ
 ├── LinkClosed     a share link that is wrong, ended or revoked: all three look the same
 └── StorageTrouble the data file cannot be used as it is; says what to do
 """
@@ -60,6 +61,19 @@ class Outdated(FadelineError):
     """The page that asked shows what is no longer so. Nothing was changed."""
 
 
+class Overtaken(Outdated):
+    """An edit of a thing that was changed after its form was opened.
+
+    version is the one that is stored now: an edit that has seen it may replace it. sentences say
+    in what the two differ.
+    """
+
+    def __init__(self, version: int, sentences: Iterable[str]) -> None:
+        self.version = version
+        self.sentences = tuple(sentences)
+        super().__init__(" ".join(self.sentences))
+
+
 class LinkClosed(FadelineError):
     """A share link that opens nothing: wrong, ended or revoked, which is not told apart."""
 
@@ -72,6 +86,8 @@ def problems_of(error: FadelineError) -> tuple[Problem, ...]:
     """What to show beside a form that keeps what was typed, whatever went wrong."""
     if isinstance(error, Refused):
         return error.problems
+    if isinstance(error, Overtaken):
+        return tuple(Problem(sentence, "", "") for sentence in error.sentences)
     return (Problem(str(error), "", ""),)
 
 

@@ -13,8 +13,10 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.meter import Meter
+from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
+from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import batteries, discharges, events, meters, revisions, runs, shares
 from app.storage.engine import reading, writing
@@ -95,14 +97,19 @@ def add_battery(store: Store, details: BatteryDetails) -> Battery:
 
 
 def change_battery(
-    store: Store, battery_id: int, details: BatteryDetails, now: datetime
+    store: Store,
+    battery_id: int,
+    details: BatteryDetails,
+    now: datetime,
+    seen: int | None = None,
 ) -> Battery:
     """Replace what is known of a battery, keeping what it replaces.
 
-    Its tests are judged anew before anything is stored. Raises NotFound, and Refused where a test
-    could no longer be judged.
+    Its tests are judged anew before anything is stored. Raises NotFound, Refused where a test
+    could no longer be judged, and Overtaken where another version than `seen` is stored.
     """
     with writing(store.engine) as session:
+        refuse_overtaken(session, Thing.BATTERY, battery_id, seen, details)
         return replace_battery(store, session, battery_id, details, now)
 
 

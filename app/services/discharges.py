@@ -14,8 +14,10 @@ from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.meter import Meter
 from app.domain.photo import Photo
+from app.domain.revision import Thing
 from app.domain.saying import say
 from app.services.meters import MeterChoice, meter_details, settle
+from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import attachments, batteries, discharges, meters, photos
 from app.storage.engine import reading, writing
@@ -106,9 +108,15 @@ def change_discharge(
     meter: MeterChoice,
     now: datetime,
     original: Original | None = None,
+    seen: int | None = None,
 ) -> Discharge:
-    """Replace a test, keeping what it replaces. Raises Refused and NotFound."""
+    """Replace a test, keeping what it replaces.
+
+    Raises NotFound, Refused, and Overtaken where another version than `seen` is stored.
+    """
     with writing(store.engine) as session:
+        typed = replace(details, meter_id=settle(session, meter).id)
+        refuse_overtaken(session, Thing.DISCHARGE, discharge_id, seen, typed)
         changed = replace_discharge(session, discharge_id, details, meter, now)
         _keep_original(session, discharge_id, original)
         return changed

@@ -1,6 +1,6 @@
 """Use cases around events of a battery."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlmodel import Session
@@ -8,8 +8,10 @@ from sqlmodel import Session
 from app.domain.battery import Battery
 from app.domain.errors import Refused
 from app.domain.event import Event, EventKind
+from app.domain.revision import Thing
 from app.domain.saying import say
 from app.services.discharges import refuse_binned_battery
+from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import batteries, events
 from app.storage.engine import reading, writing
@@ -40,10 +42,21 @@ def add_event(store: Store, battery_id: int, on_date: date, kind: EventKind, not
 
 
 def change_event(
-    store: Store, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
+    store: Store,
+    event_id: int,
+    on_date: date,
+    kind: EventKind,
+    note: str,
+    now: datetime,
+    seen: int | None = None,
 ) -> Event:
-    """Replace what is known of an event, keeping what it replaces. Raises NotFound and Refused."""
+    """Replace what is known of an event, keeping what it replaces.
+
+    Raises NotFound, Refused, and Overtaken where another version than `seen` is stored.
+    """
     with writing(store.engine) as session:
+        typed = replace(events.get(session, event_id), on_date=on_date, kind=kind, note=note)
+        refuse_overtaken(session, Thing.EVENT, event_id, seen, typed)
         return replace_event(session, event_id, on_date, kind, note, now)
 
 

@@ -5,7 +5,9 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.revision import Thing
 from app.domain.saying import shown_as
+from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import meters
 from app.storage.engine import reading, writing
@@ -30,9 +32,15 @@ def get_meter(store: Store, meter_id: int) -> Meter:
         return meters.get(session, meter_id)
 
 
-def change_meter(store: Store, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
-    """Replace a meter's limits, keeping what they were; its tests are judged anew."""
+def change_meter(
+    store: Store, meter_id: int, details: MeterDetails, now: datetime, seen: int | None = None
+) -> Meter:
+    """Replace a meter's limits, keeping what they were; its tests are judged anew.
+
+    Raises NotFound, and Overtaken where another version than `seen` is stored.
+    """
     with writing(store.engine) as session:
+        refuse_overtaken(session, Thing.METER, meter_id, seen, details)
         return meters.change(session, meter_id, details, now)
 
 

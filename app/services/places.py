@@ -8,9 +8,11 @@ from sqlmodel import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.place import Place, PlaceDetails, Stay
+from app.domain.revision import Thing
 from app.domain.saying import say
 from app.domain.temperature_log import HourlyTemperatures, TemperatureLog
 from app.services.discharges import refuse_binned_battery
+from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import batteries, places, temperature_logs
 from app.storage.engine import reading, writing
@@ -42,9 +44,15 @@ def add_place(store: Store, details: PlaceDetails) -> Place:
         return places.add(session, details)
 
 
-def change_place(store: Store, place_id: int, details: PlaceDetails, now: datetime) -> Place:
-    """Replace what is known of a place, keeping what it replaces. Raises NotFound."""
+def change_place(
+    store: Store, place_id: int, details: PlaceDetails, now: datetime, seen: int | None = None
+) -> Place:
+    """Replace what is known of a place, keeping what it replaces.
+
+    Raises NotFound, and Overtaken where another version than `seen` is stored.
+    """
     with writing(store.engine) as session:
+        refuse_overtaken(session, Thing.PLACE, place_id, seen, details)
         return places.change(session, place_id, details, now)
 
 

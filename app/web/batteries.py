@@ -28,7 +28,7 @@ from app.services import backups, batteries, bin, runs
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
-from app.web.form import posted, texts
+from app.web.form import SEEN, asked_again, posted, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import (
     EXAMPLE,
@@ -195,7 +195,8 @@ def show_curves(request: Request, battery_id: Id) -> Response:
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")
 def edit_battery(request: Request, battery_id: Id) -> Response:
     battery = batteries.get_battery(store_of(request), battery_id)
-    context = battery_form_page(battery_id, battery_values(battery.details))
+    values = battery_values(battery.details) | {SEEN: str(battery.version)}
+    context = battery_form_page(battery_id, values)
     return page(request, "battery_form.html", context)
 
 
@@ -207,9 +208,11 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     try:
         details = read_battery(values, today_of(request))
         before = batteries.get_battery(store_of(request), battery_id).version
-        changed = batteries.change_battery(store_of(request), battery_id, details, now_of(request))
+        changed = batteries.change_battery(
+            store_of(request), battery_id, details, now_of(request), seen_version(values)
+        )
     except FadelineError as error:
-        context = battery_form_page(battery_id, values, problems_of(error))
+        context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
         return page(request, "battery_form.html", context, 422)
     done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
     return see_other(request, "battery", done=done, battery_id=battery_id)

@@ -27,7 +27,7 @@ from app.web.discharge_form import (
     read_discharge,
     typed_rows,
 )
-from app.web.form import texts, upload
+from app.web.form import asked_again, texts, upload
 from app.web.pages import now_of, store_of
 
 PASTED = "pasted"
@@ -45,7 +45,8 @@ class Step:
 
     def against(self, error: FadelineError) -> "Step":
         """The same form with what went wrong at the last moment."""
-        return replace(self, given=None, problems=problems_of(error))
+        values = asked_again(self.values, error)
+        return replace(self, values=values, given=None, problems=problems_of(error))
 
 
 def take_step(request: Request, battery_id: int, form: FormData, test: Discharge | None) -> Step:

@@ -29,7 +29,7 @@ from app.web.discharge_form import (
     typed_rows,
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
-from app.web.form import FormReader, posted, texts
+from app.web.form import SEEN, FormReader, posted, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -103,7 +103,8 @@ def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
 @router.get("/discharges/{discharge_id}/edit", name="edit_discharge")
 def edit_discharge(request: Request, discharge_id: Id) -> Response:
     test = discharges.show_discharge(store_of(request), discharge_id).discharge
-    return _form_page(request, test.battery_id, test, Step(discharge_values(test.details)))
+    values = discharge_values(test.details) | {SEEN: str(test.version)}
+    return _form_page(request, test.battery_id, test, Step(values))
 
 
 @router.post("/discharges/{discharge_id}", name="change_discharge")
@@ -114,8 +115,9 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
     if step.given is not None and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
+            original, seen = original_of(store, step), seen_version(step.values)
             changed = discharges.change_discharge(
-                store, discharge_id, details, meter, now_of(request), original_of(store, step)
+                store, discharge_id, details, meter, now_of(request), original, seen
             )
         except FadelineError as error:
             step = step.against(error)

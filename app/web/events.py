@@ -17,7 +17,7 @@ from app.domain.revision import Thing
 from app.domain.saying import say
 from app.services import events
 from app.web.batteries import battery_page
-from app.web.form import FormReader, posted, texts
+from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts
 from app.web.notice import edited
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
 
@@ -50,8 +50,14 @@ def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
 
 @router.get("/events/{event_id}/edit", name="edit_event")
 def edit_event(request: Request, event_id: Id) -> Response:
-    event = events.show_event(store_of(request), event_id).event
-    values = {"on_date": str(event.on_date), "kind": event.kind.value, "note": event.note}
+    shown = events.show_event(store_of(request), event_id)
+    event = shown.event
+    values = {
+        SEEN: str(shown.version),
+        "on_date": str(event.on_date),
+        "kind": event.kind.value,
+        "note": event.note,
+    }
     return _page(request, event_id, values, ())
 
 
@@ -62,9 +68,10 @@ def change_event(request: Request, event_id: Id, form: Posted) -> Response:
         on_date, kind, note = _read(values, today_of(request))
         store, now = store_of(request), now_of(request)
         before = events.show_event(store, event_id).version
-        event = events.change_event(store, event_id, on_date, kind, note, now)
+        seen = seen_version(values)
+        event = events.change_event(store, event_id, on_date, kind, note, now, seen)
     except FadelineError as error:
-        return _page(request, event_id, values, problems_of(error))
+        return _page(request, event_id, asked_again(values, error), problems_of(error))
     changed = events.show_event(store, event_id).version > before
     done = edited(Thing.EVENT, event_id, before) if changed else ""
     return see_other(request, "battery", done=done, battery_id=event.battery_id)

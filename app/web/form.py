@@ -10,13 +10,14 @@ from fastapi import Request
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 
-from app.domain.errors import Problem, Refused, shorten
+from app.domain.errors import FadelineError, Overtaken, Problem, Refused, shorten
 from app.domain.quantity import Quantity
 from app.domain.saying import say
 
 Choice = TypeVar("Choice", bound=StrEnum)
 PART_LIMIT = 64_000_000
 FIELD_LIMIT = 20_000
+SEEN = "seen"
 
 
 async def read_form(request: Request) -> FormData:
@@ -54,6 +55,17 @@ def own_path(text: str) -> str:
     """
     odd = any(letter <= " " or letter in "\\\x7f" for letter in text)
     return text if text.startswith("/") and not text.startswith("//") and not odd else "/"
+
+
+def seen_version(values: Mapping[str, str]) -> int | None:
+    """The version that a form was filled from; None where it does not say."""
+    text = values.get(SEEN, "")
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
+
+
+def asked_again(values: Mapping[str, str], error: FadelineError) -> Mapping[str, str]:
+    """The values of a form that is shown again: who was shown another version has seen it."""
+    return {**values, SEEN: str(error.version)} if isinstance(error, Overtaken) else values
 
 
 def upload(form: FormData, name: str) -> UploadFile | None:

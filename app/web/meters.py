@@ -15,7 +15,7 @@ from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
 from app.domain.saying import say
 from app.services import meters
-from app.web.form import FormReader, posted, texts, typed
+from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts, typed
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -52,8 +52,10 @@ def add_meter(request: Request, form: Posted) -> Response:
 
 @router.get("/meters/{meter_id}", name="edit_meter")
 def edit_meter(request: Request, meter_id: Id) -> Response:
-    details = meters.get_meter(store_of(request), meter_id).details
+    meter = meters.get_meter(store_of(request), meter_id)
+    details = meter.details
     values = {
+        SEEN: str(meter.version),
         "name": details.name,
         "kind": details.kind.value,
         "gain_limit_percent": typed(details.gain_limit_percent),
@@ -69,9 +71,11 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
     try:
         before = meters.get_meter(store_of(request), meter_id).version
         details = _read(values)
-        changed = meters.change_meter(store_of(request), meter_id, details, now_of(request))
+        changed = meters.change_meter(
+            store_of(request), meter_id, details, now_of(request), seen_version(values)
+        )
     except FadelineError as error:
-        return _page(request, meter_id, values, problems_of(error))
+        return _page(request, meter_id, asked_again(values, error), problems_of(error))
     done = edited(Thing.METER, meter_id, before) if changed.version > before else ""
     return see_other(request, "meters", done=done)
 

@@ -14,7 +14,7 @@ from app.domain.revision import Thing
 from app.domain.saying import month_names
 from app.services import places
 from app.services.places import PlaceView
-from app.web.form import posted, texts
+from app.web.form import SEEN, asked_again, posted, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read_place
@@ -97,8 +97,9 @@ def place_page(request: Request, place_id: int, problems: tuple[Problem, ...]) -
 
 @router.get("/places/{place_id}/edit", name="edit_place")
 def edit_place(request: Request, place_id: Id) -> Response:
-    details = places.show_place(store_of(request), place_id).place.details
-    return page(request, "place_form.html", PlaceFormPage(place_id, place_values(details), ()))
+    place = places.show_place(store_of(request), place_id).place
+    values = place_values(place.details) | {SEEN: str(place.version)}
+    return page(request, "place_form.html", PlaceFormPage(place_id, values, ()))
 
 
 @router.post("/places/{place_id}", name="change_place")
@@ -107,10 +108,10 @@ def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     try:
         before = places.show_place(store_of(request), place_id).place.version
         changed = places.change_place(
-            store_of(request), place_id, read_place(values), now_of(request)
+            store_of(request), place_id, read_place(values), now_of(request), seen_version(values)
         )
     except FadelineError as error:
-        context = PlaceFormPage(place_id, values, problems_of(error))
+        context = PlaceFormPage(place_id, asked_again(values, error), problems_of(error))
         return page(request, "place_form.html", context, 422)
     done = edited(Thing.PLACE, place_id, before) if changed.version > before else ""
     return see_other(request, "place", done=done, place_id=place_id)

@@ -1,0 +1,87 @@
+"""Two pages that edit one thing: the second is shown both versions and chooses."""
+
+import pytest
+
+from app.domain.event import EventKind
+from app.domain.place import PlaceDetails
+from app.services import batteries, events, places
+from tests.builders import NOW
+from tests.web.conftest import soup
+
+
+def form_of(client, path: str) -> dict[str, str]:
+    """What a browser would send of the form of a page, as it was filled."""
+    form = soup(client.get(path)).select_one("main form[method=post]")
+    values = {}
+    for field in form.select("input[name], textarea[name]"):
+        if field.get("type") == "checkbox" and not field.has_attr("checked"):
+            continue
+        if field.get("type") != "file":
+            values[field["name"]] = field.get("value", "") if field.name == "input" else field.text
+    for select in form.select("select[name]"):
+        chosen = select.select_one("option[selected]") or select.option
+        values[select["name"]] = chosen["value"]
+    return values
+
+
+@pytest.fixture
+def things(store, tested):
+    """One of each thing that can be edited: path of its form, where it goes, a field, its page."""
+    event = events.add_event(store, tested.id, NOW.date(), EventKind.REPAIR, "as it was")
+    place = places.add_place(store, PlaceDetails("Shed"))
+    return {
+        "battery": ("/batteries/1/edit", "/batteries/1", "notes"),
+        "test": ("/discharges/5/edit", "/discharges/5", "load"),
+        "meter": ("/meters/1", "/meters/1", "name"),
+        "place": (f"/places/{place.id}/edit", f"/places/{place.id}", "note"),
+        "event": (f"/events/{event.id}/edit", f"/events/{event.id}", "note"),
+    }
+
+
+@pytest.mark.parametrize("thing", ["battery", "test", "meter", "place", "event"])
+def test_the_second_of_two_pages_is_shown_both_and_may_store_its_own(client, things, thing):
+    form, target, field = things[thing]
+    one, other = form_of(client, form), form_of(client, form)
+    action = {"action": "store"} if thing == "test" else {}
+    assert client.post(target, data=one | {field: "from the first"} | action).status_code == 200
+    typed = other | {field: "from the second"} | action
+
+    told = client.post(target, data=typed)
+    assert told.status_code == 422
+    box = soup(told).select_one("#problems").text
+    assert "was changed in another window" in box
+    assert "“from the first” → “from the second”" in box
+    assert form_of(client, form)[field] == "from the first", "nothing was stored"
+
+    again = soup(told).select_one("main form[method=post]")
+    seen = again.select_one("[name=seen]")["value"]
+    assert "from the second" in str(again), "nothing typed is lost"
+    assert client.post(target, data=typed | {"seen": seen}).status_code == 200
+    assert form_of(client, form)[field] == "from the second"
+
+
+@pytest.mark.parametrize("thing", ["battery", "test", "meter", "place", "event"])
+def test_who_stores_what_is_stored_already_is_not_asked(client, things, thing):
+    form, target, field = things[thing]
+    one = form_of(client, form) | {field: "the same"}
+    one |= {"action": "store"} if thing == "test" else {}
+    assert client.post(target, data=one).status_code == 200
+    assert client.post(target, data=one).status_code == 200
+
+
+def test_a_change_that_came_in_between_is_asked_about_again(client, things):
+    form, target, field = things["battery"]
+    typed = form_of(client, form) | {field: "mine"}
+    client.post(target, data=form_of(client, form) | {field: "one"})
+    told = client.post(target, data=typed)
+    seen = soup(told).select_one("[name=seen]")["value"]
+    client.post(target, data=form_of(client, form) | {field: "two"})
+    assert "“two” → “mine”" in client.post(target, data=typed | {"seen": seen}).text
+
+
+@pytest.mark.parametrize("seen", ["", "x", "-1", "1" * 40, "²"])
+def test_a_form_that_does_not_say_what_it_has_seen_is_taken(client, store, things, seen):
+    form, target, field = things["battery"]
+    values = form_of(client, form) | {field: "mine", "seen": seen}
+    assert client.post(target, data=values).status_code == 200
+    assert batteries.get_battery(store, 1).details.notes == "mine"
