@@ -182,17 +182,21 @@ WORDS = (
     ),
     Word(
         "gain_error",
-        "gain error",
-        "How far a meter is off in proportion to what it reads: at 1 % it counts 99 or 101 Ah of "
-        "100, and the same way in every test.",
+        noted("gain error"),
+        noted(
+            "How far a meter is off in proportion to what it reads: at 1 % it counts 99 or 101 Ah "
+            "of 100, and the same way in every test."
+        ),
         _COMMON,
         "uncertainty",
     ),
     Word(
         "zero_point",
-        "zero point",
-        "What a meter reads while nothing flows; it is added to every reading, so that it counts "
-        "most in a long test with a small current.",
+        noted("zero point"),
+        noted(
+            "What a meter reads while nothing flows; it is added to every reading, so that it "
+            "counts most in a long test with a small current."
+        ),
         _COMMON,
         "uncertainty",
     ),

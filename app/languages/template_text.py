@@ -17,10 +17,7 @@ from enum import Enum, auto
 
 _INLINE = {"a", "abbr", "b", "cite", "code", "em", "i", "kbd", "q", "small", "span", "strong"}
 _INLINE |= {"sub", "sup", "time", "var"}
-_SPOKEN = re.compile(
-    r"(?P<head>\s(?:aria-label|alt|title|placeholder|data-head|data-say-[a-z-]+)=\")"
-    r"(?P<text>(?:\{\{.*?\}\}|\{%.*?%\}|[^\"])*)"
-)
+_SPOKEN = re.compile(r"\s(?:aria-label|alt|title|placeholder|data-head|data-say-[a-z-]+)=\"")
 _JINJA = re.compile(r"\{\{.*?\}\}|\{%.*?%\}|\{#.*?#\}", re.DOTALL)
 _TAG_NAME = re.compile(r"</?([a-zA-Z][a-zA-Z0-9]*)")
 _LETTERS = re.compile(r"[^\W\d_]+")
@@ -200,18 +197,34 @@ def _spoken(source: str, say: Callable[[str], str]) -> str:
     if not source.startswith("<"):
         return source
 
-    def said(found: re.Match[str]) -> str:
-        made: list[str] = []
-        run: list[_Token] = []
-        for token in _jinja_tokens(found["text"]):
-            if token.kind is _Is.BREAK:
-                made += [_piece(run, say), token.source]
-                run = []
-            else:
-                run.append(token)
-        return found["head"] + "".join([*made, _piece(run, say)])
+    made, at = [], 0
+    while opened := _SPOKEN.search(source, at):
+        end = _end_of_quotes(source, opened.end())
+        made += [source[at : opened.end()], _said_in(source[opened.end() : end], say)]
+        at = end
+    return "".join([*made, source[at:]])
 
-    return _SPOKEN.sub(said, source)
+
+def _said_in(value: str, say: Callable[[str], str]) -> str:
+    """The text of an attribute, which holds no elements."""
+    made: list[str] = []
+    run: list[_Token] = []
+    for token in _jinja_tokens(value):
+        if token.kind is _Is.BREAK:
+            made += [_piece(run, say), token.source]
+            run = []
+        else:
+            run.append(token)
+    return "".join([*made, _piece(run, say)])
+
+
+def _end_of_quotes(source: str, start: int) -> int:
+    """Where the value of an attribute ends, whose expressions may hold quotes."""
+    at = start
+    while at < len(source) and source[at] != '"':
+        jinja = _JINJA.match(source, at)
+        at = jinja.end() if jinja else at + 1
+    return at
 
 
 def _tokens(source: str) -> Iterator[_Token]:

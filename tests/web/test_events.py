@@ -124,7 +124,7 @@ def test_a_refusal_names_field_value_and_range_and_keeps_what_was_typed(
 def test_an_event_before_the_battery_s_service_is_refused(client, store, in_service):
     place = f"/batteries/{in_service.id}/events"
     words, page = refusal(client.post(place, data=MOVED | {"on_date": "2025-02-28"}))
-    assert "date of the event: got “2025-02-28”, expected a date from 2025-03-01 on" in words
+    assert "date of the event: got “2025-02-28”, expected a date from 1 Mar 2025 on" in words
     assert page.select_one("#problem-on_date")
     assert of(store, in_service) == ()
     client.post(place, data=MOVED | {"on_date": "2025-03-01"})
