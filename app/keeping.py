@@ -1,8 +1,7 @@
 """The care of the data file from the command line: back up, check, restore."""
 
-import contextlib
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -12,11 +11,11 @@ from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.opening import opened
 from app.services import door
 from app.services.backups import ON_SERVER, back_up, back_up_to
 from app.services.checking import check_file
 from app.services.restoring import Kept, restore_backup
-from app.services.store import Store, open_store
 from app.settings import MIGRATIONS, Settings
 from app.storage.engine import make_engine
 from app.storage.migrate import Standing
@@ -134,33 +133,16 @@ def run_passphrase(data_dir: Path | None) -> None:
         if typed
         else sys.stdin.readline().rstrip("\r\n")
     )
-    with _opened(data_dir) as store:
+    with opened(_settings(data_dir)) as store:
         door.set_passphrase(store, given)
     typer.echo("The passphrase is set; every device signs in with it anew.")
 
 
 def run_end_sessions(data_dir: Path | None) -> None:
     """Sign every device out. Raises FadelineError."""
-    with _opened(data_dir) as store:
+    with opened(_settings(data_dir)) as store:
         door.end_all_sessions(store)
     typer.echo("Every device is signed out.")
-
-
-@contextlib.contextmanager
-def _opened(data_dir: Path | None) -> Iterator[Store]:
-    """The data file, made where there is none yet; it may be in use."""
-    settings = _settings(data_dir)
-    store = open_store(
-        settings.data_dir,
-        settings.address,
-        settings.staging,
-        MIGRATIONS,
-        settings.busy_timeout_ms,
-    )
-    try:
-        yield store
-    finally:
-        store.engine.dispose()
 
 
 def _settings(data_dir: Path | None) -> Settings:

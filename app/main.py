@@ -4,8 +4,8 @@ from functools import lru_cache
 
 from fastapi import Depends, FastAPI
 
-from app.services.store import open_store
-from app.settings import MIGRATIONS, STATIC, Settings
+from app.opening import open_records
+from app.settings import STATIC, Settings
 from app.web import (
     api,
     assets,
@@ -111,13 +111,7 @@ def build(settings: Settings) -> FastAPI:
     app.state.settings = settings
     # The same addresses are made over and over, and each time all routes would be gone through.
     app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
-    app.state.store = open_store(
-        settings.data_dir,
-        settings.address,
-        settings.staging,
-        MIGRATIONS,
-        settings.busy_timeout_ms,
-    )
+    app.state.store = open_records(settings)
     pages.templates.env.globals.update(
         static_version=assets.static_version, chart_library_version=assets.chart_library_version
     )

@@ -9,6 +9,7 @@ import typer
 
 from app.domain.errors import Refused
 from app.domain.merge_report import MergeReport
+from app.opening import opened
 from app.services.records import (
     check_archive,
     export_records,
@@ -16,8 +17,8 @@ from app.services.records import (
     look_at_archive,
     restore_records,
 )
-from app.services.store import Store, open_store
-from app.settings import MIGRATIONS, Settings
+from app.services.store import Store
+from app.settings import Settings
 
 
 def export_archive(
@@ -28,7 +29,7 @@ def export_archive(
     if not settings.may_hold_records:
         raise Refused.because("data folder", settings.data_dir, "one with records in it")
     target = to or Path(f"fadeline-{date.today()}.zip")
-    with _opened(settings) as store:
+    with opened(settings) as store:
         made = export_records(store, target, with_links=with_links, replace=replace)
     return f"{made.path}: {made.entries} files, {made.size:,} bytes"
 
@@ -50,7 +51,7 @@ def holds_anything(data_dir: Path | None) -> bool:
     settings = _settings(data_dir)
     if not settings.may_hold_records:
         return False
-    with _opened(settings) as store:
+    with opened(settings) as store:
         return holds_records(store)
 
 
@@ -91,20 +92,5 @@ def _opened_for(path: Path, data_dir: Path | None) -> Iterator[Store]:
     settings = _settings(data_dir)
     if not settings.may_hold_records:
         check_archive(path)
-    with _opened(settings) as store:
+    with opened(settings) as store:
         yield store
-
-
-@contextmanager
-def _opened(settings: Settings) -> Iterator[Store]:
-    store = open_store(
-        settings.data_dir,
-        settings.address,
-        settings.staging,
-        MIGRATIONS,
-        settings.busy_timeout_ms,
-    )
-    try:
-        yield store
-    finally:
-        store.engine.dispose()

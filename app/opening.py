@@ -1,0 +1,28 @@
+"""From the settings to the opened records: for the server and for the commands."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from app.services.store import Store, open_store
+from app.settings import MIGRATIONS, Settings
+
+
+def open_records(settings: Settings) -> Store:
+    """The records of these settings, made where there are none. Raises Refused, StorageTrouble."""
+    return open_store(
+        settings.data_dir,
+        settings.address,
+        settings.staging,
+        MIGRATIONS,
+        settings.busy_timeout_ms,
+    )
+
+
+@contextmanager
+def opened(settings: Settings) -> Iterator[Store]:
+    """The same meanwhile; others may use them, too."""
+    store = open_records(settings)
+    try:
+        yield store
+    finally:
+        store.engine.dispose()
