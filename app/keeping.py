@@ -11,12 +11,12 @@ from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
 from app.domain.noted import noted
 from app.domain.saying import say
-from app.opening import opened
+from app.opening import opened, settings_for
 from app.services import door
 from app.services.backups import ON_SERVER, back_up, back_up_to
 from app.services.checking import check_file
 from app.services.restoring import Kept, restore_backup
-from app.settings import MIGRATIONS, Settings
+from app.settings import MIGRATIONS
 from app.storage.engine import make_engine
 from app.storage.migrate import Standing
 
@@ -37,7 +37,7 @@ RESTORE_ON_SERVER = noted(
 
 def run_backup(data_dir: Path | None, to: str) -> None:
     """Back up and say where to. Raises FadelineError where no backup was made."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if settings.database_url:
         raise FadelineError(say(ON_SERVER))
     database = settings.database
@@ -59,7 +59,7 @@ def run_backup(data_dir: Path | None, to: str) -> None:
 
 def run_check(data_dir: Path | None, file: Path | None) -> bool:
     """Check and say what was found; whether anything is damaged. Raises FadelineError."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if file is None and settings.database_url:
         raise FadelineError(say(CHECK_ON_SERVER))
     checked = check_file(file or settings.database, MIGRATIONS)
@@ -75,7 +75,7 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
 
 def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> None:
     """Go back to a backup and say so. Raises FadelineError."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if settings.database_url:
         raise FadelineError(say(RESTORE_ON_SERVER))
     database = settings.database
@@ -133,17 +133,13 @@ def run_passphrase(data_dir: Path | None) -> None:
         if typed
         else sys.stdin.readline().rstrip("\r\n")
     )
-    with opened(_settings(data_dir)) as store:
+    with opened(settings_for(data_dir)) as store:
         door.set_passphrase(store, given)
     typer.echo("The passphrase is set; every device signs in with it anew.")
 
 
 def run_end_sessions(data_dir: Path | None) -> None:
     """Sign every device out. Raises FadelineError."""
-    with opened(_settings(data_dir)) as store:
+    with opened(settings_for(data_dir)) as store:
         door.end_all_sessions(store)
     typer.echo("Every device is signed out.")
-
-
-def _settings(data_dir: Path | None) -> Settings:
-    return Settings() if data_dir is None else Settings(data_dir=data_dir)

@@ -2,9 +2,15 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS, Settings
+
+
+def settings_for(data_dir: Path | None) -> Settings:
+    """The settings of a command: its --data goes before the environment."""
+    return Settings() if data_dir is None else Settings(data_dir=data_dir)
 
 
 def open_records(settings: Settings) -> Store:

@@ -9,7 +9,7 @@ import typer
 
 from app.domain.errors import Refused
 from app.domain.merge_report import MergeReport
-from app.opening import opened
+from app.opening import opened, settings_for
 from app.services.records import (
     check_archive,
     export_records,
@@ -18,14 +18,13 @@ from app.services.records import (
     restore_records,
 )
 from app.services.store import Store
-from app.settings import Settings
 
 
 def export_archive(
     to: Path | None, data_dir: Path | None, *, with_links: bool = True, replace: bool = False
 ) -> str:
     """Write the archive; returns one sentence about it. Raises Refused and StorageTrouble."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if not settings.may_hold_records:
         raise Refused.because("data folder", settings.data_dir, "one with records in it")
     target = to or Path(f"fadeline-{date.today()}.zip")
@@ -48,7 +47,7 @@ def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_r
 
 def holds_anything(data_dir: Path | None) -> bool:
     """Whether the data folder has records already."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if not settings.may_hold_records:
         return False
     with opened(settings) as store:
@@ -82,14 +81,10 @@ def report_text(report: MergeReport, *, happened: bool) -> str:
     return "\n".join(lines)
 
 
-def _settings(data_dir: Path | None) -> Settings:
-    return Settings() if data_dir is None else Settings(data_dir=data_dir)
-
-
 @contextmanager
 def _opened_for(path: Path, data_dir: Path | None) -> Iterator[Store]:
     """The data folder, which is not made for an archive that is no good."""
-    settings = _settings(data_dir)
+    settings = settings_for(data_dir)
     if not settings.may_hold_records:
         check_archive(path)
     with opened(settings) as store:
