@@ -130,7 +130,7 @@ def saved(page: Page, made: dict[str, str]) -> None:
     page.goto(file.as_uri())
 
 
-_PREFERRED = {"temperature": "celsius", "dates": "words", "decimals": "point"}
+_PREFERRED = {"language": "device", "temperature": "celsius", "dates": "words", "decimals": "point"}
 _TYPED = {
     "started_at": "2026-11-01T08:30",
     "charge_condition": "full_rested",
