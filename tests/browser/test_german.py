@@ -1,0 +1,69 @@
+"""Pages in German on a small telephone and a laptop: longer words, the same room."""
+
+import pytest
+
+from tests.browser.conftest import Watch, serving
+
+PAGES = (
+    "/",
+    "/batteries/1",
+    "/batteries/1/heat",
+    "/batteries/1/road",
+    "/batteries/1/warranty",
+    "/batteries/1/edit",
+    "/batteries/1/discharges/new",
+    "/batteries/1/report",
+    "/comparison?battery=1&battery=2",
+    "/discharges/5",
+    "/good-test",
+    "/meters",
+    "/method",
+    "/preferences",
+    "/records",
+    "/words",
+)
+# What is cut although it can be seen: neither a table's heads behind its cards nor inline text.
+CUT = """() => [...document.querySelectorAll('nav a, button, .button, label, dt, dd, summary')]
+    .filter(one => getComputedStyle(one).display != 'inline')
+    .filter(one => one.scrollWidth > one.clientWidth + 1)
+    .map(one => one.textContent.trim())"""
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory):
+    with serving(tmp_path_factory.mktemp("german"), "--demo") as made:
+        yield made
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+def test_german_pages_have_room(browser, address, width):
+    context = browser.new_context(viewport={"width": width, "height": 800}, locale="de-DE")
+    page = context.new_page()
+    watch = Watch(address)
+    watch.over(page)
+    for path in PAGES:
+        page.goto(address + path)
+        assert page.evaluate("document.documentElement.lang") == "de"
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        assert page.evaluate(CUT) == [], path
+    assert watch.complaints == []
+    context.close()
+
+
+def test_a_chart_in_the_browser_has_german_months_and_commas(browser, address):
+    context = browser.new_context(locale="de-DE")
+    page = context.new_page()
+    page.goto(f"{address}/batteries/1")
+    page.wait_for_selector("[data-drawn=true]")
+    # The text of a point under the pointer: Plotly writes it, with the date and the value.
+    page.evaluate("document.querySelector('.js-plotly-plot').scrollIntoView({block: 'center'})")
+    box = page.locator(".js-plotly-plot .nsewdrag").first.bounding_box()
+    words = set()
+    for share in (0.1, 0.3, 0.5, 0.7):
+        page.mouse.move(box["x"] + box["width"] * share, box["y"] + box["height"] * 0.3)
+        page.wait_for_timeout(200)
+        words.update(page.locator(".hoverlayer text").all_text_contents())
+    said = " ".join(words)
+    assert "," in said
+    assert "Ah" in said
+    context.close()
