@@ -51,6 +51,10 @@ class Exposure:
         """The same mix of temperatures for another time."""
         return Exposure(self.temperature_c, self.hours * (hours / self.total_h))
 
+    def within(self, low_c: float, high_c: float) -> "Exposure":
+        """The same hours, those outside taken as if they were at the nearer of the two limits."""
+        return Exposure(np.clip(self.temperature_c, low_c, high_c), self.hours)
+
     def share_outside(self, low_c: float, high_c: float) -> float:
         """Share of the time below low_c or above high_c."""
         out = (self.temperature_c < low_c) | (self.temperature_c > high_c)

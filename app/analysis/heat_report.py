@@ -1,7 +1,7 @@
 """Whether the heat is to blame for a battery's fade, as page, chart and JSON show it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from scipy.special import stdtrit
@@ -18,6 +18,7 @@ from app.analysis.exposure import (
 )
 from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
+from app.analysis.loss_models import CALENDAR_FROM_C, CALENDAR_TO_C
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
 from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
@@ -236,8 +237,9 @@ def _judged(
     before, during = _histories(about, life, period)
     expected = expected_loss(before, during, battery.rated_ah)
     cool = expected_loss(_at_25(before), _at_25(during), battery.rated_ah)
+    at_edges = expected_loss(_within_model(before), _within_model(during), battery.rated_ah)
     judged = heat_share(
-        expected, period.lost_percent, period.standard_percent, period.degrees_of_freedom
+        expected, at_edges, period.lost_percent, period.standard_percent, period.degrees_of_freedom
     )
     return judged, cool.loss, ""
 
@@ -257,6 +259,10 @@ def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[Hist
             )
         )
     return made[0], made[1]
+
+
+def _within_model(history: History) -> History:
+    return replace(history, exposure=history.exposure.within(CALENDAR_FROM_C, CALENDAR_TO_C))
 
 
 def _at_25(history: History) -> History:

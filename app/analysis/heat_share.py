@@ -34,11 +34,16 @@ OUTSIDE_SHARE = 0.05
 
 
 class Blame(StrEnum):
-    """How the observed loss stands to the expected one."""
+    """How the observed loss stands to the expected one.
+
+    UNSURE: more or less by the model as it is, but not where the time outside of its range is
+    taken to be at the range's edge.
+    """
 
     MORE = "more"
     LESS = "less"
     FITS = "fits"
+    UNSURE = "unsure"
 
 
 @dataclass(frozen=True)
@@ -156,35 +161,61 @@ def _reach(during: History) -> tuple[Finding, ...]:
 
 
 def heat_share(
-    expected: LossBelief, observed_percent: float, observed_standard: float, freedom: float
+    expected: LossBelief,
+    at_edges: LossBelief,
+    observed_percent: float,
+    observed_standard: float,
+    freedom: float,
 ) -> HeatShare:
     """Set the observed loss (% of new, with its standard uncertainty) against the expected one.
 
-    freedom is the degrees of freedom of the observed loss (Student's t).
+    at_edges is the loss that is expected where the time outside of the model's range counts as
+    time at its edge: what is not known of the model there must not decide. freedom is the degrees
+    of freedom of the observed loss (Student's t).
     """
-    if observed_standard > 0:
-        chances = stdtr(freedom, (observed_percent - expected.samples) / observed_standard)
-    else:
-        chances = (expected.samples < observed_percent).astype(np.float64)
-    more = float(np.mean(chances))
-    blame = Blame.MORE if more > SURE else Blame.LESS if more < 1 - SURE else Blame.FITS
-    return HeatShare(
-        expected.loss, observed_percent, observed_standard, more, blame, _words(blame, more)
+    more, at_edge = (
+        _chance_more(belief, observed_percent, observed_standard, freedom)
+        for belief in (expected, at_edges)
     )
+    blame = _blame(more)
+    if blame is not Blame.FITS and _blame(at_edge) is not blame:
+        blame = Blame.UNSURE
+    least = min(more, at_edge) if blame is Blame.MORE else 1 - max(more, at_edge)
+    words = _words(blame, least)
+    return HeatShare(expected.loss, observed_percent, observed_standard, more, blame, words)
 
 
-def _words(blame: Blame, more: float) -> str:
+def _chance_more(
+    belief: LossBelief, observed_percent: float, observed_standard: float, freedom: float
+) -> float:
+    if observed_standard > 0:
+        chances = stdtr(freedom, (observed_percent - belief.samples) / observed_standard)
+    else:
+        chances = (belief.samples < observed_percent).astype(np.float64)
+    return float(np.mean(chances))
+
+
+def _blame(more: float) -> Blame:
+    return Blame.MORE if more > SURE else Blame.LESS if more < 1 - SURE else Blame.FITS
+
+
+def _words(blame: Blame, sure: float) -> str:
     if blame is Blame.MORE:
         return say(
             "The observed loss is more than time, heat and use would explain "
             "({likelihood}): look for another cause.",
-            likelihood=likelihood(more),
+            likelihood=likelihood(sure),
         )
     if blame is Blame.LESS:
         return say(
             "The observed loss is less than time, heat and use would explain "
             "({likelihood}): the heat does not show.",
-            likelihood=likelihood(1 - more),
+            likelihood=likelihood(sure),
+        )
+    if blame is Blame.UNSURE:
+        return say(
+            "Whether the observed loss is what time, heat and use would explain cannot be told: "
+            "too much of the time lies outside of the temperatures that the model was made for."
         )
     return say(
         "The observed loss is what time, heat and use would explain, as far as the "

@@ -6,8 +6,7 @@ template, with the inline elements and the expressions within it:
     <p>For <b>{{ name }}</b>: {{ ah | number }} Ah{% if old %}, once more{% endif %}</p>
 
 holds “For <b>{name}</b>: {ah} Ah” and “, once more”. So templates stay plain English, and no text
-of them can be forgotten. What stands in quotes within an expression is no text by itself: say(…)
-makes it one.
+of them can be forgotten. What stands in quotes within an expression becomes one by say(…).
 """
 
 import re

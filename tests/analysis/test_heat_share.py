@@ -50,14 +50,40 @@ def test_a_hotter_place_explains_more():
     ],
 )
 def test_the_observed_loss_is_judged_against_the_band(observed, blame, words):
-    judged = heat_share(expected_loss(NEW, lived(30, 4), 100.0), observed, 1.0, 8)
+    expected = expected_loss(NEW, lived(30, 4), 100.0)
+    judged = heat_share(expected, expected, observed, 1.0, 8)
     assert judged.blame is blame
     assert words in judged.words
 
 
 def test_a_loss_that_is_not_well_known_blames_nobody():
-    judged = heat_share(expected_loss(NEW, lived(25, 1), 100.0), 12.0, 30.0, 4)
-    assert judged.blame is Blame.FITS
+    expected = expected_loss(NEW, lived(25, 1), 100.0)
+    assert heat_share(expected, expected, 12.0, 30.0, 4).blame is Blame.FITS
+
+
+@pytest.mark.parametrize(
+    ("observed", "at_edge_c", "blame"),
+    [
+        (18.0, 15, Blame.MORE),
+        (18.0, 30, Blame.UNSURE),
+        (0.6, 15, Blame.LESS),
+        (2.0, -30, Blame.UNSURE),
+    ],
+)
+def test_time_outside_the_model_does_not_decide_the_verdict(observed, at_edge_c, blame):
+    """Cold that is taken to age as at the edge of the model has to leave the verdict as it is."""
+    expected = expected_loss(NEW, lived(5, 4), 100.0)
+    at_edges = expected_loss(NEW, lived(at_edge_c, 4), 100.0)
+    judged = heat_share(expected, at_edges, observed, 0.2, 8)
+    assert judged.blame is blame
+    if blame is Blame.UNSURE:
+        assert "cannot be told" in judged.words
+
+
+def test_hours_outside_count_as_hours_at_the_nearer_limit():
+    clipped = Exposure.of([(-5.0, 10.0), (20.0, 5.0), (60.0, 1.0)]).within(15, 50)
+    assert clipped.temperature_c.tolist() == [15.0, 20.0, 50.0]
+    assert clipped.total_h == 16.0
 
 
 def test_time_outside_the_model_is_said():
