@@ -1,8 +1,10 @@
 """Use cases around a battery."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
+from typing import Generic, TypeVar, cast
 
 from sqlmodel import Session
 
@@ -15,12 +17,23 @@ from app.domain.event import Event
 from app.domain.meter import Meter
 from app.domain.revision import Thing
 from app.domain.run import Run
+from app.domain.saying import preferred
 from app.domain.share import Share
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
-from app.storage import batteries, discharges, events, meters, revisions, runs, shares
+from app.storage import (
+    batteries,
+    battery_state,
+    discharges,
+    events,
+    meters,
+    revisions,
+    runs,
+    shares,
+)
 from app.storage.engine import reading, writing
 
+T = TypeVar("T")
 # What a screen can hold and a person look through; their results fit into memory.
 A_PAGE = 40
 
@@ -37,10 +50,11 @@ class BatteryView:
 
 
 @dataclass(frozen=True)
-class Listing:
-    """A page of the batteries, by name. found is how many there are whose name holds `find`."""
+class Listing(Generic[T]):
+    """A page of the batteries, by name, each as it is shown. found is how many there are whose name
+    holds `find`."""
 
-    reports: tuple[BatteryReport, ...]
+    shown: tuple[T, ...]
     found: int
     find: str
     first: int
@@ -48,18 +62,42 @@ class Listing:
     @property
     def last(self) -> int:
         """The number behind the last one shown, counted from 0: where the next page begins."""
-        return self.first + len(self.reports)
+        return self.first + len(self.shown)
 
 
 def list_batteries(
     store: Store, today: date, find: str = "", first: int = 0, most: int = A_PAGE
-) -> Listing:
+) -> Listing[BatteryReport]:
     """The reports of so many batteries by name, from number `first` on; none of the bin."""
     with reading(store.engine) as session:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
         found, count = batteries.page_of(session, find, first, most)
         reports = tuple(build_report(store, session, one, today, by_id) for one in found)
         return Listing(reports, count, find, first)
+
+
+def list_shown(
+    store: Store, today: date, find: str, first: int, show: Callable[[BatteryReport], T]
+) -> Listing[T]:
+    """The same as `show` makes it of each report, kept for as long as its rows stay as they are.
+
+    Of a club's batteries the reports themselves would not fit into memory.
+    """
+    with reading(store.engine) as session:
+        by_id = {meter.id: meter for meter in meters.all_kept(session)}
+        found, count = batteries.page_of(session, find, first, A_PAGE)
+        states = battery_state.digests(session, [one.id for one in found])
+
+        def made(battery: Battery) -> T:
+            return show(build_report(store, session, battery, today, by_id))
+
+        shown = tuple(
+            cast(
+                T, store.listed.get((states[one.id], today, preferred(), show), partial(made, one))
+            )
+            for one in found
+        )
+        return Listing(shown, count, find, first)
 
 
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:

@@ -1,29 +1,28 @@
 """What every use case works on: the data file, the staging folder and results already computed."""
 
-from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, fields
 from datetime import UTC, datetime
 from operator import attrgetter
 from pathlib import Path
-from threading import Lock
 
 from sqlalchemy import Engine
 
 from app.analysis.result import Result, analyse_test
-from app.domain.battery import Battery, BatteryDetails
+from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import StorageTrouble
-from app.domain.meter import Meter, MeterDetails
-from app.domain.preferences import Preferences
+from app.domain.meter import Meter
 from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
+from app.services.kept import Kept
 from app.storage.engine import Address, data_file, make_engine, shown_place
 from app.storage.migrate import upgrade
 
-_Key = tuple[tuple[object, ...], bytes, BatteryDetails, MeterDetails | None, Preferences]
 _described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
+# So many tests a screen of batteries has, and so many batteries a club.
+RESULTS_KEPT, BATTERIES_KEPT = 2_000, 5_000
 
 
 class ResultCache:
@@ -33,14 +32,12 @@ class ResultCache:
     next one. Of the readings only their digest is kept.
     """
 
-    def __init__(self, size: int = 2000) -> None:
-        self._size = size
-        self._results: OrderedDict[_Key, Result] = OrderedDict()
-        self._lock = Lock()
+    def __init__(self) -> None:
+        self._results: Kept[Result] = Kept(RESULTS_KEPT)
 
     def result(self, test: Discharge, battery: Battery, meter: Meter | None) -> Result:
         about = None if meter is None else meter.details
-        key: _Key = (
+        key = (
             _described(test.details),
             test.details.readings.digest,
             battery.details,
@@ -48,16 +45,7 @@ class ResultCache:
             # A result carries sentences in its reader's language.
             preferred(),
         )
-        with self._lock:
-            if key in self._results:
-                self._results.move_to_end(key)
-                return self._results[key]
-        made = analyse_test(test.details, battery.details, about)
-        with self._lock:
-            self._results[key] = made
-            while len(self._results) > self._size:
-                self._results.popitem(last=False)
-        return made
+        return self._results.get(key, lambda: analyse_test(test.details, battery.details, about))
 
 
 @dataclass(frozen=True)
@@ -67,6 +55,8 @@ class Store:
     engine: Engine
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
+    # What a list shows of each battery.
+    listed: Kept[object] = field(default_factory=lambda: Kept(BATTERIES_KEPT))
 
     @property
     def on_server(self) -> bool:

@@ -35,7 +35,7 @@ def api_batteries(
     if listing.last < listing.found:
         following = urlencode({"find": find, "first": listing.last, "most": most})
         response.headers["Link"] = f'<{path_within(request)}?{following}>; rel="next"'
-    return list(listing.reports)
+    return list(listing.shown)
 
 
 @router.get("/batteries/{battery_id}")

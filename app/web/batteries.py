@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.battery_report import BatteryReport
+from app.analysis.battery_report import BatteryReport, TestSummary
 from app.analysis.curves import Curves
 from app.analysis.verdict import likelihood
 from app.charts.battery_chart import shown_trend
@@ -47,14 +47,29 @@ Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
-class BatteriesPage:
-    """What batteries.html needs. trends are small pictures by battery, empty without a test;
-    before and behind are where the neighbouring pages begin, None where there is none."""
+class Card:
+    """A battery in the list. trend is its small picture, empty without a test."""
 
-    listing: batteries.Listing
+    id: int
+    name: str
+    rated_ah: float
+    nominal_v: float
+    chemistry: str
+    latest: TestSummary | None
+    fade: str
+    next_test: date | None
+    due: bool
+    trend: str
+
+
+@dataclass(frozen=True)
+class BatteriesPage:
+    """What batteries.html needs. before and behind are where the neighbouring pages begin, None
+    where there is none."""
+
+    listing: batteries.Listing[Card]
     before: int | None
     behind: int | None
-    trends: Mapping[int, str]
     running: tuple[Run, ...]
     binned: int
     backup_note: str
@@ -96,7 +111,7 @@ def show_batteries(
     first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
 ) -> Response:
     store = store_of(request)
-    listing = batteries.list_batteries(store, today_of(request), find.strip(), first)
+    listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)
     running = tuple(runs.list_running(store))
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not listing.found
@@ -106,7 +121,6 @@ def show_batteries(
         listing,
         before=max(0, first - batteries.A_PAGE) if first else None,
         behind=listing.last if listing.last < listing.found else None,
-        trends={report.id: small_trend(report) for report in listing.reports},
         running=running,
         binned=len(bin.list_bin(store)),
         backup_note=note,
@@ -114,6 +128,21 @@ def show_batteries(
         open_example=f"{EXAMPLE}/",
     )
     return page(request, "batteries.html", context, notice=notice_of(request))
+
+
+def _card(report: BatteryReport) -> Card:
+    return Card(
+        id=report.id,
+        name=report.name,
+        rated_ah=report.rated_ah,
+        nominal_v=report.nominal_v,
+        chemistry=report.chemistry,
+        latest=report.latest,
+        fade=report.fade.words,
+        next_test=report.next_test.due,
+        due=report.due,
+        trend=small_trend(report),
+    )
 
 
 @router.get("/batteries/new", name="new_battery")

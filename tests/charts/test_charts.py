@@ -23,7 +23,7 @@ from tests.builders import NOW, battery_details, discharge_details
 @pytest.fixture
 def reports(store):
     fill_with_demo(store, NOW.date())
-    return batteries.list_batteries(store, NOW.date()).reports
+    return batteries.list_batteries(store, NOW.date()).shown
 
 
 FAN = ("90 % of such batteries stay inside", "50 % of such batteries stay inside")
@@ -66,7 +66,7 @@ def test_trend_threshold_and_projected_end_are_drawn(reports):
 
 def test_left_out_tests_are_drawn_hollow(store, reports):
     discharges.leave_out(store, 3, "the load dropped out", NOW)
-    report = batteries.list_batteries(store, NOW.date()).reports[0]
+    report = batteries.list_batteries(store, NOW.date()).shown[0]
     assert "left out by the owner" in names(figure(report))
     assert report.fade.left_out == 1
 

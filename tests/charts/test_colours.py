@@ -25,7 +25,7 @@ APART = 20.0
 @pytest.fixture
 def charts(store):
     fill_with_demo(store, NOW.date())
-    reports = batteries.list_batteries(store, NOW.date()).reports
+    reports = batteries.list_batteries(store, NOW.date()).shown
     view = road.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     test = discharges.show_discharge(store, reports[0].tests[0].id).report
     made = [battery_chart(report) for report in reports]

@@ -24,7 +24,7 @@ from tests.builders import NOW, battery_details, discharge_details, steady
 @pytest.fixture
 def reports(store):
     fill_with_demo(store, NOW.date())
-    return batteries.list_batteries(store, NOW.date()).reports
+    return batteries.list_batteries(store, NOW.date()).shown
 
 
 def drawn(svg):
@@ -211,7 +211,7 @@ def test_without_tests_there_is_no_picture(store):
 
 def test_a_strangers_report_is_drawn_alike_and_without_what_is_not_shown(store, reports):
     events.add_event(store, 1, date(2026, 1, 5), EventKind.DEEP_DISCHARGE, "")
-    report = batteries.list_batteries(store, NOW.date()).reports[0]
+    report = batteries.list_batteries(store, NOW.date()).shown[0]
     assert fade_svg(shared_report(report)) == fade_svg(report)
     assert "deep discharge" in texts(drawn(fade_svg(report)))
     shown = replace(shared_report(report), end_of_life=None)
@@ -233,7 +233,7 @@ WHAT = [kind.label for kind in EventKind]
 def test_what_happened_stands_in_lanes_above_the_plot_and_covers_nothing(store, reports):
     for month in (1, 2, 3):
         events.add_event(store, 1, date(2026, month, 5), EventKind.DEEP_DISCHARGE, "")
-    report = batteries.list_batteries(store, NOW.date()).reports[0]
+    report = batteries.list_batteries(store, NOW.date()).shown[0]
     for width in (NARROW, 680):
         root = drawn(fade_svg(report, width))
         top = float(panel_of(root).get("y"))

@@ -302,7 +302,7 @@ def test_an_old_backup_goes_through_the_same_migration(tmp_path):
     open_store(tmp_path, released(tmp_path), tmp_path / "s", MIGRATIONS, 5000).engine.dispose()
     (kept,) = backups_in(tmp_path / "backups")
     store = open_store(kept.path.parent, kept.path, tmp_path / "s", MIGRATIONS, 5000)
-    reports = batteries.list_batteries(store, NOW.date()).reports
+    reports = batteries.list_batteries(store, NOW.date()).shown
     assert sum(len(report.tests) for report in reports) == 26
     store.engine.dispose()
 

@@ -78,8 +78,7 @@ def test_the_demo_comes_back_byte_for_byte(store, other, tmp_path):
     assert exported(other, tmp_path / "b.zip") == first
     today = NOW.date()
     assert (
-        batteries.list_batteries(other, today).reports
-        == batteries.list_batteries(store, today).reports
+        batteries.list_batteries(other, today).shown == batteries.list_batteries(store, today).shown
     )
 
 
@@ -194,7 +193,7 @@ def test_new_things_get_free_numbers_and_keep_what_belongs_to_them(filled, other
     assert batteries.get_battery(other, mine.id).details.name == "mine"
     (came,) = [
         one
-        for one in batteries.list_batteries(other, NOW.date()).reports
+        for one in batteries.list_batteries(other, NOW.date()).shown
         if one.name == "Bench battery"
     ]
     (test,) = came.tests
@@ -335,7 +334,7 @@ def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
     with pytest.raises(Refused, match="Bench battery, capacity test of 23 Nov 2026"):
         records.restore_records(other, tmp_path / "b.zip", merge=True)
     batteries.restore_battery(other, 1)
-    assert len(batteries.list_batteries(other, NOW.date()).reports) == 2
+    assert len(batteries.list_batteries(other, NOW.date()).shown) == 2
 
 
 def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):
@@ -414,6 +413,6 @@ def test_an_archive_of_before_there_were_places_and_terms_is_brought_back(archiv
 
     old = spoiled(archive, tmp_path / "old.zip", as_before)
     records.restore_records(other, old)
-    first = batteries.list_batteries(other, NOW.date()).reports[0]
+    first = batteries.list_batteries(other, NOW.date()).shown[0]
     about = batteries.get_battery(other, first.id).details
     assert (about.waits_at_low_share, about.appliances, about.warranty_years) == (0.5, (), None)

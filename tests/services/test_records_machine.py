@@ -52,7 +52,7 @@ def everything(store: Store) -> dict[str, list[dict[str, Any]]]:
 
 def figures(store: Store, today: date) -> str:
     """Every figure of every battery, as a text in which a gap equals a gap, a NUL its picture."""
-    reports = sorted(batteries.list_batteries(store, today).reports, key=lambda report: report.id)
+    reports = sorted(batteries.list_batteries(store, today).shown, key=lambda report: report.id)
     return repr(reports).replace("\\x00", "␀")
 
 

@@ -36,7 +36,7 @@ def open_at(folder):
 def names(folder):
     store = open_at(folder)
     try:
-        return [report.name for report in batteries.list_batteries(store, NOW.date()).reports]
+        return [report.name for report in batteries.list_batteries(store, NOW.date()).shown]
     finally:
         store.engine.dispose()
 

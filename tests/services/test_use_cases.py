@@ -154,7 +154,7 @@ def test_what_does_not_exist_is_not_found(store, call):
 
 def test_the_demo_shows_a_fade_and_a_lower_bound(store):
     fill_with_demo(store, TODAY)
-    galley, lamps, trailer = batteries.list_batteries(store, TODAY).reports
+    galley, lamps, trailer = batteries.list_batteries(store, TODAY).shown
     assert galley.fade.significant
     assert galley.fade.rate_percent_per_year > 2
     assert "at_least" in {test.kind for test in galley.tests}
@@ -184,8 +184,8 @@ def test_what_a_refused_change_would_have_made_of_tests_is_shown_nowhere(store, 
     with pytest.raises(Refused, match="first voltage under load"):
         batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
     batteries.change_battery(store, battery.id, battery_details(price=3.0), NOW)
-    shown = batteries.list_batteries(store, TODAY).reports
-    assert shown == batteries.list_batteries(Store(store.engine, store.staging), TODAY).reports
+    shown = batteries.list_batteries(store, TODAY).shown
+    assert shown == batteries.list_batteries(Store(store.engine, store.staging), TODAY).shown
     assert shown[0].tests[0].capacity_ah == pytest.approx(90.0)
 
 
@@ -195,7 +195,7 @@ def test_a_test_that_cannot_be_judged_any_more_stays_in_the_bin(store, battery):
     batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
     with pytest.raises(Refused, match="as it is described now this test cannot be judged"):
         discharges.restore_discharge(store, test.id)
-    assert batteries.list_batteries(store, TODAY).reports[0].tests == ()
+    assert batteries.list_batteries(store, TODAY).shown[0].tests == ()
     batteries.change_battery(store, battery.id, battery_details(), NOW)
     assert discharges.restore_discharge(store, test.id).id == test.id
 

@@ -74,7 +74,7 @@ def figures(store: Store) -> dict[str, list[object]]:
     """Capacity in Ah, expanded uncertainty in Ah and kind of every test, by its number."""
     return {
         str(test.id): [test.capacity_ah, test.expanded_ah, str(test.kind)]
-        for report in batteries.list_batteries(store, NOW.date()).reports
+        for report in batteries.list_batteries(store, NOW.date()).shown
         for test in report.tests
     }
 

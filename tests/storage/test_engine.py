@@ -44,7 +44,7 @@ def test_a_failed_use_case_leaves_nothing_half(store):
 
     with pytest.raises(RuntimeError):
         fail_halfway()
-    assert batteries.list_batteries(store, TODAY).reports == ()
+    assert batteries.list_batteries(store, TODAY).shown == ()
 
 
 def test_a_row_that_points_nowhere_is_refused_by_the_file(store):
@@ -60,7 +60,7 @@ def test_a_locked_file_is_a_sentence_and_reads_go_on(store):
     with another_writing(store):
         with pytest.raises(StorageTrouble, match="Another program"):
             batteries.add_battery(store, battery_details())
-        assert batteries.list_batteries(store, TODAY).reports == ()
+        assert batteries.list_batteries(store, TODAY).shown == ()
 
 
 def test_eight_writers_at_once_all_get_through(tmp_path):
@@ -81,7 +81,7 @@ def test_eight_writers_at_once_all_get_through(tmp_path):
     for thread in threads:
         thread.join()
     assert errors == []
-    assert len(batteries.list_batteries(store, TODAY).reports) == 40
+    assert len(batteries.list_batteries(store, TODAY).shown) == 40
     store.engine.dispose()
 
 
@@ -132,7 +132,7 @@ def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path):
 
     with pytest.raises(StorageTrouble, match="disk is full"):
         fill()
-    kept = batteries.list_batteries(store, TODAY).reports
+    kept = batteries.list_batteries(store, TODAY).shown
     assert len(kept) < 50
 
 

@@ -31,7 +31,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 @pytest.fixture
 def demo(store):
     fill_with_demo(store, NOW.date())
-    return batteries.list_batteries(store, NOW.date()).reports
+    return batteries.list_batteries(store, NOW.date()).shown
 
 
 def link_of(figure, words):

@@ -62,7 +62,7 @@ def test_what_is_done_in_the_example_stays_in_it(example, store):
     answer = example.post("/example/batteries", data=BATTERY | {"name": "Invented too"})
     assert answer.url.path.startswith("/example/batteries/")
     assert "Invented too" in answer.text
-    own_now = batteries.list_batteries(store, NOW.date()).reports
+    own_now = batteries.list_batteries(store, NOW.date()).shown
     assert [one.name for one in own_now] == ["My own"]
     assert example.get(f"/example/batteries/{own.id}").text.count("My own") == 0
 

@@ -163,8 +163,8 @@ def test_the_same_file_twice_does_not_double(away, sent):
     staged = page.select_one("input[name=staged]")["value"]
     assert away.post("/received", data={"staged": staged}).url.path == "/batteries/1"
     assert holds(away) == ["Bench battery (received)"]
-    assert len(batteries.list_batteries(store_of(away), NOW.date()).reports[0].tests) == 5
-    assert len(batteries.list_batteries(store_of(away), NOW.date()).reports[0].events) == 1
+    assert len(batteries.list_batteries(store_of(away), NOW.date()).shown[0].tests) == 5
+    assert len(batteries.list_batteries(store_of(away), NOW.date()).shown[0].events) == 1
 
 
 def test_a_later_file_adds_its_new_tests_to_the_battery_that_came_before(
@@ -177,7 +177,7 @@ def test_a_later_file_adds_its_new_tests_to_the_battery_that_came_before(
     words = " ".join(soup(look(away, later)).main.text.split())
     assert "It is here already with 5 of these tests, which stay as they are; 1 is new." in words
     keep(away, later)
-    (report,) = batteries.list_batteries(store_of(away), NOW.date()).reports
+    (report,) = batteries.list_batteries(store_of(away), NOW.date()).shown
     assert len(report.tests) == 6
 
 
@@ -417,7 +417,7 @@ def test_a_test_that_clashes_with_one_s_own_stores_nothing_of_the_file(
     answer = keep(away, client.get(f"/batteries/{tested.id}/file.html").text)
     assert answer.status_code == 422
     assert "no other test of this battery starts" in soup(answer).text
-    assert len(batteries.list_batteries(store_of(away), NOW.date()).reports[0].tests) == 6
+    assert len(batteries.list_batteries(store_of(away), NOW.date()).shown[0].tests) == 6
 
 
 def test_a_demo_s_file_says_that_it_is_invented_when_it_is_received(away, app, client, tested):

@@ -1,0 +1,30 @@
+"""What was computed last, kept in memory under what it was computed from."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from threading import Lock
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+
+
+class Kept(Generic[T]):
+    """The things asked for last, at most `size` of them. Safe to use from several threads."""
+
+    def __init__(self, size: int) -> None:
+        self._size = size
+        self._things: OrderedDict[Hashable, T] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        """The thing under this key, made where it is not kept."""
+        with self._lock:
+            if key in self._things:
+                self._things.move_to_end(key)
+                return self._things[key]
+        made = make()
+        with self._lock:
+            self._things[key] = made
+            while len(self._things) > self._size:
+                self._things.popitem(last=False)
+        return made

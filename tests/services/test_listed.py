@@ -1,0 +1,83 @@
+"""What the list shows of a battery is kept as long as nothing of it changes, and no longer."""
+
+from dataclasses import replace
+
+import pytest
+
+from app.domain.event import EventKind
+from app.domain.meter import MeterKind
+from app.domain.preferences import Language, Preferences
+from app.domain.saying import shown_as
+from app.services import batteries, discharges, events, meters
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+TODAY = NOW.date()
+
+
+@pytest.fixture
+def battery(store):
+    made = batteries.add_battery(store, battery_details())
+    discharges.add_discharge(store, made.id, discharge_details(steady()), MeterKind.SHUNT, NOW)
+    return made
+
+
+def shown(store, today=TODAY):
+    """What is shown, and how often it had to be made."""
+    (one,) = batteries.list_shown(store, today, "", 0, MADE.show).shown
+    return one, MADE.count
+
+
+class Made:
+    count = 0
+
+    def show(self, report):
+        self.count += 1
+        return report
+
+
+MADE = Made()
+
+
+def test_it_is_made_once(store, battery):
+    first, count = shown(store)
+    assert shown(store) == (first, count)
+    assert first == batteries.list_batteries(store, TODAY).shown[0]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda store, one: batteries.change_battery(
+            store, one.id, replace(one.details, rated_ah=99.0), NOW
+        ),
+        lambda store, _: discharges.leave_out(store, 1, "the fridge ran too", NOW),
+        lambda store, _: discharges.bin_discharge(store, 1, NOW),
+        lambda store, one: events.add_event(store, one.id, TODAY, EventKind.REPAIR, ""),
+        lambda store, _: meters.change_meter(
+            store, 1, replace(meters.get_meter(store, 1).details, gain_limit_percent=3.0), NOW
+        ),
+    ],
+    ids=["battery", "test left out", "test in the bin", "event", "meter"],
+)
+def test_every_change_is_shown_at_once(store, battery, change):
+    before, _ = shown(store)
+    change(store, battery)
+    after, _ = shown(store)
+    assert after != before
+    assert after == batteries.list_batteries(store, TODAY).shown[0]
+
+
+def test_another_battery_does_not_touch_it(store, battery):
+    _, count = shown(store)
+    batteries.add_battery(store, battery_details(name="Another"))
+    batteries.list_shown(store, TODAY, "", 0, MADE.show)
+    assert MADE.count == count + 1
+
+
+def test_another_day_and_another_language_are_made_anew(store, battery):
+    _, count = shown(store)
+    shown(store, TODAY.replace(day=1))
+    with shown_as(Preferences(language=Language.GERMAN)):
+        german, _ = shown(store)
+    assert MADE.count == count + 2
+    assert german.fade.words.startswith("Ein gemessener Test")
