@@ -1,6 +1,7 @@
 """Use cases around a battery."""
 
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -88,16 +89,15 @@ def list_shown(
         found, count = batteries.page_of(session, find, first, A_PAGE)
         states = battery_state.digests(session, [one.id for one in found])
 
+        keys = {one.id: (states[one.id], today, preferred(), show) for one in found}
+
         def made(battery: Battery) -> T:
             return show(build_report(store, session, battery, today, by_id))
 
-        shown = tuple(
-            cast(
-                T, store.listed.get((states[one.id], today, preferred(), show), partial(made, one))
-            )
-            for one in found
-        )
-        return Listing(shown, count, find, first)
+        new = not all(key in store.listed for key in keys.values())
+        with store.listing if new else nullcontext():
+            shown = tuple(store.listed.get(keys[one.id], partial(made, one)) for one in found)
+        return Listing(cast(tuple[T, ...], shown), count, find, first)
 
 
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:

@@ -16,6 +16,10 @@ class Kept(Generic[T]):
         self._things: OrderedDict[Hashable, T] = OrderedDict()
         self._lock = Lock()
 
+    def __contains__(self, key: Hashable) -> bool:
+        with self._lock:
+            return key in self._things
+
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The thing under this key, made where it is not kept."""
         with self._lock:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields
 from datetime import UTC, datetime
 from operator import attrgetter
 from pathlib import Path
+from threading import Lock
 
 from sqlalchemy import Engine
 
@@ -57,6 +58,8 @@ class Store:
     results: ResultCache = field(default_factory=ResultCache)
     # What a list shows of each battery.
     listed: Kept[object] = field(default_factory=lambda: Kept(BATTERIES_KEPT))
+    # One new page of a list at a time: all at once, the first would be there as late as the last.
+    listing: Lock = field(default_factory=Lock)
 
     @property
     def on_server(self) -> bool:
