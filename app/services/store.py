@@ -33,8 +33,8 @@ class ResultCache:
     next one. Of the readings only their digest is kept.
     """
 
-    def __init__(self) -> None:
-        self._results: Kept[Result] = Kept(RESULTS_KEPT)
+    def __init__(self, size: int = RESULTS_KEPT) -> None:
+        self._results: Kept[Result] = Kept(size)
 
     def result(self, test: Discharge, battery: Battery, meter: Meter | None) -> Result:
         about = None if meter is None else meter.details
