@@ -137,6 +137,7 @@ def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_pa
     store.engine.dispose()
 
 
+@pytest.mark.data_file
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGTERM is a POSIX signal")
 def test_a_stop_finishes_what_is_under_way_and_takes_nothing_new(tmp_path):
     body = (
@@ -235,6 +236,7 @@ def test_health_answers_everybody_and_says_nothing_private(app, tmp_path):
         assert answer.json() == {"status": "ok", "database": "reached", "version": app.version}
 
 
+@pytest.mark.data_file
 def test_health_says_when_the_data_cannot_be_read(app, client):
     app.state.store.engine.dispose()
     app.state.settings.database.write_bytes(b"no database" * 500)

@@ -76,6 +76,7 @@ def test_a_hash_of_former_parameters_is_made_anew_when_it_is_used(guarded, monke
     assert "m=65536" in text_of_settings(guarded)
 
 
+@pytest.mark.data_file
 def test_neither_passphrase_nor_session_can_be_read_from_the_data_file(phone, guarded):
     secret = phone.cookies["session"]
     with guarded.state.store.engine.connect() as connection:

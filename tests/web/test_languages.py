@@ -165,6 +165,7 @@ def english_in(text: str, typed: tuple[str, ...]) -> bool:
     return bool(ENGLISH.search(_FOLDER.sub("", text)))
 
 
+@pytest.mark.data_file
 @pytest.mark.parametrize("stop", [one for one in FULL if not one.act], ids=lambda one: one.name)
 def test_a_page_in_german_says_nothing_in_english(filled, stop):
     client, made, typed = filled
@@ -180,6 +181,7 @@ def test_a_page_without_records_says_nothing_in_english_either(client, stop):
     assert [text for text in said_in(soup(answer)) if english_in(text, ())] == []
 
 
+@pytest.mark.data_file
 def test_charts_carry_no_english(filled):
     client, _, typed = filled
     page = soup(client.get("/batteries/1"))
