@@ -1,7 +1,6 @@
 """Use cases around a battery."""
 
 from collections.abc import Callable, Sequence
-from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -84,19 +83,37 @@ def list_shown(
 
     Of a club's batteries the reports themselves would not fit into memory.
     """
+    kept = _shown(store, today, find, first, show, only_kept=True)
+    if kept is not None:
+        return kept
+    # Whoever waits for the turn holds no connection meanwhile.
+    with store.listing:
+        made = _shown(store, today, find, first, show, only_kept=False)
+    return cast(Listing[T], made)
+
+
+def _shown(
+    store: Store,
+    today: date,
+    find: str,
+    first: int,
+    show: Callable[[BatteryReport], T],
+    *,
+    only_kept: bool,
+) -> Listing[T] | None:
+    """The page; None where only what is kept is wanted and something of it is not."""
     with reading(store.engine) as session:
-        by_id = {meter.id: meter for meter in meters.all_kept(session)}
         found, count = batteries.page_of(session, find, first, A_PAGE)
         states = battery_state.digests(session, [one.id for one in found])
-
         keys = {one.id: (states[one.id], today, preferred(), show) for one in found}
+        if only_kept and not all(key in store.listed for key in keys.values()):
+            return None
+        by_id = {meter.id: meter for meter in meters.all_kept(session)}
 
         def made(battery: Battery) -> T:
             return show(build_report(store, session, battery, today, by_id))
 
-        new = not all(key in store.listed for key in keys.values())
-        with store.listing if new else nullcontext():
-            shown = tuple(store.listed.get(keys[one.id], partial(made, one)) for one in found)
+        shown = tuple(store.listed.get(keys[one.id], partial(made, one)) for one in found)
         return Listing(cast(tuple[T, ...], shown), count, find, first)
 
 

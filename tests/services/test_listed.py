@@ -1,5 +1,7 @@
 """What the list shows of a battery is kept as long as nothing of it changes, and no longer."""
 
+import threading
+import time
 from dataclasses import replace
 
 import pytest
@@ -81,3 +83,20 @@ def test_another_day_and_another_language_are_made_anew(store, battery):
         german, _ = shown(store)
     assert MADE.count == count + 2
     assert german.fade.words.startswith("Ein gemessener Test")
+
+
+def test_who_waits_for_a_new_page_holds_no_connection(store, battery):
+    """More would wait than there are connections, and the rest would be turned away."""
+    waiting = [threading.Thread(target=shown, args=(store, TODAY)) for _ in range(20)]
+    with store.listing:
+        for one in waiting:
+            one.start()
+        for _ in range(200):
+            time.sleep(0.02)
+            if store.engine.pool.checkedout() == 0:
+                break
+        assert store.engine.pool.checkedout() == 0
+        assert all(one.is_alive() for one in waiting)
+    for one in waiting:
+        one.join(30)
+    assert not any(one.is_alive() for one in waiting)
