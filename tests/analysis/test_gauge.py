@@ -74,9 +74,7 @@ def test_no_line_lies_closer_to_the_percentages_than_the_one_found(seed):
     above, below = np.column_stack([count, one, -one]), np.column_stack([-count, -one, -one])
     closest = linprog(
         [0, 0, 1],
-        A_ub=np.vstack(
-            [np.column_stack([count, one, -one]), np.column_stack([-count, -one, -one])]
-        ),
+        A_ub=np.vstack([above, below]),
         b_ub=np.concatenate([shown, -shown]),
         bounds=[(None, None), (None, None), (0, None)],
     )
