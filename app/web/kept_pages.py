@@ -19,8 +19,8 @@ from app.web.look import OWNER, SECRET
 from app.web.pages import EXAMPLE, now_of, store_of
 from app.web.security import ONLY_HEAD
 
-# Enough for a crowd; a page takes about 0.1 MB.
-PAGES_KEPT = 64
+# Enough for a crowd; a page takes about 0.1 MB, and a larger one than this is made anew.
+PAGES_KEPT, MOST_BYTES = 64, 1_000_000
 # What a page may read of the request besides its address.
 _READ_HEADERS = ("accept-language", "cookie", "host")
 _ASKING = "fadeline.keeping"
@@ -36,6 +36,10 @@ class _Page:
     value: object = None
     each_time: Callable[[datetime], object] | None = None
     messages: list[Message] = field(default_factory=list)
+
+    @property
+    def size(self) -> int:
+        return sum(len(message.get("body", b"")) for message in self.messages)
 
     def holds(self, now: datetime) -> bool:
         ended = self.until is not None and now >= self.until
@@ -91,7 +95,7 @@ class KeptPages:
             await send(message)
 
         await self._app({**scope, _ASKING: page}, receive, send_and_note)
-        if page.asked and status == 200:
+        if page.asked and status == 200 and page.size <= MOST_BYTES:
             self._pages.put(key, page)
 
 
