@@ -22,9 +22,10 @@ class Kept(Generic[T]):
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The thing under this key, made where it is not kept."""
-        kept = self.find(key)
-        if kept is not None:
-            return kept
+        with self._lock:
+            if key in self._things:
+                self._things.move_to_end(key)
+                return self._things[key]
         made = make()
         self.put(key, made)
         return made
