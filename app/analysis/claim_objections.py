@@ -8,7 +8,7 @@ from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusAround, say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
@@ -60,19 +60,16 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
     rated_c, here_c = about.rated_temperature_c, result.temperature_c
     if here_c is None:
         text = say(
-            "No temperature was noted: the battery itself must be at "
-            "{rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1).",
-            rated_c=rated_c,
-            around_k=AROUND_K,
+            "No temperature was noted: the battery itself must be at {needed:g} (IEC 62619, 7.1).",
+            needed=CelsiusAround(rated_c, AROUND_K),
         )
         return Finding("temperature_unknown", text)
     here = Celsius(here_c)
     if abs(here_c - rated_c) > AROUND_K:
         deviation = say(
-            "It was done at {here:.0f}, and not at {rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1)",
+            "It was done at {here:.0f}, and not at {needed:g} (IEC 62619, 7.1)",
             here=here,
-            rated_c=rated_c,
-            around_k=AROUND_K,
+            needed=CelsiusAround(rated_c, AROUND_K),
         )
         if _applied(result, "temperature"):
             return Finding("temperature", say(CORRECTED, deviation=deviation), minor=True)

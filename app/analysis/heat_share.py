@@ -21,7 +21,7 @@ from app.analysis.loss_models import (
 )
 from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.saying import CelsiusRange, say
 
 Floats = NDArray[np.float64]
 # One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
@@ -149,11 +149,10 @@ def _reach(during: History) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{percent:.0f} % of the time lie outside {from_c:.0f} to {to_c:.0f} °C, where "
+                    "{percent:.0f} % of the time lie outside {range:.0f}, where "
                     "the model was made: there it is a guess.",
                     percent=outside * 100,
-                    from_c=CALENDAR_FROM_C,
-                    to_c=CALENDAR_TO_C,
+                    range=CelsiusRange(CALENDAR_FROM_C, CALENDAR_TO_C),
                 ),
             )
         )

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 
 from app.analysis.coefficients import RateExponent, TemperatureCoefficient
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusRange, say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
 _TEST_OUTSIDE = noted(
-    "The test at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "The test at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
 _LABEL_OUTSIDE = noted(
-    "The reference at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "The reference at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
 
@@ -79,7 +79,9 @@ def correct_temperature(
     top = coefficient.flat_to_c or coefficient.to_c
     for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
         if not coefficient.covers(value):
-            words = say(outside, temperature=Celsius(value), from_c=coefficient.from_c, to_c=top)
+            words = say(
+                outside, temperature=Celsius(value), range=CelsiusRange(coefficient.from_c, top)
+            )
             return left(words, out_of_range=True)
     here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
     factor = temperature_factor(coefficient.per_k, here, there)

@@ -11,7 +11,7 @@ from app.analysis.capacity_guess import CapacityGuess
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
 from app.domain.run import Run, RunReading, RunState
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusRange, say
 
 Floats = NDArray[np.float64]
 SECONDS_PER_HOUR = 3600.0
@@ -137,10 +137,9 @@ def _warnings(
     warm = counting[-1].given.temperature_c
     if warm is not None and not COLD_C <= warm <= HOT_C:
         words = say(
-            "The battery is at {temperature:.0f}, outside {cold_c:.0f} to {hot_c:.0f} °C.",
+            "The battery is at {temperature:.0f}, outside {range:.0f}.",
             temperature=Celsius(warm),
-            cold_c=COLD_C,
-            hot_c=HOT_C,
+            range=CelsiusRange(COLD_C, HOT_C),
         )
         found.append(Finding("temperature", words))
     return found

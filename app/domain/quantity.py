@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from app.domain.errors import Refused
 from app.domain.noted import noted
-from app.domain.saying import say
+from app.domain.preferences import TemperatureShown
+from app.domain.saying import fahrenheit, preferred, say
 from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
@@ -36,7 +37,12 @@ class Quantity:
         ends = {"low": self.low, "high": self.high, "unit": say(self.unit)}
         if self.above_low:
             return say("a number above {low:g} and up to {high:g} {unit}", **ends).rstrip()
-        return say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
+        words = say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
+        if self.unit != "°C" or preferred().temperature is TemperatureShown.CELSIUS:
+            return words
+        # Fields ask for °C, so that stands first.
+        ends = {name: fahrenheit(value) for name, value in (("low", self.low), ("high", self.high))}
+        return say("{range} (so {low:g} to {high:g} °F)", range=words, **ends)
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:

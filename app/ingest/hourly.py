@@ -134,7 +134,8 @@ def _possible(
             if codes.any()
             else say("{range}; leave these out, or correct the file", range=allowed)
         )
-        problems.append(Problem(where, f"{celsius[first]:g} °C", todo, "leave_out_impossible"))
+        given = say("{temperature:g}", temperature=Celsius(celsius[first]))
+        problems.append(Problem(where, given, todo, "leave_out_impossible"))
     return since[~out], celsius[~out], problems
 
 

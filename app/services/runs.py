@@ -14,7 +14,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
 from app.domain.noted import noted
-from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
@@ -39,12 +39,13 @@ _STOOD = {
 
 @dataclass(frozen=True)
 class RunView:
-    """A run with its report and all its readings, struck ones too."""
+    """A run with its report and all its readings, struck ones too, and what those were before."""
 
     run: Run
     battery: Battery
     readings: tuple[RunReading, ...]
     report: RunningReport
+    former: tuple[FormerReading, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,9 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         noted = runs.readings(session, run_id)
         guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
         report = running_report(run, battery.details.name, battery.details, noted, guess, now)
-        return RunView(run, battery, tuple(noted), report)
+        changed = any(one.version > 1 for one in noted)
+        former = runs.former_readings(session, run_id) if changed else ()
+        return RunView(run, battery, tuple(noted), report, tuple(former))
 
 
 def show_standing(store: Store, run_id: int) -> RunStanding:

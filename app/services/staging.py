@@ -183,8 +183,22 @@ def staged_path(store: Store, name: str) -> Path:
 
 
 def waiting_path(store: Store) -> Path:
-    """A name in the folder of files that wait, which is cleared of old ones."""
-    forget_old(store)
+    """A name in the folder of files that wait, which is cleared of old ones.
+
+    Raises StorageTrouble where that folder is gone or cannot be written to.
+    """
+    try:
+        # A folder that was brought back from a backup may lack it.
+        store.staging.mkdir(exist_ok=True)
+        forget_old(store)
+    except OSError as error:
+        raise StorageTrouble(
+            say(
+                "The folder of the data cannot be used ({reason}). Nothing was stored; check that "
+                "it is still there and may be written to.",
+                reason=error.strerror,
+            )
+        ) from error
     return store.staging / secrets.token_urlsafe(18)
 
 

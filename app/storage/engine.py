@@ -16,6 +16,7 @@ from app.domain.errors import NotFound, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.storage import server
+from app.storage.same_file import watch_file
 
 # A data file, or the address of a PostgreSQL database.
 Address = Path | str
@@ -74,6 +75,7 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
         read = connection.get_execution_options().get("readonly", False)
         connection.exec_driver_sql("BEGIN" if read else "BEGIN IMMEDIATE")
 
+    watch_file(engine, path)
     return engine
 
 

@@ -2,18 +2,19 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import fields
-from datetime import datetime
+from dataclasses import fields, replace
+from datetime import UTC, datetime
 
 from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
-from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
 from app.storage import revisions
-from app.storage.tables import RunReadingRow, RunRow
+from app.storage.packing import unpack_row
+from app.storage.tables import RevisionRow, RunReadingRow, RunRow
 
 _FIELDS = tuple(field.name for field in fields(RunDetails))
 _VALUES = tuple(field.name for field in fields(ReadingGiven))
@@ -147,6 +148,25 @@ def change_reading(
     revisions.keep(session, "run_reading", row, now, apply)
     session.flush()
     return _reading(row)
+
+
+def former_readings(session: Session, run_id: int) -> list[FormerReading]:
+    """What edits replaced in the readings of a run, the first edit of each reading first."""
+    query = (
+        select(RevisionRow.thing_id, RevisionRow.replaced_at, RevisionRow.before)
+        .join(RunReadingRow, col(RunReadingRow.id) == RevisionRow.thing_id)
+        .where(RevisionRow.thing == "run_reading", RunReadingRow.run_id == run_id)
+        .order_by(col(RevisionRow.thing_id), col(RevisionRow.version), col(RevisionRow.id))
+    )
+    return [_former(*kept) for kept in session.exec(query)]
+
+
+def _former(reading_id: int, replaced_at: datetime, before: bytes) -> FormerReading:
+    row = unpack_row(before)
+    given = revisions.rebuilt(ReadingGiven, row)
+    if given.at.tzinfo is None:
+        given = replace(given, at=given.at.replace(tzinfo=UTC))
+    return FormerReading(reading_id, given, str(row.get("struck_reason", "")), replaced_at)
 
 
 def _row(session: Session, run_id: int) -> RunRow:

@@ -26,6 +26,7 @@ from app.domain.saying import (
 )
 from app.domain.words import BY_KEY
 from app.languages.catalogue import texts_in
+from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
@@ -184,6 +185,7 @@ _environment.filters.update(
     megabytes=megabytes,
     thousands=thousands,
     options=options,
+    said_again=said_again,
     likely=likely,
     stacked=stacked,
 )

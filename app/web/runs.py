@@ -11,6 +11,7 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
+from app.analysis.run_corrections import corrections
 from app.analysis.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
@@ -50,7 +51,8 @@ class RunStartPage:
 class RunPage:
     """What run.html needs. word is the feed's, shown once, when it is made.
 
-    changed is a reading whose change was refused, with what was typed.
+    changed is a reading whose change was refused, with what was typed; corrections says what
+    readings were before.
     """
 
     run: Run
@@ -63,6 +65,7 @@ class RunPage:
     problems: tuple[Problem, ...]
     word: str
     changed: tuple[int, Mapping[str, str]] | None
+    corrections: tuple[str, ...]
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -282,5 +285,6 @@ def _run_page(
         problems=problems,
         word=word,
         changed=changed,
+        corrections=corrections(view.run.details, view.readings, view.former),
     )
     return page(request, "run.html", context, 422 if problems else 200)

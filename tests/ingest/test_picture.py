@@ -8,7 +8,8 @@ from PIL import Image, ImageDraw
 
 from app.domain.errors import Refused
 from app.domain.photo import UPLOAD_LIMIT_MB
-from app.ingest.picture import LONG_SIDE_PX, MOST_BYTES, MOST_PIXELS, redrawn
+from app.ingest import picture as picture_module
+from app.ingest.picture import LONG_SIDE_PX, MOST_BYTES, redrawn
 from tests.pictures import BLUE, RED, as_file, halves, near, opened
 
 WHITE = (255, 255, 255)
@@ -270,16 +271,54 @@ def lossless_webp_that_says(width, height):
     return b"RIFF\x40\0\0\0WEBPVP8L\x40\0\0\0\x2f" + bits.to_bytes(4, "little") + b"\0" * 30
 
 
-@pytest.mark.parametrize("made", [png_that_says, webp_that_says, lossless_webp_that_says])
-@pytest.mark.parametrize("width", [8001, 16000])
-def test_a_bomb_is_refused_by_what_its_head_says(made, width):
-    said = refused(made(width, MOST_PIXELS // 8000))
-    assert "at most 64 megapixels" in said
+@pytest.mark.parametrize(
+    ("made", "kind", "most"),
+    [
+        (png_that_says, "PNG", 48),
+        (webp_that_says, "WebP", 16),
+        (lossless_webp_that_says, "WebP", 16),
+    ],
+)
+@pytest.mark.parametrize("width", [8001, 11000])
+def test_a_bomb_is_refused_by_what_its_head_says(made, kind, most, width):
+    said = refused(made(width, most * 125))
+    assert f"as {kind} a picture of at most {most} megapixels" in said
+    assert f"{width} × {most * 125}" in said
+    assert "save it as JPEG (up to 64) or smaller" in said
+
+
+def test_a_jpeg_may_be_larger_for_it_is_decoded_small(monkeypatch):
+    monkeypatch.setattr("app.ingest.picture.MOST_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100})
+    picture = Image.new("RGB", (30, 30), RED)
+    assert drawn(as_file(picture)).size == (30, 30)
+    for kind in ("PNG", "WEBP"):
+        assert "30 × 30" in refused(as_file(picture, kind))
+
+
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "LA", "P", "I;16"])
+def test_a_large_picture_is_put_into_other_colours_in_strips(monkeypatch, mode):
+    sizes = []
+    plain = picture_module._plain
+    monkeypatch.setattr(
+        picture_module, "_plain", lambda one: sizes.append(one.width * one.height) or plain(one)
+    )
+    picture = Image.new(mode, (3203, 2001))
+    assert drawn(as_file(picture, "PNG")).size == (1600, 1000)
+    assert len(sizes) > 2
+    assert max(sizes) <= 1_000_000
+
+
+def test_strips_of_any_height_join_without_a_seam():
+    picture = Image.linear_gradient("L").resize((1999, 5003)).convert("RGB")
+    small = drawn(as_file(picture, "PNG"))
+    at_once = picture.resize(small.size, Image.Resampling.LANCZOS)
+    for y in range(0, small.height, 7):
+        assert near(small.getpixel((300, y)), at_once.getpixel((300, y)))
 
 
 @pytest.mark.parametrize("width", [40_000, 2**31 - 1])
 def test_a_bomb_beyond_the_decoder_s_own_limit_is_refused_too(width):
-    assert "megapixels" in refused(png_that_says(width, 40_000))
+    assert "at most 48 megapixels" in refused(png_that_says(width, 40_000))
 
 
 def test_the_sizes_in_heads_of_webp_are_read_as_the_decoder_reads_them():

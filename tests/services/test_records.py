@@ -18,8 +18,9 @@ from app.domain.errors import Refused, StorageTrouble
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.domain.run import ReadingGiven, RunDetails
+from app.domain.run import ReadingGiven, RunDetails, RunState
 from app.ingest.text import UPLOAD_LIMIT_MB
+from app.recording import report_text
 from app.services import backups, batteries, discharges, events, meters, records, runs, shares
 from app.services.demo import fill_with_demo
 from app.storage.engine import reading
@@ -385,6 +386,32 @@ def test_a_run_keeps_its_readings_and_goes_on(filled, other, archive):
     details = RunDetails(NOW, 0, ChargeCondition.FULL, 0)
     with pytest.raises(Refused, match="running one ended first"):
         runs.start_run(other, 2, details, MeterKind.SHUNT, NOW)
+
+
+def test_of_two_running_tests_of_a_battery_the_one_that_comes_in_is_given_up(
+    filled, other, archive, tmp_path
+):
+    records.restore_records(other, archive)
+    for store, amps in ((other, 7.0), (filled, 8.0)):
+        run = runs.start_run(
+            store, 1, RunDetails(NOW, 0, ChargeCondition.FULL, 0), MeterKind.SHUNT, NOW
+        )
+        runs.note_reading(store, run.id, ReadingGiven(NOW, amps), NOW)
+        runs.open_feed(store, run.id)
+    exported(filled, tmp_path / "b.zip")
+    looked = records.look_at_archive(other, tmp_path / "b.zip")
+    report = records.restore_records(other, tmp_path / "b.zip", merge=True)
+    (sentence,) = report.changed
+    assert looked.changed == (sentence,)
+    assert "given up, because another test of this battery is running" in sentence
+    assert sentence in report_text(report, happened=True)
+    assert counts(report)["Running tests"] == (1, 1, 0, 0)
+    here, came = (runs.show_run(other, number, NOW) for number in (2, 3))
+    assert (here.run.state, here.run.fed) == (RunState.RUNNING, True)
+    assert (came.run.state, came.run.fed) == (RunState.ABANDONED, False)
+    assert [one.given.current_a for one in came.readings] == [8.0]
+    runs.abandon_run(other, 2)
+    assert runs.resume_run(other, 3).state is RunState.RUNNING
 
 
 def test_a_file_from_a_form_always_fits_into_an_archive():
