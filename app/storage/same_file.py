@@ -33,19 +33,19 @@ def watch_file(engine: Engine, path: Path) -> None:
     @event.listens_for(engine, "do_connect")
     def _only_where_it_is(_dialect: object, _record: object, _args: object, _more: object) -> None:
         # Opening a missing file would make an empty one.
-        if known and _file(path) is None:
+        if known and file_at(path) is None:
             raise StorageTrouble(say(GONE))
 
     @event.listens_for(engine, "connect")
     def _remember(_connection: Any, record: Any) -> None:
-        found = _file(path)
+        found = file_at(path)
         record.info[_KEY] = found
         if found is not None:
             known[:] = [found]
 
     @event.listens_for(engine, "checkout")
     def _look_before(_connection: Any, record: Any, _proxy: object) -> None:
-        found = _file(path)
+        found = file_at(path)
         if found is None:
             raise StorageTrouble(say(GONE))
         if record.info.get(_KEY) != found:
@@ -54,7 +54,7 @@ def watch_file(engine: Engine, path: Path) -> None:
 
     @event.listens_for(engine, "commit")
     def _look_after(connection: Any) -> None:
-        if connection.info.get(_KEY) != _file(path):
+        if connection.info.get(_KEY) != file_at(path):
             raise StorageTrouble(say(GONE))
 
     @event.listens_for(engine, "handle_error")
@@ -64,7 +64,7 @@ def watch_file(engine: Engine, path: Path) -> None:
             context.is_disconnect = True
 
 
-def _file(path: Path) -> tuple[int, int] | None:
+def file_at(path: Path) -> tuple[int, int] | None:
     """Which file lies there, by its drive and its number on it."""
     try:
         about = path.stat()

@@ -127,6 +127,6 @@ def _key(scope: Scope) -> Hashable:
     )
 
 
-def _state(store: Store) -> int | None:
+def _state(store: Store) -> Hashable:
     # Read before the page is made: what is stored meanwhile makes the page newer than its key.
     return None if store.state is None else store.state.now()

@@ -34,6 +34,8 @@ def gone(file):
 
 def test_a_folder_that_is_gone_is_said_on_every_page(client, file):
     add(client, "Cabin")
+    # What was sent before must not be sent again as if nothing had happened.
+    assert {client.get(path).status_code for path in PAGES[:4]} == {200}
     gone(file)
     assert client.get("/health").status_code == 503
     for path in PAGES:
@@ -62,9 +64,11 @@ def test_a_file_that_was_removed_and_copied_back_is_read_anew(client, file):
     add(client, "Cabin")
     copy = file.parent.with_name("copy")
     shutil.copytree(file.parent, copy)
+    assert "Cabin" in client.get("/").text
     shutil.rmtree(file.parent)
     assert add(client, "Lost").status_code == 422
     copy.rename(file.parent)
+    assert "Kept" not in client.get("/").text
     assert add(client, "Kept").status_code == 303
     assert "Kept" in client.get("/").text
     assert "Lost" not in client.get("/").text
