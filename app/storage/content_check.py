@@ -16,7 +16,7 @@ from app.domain.errors import StorageTrouble, shorten
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
 from app.domain.run import RunState
-from app.storage.column_rules import COMMON, RULES
+from app.storage.column_rules import RULES
 from app.storage.integrity import table_names
 from app.storage.jpeg_size import jpeg_size
 from app.storage.packing import unpack_readings
@@ -55,7 +55,7 @@ def content_damage(connection: sqlite3.Connection, *, current: bool) -> list[Dam
     there = table_names(connection)
     for table, rules in RULES.items():
         if table in there:
-            found += _table_damage(connection, table, {**COMMON, **rules}, current=current)
+            found += _table_damage(connection, table, rules, current=current)
         elif current:
             found.append(Damage(_called(table), "the table is missing", _BACK))
     return found
