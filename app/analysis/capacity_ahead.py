@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from app.analysis.battery_report import BatteryReport
+from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.end_of_life import Fan, ask, common_gain, counted, from_new, new_battery
 from app.analysis.projection import HORIZON_DAYS
 from app.analysis.trend_point import TrendPoint
@@ -20,7 +21,6 @@ from app.domain.threshold import Threshold
 Floats = NDArray[np.float64]
 LIKELY = 200
 GAINS = 9
-LOW, MIDDLE, HIGH = 0.05, 0.5, 0.95
 
 
 class Basis(StrEnum):

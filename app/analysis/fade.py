@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from app.analysis.coverage import LEVEL
 from app.analysis.fade_line import (
     SHORTEST_DAYS,
     capacities,
@@ -18,11 +19,10 @@ from app.analysis.fade_line import (
 from app.analysis.fade_power import Detectable, detectable
 from app.analysis.line import Line
 from app.analysis.outlier import odd_tests
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Finding, Kind
 from app.domain.saying import say
-
-RATE_LEVEL = 0.95
+from app.domain.time_units import DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class Fade:
     detectable: tuple[Detectable, ...]
     odd_discharge_ids: tuple[int, ...]
     caveats: tuple[Finding, ...]
-    level: float = RATE_LEVEL
+    level: float = LEVEL
 
     @property
     def words(self) -> str:
@@ -95,7 +95,7 @@ def fit_fade(
     if reference <= 0:
         return _no_rate(points, measured, bounds, reference_ah)
     scale = -100 * DAYS_PER_YEAR / reference
-    rate, half = line.slope * scale, abs(line.factor(RATE_LEVEL) * line.slope_se * scale)
+    rate, half = line.slope * scale, abs(line.factor(LEVEL) * line.slope_se * scale)
     days = np.array([p.day for p in measured])
     several = len({p.meter_id for p in measured}) > 1
     # Against tests with another meter, its gain counts in full.
@@ -115,7 +115,7 @@ def fit_fade(
         rate_percent_per_year=rate,
         low=rate - half,
         high=rate + half,
-        significant=line.slope_significant(RATE_LEVEL),
+        significant=line.slope_significant(LEVEL),
         scatter_ah=math.sqrt(tau2),
         detectable=detectable(
             days,

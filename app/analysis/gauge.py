@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 Floats = NDArray[np.float64]
 FEWEST = 4

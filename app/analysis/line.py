@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import stdtrit
 
+from app.analysis.coverage import student_factor
 from app.analysis.gls import generalised_fit
 
 
@@ -44,8 +44,7 @@ class Line:
 
     def factor(self, level: float) -> float:
         """Two-sided Student factor for that level."""
-        freedom = math.inf if self.degrees_of_freedom is None else self.degrees_of_freedom
-        return float(stdtrit(freedom, 0.5 + level / 2))
+        return student_factor(self.degrees_of_freedom, level)
 
     def slope_significant(self, level: float) -> bool:
         return abs(self.slope) > self.factor(level) * self.slope_se

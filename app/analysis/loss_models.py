@@ -7,11 +7,11 @@ import numpy as np
 from app.analysis.exposure import (
     GAS_CONSTANT,
     REFERENCE_C,
-    SECONDS_PER_HOUR,
     ZERO_C_IN_K,
     Exposure,
     arrhenius,
 )
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Naumann, Schimpe, Keil, Hesse, Jossen, J. Energy Storage 17 (2018) 153-169, Table 7
 # (doi 10.1016/j.est.2018.01.019): % of capacity, time in seconds.

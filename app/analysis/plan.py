@@ -8,12 +8,14 @@ from scipy.special import ndtri
 
 from app.analysis.budget import Budget, combine, estimated, within
 from app.analysis.capacity_guess import CapacityGuess
-from app.analysis.fade_power import CONFIDENCE, POWER
+from app.analysis.coverage import student_factor
+from app.analysis.fade_power import POWER
 from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
 from app.domain.meter import MeterDetails
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
 # How much a household load wanders between two readings (common practice).
@@ -85,7 +87,7 @@ def plan_test(
     count = math.ceil(timedelta(hours=high) / every)
     budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
     # Two tests with the same meter, a year apart: the difference has twice the variance.
-    factor = float(ndtri(0.5 + CONFIDENCE / 2) + ndtri(POWER))
+    factor = student_factor(None) + float(ndtri(POWER))
     detectable = 100 * factor * math.sqrt(2) * budget.independent_ah / rated_ah
     return Plan(
         current_a=current_a,
@@ -117,7 +119,13 @@ def expected_uncertainty(
     lines = (
         *meter_lines(meter, capacity_ah, hours),
         estimated("sampling", say("current between the readings"), wandering, "Ah", 1.0),
-        within("end", say("moment of the end"), current_a * NOTED_END_LIMIT_S / 3600, "Ah", 1.0),
+        within(
+            "end",
+            say("moment of the end"),
+            current_a * NOTED_END_LIMIT_S / SECONDS_PER_HOUR,
+            "Ah",
+            1.0,
+        ),
         within(
             "charge",
             say("completeness of the charge"),

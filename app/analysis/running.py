@@ -8,22 +8,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.capacity_guess import CapacityGuess
+from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
+from app.domain.readings import ON_SHARE
 from app.domain.run import Run, RunReading, RunState
 from app.domain.saying import Celsius, say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 Floats = NDArray[np.float64]
-SECONDS_PER_HOUR = 3600.0
-DRIFT_SHARE = 0.10
-HOT_C, COLD_C = 45.0, 5.0
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04
 ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
 # A first reading later than this leaves charge out that the result does not hold.
 LATE = timedelta(minutes=10)
-ON_SHARE = 0.05
 
 
 @dataclass(frozen=True)

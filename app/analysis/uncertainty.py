@@ -7,12 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.budget import Contribution, estimated, within
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.
 CLOCK_LIMIT = 0.001

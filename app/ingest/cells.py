@@ -13,6 +13,7 @@ from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 from app.domain.unit import THOUSANDS, Kind, split_unit
 from app.ingest.assumptions import (
     cell_said,
@@ -132,7 +133,7 @@ def _derived_current(columns: dict[str, Floats]) -> Floats:
             "",
             say("a voltage above 0 V, to make a current of the power"),
         )
-    growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
+    growth: Floats = np.gradient(columns["count"], columns["time"] / SECONDS_PER_HOUR)
     return growth
 
 

@@ -13,6 +13,7 @@ from app.analysis.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
+from app.domain.local_clock import day_here
 from app.domain.noted import noted
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
@@ -84,7 +85,7 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         run = runs.get(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
-        guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
+        guess = capacity_guess(build_report(store, session, battery, day_here(now)))
         report = running_report(run, battery.details.name, battery.details, noted, guess, now)
         return RunView(run, battery, tuple(noted), report)
 

@@ -19,6 +19,7 @@ from app.analysis.shared_report import (
     shared_test,
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.local_clock import day_here
 from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
@@ -99,7 +100,7 @@ def open_share(store: Store, token: str, now: datetime) -> SharedView:
             raise LinkClosed
         wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
         try:
-            return _view(store, session, share.battery_id, wish, now.astimezone().date())
+            return _view(store, session, share.battery_id, wish, day_here(now))
         except (NotFound, Refused):
             raise LinkClosed from None
 

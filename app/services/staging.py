@@ -19,6 +19,7 @@ from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
 from app.domain.saying import USUAL, preferred, say, shown_as
+from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
@@ -26,7 +27,7 @@ from app.services.store import Store
 from app.storage import attachments
 from app.storage.engine import reading
 
-KEEP_S = 24 * 3600
+KEEP_S = SECONDS_PER_DAY
 _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
 
 

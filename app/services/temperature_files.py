@@ -7,6 +7,7 @@ from pathlib import Path
 
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.local_clock import day_here
 from app.domain.preferences import Preferences
 from app.domain.saying import preferred, say, shown_as
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
@@ -116,7 +117,7 @@ def store_staged(
     if staged.problems or hourly is None:
         raise Refused(staged.problems)
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
-    today = now.astimezone().date()
+    today = day_here(now)
     if last > today or hourly.first_day.year < 1970:
         span = say("{first} to {last}", first=hourly.first_day, last=last)
         raise Refused.because(

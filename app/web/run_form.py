@@ -5,6 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 
 from app.domain import quantity
 from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.local_clock import offset_minutes
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.saying import say
 from app.services.meters import MeterChoice
@@ -19,10 +20,9 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
     started = (
         form.moment("started_at", say("start")) if form.raw("started_at") else now.astimezone()
     )
-    offset = started.utcoffset()
     details = RunDetails(
         started_at=started.astimezone(UTC),
-        utc_offset_minutes=0 if offset is None else round(offset.total_seconds() / 60),
+        utc_offset_minutes=offset_minutes(started),
         charge_condition=form.choice(
             "charge_condition", say("charge before the test"), ChargeCondition
         ),
