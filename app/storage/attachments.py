@@ -13,6 +13,7 @@ from app.domain.attachment import Attachment
 from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
 from app.domain.saying import say
+from app.storage.table_base import number_of
 from app.storage.tables import AttachmentRow, FileShapeRow
 
 
@@ -37,9 +38,8 @@ def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
         .order_by(col(AttachmentRow.id))
     )
     return [
-        Attachment(row.id, discharge_id, row.name, row.sha256, row.size)
+        Attachment(number_of(row), discharge_id, row.name, row.sha256, row.size)
         for row in session.exec(query)
-        if row.id is not None
     ]
 
 

@@ -15,6 +15,7 @@ from app.domain.threshold import ThresholdKind
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
+from app.storage.table_base import number_of
 from app.storage.tables import BatteryRow
 
 _FIELDS = tuple(field.name for field in fields(BatteryDetails))
@@ -61,12 +62,7 @@ def binned(session: Session) -> list[tuple[Battery, datetime]]:
 
 def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
     row = _row(session, battery_id)
-
-    def apply() -> None:
-        for name, value in _columns(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "battery", row, now, apply)
+    revisions.change(session, row, _columns(details), now)
     session.flush()
     return _battery(row)
 
@@ -101,10 +97,4 @@ def _battery(row: BatteryRow) -> Battery:
     values["chemistry"] = Chemistry(row.chemistry)
     values["threshold_kind"] = ThresholdKind(row.threshold_kind)
     values["appliances"] = from_json(row.appliances, Appliance)
-    return Battery(_id(row), BatteryDetails(**values), row.version)
-
-
-def _id(row: BatteryRow) -> int:
-    if row.id is None:
-        raise ValueError("a battery is used before it was stored")
-    return row.id
+    return Battery(number_of(row), BatteryDetails(**values), row.version)

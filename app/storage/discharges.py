@@ -14,6 +14,7 @@ from app.domain.errors import Refused, StorageTrouble
 from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.packing import pack_readings, unpack_readings
+from app.storage.table_base import number_of
 from app.storage.tables import DischargeRow
 
 _PACKED = ("readings", "assumptions")
@@ -70,12 +71,7 @@ def change(
     session: Session, discharge_id: int, details: DischargeDetails, now: datetime
 ) -> Discharge:
     row = _row(session, discharge_id)
-
-    def apply() -> None:
-        for name, value in _values(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "discharge", row, now, apply)
+    revisions.change(session, row, _values(details), now)
     _flush(session, details)
     return _stored(row, details)
 
@@ -126,9 +122,7 @@ def _values(details: DischargeDetails) -> dict[str, Any]:
 
 
 def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
-    if row.id is None:
-        raise ValueError("a test is used before it was stored")
-    return Discharge(row.id, row.battery_id, details, row.version)
+    return Discharge(number_of(row), row.battery_id, details, row.version)
 
 
 def _discharge(row: DischargeRow) -> Discharge:

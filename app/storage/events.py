@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.event import Event, EventKind
 from app.storage import bin_rows, revisions
+from app.storage.table_base import number_of
 from app.storage.tables import EventRow
 
 
@@ -50,11 +51,8 @@ def change(
     session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
 ) -> Event:
     row = _row(session, event_id)
-
-    def apply() -> None:
-        row.on_date, row.kind, row.note = on_date, kind, note
-
-    revisions.keep(session, "event", row, now, apply)
+    columns = {"on_date": on_date, "kind": kind, "note": note}
+    revisions.change(session, row, columns, now)
     session.flush()
     return _event(row)
 
@@ -73,6 +71,4 @@ def _row(session: Session, event_id: int) -> EventRow:
 
 
 def _event(row: EventRow) -> Event:
-    if row.id is None:
-        raise ValueError("an event is used before it was stored")
-    return Event(row.id, row.battery_id, row.on_date, EventKind(row.kind), row.note)
+    return Event(number_of(row), row.battery_id, row.on_date, EventKind(row.kind), row.note)

@@ -14,6 +14,7 @@ from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
+from app.storage.table_base import number_of
 from app.storage.tables import PlaceRow, StayRow
 
 _FIELDS = tuple(field.name for field in fields(PlaceDetails))
@@ -58,12 +59,7 @@ def binned(session: Session) -> list[tuple[Place, datetime]]:
 
 def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
     row = _row(session, place_id)
-
-    def apply() -> None:
-        for name, value in _columns(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "place", row, now, apply)
+    revisions.change(session, row, _columns(details), now)
     session.flush()
     return _place(row)
 
@@ -142,15 +138,11 @@ def _row(session: Session, place_id: int) -> PlaceRow:
 
 
 def _place(row: PlaceRow) -> Place:
-    if row.id is None:
-        raise ValueError("a place is used before it was stored")
     details = PlaceDetails(
         row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
     )
-    return Place(row.id, details, row.version)
+    return Place(number_of(row), details, row.version)
 
 
 def _stay(row: StayRow) -> Stay:
-    if row.id is None:
-        raise ValueError("a stay is used before it was stored")
-    return Stay(row.id, row.battery_id, row.place_id, row.from_date, row.version)
+    return Stay(number_of(row), row.battery_id, row.place_id, row.from_date, row.version)

@@ -13,6 +13,7 @@ from app.domain.errors import NotFound
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
 from app.storage import revisions
+from app.storage.table_base import number_of
 from app.storage.tables import RunReadingRow, RunRow
 
 _FIELDS = tuple(field.name for field in fields(RunDetails))
@@ -136,15 +137,10 @@ def change_reading(
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
         raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
-
-    def apply() -> None:
-        if given is not None:
-            for name in _VALUES:
-                setattr(row, name, getattr(given, name))
-        if struck_reason is not None:
-            row.struck_reason = struck_reason
-
-    revisions.keep(session, "run_reading", row, now, apply)
+    columns = {} if given is None else {name: getattr(given, name) for name in _VALUES}
+    if struck_reason is not None:
+        columns["struck_reason"] = struck_reason
+    revisions.change(session, row, columns, now)
     session.flush()
     return _reading(row)
 
@@ -161,12 +157,10 @@ def _hash(word: str) -> str:
 
 
 def _run(row: RunRow) -> Run:
-    if row.id is None:
-        raise ValueError("a run is used before it was stored")
     values = {name: getattr(row, name) for name in _FIELDS}
     values["charge_condition"] = ChargeCondition(row.charge_condition)
     return Run(
-        row.id,
+        number_of(row),
         row.battery_id,
         RunDetails(**values),
         RunState(row.state),
@@ -177,7 +171,5 @@ def _run(row: RunRow) -> Run:
 
 
 def _reading(row: RunReadingRow) -> RunReading:
-    if row.id is None:
-        raise ValueError("a reading is used before it was stored")
     given = ReadingGiven(**{name: getattr(row, name) for name in _VALUES})
-    return RunReading(row.id, row.run_id, given, row.source, row.struck_reason, row.version)
+    return RunReading(number_of(row), row.run_id, given, row.source, row.struck_reason, row.version)

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 from app.domain.errors import NotFound
 from app.domain.saying import say
 from app.domain.share import Share, SharePart
+from app.storage.table_base import number_of
 from app.storage.tables import ShareBesideRow, ShareRow
 
 
@@ -91,11 +92,9 @@ def _hash(token: str) -> str:
 
 
 def _share(session: Session, row: ShareRow) -> Share:
-    if row.id is None:
-        raise ValueError("a link is used before it was stored")
     beside = select(ShareBesideRow.battery_id).where(ShareBesideRow.share_id == row.id)
     return Share(
-        id=row.id,
+        id=number_of(row),
         battery_id=row.battery_id,
         token=row.token,
         label=row.label,
