@@ -3,11 +3,7 @@
 import math
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import ArrayLike
-
 from app.analysis.coverage import student_factor
-from app.analysis.gls import generalised_fit
 
 
 @dataclass(frozen=True)
@@ -25,10 +21,6 @@ class Line:
     slope_variance: float
     residual_sd: float
     degrees_of_freedom: int | None
-
-    @property
-    def intercept_se(self) -> float:
-        return math.sqrt(self.intercept_variance)
 
     @property
     def slope_se(self) -> float:
@@ -61,29 +53,6 @@ class Line:
             self.residual_sd,
             self.degrees_of_freedom,
         )
-
-
-def fit_line(x: ArrayLike, y: ArrayLike) -> Line | None:
-    """Ordinary least squares; the residuals set the variance. None below three points or one x."""
-    xs, ys = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    if xs.size < 3 or np.ptp(xs) == 0:
-        return None
-    centre = float(xs.mean())
-    design = np.column_stack([np.ones_like(xs), xs - centre])
-    fit = generalised_fit(design, ys, np.ones_like(ys), np.zeros((xs.size, 0)))
-    freedom = int(xs.size) - 2
-    scale = fit.chi_squared / freedom
-    level, slope = float(fit.coefficients[0]), float(fit.coefficients[1])
-    slope_variance = scale * float(fit.covariance[1, 1])
-    return Line(
-        intercept=level - slope * centre,
-        slope=slope,
-        intercept_variance=scale * float(fit.covariance[0, 0]) + centre**2 * slope_variance,
-        covariance=-centre * slope_variance,
-        slope_variance=slope_variance,
-        residual_sd=math.sqrt(scale),
-        degrees_of_freedom=freedom,
-    )
 
 
 @dataclass(frozen=True)

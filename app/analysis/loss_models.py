@@ -18,16 +18,13 @@ from app.domain.time_units import SECONDS_PER_HOUR
 CALENDAR_K = 0.0012571
 CALENDAR_J_PER_MOL = 17_126.0
 CALENDAR_FROM_C, CALENDAR_TO_C = 15.0, 50.0
-CALENDAR_SOURCE = "Naumann and others, J. Energy Storage 17 (2018) 153-169"
 
 # Wang and others, J. Power Sources 196 (2011) 3942-3948, at half the capacity per hour, the
-# slowest of its rates: % of the capacity of a cell of 2 Ah, throughput in Ah.
+# slowest of its rates: % of the capacity of a cell of 2 Ah, throughput in Ah; 15 to 60 °C.
 CYCLE_B = 31_630.0
 CYCLE_J_PER_MOL = 31_700.0 - 370.3 * 0.5
 CYCLE_EXPONENT = 0.55
 CYCLE_CELL_AH = 2.0
-CYCLE_FROM_C, CYCLE_TO_C = 15.0, 60.0
-CYCLE_SOURCE = "Wang and others, J. Power Sources 196 (2011) 3942-3948"
 
 
 def charge_factor(state_of_charge: float) -> float:

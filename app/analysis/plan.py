@@ -37,7 +37,6 @@ class Plan:
     run_high_h: float
     start_at: datetime
     end_early: datetime
-    end_middle: datetime
     end_late: datetime
     ends_awake: bool
     reading_every_min: float
@@ -98,7 +97,6 @@ def plan_test(
         run_high_h=high,
         start_at=start,
         end_early=ends[0],
-        end_middle=ends[1],
         end_late=ends[2],
         ends_awake=awake,
         reading_every_min=reading_every_min,

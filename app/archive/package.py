@@ -42,7 +42,6 @@ class Listed:
 class Package:
     """What the package says of its archive; about is what this program says of its own."""
 
-    with_links: bool
     listed: dict[str, Listed]
     about: dict[str, Any]
 
@@ -182,7 +181,7 @@ def read_package(text: bytes) -> Package:
                 f"{PACKAGE_PATH}, path", say("{name} twice", name=one.path), say("each entry once")
             )
         listed[one.path] = one
-    return Package(bool(ours.get("links", True)), listed, ours)
+    return Package(listed, ours)
 
 
 def _listed(resource: Any) -> Listed:

@@ -13,7 +13,7 @@ from app.analysis.projection import Outcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
-from app.charts.numbers import LOWER_BOUNDS
+from app.charts.marks import bound_arrow, bound_marks, error_bars
 from app.domain.finding import Kind
 from app.domain.saying import say
 
@@ -58,7 +58,10 @@ def fade_chart(
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
-            *(_arrow(test) for test in bounds),
+            *(
+                bound_arrow(_stamp(test.started_at), test.lower_ah, theme.BOUND, ARROW_PX)
+                for test in bounds
+            ),
             *marks.annotations,
         ],
     )
@@ -93,13 +96,9 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
         "name": say("measured: 95 of 100 bars hold the true value"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
-        "error_y": {
-            "type": "data",
-            "array": [round(test.expanded_ah, 3) for test in tests],
-            "color": theme.MEASURED,
-            "thickness": thickness,
-            "width": ends,
-        },
+        "error_y": error_bars(
+            (test.expanded_ah for test in tests), theme.MEASURED, thickness, ends
+        ),
         "marker": {"size": size, "color": theme.MEASURED, "symbol": "circle"},
         "hovertemplate": theme.hover("%{y:.1f} ± %{error_y.array:.1f} Ah", _HOVER_DAY),
     }
@@ -107,34 +106,12 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
 
 def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
+        **bound_marks(theme.BOUND, 15),
         "type": "scatter",
-        "mode": "markers",
         "name": say("at least: the true value lies above"),
-        "meta": LOWER_BOUNDS,
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.lower_ah, 3) for test in tests],
-        "marker": {
-            "size": 15,
-            "symbol": "line-ew-open",
-            "color": theme.BOUND,
-            "line": {"width": 3, "color": theme.BOUND},
-        },
         "hovertemplate": theme.hover(say("at least %{y:.1f} Ah"), _HOVER_DAY),
-    }
-
-
-def _arrow(test: TestSummary) -> Figure:
-    return {
-        "x": _stamp(test.started_at),
-        "y": test.lower_ah,
-        "yshift": ARROW_PX,
-        "ax": 0,
-        "ay": ARROW_PX,
-        "text": "",
-        "showarrow": True,
-        "arrowhead": 2,
-        "arrowwidth": 2,
-        "arrowcolor": theme.BOUND,
     }
 
 
