@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.analysis.coverage import LEVEL
 from app.analysis.fade_line import (
@@ -97,12 +98,7 @@ def fit_fade(
     scale = -100 * DAYS_PER_YEAR / reference
     rate, half = line.slope * scale, abs(line.factor(LEVEL) * line.slope_se * scale)
     days = np.array([p.day for p in measured])
-    several = len({p.meter_id for p in measured}) > 1
-    # Against tests with another meter, its gain counts in full.
-    variance = own_variance(measured)
-    if several:
-        variance = variance + np.array([p.shared_ah**2 for p in measured])
-    odd = odd_tests(days, capacities(measured), variance)
+    odd = _odd(days, measured)
     return Fade(
         line=line,
         first_day=measured[0].day,
@@ -133,6 +129,18 @@ def fit_fade(
     )
 
 
+def _odd(days: NDArray[np.float64], measured: Sequence[TrendPoint]) -> tuple[int, ...]:
+    """Rows that lie far from the rest; against another meter its gain counts in full."""
+    variance = own_variance(measured)
+    if _meters(measured) > 1:
+        variance = variance + np.array([p.shared_ah**2 for p in measured])
+    return odd_tests(days, capacities(measured), variance)
+
+
+def _meters(measured: Sequence[TrendPoint]) -> int:
+    return len({p.meter_id for p in measured})
+
+
 def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tuple[Finding, ...]:
     found = []
     if contradicting:
@@ -151,7 +159,7 @@ def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tu
             else say("{odd} tests lie far from the rest; look at how they were done.", odd=odd)
         )
         found.append(Finding("odd_test", text))
-    if len({p.meter_id for p in measured}) > 1:
+    if _meters(measured) > 1:
         text = say("More than one meter was used: their gains differ by what their limits allow.")
         found.append(Finding("meters", text, minor=True))
     return tuple(found)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import nctdtrinc
+from scipy.special import nctdtrinc, ndtri
 
 from app.analysis.coverage import student_factor
 from app.analysis.gls import generalised_fit
@@ -74,3 +74,12 @@ def smallest_fade(
     limit = student_factor(freedom)
     factor = float(nctdtrinc(freedom, 1 - POWER, limit))
     return factor * math.sqrt(float(fit.covariance[1, 1]))
+
+
+def found_between_two(independent_ah: float) -> float:
+    """The smallest difference (Ah) that two tests with the same meter find.
+
+    independent_ah is the standard uncertainty of each without the meter's gain, which both share;
+    the difference has twice its variance.
+    """
+    return (student_factor(None) + float(ndtri(POWER))) * math.sqrt(2) * independent_ah

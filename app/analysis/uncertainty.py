@@ -134,6 +134,7 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
 
 
 def end_line(end: End, factor: float = 1.0) -> Contribution:
+    """The line of the budget for the moment of the end: within end.limit_ah, in Ah times factor."""
     return within("end", say("moment of the end"), end.limit_ah, "Ah", factor, note=end.note)
 
 

@@ -31,6 +31,7 @@ def key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
 
 
 def draw_key(root: Element, rows: list[list[tuple[float, Figure]]], top: float) -> None:
+    """Draw the rows of the key below each other, each trace with a sample of it; top in px."""
     for number, row in enumerate(rows):
         middle = top + KEY_LINE * (number + 0.5)
         for x, trace in row:

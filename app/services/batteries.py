@@ -147,6 +147,7 @@ def kept_batteries(store: Store) -> list[Battery]:
 
 
 def add_battery(store: Store, details: BatteryDetails) -> Battery:
+    """Store a new battery; its values are checked by whoever made the details."""
     with writing(store.engine) as session:
         return batteries.add(session, details)
 

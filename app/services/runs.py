@@ -98,6 +98,7 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
 
 
 def list_running(store: Store) -> list[Run]:
+    """Every test that runs now."""
     with reading(store.engine) as session:
         return runs.running(session)
 
@@ -170,6 +171,7 @@ def open_feed(store: Store, run_id: int) -> str:
 
 
 def close_feed(store: Store, run_id: int) -> Run:
+    """Forget the word of the feed: nothing can be sent with it any more. Raises NotFound."""
     with writing(store.engine) as session:
         return runs.set_feed(session, run_id, None)
 

@@ -33,11 +33,13 @@ def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
 
 
 def test_name(battery: str, test: Discharge) -> str:
+    """What a test is called: its battery and its start by the clock of its place."""
     start = test.details.started_local
     return say("{battery}, test of {start}", battery=battery, start=start)
 
 
 def event_name(battery: str, event: Event) -> str:
+    """What an event is called: its battery, its kind and its day."""
     return say(
         "{battery}, {event} on {day}", battery=battery, event=event.kind.label, day=event.on_date
     )

@@ -18,6 +18,7 @@ from app.storage.tables import AttachmentRow, FileShapeRow
 
 
 def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
+    """Store the file that a test came from, compressed, with its hash and its size in bytes."""
     session.add(
         AttachmentRow(
             discharge_id=discharge_id,
@@ -30,6 +31,7 @@ def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
 
 
 def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
+    """The files of a test in the order in which they were added, without their bytes."""
     query = (
         select(AttachmentRow)
         .where(AttachmentRow.discharge_id == discharge_id)

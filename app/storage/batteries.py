@@ -22,6 +22,7 @@ _FIELDS = tuple(field.name for field in fields(BatteryDetails))
 
 
 def add(session: Session, details: BatteryDetails) -> Battery:
+    """Store a new battery."""
     row = BatteryRow(**_columns(details))
     session.add(row)
     session.flush()
@@ -34,6 +35,7 @@ def get(session: Session, battery_id: int) -> Battery:
 
 
 def all_kept(session: Session) -> list[Battery]:
+    """Every battery that is not in the bin, by name."""
     kept = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None))
     query = kept.order_by(in_byte_order(col(BatteryRow.name)), col(BatteryRow.id))
     return [_battery(row) for row in session.exec(query)]
@@ -57,10 +59,12 @@ def names(session: Session) -> dict[int, str]:
 
 
 def binned(session: Session) -> list[tuple[Battery, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_battery(row), when) for row, when in bin_rows.binned(session, BatteryRow)]
 
 
 def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
+    """Replace what is known of a battery, keeping what it was. Raises NotFound."""
     row = _row(session, battery_id)
     revisions.change(session, row, _columns(details), now)
     session.flush()
@@ -75,6 +79,7 @@ def entered(row: Mapping[str, Any]) -> BatteryDetails:
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
+    """Raises NotFound where it is not there, or lies there already."""
     return _battery(bin_rows.put(session, BatteryRow, battery_id, now))
 
 

@@ -16,6 +16,7 @@ from app.domain.errors import StorageTrouble, shorten
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
 from app.domain.run import RunState
+from app.domain.secret import digest_of
 from app.storage.column_rules import RULES
 from app.storage.integrity import table_names
 from app.storage.jpeg_size import jpeg_size
@@ -176,10 +177,8 @@ def _revision(row: Row) -> Iterator[tuple[str, str]]:
 
 def _share(row: Row) -> Iterator[tuple[str, str]]:
     token = row["token"]
-    if isinstance(token, str):
-        made = hashlib.sha256(token.encode(errors="replace")).hexdigest()
-        if made != row["token_hash"]:
-            yield "its address does not fit its hash, so it opens nothing", _LINK
+    if isinstance(token, str) and digest_of(token) != row["token_hash"]:
+        yield "its address does not fit its hash, so it opens nothing", _LINK
 
 
 def _run(row: Row) -> Iterator[tuple[str, str]]:

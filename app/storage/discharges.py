@@ -45,6 +45,7 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
 
 
 def binned(session: Session) -> list[tuple[Discharge, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_discharge(row), when) for row, when in bin_rows.binned(session, DischargeRow)]
 
 
@@ -70,6 +71,7 @@ def counts(session: Session) -> dict[int, int]:
 def change(
     session: Session, discharge_id: int, details: DischargeDetails, now: datetime
 ) -> Discharge:
+    """Replace a test, keeping what it was. Raises NotFound, Refused where its start is taken."""
     row = _row(session, discharge_id)
     revisions.change(session, row, _values(details), now)
     _flush(session, details)
@@ -86,6 +88,7 @@ def entered(row: Mapping[str, Any]) -> DischargeDetails:
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
+    """Raises NotFound where it is not there, or lies there already."""
     return _discharge(bin_rows.put(session, DischargeRow, discharge_id, now))
 
 

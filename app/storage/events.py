@@ -13,6 +13,7 @@ from app.storage.tables import EventRow
 
 
 def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
+    """Store a new event."""
     row = EventRow(battery_id=battery_id, on_date=on_date, kind=kind, note=note)
     session.add(row)
     session.flush()
@@ -35,6 +36,7 @@ def entered(row: Mapping[str, Any]) -> Event:
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
+    """The events of a battery in order of their days."""
     query = (
         select(EventRow)
         .where(EventRow.battery_id == battery_id, col(EventRow.deleted_at).is_(None))
@@ -44,12 +46,14 @@ def of_battery(session: Session, battery_id: int) -> list[Event]:
 
 
 def binned(session: Session) -> list[tuple[Event, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_event(row), when) for row, when in bin_rows.binned(session, EventRow)]
 
 
 def change(
     session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
 ) -> Event:
+    """Replace an event, keeping what it was. Raises NotFound."""
     row = _row(session, event_id)
     columns = {"on_date": on_date, "kind": kind, "note": note}
     revisions.change(session, row, columns, now)
@@ -58,6 +62,7 @@ def change(
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
+    """Raises NotFound where it is not there, or lies there already."""
     return _event(bin_rows.put(session, EventRow, event_id, now))
 
 

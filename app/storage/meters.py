@@ -19,6 +19,7 @@ _FIELDS = tuple(field.name for field in fields(MeterDetails))
 
 
 def add(session: Session, details: MeterDetails) -> Meter:
+    """Store a new meter."""
     row = MeterRow(**_columns(details))
     session.add(row)
     session.flush()
@@ -31,6 +32,7 @@ def get(session: Session, meter_id: int) -> Meter:
 
 
 def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
+    """Replace the limits of a meter, keeping what they were. Raises NotFound."""
     row = _row(session, meter_id)
     revisions.change(session, row, _columns(details), now)
     session.flush()
@@ -43,6 +45,7 @@ def entered(row: Mapping[str, Any]) -> MeterDetails:
 
 
 def all_kept(session: Session) -> list[Meter]:
+    """Every meter by name."""
     query = select(MeterRow).order_by(in_byte_order(col(MeterRow.name)), col(MeterRow.id))
     return [_meter(row) for row in session.exec(query)]
 

@@ -21,6 +21,7 @@ _WITHOUT_BYTES = defer(PhotoRow.jpeg)  # type: ignore[arg-type]
 def add(
     session: Session, discharge_id: int, picture: Picture, caption: str, now: datetime
 ) -> Photo:
+    """Store a photo that was drawn anew."""
     row = PhotoRow(
         discharge_id=discharge_id,
         caption=caption,
@@ -86,11 +87,13 @@ def change_caption(session: Session, photo_id: int, caption: str, now: datetime)
 
 
 def binned(session: Session) -> list[tuple[Photo, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     found = bin_rows.binned(session, PhotoRow, _WITHOUT_BYTES)
     return [(_photo(row), when) for row, when in found]
 
 
 def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
+    """Raises NotFound where it is not there, or lies there already."""
     return _photo(bin_rows.put(session, PhotoRow, photo_id, now))
 
 

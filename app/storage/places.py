@@ -21,6 +21,7 @@ _FIELDS = tuple(field.name for field in fields(PlaceDetails))
 
 
 def add(session: Session, details: PlaceDetails) -> Place:
+    """Store a new place."""
     row = PlaceRow(**_columns(details))
     session.add(row)
     session.flush()
@@ -33,6 +34,7 @@ def get(session: Session, place_id: int) -> Place:
 
 
 def all_kept(session: Session) -> list[Place]:
+    """Every place that is not in the bin, by name."""
     kept = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None))
     query = kept.order_by(in_byte_order(col(PlaceRow.name)), col(PlaceRow.id))
     return [_place(row) for row in session.exec(query)]
@@ -54,10 +56,12 @@ def entered(row: Mapping[str, Any]) -> PlaceDetails:
 
 
 def binned(session: Session) -> list[tuple[Place, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_place(row), when) for row, when in bin_rows.binned(session, PlaceRow)]
 
 
 def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
+    """Replace what is known of a place, keeping what it was. Raises NotFound."""
     row = _row(session, place_id)
     revisions.change(session, row, _columns(details), now)
     session.flush()
@@ -65,6 +69,7 @@ def change(session: Session, place_id: int, details: PlaceDetails, now: datetime
 
 
 def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
+    """Raises NotFound where it is not there, or lies there already."""
     return _place(bin_rows.put(session, PlaceRow, place_id, now))
 
 
@@ -104,6 +109,7 @@ def restore_stay(session: Session, stay_id: int) -> Stay:
 
 
 def binned_stays(session: Session) -> list[tuple[Stay, datetime]]:
+    """Stays that were taken back, the newest first, with when."""
     return [(_stay(row), when) for row, when in bin_rows.binned(session, StayRow)]
 
 

@@ -61,10 +61,12 @@ def record_tables() -> tuple[RecordTable, ...]:
 
 
 def record_table(name: str) -> RecordTable:
+    """One table by its name. Raises KeyError."""
     return _TABLES[name]
 
 
 def has_table(name: str) -> bool:
+    """Whether the records have a table of that name."""
     return name in _TABLES
 
 
@@ -84,11 +86,13 @@ def plain_row(found: sa.RowMapping) -> Row:
 
 
 def columns_of(table: RecordTable) -> list[sa.Column[Any]]:
+    """Its columns in the schema, without the bytes of files."""
     columns = metadata.tables[table.name].c
     return [columns[column.name] for column in table.columns]
 
 
 def is_empty(session: Session, table: RecordTable) -> bool:
+    """Whether the table has no row at all."""
     some = sa.select(sa.literal(1)).select_from(metadata.tables[table.name]).limit(1)
     return session.execute(some).first() is None
 

@@ -1,6 +1,5 @@
 """Runs and their readings in the data file."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import fields
 from datetime import datetime
@@ -12,6 +11,7 @@ from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
+from app.domain.secret import digest_of
 from app.storage import revisions
 from app.storage.table_base import number_of
 from app.storage.tables import RunReadingRow, RunRow
@@ -22,6 +22,7 @@ _READING_COLUMNS = ("id", "source", "struck_reason", "version", *_VALUES)
 
 
 def add(session: Session, battery_id: int, details: RunDetails) -> Run:
+    """Store a run that begins."""
     row = RunRow(
         battery_id=battery_id,
         state=RunState.RUNNING,
@@ -48,6 +49,7 @@ def of_battery(session: Session, battery_id: int) -> list[Run]:
 
 
 def running(session: Session) -> list[Run]:
+    """Every run that is neither finished nor given up."""
     query = select(RunRow).where(RunRow.state == RunState.RUNNING)
     return [_run(row) for row in session.exec(query)]
 
@@ -64,7 +66,7 @@ def settle(session: Session, run_id: int, state: RunState, discharge_id: int | N
 def set_feed(session: Session, run_id: int, word: str | None) -> Run:
     """Let a feed write with this word, or close it with None."""
     row = _row(session, run_id)
-    row.feed_hash = None if word is None else _hash(word)
+    row.feed_hash = None if word is None else digest_of(word)
     session.add(row)
     return _run(row)
 
@@ -72,7 +74,7 @@ def set_feed(session: Session, run_id: int, word: str | None) -> Run:
 def feeds(session: Session, run_id: int, word: str) -> bool:
     """Whether the word opens this run."""
     row = session.get(RunRow, run_id)
-    return row is not None and row.feed_hash == _hash(word)
+    return row is not None and row.feed_hash == digest_of(word)
 
 
 def readings(session: Session, run_id: int) -> list[RunReading]:
@@ -91,12 +93,14 @@ def readings(session: Session, run_id: int) -> list[RunReading]:
 
 
 def reading_at(session: Session, run_id: int, at: datetime) -> RunReading | None:
+    """The reading of a run at that moment; None where there is none."""
     query = select(RunReadingRow).where(RunReadingRow.run_id == run_id, RunReadingRow.at == at)
     row = session.exec(query).first()
     return None if row is None else _reading(row)
 
 
 def count_readings(session: Session, run_id: int) -> int:
+    """How many readings a run has, struck ones too."""
     query = select(func.count()).where(RunReadingRow.run_id == run_id)
     return session.exec(query).one()
 
@@ -150,10 +154,6 @@ def _row(session: Session, run_id: int) -> RunRow:
     if row is None:
         raise NotFound(say("There is no run {number}.", number=run_id))
     return row
-
-
-def _hash(word: str) -> str:
-    return hashlib.sha256(word.encode()).hexdigest()
 
 
 def _run(row: RunRow) -> Run:

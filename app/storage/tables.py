@@ -14,6 +14,8 @@ from app.storage.table_base import metadata as metadata
 
 
 class BatteryRow(Identified, table=True):
+    """A battery as its owner describes it; consumers are a JSON array."""
+
     __tablename__ = "battery"
     __table_args__ = (CheckConstraint("rated_ah > 0", name="rated_ah_positive"),)
 
@@ -57,6 +59,8 @@ class BatteryRow(Identified, table=True):
 
 
 class MeterRow(Identified, table=True):
+    """An instrument with the limits of its errors."""
+
     __tablename__ = "meter"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -69,6 +73,8 @@ class MeterRow(Identified, table=True):
 
 
 class DischargeRow(Identified, table=True):
+    """A capacity test with its packed readings."""
+
     __tablename__ = "discharge"
     __table_args__ = (
         # Two tests of one battery cannot start at the same instant, unless one lies in the bin.
@@ -103,6 +109,8 @@ class DischargeRow(Identified, table=True):
 
 
 class EventRow(Identified, table=True):
+    """Something that happened to a battery."""
+
     __tablename__ = "event"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -115,6 +123,8 @@ class EventRow(Identified, table=True):
 
 
 class ShareRow(SQLModel, table=True):
+    """A read-only link, closed and ended ones too."""
+
     __tablename__ = "share"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -146,6 +156,8 @@ class ShareBesideRow(SQLModel, table=True):
 
 
 class RunRow(Identified, table=True):
+    """A capacity test while it runs; a finished one leads to what it became."""
+
     __tablename__ = "run"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -166,6 +178,8 @@ class RunRow(Identified, table=True):
 
 
 class RunReadingRow(SQLModel, table=True):
+    """One reading of a run at its moment; a struck one says why it does not count."""
+
     __tablename__ = "run_reading"
     # The same moment is one reading, however often and from wherever it is sent.
     __table_args__ = (Index("uq_run_reading_moment", "run_id", "at", unique=True),)
