@@ -24,6 +24,7 @@ from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.saying import long_day, say
 from app.domain.share import Share
+from app.domain.text_length import LONGEST_NAME
 from app.services import backups, batteries, bin, runs
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
@@ -107,7 +108,7 @@ class CurvesPage:
 @router.get("/", name="batteries")
 def show_batteries(
     request: Request,
-    find: Annotated[str, Query(max_length=80)] = "",
+    find: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
     first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
 ) -> Response:
     store = store_of(request)
@@ -243,5 +244,5 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
+    done = edited(Thing.BATTERY, battery_id, before, changed.version)
     return see_other(request, "battery", done=done, battery_id=battery_id)

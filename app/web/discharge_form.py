@@ -17,6 +17,7 @@ from app.domain.meter import Meter, MeterKind, typical
 from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.domain.time_units import since_midnight_s
 from app.domain.unit import as_clock_span
 from app.services.meters import MeterChoice
@@ -152,7 +153,7 @@ def read_discharge(
     form = FormReader(values)
     started = _started(form, source, before)
     _check_first_time(form, started, source)
-    origin = form.text("source", say("file name"), 200) or "typed"
+    origin = form.text("source", say("file name"), LONGEST_LINE) or "typed"
     readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
@@ -168,8 +169,8 @@ def read_discharge(
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        load=form.text("load", say("load"), 200),
-        notes=form.text("notes", say("notes"), 4000),
+        load=form.text("load", say("load"), LONGEST_LINE),
+        notes=form.text("notes", say("notes"), LONGEST_NOTES),
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,

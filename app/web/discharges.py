@@ -19,6 +19,7 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, discharges, meters, staging
 from app.services.last_time import last_test
 from app.web import last_time
@@ -131,7 +132,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     """Leave a test out of the trend with a reason, or take it back in."""
     reader = FormReader(texts(form))
     back = bool(reader.raw("back"))
-    reason = "" if back else reader.text("reason", say("reason"), 400, required=True)
+    reason = "" if back else reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
     try:
         reader.finish()
         test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
@@ -146,7 +147,7 @@ def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> R
     """Show the stored test, and what an edit changed of the version before."""
     if step.staged is not None:
         staging.drop_staged(store_of(request), step.staged.name)
-    done = edited(Thing.DISCHARGE, test.id, before) if test.version > before else ""
+    done = edited(Thing.DISCHARGE, test.id, before, test.version)
     return see_other(request, "discharge", done=done, discharge_id=test.id)
 
 

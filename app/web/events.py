@@ -12,9 +12,10 @@ from starlette.responses import Response
 
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
-from app.domain.event import LONGEST_NOTE, EventKind
+from app.domain.event import EventKind
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
 from app.services import events
 from app.web.batteries import battery_page
 from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts

@@ -8,8 +8,9 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
-from app.domain.photo import LONGEST_CAPTION, UPLOAD_LIMIT_MB
+from app.domain.photo import UPLOAD_LIMIT_MB
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_LINE
 from app.services import photos
 from app.web.discharges import discharge_page
 from app.web.form import FormReader, posted, texts, uploads
@@ -25,7 +26,7 @@ _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 def add_photos(request: Request, discharge_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)
-    caption = reader.text("caption", say("caption"), LONGEST_CAPTION)
+    caption = reader.text("caption", say("caption"), LONGEST_LINE)
     try:
         reader.finish()
         files = [(one.filename or "", one.file.read(_MOST_READ)) for one in uploads(form, "photos")]
@@ -54,7 +55,7 @@ def change_caption(request: Request, photo_id: Id, form: Posted) -> Response:
     photo = photos.get_photo(store, photo_id)
     name = f"caption_{photo_id}"
     reader = FormReader(values)
-    caption = reader.text(name, say("caption"), LONGEST_CAPTION)
+    caption = reader.text(name, say("caption"), LONGEST_LINE)
     try:
         reader.finish()
         photos.change_caption(store, photo_id, caption, now_of(request))

@@ -113,5 +113,5 @@ def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         context = PlaceFormPage(place_id, asked_again(values, error), problems_of(error))
         return page(request, "place_form.html", context, 422)
-    done = edited(Thing.PLACE, place_id, before) if changed.version > before else ""
+    done = edited(Thing.PLACE, place_id, before, changed.version)
     return see_other(request, "place", done=done, place_id=place_id)

@@ -20,6 +20,7 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
 from app.services.runs import RunStanding
@@ -108,7 +109,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
     try:
         if values.get("action") == "strike":
             reader = FormReader(values)
-            reason = reader.text("reason", say("reason"), 400, required=True)
+            reason = reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
             reader.finish()
             runs.strike_reading(store, run_id, reading_id, reason, now)
         elif values.get("action") == "back":
