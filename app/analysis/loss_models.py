@@ -6,7 +6,6 @@ import numpy as np
 
 from app.analysis.exposure import (
     GAS_CONSTANT,
-    REFERENCE_C,
     ZERO_C_IN_K,
     Exposure,
     arrhenius,
@@ -44,9 +43,7 @@ def calendar_loss_percent(exposure: Exposure, state_of_charge: float) -> float:
     return math.sqrt(squares)
 
 
-def cycle_loss_percent(
-    throughput_ah: float, capacity_ah: float, temperature_c: float = REFERENCE_C
-) -> float:
+def cycle_loss_percent(throughput_ah: float, capacity_ah: float, temperature_c: float) -> float:
     """Loss by use alone, after throughput_ah were drawn from a battery of capacity_ah."""
     per_cell_ah = throughput_ah * CYCLE_CELL_AH / capacity_ah
     kelvin = temperature_c + ZERO_C_IN_K

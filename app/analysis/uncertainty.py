@@ -104,7 +104,7 @@ def meter_lines(
     )
 
 
-def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
+def sampling_line(delivered: Delivered, factor: float) -> Contribution:
     """What the current did between two readings.
 
     Each interval's mean lies between its two ends, the middle more likely than the ends
@@ -133,7 +133,7 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
     )
 
 
-def end_line(end: End, factor: float = 1.0) -> Contribution:
+def end_line(end: End, factor: float) -> Contribution:
     """The line of the budget for the moment of the end: within end.limit_ah, in Ah times factor."""
     return within("end", say("moment of the end"), end.limit_ah, "Ah", factor, note=end.note)
 

@@ -72,7 +72,7 @@ def figure_svg(
     title: str,
     description: str,
     panel_height: float,
-    width: float = NARROW,
+    width: float,
     *,
     alone: bool = False,
 ) -> str:

@@ -55,7 +55,7 @@ def share_battery(
 ) -> Share:
     """Make an unguessable link (192 bits). Raises NotFound, and Refused for a wish of nothing."""
     with writing(store.engine) as session:
-        _view(store, session, battery_id, wish, now.date())
+        _view(store, session, battery_id, wish, day_here(now))
         token = secrets.token_urlsafe(TOKEN_BYTES)
         beside = tuple(_others(battery_id, wish))
         return shares.add(
