@@ -13,7 +13,7 @@ from app.analysis.projection import Outcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
-from app.charts.marks import bound_arrow, bound_marks, error_bars
+from app.charts.marks import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.domain.finding import Kind
 from app.domain.saying import say
 
@@ -85,7 +85,7 @@ def _sizes(count: int) -> tuple[int, int, float]:
     """Size of a point, width of the ends of its bar and thickness (px): many stand close."""
     if count <= 30:
         return 10, 5, 1.5
-    return (7, 3, 1.2) if count <= 60 else (5, 2, 1.0)
+    return (7, 3, 1.2) if count <= FEW_POINTS else (5, 2, 1.0)
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:

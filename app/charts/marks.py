@@ -1,11 +1,19 @@
-"""How a measured value and a lower bound look wherever they are drawn."""
+"""How measured values, lower bounds and levels look wherever they are drawn."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from app.charts import theme
 from app.charts.numbers import LOWER_BOUNDS
 
 Figure = dict[str, Any]
+# So many points can be told apart on a telephone; of more the line alone is drawn, or less of each.
+FEW_POINTS = 60
+
+
+def line_mode(count: int) -> str:
+    """How a line through so many readings is drawn."""
+    return "lines+markers" if count <= FEW_POINTS else "lines"
 
 
 def error_bars(
@@ -48,4 +56,18 @@ def bound_arrow(x: float | str, y: float, color: str, length_px: int) -> Figure:
         "arrowhead": 2,
         "arrowwidth": 2,
         "arrowcolor": color,
+    }
+
+
+def level_trace(name: str, ends: Sequence[float | str], level: float, dash: str = "dash") -> Figure:
+    """A level not to fall below, from one end to the other; its label stands elsewhere."""
+    return {
+        "type": "scatter",
+        "mode": "lines",
+        "name": name,
+        "showlegend": False,
+        "x": [ends[0], ends[-1]],
+        "y": [level, level],
+        "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": dash},
+        "hoverinfo": "skip",
     }
