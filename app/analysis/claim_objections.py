@@ -1,6 +1,6 @@
 """What a maker could hold against a test that is to carry a warranty claim."""
 
-from app.analysis.reference import SAME_RATE_SHARE
+from app.analysis.reference import same_rate
 from app.analysis.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
@@ -93,7 +93,7 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
 
 def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
-    if abs(current / rated - 1) <= SAME_RATE_SHARE:
+    if same_rate(current, rated):
         return None
     source = say("the label’s rate")
     if not about.rated_hours and about.chemistry in LITHIUM:

@@ -60,6 +60,11 @@ def temperature_factor(per_k: float, temperature_c: float, reference_c: float) -
     return 1 / (1 + per_k * (temperature_c - reference_c))
 
 
+def same_rate(current_a: float, reference_a: float) -> bool:
+    """Whether a test's mean current is near enough to the rated one to count as the same."""
+    return abs(current_a / reference_a - 1) <= SAME_RATE_SHARE
+
+
 def rate_factor(exponent: float, current_a: float, reference_a: float) -> float:
     """(I / I_ref)^(n - 1): Peukert's rule in its rated-hours form."""
     return float((current_a / reference_a) ** (exponent - 1))
@@ -147,7 +152,7 @@ def correct_rate(
     if rated_hours is None:
         return left(say("The label's hour rate is not known: nothing is corrected."))
     reference_a = rated_ah / rated_hours
-    if abs(current_a / reference_a - 1) <= SAME_RATE_SHARE:
+    if same_rate(current_a, reference_a):
         return left(say(_SAME_RATE, current_a=current_a, reference_a=reference_a))
     for value in (current_a, reference_a):
         if not exponent.covers(value / rated_ah):
