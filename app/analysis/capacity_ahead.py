@@ -6,9 +6,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from app.analysis.arrays import Floats
 from app.analysis.battery_report import BatteryReport
 from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.end_of_life import Fan, ask, common_gain, counted, from_new, new_battery
@@ -18,7 +18,6 @@ from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
 from app.domain.threshold import Threshold
 
-Floats = NDArray[np.float64]
 LIKELY = 200
 GAINS = 9
 

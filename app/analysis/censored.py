@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr
 
-Floats = NDArray[np.float64]
+from app.analysis.arrays import Floats
+
 Flags = NDArray[np.bool_]
 ROUNDS = 200
 SMALLEST_STEP = 1e-10

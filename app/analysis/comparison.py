@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import stdtr
 
+from app.analysis.arrays import Floats
 from app.analysis.coverage import student_factor
 from app.analysis.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.fade_line import (
@@ -25,7 +25,6 @@ from app.domain.noted import noted
 from app.domain.saying import say
 from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
 FEWEST_EACH_SIDE = 2
 # How many residuals the stated uncertainties of all tests are worth. Chosen by simulation so that
 # the interval of a difference holds the truth in 95 % of cases (tests/benchmarks/bench_comparison).

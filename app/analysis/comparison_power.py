@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import nctdtrinc
 
+from app.analysis.arrays import Floats
 from app.analysis.comparison import PRIOR_TESTS, measured, scatter_design
 from app.analysis.coverage import student_factor
 from app.analysis.fade_line import (
@@ -21,7 +21,6 @@ from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import TrendPoint
 from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
 MOST_FURTHER_TESTS = 40
 
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri, stdtr
 
+from app.analysis.arrays import Floats
 from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.exposure import Exposure
 from app.analysis.level import SHOWN
@@ -25,7 +25,6 @@ from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
 from app.domain.saying import say
 
-Floats = NDArray[np.float64]
 # One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
 # Lam and others, Joule (2024/25), 2.6 and 4.8 %. The logarithm of that ratio, about 0.4, is taken
 # as one standard deviation between the model and a cell of another make (our own reading of both).

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import stdtr
 
+from app.analysis.arrays import Floats
 from app.analysis.gls import generalised_fit
 
-Floats = NDArray[np.float64]
 FEWEST_BEFORE = 4
 FEWEST_AFTER = 3
 MOST_AFTER = 5

@@ -8,7 +8,6 @@ from app.domain.finding import Finding
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
 # From this share of the largest current on a reading counts as under the load (common practice).
 ON_LOAD_SHARE = 0.5
 LEAST_REST_S = 600.0

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
 from app.domain.battery import BatteryDetails
@@ -16,7 +17,6 @@ from app.domain.run import Run, RunReading, RunState
 from app.domain.saying import Celsius, say
 from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04
 ODD_VOLTAGE_SHARE = 0.01

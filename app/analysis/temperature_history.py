@@ -8,11 +8,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.exposure import Exposure
 from app.domain.place import PlaceDetails, Season
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
-Floats = NDArray[np.float64]
 STEP_C = 5.0
 # The warmest hour of a usual day (common practice: the middle of the afternoon).
 WARMEST_HOUR = 15

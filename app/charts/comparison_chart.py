@@ -2,7 +2,6 @@
 
 import html
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.comparison_axis import LaidAxis
 from app.analysis.comparison_side import ComparedPoint, ComparedSide
@@ -10,10 +9,10 @@ from app.analysis.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import bound_arrow, bound_marks, error_bars
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say, written_day, written_number
 
-Figure = dict[str, Any]
 LONGEST_LABEL = 24
 ARROW_PX = 22
 

@@ -2,15 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Protocol
 
 from app.analysis.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace, line_mode
+from app.charts.theme import Figure
 from app.domain.saying import long_day, say
-
-Figure = dict[str, Any]
 
 
 class DrawnTest(Protocol):

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any
 
 import numpy as np
 
@@ -14,13 +13,13 @@ from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
 from app.charts.marks import FEW_POINTS, bound_arrow, bound_marks, error_bars
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say
 
 BAND_POINTS = 60
 ARROW_PX = 26
 _HOVER_DAY = "%{x|%d %b %Y}"
-Figure = dict[str, Any]
 
 
 def fade_chart(

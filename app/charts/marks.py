@@ -1,12 +1,11 @@
 """How measured values, lower bounds and levels look wherever they are drawn."""
 
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from app.charts import theme
 from app.charts.numbers import LOWER_BOUNDS
+from app.charts.theme import Figure
 
-Figure = dict[str, Any]
 # So many points can be told apart on a telephone; of more the line alone is drawn, or less of each.
 FEW_POINTS = 60
 

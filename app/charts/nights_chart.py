@@ -1,15 +1,13 @@
 """Nights without charging over the coming years."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace
+from app.charts.theme import Figure
 from app.domain.saying import say
-
-Figure = dict[str, Any]
 
 
 def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:

@@ -24,6 +24,7 @@ from app.charts.svg_element import (
 )
 from app.charts.svg_key import KEY_LINE, draw_key, key_rows
 from app.charts.svg_marks import draw_arrow, draw_trace
+from app.charts.theme import Figure
 from app.charts.ticks import date_ticks, number_ticks
 from app.domain.time_units import SECONDS_PER_DAY, since_midnight_s
 
@@ -35,7 +36,6 @@ _TITLE, _TICKS, _GAP = 22.0, 19.0, 10.0
 # Room for one label of an axis, with a gap: a number or a year, "Mar 2027", a line of text.
 _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 80.0, 28.0
 _LONG_DAYS = 1100
-Figure = dict[str, Any]
 
 
 @dataclass(frozen=True)

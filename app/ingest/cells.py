@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
@@ -15,6 +14,7 @@ from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 from app.domain.unit import THOUSANDS, Kind, split_unit
+from app.ingest.arrays import Floats
 from app.ingest.assumptions import (
     cell_said,
     clock_change_said,
@@ -28,7 +28,6 @@ from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable
 from app.ingest.usable import NOTHING, usable
 
-Floats = NDArray[np.float64]
 # What a unit inside a cell tells about its column.
 _ROLES = {
     Kind.CHARGE: "count",

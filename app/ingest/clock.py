@@ -6,16 +6,15 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
+from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
 
-Floats = NDArray[np.float64]
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
     r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4}|\d{2})[ T,]+(\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?)\s*"

@@ -13,9 +13,9 @@ from app.domain.saying import Celsius, say
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
 from app.ingest.temperatures import LoggedTemperatures
 
-Floats = NDArray[np.float64]
 # What some sensors send instead of a temperature: when they wake, and when a wire is off (common
 # practice).
 SENSOR_CODES = (85.0, -127.0)

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
 from app.ingest.clock import guess_day_order, read_moment
 
-Floats = NDArray[np.float64]
 _CLOCK = r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"
 # Each with the characters between its numbers, and how many of these make the date.
 _FORMS = (

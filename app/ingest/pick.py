@@ -4,13 +4,12 @@ from array import array
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.readings import COLUMNS, ON_SHARE, Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
 
-Floats = NDArray[np.float64]
 # Charging below this share of the larger direction is noise of a logger at rest.
 NOISE_SHARE = 0.005
 # A second stretch of discharge above this share of the first makes it unclear which one is meant.

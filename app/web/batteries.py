@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.battery_report import BatteryReport, TestSummary
@@ -29,7 +28,7 @@ from app.services import backups, batteries, bin, runs
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
-from app.web.form import SEEN, asked_again, posted, seen_version, texts
+from app.web.form import SEEN, Posted, asked_again, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import (
     EXAMPLE,
@@ -44,7 +43,6 @@ from app.web.pages import (
 )
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.discharge_report import DischargeReport
@@ -30,12 +28,11 @@ from app.web.discharge_form import (
     typed_rows,
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
-from app.web.form import SEEN, FormReader, posted, seen_version, texts
+from app.web.form import SEEN, FormReader, Posted, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

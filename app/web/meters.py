@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain import quantity
@@ -16,12 +14,11 @@ from app.domain.revision import Thing
 from app.domain.saying import say
 from app.domain.text_length import LONGEST_NAME
 from app.services import meters
-from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts, typed
+from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts, typed
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

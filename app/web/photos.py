@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Header, Request
+from fastapi import APIRouter, Header, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
@@ -13,11 +12,10 @@ from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE
 from app.services import photos
 from app.web.discharges import discharge_page
-from app.web.form import FormReader, posted, texts, uploads
+from app.web.form import FormReader, Posted, texts, uploads
 from app.web.pages import Id, now_of, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 # One byte more than may be is enough to know that it is too much.
 _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 

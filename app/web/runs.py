@@ -5,10 +5,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Header, Request
+from fastapi import APIRouter, Header, Request
 from fastapi.responses import HTMLResponse
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.running import RunningReport
@@ -26,13 +25,12 @@ from app.services.last_time import last_test
 from app.services.runs import RunStanding
 from app.web import last_time
 from app.web.discharge_form import meter_options
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, Posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.run_form import read_end, read_reading, read_start
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 api = APIRouter(prefix="/api", tags=["runs"])
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
