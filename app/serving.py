@@ -22,6 +22,7 @@ from app.logs import LogLevel, set_up_logs
 from app.main import create_app
 from app.services.demo import fill_with_demo
 from app.services.door import has_passphrase
+from app.services.shares import store_views
 from app.services.store import Store, in_use
 from app.settings import LOOPBACK, Settings
 from app.slow_clients import ImpatientProtocol
@@ -55,6 +56,7 @@ def run_server(
             threading.Timer(0.5, webbrowser.open, (address,)).start()
         with contextlib.closing(example), in_use(store), _backing_up(store, settings):
             make_server(application).run(sockets=[listening])
+            store_views(store)
 
 
 def make_server(application: FastAPI) -> Server:

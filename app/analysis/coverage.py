@@ -65,10 +65,17 @@ def _start(x: NDArray[np.float64], normal: float) -> NDArray[np.float64]:
 def _blur(density: NDArray[np.float64], half: float, step: float) -> NDArray[np.float64]:
     """Convolve with a rectangle of that half-width: a moving mean, by cumulative sums."""
     reach = half / step
-    padded = np.concatenate(([0.0], np.cumsum(density)))
-    at = np.arange(len(density)) + 0.5
-    index = np.arange(len(padded), dtype=np.float64)
-    upper = np.interp(at + reach, index, padded)
-    lower = np.interp(at - reach, index, padded)
-    blurred: NDArray[np.float64] = (upper - lower) / (2 * reach)
-    return blurred
+    sums = np.cumsum(density)
+    edge = math.ceil(reach) + 1
+    # What lies below the left edge of each cell; beyond the grid lies nothing more.
+    below = np.concatenate((np.zeros(edge + 1), sums, np.full(edge, sums[-1])))
+
+    def below_at(shift: float) -> NDArray[np.float64]:
+        whole = math.floor(shift)
+        part = shift - whole
+        first = below[edge + whole :][: len(density)]
+        second = below[edge + whole + 1 :][: len(density)]
+        between: NDArray[np.float64] = first * (1 - part) + second * part
+        return between
+
+    return (below_at(0.5 + reach) - below_at(0.5 - reach)) / (2 * reach)

@@ -22,13 +22,29 @@ class Kept(Generic[T]):
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The thing under this key, made where it is not kept."""
-        with self._lock:
-            if key in self._things:
-                self._things.move_to_end(key)
-                return self._things[key]
+        kept = self.find(key)
+        if kept is not None:
+            return kept
         made = make()
+        self.put(key, made)
+        return made
+
+    def find(self, key: Hashable) -> T | None:
+        """The thing under this key; None where it is not kept."""
         with self._lock:
-            self._things[key] = made
+            if key not in self._things:
+                return None
+            self._things.move_to_end(key)
+            return self._things[key]
+
+    def put(self, key: Hashable, thing: T) -> None:
+        """Keep this under that key, and forget what was asked for longest ago."""
+        with self._lock:
+            self._things[key] = thing
             while len(self._things) > self._size:
                 self._things.popitem(last=False)
-        return made
+
+    def clear(self) -> None:
+        """Forget everything."""
+        with self._lock:
+            self._things.clear()

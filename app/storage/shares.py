@@ -65,12 +65,12 @@ def get(session: Session, share_id: int) -> Share:
     return _share(session, _row(session, share_id))
 
 
-def count_view(session: Session, token: str, now: datetime) -> None:
-    """One view more. A link that is gone meanwhile counts none."""
+def count_views(session: Session, token: str, count: int, last: datetime) -> None:
+    """So many views more, the last of them then. A link that is gone meanwhile counts none."""
     row = session.exec(select(ShareRow).where(ShareRow.token_hash == digest_of(token))).first()
     if row is not None:
-        row.views += 1
-        row.viewed_at = now
+        row.views += count
+        row.viewed_at = last
         session.add(row)
 
 

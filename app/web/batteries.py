@@ -24,11 +24,12 @@ from app.domain.run import Run
 from app.domain.saying import long_day, say
 from app.domain.share import Share
 from app.domain.text_length import LONGEST_NAME
-from app.services import backups, batteries, bin, runs
+from app.services import backups, batteries, bin, runs, shares
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
 from app.web.form import SEEN, Posted, asked_again, seen_version, texts
+from app.web.kept_pages import keep
 from app.web.notice import edited, notice_of
 from app.web.pages import (
     EXAMPLE,
@@ -126,6 +127,7 @@ def show_batteries(
         example_open=None if beside is None else beside.is_open,
         open_example=f"{EXAMPLE}/",
     )
+    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
@@ -168,6 +170,10 @@ def add_battery(request: Request, form: Posted) -> Response:
 
 @router.get("/batteries/{battery_id}", name="battery")
 def show_battery(request: Request, battery_id: Id) -> Response:
+    store = store_of(request)
+    # The page tells how often its links were looked at.
+    shares.store_views(store)
+    keep(request, hangs_on=lambda: store.views.waiting)
     return battery_page(request, battery_id, {}, ())
 
 

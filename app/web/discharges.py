@@ -29,6 +29,7 @@ from app.web.discharge_form import (
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
 from app.web.form import SEEN, FormReader, Posted, seen_version, texts
+from app.web.kept_pages import keep
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -51,6 +52,7 @@ class DischargePage:
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
+    keep(request)
     return discharge_page(request, discharge_id, {}, ())
 
 
