@@ -19,6 +19,7 @@ from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import FadelineError, Refused
 from app.domain.finding import Finding, Kind
 from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
 from app.ingest.text import too_large
@@ -87,7 +88,7 @@ def analysis_text(record: Record) -> str:
     lines = [
         f"{record['file']}: {sign}{record['delivered_ah']:.4g} Ah{interval}"
         f"{'' if energy is None else f', {energy:.4g} Wh'}, "
-        f"{record['duration_s'] / 3600:.2f} h at {record['mean_current_a']:.4g} A: "
+        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A: "
         f"{record['kind'].replace('_', ' ')}",
         *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
     ]

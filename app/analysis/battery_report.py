@@ -19,8 +19,7 @@ from app.domain.finding import Kind
 from app.domain.preferences import Preferences
 from app.domain.rounding import rounded_down
 from app.domain.saying import preferred, say
-
-SECONDS_PER_DAY = 86_400
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 
 
 @dataclass(frozen=True)
@@ -115,9 +114,8 @@ class BatteryReport:
 def trend_point(test: Discharge, result: Result) -> TrendPoint:
     """Where a test stands on the trend; its day is UTC with its fraction."""
     start = test.details.started_at
-    seconds = start.hour * 3600 + start.minute * 60 + start.second
     return TrendPoint(
-        day=start.toordinal() + seconds / SECONDS_PER_DAY,
+        day=start.toordinal() + since_midnight_s(start) / SECONDS_PER_DAY,
         capacity_ah=result.capacity_ah,
         standard_ah=result.budget.standard_ah,
         independent_ah=result.budget.independent_ah,
@@ -215,7 +213,7 @@ def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, .
         lower_ah=result.lower_ah,
         share_of_rated=_proven(result) / rated_ah,
         mean_current_a=delivered.mean_current_a,
-        duration_h=delivered.duration_s / 3600,
+        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
         temperature_c=result.temperature_c,
         end_reason=details.end_reason.label,
         charge_condition=details.charge_condition.label,

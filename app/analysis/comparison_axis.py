@@ -6,9 +6,9 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_side import ComparedSide
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
 Place = Callable[[float], float | None]

@@ -3,13 +3,13 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.load import LoadShape
 from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say, with_sign
+from app.domain.time_units import SECONDS_PER_HOUR as SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
-SECONDS_PER_HOUR = 3600.0
 HOT_C, COLD_C = 45.0, 5.0
 GAP_SHARE = 0.25
 DRIFT_SHARE = 0.10

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.analysis.gauge import Gauge
-from app.analysis.recharge import unseen_charge
+from app.analysis.recharge import ON_LOAD_SHARE, unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
@@ -23,7 +23,7 @@ COLD_C = 0.0
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
-ON_LOAD_SHARE, RISE_SHARE = 0.5, 1.03
+RISE_SHARE = 1.03
 STOPPED_EARLY = noted(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
     "this much was there."

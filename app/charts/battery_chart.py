@@ -2,17 +2,16 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, Protocol
+from typing import Protocol
 
 from app.analysis.battery_report import TestSummary
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say
-
-Figure = dict[str, Any]
 
 
 class DrawnEvent(Protocol):

@@ -1,13 +1,11 @@
 """A running test: the charge counted, growing towards what the battery probably holds."""
 
-from typing import Any
-
 from app.analysis.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
+from app.charts.theme import Figure
 from app.domain.saying import say
 
-Figure = dict[str, Any]
 MOST_POINTS = 1_000
 
 

@@ -8,6 +8,7 @@ from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
 from app.ingest.cells import (
@@ -17,7 +18,7 @@ from app.ingest.cells import (
     readings_of,
     since_first,
 )
-from app.ingest.clock import DAY_S, mend_clock_change
+from app.ingest.clock import mend_clock_change
 from app.ingest.columns import guess_uses, left_open, left_out_twins
 from app.ingest.pick import pick_discharge
 from app.ingest.table import FOUND, Table, read_table
@@ -157,7 +158,7 @@ def _picked(imported: Imported) -> Imported:
         found.readings,
         (*imported.assumptions, found.said),
         None if imported.started_at is None else imported.started_at + later,
-        None if clock is None else (clock + found.after_s) % DAY_S,
+        None if clock is None else (clock + found.after_s) % SECONDS_PER_DAY,
         imported.channels,
     )
 

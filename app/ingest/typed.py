@@ -7,7 +7,7 @@ from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
 from app.domain.saying import say
-from app.domain.unit import span_s, split_unit
+from app.domain.unit import as_clock_span, span_s, split_unit
 from app.ingest.assumptions import cell_said
 from app.ingest.cells import Imported, read_cells, two_readings, value_of
 from app.ingest.clock import time_of_day
@@ -46,15 +46,13 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
 
 
 def _with_colons(cell: str) -> str:
-    """A span in words, such as 2h30 or 150 min, as h:mm:ss; anything else as it is."""
+    """A span in words, such as 2h30 or 150 min, with colons; anything else as it is."""
     seconds = span_s(cell)
     if seconds is None and split_unit(cell)[1] is not None:
         seconds = value_of(cell, ColumnUse.ELAPSED_S)
     if seconds is None or not READING_ELAPSED.holds(seconds):
         return cell
-    hours, rest = divmod(seconds, 3600)
-    minutes, left = divmod(rest, 60)
-    return f"{hours:.0f}:{minutes:02.0f}:{left:06.3f}"
+    return as_clock_span(seconds)
 
 
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:

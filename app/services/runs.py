@@ -13,6 +13,7 @@ from app.analysis.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
+from app.domain.local_clock import day_here
 from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
@@ -85,7 +86,7 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         run = runs.get(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
-        guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
+        guess = capacity_guess(build_report(store, session, battery, day_here(now)))
         report = running_report(run, battery.details.name, battery.details, noted, guess, now)
         changed = any(one.version > 1 for one in noted)
         former = runs.former_readings(session, run_id) if changed else ()
@@ -100,6 +101,7 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
 
 
 def list_running(store: Store) -> list[Run]:
+    """Every test that runs now."""
     with reading(store.engine) as session:
         return runs.running(session)
 
@@ -172,6 +174,7 @@ def open_feed(store: Store, run_id: int) -> str:
 
 
 def close_feed(store: Store, run_id: int) -> Run:
+    """Forget the word of the feed: nothing can be sent with it any more. Raises NotFound."""
     with writing(store.engine) as session:
         return runs.set_feed(session, run_id, None)
 

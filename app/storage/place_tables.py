@@ -5,6 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import Index, text
 from sqlmodel import Field, SQLModel
 
+from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE
 from app.storage.table_base import Identified
 
 
@@ -14,8 +15,8 @@ class PlaceRow(Identified, table=True):
     __tablename__ = "place"
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=80)
-    note: str = Field(max_length=400)
+    name: str = Field(max_length=LONGEST_NAME)
+    note: str = Field(max_length=LONGEST_NOTE)
     seasons: str
     hours: str
     version: int = 1
@@ -52,7 +53,7 @@ class TemperatureLogRow(Identified, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     place_id: int = Field(foreign_key="place.id", index=True)
-    source: str = Field(max_length=200)
+    source: str = Field(max_length=LONGEST_LINE)
     said: str
     gives_way: bool
     added_at: datetime

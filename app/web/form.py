@@ -4,9 +4,9 @@ from collections.abc import AsyncIterator, Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
-from fastapi import Request
+from fastapi import Depends, Request
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 
@@ -40,6 +40,10 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
         yield form
     finally:
         await form.close()
+
+
+# What a page that takes a form asks for.
+Posted = Annotated[FormData, Depends(posted)]
 
 
 def texts(form: FormData) -> dict[str, str]:
