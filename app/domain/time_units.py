@@ -10,6 +10,8 @@ SECONDS_PER_HOUR = 3600.0
 SECONDS_PER_DAY = 86_400.0
 DAYS_PER_YEAR = 365.25
 HOURS_PER_YEAR = 24 * DAYS_PER_YEAR
+# Dates before it come from clocks that were never set.
+EARLIEST_YEAR = 1970
 
 
 def since_midnight_s(moment: datetime) -> float:

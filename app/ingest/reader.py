@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from app.domain.column import ColumnUse, FileLayout
+from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.saying import say
@@ -25,13 +25,6 @@ from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
 
 SAMPLE_ROWS = 5
-_DELIMITER_NAMES = {
-    ",": noted("commas"),
-    ";": noted("semicolons"),
-    "\t": noted("tabs"),
-    "|": noted("bars"),
-    " ": noted("spaces"),
-}
 _LAYOUTS = {
     ",": noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
     ".": noted("Text in {encoding}, cells between {delimiters}, decimal point."),
@@ -56,7 +49,7 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     """Find the cells of a file. Raises Refused where it holds no readings."""
     text, encoding = decode(data)
     table = read_table(text, layout)
-    delimiters = say(_DELIMITER_NAMES[table.delimiter])
+    delimiters = say(DELIMITERS[table.delimiter])
     said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
     if not table.headed:
         said.append(say("No headings: columns were taken in the order time, A, V, °C, gauge %."))

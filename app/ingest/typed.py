@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.domain.column import TYPED_COLUMNS, ColumnUse
+from app.domain.column import TYPED_COLUMNS, USUAL_ORDER, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
@@ -14,13 +14,6 @@ from app.ingest.clock import time_of_day
 from app.ingest.ranges import RANGES
 from app.ingest.table import typed_table
 
-_USES = (
-    ColumnUse.CLOCK,
-    ColumnUse.CURRENT_A,
-    ColumnUse.VOLTAGE_V,
-    ColumnUse.TEMPERATURE_C,
-    ColumnUse.GAUGE_PERCENT,
-)
 _HEADINGS = ("time", "A", "V", "°C", "gauge %")
 _TIME_ALLOWED = noted("a time such as 14:30, 2:30, 2h30 or 150 min")
 
@@ -42,7 +35,7 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
     if problems:
         raise Refused(problems)
     read = [(n, (_with_colons(row[0]), *row[1:])) for n, row in filled]
-    return read_cells(typed_table(_HEADINGS, read), _USES, [], place="row")
+    return read_cells(typed_table(_HEADINGS, read), USUAL_ORDER, [], place="row")
 
 
 def _with_colons(cell: str) -> str:
@@ -57,7 +50,7 @@ def _with_colons(cell: str) -> str:
 
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
     found = []
-    for name, use, cell in zip(TYPED_COLUMNS, _USES, row, strict=True):
+    for name, use, cell in zip(TYPED_COLUMNS, USUAL_ORDER, row, strict=True):
         where, field = cell_said("row", number, name), f"{name}_{number - 1}"
         if name == "time":
             if time_of_day(_with_colons(cell)) is None:

@@ -12,6 +12,7 @@ from app.domain.preferences import Preferences
 from app.domain.saying import preferred, say, shown_as
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
+from app.domain.time_units import EARLIEST_YEAR
 from app.ingest.hourly import ExaminedLog, examine
 from app.ingest.temperatures import (
     column_question,
@@ -108,7 +109,7 @@ def store_staged(
         raise Refused(staged.problems)
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
     today = day_here(now)
-    if last > today or hourly.first_day.year < 1970:
+    if last > today or hourly.first_day.year < EARLIEST_YEAR:
         span = say("{first} to {last}", first=hourly.first_day, last=last)
         raise Refused.because(
             say("days of the log"), span, say("1970 to today ({today})", today=today), "file"

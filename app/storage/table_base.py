@@ -3,7 +3,7 @@
 import secrets
 from typing import Protocol
 
-from sqlalchemy import MetaData
+from sqlalchemy import Index, MetaData, text
 from sqlmodel import Field, SQLModel
 
 SQLModel.metadata.naming_convention = {
@@ -14,6 +14,12 @@ SQLModel.metadata.naming_convention = {
     "pk": "pk_%(table_name)s",
 }
 metadata: MetaData = SQLModel.metadata
+
+
+def unique_while_kept(name: str, *columns: str) -> Index:
+    """An index that lets no two rows be alike in these columns, unless one lies in the bin."""
+    kept = text("deleted_at IS NULL")
+    return Index(name, *columns, unique=True, sqlite_where=kept, postgresql_where=kept)
 
 
 def new_uid() -> str:

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, LargeBinary, text
+from sqlalchemy import CheckConstraint, Index, LargeBinary
 from sqlmodel import Field, SQLModel
 
 from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES
@@ -10,7 +10,7 @@ from app.storage.place_tables import PlaceRow as PlaceRow
 from app.storage.place_tables import StayRow as StayRow
 from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
 from app.storage.place_tables import TemperatureLogRow as TemperatureLogRow
-from app.storage.table_base import Identified
+from app.storage.table_base import Identified, unique_while_kept
 from app.storage.table_base import metadata as metadata
 
 
@@ -78,15 +78,8 @@ class DischargeRow(Identified, table=True):
 
     __tablename__ = "discharge"
     __table_args__ = (
-        # Two tests of one battery cannot start at the same instant, unless one lies in the bin.
-        Index(
-            "uq_discharge_battery_start",
-            "battery_id",
-            "started_at",
-            unique=True,
-            sqlite_where=text("deleted_at IS NULL"),
-            postgresql_where=text("deleted_at IS NULL"),
-        ),
+        # Two tests of one battery cannot start at the same instant.
+        unique_while_kept("uq_discharge_battery_start", "battery_id", "started_at"),
     )
 
     id: int | None = Field(default=None, primary_key=True)

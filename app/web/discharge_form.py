@@ -9,7 +9,7 @@ from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.battery import Battery
-from app.domain.column import TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
+from app.domain.column import DELIMITERS, TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import offset_minutes
@@ -18,7 +18,7 @@ from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
-from app.domain.time_units import since_midnight_s
+from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.unit import as_clock_span
 from app.services.meters import MeterChoice
 from app.services.staging import Source, Staged
@@ -30,20 +30,12 @@ MOST_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MOST_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
-DELIMITERS = {
-    ",": noted("commas"),
-    ";": noted("semicolons"),
-    "\t": noted("tabs"),
-    "|": noted("bars"),
-    " ": noted("spaces"),
-}
 DECIMALS = {".": noted("a point"), ",": noted("a comma")}
 DAY_ORDERS = {
     "": noted("as found"),
     DayOrder.DAY_FIRST.value: noted("day before month"),
     DayOrder.MONTH_FIRST.value: noted("month before day"),
 }
-EARLIEST_YEAR = 1970
 SAME_START = timedelta(minutes=5)
 
 

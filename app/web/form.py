@@ -13,6 +13,7 @@ from starlette.exceptions import HTTPException
 from app.domain.errors import FadelineError, Overtaken, Problem, Refused, shorten
 from app.domain.quantity import Quantity
 from app.domain.saying import say
+from app.domain.time_units import EARLIEST_YEAR
 
 Choice = TypeVar("Choice", bound=StrEnum)
 PART_LIMIT = 64_000_000
@@ -164,7 +165,7 @@ class FormReader:
             value = date.fromisoformat(text)
         except ValueError:
             value = None
-        if value is None or not date(1970, 1, 1) <= value <= latest:
+        if value is None or not date(EARLIEST_YEAR, 1, 1) <= value <= latest:
             self.refuse(label, text, _until(latest), name)
             return None
         return value
@@ -180,7 +181,7 @@ class FormReader:
         text = self.raw(name)
         try:
             value = datetime.fromisoformat(text)
-            if not 1970 <= value.year <= 9000:
+            if not EARLIEST_YEAR <= value.year <= 9000:
                 raise ValueError
             return value.astimezone()
         except (ValueError, OverflowError):

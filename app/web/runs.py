@@ -21,6 +21,7 @@ from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
 from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
+from app.domain.time_units import EARLIEST_YEAR
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
 from app.services.runs import RunStanding
@@ -177,7 +178,7 @@ def close_feed(request: Request, run_id: Id) -> Response:
 
 def _sensible(at: datetime) -> datetime:
     """Years at the ends of the calendar overflow in another time zone."""
-    if not 1970 <= at.year <= 2200:
+    if not EARLIEST_YEAR <= at.year <= 2200:
         raise ValueError("a moment from 1970 to 2200")
     return at.astimezone(UTC)
 
