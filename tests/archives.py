@@ -5,7 +5,9 @@ import json
 import struct
 import zipfile
 from collections.abc import Callable
+from io import BytesIO
 from pathlib import Path
+from typing import BinaryIO, TypeVar
 
 from sqlmodel import Session
 
@@ -24,6 +26,7 @@ from tests.pictures import PHOTO
 from tests.servers import opened
 
 Entries = dict[str, bytes]
+Target = TypeVar("Target", Path, BytesIO)
 LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
 
 
@@ -80,7 +83,7 @@ def exported(store: Store, path: Path) -> bytes:
     return path.read_bytes()
 
 
-def entries_of(archive: Path) -> Entries:
+def entries_of(archive: Path | BinaryIO) -> Entries:
     with zipfile.ZipFile(archive) as opened:
         return {name: opened.read(name) for name in opened.namelist()}
 
@@ -113,7 +116,7 @@ def relist(entries: Entries) -> None:
     entries["datapackage.json"] = json.dumps(package).encode()
 
 
-def packed(entries: Entries, target: Path) -> Path:
+def packed(entries: Entries, target: Target) -> Target:
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as opened:
         for name, data in entries.items():
             opened.writestr(name, data)

@@ -33,3 +33,12 @@ def near(colour: Any, other: Any) -> bool:
 
 
 PHOTO = as_file(halves())
+
+
+def exif(orientation=1):
+    made = Image.Exif()
+    made[274] = orientation
+    made[271] = "SECRETMAKER"
+    made.get_ifd(0x8825)[2] = (47.0, 22.0, 30.0)
+    made.get_ifd(0x8825)[1] = "N"
+    return made
