@@ -20,9 +20,9 @@ from app.services import batteries, discharges, events, records, runs
 from app.services.discharges import Original
 from app.services.store import Store
 from app.storage import shares as share_rows
-from app.storage.tables import PhotoRow, SettingRow
+from app.storage.tables import SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
-from tests.pictures import PHOTO
+from tests.pictures import photo_row
 from tests.servers import opened
 
 Entries = dict[str, bytes]
@@ -62,18 +62,7 @@ def fill(store: Store) -> None:
         share_rows.add(
             session, battery.id, "t" * 32, "Ro", NOW, None, discharge_id=test.id, beside=[other.id]
         )
-        digest = hashlib.sha256(PHOTO).hexdigest()
-        session.add(
-            PhotoRow(
-                discharge_id=test.id,
-                caption="the meter",
-                added_at=NOW,
-                width=80,
-                height=40,
-                sha256=digest,
-                jpeg=PHOTO,
-            )
-        )
+        session.add(photo_row(test.id, "the meter"))
         session.add(SettingRow(name="greeting", value=""))
 
 

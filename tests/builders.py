@@ -3,6 +3,7 @@
 import math
 from array import array
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -13,7 +14,7 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
-from app.domain.readings import Readings
+from app.domain.readings import Readings, column
 from app.domain.temperature_log import HourlyTemperatures
 from app.services import discharges, places
 from app.services.store import Store
@@ -50,6 +51,11 @@ def steady(
         [24.0] * count,
         [max(0.0, round(100 - amps * step_h * i)) for i in range(count)],
     )
+
+
+def at_temperature(readings: Readings, temperature_c: float) -> Readings:
+    """The same readings, taken at one temperature."""
+    return replace(readings, temperature_c=column([temperature_c] * len(readings)))
 
 
 def discharge_details(

@@ -1,5 +1,6 @@
 """Every test that stores something has a data folder of its own."""
 
+import logging
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ from app.services.store import Store
 from app.settings import Settings
 from tests import servers
 from tests.builders import NOW
+from tests.storage import planted as planting
 
 if servers.SERVER:
     servers.let_folders_stand_for_databases()
@@ -75,6 +77,23 @@ def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
     yield set_zone
     monkeypatch.undo()
     time.tzset()
+
+
+@pytest.fixture(scope="session")
+def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data file with something in every table, to be copied and left as it is."""
+    return planting.fill(tmp_path_factory.mktemp("planted"))
+
+
+@pytest.fixture
+def logs() -> Iterator[None]:
+    """Logging as it was before."""
+    root, ours = logging.getLogger(), [logging.getLogger(n) for n in ("fadeline", "uvicorn")]
+    before = root.handlers[:], root.level, [one.level for one in ours]
+    yield
+    root.handlers[:], root.level = before[0], before[1]
+    for one, level in zip(ours, before[2], strict=True):
+        one.setLevel(level)
 
 
 def here(app: FastAPI) -> TestClient:

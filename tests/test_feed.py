@@ -20,8 +20,8 @@ from app.ingest.feed_line import FeedLines
 from app.main import create_app
 from app.services import batteries, runs
 from app.settings import Settings
-from tests.browser.conftest import serving
 from tests.builders import battery_details
+from tests.serving import serving
 
 START = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=5)
 

@@ -17,8 +17,8 @@ from app.domain.meter import MeterKind
 from app.main import create_app
 from app.services import batteries, discharges
 from app.settings import Settings
-from tests.browser.conftest import free_port
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.serving import free_port
 
 TESTS = 40
 BATTERIES, TESTS_EACH = 200, 8

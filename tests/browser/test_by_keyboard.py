@@ -2,10 +2,11 @@
 
 import pytest
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.filled import MANY, fill
 from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
 from tests.builders import NOW
+from tests.serving import standing_still
 
 MOST_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.

@@ -1,15 +1,13 @@
 """What a printed report says of the level that a battery must still hold."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from app.domain.discharge import EndReason
-from app.domain.readings import column
 from app.domain.threshold import ThresholdKind
 from app.services import batteries, discharges
-from tests.builders import NOW, battery_details, steady
+from tests.builders import NOW, at_temperature, battery_details, steady
 from tests.web.conftest import soup
 from tests.web.printed import add, cells, report, words
 
@@ -43,19 +41,14 @@ def test_the_warranty_s_promise_stands_beside_the_threshold(client, store):
 
 
 def test_a_test_at_a_temperature_nothing_corrects_leaves_the_level_open(client, store, battery):
-    readings = steady(hours=7)
-    warm = replace(
-        readings, temperature_c=type(readings.temperature_c)("d", [48.0] * len(readings))
-    )
-    add(store, battery, warm)
+    add(store, battery, at_temperature(steady(hours=7), 48.0))
     sheet = report(client, "/discharges/1")
     assert cells(sheet.select_one("table.claims"))[0][2] == "not shown either way"
     assert "no, and it matters" in words(sheet.select_one("table.deviations"))
 
 
 def test_what_the_table_of_corrections_says_is_not_said_again(client, store, battery):
-    readings = steady(hours=7)
-    add(store, battery, replace(readings, temperature_c=column([48.0] * len(readings))))
+    add(store, battery, at_temperature(steady(hours=7), 48.0))
     remarks = words(report(client, "/discharges/1").select_one("ul.reasons"))
     assert "Readings stand 1.0 h apart" in remarks
     assert "outside" not in remarks

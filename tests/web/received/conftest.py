@@ -2,35 +2,28 @@
 
 import pytest
 
-from tests.conftest import here
-from tests.web.received.files import opened, with_five_tests
+from tests.web.received.files import elsewhere, store_of, with_five_tests
 
 
 @pytest.fixture
 def away(tmp_path):
-    made = opened(tmp_path / "away")
-    with here(made) as browser:
+    with elsewhere(tmp_path / "away") as browser:
         yield browser
-    made.state.store.engine.dispose()
 
 
 @pytest.fixture(scope="module")
 def empty(tmp_path_factory):
     """One in which nothing is ever kept."""
-    made = opened(tmp_path_factory.mktemp("empty"))
-    with here(made) as browser:
+    with elsewhere(tmp_path_factory.mktemp("empty")) as browser:
         yield browser
-    made.state.store.engine.dispose()
 
 
 @pytest.fixture(scope="module")
 def sent(tmp_path_factory):
     """The file of a battery with five tests and an event, whose home the tests do not need."""
-    made = opened(tmp_path_factory.mktemp("home"))
-    with here(made) as browser:
-        with_five_tests(made.state.store)
-        yield browser.get("/batteries/1/file.html").text
-    made.state.store.engine.dispose()
+    with elsewhere(tmp_path_factory.mktemp("home")) as browser:
+        with_five_tests(store_of(browser))
+        return browser.get("/batteries/1/file.html").text
 
 
 @pytest.fixture

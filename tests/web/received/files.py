@@ -1,6 +1,7 @@
 """Sent files: looked at, kept and forged."""
 
 import base64
+import contextlib
 import io
 import re
 from datetime import date
@@ -11,16 +12,20 @@ from app.services import batteries, events
 from app.settings import Settings
 from tests.archives import entries_of, packed, relist
 from tests.builders import NOW, add_five_tests, battery_details
+from tests.conftest import here
 from tests.web.conftest import soup
 
 ADDRESS = re.compile(r'(href="data:application/zip;base64,)([^"]*)"')
 
 
-def opened(folder):
-    """Another Fadeline, of whoever gets the file."""
+@contextlib.contextmanager
+def elsewhere(folder):
+    """A browser at another Fadeline, of whoever gets the file."""
     made = create_app(Settings(data_dir=folder, busy_timeout_ms=200))
     made.state.clock = lambda: NOW
-    return made
+    with here(made) as browser:
+        yield browser
+    made.state.store.engine.dispose()
 
 
 def with_five_tests(store):
