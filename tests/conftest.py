@@ -12,10 +12,11 @@ from fastapi.testclient import TestClient
 from app.main import create_app
 from app.services.store import Store
 from app.settings import Settings
-from tests import servers
+from tests import quick_files, servers
 from tests.builders import NOW
 from tests.storage import planted as planting
 
+quick_files.use_them()
 if servers.SERVER:
     servers.let_folders_stand_for_databases()
 
@@ -80,7 +81,7 @@ def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
 
 
 @pytest.fixture(scope="session")
-def planted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def planted_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A data file with something in every table, to be copied and left as it is."""
     return planting.fill(tmp_path_factory.mktemp("planted"))
 

@@ -19,11 +19,11 @@ pytestmark = pytest.mark.data_file
 
 
 @pytest.fixture
-def data(planted, tmp_path):
+def data(planted_file, tmp_path):
     """A data folder; its file names a chosen folder that is not there."""
     made = tmp_path / "data"
     made.mkdir()
-    shutil.copy(planted, made / "fadeline.db")
+    shutil.copy(planted_file, made / "fadeline.db")
     return made
 
 

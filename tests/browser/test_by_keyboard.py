@@ -55,12 +55,10 @@ class Keys:
 
     def __init__(self, page):
         self.page = page
-        self.presses = 0
 
     def step(self):
         """Tab once; what has the focus then, or None at the end of the page."""
         self.page.keyboard.press("Tab")
-        self.presses += 1
         stop = self.page.evaluate(FOCUSED)
         if stop is not None:
             assert stop["seen"], f"out of sight: {stop}"

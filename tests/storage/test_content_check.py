@@ -26,8 +26,8 @@ pytestmark = pytest.mark.data_file
 
 
 @pytest.fixture
-def database(planted, tmp_path):
-    return Path(shutil.copy(planted, tmp_path / "fadeline.db"))
+def database(planted_file, tmp_path):
+    return Path(shutil.copy(planted_file, tmp_path / "fadeline.db"))
 
 
 def check(path):

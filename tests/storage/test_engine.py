@@ -25,7 +25,10 @@ def open_at(folder, timeout_ms=200):
 
 
 @pytest.mark.data_file
-def test_every_connection_has_its_pragmas(store):
+def test_every_connection_has_its_pragmas(tmp_path, monkeypatch):
+    # The program's own engine, not the one that spares tests the flushing.
+    monkeypatch.setattr("app.services.store.make_engine", make_engine)
+    store = open_at(tmp_path)
     for _ in range(2):
         with reading(store.engine) as session:
             values = {
