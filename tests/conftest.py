@@ -31,6 +31,8 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_runtest_setup(item: pytest.Item) -> None:
     if servers.SERVER and item.get_closest_marker("data_file"):
         pytest.skip("about the data file alone; these records lie in PostgreSQL")
+    if servers.SERVER and item.get_closest_marker("any_database"):
+        pytest.skip("the same whatever database; other tests store and read in PostgreSQL")
 
 
 @pytest.fixture(autouse=True)

@@ -10,7 +10,7 @@ from app.logs import LogLevel, set_up_logs
 from app.web.request_log import loggable
 from tests.serving import served
 
-pytestmark = pytest.mark.usefixtures("logs")
+pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
 
 
 def test_every_request_has_one_line_with_no_secret_in_it(tmp_path):

@@ -15,7 +15,7 @@ from app.slow_clients import ImpatientProtocol
 from app.web import patience
 from tests.serving import connected
 
-pytestmark = pytest.mark.usefixtures("logs")
+pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
 
 
 class Quick(ImpatientProtocol):

@@ -11,6 +11,8 @@ from tests.archives import (
     packed,
 )
 
+pytestmark = pytest.mark.any_database
+
 
 def test_an_entry_twice_is_refused(archive, tmp_path, refused):
     path = packed(entries_of(archive), tmp_path / "b.zip")

@@ -14,6 +14,8 @@ from tests.archives import (
     spoiled,
 )
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.mark.parametrize("count", [60_000, 100_000])
 def test_a_zip_of_very_many_entries_is_refused_before_they_are_read(

@@ -2,9 +2,13 @@
 
 from datetime import timedelta
 
+import pytest
+
 from app.web.attempts import FREE, LONGEST_WAIT, TOGETHER, TOGETHER_WITHIN
 from tests.conftest import here
 from tests.web.doors import at, away, sign_in
+
+pytestmark = pytest.mark.any_database
 
 
 def test_after_a_few_wrong_attempts_a_device_has_to_wait_and_then_gets_in(guarded):

@@ -4,6 +4,8 @@ import pytest
 
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.mark.parametrize(
     "path",

@@ -11,6 +11,8 @@ from tests.builders import NOW, at_temperature, battery_details, steady
 from tests.web.conftest import soup
 from tests.web.printed import add, cells, report, words
 
+pytestmark = pytest.mark.any_database
+
 
 def test_a_lower_bound_below_the_threshold_proves_nothing_about_a_claim(client, store, battery):
     add(store, battery, steady(hours=7, last_v=12.8), end_reason=EndReason.TIME)

@@ -14,6 +14,8 @@ from tests.builders import NOW, battery_details, steady
 from tests.web.conftest import soup
 from tests.web.printed import add, cells, report, words
 
+pytestmark = pytest.mark.any_database
+
 ALL = "?chosen=yes&serial=on&place=on&notes=on&readings=on"
 NONE = "?chosen=yes"
 

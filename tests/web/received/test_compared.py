@@ -13,6 +13,8 @@ from tests.builders import NOW, battery_details, discharge_details
 from tests.web.conftest import soup
 from tests.web.received.files import edited, holds, keep, look
 
+pytestmark = pytest.mark.any_database
+
 
 def test_a_file_agrees_with_its_own_readings_elsewhere(empty, sent):
     page = soup(look(empty, sent))

@@ -7,6 +7,8 @@ import pytest
 from tests.web.conftest import soup
 from tests.web.received.files import ADDRESS, edited, holds, look, store_of, with_data
 
+pytestmark = pytest.mark.any_database
+
 BAD = {
     "no file at all": (b"", "expected a file that Fadeline made to be sent"),
     "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are no text"),
