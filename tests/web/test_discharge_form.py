@@ -1,3 +1,5 @@
+"""The form of a capacity test whose readings are typed."""
+
 import pytest
 
 from tests.web.conftest import soup
@@ -101,15 +103,6 @@ def test_a_test_can_be_edited_without_retyping_it(client, battery):
     assert report["started_at"].startswith("2026-11-01T08:30")
 
 
-def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):
-    event = {"on_date": "2026-05-01", "kind": "moved", "note": "to the shade"}
-    page = soup(client.post(f"/batteries/{battery.id}/events", data=event))
-    assert "to the shade" in page.text
-    assert client.post(f"/batteries/{battery.id}/events", data={}).status_code == 422
-    page = soup(client.post("/bin/event/1"))
-    assert "to the shade" not in page.text
-
-
 def test_every_wrong_cell_is_told_and_marked(client, battery):
     page = soup(post_test(client, battery, current_2="nine", voltage_4="high", time_5="later"))
     assert len(page.select(".problems li")) == 3
@@ -144,19 +137,6 @@ def test_a_noted_end_that_the_readings_do_not_bear_out_is_refused(client, batter
     assert "hours until the end: got" in response.text
 
 
-def test_a_meter_can_be_added_chosen_and_changed(client, battery):
-    limits = {"kind": "shunt", "offset_limit_a": "0,05", "resolution_a": "0.1"}
-    client.post("/meters", data=limits | {"name": "My shunt", "gain_limit_percent": "0.5"})
-    post_test(client, battery, meter="1")
-    before = client.get("/api/discharges/1").json()
-    assert before["meter"] == "My shunt"
-    client.post("/meters/1", data=limits | {"name": "My shunt", "gain_limit_percent": "5"})
-    assert client.get("/api/discharges/1").json()["standard_ah"] > 2 * before["standard_ah"]
-    response = client.post("/meters", data=limits | {"name": "", "gain_limit_percent": "500"})
-    assert response.status_code == 422
-    assert len(soup(response).select(".problems li")) == 2
-
-
 def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
     post_test(client, battery)
     page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
@@ -166,11 +146,3 @@ def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1
     client.post("/discharges/1/left-out", data={"back": "yes"})
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 0
-
-
-def test_the_chance_at_a_date_is_told_in_words(client, battery):
-    post_test(client, battery)
-    text = client.get(f"/batteries/{battery.id}?on=2040-01-01").text
-    assert "On 1 January 2040 it is" in text
-    text = client.get(f"/batteries/{battery.id}?on=someday").text
-    assert "Date: got “someday”" in text

@@ -10,8 +10,6 @@ from tests.builders import NOW
 from tests.web.conftest import soup
 from tests.web.running import START
 
-# The feed.
-
 
 def sent(*hours, **more):
     return {
