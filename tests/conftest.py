@@ -10,11 +10,13 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.main import create_app
+from app.services import door
 from app.services.store import Store
 from app.settings import Settings
 from tests import quick_files, servers
 from tests.builders import NOW
 from tests.storage import planted as planting
+from tests.web.doors import QUICK
 
 quick_files.use_them()
 if servers.SERVER:
@@ -80,6 +82,12 @@ def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
     yield set_zone
     monkeypatch.undo()
     time.tzset()
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passphrases are hashed in no time."""
+    monkeypatch.setattr(door, "_hasher", QUICK)
 
 
 @pytest.fixture(scope="session")

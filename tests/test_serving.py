@@ -74,7 +74,7 @@ def test_what_is_no_origin_is_refused(given):
         check_public_address(given)
 
 
-def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_path):
+def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_path, quick):
     data = ["--data", str(tmp_path)]
     refused = run("passphrase", *data, given="short\n")
     assert refused.exit_code == 1

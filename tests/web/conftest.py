@@ -3,7 +3,7 @@
 import pytest
 
 from app.main import create_app
-from app.services import batteries, door
+from app.services import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
 from tests.web.doors import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
@@ -20,12 +20,6 @@ def tested(store, battery):
     """The battery with five tests in five years."""
     add_five_tests(store, battery)
     return battery
-
-
-@pytest.fixture
-def quick(monkeypatch):
-    """Passphrases are hashed in no time."""
-    monkeypatch.setattr(door, "_hasher", QUICK)
 
 
 @pytest.fixture

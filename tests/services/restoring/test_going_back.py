@@ -99,7 +99,7 @@ def test_a_file_copied_by_hand_onto_a_write_protected_stick_is_read(
     assert names(tmp_path / "new") == ["since", "then"]
 
 
-def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(store, tmp_path):
+def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(store, tmp_path, quick):
     door.set_passphrase(store, PASSPHRASE)
     ended = door.begin_session(store, NOW)
     (tmp_path / "stick").mkdir()
@@ -115,7 +115,7 @@ def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(stor
     assert door.is_passphrase(store, "seven drifting copper lamps")
 
 
-def test_a_backup_on_another_machine_brings_its_passphrase_and_no_session(store, tmp_path):
+def test_a_backup_on_another_machine_brings_its_passphrase_and_no_session(store, tmp_path, quick):
     door.set_passphrase(store, PASSPHRASE)
     door.begin_session(store, NOW)
     (tmp_path / "stick").mkdir()
