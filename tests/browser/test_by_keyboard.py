@@ -2,10 +2,11 @@
 
 import pytest
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.filled import MANY, fill
 from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
 from tests.builders import NOW
+from tests.serving import standing_still
 
 MOST_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.
@@ -54,12 +55,10 @@ class Keys:
 
     def __init__(self, page):
         self.page = page
-        self.presses = 0
 
     def step(self):
         """Tab once; what has the focus then, or None at the end of the page."""
         self.page.keyboard.press("Tab")
-        self.presses += 1
         stop = self.page.evaluate(FOCUSED)
         if stop is not None:
             assert stop["seen"], f"out of sight: {stop}"

@@ -1,8 +1,9 @@
 """How often somebody must tap or type until the verdict is seen and shared, the first time on."""
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.job import PHONE, VERDICT
 from tests.builders import NOW
+from tests.serving import standing_still
 
 # A day noted every third hour: time, amps and volts of five readings.
 ROWS = (

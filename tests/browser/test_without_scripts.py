@@ -3,9 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.job import PHONE, VERDICT, log_a_test
 from tests.builders import NOW
+from tests.serving import standing_still
 
 
 @pytest.fixture

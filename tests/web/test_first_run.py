@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from app.services import batteries, records
 from tests.builders import NOW, battery_details
 from tests.web.conftest import soup
-from tests.web.test_forms import BATTERY
+from tests.web.typed import BATTERY
 
 
 @pytest.fixture
