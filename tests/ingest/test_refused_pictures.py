@@ -11,7 +11,7 @@ from PIL import Image
 from app.domain.errors import Refused
 from app.domain.photo import UPLOAD_LIMIT_MB
 from app.ingest.picture import redrawn
-from tests.pictures import RED, as_file, exif, halves
+from tests.pictures import RED, as_file, exif, halves, opened
 
 
 def refused(data, name="IMG_1.jpg"):
