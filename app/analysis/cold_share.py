@@ -95,6 +95,6 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:
-    """Lithium batteries are not charged below 0 °C (a maker's cell sheet: charge at 0 to 60 °C)."""
+    """Lithium is not charged below 0 °C (a maker's cell datasheet: charge at 0 to 60 °C)."""
     lithium = chemistry in (Chemistry.LFP, Chemistry.LITHIUM_ION)
     return not (lithium and temperature_c < FREEZING_C)

@@ -77,7 +77,7 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
             "d",
             "After how many days a test is due.",
         ),
-        "place": (noted("Place"), "", "Where in the vehicle it is."),
+        "place": (noted("Fitted"), "", "Where in the vehicle it is fitted."),
         "serial_number": (noted("Serial number"), "", "Serial number on its label."),
         "price": (noted("Price"), "the owner's currency", "What it cost."),
         "notes": NOTES,
@@ -173,7 +173,7 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "left_out_reason": (
             noted("Left out because"),
             "",
-            "Why the owner leaves the test out of the trend; empty where it counts.",
+            "Why the owner leaves the test out of the fade; empty where it counts.",
         ),
         "version": VERSION,
         "deleted_at": DELETED,

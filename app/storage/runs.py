@@ -135,7 +135,7 @@ def change_reading(
     """Correct or strike a reading, keeping what it was. Raises NotFound."""
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
-        raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
+        raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
 
     def apply() -> None:
         if given is not None:
@@ -152,7 +152,7 @@ def change_reading(
 def _row(session: Session, run_id: int) -> RunRow:
     row = session.get(RunRow, run_id)
     if row is None:
-        raise NotFound(say("There is no run {number}.", number=run_id))
+        raise NotFound(say("There is no running test {number}.", number=run_id))
     return row
 
 

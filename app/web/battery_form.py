@@ -86,7 +86,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
-        place=form.text("place", say("place in the vehicle"), 200),
+        place=form.text("place", say("where it is fitted"), 200),
         serial_number=form.text("serial_number", say("serial number"), 80),
         notes=form.text("notes", say("notes"), 4000),
         **battery_use_form.read_warranty(form, since, today),
