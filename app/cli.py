@@ -156,7 +156,7 @@ def feed(
 
     with failing_in_one_sentence(), open_source(file) as source:
         fed = run_feed(address_of_feed(run), word, source, follow=follow)
-        refused = f", {fed.refused} not taken" if fed.refused else ""
+        refused = f", {fed.refused} refused" if fed.refused else ""
         typer.echo(f"{fed.stored} readings stored{refused}")
     if fed.refused:
         raise typer.Exit(1)

@@ -84,8 +84,8 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
         return Finding(
             "blind",
             say(
-                "Nobody looked for {longest_h:.1f} h of {duration_h:.1f} h: the load may have "
-                "been off, so not even a lower bound is proven.",
+                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
+                "have been off, so not even a lower bound is proven.",
                 longest_h=longest / SECONDS_PER_HOUR,
                 duration_h=delivered.duration_s / SECONDS_PER_HOUR,
             ),

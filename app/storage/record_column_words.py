@@ -104,11 +104,11 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
             "1/a",
             "How often the rated capacity is drawn in a year, if that is what the owner knows.",
         ),
-        "waits_at_low_share": (noted("Waits from"), "1", "Lowest share of charge while it waits."),
+        "waits_at_low_share": (noted("Waits from"), "1", "Lowest state of charge while it waits."),
         "waits_at_high_share": (
             noted("Waits up to"),
             "1",
-            "Highest share of charge while it waits.",
+            "Highest state of charge while it waits.",
         ),
         "charge_ah_a_day": (
             noted("Charged a day"),
@@ -119,7 +119,7 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "appliances": (
             noted("Appliances"),
             "",
-            "Consumers: name, hours a day, and current in A or power in W.",
+            "Name, hours a day, and current in A or power in W of each.",
         ),
         "version": VERSION,
         "deleted_at": DELETED,
@@ -128,7 +128,7 @@ COLUMN_WORDS: dict[str, dict[str, Words]] = {
         "id": ID,
         "uid": UID,
         "name": (noted("Name"), "", "What the owner calls it."),
-        "kind": (noted("Kind"), "", "Kind of instrument."),
+        "kind": (noted("Kind"), "", "Kind of meter."),
         "gain_limit_percent": (
             noted("Gain limit"),
             "%",

@@ -32,7 +32,7 @@ PLACE_WORDS: dict[str, dict[str, Words]] = {
         "uid": UID,
         "place_id": PLACE,
         "source": (noted("Source"), "", "Where the temperatures come from."),
-        "said": (noted("Said"), "", "What was assumed when they were read: sentences."),
+        "said": (noted("Assumptions"), "", "What was assumed when they were read: sentences."),
         "gives_way": (
             noted("Gives way"),
             "",

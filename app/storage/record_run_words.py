@@ -48,7 +48,7 @@ RUN_WORDS: dict[str, dict[str, Words]] = {
         "current_a": (noted("Current"), "A", "Current, with the sign that it was noted with."),
         "voltage_v": (noted("Voltage"), "V", "Terminal voltage."),
         "temperature_c": (noted("Temperature"), "°C", "Temperature of the battery."),
-        "gauge_percent": (noted("Gauge"), "%", "What the battery's own gauge showed."),
+        "gauge_percent": (noted("Gauge"), "%", "What the gauge showed."),
         "source": (noted("Source"), "", "Who sent it: the page or a feed."),
         "struck_reason": (
             noted("Struck because"),

@@ -12,7 +12,7 @@ TABLE_WORDS: dict[str, tuple[str, str, str]] = {
     "meter": (
         noted("Meters"),
         noted("Meter"),
-        "The instruments that measured currents, and what they may be wrong by.",
+        "The meters that measured currents, and what they may be wrong by.",
     ),
     "discharge": (
         noted("Capacity tests"),
@@ -34,7 +34,7 @@ TABLE_WORDS: dict[str, tuple[str, str, str]] = {
     "run": (
         noted("Running tests"),
         noted("Running test"),
-        "Tests noted while they ran, finished and given up ones too.",
+        "Tests noted while they ran, those that have ended or were given up too.",
     ),
     "run_reading": (
         noted("Readings of running tests"),

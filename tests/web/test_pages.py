@@ -197,7 +197,7 @@ def test_batteries_are_found_by_a_part_of_their_name_taken_as_it_stands(client, 
     assert len(shown_names(client.get("/?find=0%25_"))) == 40
     nothing = client.get("/?find=%25van")
     assert shown_names(nothing) == []
-    assert "No battery is called like that." in nothing.text
+    assert "No battery has such a name." in nothing.text
 
 
 def test_a_short_list_has_no_pages_and_nothing_to_find(client, battery):
