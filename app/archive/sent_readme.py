@@ -48,5 +48,6 @@ def _thinned(sent: SentBattery) -> tuple[str, ...]:
     return (
         "NOT ALL READINGS\n\n"
         f"Only {sent.carried:,} of {sent.logged:,} readings are here: those of long tests were "
-        "thinned\nevenly to keep the file small. The figures in the file were computed from all of them.",
+        "thinned\nevenly to keep the file small. The figures in the file were computed from all of "
+        "them.",
     )
