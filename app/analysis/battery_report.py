@@ -50,7 +50,9 @@ class TestSummary:
         """The share of the rated capacity; a lower bound's is never rounded up."""
         if self.kind is Kind.MEASURED:
             return f"{100 * self.share_of_rated:.0f} %"
-        return f"{math.floor(100 * self.share_of_rated)} %+" if self.kind is Kind.AT_LEAST else "–"
+        if self.kind is Kind.AT_LEAST:
+            return say("at least {percent} %", percent=math.floor(100 * self.share_of_rated))
+        return "–"
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,7 @@ class BatteryReport:
         return self.tests[-1] if self.tests else None
 
     @property
-    def health_words(self) -> str:
+    def newest_words(self) -> str:
         """The newest result in one sentence."""
         test = self.latest
         if test is None:

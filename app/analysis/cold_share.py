@@ -94,5 +94,5 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:
-    """Lithium batteries are not charged below 0 °C (a maker's cell sheet: charge at 0 to 60 °C)."""
+    """Lithium is not charged below 0 °C (a maker's cell datasheet: charge at 0 to 60 °C)."""
     return not (chemistry.is_lithium and temperature_c < FREEZING_C)

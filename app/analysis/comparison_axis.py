@@ -87,7 +87,7 @@ def equivalent_age_axis(
     words = say(
         "Years at 25 °C that age as much as the time at each one's own temperatures "
         "did, by the middle published figure, unknown hours taken to be like the rest. "
-        "Where trends lie apart on age and together here, heat could explain it."
+        "Where the lines lie apart on age and together here, heat could explain it."
     )
     without = noted("Not drawn, as no temperature history is known: {names}.")
     words += _missing(reports, places, without)

@@ -96,7 +96,7 @@ def _of_tests(
     if len({one for one in meters if one}) > 1:
         text = say(
             "They were tested with different meters. What a gain may be off is counted in "
-            "the rates, of which it is a small share; the heights of the trends may differ "
+            "the rates, of which it is a small share; the heights of the lines may differ "
             "by it."
         )
         found.append(Finding("meters", text, minor=True))

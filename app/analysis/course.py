@@ -24,7 +24,7 @@ CONSTANT_POWER = noted(
     "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
 )
 RESISTIVE = noted("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
-DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the run.")
+DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the test.")
 
 
 def course_caveats(
@@ -60,7 +60,7 @@ def _short(duration_s: float) -> list[Finding]:
         Finding(
             "short_run",
             say(
-                "The run took {span} only: were the times in another unit?", span=_span(duration_s)
+                "The test took {span} only: were the times in another unit?", span=_span(duration_s)
             ),
         )
     ]
@@ -113,7 +113,8 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             Finding(
                 "gap",
                 say(
-                    "No reading for {span} of a run of {whole}: what the load did then is assumed.",
+                    "No reading for {span} of a test of {whole}: what the load did then is "
+                    "assumed.",
                     span=_span(longest),
                     whole=_span(duration_s),
                 ),

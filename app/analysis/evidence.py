@@ -84,8 +84,8 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
         return Finding(
             "blind",
             say(
-                "Nobody looked for {longest_h:.1f} h of {duration_h:.1f} h: the load may have "
-                "been off, so not even a lower bound is proven.",
+                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
+                "have been off, so not even a lower bound is proven.",
                 longest_h=longest / SECONDS_PER_HOUR,
                 duration_h=delivered.duration_s / SECONDS_PER_HOUR,
             ),
@@ -243,8 +243,8 @@ def _claimed_empty(
             say(
                 "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above "
                 "{empty_v:.2f} V where the battery would be empty. The protection may have "
-                "opened for another reason (heat, cold, a weak cell, too much current). If it "
-                "cut off some time after the last reading, note the moment of the end.",
+                "switched off for another reason (heat, cold, a weak cell, too much current). If "
+                "it did so some time after the last reading, note the moment of the end.",
                 end_reason=end_reason.label,
                 last_v=last_v,
                 empty_v=limit,

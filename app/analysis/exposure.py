@@ -105,7 +105,7 @@ def _per_10_k(rule: AgeingRule) -> float:
 WEAK = ActivationEnergy(
     26_200.0,
     noted(
-        "a maker's sheet of a 304 Ah lithium iron phosphate cell: 3500 cycles at 25 °C, "
+        "a maker's datasheet of a 304 Ah lithium iron phosphate cell: 3500 cycles at 25 °C, "
         "1800 at 45 °C"
     ),
 )

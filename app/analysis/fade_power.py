@@ -1,4 +1,4 @@
-"""The smallest fade that a record could have shown: "no fade seen" is worth only as much."""
+"""The smallest fade that tests could have shown: "no fade seen" is worth only as much."""
 
 import math
 from dataclasses import dataclass

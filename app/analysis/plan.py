@@ -167,7 +167,7 @@ def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:
         return say("Started then, it ends while you are awake, whatever the battery still holds.")
     return say(
         "The end may fall into the night (as late as {latest:%H:%M}): a heavier load "
-        "would shorten the run. Do not leave it unattended; stop it rather than sleep "
+        "would shorten the test. Do not leave it unattended; stop it rather than sleep "
         "beside it.",
         latest=latest,
     )

@@ -31,7 +31,7 @@ class DrawnBattery(Protocol):
     @property
     def rated_ah(self) -> float: ...
     @property
-    def health_words(self) -> str: ...
+    def newest_words(self) -> str: ...
     @property
     def tests(self) -> tuple[TestSummary, ...]: ...
     @property
@@ -67,7 +67,7 @@ def trend_words(report: DrawnBattery) -> str:
     days = say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
     if len(report.tests) == 1:
         days = say("in {only:%B %Y}", only=first)
-    said = [f"{_counts(measured, bounds)} {days}", report.health_words]
+    said = [f"{_counts(measured, bounds)} {days}", report.newest_words]
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:

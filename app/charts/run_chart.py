@@ -14,8 +14,8 @@ def shown_run(report: RunningReport) -> Chart | None:
     if not report.hours:
         return None
     said = say(
-        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of probably {low_ah:.0f} to "
-        "{high_ah:.0f} Ah.",
+        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of {low_ah:.0f} to "
+        "{high_ah:.0f} Ah with 90 %.",
         counted_ah=report.counted_ah,
         hours=report.hours[-1],
         low_ah=report.expected_low_ah,

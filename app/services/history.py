@@ -113,7 +113,7 @@ def bring_back(
             raise Outdated(
                 say(
                     "“{name}” was changed again after this page was opened, or the change was "
-                    "undone already. Its history shows every version.",
+                    "undone already: see its earlier versions.",
                     name=current.name,
                 )
             )

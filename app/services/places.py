@@ -66,7 +66,7 @@ def bin_place(store: Store, place_id: int, now: datetime) -> Place:
             raise Refused.because(
                 say("place"),
                 ", ".join(there),
-                say("a place that no battery has stayed at; take its stays back first"),
+                say("a place that no battery has stayed at; put those stays in the bin first"),
             )
         return places.put_in_bin(session, place_id, now)
 

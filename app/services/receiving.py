@@ -191,7 +191,7 @@ def _own_test(one: SentTest, here: dict[int, int], sent: SentBattery) -> Dischar
         count = len(details.readings)
         assumptions = (
             say(
-                "Only {count:,} of {logged:,} readings came with the file: the log was thinned "
+                "Only {count:,} of {logged:,} readings came with the file: they were thinned "
                 "evenly.",
                 count=count,
                 logged=one.logged,

@@ -26,8 +26,8 @@ _WORDS = {
     "photo": (noted("1 photo"), noted("{count} photos")),
     "share": (noted("1 read-only link"), noted("{count} read-only links")),
     "share_beside": (
-        noted("1 place on a link to several"),
-        noted("{count} places on links to several"),
+        noted("1 entry on a link to several"),
+        noted("{count} entries on links to several"),
     ),
     "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
     "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),

@@ -30,11 +30,11 @@ MOST_FED = 5_000
 MOST_READINGS = 200_000
 _STANDS = {
     RunState.RUNNING: noted("one that is running"),
-    RunState.FINISHED: noted("one that is finished"),
+    RunState.FINISHED: noted("one that has ended"),
 }
 _STOOD = {
-    RunState.FINISHED: noted("one that was finished"),
-    RunState.ABANDONED: noted("one that was abandoned"),
+    RunState.FINISHED: noted("one that has ended"),
+    RunState.ABANDONED: noted("one that was given up"),
 }
 
 
@@ -137,7 +137,7 @@ def feed_readings(
         raise Refused.because(say("readings"), len(given), allowed)
     with writing(store.engine) as session:
         if not runs.feeds(session, run_id, word):
-            raise NotFound(say("There is no such run, or this word does not open it."))
+            raise NotFound(say("There is no such running test, or this word does not open it."))
         return _take(session, run_id, given, "feed", now)
 
 
@@ -203,7 +203,7 @@ def resume_run(store: Store, run_id: int) -> Run:
         run = runs.get(session, run_id)
         if run.state is not RunState.ABANDONED:
             found, allowed = say(_STANDS[run.state]), say("one that was given up")
-            raise Refused.because(say("run"), found, allowed)
+            raise Refused.because(say("running test"), found, allowed)
         batteries.get(session, run.battery_id)
         _refuse_second(session, run.battery_id)
         return runs.settle(session, run_id, RunState.RUNNING)
@@ -247,7 +247,7 @@ def _take(
             if stored is not None and stored.struck_reason:
                 allowed = say(
                     "another moment: that one has a reading with other values; it is struck out: "
-                    "take it back first"
+                    "let it count again first"
                 )
             else:
                 allowed = say(
@@ -258,7 +258,7 @@ def _take(
             raise Refused.because(say("reading"), found, allowed, "at")
     total = runs.count_readings(session, run_id) + len(fresh)
     if total > MOST_READINGS:
-        allowed = say("at most {most} a run", most=MOST_READINGS)
+        allowed = say("at most {most} a test", most=MOST_READINGS)
         raise Refused.because(say("readings"), total, allowed)
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
@@ -268,7 +268,7 @@ def _open_run(session: Session, run_id: int) -> Run:
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
         found, allowed = say(_STOOD[run.state]), say("one that is running")
-        raise Refused.because(say("run"), found, allowed)
+        raise Refused.because(say("running test"), found, allowed)
     return run
 
 

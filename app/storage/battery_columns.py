@@ -82,7 +82,7 @@ BATTERY = Table(
         "test_interval_days": Column(
             noted("Days between tests"), "d", "After how many days a test is due.", q.TEST_INTERVAL
         ),
-        "place": Column(noted("Place"), "", "Where in the vehicle it is."),
+        "place": Column(noted("Fitted"), "", "Where in the vehicle it is fitted."),
         "serial_number": Column(noted("Serial number"), "", "Serial number on its label."),
         "price": Column(noted("Price"), "the owner's currency", "What it cost.", q.PRICE),
         "notes": NOTES,
@@ -133,7 +133,7 @@ BATTERY = Table(
         "waits_at_low_share": Column(
             noted("Waits from"),
             "1",
-            "Lowest share of charge while it waits.",
+            "Lowest state of charge while it waits.",
             share_of(q.CHARGE_WAITING),
             added_later=True,
             earlier=0.5,
@@ -141,7 +141,7 @@ BATTERY = Table(
         "waits_at_high_share": Column(
             noted("Waits up to"),
             "1",
-            "Highest share of charge while it waits.",
+            "Highest state of charge while it waits.",
             share_of(q.CHARGE_WAITING),
             added_later=True,
             earlier=1.0,
@@ -163,7 +163,7 @@ BATTERY = Table(
         "appliances": Column(
             noted("Appliances"),
             "",
-            "Consumers: name, hours a day, and current in A or power in W.",
+            "Name, hours a day, and current in A or power in W of each.",
             APPLIANCES,
             added_later=True,
             earlier="[]",
@@ -191,12 +191,12 @@ EVENT = Table(
 METER = Table(
     noted("Meters"),
     noted("Meter"),
-    "The instruments that measured currents, and what they may be wrong by.",
+    "The meters that measured currents, and what they may be wrong by.",
     {
         "id": ID,
         "uid": UID,
         "name": Column(noted("Name"), "", "What the owner calls it."),
-        "kind": Column(noted("Kind"), "", "Kind of instrument.", MeterKind),
+        "kind": Column(noted("Kind"), "", "Kind of meter.", MeterKind),
         "gain_limit_percent": Column(
             noted("Gain limit"), "%", "The reading is off by at most this share.", q.METER_GAIN
         ),

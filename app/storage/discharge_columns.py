@@ -59,7 +59,7 @@ DISCHARGE = Table(
         "left_out_reason": Column(
             noted("Left out because"),
             "",
-            "Why the owner leaves the test out of the trend; empty where it counts.",
+            "Why the owner leaves the test out of the fade; empty where it counts.",
         ),
         "version": VERSION,
         "deleted_at": DELETED,
@@ -99,7 +99,7 @@ PHOTO = Table(
 RUN = Table(
     noted("Running tests"),
     noted("Running test"),
-    "Tests noted while they ran, finished and given up ones too.",
+    "Tests noted while they ran, those that have ended or were given up too.",
     {
         "id": ID,
         "uid": UID,
@@ -146,9 +146,7 @@ RUN_READING = Table(
         "temperature_c": Column(
             noted("Temperature"), "°C", "Temperature of the battery.", q.READING_TEMPERATURE
         ),
-        "gauge_percent": Column(
-            noted("Gauge"), "%", "What the battery's own gauge showed.", q.READING_GAUGE
-        ),
+        "gauge_percent": Column(noted("Gauge"), "%", "What the gauge showed.", q.READING_GAUGE),
         "source": Column(noted("Source"), "", "Who sent it: the page or a feed."),
         "struck_reason": Column(
             noted("Struck because"), "", "Why it does not count; empty where it does."

@@ -136,7 +136,7 @@ _SENTENCES = (
     ),
     (
         ("disk i/o",),
-        noted("The disk gives an error. Nothing was stored; check that the drive is still there."),
+        noted("The disk gives an error. Nothing was stored; check that it is still there."),
     ),
 )
 

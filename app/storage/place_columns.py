@@ -54,7 +54,7 @@ TEMPERATURE_LOG = Table(
         "place_id": PLACE_ID,
         "source": Column(noted("Source"), "", "Where the temperatures come from."),
         "said": Column(
-            noted("Said"), "", "What was assumed when they were read: sentences.", SENTENCES
+            noted("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
         ),
         "gives_way": Column(
             noted("Gives way"), "", "Whether another log counts where both know an hour."

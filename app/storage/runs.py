@@ -141,7 +141,7 @@ def change_reading(
     """Correct or strike a reading, keeping what it was. Raises NotFound."""
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
-        raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
+        raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
     columns = {} if given is None else {name: getattr(given, name) for name in _VALUES}
     if struck_reason is not None:
         columns["struck_reason"] = struck_reason
@@ -172,7 +172,7 @@ def _former(reading_id: int, replaced_at: datetime, before: bytes) -> FormerRead
 def _row(session: Session, run_id: int) -> RunRow:
     row = session.get(RunRow, run_id)
     if row is None:
-        raise NotFound(say("There is no run {number}.", number=run_id))
+        raise NotFound(say("There is no running test {number}.", number=run_id))
     return row
 
 

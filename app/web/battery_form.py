@@ -87,7 +87,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
-        place=form.text("place", say("place in the vehicle"), LONGEST_LINE),
+        place=form.text("place", say("where it is fitted"), LONGEST_LINE),
         serial_number=form.text("serial_number", say("serial number"), LONGEST_NAME),
         notes=form.text("notes", say("notes"), LONGEST_NOTES),
         **battery_use_form.read_warranty(form, since, today),

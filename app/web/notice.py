@@ -103,8 +103,8 @@ def _change(found: LastEdit) -> str:
     about = {"name": found.current.name, "when": moment(edit.replaced_at.astimezone())}
     if found.left_out is not None:
         if found.left_out:
-            return say("“{name}” was left out of the trend ({when}).", **about)
-        return say("“{name}” was taken back into the trend ({when}).", **about)
+            return say("“{name}” was left out of the fade ({when}).", **about)
+        return say("“{name}” was taken back into the fade ({when}).", **about)
     named = "; ".join(change.words for change in edit.changes[:_MOST_NAMED])
     more = len(edit.changes) - _MOST_NAMED
     if more <= 0:

@@ -120,7 +120,9 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             view = runs.show_run(store, run_id, now)
             before = next((one for one in view.readings if one.id == reading_id), None)
             if before is None:
-                raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
+                raise NotFound(
+                    say("There is no reading {number} in this running test.", number=reading_id)
+                )
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
