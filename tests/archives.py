@@ -5,7 +5,9 @@ import json
 import struct
 import zipfile
 from collections.abc import Callable
+from io import BytesIO
 from pathlib import Path
+from typing import BinaryIO, TypeVar
 
 from sqlmodel import Session
 
@@ -18,12 +20,13 @@ from app.services import batteries, discharges, events, records, runs
 from app.services.discharges import Original
 from app.services.store import Store
 from app.storage import shares as share_rows
-from app.storage.tables import PhotoRow, SettingRow
+from app.storage.tables import SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
-from tests.pictures import PHOTO
+from tests.pictures import photo_row
 from tests.servers import opened
 
 Entries = dict[str, bytes]
+Target = TypeVar("Target", Path, BytesIO)
 LOG = b"time_s,A\r\n0,9\r\n36000,9\r\n"
 
 
@@ -59,18 +62,7 @@ def fill(store: Store) -> None:
         share_rows.add(
             session, battery.id, "t" * 32, "Ro", NOW, None, discharge_id=test.id, beside=[other.id]
         )
-        digest = hashlib.sha256(PHOTO).hexdigest()
-        session.add(
-            PhotoRow(
-                discharge_id=test.id,
-                caption="the meter",
-                added_at=NOW,
-                width=80,
-                height=40,
-                sha256=digest,
-                jpeg=PHOTO,
-            )
-        )
+        session.add(photo_row(test.id, "the meter"))
         session.add(SettingRow(name="greeting", value=""))
 
 
@@ -80,7 +72,7 @@ def exported(store: Store, path: Path) -> bytes:
     return path.read_bytes()
 
 
-def entries_of(archive: Path) -> Entries:
+def entries_of(archive: Path | BinaryIO) -> Entries:
     with zipfile.ZipFile(archive) as opened:
         return {name: opened.read(name) for name in opened.namelist()}
 
@@ -113,7 +105,7 @@ def relist(entries: Entries) -> None:
     entries["datapackage.json"] = json.dumps(package).encode()
 
 
-def packed(entries: Entries, target: Path) -> Path:
+def packed(entries: Entries, target: Target) -> Target:
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as opened:
         for name, data in entries.items():
             opened.writestr(name, data)

@@ -3,6 +3,7 @@
 import math
 from array import array
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -11,10 +12,11 @@ from app.analysis.result import analyse_test
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
-from app.domain.readings import Readings
+from app.domain.readings import Readings, column
 from app.domain.temperature_log import HourlyTemperatures
-from app.services import places
+from app.services import discharges, places
 from app.services.store import Store
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
@@ -51,6 +53,11 @@ def steady(
     )
 
 
+def at_temperature(readings: Readings, temperature_c: float) -> Readings:
+    """The same readings, taken at one temperature."""
+    return replace(readings, temperature_c=column([temperature_c] * len(readings)))
+
+
 def discharge_details(
     readings: Readings | None = None, *, days_ago: float = 10, **changes: Any
 ) -> DischargeDetails:
@@ -64,6 +71,13 @@ def discharge_details(
         "notes": "SECRETTESTNOTES",
     }
     return DischargeDetails(**(values | changes))
+
+
+def add_five_tests(store: Store, battery: Battery) -> None:
+    """Five tests in five years, each half an hour shorter than the one before."""
+    for years, hours in ((4, 12), (3, 11.5), (2, 11), (1, 10.5), (0, 10)):
+        details = discharge_details(steady(hours, step_h=0.1), days_ago=10 + 365 * years)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
 
 
 def form_rows(rows: Sequence[Sequence[object]]) -> dict[str, str]:

@@ -1,5 +1,6 @@
 """Every test that stores something has a data folder of its own."""
 
+import logging
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -9,11 +10,15 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.main import create_app
+from app.services import door
 from app.services.store import Store
 from app.settings import Settings
-from tests import servers
+from tests import quick_files, servers
 from tests.builders import NOW
+from tests.storage import planted as planting
+from tests.web.doors import QUICK
 
+quick_files.use_them()
 if servers.SERVER:
     servers.let_folders_stand_for_databases()
 
@@ -28,6 +33,8 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_runtest_setup(item: pytest.Item) -> None:
     if servers.SERVER and item.get_closest_marker("data_file"):
         pytest.skip("about the data file alone; these records lie in PostgreSQL")
+    if servers.SERVER and item.get_closest_marker("any_database"):
+        pytest.skip("the same whatever database; other tests store and read in PostgreSQL")
 
 
 @pytest.fixture(autouse=True)
@@ -75,6 +82,29 @@ def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
     yield set_zone
     monkeypatch.undo()
     time.tzset()
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passphrases are hashed in no time."""
+    monkeypatch.setattr(door, "_hasher", QUICK)
+
+
+@pytest.fixture(scope="session")
+def planted_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data file with something in every table, to be copied and left as it is."""
+    return planting.fill(tmp_path_factory.mktemp("planted"))
+
+
+@pytest.fixture
+def logs() -> Iterator[None]:
+    """Logging as it was before."""
+    root, ours = logging.getLogger(), [logging.getLogger(n) for n in ("fadeline", "uvicorn")]
+    before = root.handlers[:], root.level, [one.level for one in ours]
+    yield
+    root.handlers[:], root.level = before[0], before[1]
+    for one, level in zip(ours, before[2], strict=True):
+        one.setLevel(level)
 
 
 def here(app: FastAPI) -> TestClient:

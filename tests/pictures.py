@@ -1,9 +1,13 @@
 """Small pictures to work on. All invented."""
 
+import hashlib
 from io import BytesIO
 from typing import Any
 
 from PIL import Image
+
+from app.storage.tables import PhotoRow
+from tests.builders import NOW
 
 RED, BLUE = (200, 30, 30), (30, 30, 200)
 
@@ -33,3 +37,26 @@ def near(colour: Any, other: Any) -> bool:
 
 
 PHOTO = as_file(halves())
+
+
+def exif(orientation=1):
+    made = Image.Exif()
+    made[274] = orientation
+    made[271] = "SECRETMAKER"
+    made.get_ifd(0x8825)[2] = (47.0, 22.0, 30.0)
+    made.get_ifd(0x8825)[1] = "N"
+    return made
+
+
+def photo_row(discharge_id: int, caption: str) -> PhotoRow:
+    """The photo as it is kept, byte for byte."""
+    digest = hashlib.sha256(PHOTO).hexdigest()
+    return PhotoRow(
+        discharge_id=discharge_id,
+        caption=caption,
+        added_at=NOW,
+        width=80,
+        height=40,
+        sha256=digest,
+        jpeg=PHOTO,
+    )

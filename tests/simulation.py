@@ -43,7 +43,6 @@ class Run:
     readings: Readings
     end_h: float
     protection_opened: bool
-    drawn_ah: float
 
 
 def volts(chemistry, left):
@@ -94,7 +93,7 @@ def discharge(
         used += amps * take
         hours += take
     columns = [list(column) for column in zip(*rows, strict=True)]
-    return Run(Readings.of(*columns), hours, opened, used)
+    return Run(Readings.of(*columns), hours, opened)
 
 
 def meter(chance: random.Random, gain_percent, offset_a, step_a):

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.any_database
+
 FILE = Path(__file__).parent.parent / ".ci" / "judge_audit.py"
 WEAK = {"id": "PYSEC-0000-1", "fix_versions": ["1.1"], "aliases": [], "description": ""}
 

@@ -2,12 +2,10 @@
 
 import shutil
 import signal
-import subprocess
 import sys
 import time
 from pathlib import Path
 
-import httpx2
 import pytest
 from typer.testing import CliRunner
 
@@ -15,23 +13,17 @@ from app.cli import app
 from app.services import backups
 from app.storage.backup_files import backups_in
 from app.storage.engine import make_engine
-from tests.browser.conftest import free_port
-from tests.storage.planted import fill
+from tests.serving import free_port, started
 
 pytestmark = pytest.mark.data_file
 
 
-@pytest.fixture(scope="module")
-def filled(tmp_path_factory):
-    return fill(tmp_path_factory.mktemp("filled"))
-
-
 @pytest.fixture
-def data(filled, tmp_path):
+def data(planted_file, tmp_path):
     """A data folder; its file names a chosen folder that is not there."""
     made = tmp_path / "data"
     made.mkdir()
-    shutil.copy(filled, made / "fadeline.db")
+    shutil.copy(planted_file, made / "fadeline.db")
     return made
 
 
@@ -144,24 +136,17 @@ def test_restore_takes_backups_alone(data, tmp_path, content):
 
 
 @pytest.fixture
-def serve(data):
-    started = []
+def serve():
+    servers = []
 
-    def start(*arguments):
+    def start(*words):
         port = free_port()
-        command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-        server = subprocess.Popen([*command, *arguments], stdout=subprocess.DEVNULL)
-        started.append(server)
-        for _ in range(400):
-            try:
-                httpx2.get(f"http://127.0.0.1:{port}/records", timeout=1)
-                return server
-            except httpx2.TransportError:
-                time.sleep(0.05)
-        raise AssertionError("the server did not answer")
+        command = ["app", "serve", "--no-browser", "--port", str(port), *words]
+        servers.append(started(port, command))
+        return servers[-1]
 
     yield start
-    for server in started:
+    for server in servers:
         server.kill()
         server.wait(10)
 

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.any_database
+
 TESTS = Path(__file__).parent
 TEXT = (TESTS.parent / "DEVELOPERS.md").read_text()
 NAMED = sorted(set(re.findall(r"`([a-z_/]+\.py)::(\w+)`", TEXT)))

@@ -12,6 +12,8 @@ import pytest
 
 import app
 
+pytestmark = pytest.mark.any_database
+
 ROOT = Path(app.__file__).parent
 CALLS = {"compile", "match", "search", "fullmatch", "findall", "sub", "split", "finditer"}
 ENDLESS = re._parser.MAXREPEAT  # type: ignore[attr-defined]

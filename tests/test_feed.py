@@ -20,22 +20,30 @@ from app.ingest.feed_line import FeedLines
 from app.main import create_app
 from app.services import batteries, runs
 from app.settings import Settings
-from tests.browser.conftest import serving
 from tests.builders import battery_details
+from tests.serving import serving
 
 START = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=5)
 
 
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    """A real server, and the records that it serves."""
+    folder = tmp_path_factory.mktemp("fed")
+    store = create_app(Settings(data_dir=folder / "data")).state.store
+    with serving(folder) as address:
+        yield address, store
+    store.engine.dispose()
+
+
 @pytest.fixture
-def run(tmp_path):
-    store = create_app(Settings(data_dir=tmp_path / "data")).state.store
+def run(server):
+    """A running test of a battery of its own, and the word of its feed."""
+    address, store = server
     battery = batteries.add_battery(store, battery_details())
     details = RunDetails(START, 0, ChargeCondition.FULL_RESTED, 0)
     made = runs.start_run(store, battery.id, details, MeterKind.SHUNT, START)
-    word = runs.open_feed(store, made.id)
-    store.engine.dispose()
-    with serving(tmp_path) as address:
-        yield f"{address}/runs/{made.id}", word
+    return f"{address}/runs/{made.id}", runs.open_feed(store, made.id)
 
 
 def counted(run):

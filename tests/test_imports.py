@@ -8,6 +8,8 @@ import pytest
 
 import app
 
+pytestmark = pytest.mark.any_database
+
 ROOT = Path(app.__file__).parent
 ALLOWED = {
     "domain": set(),

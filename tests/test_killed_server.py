@@ -6,7 +6,6 @@ KILLS=50 WRITES=1000 python -m pytest tests/test_killed_server.py searches longe
 import os
 import random
 import signal
-import subprocess
 import sys
 import threading
 import time
@@ -26,9 +25,9 @@ from app.services.checking import check_file
 from app.settings import MIGRATIONS, Settings
 from app.storage.engine import reading
 from app.storage.packing import unpack_readings
-from tests.browser.conftest import free_port
 from tests.builders import battery_details, form_rows
 from tests.servers import environment_of, opened
+from tests.serving import free_port, serve_on, started
 
 KILLS, WRITES = int(os.environ.get("KILLS", "2")), int(os.environ.get("WRITES", "150"))
 BATTERY = {
@@ -134,31 +133,14 @@ def grown(tmp_path):
     return tmp_path, run.id, word
 
 
-def started(folder) -> tuple[subprocess.Popen[bytes], str]:
-    port = free_port()
-    command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-    server = subprocess.Popen(
-        [*command, "--data", str(folder)],
-        stdout=subprocess.DEVNULL,
-        env=environment_of(folder),
-    )
-    address = f"http://127.0.0.1:{port}"
-    for _ in range(400):
-        try:
-            httpx2.get(address, timeout=1)
-            break
-        except httpx2.TransportError:
-            time.sleep(0.05)
-    return server, address
-
-
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is a POSIX signal")
 def test_every_acknowledged_write_survives_a_killed_server(grown):
     folder, run, word = grown
     known = Acknowledged()
     for kill in range(KILLS):
-        server, address = started(folder)
-        owner = Owner(address, run, word, known)
+        port = free_port()
+        server = started(port, serve_on(port, folder), env=environment_of(folder))
+        owner = Owner(f"http://127.0.0.1:{port}", run, word, known)
         writing = threading.Thread(target=owner.write, args=(WRITES,))
         before = known.count
         writing.start()

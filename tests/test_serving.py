@@ -1,69 +1,25 @@
-"""The server: who may start it, how it stops, what it logs, and senders that drip."""
+"""The server: who may start it, how it stops, and how it is."""
 
-import asyncio
-import contextlib
-import logging
-import re
 import signal
-import socket
-import subprocess
 import sys
-import threading
 import time
 
 import httpx2
 import pytest
-from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
 from app.cli import app as commands
 from app.domain.errors import Refused
-from app.logs import LogLevel, set_up_logs
 from app.main import create_app
 from app.services import door
-from app.serving import check_public_address, make_server
+from app.serving import check_public_address
 from app.settings import Settings
-from app.slow_clients import ImpatientProtocol
-from app.web import patience
-from app.web.request_log import loggable
-from tests.browser.conftest import free_port
 from tests.conftest import here
+from tests.serving import connected, free_port, served
+from tests.web.doors import PASSPHRASE
 
-PASSPHRASE = "copper lantern drift seven"
-
-
-@pytest.fixture(autouse=True)
-def logs():
-    """Logging as it was before."""
-    root, ours = logging.getLogger(), [logging.getLogger(n) for n in ("fadeline", "uvicorn")]
-    before = root.handlers[:], root.level, [one.level for one in ours]
-    yield
-    root.handlers[:], root.level = before[0], before[1]
-    for one, level in zip(ours, before[2], strict=True):
-        one.setLevel(level)
-
-
-@contextlib.contextmanager
-def served(folder, *options):
-    """The command as it is run; yields its process, its port and the file of its log."""
-    port = free_port()
-    command = [sys.executable, "-m", "app", "serve", "--no-browser", "--port", str(port)]
-    log = folder / "log"
-    with log.open("w") as opened:
-        server = subprocess.Popen(
-            [*command, "--data", str(folder / "data"), *options], stdout=opened, stderr=opened
-        )
-        try:
-            for _ in range(400):
-                with contextlib.suppress(httpx2.TransportError):
-                    httpx2.get(f"http://127.0.0.1:{port}/health", timeout=1)
-                    break
-                time.sleep(0.05)
-            yield server, port, log
-        finally:
-            server.kill()
-            server.wait(10)
+pytestmark = pytest.mark.usefixtures("logs")
 
 
 def run(*words, given=None):
@@ -118,7 +74,7 @@ def test_what_is_no_origin_is_refused(given):
         check_public_address(given)
 
 
-def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_path):
+def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_path, quick):
     data = ["--data", str(tmp_path)]
     refused = run("passphrase", *data, given="short\n")
     assert refused.exit_code == 1
@@ -170,65 +126,6 @@ def test_a_stop_finishes_what_is_under_way_and_takes_nothing_new(tmp_path):
     app.state.store.engine.dispose()
 
 
-def test_every_request_has_one_line_with_no_secret_in_it(tmp_path):
-    with served(tmp_path) as (server, port, log):
-        address = f"http://127.0.0.1:{port}"
-        httpx2.get(f"{address}/batteries/new?name=SECRETQUERY")
-        httpx2.get(f"{address}/shared/SECRETTOKEN-of-a-link")
-        httpx2.get(f"{address}/api/shared/SECRETTOKEN/?chart=x")
-        httpx2.post(f"{address}/sign-in", data={"passphrase": "SECRETPASS"})
-        bearer = {"Authorization": "Bearer SECRETWORD"}
-        httpx2.post(f"{address}/api/runs/1/readings", json={"readings": []}, headers=bearer)
-        httpx2.get(f"{address}/x%0AFORGED%20GET%20/%20200")
-        server.terminate()
-        server.wait(30)
-        lines = log.read_text().splitlines()
-    stamp = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ INFO"
-    asked = [one for one in lines if re.search(r" (GET|POST) /", one) and "/health" not in one]
-    said = [re.sub(rf"^{stamp} (.*) \d+ ms$", r"\1", one) for one in asked]
-    assert said == [
-        "GET /batteries/new 200",
-        "GET /shared/SECR… 404",
-        "GET /api/shared/SECR…/ 404",
-        "POST /sign-in 422",
-        "POST /api/runs/1/readings 422",
-        "GET /x%0AFORGED%20GET%20/%20200 404",
-    ]
-    for secret in ("SECRETQUERY", "SECRETTOKEN", "SECRETPASS", "SECRETWORD"):
-        assert secret not in "\n".join(lines)
-
-
-def test_a_quieter_log_holds_no_line_a_request(capsys):
-    set_up_logs(LogLevel.WARNING)
-    logging.getLogger("fadeline.requests").info("GET / 200")
-    logging.getLogger("fadeline").warning("trouble")
-    logging.getLogger("multipart").debug("what was sent")
-    assert re.fullmatch(r"\S+Z WARNING trouble\n", capsys.readouterr().err)
-
-
-def test_what_libraries_say_of_their_work_stays_out_at_every_level(capsys):
-    set_up_logs(LogLevel.DEBUG)
-    for name in ("multipart.multipart", "sqlalchemy.engine", "asyncio", "httpx"):
-        logging.getLogger(name).info("what was sent")
-    assert capsys.readouterr().err == ""
-
-
-@pytest.mark.parametrize(
-    ("path", "shown"),
-    [
-        ("/shared/abcdefgh", "/shared/abcd…"),
-        ("/shared/ab", "/shared/ab…"),
-        ("/example/shared/abcdefgh", "/example/shared/abcd…"),
-        ("/a\r\nb", "/a%0D%0Ab"),
-        ("/\x1b[31m", "/%1B%5B31m"),
-        ("/ü", "/%C3%BC"),
-        ("/" + "x" * 1000, "/" + "x" * 299),
-    ],
-)
-def test_a_path_in_the_log_is_one_line_without_a_secret(path, shown):
-    assert loggable(path) == shown
-
-
 def test_health_answers_everybody_and_says_nothing_private(app, tmp_path):
     with TestClient(app, base_url="http://any.example", client=("10.0.0.1", 1)) as stranger:
         answer = stranger.get("/health")
@@ -243,87 +140,3 @@ def test_health_says_when_the_data_cannot_be_read(app, client):
     answer = client.get("/health")
     assert answer.status_code == 503
     assert answer.json()["database"] == "not reached"
-
-
-class Quick(ImpatientProtocol):
-    head_wait_s = 0.2
-
-
-@contextlib.contextmanager
-def in_a_thread(application, protocol=ImpatientProtocol):
-    """The server beside the test; yields its port."""
-    server = make_server(application)
-    server.config.http = protocol
-    listening = socket.create_server(("127.0.0.1", 0))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
-    thread.start()
-    try:
-        yield listening.getsockname()[1]
-    finally:
-        server.should_exit = True
-        thread.join(30)
-
-
-def connected(port):
-    return socket.create_connection(("127.0.0.1", port), 20)
-
-
-@pytest.mark.parametrize("sent", [b"", b"GET / HTTP/1.1\r\n", b"GET / HTTP/1.1\r\nHost: a\r\nX: "])
-def test_a_sender_that_never_finishes_its_head_is_hung_up_on(sent):
-    with in_a_thread(FastAPI(), Quick) as port, connected(port) as slow:
-        slow.sendall(sent)
-        with contextlib.suppress(ConnectionResetError):
-            assert slow.recv(100) == b""
-
-
-def test_the_rest_of_what_was_refused_is_not_waited_for(tmp_path):
-    app = create_app(Settings(data_dir=tmp_path))
-    with in_a_thread(app, Quick) as port, connected(port) as slow:
-        slow.sendall(b"POST / HTTP/1.1\r\nHost: a\r\nContent-Length: 9999999999\r\n\r\nx")
-        said = b""
-        with contextlib.suppress(ConnectionResetError):
-            while piece := slow.recv(10_000):
-                said += piece
-        assert said.startswith(b"HTTP/1.1 413")
-    app.state.store.engine.dispose()
-
-
-def test_a_body_that_does_not_arrive_is_given_up_and_nothing_is_stored(app, monkeypatch):
-    monkeypatch.setattr(patience, "WAIT_S", 0.05)
-    arrives = [{"type": "http.request", "body": b"name=Half", "more_body": True}]
-    answers = []
-
-    async def receive():
-        while not arrives:
-            await asyncio.sleep(60)
-        return arrives.pop()
-
-    async def send(message):
-        answers.append(message)
-
-    scope = {
-        "type": "http",
-        "asgi": {"version": "3.0"},
-        "http_version": "1.1",
-        "method": "POST",
-        "path": "/batteries",
-        "raw_path": b"/batteries",
-        "query_string": b"",
-        "root_path": "",
-        "scheme": "http",
-        "server": ("127.0.0.1", 80),
-        "client": ("127.0.0.1", 5000),
-        "headers": [
-            (b"host", b"127.0.0.1"),
-            (b"content-length", b"100"),
-            (b"content-type", b"application/x-www-form-urlencoded"),
-        ],
-    }
-    asyncio.run(app(scope, receive, send))
-    assert answers[0]["status"] == 408
-    assert (b"connection", b"close") in answers[0]["headers"]
-
-
-def test_a_large_file_over_a_slow_line_has_the_time_it_needs():
-    scope = {"headers": [(b"content-length", b"64000000")]}
-    assert patience.Patience(scope, None)._allowed_s > 3 * 3600

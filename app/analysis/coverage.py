@@ -5,9 +5,27 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
+# How surely the truth lies inside every interval of a result and of a rate (common practice).
+LEVEL = 0.95
+# What is expected is shown with the range that holds 90 % of it, by these quantiles (common
+# practice).
+RANGE_LEVEL = 0.90
+LOW, MIDDLE, HIGH = 0.05, 0.5, 0.95
 GRID = 2001
 REACH = 6.0
+
+
+def student_factor(
+    degrees_of_freedom: float | None, level: float = LEVEL, of_them: int = 1
+) -> float:
+    """Two-sided Student factor; the normal one where the degrees of freedom are unlimited.
+
+    of_them is how many intervals are to hold together with that probability (Bonferroni).
+    """
+    freedom = math.inf if degrees_of_freedom is None else degrees_of_freedom
+    return float(stdtrit(freedom, 1 - (1 - level) / (2 * of_them)))
 
 
 def shape_factor(rectangular: Sequence[float], normal: float, level: float) -> float:

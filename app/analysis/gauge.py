@@ -3,15 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.arrays import Floats
 from app.analysis.delivered import Delivered
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
 FEWEST = 4
 SMALLEST_DROP_PERCENT = 10.0
 COARSEST_PERCENT = 4.0

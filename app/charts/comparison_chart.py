@@ -2,7 +2,6 @@
 
 import html
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.comparison_axis import LaidAxis
 from app.analysis.comparison_side import ComparedPoint, ComparedSide
@@ -10,11 +9,11 @@ from app.analysis.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.line_labels import ARROW_PX, Drawn, Place, places
-from app.charts.numbers import LOWER_BOUNDS
+from app.charts.marks import bound_arrow, bound_marks, error_bars
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say, written_day, written_number
 
-Figure = dict[str, Any]
 LONGEST_LABEL = 24
 
 
@@ -39,7 +38,9 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
             drawn[number] = _drawn(name, measured, fitted, bounds)
         if bounds:
             traces.append(_bounds(name, number, bounds))
-            labels += [_arrow(number, at, p.percent) for at, p in bounds]
+            color = theme.SERIES[number % len(theme.SERIES)][0]
+            arrows = ((round(at, 4), round(p.percent, 3)) for at, p in bounds)
+            labels += [bound_arrow(at, percent, color, ARROW_PX) for at, percent in arrows]
     for number, place in zip(drawn, places(tuple(drawn.values()), axis.move_x), strict=True):
         labels.append(_text(drawn[number].name, number, place))
     layout = theme.layout(
@@ -148,13 +149,7 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
         "y": [round(p.percent, 3) for _, p in points],
-        "error_y": {
-            "type": "data",
-            "array": [round(p.expanded_percent, 3) for _, p in points],
-            "color": color,
-            "thickness": 1.2,
-            "width": 4,
-        },
+        "error_y": error_bars((p.expanded_percent for _, p in points), color),
         "marker": {"size": 9, "color": color, "symbol": symbol},
         "text": [written_day(p.on_date) for _, p in points],
         "hovertemplate": theme.hover(say("%{y:.1f} ± %{error_y.array:.1f} % of rated"), "%{text}"),
@@ -164,41 +159,22 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
 def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
     color, _, _ = theme.SERIES[number % len(theme.SERIES)]
     return {
+        **bound_marks(color, 13),
         "type": "scatter",
-        "mode": "markers",
         "name": say("{name}, at least (does not enter)", name=name),
-        "meta": LOWER_BOUNDS,
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
         "y": [round(p.percent, 3) for _, p in points],
-        "marker": {
-            "size": 13,
-            "symbol": "line-ew-open",
-            "color": color,
-            "line": {"width": 3, "color": color},
-        },
         "text": [written_day(p.on_date) for _, p in points],
         "hovertemplate": theme.hover(say("at least %{y:.1f} % of rated"), "%{text}"),
     }
 
 
-def _arrow(number: int, x: float, y: float) -> Figure:
-    """The true value lies above, how far is not known."""
-    return {
-        "x": round(x, 4),
-        "y": round(y, 3),
-        "yshift": ARROW_PX,
-        "ax": 0,
-        "ay": ARROW_PX,
-        "text": "",
-        "showarrow": True,
-        "arrowhead": 2,
-        "arrowwidth": 2,
-        "arrowcolor": theme.SERIES[number % len(theme.SERIES)][0],
-    }
-
-
 Placed = Sequence[tuple[float, ComparedPoint]]
+
+
+def _measured_of(side: ComparedSide) -> list[ComparedPoint]:
+    return [point for point in side.points if point.kind is Kind.MEASURED]
 
 
 def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> Drawn:

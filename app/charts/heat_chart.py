@@ -1,14 +1,13 @@
 """How warm a battery had it: hours at temperature, and a calendar of its months."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
+from app.charts.theme import Figure
 from app.domain.saying import Celsius, CelsiusRange, month_names, say, written_number
 
-Figure = dict[str, Any]
 STEP_C = 5
 # Where the sentence draws the line: 25 °C is what ageing is compared with (method page).
 WARM_C = 25

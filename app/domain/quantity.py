@@ -174,7 +174,7 @@ WARRANTY_SHARE = Quantity(noted("capacity that the warranty promises"), "%", 10,
 WARRANTY_CYCLES = Quantity(noted("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
 DRAWN_A_WEEK = Quantity(noted("drawn in a week"), "Ah", 0, 1_000_000)
 FULL_DISCHARGES = Quantity(noted("full discharges in a year"), "", 0, 10_000, in_thousands=True)
-CHARGE_WAITING = Quantity(noted("charge while it waits"), "%", 0, 100)
+CHARGE_WAITING = Quantity(noted("state of charge while it waits"), "%", 0, 100)
 CHARGE_A_DAY = Quantity(noted("charged in a day"), "Ah", 0, 100_000)
 COLD_WEEK = Quantity(noted("battery's temperature in a cold week"), "°C", -40, 40)
 APPLIANCE_HOURS = Quantity(noted("hours a day"), "h", 0, 24, above_low=True)

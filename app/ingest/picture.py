@@ -181,7 +181,8 @@ def _orientation(opened: Image.Image) -> int:
     try:
         return int(opened.getexif().get(_ORIENTATION_TAG, 1))
     except Exception:
-        # What is wrong with the picture itself shows when it is drawn.
+        # Broad on purpose: what a reader of notes raises on foreign bytes is nowhere promised, and
+        # what is wrong with the picture itself shows when it is drawn.
         return 1
 
 

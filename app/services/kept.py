@@ -3,9 +3,10 @@
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 T = TypeVar("T")
+_NOTHING: Any = object()
 
 
 class Kept(Generic[T]):
@@ -22,19 +23,18 @@ class Kept(Generic[T]):
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The thing under this key, made where it is not kept."""
-        with self._lock:
-            if key in self._things:
-                self._things.move_to_end(key)
-                return self._things[key]
+        kept: T = self.find(key, _NOTHING)
+        if kept is not _NOTHING:
+            return kept
         made = make()
         self.put(key, made)
         return made
 
-    def find(self, key: Hashable) -> T | None:
-        """The thing under this key; None where it is not kept."""
+    def find(self, key: Hashable, nothing: Any = None) -> Any:
+        """The thing under this key; `nothing` where it is not kept."""
         with self._lock:
             if key not in self._things:
-                return None
+                return nothing
             self._things.move_to_end(key)
             return self._things[key]
 
@@ -44,8 +44,3 @@ class Kept(Generic[T]):
             self._things[key] = thing
             while len(self._things) > self._size:
                 self._things.popitem(last=False)
-
-    def clear(self) -> None:
-        """Forget everything."""
-        with self._lock:
-            self._things.clear()

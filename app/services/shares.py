@@ -18,6 +18,7 @@ from app.analysis.shared_report import (
     shared_test,
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.local_clock import day_here
 from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
@@ -53,7 +54,7 @@ def share_battery(
 ) -> Share:
     """Make an unguessable link (192 bits). Raises NotFound, and Refused for a wish of nothing."""
     with writing(store.engine) as session:
-        _view(store, session, battery_id, wish, now.date())
+        _view(store, session, battery_id, wish, day_here(now))
         token = secrets.token_urlsafe(TOKEN_BYTES)
         beside = tuple(_others(battery_id, wish))
         return shares.add(
@@ -104,7 +105,7 @@ def open_share_until(store: Store, token: str, now: datetime) -> tuple[SharedVie
             raise LinkClosed
         wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
         try:
-            view = _view(store, session, share.battery_id, wish, now.astimezone().date())
+            view = _view(store, session, share.battery_id, wish, day_here(now))
         except (NotFound, Refused):
             raise LinkClosed from None
         return view, share.expires_at

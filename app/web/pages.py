@@ -12,6 +12,7 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.domain.local_clock import day_here
 from app.domain.noted import noted
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
@@ -257,4 +258,4 @@ def now_of(request: Request) -> datetime:
 
 
 def today_of(request: Request) -> date:
-    return now_of(request).astimezone().date()
+    return day_here(now_of(request))

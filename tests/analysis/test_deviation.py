@@ -6,7 +6,7 @@ from app.analysis.result import analyse_test
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.readings import Readings
-from tests.builders import battery_details, discharge_details, steady
+from tests.builders import at_temperature, battery_details, discharge_details, steady
 
 
 def found(about=None, **changes):
@@ -19,14 +19,7 @@ def found(about=None, **changes):
 
 
 def at(temperature_c, volts=10.0):
-    readings = steady(last_v=volts)
-    count = len(readings)
-    return Readings.of(
-        readings.elapsed_s,
-        readings.current_a,
-        readings.voltage_v,
-        [temperature_c] * count,
-    )
+    return at_temperature(steady(last_v=volts), temperature_c)
 
 
 def test_a_test_at_the_label_s_conditions_deviates_in_nothing_that_matters():

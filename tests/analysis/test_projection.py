@@ -1,22 +1,11 @@
 """Relations that the projection must keep, and input that it must survive."""
 
-from dataclasses import replace
-from datetime import date, timedelta
-
 import numpy as np
 import pytest
 
-from app.analysis.end_of_life import new_battery, project_end, reference_library
-from app.analysis.fade import fit_fade
+from app.analysis.end_of_life import reference_library
 from app.analysis.projection import HORIZON_DAYS, Outcome, Question, project
-from app.analysis.trend_point import TrendPoint
-from app.domain.chemistry import Chemistry
-from app.domain.finding import Kind
-from app.domain.threshold import Threshold, ThresholdKind
-
-RNG = np.random.default_rng(1)
-DAYS = 738_000.0 + np.arange(10) * 91.0
-CAPACITY = 100 - 3 * (DAYS - DAYS[0]) / 365 + RNG.normal(0, 1, 10)
+from tests.analysis.fading import CAPACITY, DAYS
 
 
 def answer(days, capacity, u=None, at_least=None, **asked):
@@ -232,80 +221,3 @@ def test_the_shipped_curves_name_their_sources_and_are_small():
     for name in ("hust_lfp", "mit_lfp", "tju_nca", "tju_ncm", "nasa_18650", "tabulated by"):
         assert name in sources
     assert _DATA.stat().st_size < 100_000
-
-
-# What a page makes of it.
-
-RATED = Threshold(ThresholdKind.RATED, "80 % of rated (80 Ah)", ah=80.0)
-AS_OF = date.fromordinal(int(DAYS[-1])) + timedelta(days=30)
-
-
-def points(capacity=CAPACITY, kind=Kind.MEASURED):
-    return [
-        TrendPoint(day, value, 1.2, 1.0, kind, i + 1, 1)
-        for i, (day, value) in enumerate(zip(DAYS, capacity, strict=True))
-    ]
-
-
-def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
-    return project_end(tests, fit_fade(tests, 100), threshold, as_of, chemistry)
-
-
-def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
-    end = reported(points())
-    assert end.words.startswith("Between ")
-    assert "half of such batteries by" in end.words
-    assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
-
-
-def test_the_chance_falls_from_day_to_day():
-    end = reported(points())
-    chances = [end.chance_on(AS_OF + timedelta(days=200 * i)) for i in range(40)]
-    assert chances == sorted(chances, reverse=True)
-    assert end.chance_on(end.p50) == pytest.approx(0.5, abs=0.03)
-
-
-def test_already_below_carries_its_probability():
-    end = reported(points(CAPACITY - 25))
-    assert end.outcome is Outcome.ALREADY_BELOW
-    assert end.words.endswith("% likely below the threshold already.")
-
-
-def test_lower_bounds_alone_say_that_it_takes_a_measurement():
-    end = reported(points(kind=Kind.AT_LEAST))
-    assert end.words == "Not yet known: it takes a measured capacity."
-    assert (end.fan, end.chances, end.chance_on(AS_OF)) == ((), (), None)
-
-
-def test_what_is_left_out_does_not_count():
-    spoilt = [
-        replace(p, capacity_ah=60.0, left_out=True) if i == 9 else p for i, p in enumerate(points())
-    ]
-    assert reported(spoilt).p50 == reported(points()[:9]).p50
-
-
-def test_a_straight_line_is_shown_to_be_doubted():
-    straight = reported(points()).straight
-    assert straight.significant
-    assert straight.p05 < straight.p50 < straight.p95
-    flat = reported(points(np.full(10, 100.0) + np.tile([0.5, -0.5], 5))).straight
-    assert (flat.significant, flat.p95) == (False, None)
-
-
-def test_other_chemistries_say_that_their_prior_is_a_guess():
-    codes = [c.code for c in reported(points(), chemistry=Chemistry.AGM).caveats]
-    assert "prior_uncalibrated" in codes
-    assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]
-
-
-def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
-    late = points(90 - 3 * (DAYS - DAYS[0]) / 365)
-    new = new_battery(date.fromordinal(int(DAYS[0]) - 1200), 100.0, DAYS[0])
-    with_past = project_end(late, fit_fade(late, 100), RATED, AS_OF, new=new)
-    without = reported(late)
-    assert with_past.p50 != without.p50
-    assert "went into service" in with_past.caveats[-1].text
-    assert new_battery(date.fromordinal(int(DAYS[0]) - 90), 100.0, DAYS[0]) is None
-    share = Threshold(ThresholdKind.FIRST_TEST, "", share=0.8)
-    first = project_end(late, fit_fade(late, 100), share, AS_OF, new=new)
-    assert first.p50 == reported(late, share).p50

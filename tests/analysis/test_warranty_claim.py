@@ -9,8 +9,7 @@ from app.analysis.warranty_claim import ClaimState, claim
 from app.analysis.warranty_report import warranty_report
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import Meter, MeterKind, typical
-from app.domain.readings import Readings
-from tests.builders import steady
+from tests.builders import at_temperature, steady
 from tests.records import AMPS, TODAY, battery, record, report_of, stopped
 
 START = TODAY - timedelta(days=1500)
@@ -30,14 +29,7 @@ def judged(capacities, of=None, tests=None, **changes):
 def at(temperature_c, capacity):
     """Readings of a battery at another temperature."""
     made = steady(hours=capacity / AMPS, amps=AMPS, step_h=capacity / AMPS / 20)
-    count = len(made)
-    return Readings.of(
-        made.elapsed_s,
-        made.current_a,
-        made.voltage_v,
-        [temperature_c] * count,
-        [float("nan")] * count,
-    )
+    return at_temperature(made, temperature_c)
 
 
 def test_a_test_well_below_the_promise_carries_a_claim():

@@ -2,8 +2,13 @@
 
 import pytest
 
-from app.services import batteries
-from tests.archives import empty_store, exported, fill
+from app.domain.errors import Refused
+from app.services import batteries, records
+from tests.archives import (
+    empty_store,
+    exported,
+    fill,
+)
 from tests.builders import battery_details
 
 
@@ -24,3 +29,24 @@ def mine(tmp_path_factory):
     batteries.add_battery(store, battery_details(name="mine"))
     yield store
     store.engine.dispose()
+
+
+@pytest.fixture
+def refused(mine, tmp_path):
+    before = exported(mine, tmp_path / "before.zip")
+
+    def check(path, match):
+        for attempt in (
+            lambda: records.look_at_archive(mine, path),
+            lambda: records.restore_records(mine, path, merge=True),
+        ):
+            with pytest.raises(Refused, match=match) as caught:
+                attempt()
+            sentence = str(caught.value)
+            assert len(caught.value.problems) == 1
+            assert sentence.endswith(".")
+            assert "\n" not in sentence
+            assert len(sentence) < 1000
+        assert exported(mine, tmp_path / "after.zip") == before
+
+    return check

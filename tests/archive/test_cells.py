@@ -10,6 +10,8 @@ from app.domain.errors import Refused
 from app.domain.quantity import RATED_CAPACITY
 from app.domain.record_table import ColumnKind, RecordColumn, TextRule
 
+pytestmark = pytest.mark.any_database
+
 MOMENTS = st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1)).map(
     lambda moment: moment.replace(tzinfo=UTC)
 )

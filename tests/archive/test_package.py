@@ -17,6 +17,8 @@ import pytest
 from app.services import records
 from tests.archives import empty_store, entries_of, fill
 
+pytestmark = pytest.mark.any_database
+
 TYPES = {"string", "number", "integer", "boolean", "object", "array", "date", "datetime"}
 CONSTRAINTS = {"required", "unique", "enum", "minimum", "maximum"}
 

@@ -19,7 +19,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from app.main import create_app
 from app.serving import make_server
 from app.settings import Settings
-from tests.browser.conftest import free_port
+from tests.serving import free_port
 
 BARE = "/bare/"
 

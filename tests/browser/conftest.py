@@ -1,21 +1,11 @@
-"""A real server on loopback and a real browser, which may talk to nothing else."""
+"""A real browser, which may talk to nothing but the server of its test."""
 
-import contextlib
 import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
-from datetime import datetime
-from pathlib import Path
 
-import httpx2
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
-
-from tests.servers import environment_of
 
 FLAGS = [
     "--no-sandbox",
@@ -41,55 +31,6 @@ def browser() -> Iterator[Browser]:
         launched = playwright.chromium.launch(executable_path=path, args=FLAGS)
         yield launched
         launched.close()
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-@contextlib.contextmanager
-def serving(folder: Path, *options: str, public: bool = False) -> Iterator[str]:
-    """Run the command as a user would; yields the address. public says that all have to sign in."""
-    port = free_port()
-    if public:
-        options = (*options, "--public-address", f"http://127.0.0.1:{port}")
-    command = ["app", "serve", "--no-browser", "--port", str(port), "--data", str(folder / "data")]
-    with _answering(folder, port, *command, *options) as address:
-        yield address
-
-
-@contextlib.contextmanager
-def standing_still(folder: Path, moment: datetime) -> Iterator[str]:
-    """A server on the folder's data for which it is always the same moment; yields the address."""
-    port, clock = free_port(), folder / "clock"
-    clock.write_text(moment.isoformat())
-    command = ["tests.browser.fast_clock", str(folder / "data"), str(port), str(clock)]
-    with _answering(folder, port, *command) as address:
-        yield address
-
-
-@contextlib.contextmanager
-def _answering(folder: Path, port: int, *command: str) -> Iterator[str]:
-    with (folder / "server.log").open("w") as log:
-        server = subprocess.Popen(
-            [sys.executable, "-m", *command],
-            stdout=log,
-            stderr=log,
-            env=environment_of(folder / "data"),
-        )
-        address = f"http://127.0.0.1:{port}"
-        try:
-            for _ in range(200):
-                with contextlib.suppress(httpx2.TransportError):
-                    httpx2.get(address, timeout=1)
-                    break
-                time.sleep(0.05)
-            yield address
-        finally:
-            server.terminate()
-            server.wait(10)
 
 
 class Watch:

@@ -17,6 +17,7 @@ from app.settings import Settings
 from tests.builders import NOW, battery_details, discharge_details
 from tests.conftest import here
 from tests.pictures import PHOTO
+from tests.web.doors import PASSPHRASE
 
 MANY, PLAIN, BOUND = 1, 2, 3
 """Batteries of the demo: with eighteen tests, with eight, with one lower bound."""
@@ -38,7 +39,7 @@ def fill(folder: Path) -> dict[str, str]:
     try:
         with here(app) as client:
             fill_with_demo(store, NOW.date())
-            door.set_passphrase(store, "copper lantern drift seven")
+            door.set_passphrase(store, PASSPHRASE)
             door.begin_session(store, NOW - timedelta(hours=3))
             made = _batteries(store) | _edits(store, client) | _links(client, store)
             return made | _runs(client, made["one_test"], f"/batteries/{BOUND}")

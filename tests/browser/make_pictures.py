@@ -12,7 +12,8 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.browser.conftest import FLAGS, NAMES, serving
+from tests.browser.conftest import FLAGS, NAMES
+from tests.serving import serving
 
 PICTURES = Path(__file__).parents[2] / "static" / "pictures"
 MOST_BYTES = 80_000

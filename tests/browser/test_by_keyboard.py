@@ -2,10 +2,11 @@
 
 import pytest
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.filled import MANY, fill
 from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
 from tests.builders import NOW
+from tests.serving import standing_still
 
 MOST_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.
@@ -54,12 +55,10 @@ class Keys:
 
     def __init__(self, page):
         self.page = page
-        self.presses = 0
 
     def step(self):
         """Tab once; what has the focus then, or None at the end of the page."""
         self.page.keyboard.press("Tab")
-        self.presses += 1
         stop = self.page.evaluate(FOCUSED)
         if stop is not None:
             assert stop["seen"], f"out of sight: {stop}"
@@ -128,7 +127,7 @@ def test_the_main_job_is_done_by_keys_alone(browser, tmp_path):
         keys.write("Name", "Cabin")
         keys.write("Rated capacity", "105")
         keys.press("Store")
-        keys.press("Log a capacity test")
+        keys.press("Enter a capacity test")
         keys.moment("Start", ("03012026", "080000AM"))
         assert page.get_by_label("Start").input_value().startswith("2026-03-01T08:00")
         keys.choose("Charge before it", "full_rested")
@@ -140,7 +139,7 @@ def test_the_main_job_is_done_by_keys_alone(browser, tmp_path):
         keys.press("Check")
         keys.press("Store this test")
         assert VERDICT in page.locator(".headline").inner_text()
-        keys.press("See the trend")
+        keys.press("See the fade")
         page.wait_for_selector(DRAWN)
         keys.press("Make a link")
         assert page.locator("input.link").input_value().startswith("http")

@@ -6,10 +6,10 @@ import sys
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
 from tests.browser.job import PHONE
-
-PASSPHRASE = "copper lantern drift seven"
+from tests.serving import serving
+from tests.web.doors import PASSPHRASE
 
 
 @pytest.fixture

@@ -5,12 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.every_page import EMPTY, FILES, FULL, Stop
 from tests.browser.filled import fill
 from tests.browser.tour import Tour
 from tests.builders import NOW
 from tests.routes import every_route
+from tests.serving import standing_still
 
 WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
 SCHEMES = ("light", "dark")
@@ -19,12 +20,13 @@ BY_AXE = {(390, "light"), (1280, "dark")}
 
 
 @pytest.fixture(scope="module")
-def shots(tmp_path_factory):
-    """Where the pictures go: never into the repository."""
+def shots():
+    """Where the pictures go, never into the repository; nowhere unless somebody wants them."""
     given = os.environ.get("FADELINE_SCREENSHOTS")
-    folder = Path(given) if given else tmp_path_factory.mktemp("shots")
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
+    if not given:
+        return None
+    Path(given).mkdir(parents=True, exist_ok=True)
+    return Path(given)
 
 
 def touring(browser, folder, made, shots):

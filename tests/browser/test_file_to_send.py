@@ -5,7 +5,8 @@ import zipfile
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
+from tests.serving import serving
 
 SIZES = {"phone": {"width": 360, "height": 780}, "laptop": {"width": 1280, "height": 800}}
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
+from tests.serving import serving
 
 DRAWN = "[data-drawn=true]"
 POINT = ".scatterlayer .point"

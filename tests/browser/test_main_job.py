@@ -2,8 +2,9 @@
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
 from tests.browser.job import DRAWN, PHONE, VERDICT, log_a_test
+from tests.serving import serving
 
 
 def test_a_test_is_logged_seen_and_shared_with_a_stranger(browser, tmp_path):
@@ -15,11 +16,11 @@ def test_a_test_is_logged_seen_and_shared_with_a_stranger(browser, tmp_path):
         page.get_by_label("Name").fill("Cabin")
         page.get_by_label("Rated capacity").fill("105")
         page.get_by_role("button", name="Store").click()
-        page.get_by_role("link", name="Log a capacity test").click()
+        page.get_by_role("link", name="Enter a capacity test").click()
         log_a_test(page)
         expect(page.locator(".headline")).to_contain_text(VERDICT)
         page.wait_for_selector(DRAWN)
-        page.get_by_role("link", name="See the trend").click()
+        page.get_by_role("link", name="See the fade").click()
         page.wait_for_selector(DRAWN)
         page.get_by_role("button", name="Make a link").click()
         link = page.locator("input.link").input_value()

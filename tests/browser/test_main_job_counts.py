@@ -1,8 +1,9 @@
 """How often somebody must tap or type until the verdict is seen and shared, the first time on."""
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.job import PHONE, VERDICT
 from tests.builders import NOW
+from tests.serving import standing_still
 
 # A day noted every third hour: time, amps and volts of five readings.
 ROWS = (
@@ -59,15 +60,15 @@ def test_a_first_test_and_its_link_take_at_most_forty_steps_and_a_second_test_fe
         first.fill("Name", "Cabin")
         first.fill("Rated capacity", "105")
         first.tap("button", "Store")
-        first.tap("link", "Log a capacity test")
+        first.tap("link", "Enter a capacity test")
         first.log_a_test("2026-03-01")
-        first.tap("link", "See the trend")
+        first.tap("link", "See the fade")
         first.tap("button", "Make a link for 30 days")
         assert page.locator("input.link").input_value().startswith("http")
 
         second = Hand(page)
         page.goto(address)
-        second.tap("link", "Log a test of Cabin")
+        second.tap("link", "Enter a test of Cabin")
         second.log_a_test("2026-06-01")
         print(f"steps: the first time {first.count}, a second test {second.count}")
         assert first.count <= MOST

@@ -2,7 +2,8 @@
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
+from tests.serving import serving
 
 PHONE = {"width": 390, "height": 844}
 

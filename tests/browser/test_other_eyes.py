@@ -6,11 +6,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, standing_still
+from tests.browser.conftest import Watch
 from tests.browser.filled import BOUND, MANY, fill
 from tests.browser.job import PHONE
 from tests.browser.tour import UNDRAWN
 from tests.builders import NOW
+from tests.serving import standing_still
 
 MAIN = {
     "batteries": "/",

@@ -1,5 +1,6 @@
 """Reports as Chromium prints them: paper, pages, and nothing cut in two or cut off."""
 
+import functools
 import io
 import re
 from pathlib import Path
@@ -13,8 +14,9 @@ from app.domain.readings import Readings
 from app.main import create_app
 from app.services import batteries, discharges
 from app.settings import Settings
-from tests.browser.conftest import Watch, serving
+from tests.browser.conftest import Watch
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.serving import serving
 
 # Width and height in points: ISO 216, and 8.5 by 11 inches.
 PAPER = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
@@ -60,8 +62,9 @@ def address(tmp_path_factory):
         yield at
 
 
+@functools.cache
 def printed(browser, address, path, paper):
-    """The pages of a report as text, with what the browser complained about."""
+    """A report as a PDF, printed once however many tests read it, and without a complaint."""
     watch = Watch(address)
     page = watch.over(browser.new_page())
     page.goto(address + path)
@@ -71,6 +74,7 @@ def printed(browser, address, path, paper):
     return pypdf.PdfReader(io.BytesIO(data))
 
 
+@functools.cache
 def texts(pdf):
     return [" ".join(page.extract_text().split()) for page in pdf.pages]
 

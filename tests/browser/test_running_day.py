@@ -1,16 +1,13 @@
 """A ten-hour test day at phone size, with the clock sped up and everything that goes wrong."""
 
-import contextlib
-import subprocess
-import sys
-import time
 from datetime import UTC, datetime, timedelta
 
 import httpx2
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import Watch, free_port
+from tests.browser.conftest import Watch
+from tests.serving import free_port, started
 
 PHONE = {"width": 390, "height": 844}
 START = datetime(2026, 3, 2, 7, 0, tzinfo=UTC)
@@ -30,13 +27,8 @@ class Day:
         self.clock.write_text((START + timedelta(hours=hours)).isoformat())
 
     def start(self):
-        command = [sys.executable, "-m", "tests.browser.fast_clock", str(self.folder / "data")]
-        self.server = subprocess.Popen([*command, str(self.port), str(self.clock)])
-        for _ in range(200):
-            with contextlib.suppress(httpx2.TransportError):
-                httpx2.get(self.address, timeout=1)
-                return
-            time.sleep(0.05)
+        words = [str(self.folder / "data"), str(self.port), str(self.clock)]
+        self.server = started(self.port, ["tests.browser.fast_clock", *words])
 
     def kill(self):
         self.server.kill()

@@ -48,14 +48,19 @@ PLAIN_GROUND = """() => document.querySelectorAll('.scroll')
   .forEach((one) => one.style.backgroundImage = 'none')"""
 
 
+# Two frames: charts follow the width and the colours in the one after the change.
+SETTLED = """() => new Promise((done) =>
+  requestAnimationFrame(() => requestAnimationFrame(() => done(null))))"""
+
+
 @dataclass
 class Tour:
-    """One browser page on one server, and what was made there."""
+    """One browser page on one server, what was made there, and where pictures go, if anywhere."""
 
     page: Page
     watch: Watch
     made: dict[str, str]
-    shots: Path
+    shots: Path | None
     statuses: list[int] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -122,6 +127,9 @@ class Tour:
         return [f"small: {one}" for one in self.page.evaluate(SMALL_TARGETS)]
 
     def shoot(self, stop: Stop, kind: str) -> None:
-        """Keep a picture of the whole page."""
+        """Keep a picture of the whole page for whoever wants to look, or just let it settle."""
+        if self.shots is None:
+            self.page.evaluate(SETTLED)
+            return
         name = f"{stop.name.replace(' ', '-')}-{kind}.jpg"
         self.page.screenshot(path=self.shots / name, full_page=True, type="jpeg", quality=60)

@@ -15,7 +15,7 @@ from app.domain.revision import Thing
 from app.domain.run import RunDetails
 from app.services import batteries, discharges, history, runs
 from app.services.turns import taking_turns
-from app.settings import ROOT
+from tests.beside import OURS, at_once, process
 from tests.builders import NOW, battery_details, discharge_details
 from tests.servers import environment_of, opened
 
@@ -81,22 +81,9 @@ def place_of(name):
     return getattr(sys.modules[module], attribute)
 
 
-def at_once(*calls):
-    """How each of the calls ended, all begun at once: its error, or None."""
-    ended = [None] * len(calls)
-
-    def run(number, call):
-        try:
-            call()
-        except Exception as error:
-            ended[number] = error
-
-    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(calls)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return sorted((type(error) for error in ended), key=lambda kind: kind.__name__)
+def kinds_of_ends(*calls):
+    """How the calls ended, all begun at once: the kind of each error, sorted by name."""
+    return sorted((type(error) for error in at_once(*calls)), key=lambda kind: kind.__name__)
 
 
 def edited_test(store):
@@ -117,27 +104,21 @@ def test_of_two_who_undo_the_same_edit_of_a_test_the_second_is_told(two, meeting
         lambda store=store: history.bring_back(store, Thing.DISCHARGE, test_id, number, 2, NOW)
         for store in two
     ]
-    assert at_once(*undo) == [type(None), Outdated]
+    assert kinds_of_ends(*undo) == [type(None), Outdated]
     shown = history.show_history(two[0], Thing.DISCHARGE, test_id)
     assert shown.current.version == 3
 
 
 def test_of_two_processes_that_undo_the_same_edit_one_is_told(folder, two):
     test_id, number = edited_test(two[0])
-    command = [sys.executable, "-c", UNDO, str(folder), str(test_id), str(number), "2"]
-    env = environment_of(folder) | {"PYTHONPATH": str(ROOT)}
-    processes = [
-        subprocess.Popen(
-            command, env=env, cwd=ROOT, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE
-        )
-        for _ in two
-    ]
-    for process in processes:
-        assert process.stdout.readline() == "ready\n"
-    for process in processes:
-        process.stdin.write("\n")
-        process.stdin.flush()
-    assert sorted(process.communicate(timeout=60)[0] for process in processes) == [
+    more = {"env": environment_of(folder) | OURS, "stdin": subprocess.PIPE}
+    processes = [process(UNDO, folder, test_id, number, 2, **more) for _ in two]
+    for one in processes:
+        assert one.stdout.readline() == "ready\n"
+    for one in processes:
+        one.stdin.write("\n")
+        one.stdin.flush()
+    assert sorted(one.communicate(timeout=60)[0] for one in processes) == [
         "stored\n",
         "told\n",
     ]
@@ -152,7 +133,7 @@ def test_of_two_tests_that_start_at_one_moment_the_second_is_refused(two, meetin
         )
         for store in two
     ]
-    assert at_once(*add) == [type(None), Refused]
+    assert kinds_of_ends(*add) == [type(None), Refused]
 
 
 def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeting):
@@ -163,7 +144,7 @@ def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeti
         lambda store=store: runs.start_run(store, battery.id, details, MeterKind.SHUNT, NOW)
         for store in two
     ]
-    assert at_once(*start) == [type(None), Refused]
+    assert kinds_of_ends(*start) == [type(None), Refused]
     assert len(batteries.show_battery(two[0], battery.id, NOW.date()).runs) == 1
 
 

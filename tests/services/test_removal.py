@@ -63,8 +63,11 @@ def removed(before, after):
 
 
 def remove(store, kind, item_id):
+    """What goes for good with one thing of the bin: rows of each table."""
+    before = rows(store)
     seen = removal.what_goes(store, kind, item_id).seen
     removal.remove_for_good(store, kind, item_id, seen)
+    return removed(before, rows(store))
 
 
 def sound(store):
@@ -73,19 +76,17 @@ def sound(store):
 
 def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(full):
     batteries.bin_battery(full, 1, NOW)
-    before = rows(full)
     assert removal.what_goes(full, "battery", 1).goes == (
         "2 capacity tests",
         "1 event",
         "1 original file",
         "1 photo",
         "1 read-only link",
-        "1 place on a link to several",
+        "1 entry on a link to several",
         "1 stay at a place",
         "2 earlier versions",
     )
-    remove(full, "battery", 1)
-    assert removed(before, rows(full)) == {
+    assert remove(full, "battery", 1) == {
         "battery": 1,
         "discharge": 2,
         "event": 1,
@@ -102,9 +103,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
 
 def test_a_battery_goes_with_its_runs_and_leaves_the_links_of_others(full):
     batteries.bin_battery(full, 2, NOW)
-    before = rows(full)
-    remove(full, "battery", 2)
-    assert removed(before, rows(full)) == {
+    assert remove(full, "battery", 2) == {
         "battery": 1,
         "discharge": 1,
         "share_beside": 1,
@@ -117,14 +116,12 @@ def test_a_battery_goes_with_its_runs_and_leaves_the_links_of_others(full):
 
 def test_a_test_goes_with_what_was_noted_while_it_ran(full):
     discharges.bin_discharge(full, 3, NOW)
-    before = rows(full)
     assert removal.what_goes(full, "discharge", 3).goes == (
         "1 test noted while it ran",
         "4 readings noted on the way",
         "2 earlier versions",
     )
-    remove(full, "discharge", 3)
-    assert removed(before, rows(full)) == {
+    assert remove(full, "discharge", 3) == {
         "discharge": 1,
         "run": 1,
         "run_reading": 4,
@@ -135,9 +132,7 @@ def test_a_test_goes_with_what_was_noted_while_it_ran(full):
 
 def test_an_event_goes_alone(full):
     events.bin_event(full, 1, NOW)
-    before = rows(full)
-    remove(full, "event", 1)
-    assert removed(before, rows(full)) == {"event": 1}
+    assert remove(full, "event", 1) == {"event": 1}
 
 
 def test_what_does_not_lie_in_the_bin_is_not_removed(full):

@@ -8,7 +8,6 @@ before the next migration; a file that was released never changes.
 """
 
 import gzip
-import hashlib
 import json
 import sys
 import tempfile
@@ -34,9 +33,8 @@ from app.services.discharges import Original
 from app.services.shares import ShareWish
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
-from app.storage.tables import PhotoRow
 from tests.builders import NOW, discharge_details, steady
-from tests.pictures import PHOTO
+from tests.pictures import photo_row
 
 LOG = b"time_s,current_a,voltage_v\r\n" + b"".join(
     b"%d,9,%.2f\r\n" % (i * 1800, 13.2 - 0.03 * i) for i in range(20)
@@ -93,17 +91,7 @@ def _test_from_a_file(store: Store, battery_id: int) -> None:
     again = replace(details, ambient_c=14.5, notes="the cover was off")
     discharges.change_discharge(store, test.id, again, test.details.meter_id or 0, NOW)
     with Session(store.engine) as session, session.begin():
-        session.add(
-            PhotoRow(
-                discharge_id=test.id,
-                caption="the clamp at the lug",
-                added_at=NOW,
-                width=80,
-                height=40,
-                sha256=hashlib.sha256(PHOTO).hexdigest(),
-                jpeg=PHOTO,
-            )
-        )
+        session.add(photo_row(test.id, "the clamp at the lug"))
 
 
 def _runs(store: Store, ended: int, going: int) -> None:

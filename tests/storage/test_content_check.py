@@ -1,7 +1,6 @@
 """The check of a data file finds what is planted in it, and nothing in a sound one."""
 
 import contextlib
-import gzip
 import json
 import shutil
 import sqlite3
@@ -16,26 +15,19 @@ from app.services.checking import check_file
 from app.services.demo import fill_with_demo
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.column_rules import COMMON, RULES
+from app.storage.column_rules import RULES
 from app.storage.migrate import Standing
 from app.storage.packing import pack_readings
 from app.storage.tables import metadata
+from tests.old_files import RELEASED, unpacked
 from tests.pictures import PHOTO
-from tests.storage.planted import fill
 
 pytestmark = pytest.mark.data_file
 
-RELEASED = Path(__file__).parent / "released"
-
-
-@pytest.fixture(scope="module")
-def filled(tmp_path_factory):
-    return fill(tmp_path_factory.mktemp("filled"))
-
 
 @pytest.fixture
-def database(filled, tmp_path):
-    return Path(shutil.copy(filled, tmp_path / "fadeline.db"))
+def database(planted_file, tmp_path):
+    return Path(shutil.copy(planted_file, tmp_path / "fadeline.db"))
 
 
 def check(path):
@@ -49,8 +41,7 @@ def sentences(path):
 def test_every_column_of_the_tables_has_a_rule():
     named = {name: set(rules) for name, rules in RULES.items()}
     there = {
-        name: {column.name for column in table.columns} - set(COMMON)
-        for name, table in metadata.tables.items()
+        name: {column.name for column in table.columns} for name, table in metadata.tables.items()
     }
     assert named == there
 
@@ -73,7 +64,7 @@ def test_the_demo_has_no_damage(tmp_path):
 @pytest.mark.parametrize("old", sorted(RELEASED.glob("*.db.gz")), ids=lambda path: path.name)
 def test_a_file_of_every_released_schema_is_looked_through_too(old, tmp_path):
     database = tmp_path / "f.db"
-    database.write_bytes(gzip.decompress(old.read_bytes()))
+    unpacked(old.name, database)
     checked = check(database)
     newest = max(path.name[:4] for path in (MIGRATIONS / "versions").glob("[0-9]*.py"))
     standing = Standing.CURRENT if old.name[:4] == newest else Standing.OLDER

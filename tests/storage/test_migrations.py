@@ -1,5 +1,4 @@
 import contextlib
-import gzip
 import json
 import os
 import sqlite3
@@ -22,9 +21,8 @@ from tests import servers
 from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
+from tests.old_files import RELEASED, unpacked
 from tests.storage.grow_released import figures
-
-RELEASED = Path(__file__).parent / "released"
 
 
 def test_the_migrations_match_the_tables():
@@ -49,7 +47,7 @@ def old(request, tmp_path):
     """A data folder with a file of a released schema; what it shows stands beside the file."""
     folder = tmp_path / "data"
     folder.mkdir()
-    (folder / "fadeline.db").write_bytes(gzip.decompress(request.param.read_bytes()))
+    unpacked(request.param.name, folder / "fadeline.db")
     stem = request.param.name.removesuffix(".db.gz")
     return folder, json.loads(request.param.with_name(f"{stem}.json").read_text())
 
@@ -95,7 +93,7 @@ def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old):
 
 def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
     database = tmp_path / "fadeline.db"
-    database.write_bytes(gzip.decompress((RELEASED / "0001.db.gz").read_bytes()))
+    unpacked("0001.db.gz", database)
     store = open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     (share,) = batteries.show_battery(store, 1, NOW.date()).shares
     assert share.shows == frozenset(SharePart)

@@ -4,7 +4,6 @@ import logging
 import os
 import subprocess
 import sys
-import threading
 from dataclasses import replace
 
 import pytest
@@ -20,10 +19,11 @@ from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
 from app.storage.engine import make_engine, reading
 from app.storage.server import server_url, shown
-from tests.browser.conftest import free_port
+from tests.beside import at_once
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.servers import SERVER, another_writing, as_text, databases
+from tests.serving import free_port
 
 TODAY = NOW.date()
 SECRET = "under-the-bonnet"
@@ -140,20 +140,9 @@ def test_a_database_that_is_not_there_is_one_sentence(address, tmp_path):
 
 @on_server
 def test_several_processes_that_start_at_once_make_the_tables_once(address, tmp_path):
-    stores, troubles = [], []
-
-    def start():
-        try:
-            stores.append(at(address, tmp_path))
-        except Exception as error:
-            troubles.append(error)
-
-    threads = [threading.Thread(target=start) for _ in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert troubles == []
+    stores = []
+    troubles = at_once(*[lambda: stores.append(at(address, tmp_path))] * 4)
+    assert troubles == [None] * 4
     batteries.add_battery(stores[0], battery_details())
     assert batteries.list_batteries(stores[3], TODAY).found == 1
 

@@ -2,13 +2,12 @@
 
 import pytest
 
-from app.domain.discharge import EndReason
-from app.domain.meter import MeterKind
 from app.main import create_app
-from app.services import batteries, discharges, door
+from app.services import batteries
 from app.settings import Settings
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, add_five_tests, battery_details
 from tests.web.doors import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
+from tests.web.running import START
 
 
 @pytest.fixture
@@ -19,20 +18,8 @@ def battery(store):
 @pytest.fixture
 def tested(store, battery):
     """The battery with five tests in five years."""
-    for years, hours in ((4, 12), (3, 11.5), (2, 11), (1, 10.5), (0, 10)):
-        details = discharge_details(
-            steady(hours=hours, step_h=0.1),
-            days_ago=10 + 365 * years,
-            end_reason=EndReason.PROTECTION,
-        )
-        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    add_five_tests(store, battery)
     return battery
-
-
-@pytest.fixture
-def quick(monkeypatch):
-    """Passphrases are hashed in no time."""
-    monkeypatch.setattr(door, "_hasher", QUICK)
 
 
 @pytest.fixture
@@ -59,3 +46,26 @@ def club(tmp_path, quick):
     yield made
     made.state.example.close()
     made.state.store.engine.dispose()
+
+
+@pytest.fixture
+def clock(app):
+    """A clock that tests move by hand."""
+
+    class Clock:
+        now = START
+
+        def __call__(self):
+            return self.now
+
+    made = Clock()
+    app.state.clock = made
+    return made
+
+
+@pytest.fixture
+def run(client, battery, clock):
+    values = {"charge_condition": "full_rested", "meter": "shunt", "load": "lamps"}
+    response = client.post(f"/batteries/{battery.id}/runs", data=values, follow_redirects=False)
+    assert response.status_code == 303
+    return response.headers["location"]

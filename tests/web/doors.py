@@ -6,6 +6,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.services import door
+from tests.builders import NOW
 
 PASSPHRASE = "copper lantern drift seven"
 HERE = "http://192.168.1.7:8765"
@@ -36,3 +37,10 @@ def token_on(client: TestClient, path: str = "/door") -> str:
 
 def set_up(app: FastAPI, passphrase: str = PASSPHRASE) -> None:
     door.set_passphrase(app.state.store, passphrase)
+
+
+OTHER = "seven drifting copper lamps"
+
+
+def at(app, later):
+    app.state.clock = lambda: NOW + later

@@ -1,8 +1,12 @@
 import gzip
 
+import pytest
+
 from app.settings import STATIC
 from tests.benchmarks.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
+
+pytestmark = pytest.mark.any_database
 
 
 def test_the_chart_library_comes_packed_and_is_kept_for_good(client, tested):

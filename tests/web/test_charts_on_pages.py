@@ -15,6 +15,8 @@ from app.services.demo import fill_with_demo
 from tests.builders import NOW
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 PAGES = (
     "/batteries/1",
     "/batteries/3",

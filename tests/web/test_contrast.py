@@ -11,6 +11,8 @@ from app.web.look import BAR_COLORS
 from tests.charts.test_comparison_chart import DEFICIENCIES, lab, linear
 from tests.web.contrast import LOOKS, blocks, channels, contrast, tokens
 
+pytestmark = pytest.mark.any_database
+
 GROUNDS = ("--paper", "--card", "--well", "--shade")
 # What is written in a colour, on any surface.
 WRITTEN = ("--ink", "--soft", "--deep", "--ochre", "--wine")

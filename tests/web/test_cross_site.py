@@ -8,6 +8,8 @@ from tests.conftest import here
 from tests.routes import every_route
 from tests.web.doors import CLUB, HERE, away, sign_in, soup, token_on
 
+pytestmark = pytest.mark.any_database
+
 PAGES = ("/", "/batteries/new", "/batteries/1", "/batteries/1/discharges/new", "/discharges/1")
 PAGES += ("/discharges/1/edit", "/batteries/1/share", "/batteries/1/heat", "/meters", "/places/new")
 PAGES += ("/preferences", "/records", "/records/restore", "/received", "/bin", "/door", "/sign-in")

@@ -147,3 +147,12 @@ def test_an_event_in_the_bin_or_of_a_battery_there_cannot_be_edited(client, stor
     events.restore_event(store, moved.id)
     batteries.bin_battery(store, tested.id, NOW)
     assert client.post(f"/events/{moved.id}", data=MOVED).status_code == 404
+
+
+def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):
+    event = {"on_date": "2026-05-01", "kind": "moved", "note": "to the shade"}
+    page = soup(client.post(f"/batteries/{battery.id}/events", data=event))
+    assert "to the shade" in page.text
+    assert client.post(f"/batteries/{battery.id}/events", data={}).status_code == 422
+    page = soup(client.post("/bin/event/1"))
+    assert "to the shade" not in page.text

@@ -25,6 +25,8 @@ from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.test_private_fields import PRIVATE, PRIVATE_NUMBERS, SHOWN
 
+pytestmark = pytest.mark.any_database
+
 
 def file_of(client, battery):
     return client.get(f"/batteries/{battery.id}/file.html").text

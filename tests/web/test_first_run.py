@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from app.services import batteries, records
 from tests.builders import NOW, battery_details
 from tests.web.conftest import soup
-from tests.web.test_forms import BATTERY
+from tests.web.typed import BATTERY
 
 
 @pytest.fixture
@@ -27,7 +27,7 @@ def folder_of(app) -> Path:
 def test_the_example_is_one_button_on_the_empty_first_page(client):
     form = soup(client.get("/")).select_one("form[action='/example']")
     assert form["method"] == "post"
-    assert form.button.text == "Look around in an example first"
+    assert form.button.text == "Open the example"
     assert "Marmot" in client.post("/example").text
 
 

@@ -7,6 +7,8 @@ import pytest
 from app.domain.discharge import ChargeCondition, EndReason
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.fixture
 def guide(client):

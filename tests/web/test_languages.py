@@ -20,6 +20,8 @@ from tests.builders import NOW
 from tests.conftest import here
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 GERMAN = {"accept-language": "de-DE,de;q=0.9,en;q=0.5"}
 USUAL = {"language": "device", "temperature": "celsius", "dates": "words", "decimals": "language"}
 

@@ -13,6 +13,8 @@ from tests.benchmarks.build_icons import ICONS, icon
 from tests.builders import NOW
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 
 def chosen(client, look, back="/"):
     data = {"look": look, "back": back}

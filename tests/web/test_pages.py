@@ -39,13 +39,14 @@ from app.web import (
 from app.web.pages import templates
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
+from tests.web.typed import post_test
 
 
 def test_the_first_page_shows_the_way(client):
     page = soup(client.get("/"))
     assert [step.strong.text for step in page.select("ol li")] == [
         "Describe the battery",
-        "Log a capacity test",
+        "Enter a capacity test",
         "Read what it proves",
     ]
     assert page.select_one("a.button")["href"] == "/batteries/new"
@@ -197,7 +198,7 @@ def test_batteries_are_found_by_a_part_of_their_name_taken_as_it_stands(client, 
     assert len(shown_names(client.get("/?find=0%25_"))) == 40
     nothing = client.get("/?find=%25van")
     assert shown_names(nothing) == []
-    assert "No battery is called like that." in nothing.text
+    assert "No battery has such a name." in nothing.text
 
 
 def test_a_short_list_has_no_pages_and_nothing_to_find(client, battery):
@@ -224,3 +225,11 @@ def test_a_page_behind_the_last_battery_says_that_there_is_none(client, many):
     page = client.get("/?first=500")
     assert page.status_code == 200
     assert "The list ends before this." in page.text
+
+
+def test_the_chance_at_a_date_is_told_in_words(client, battery):
+    post_test(client, battery)
+    text = client.get(f"/batteries/{battery.id}?on=2040-01-01").text
+    assert "On 1 January 2040 it is" in text
+    text = client.get(f"/batteries/{battery.id}?on=someday").text
+    assert "Date: got “someday”" in text

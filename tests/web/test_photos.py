@@ -6,8 +6,7 @@ from app.domain.photo import MOST_PER_TEST
 from app.services import discharges, photos, shares
 from app.settings import STATIC
 from tests.builders import NOW
-from tests.ingest.test_picture import exif
-from tests.pictures import PHOTO, RED, as_file, halves, near, opened
+from tests.pictures import PHOTO, RED, as_file, exif, halves, near, opened
 from tests.web.conftest import soup
 
 PLACE = "/discharges/5/photos"

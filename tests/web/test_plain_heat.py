@@ -3,6 +3,8 @@ from bs4 import BeautifulSoup
 
 from app.analysis.heat_in_plain_words import warmth_table
 
+pytestmark = pytest.mark.any_database
+
 
 def test_the_figures_are_those_of_the_published_models(client):
     rows = {row.temperature_c: row for row in warmth_table()}

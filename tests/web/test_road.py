@@ -5,7 +5,7 @@ import pytest
 from app.services import batteries
 from tests.builders import NOW, battery_details
 from tests.web.conftest import soup
-from tests.web.test_forms import BATTERY
+from tests.web.typed import BATTERY
 
 ROWS = {
     "rows": "4",

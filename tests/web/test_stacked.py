@@ -1,7 +1,10 @@
+import pytest
 from bs4 import BeautifulSoup
 from markupsafe import Markup
 
 from app.web.stacked import stacked
+
+pytestmark = pytest.mark.any_database
 
 TABLE = Markup("""<table class="sides">
   <thead><tr><th scope="col">Pair</th>

@@ -9,6 +9,8 @@ from app.domain.words import BY_KEY, WORDS
 from app.web.pages import templates
 from tests.web.conftest import soup
 
+pytestmark = pytest.mark.any_database
+
 ASKED_FOR = {
     "capacity_test",
     "rated_capacity",

@@ -1,112 +1,23 @@
-"""Two copies of records grow by chance, apart and together; nothing is lost on the way out and in.
+"""Everything that an owner does with records, by chance."""
 
-Bounded for everyday; EXAMPLES and STEPS in the environment let it search for longer.
-"""
+from datetime import timedelta
 
-import os
-import shutil
-import tempfile
-from collections import Counter
-from collections.abc import Callable
-from datetime import date, timedelta
-from pathlib import Path
-from typing import Any
-
-import pytest
-from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+from hypothesis.stateful import rule
 
-from app.domain.errors import FadelineError, Refused
 from app.domain.event import EventKind
 from app.domain.run import RunState
-from app.services import batteries, discharges, events, meters, places, records, runs, shares
+from app.services import batteries, discharges, events, meters, places, runs, shares
 from app.services.shares import ShareWish
-from app.services.store import Store
 from app.storage import discharges as discharge_rows
 from app.storage.engine import reading, writing
-from app.storage.packing import pack_readings
-from app.storage.record_tables import record_tables, rows
 from tests import growing as g
-from tests.archives import empty_store, exported
 from tests.builders import NOW
-from tests.servers import file_damages
-
-SIDES = st.integers(0, 1)
-PICKS = st.integers(0, 30)
-EXAMPLES = int(os.environ.get("EXAMPLES", "8"))
-STEPS = int(os.environ.get("STEPS", "20"))
-SEARCHING = "EXAMPLES" in os.environ
-OUTCOMES: Counter[str] = Counter()
+from tests.services.records.two_copies import PICKS, SIDES, TwoCopies
 
 
-def everything(store: Store) -> dict[str, list[dict[str, Any]]]:
-    """Every row of every table; readings as bytes, in which a gap equals a gap."""
-    with reading(store.engine) as session:
-        found = {table.name: list(rows(session, table)) for table in record_tables()}
-    for row in found["revision"]:
-        if "readings" in row["before"]:
-            row["before"]["readings"] = pack_readings(row["before"]["readings"])
-    return found
-
-
-def figures(store: Store, today: date) -> str:
-    """Every figure of every battery, as a text in which a gap equals a gap, a NUL its picture."""
-    reports = sorted(batteries.list_batteries(store, today).shown, key=lambda report: report.id)
-    return repr(reports).replace("\\x00", "␀")
-
-
-class GrowingRecords(RuleBasedStateMachine):
-    """Each rule is a use case on one of the two copies, or something between them."""
-
-    empty: Path
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.path = Path(tempfile.mkdtemp(dir=self.empty.parent))
-        self.folder = g.Folder(self.path, self.empty)
-        self.sides = [self.folder.store(), self.folder.store()]
-        self.now = NOW
-
-    def teardown(self) -> None:
-        try:
-            for side in (0, 1):
-                self.comes_back(side)
-        finally:
-            self.folder.close_all()
-            shutil.rmtree(self.path)
-
-    @invariant()
-    def time_passes(self) -> None:
-        self.now += timedelta(seconds=30)
-
-    def attempt(self, name: str, what: Callable[[], object]) -> None:
-        """Do it, or be refused in sentences."""
-        try:
-            what()
-            OUTCOMES[name] += 1
-        except FadelineError:
-            OUTCOMES[f"{name} refused"] += 1
-
-    def on(self, name: str, side: int, table: str, pick: int, do: Callable[..., object]) -> None:
-        """Do something with one of the rows that are there, in the bin or not."""
-        there = g.numbers_in(self.sides[side], table)
-        if there:
-            self.attempt(name, lambda: do(self.sides[side], there[pick % len(there)]))
-
-    @initialize(details=g.BATTERIES, test=g.DISCHARGES, run=g.RUNS)
-    def begin(self, details, test, run):
-        """Both copies have a battery in common, with a test and a run where these are taken."""
-        store = self.sides[0]
-        battery = batteries.add_battery(store, details)
-        kind = g.MeterKind.SHUNT
-        self.attempt(
-            "add test",
-            lambda: discharges.add_discharge(store, battery.id, test, kind, self.now),
-        )
-        self.attempt("start run", lambda: runs.start_run(store, battery.id, run, kind, self.now))
-        exported(store, self.path / "out.zip")
-        records.restore_records(self.sides[1], self.path / "out.zip")
+class GrowingRecords(TwoCopies):
+    """Each rule is a use case on one of the two copies."""
 
     # batteries and meters
 
@@ -328,73 +239,3 @@ class GrowingRecords(RuleBasedStateMachine):
                 runs.close_feed(store, number)
 
         self.on(how, side, "run", pick, do)
-
-    # between copies
-
-    @rule(side=SIDES)
-    def comes_back(self, side):
-        """Out, into an empty file and out again: the same bytes, contents and figures."""
-        store = self.sides[side]
-        first = exported(store, self.path / "out.zip")
-        back = self.folder.store()
-        report = records.restore_records(back, self.path / "out.zip")
-        assert (report.was_empty, report.conflicts) == (True, ())
-        assert exported(back, self.path / "again.zip") == first
-        assert everything(back) == everything(store)
-        today = self.now.date()
-        assert figures(back, today) == figures(store, today)
-        assert file_damages(back) == ()
-        self.folder.close(back)
-        OUTCOMES["came back"] += 1
-
-    @rule(source=SIDES)
-    def merge(self, source):
-        """From one copy into the other: only added to, told of in full, and once is enough."""
-        store = self.sides[1 - source]
-        exported(self.sides[source], self.path / "out.zip")
-        sent, before = everything(self.sides[source]), everything(store)
-        try:
-            report = records.restore_records(store, self.path / "out.zip", merge=True)
-        except Refused:
-            assert everything(store) == before
-            OUTCOMES["merge refused"] += 1
-            return
-        after = everything(store)
-        for (name, there), count in zip(before.items(), report.counts, strict=True):
-            key = "name" if name == "setting" else "id"
-            kept = {row[key]: row for row in after[name]}
-            assert [kept[row[key]] for row in there] == there, name
-            assert len(after[name]) == len(there) + count.new
-            assert count.total == len(sent[name])
-        again = records.restore_records(store, self.path / "out.zip", merge=True)
-        assert again.new == 0
-        assert everything(store) == after
-        batteries.list_batteries(store, self.now.date())
-        OUTCOMES["merged" if report.new else "merged nothing new"] += 1
-        OUTCOMES["conflicts"] += len(report.conflicts)
-
-
-@pytest.fixture(scope="module", autouse=True)
-def empty(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("machine")
-    store = empty_store(folder)
-    # Nothing is left in a log beside the file once the last connection is closed.
-    store.engine.dispose()
-    GrowingRecords.empty = folder / "fadeline.db"
-    yield
-    if SEARCHING:
-        print(OUTCOMES)
-
-
-TestGrowingRecords = GrowingRecords.TestCase
-TestGrowingRecords.settings = settings(
-    max_examples=EXAMPLES,
-    stateful_step_count=STEPS,
-    deadline=None,
-    derandomize=not SEARCHING,
-    database=None,
-    report_multiple_bugs=False,
-    # Making a failing example smaller takes minutes here.
-    phases=[Phase.generate],
-    suppress_health_check=list(HealthCheck),
-)

@@ -1,141 +1,21 @@
-import csv
-import io
-import os
-import shutil
-import zipfile
+"""An archive is brought into records that are not empty: added to, told of, nothing changed."""
+
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
-from sqlalchemy import update
-from sqlmodel import Session
 
-from app.archive import limits
-from app.archive.reader import open_archive
 from app.domain.discharge import ChargeCondition
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, RunDetails, RunState
-from app.ingest.text import UPLOAD_LIMIT_MB
 from app.recording import report_text
-from app.services import backups, batteries, discharges, events, meters, records, runs, shares
-from app.services.demo import fill_with_demo
-from app.storage.engine import reading
-from app.storage.record_tables import record_table, record_tables, rows
-from app.storage.tables import AttachmentRow, SettingRow
-from tests.archives import empty_store, entries_of, exported, fill, spoiled
+from app.services import batteries, discharges, events, meters, records, runs, shares
+from tests.archives import exported
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.pictures import PHOTO
-from tests.servers import another_writing
-
-
-@pytest.fixture
-def filled(store):
-    fill(store)
-    return store
-
-
-@pytest.fixture
-def other(tmp_path):
-    made = empty_store(tmp_path / "other")
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def archive(filled, tmp_path):
-    exported(filled, tmp_path / "a.zip")
-    return tmp_path / "a.zip"
-
-
-def everything(store):
-    with reading(store.engine) as session:
-        return {table.name: list(rows(session, table)) for table in record_tables()}
-
-
-def counts(report):
-    return {one.title: (one.new, one.same, one.differing, one.left_out) for one in report.counts}
-
-
-def test_every_table_of_the_example_holds_something(filled):
-    assert [name for name, some in everything(filled).items() if not some] == []
-
-
-def test_what_went_out_comes_back_byte_for_byte(filled, other, archive, tmp_path):
-    report = records.restore_records(other, archive)
-    assert report.was_empty
-    assert report.conflicts == ()
-    assert everything(other) == everything(filled)
-    assert exported(other, tmp_path / "b.zip") == archive.read_bytes()
-
-
-def test_the_demo_comes_back_byte_for_byte(store, other, tmp_path):
-    fill_with_demo(store)
-    first = exported(store, tmp_path / "a.zip")
-    records.restore_records(other, tmp_path / "a.zip")
-    assert exported(other, tmp_path / "b.zip") == first
-    today = NOW.date()
-    assert (
-        batteries.list_batteries(other, today).shown == batteries.list_batteries(store, today).shown
-    )
-
-
-def test_the_same_records_give_the_same_bytes(filled, tmp_path):
-    assert exported(filled, tmp_path / "a.zip") == exported(filled, tmp_path / "b.zip")
-    with zipfile.ZipFile(tmp_path / "a.zip") as opened:
-        assert opened.testzip() is None
-        assert {info.date_time for info in opened.infolist()} == {(1980, 1, 1, 0, 0, 0)}
-
-
-def test_readings_are_a_table_and_files_are_as_they_came(filled, archive):
-    entries = entries_of(archive)
-    readings = [name for name in entries if name.startswith("readings/") and ".csv" in name]
-    assert len(readings) == 1
-    assert entries[readings[0]].splitlines()[0].decode().split(",") == [
-        "elapsed_s",
-        "current_a",
-        "voltage_v",
-        "temperature_c",
-        "gauge_percent",
-    ]
-    assert len([name for name in entries if name.startswith("replaced/")]) == 1
-    assert [data for name, data in entries.items() if name.startswith("originals/")] == [
-        b"time_s,A\r\n0,9\r\n36000,9\r\n"
-    ]
-    assert [data for name, data in entries.items() if name.startswith("photos/")] == [PHOTO]
-
-
-def test_a_link_and_a_feed_go_on_working_where_they_are_restored(filled, other, tmp_path):
-    share = shares.share_battery(filled, 1, "", None, NOW)
-    word = runs.open_feed(filled, 1)
-    exported(filled, tmp_path / "a.zip")
-    records.restore_records(other, tmp_path / "a.zip")
-    assert shares.open_share(other, share.token, NOW).batteries[0].name == "Bench battery"
-    given = ReadingGiven(NOW + timedelta(minutes=1), 9.0)
-    assert runs.feed_readings(other, 1, word, [given], NOW).stored == 1
-
-
-def test_links_can_be_left_out(filled, other, tmp_path):
-    path = tmp_path / "a.zip"
-    records.export_records(filled, path, with_links=False)
-    entries = entries_of(path)
-    assert b"t" * 32 not in b"".join(entries.values())
-    assert b"Read-only links were left out" in entries["README.txt"]
-    records.restore_records(other, path)
-    assert everything(other)["share"] == everything(other)["share_beside"] == []
-    again = tmp_path / "b.zip"
-    records.export_records(other, again, with_links=False)
-    assert again.read_bytes() == path.read_bytes()
-
-
-def test_looking_changes_nothing_and_says_what_would_come_in(filled, other, archive):
-    looked = records.look_at_archive(other, archive)
-    assert not records.holds_records(other)
-    assert looked == records.restore_records(other, archive)
-    assert counts(looked)["Capacity tests"] == (1, 0, 0, 0)
+from tests.services.records.held import counts, everything
 
 
 def test_records_that_are_not_empty_take_the_owner_s_word(other, archive):
@@ -145,36 +25,6 @@ def test_records_that_are_not_empty_take_the_owner_s_word(other, archive):
         records.restore_records(other, archive)
     assert everything(other) == before
     assert records.restore_records(other, archive, merge=True).new > 10
-
-
-def test_settings_alone_are_no_records(other, archive):
-    with Session(other.engine) as session, session.begin():
-        session.add(SettingRow(name="greeting", value="mine"))
-    report = records.restore_records(other, archive)
-    assert report.was_empty
-    (conflict,) = report.conflicts
-    assert conflict.sentence == (
-        "Setting “greeting”: what is here differs and stays "
-        "(Value: here “mine”, in the archive “”)."
-    )
-    assert everything(other)["setting"][0]["value"] == "mine"
-
-
-@pytest.mark.data_file
-def test_the_folder_of_backups_of_one_machine_goes_to_no_other(filled, other, tmp_path):
-    before = exported(filled, tmp_path / "before.zip")
-    (tmp_path / "stick").mkdir()
-    backups.choose_folder(filled.engine, str(tmp_path / "stick"))
-    backups.back_up(filled.engine, NOW)
-    assert exported(filled, tmp_path / "a.zip") == before
-    more = b"backup_folder,/elsewhere\r\nbackup_owner,somebody\r\n"
-
-    def name_a_folder(entries):
-        entries["tables/setting.csv"] += more
-
-    path = spoiled(tmp_path / "a.zip", tmp_path / "b.zip", name_a_folder)
-    records.restore_records(other, path)
-    assert backups.show_backups(other.engine).chosen is None
 
 
 def test_the_same_export_twice_changes_nothing(filled, archive):
@@ -338,56 +188,6 @@ def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
     assert len(batteries.list_batteries(other, NOW.date()).shown) == 2
 
 
-def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):
-    taken = tmp_path / "a.zip"
-    taken.write_text("mine")
-    with pytest.raises(Refused, match="a name that is free"):
-        records.export_records(filled, taken)
-    assert taken.read_text() == "mine"
-    records.export_records(filled, taken, replace=True)
-    assert zipfile.is_zipfile(taken)
-
-
-def test_a_folder_that_is_not_there_is_a_sentence(filled, tmp_path):
-    with pytest.raises(StorageTrouble, match="choose another place"):
-        records.export_records(filled, tmp_path / "none" / "a.zip")
-
-
-def test_a_damaged_original_leaves_no_half_archive(filled, tmp_path):
-    with filled.engine.begin() as connection:
-        connection.execute(update(AttachmentRow).values(packed=b"\0"))
-    folder = tmp_path / "out"
-    folder.mkdir()
-    with pytest.raises(StorageTrouble, match=r"log\.csv is damaged"):
-        records.export_records(filled, folder / "a.zip")
-    assert list(folder.iterdir()) == []
-
-
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
-def test_a_full_disk_is_a_sentence(filled, monkeypatch):
-    part = os.open("/dev/null", os.O_WRONLY)
-    monkeypatch.setattr(records.tempfile, "mkstemp", lambda **_: (part, "/dev/full"))
-    monkeypatch.setattr(Path, "unlink", lambda *_, **__: None)
-    with pytest.raises(StorageTrouble, match="No space left"):
-        records.export_records(filled, Path("/nowhere.zip"))
-
-
-def test_a_locked_data_file_is_a_sentence_and_stays_as_it_is(filled, other, archive):
-    with another_writing(other), pytest.raises(StorageTrouble, match="Another program"):
-        records.restore_records(other, archive)
-    assert not records.holds_records(other)
-
-
-def test_a_run_keeps_its_readings_and_goes_on(filled, other, archive):
-    records.restore_records(other, archive)
-    view = runs.show_run(other, 1, NOW + timedelta(minutes=5))
-    assert [one.given.current_a for one in view.readings] == [0.1 + 0.2]
-    runs.note_reading(other, 1, ReadingGiven(NOW + timedelta(minutes=1), 9.0), NOW)
-    details = RunDetails(NOW, 0, ChargeCondition.FULL, 0)
-    with pytest.raises(Refused, match="running one ended first"):
-        runs.start_run(other, 2, details, MeterKind.SHUNT, NOW)
-
-
 def test_of_two_running_tests_of_a_battery_the_one_that_comes_in_is_given_up(
     filled, other, archive, tmp_path
 ):
@@ -412,34 +212,3 @@ def test_of_two_running_tests_of_a_battery_the_one_that_comes_in_is_given_up(
     assert [one.given.current_a for one in came.readings] == [8.0]
     runs.abandon_run(other, 2)
     assert runs.resume_run(other, 3).state is RunState.RUNNING
-
-
-def test_a_file_from_a_form_always_fits_into_an_archive():
-    assert limits.MOST_FILE_BYTES > UPLOAD_LIMIT_MB * 1_000_000
-
-
-def test_an_archive_that_was_unpacked_and_packed_again_is_as_good(archive, other, tmp_path):
-    with zipfile.ZipFile(archive) as opened:
-        opened.extractall(tmp_path / "loose")
-    again = shutil.make_archive(str(tmp_path / "again"), "zip", tmp_path / "loose")
-    records.restore_records(other, tmp_path / "again.zip")
-    assert exported(other, tmp_path / "b.zip") == archive.read_bytes()
-    open_archive(tmp_path / again).close()
-
-
-def test_an_archive_of_before_there_were_places_and_terms_is_brought_back(archive, other, tmp_path):
-    def as_before(entries):
-        for name in ("place", "stay", "temperature_log", "temperature_day"):
-            del entries[f"tables/{name}.csv"]
-        later = {c.name: c.added_later for c in record_table("battery").columns}
-        lines = list(csv.reader(io.StringIO(entries["tables/battery.csv"].decode(), newline="")))
-        keep = [i for i, name in enumerate(lines[0]) if not later[name]]
-        out = io.StringIO(newline="")
-        csv.writer(out, lineterminator="\r\n").writerows([[row[i] for i in keep] for row in lines])
-        entries["tables/battery.csv"] = out.getvalue().encode()
-
-    old = spoiled(archive, tmp_path / "old.zip", as_before)
-    records.restore_records(other, old)
-    first = batteries.list_batteries(other, NOW.date()).shown[0]
-    about = batteries.get_battery(other, first.id).details
-    assert (about.waits_at_low_share, about.appliances, about.warranty_years) == (0.5, (), None)

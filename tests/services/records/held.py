@@ -1,0 +1,13 @@
+"""What records hold, and what a report counts."""
+
+from app.storage.engine import reading
+from app.storage.record_tables import record_tables, rows
+
+
+def everything(store):
+    with reading(store.engine) as session:
+        return {table.name: list(rows(session, table)) for table in record_tables()}
+
+
+def counts(report):
+    return {one.title: (one.new, one.same, one.differing, one.left_out) for one in report.counts}

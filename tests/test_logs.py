@@ -1,0 +1,72 @@
+"""What the server logs: a line a request, and no secret."""
+
+import logging
+import re
+
+import httpx2
+import pytest
+
+from app.logs import LogLevel, set_up_logs
+from app.web.request_log import loggable
+from tests.serving import served
+
+pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
+
+
+def test_every_request_has_one_line_with_no_secret_in_it(tmp_path):
+    with served(tmp_path) as (server, port, log):
+        address = f"http://127.0.0.1:{port}"
+        httpx2.get(f"{address}/batteries/new?name=SECRETQUERY")
+        httpx2.get(f"{address}/shared/SECRETTOKEN-of-a-link")
+        httpx2.get(f"{address}/api/shared/SECRETTOKEN/?chart=x")
+        httpx2.post(f"{address}/sign-in", data={"passphrase": "SECRETPASS"})
+        bearer = {"Authorization": "Bearer SECRETWORD"}
+        httpx2.post(f"{address}/api/runs/1/readings", json={"readings": []}, headers=bearer)
+        httpx2.get(f"{address}/x%0AFORGED%20GET%20/%20200")
+        server.terminate()
+        server.wait(30)
+        lines = log.read_text().splitlines()
+    stamp = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ INFO"
+    asked = [one for one in lines if re.search(r" (GET|POST) /", one) and "/health" not in one]
+    said = [re.sub(rf"^{stamp} (.*) \d+ ms$", r"\1", one) for one in asked]
+    assert said == [
+        "GET /batteries/new 200",
+        "GET /shared/SECR… 404",
+        "GET /api/shared/SECR…/ 404",
+        "POST /sign-in 422",
+        "POST /api/runs/1/readings 422",
+        "GET /x%0AFORGED%20GET%20/%20200 404",
+    ]
+    for secret in ("SECRETQUERY", "SECRETTOKEN", "SECRETPASS", "SECRETWORD"):
+        assert secret not in "\n".join(lines)
+
+
+def test_a_quieter_log_holds_no_line_a_request(capsys):
+    set_up_logs(LogLevel.WARNING)
+    logging.getLogger("fadeline.requests").info("GET / 200")
+    logging.getLogger("fadeline").warning("trouble")
+    logging.getLogger("multipart").debug("what was sent")
+    assert re.fullmatch(r"\S+Z WARNING trouble\n", capsys.readouterr().err)
+
+
+def test_what_libraries_say_of_their_work_stays_out_at_every_level(capsys):
+    set_up_logs(LogLevel.DEBUG)
+    for name in ("multipart.multipart", "sqlalchemy.engine", "asyncio", "httpx"):
+        logging.getLogger(name).info("what was sent")
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize(
+    ("path", "shown"),
+    [
+        ("/shared/abcdefgh", "/shared/abcd…"),
+        ("/shared/ab", "/shared/ab…"),
+        ("/example/shared/abcdefgh", "/example/shared/abcd…"),
+        ("/a\r\nb", "/a%0D%0Ab"),
+        ("/\x1b[31m", "/%1B%5B31m"),
+        ("/ü", "/%C3%BC"),
+        ("/" + "x" * 1000, "/" + "x" * 299),
+    ],
+)
+def test_a_path_in_the_log_is_one_line_without_a_secret(path, shown):
+    assert loggable(path) == shown

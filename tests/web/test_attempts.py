@@ -1,0 +1,63 @@
+"""Who tries wrong passphrases has to wait, and nobody else."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.web.attempts import FREE, LONGEST_WAIT, TOGETHER, TOGETHER_WITHIN
+from tests.conftest import here
+from tests.web.doors import at, away, sign_in
+
+pytestmark = pytest.mark.any_database
+
+
+def test_after_a_few_wrong_attempts_a_device_has_to_wait_and_then_gets_in(guarded):
+    with away(guarded) as client:
+        for _ in range(FREE):
+            assert sign_in(client, "x").status_code == 422
+        slowed = sign_in(client)
+        assert slowed.status_code == 429
+        assert slowed.headers["retry-after"] == "5"
+        assert "5 s" in slowed.text
+        at(guarded, timedelta(seconds=6))
+        assert sign_in(client, "x").status_code == 422
+        assert sign_in(client).headers["retry-after"] == "10"
+        at(guarded, timedelta(seconds=17))
+        assert sign_in(client).status_code == 303
+
+
+def test_another_device_and_the_machine_itself_do_not_wait_with_it(guarded):
+    with away(guarded) as client:
+        for _ in range(FREE + 1):
+            sign_in(client, "x")
+    with away(guarded, sender="192.168.1.21") as other, here(guarded) as machine:
+        assert sign_in(other).status_code == 303
+        assert machine.get("/").status_code == 200
+
+
+def test_nobody_has_to_wait_longer_than_the_longest_wait(guarded):
+    for hours in range(20):
+        at(guarded, timedelta(hours=hours))
+        with away(guarded) as client:
+            sign_in(client, "x")
+    at(guarded, timedelta(hours=19) + LONGEST_WAIT)
+    with away(guarded) as client:
+        assert sign_in(client).status_code == 303
+
+
+def test_many_senders_together_are_slowed(guarded):
+    for number in range(TOGETHER):
+        with away(guarded, sender=f"10.0.{number}.1") as client:
+            assert sign_in(client, "x").status_code == 422
+    with away(guarded, sender="10.1.0.1") as client:
+        assert sign_in(client).status_code == 429
+        at(guarded, TOGETHER_WITHIN)
+        assert sign_in(client).status_code == 303
+
+
+def test_senders_of_one_ipv6_network_are_one(guarded):
+    for number in range(FREE):
+        with away(guarded, sender=f"2001:db8:1:2::{number}") as client:
+            sign_in(client, "x")
+    with away(guarded, sender="2001:db8:1:2:ffff::1") as client:
+        assert sign_in(client).status_code == 429

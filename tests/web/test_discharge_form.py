@@ -1,0 +1,148 @@
+"""The form of a capacity test whose readings are typed."""
+
+import pytest
+
+from tests.web.conftest import soup
+from tests.web.typed import post_test
+
+
+def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery):
+    rows = [("0h00", "9000 mA", "13200 mV", "71.6 °F", "100 %")]
+    rows += [(f"{h}h30", "9", "13", "", "") for h in range(9)]
+    rows.append(("600 min", "9 A", "10.2 V", "22 °C", "10"))
+    assert post_test(client, battery, rows=rows).status_code == 303
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(90)
+    first = report["rows"][0]
+    assert (first["voltage_v"], first["temperature_c"]) == pytest.approx((13.2, 22))
+
+
+def test_a_typed_reading_in_a_unit_of_another_kind_is_refused_by_name(client, battery):
+    page = soup(post_test(client, battery, current_3="8.5 V"))
+    assert "row 4, current: got “8.5 V”, expected a current in A, a number from" in page.text
+
+
+def test_a_comma_in_a_typed_reading_in_milliamps_is_refused_with_both_readings(client, battery):
+    page = soup(post_test(client, battery, current_3="9,000 mA"))
+    assert "row 4, current: got “9,000 mA”, expected 9000 or 9.000" in page.text
+
+
+def test_check_shows_what_would_be_proven_and_stores_nothing(client, battery):
+    response = post_test(client, battery, action="check")
+    page = soup(response)
+    assert response.status_code == 200
+    assert "Measured 90.0 Ah" in page.select_one(".preview .headline").text
+    assert page.find(attrs={"name": "current_3"})["value"] == "9,0"
+    assert client.get(f"/api/batteries/{battery.id}").json()["tests"] == []
+
+
+def test_store_leads_to_the_test_and_its_verdict(client, battery):
+    response = post_test(client, battery)
+    assert response.status_code == 303
+    assert response.headers["location"] == "/discharges/1"
+    report = client.get("/api/discharges/1").json()
+    assert report["kind"] == "measured"
+    assert report["delivered_ah"] == pytest.approx(90)
+    assert len(report["rows"]) == 11
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"started_at": ""}, "start of the test: got nothing"),
+        ({"started_at": "soon"}, "start of the test: got “soon”"),
+        ({"started_at": "2026-12-24T08:00"}, "expected a moment from 1970 up to now"),
+        ({"end_reason": ""}, "why the test ended: got nothing"),
+        ({"meter": "banana"}, "meter: got “banana”"),
+        ({"ended_after_h": "0"}, "hours until the end: got “0”, expected a number above 0"),
+        ({"current_2": "nine"}, "row 3, current: got “nine”"),
+        ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from −10 to 2000 V"),
+        ({"time_2": "1:00"}, "row 3, time: got “1:00”, expected a time after 1:00"),
+        ({"current_2": "-4"}, "current in reading 3: got “−4 A”"),
+    ],
+)
+def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery, changes, words):
+    response = post_test(client, battery, **changes)
+    assert response.status_code == 422
+    page = soup(response)
+    assert words in page.select_one(".problems").text
+    assert page.find(attrs={"name": "current_9"})["value"] == "9,0"
+    for name, value in changes.items():
+        kept = page.find(attrs={"name": name})
+        if kept.name == "input":
+            assert kept["value"] == value
+    assert client.get(f"/api/batteries/{battery.id}").json()["tests"] == []
+
+
+def test_a_second_test_at_the_same_instant_is_refused_with_everything_kept(client, battery):
+    post_test(client, battery)
+    response = post_test(client, battery)
+    assert response.status_code == 422
+    assert "no other test of this battery starts" in response.text
+    assert soup(response).find(attrs={"name": "time_5"})["value"] == "5:00"
+
+
+def test_more_rows_keeps_what_was_typed(client, battery):
+    page = soup(post_test(client, battery, action="more_rows"))
+    assert len(page.select("table.typed tbody tr")) == 18
+    assert page.find(attrs={"name": "time_5"})["value"] == "5:00"
+
+
+def test_a_test_can_be_edited_without_retyping_it(client, battery):
+    post_test(client, battery)
+    page = soup(client.get("/discharges/1/edit"))
+    values = {i["name"]: i.get("value", "") for i in page.select("input[name]")}
+    values |= {s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select")}
+    assert values["current_4"] == "9"
+    values |= {"action": "store", "current_4": "19", "load": "heater"}
+    response = client.post("/discharges/1", data=values)
+    assert response.status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["load"] == "heater"
+    assert report["delivered_ah"] == pytest.approx(100)
+    assert report["started_at"].startswith("2026-11-01T08:30")
+
+
+def test_every_wrong_cell_is_told_and_marked(client, battery):
+    page = soup(post_test(client, battery, current_2="nine", voltage_4="high", time_5="later"))
+    assert len(page.select(".problems li")) == 3
+    marked = [one["name"] for one in page.select("input[aria-invalid]")]
+    assert marked == ["current_2", "voltage_4", "time_5"]
+    assert page.select(".problems a[href='#current_2']")
+
+
+def test_problems_are_told_in_the_order_of_the_page(client, battery):
+    page = soup(post_test(client, battery, current_2="nine", end_reason=""))
+    assert [one["href"] for one in page.select(".problems a")] == ["#end_reason", "#current_2"]
+
+
+def test_the_first_time_must_be_the_start(client, battery):
+    rows = [(f"{9 + h}:30", "9", "13") for h in range(6)]
+    response = post_test(client, battery, rows=rows)
+    assert response.status_code == 422
+    assert "first time of the readings: got “9:30”, expected 08:30" in response.text
+    assert post_test(client, battery, rows=[("8:30", "9", "13"), *rows]).status_code == 303
+
+
+def test_more_rows_than_the_table_holds_are_refused_and_not_cut_off(client, battery):
+    rows = [(f"{i // 60}:{i % 60:02d}", "9", "13") for i in range(401)]
+    response = post_test(client, battery, rows=rows)
+    assert "at most 400 typed rows" in response.text
+
+
+@pytest.mark.parametrize("hours", ["90", "0.5"])
+def test_a_noted_end_that_the_readings_do_not_bear_out_is_refused(client, battery, hours):
+    response = post_test(client, battery, ended_after_h=hours)
+    assert response.status_code == 422
+    assert "hours until the end: got" in response.text
+
+
+def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
+    post_test(client, battery)
+    page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
+    assert "reason: got nothing" in page.select_one(".problems").text
+    client.post("/discharges/1/left-out", data={"reason": "a door was open"})
+    assert "left out: a door was open" in client.get(f"/batteries/{battery.id}").text
+    assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1
+    client.post("/discharges/1/left-out", data={"back": "yes"})
+    assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 0

@@ -1,0 +1,186 @@
+"""Pasted columns and files in the form of a test: previewed, put right, kept."""
+
+import hashlib
+
+import pytest
+
+from tests.web.conftest import soup
+from tests.web.typed import CONDITIONS, PASTE, post_test
+
+
+def paste(client, battery, **more):
+    values = CONDITIONS | {"action": "check", "pasted": PASTE} | more
+    return client.post(f"/batteries/{battery.id}/discharges", data=values, follow_redirects=False)
+
+
+def test_pasted_columns_are_previewed_with_what_was_assumed(client, battery):
+    page = soup(paste(client, battery))
+    assert "decimal comma" in page.select_one(".preview").text
+    selects = page.select("select[name^=use_]")
+    assert [s.select_one("option[selected]")["value"] for s in selects] == [
+        "clock",
+        "current_a",
+        "voltage_v",
+    ]
+
+
+def test_a_preview_can_be_changed_and_then_stored(client, battery):
+    page = soup(paste(client, battery))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    uses = {"use_0": "clock", "use_1": "current_ma", "use_2": "ignore"}
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": "pasted"} | uses
+    response = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert response.status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(0.09)
+    assert report["rows"][0]["voltage_v"] is None
+    assert any("mA" in said for said in report["assumptions"])
+
+
+def test_a_preview_whose_file_is_gone_is_a_sentence(client, battery):
+    values = CONDITIONS | {"action": "store", "staged": "../../etc/passwd-and-more"}
+    response = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert response.status_code == 422
+    assert "a preview that is no longer there" in response.text
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "empty file"),
+        (b"\x89PNG\x00\x01\x02" * 50, "not text"),
+        (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
+        (b"time_s,A\n0,9\n60,9\n120,-9\n180,9\n", "current in reading 3"),
+        (b"0" * 70_000_000, "70 MB”, expected at most 64 MB"),
+    ],
+)
+def test_a_bad_file_is_a_sentence_and_nothing_typed_is_lost(client, battery, data, words):
+    response = client.post(
+        f"/batteries/{battery.id}/discharges",
+        data=CONDITIONS | {"action": "check", "load": "a kettle"},
+        files={"file": ("log.csv", data)},
+    )
+    assert response.status_code == 422
+    assert words in response.text
+    assert soup(response).find(id="load")["value"] == "a kettle"
+
+
+def test_a_file_and_a_start_that_contradict_each_other_are_refused(client, battery):
+    text = "time,A,V\n2026-10-03 08:00,9,13\n2026-10-03 09:00,9,13\n2026-10-03 10:00,9,13\n"
+    page = soup(paste(client, battery, pasted=text))
+    assert "the first time in the file, or nothing" in page.select_one(".problems").text
+    page = soup(paste(client, battery, pasted=text, started_at=""))
+    assert not page.select(".problems")
+
+
+def test_a_year_that_cannot_be_is_refused(client, battery):
+    text = "time,A\n0001-01-01 00:00,9\n0001-01-01 01:00,9\n"
+    page = soup(paste(client, battery, pasted=text, started_at=""))
+    assert "from 1970" in page.select_one(".problems").text
+
+
+def test_columns_that_cannot_be_read_can_be_put_right(client, battery):
+    text = "a;b;c\n0;10;13\n1;10;13\n2;10;12\n"
+    page = soup(paste(client, battery, pasted=text))
+    assert "one column with the time" in page.select_one(".problems").text
+    staged = page.find(attrs={"name": "staged"})["value"]
+    uses = {"use_0": "elapsed_h", "use_1": "current_a", "use_2": "voltage_v"}
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": "pasted"} | uses
+    assert client.post(f"/batteries/{battery.id}/discharges", data=values).status_code == 200
+    assert client.get("/api/discharges/1").json()["delivered_ah"] == pytest.approx(20)
+
+
+def test_using_other_readings_brings_a_paste_back(client, battery):
+    page = soup(paste(client, battery))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    values = CONDITIONS | {"action": "drop_file", "staged": staged, "source": "pasted"}
+    page = soup(client.post(f"/batteries/{battery.id}/discharges", data=values))
+    assert page.find(id="pasted").text.split() == PASTE.split()
+
+
+def test_typed_and_pasted_readings_at_once_are_refused_and_both_kept(client, battery):
+    page = soup(post_test(client, battery, pasted=PASTE))
+    assert "one of the two" in page.select_one(".problems").text
+    assert page.find(id="pasted").text.split() == PASTE.split()
+    assert page.find(id="current_3")["value"] == "9,0"
+
+
+def test_editing_the_conditions_keeps_where_the_readings_came_from(client, battery):
+    page = soup(paste(client, battery))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": "pasted"}
+    client.post(f"/batteries/{battery.id}/discharges", data=values)
+    page = soup(client.get("/discharges/1/edit"))
+    values = {i["name"]: i.get("value", "") for i in page.select("input[name]")}
+    values |= {s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select")}
+    client.post("/discharges/1", data=values | {"action": "store", "load": "kettle"})
+    report = client.get("/api/discharges/1").json()
+    assert (report["load"], report["source"]) == ("kettle", "pasted")
+    assert report["assumptions"]
+
+
+def upload_log(client, battery, text=None, **more):
+    text = PASTE.replace("\t", ";") if text is None else text
+    return client.post(
+        f"/batteries/{battery.id}/discharges",
+        data=CONDITIONS | {"action": "check"} | more,
+        files={"file": ("my log — é.csv", text.encode())},
+    )
+
+
+def store_staged(client, battery, page, **more):
+    staged = page.find(attrs={"name": "staged"})["value"]
+    source = page.find(attrs={"name": "source"})["value"]
+    values = CONDITIONS | {"action": "store", "staged": staged, "source": source} | more
+    return client.post(f"/batteries/{battery.id}/discharges", data=values)
+
+
+def test_the_original_file_is_kept_as_evidence(client, battery):
+    page = soup(upload_log(client, battery))
+    assert page.select_one(".preview figure.chart")
+    page = soup(store_staged(client, battery, page))
+    link = page.find("a", string="my log — é.csv")
+    response = client.get(link["href"])
+    original = PASTE.replace("\t", ";").encode()
+    assert response.content == original
+    assert hashlib.sha256(original).hexdigest() in page.text
+    assert client.get("/files/99").status_code == 404
+
+
+def test_the_next_file_of_the_same_shape_is_read_as_the_last(client, battery):
+    text = "a;b;c\n0;10;13\n1;10;13\n2;10;12\n"
+    page = soup(upload_log(client, battery, text))
+    assert page.select(".problems")
+    uses = {"use_0": "elapsed_h", "use_1": "current_a", "use_2": "voltage_v"}
+    store_staged(client, battery, page, **uses)
+    page = soup(upload_log(client, battery, text, started_at="2026-11-02T08:30"))
+    assert not page.select(".problems")
+    chosen = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
+    assert chosen == list(uses.values())
+
+
+def test_the_layout_of_a_file_can_be_overruled(client, battery):
+    text = "time;A;V\n03/04/2026 08:00;9;13\n03/04/2026 09:00;9;13\n03/04/2026 10:00;9;12\n"
+    page = soup(upload_log(client, battery, text, started_at=""))
+    chosen = {
+        s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select[name]")
+    }
+    assert (chosen["delimiter"], chosen["decimal"]) == (";", ".")
+    store_staged(client, battery, page, started_at="", day_order="month_first")
+    assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-03-04T08:00")
+
+
+def test_another_delimiter_brings_other_columns_or_a_problem_and_keeps_the_file(client, battery):
+    text = "time,A;x;y\n0:00,9;1;2\n1:00,9;1;2\n2:00,9;1;2\n"
+    page = soup(upload_log(client, battery, text))
+    staged = page.find(attrs={"name": "staged"})["value"]
+    values = CONDITIONS | {"action": "check", "staged": staged, "source": "log"}
+    page = soup(
+        client.post(f"/batteries/{battery.id}/discharges", data=values | {"delimiter": ";"})
+    )
+    assert [th.text for th in page.select("fieldset#readings thead th")] == ["time,A", "x", "y"]
+    page = soup(
+        client.post(f"/batteries/{battery.id}/discharges", data=values | {"delimiter": "|"})
+    )
+    assert "lines with a time and a current" in page.select_one(".problems").text
+    assert page.find(attrs={"name": "staged"})["value"] == staged

@@ -1,0 +1,87 @@
+"""The times of a running test when the clock on the wall is moved."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from tests.web.conftest import soup
+from tests.web.running import START, note
+
+
+def test_a_reading_of_earlier_carries_its_own_time(client, clock, run):
+    note(client, run)
+    clock.now = START + timedelta(hours=3)
+    earlier = (START + timedelta(hours=1)).astimezone().strftime("%H:%M")
+    note(client, run, clock=earlier)
+    report = client.get("/api" + run).json()
+    assert report["hours"] == [0, pytest.approx(1, abs=0.02)]
+
+
+def test_a_clock_set_back_an_hour_loses_nothing(client, clock, run):
+    note(client, run)
+    clock.now = START + timedelta(hours=2)
+    note(client, run)
+    # The machine's own clock is in UTC inside: what its face shows does not matter.
+    clock.now = START + timedelta(hours=3)
+    note(client, run)
+    assert client.get("/api" + run).json()["hours"] == [0, 2, 3]
+
+
+def test_a_refused_end_keeps_its_own_time_apart_from_the_next_reading(client, clock, run):
+    note(client, run)
+    clock.now = START + timedelta(hours=2)
+    page = soup(client.post(f"{run}/end", data={"end_clock": "10:02"}))
+    assert page.find(id="end_clock")["value"] == "10:02"
+    assert page.find(id="clock")["value"] == ""
+
+
+def test_a_first_reading_long_after_the_start_is_said(client, clock, run):
+    clock.now = START + timedelta(hours=6)
+    note(client, run)
+    assert "long after the start" in client.get(run).text
+    clock.now = START + timedelta(hours=9)
+    note(client, run)
+    ended = client.post(f"{run}/end", data={"end_reason": "time"})
+    assert "6 h after the start" in ended.text
+
+
+@pytest.mark.parametrize(
+    ("name", "summer_end"),
+    [
+        ("Europe/Berlin", datetime(2026, 10, 25, 1, tzinfo=UTC)),
+        ("Australia/Sydney", datetime(2026, 4, 4, 16, tzinfo=UTC)),
+    ],
+)
+def test_a_run_goes_by_the_clock_on_the_wall_when_that_is_set_back(
+    zone, client, battery, clock, name, summer_end
+):
+    zone(name)
+    clock.now = summer_end - timedelta(hours=5)
+    form = {"charge_condition": "full_rested", "meter": "shunt"}
+    answer = client.post(f"/batteries/{battery.id}/runs", data=form, follow_redirects=False)
+    run = answer.headers["location"]
+    note(client, run)
+    # Half past two comes twice in that night: the second time it means the second one.
+    for hours in (-0.5, 0.5, 1.5):
+        clock.now = summer_end + timedelta(hours=hours)
+        wall = clock.now.astimezone()
+        note(client, run, clock=f"{wall:%H:%M}")
+    report = client.get(f"/api{run}").json()
+    assert report["hours"] == pytest.approx([0, 4.5, 5.5, 6.5])
+    assert f"{wall:%H:%M}:00" in client.get(run).text
+
+
+def test_a_time_over_which_the_clock_was_set_forward_is_refused(zone, client, battery, clock):
+    zone("Europe/Berlin")
+    clock.now = datetime(2026, 3, 28, 20, tzinfo=UTC)
+    form = {"charge_condition": "full_rested", "meter": "shunt"}
+    run = client.post(f"/batteries/{battery.id}/runs", data=form, follow_redirects=False).headers[
+        "location"
+    ]
+    clock.now = datetime(2026, 3, 29, 6, tzinfo=UTC)
+    refused = note(client, run, clock="02:30")
+    assert refused.status_code == 422
+    assert "the clock was set forward over this one" in refused.text
+    note(client, run, clock="03:30")
+    note(client, run, clock="01:30")
+    assert client.get(f"/api{run}").json()["hours"] == pytest.approx([0, 1])
