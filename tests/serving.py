@@ -37,7 +37,10 @@ def started(
     server = subprocess.Popen(
         [sys.executable, "-m", *command], stdout=log or subprocess.DEVNULL, stderr=log, env=env
     )
-    for _ in range(400):
+    # A busy machine takes its time; a server that has ended is not waited for.
+    for _ in range(2000):
+        if server.poll() is not None:
+            break
         with contextlib.suppress(httpx2.TransportError):
             httpx2.get(f"http://127.0.0.1:{port}/health", timeout=1)
             return server
