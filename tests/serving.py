@@ -46,7 +46,7 @@ def started(
             return server
         time.sleep(0.05)
     server.kill()
-    server.wait(10)
+    server.wait(60)
     raise AssertionError("the server did not answer")
 
 
@@ -61,7 +61,7 @@ def served(folder: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes
             yield server, port, log
         finally:
             server.kill()
-            server.wait(10)
+            server.wait(60)
 
 
 @contextlib.contextmanager
@@ -92,7 +92,7 @@ def _answering(folder: Path, port: int, command: list[str]) -> Iterator[str]:
             yield f"http://127.0.0.1:{port}"
         finally:
             server.terminate()
-            server.wait(10)
+            server.wait(60)
 
 
 def connected(port: int) -> socket.socket:
