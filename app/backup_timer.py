@@ -44,7 +44,8 @@ class BackupTimer:
         except FadelineError as error:
             log.warning("no backup was made: %s", error)
         except Exception:
-            # The next look may fare better; the server runs on.
+            # Broad on purpose: what ends this thread ends all backups, unseen, for as long as the
+            # server runs. The next look may fare better.
             log.exception("unexpected error while backing up")
 
     def _goes_on(self) -> bool:

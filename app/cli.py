@@ -1,4 +1,4 @@
-"""The command line: serve, analyse, forecast, feed, and the care of the records."""
+"""The command line: serve, analyse, project, feed, and the care of the records."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,7 +18,7 @@ from app.logs import LogLevel
 
 app = typer.Typer(
     name="fadeline",
-    help="Log battery capacity tests, see the fade, project the end of life.",
+    help="Keep battery capacity tests, see the fade, project the end of life.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -57,7 +57,7 @@ def serve(
         bool, typer.Option("--no-browser", help="Do not open the browser.")
     ] = False,
 ) -> None:
-    """Serve the dashboard on this machine."""
+    """Serve the pages on this machine."""
     from app.serving import check_public_address, run_server
     from app.settings import Settings, default_data_dir
 
@@ -102,7 +102,7 @@ def analyse(
 
 
 @app.command()
-def forecast(
+def project(
     file: Annotated[
         Path,
         typer.Argument(help="battery,date,capacity_ah[,standard_uncertainty_ah][,kind]"),
@@ -115,9 +115,9 @@ def forecast(
     """Project the end of life of every battery in a table of tests."""
     from app.console import (
         each_named,
-        forecast_record,
-        forecast_text,
         print_json,
+        projection_record,
+        projection_text,
         read_history_file,
     )
 
@@ -128,23 +128,26 @@ def forecast(
         list(history.items()),
         lambda item: item[0],
         "Projecting",
-        lambda item: forecast_record(item[0], item[1], end_of_life),
+        lambda item: projection_record(item[0], item[1], end_of_life),
     )
     if as_json:
         print_json(records)
     else:
         for record in records:
-            typer.echo(forecast_text(record))
+            typer.echo(projection_text(record))
     if failed:
         raise typer.Exit(1)
 
 
 @app.command()
 def feed(
-    run: Annotated[str, typer.Argument(help="Address of the run, such as http://…/runs/3")],
+    run: Annotated[
+        str, typer.Argument(help="Address of the running test, such as http://…/runs/3")
+    ],
     file: Annotated[str, typer.Argument(help="A log with dated times, or - for standard input.")],
     word: Annotated[
-        str, typer.Option(envvar="FADELINE_FEED", help="The word made on the run's page.")
+        str,
+        typer.Option(envvar="FADELINE_FEED", help="The word made on the page of the running test."),
     ],
     follow: Annotated[bool, typer.Option("--follow", help="Wait for more lines.")] = False,
 ) -> None:
@@ -153,7 +156,7 @@ def feed(
 
     with failing_in_one_sentence(), open_source(file) as source:
         fed = run_feed(address_of_feed(run), word, source, follow=follow)
-        refused = f", {fed.refused} not taken" if fed.refused else ""
+        refused = f", {fed.refused} refused" if fed.refused else ""
         typer.echo(f"{fed.stored} readings stored{refused}")
     if fed.refused:
         raise typer.Exit(1)

@@ -18,7 +18,9 @@ from app.analysis.verdict import verdict
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import FadelineError, Refused
 from app.domain.finding import Finding, Kind
+from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
 from app.ingest.text import too_large
@@ -81,13 +83,11 @@ def analysis_record(
 
 def analysis_text(record: Record) -> str:
     """One file's record in words."""
-    interval = f" ± {record['expanded_uncertainty_ah']:.2g} Ah (95 %)"
-    sign = "at least " if record["kind"] == Kind.AT_LEAST else ""
     energy = record["delivered_wh"]
     lines = [
-        f"{record['file']}: {sign}{record['delivered_ah']:.4g} Ah{interval}"
+        f"{record['file']}: {_charge_words(record)}"
         f"{'' if energy is None else f', {energy:.4g} Wh'}, "
-        f"{record['duration_s'] / 3600:.2f} h at {record['mean_current_a']:.4g} A: "
+        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A: "
         f"{record['kind'].replace('_', ' ')}",
         *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
     ]
@@ -96,12 +96,24 @@ def analysis_text(record: Record) -> str:
     return "\n".join(lines)
 
 
+def _charge_words(record: Record) -> str:
+    """The capacity with its interval, or the lower bound rounded down with what was counted."""
+    counted = f"{record['delivered_ah']:.4g} Ah"
+    interval = f"± {record['expanded_uncertainty_ah']:.2g} Ah (95 %)"
+    if record["kind"] == Kind.MEASURED:
+        return f"{record['capacity_ah']:.4g} Ah {interval}"
+    if record["kind"] == Kind.AT_LEAST:
+        bound_ah = rounded_down(record["lower_bound_ah"])
+        return f"at least {bound_ah:.1f} Ah ({counted} counted {interval})"
+    return f"{counted} counted"
+
+
 def read_history_file(file: Path) -> dict[str, list[HistoryRow]]:
     """Tests by battery. Raises Refused."""
     return read_history(_bytes(file))
 
 
-def forecast_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float) -> Record:
+def projection_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float) -> Record:
     """Project one battery's end of life; end_of_life is a share of the fitted first capacity."""
     points = [
         TrendPoint(
@@ -147,7 +159,7 @@ def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def forecast_text(record: Record) -> str:
+def projection_text(record: Record) -> str:
     """One battery's record in words."""
     return (
         f"{record['battery']}: {record['tests']} tests. {record['fade_words']} "

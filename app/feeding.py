@@ -178,9 +178,11 @@ def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
         ended = "one that is running" in said
         if error.code == HTTPStatus.UNPROCESSABLE_ENTITY and not ended:
             raise NotTaken(_details(said)) from error
-        raise FadelineError(f"The run took nothing of this: {_details(said)}") from error
+        raise FadelineError(f"The running test refused this: {_details(said)}") from error
     except OSError as error:
         raise NoAnswer(f"No answer from {shorten(address)}: {error}.") from error
     except (HTTPException, ValueError) as error:
-        raise Refused.because("address", address, f"the address of a run ({error})") from error
+        raise Refused.because(
+            "address", address, f"the address of a running test ({error})"
+        ) from error
     return taken["stored"]

@@ -43,6 +43,7 @@ from app.web import (
 )
 from app.web.attempts import Attempts
 from app.web.form_token import form_is_ours
+from app.web.kept_pages import KeptPages
 from app.web.pages import EXAMPLE
 from app.web.preferred import ForAnybody, for_owner
 from app.web.security import Gate
@@ -91,6 +92,7 @@ def create_app(settings: Settings) -> FastAPI:
     # The way in and out first: what is mounted takes every address below its prefix.
     app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
+    app.add_middleware(KeptPages)
     app.add_middleware(Gate, settings=settings)
     app.add_middleware(ForAnybody)
     return app

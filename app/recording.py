@@ -76,6 +76,7 @@ def report_text(report: MergeReport, *, happened: bool) -> str:
         for one in report.counts
         if one.total
     ]
+    lines += [f"  {sentence}" for sentence in report.changed]
     lines += [f"  {conflict.sentence}" for conflict in report.conflicts]
     lines.append(f"{report.new} rows {did}; nothing that was there is changed.")
     return "\n".join(lines)

@@ -3,12 +3,10 @@
 import contextlib
 import signal
 import socket
-import tempfile
 import threading
 import webbrowser
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from types import FrameType
 from urllib.parse import urlsplit
 
@@ -22,7 +20,9 @@ from app.logs import LogLevel, set_up_logs
 from app.main import create_app
 from app.services.demo import fill_with_demo
 from app.services.door import has_passphrase
+from app.services.shares import store_views
 from app.services.store import Store, in_use
+from app.services.temporary_folder import DEMO, TemporaryFolder, remove_left_behind
 from app.settings import LOOPBACK, Settings
 from app.slow_clients import ImpatientProtocol
 from app.storage.engine import shown_address
@@ -43,6 +43,7 @@ def run_server(
     signal.signal(signal.SIGTERM, _leave)
     # The port first: a second start must not touch the data of the first.
     listening = _bind(settings.host, settings.port)
+    remove_left_behind()
     with listening, _folder(settings) as settings:
         application = create_app(settings)
         store, example = application.state.store, application.state.example
@@ -55,6 +56,7 @@ def run_server(
             threading.Timer(0.5, webbrowser.open, (address,)).start()
         with contextlib.closing(example), in_use(store), _backing_up(store, settings):
             make_server(application).run(sockets=[listening])
+            store_views(store)
 
 
 def make_server(application: FastAPI) -> Server:
@@ -141,8 +143,8 @@ def _folder(settings: Settings) -> Iterator[Settings]:
     if not settings.demo:
         yield settings
         return
-    with tempfile.TemporaryDirectory(prefix="fadeline-demo-") as folder:
-        yield replace(settings, data_dir=Path(folder), database_url="")
+    with TemporaryFolder(DEMO) as folder:
+        yield replace(settings, data_dir=folder, database_url="")
 
 
 def _bind(host: str, port: int) -> socket.socket:

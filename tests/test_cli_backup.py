@@ -188,6 +188,22 @@ def test_a_demo_told_to_end_leaves_nothing_behind(tmp_path, serve, monkeypatch):
     assert list((tmp_path / "temporary").iterdir()) == []
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is a POSIX signal")
+def test_a_demo_that_was_killed_is_tidied_up_by_the_next_start(tmp_path, serve, monkeypatch):
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "temporary"))
+    (tmp_path / "temporary").mkdir()
+    killed, running = serve("--demo"), serve("--demo")
+    assert len(list((tmp_path / "temporary").iterdir())) == 2
+    killed.kill()
+    killed.wait(10)
+    again = serve("--demo")
+    assert len(list((tmp_path / "temporary").iterdir())) == 2
+    for server in (running, again):
+        server.send_signal(signal.SIGTERM)
+        server.wait(10)
+    assert list((tmp_path / "temporary").iterdir()) == []
+
+
 def test_the_chosen_folder_of_the_page_is_the_one_of_the_command(data, tmp_path):
     (tmp_path / "stick").mkdir()
     engine = make_engine(data / "fadeline.db")

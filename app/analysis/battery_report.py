@@ -19,8 +19,7 @@ from app.domain.finding import Kind
 from app.domain.preferences import Preferences
 from app.domain.rounding import rounded_down
 from app.domain.saying import preferred, say
-
-SECONDS_PER_DAY = 86_400
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 
 
 @dataclass(frozen=True)
@@ -51,7 +50,9 @@ class TestSummary:
         """The share of the rated capacity; a lower bound's is never rounded up."""
         if self.kind is Kind.MEASURED:
             return f"{100 * self.share_of_rated:.0f} %"
-        return f"{math.floor(100 * self.share_of_rated)} %+" if self.kind is Kind.AT_LEAST else "–"
+        if self.kind is Kind.AT_LEAST:
+            return say("at least {percent} %", percent=math.floor(100 * self.share_of_rated))
+        return "–"
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,7 @@ class BatteryReport:
         return self.tests[-1] if self.tests else None
 
     @property
-    def health_words(self) -> str:
+    def newest_words(self) -> str:
         """The newest result in one sentence."""
         test = self.latest
         if test is None:
@@ -115,9 +116,8 @@ class BatteryReport:
 def trend_point(test: Discharge, result: Result) -> TrendPoint:
     """Where a test stands on the trend; its day is UTC with its fraction."""
     start = test.details.started_at
-    seconds = start.hour * 3600 + start.minute * 60 + start.second
     return TrendPoint(
-        day=start.toordinal() + seconds / SECONDS_PER_DAY,
+        day=start.toordinal() + since_midnight_s(start) / SECONDS_PER_DAY,
         capacity_ah=result.capacity_ah,
         standard_ah=result.budget.standard_ah,
         independent_ah=result.budget.independent_ah,
@@ -215,7 +215,7 @@ def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, .
         lower_ah=result.lower_ah,
         share_of_rated=_proven(result) / rated_ah,
         mean_current_a=delivered.mean_current_a,
-        duration_h=delivered.duration_s / 3600,
+        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
         temperature_c=result.temperature_c,
         end_reason=details.end_reason.label,
         charge_condition=details.charge_condition.label,

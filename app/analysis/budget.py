@@ -4,12 +4,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from scipy.special import stdtrit
-
-from app.analysis.coverage import shape_factor
+from app.analysis.coverage import LEVEL, shape_factor, student_factor
 from app.domain.saying import say
-
-LEVEL = 0.95
 
 
 class Distribution(StrEnum):
@@ -135,12 +131,6 @@ def effective_degrees_of_freedom(lines: tuple[Contribution, ...]) -> int | None:
     if spread == 0 or combined == 0:
         return None
     return max(1, math.floor(combined**2 / spread))
-
-
-def student_factor(degrees_of_freedom: int | None, level: float = LEVEL) -> float:
-    """Two-sided Student factor; the normal one where the degrees of freedom are unlimited."""
-    freedom = math.inf if degrees_of_freedom is None else degrees_of_freedom
-    return float(stdtrit(freedom, 0.5 + level / 2))
 
 
 def combine(lines: tuple[Contribution, ...], level: float = LEVEL) -> Budget:

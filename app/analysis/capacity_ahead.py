@@ -6,10 +6,11 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from app.analysis.arrays import Floats
 from app.analysis.battery_report import BatteryReport
+from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.end_of_life import Fan, ask, common_gain, counted, from_new, new_battery
 from app.analysis.projection import HORIZON_DAYS
 from app.analysis.trend_point import TrendPoint
@@ -17,10 +18,8 @@ from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
 from app.domain.threshold import Threshold
 
-Floats = NDArray[np.float64]
 LIKELY = 200
 GAINS = 9
-LOW, MIDDLE, HIGH = 0.05, 0.5, 0.95
 
 
 class Basis(StrEnum):

@@ -7,11 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from app.analysis.arrays import Floats
 from app.analysis.end_distribution import Smear
 from app.analysis.life_posterior import LIVES, LifePosterior
 from app.analysis.trajectories import Library, grid_place
-
-Floats = NDArray[np.float64]
 
 _PATHS = 800  # equally probable, spread evenly over the order of their ends
 _OFFSETS = 9

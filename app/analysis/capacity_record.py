@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from app.analysis.arrays import Floats
+
 Flags = NDArray[np.bool_]
 
 LARGEST_SIZE = 36  # more tests than this are grouped, so that time stays bounded

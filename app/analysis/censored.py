@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr
 
-Floats = NDArray[np.float64]
+from app.analysis.arrays import Floats
+
 Flags = NDArray[np.bool_]
 ROUNDS = 200
 SMALLEST_STEP = 1e-10
@@ -21,7 +22,6 @@ class CensoredFit:
     slope: float
     covariance: Floats
     sigma: float
-    log_likelihood: float
 
 
 def censored_line(
@@ -60,7 +60,7 @@ def censored_line(
     # Back from the centred and scaled x.
     back = np.array([[1.0, -centre / scale], [0.0, 1 / scale]])
     a, b = back @ theta[:2]
-    return CensoredFit(float(a), float(b), back @ covariance @ back.T, math.exp(theta[2]), value)
+    return CensoredFit(float(a), float(b), back @ covariance @ back.T, math.exp(theta[2]))
 
 
 def _ascent(gradient: Floats, information: Floats) -> Floats:

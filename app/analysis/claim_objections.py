@@ -1,14 +1,13 @@
 """What a maker could hold against a test that is to carry a warranty claim."""
 
-from app.analysis.reference import SAME_RATE_SHARE
+from app.analysis.reference import same_rate
 from app.analysis.result import Result
 from app.domain.battery import BatteryDetails
-from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusAround, say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
@@ -19,7 +18,6 @@ LEAD_HOURS = 20.0
 METER_PERCENT = 1.0
 CORRECTED = noted("{deviation}; the result is corrected for it.")
 UNCORRECTED = noted("{deviation}; nothing corrects for it.")
-LITHIUM = (Chemistry.LFP, Chemistry.LITHIUM_ION)
 # What makes a battery look better than it is under the promise's own conditions.
 FLATTERING = ("temperature_hot", "rate_light")
 # By how much at the most: from 10 to 20 % lie between a capacity over 5 h and one over 100 h
@@ -48,7 +46,7 @@ def objections(
 
 def rated_current_a(about: BatteryDetails) -> float:
     """The current that the label is meant at; the usual one where it does not say."""
-    usual = LITHIUM_HOURS if about.chemistry in LITHIUM else LEAD_HOURS
+    usual = LITHIUM_HOURS if about.chemistry.is_lithium else LEAD_HOURS
     return about.rated_ah / (about.rated_hours or usual)
 
 
@@ -60,19 +58,16 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
     rated_c, here_c = about.rated_temperature_c, result.temperature_c
     if here_c is None:
         text = say(
-            "No temperature was noted: the battery itself must be at "
-            "{rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1).",
-            rated_c=rated_c,
-            around_k=AROUND_K,
+            "No temperature was noted: the battery itself must be at {needed:g} (IEC 62619, 7.1).",
+            needed=CelsiusAround(rated_c, AROUND_K),
         )
         return Finding("temperature_unknown", text)
     here = Celsius(here_c)
     if abs(here_c - rated_c) > AROUND_K:
         deviation = say(
-            "It was done at {here:.0f}, and not at {rated_c:g} ± {around_k:g} °C (IEC 62619, 7.1)",
+            "It was done at {here:.0f}, and not at {needed:g} (IEC 62619, 7.1)",
             here=here,
-            rated_c=rated_c,
-            around_k=AROUND_K,
+            needed=CelsiusAround(rated_c, AROUND_K),
         )
         if _applied(result, "temperature"):
             return Finding("temperature", say(CORRECTED, deviation=deviation), minor=True)
@@ -93,10 +88,10 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
 
 def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
-    if abs(current / rated - 1) <= SAME_RATE_SHARE:
+    if same_rate(current, rated):
         return None
     source = say("the label’s rate")
-    if not about.rated_hours and about.chemistry in LITHIUM:
+    if not about.rated_hours and about.chemistry.is_lithium:
         source = say("{share:.1f} of the capacity an hour, IEC 62619", share=1 / LITHIUM_HOURS)
     elif not about.rated_hours:
         source = say("the usual {hours:.0f}-hour rate", hours=LEAD_HOURS)

@@ -63,6 +63,7 @@ def temperature_coefficient(chemistry: Chemistry) -> TemperatureCoefficient | No
 
 
 def rate_exponent(chemistry: Chemistry) -> RateExponent | None:
+    """The published Peukert exponent of a chemistry with its source; None where there is none."""
     entry = _table()["rate"][chemistry.value]
     return None if entry is None else RateExponent(**_said(entry))
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.coefficients import temperature_coefficient
 from app.analysis.reference import temperature_factor
 from app.domain.battery import BatteryDetails
@@ -12,7 +12,6 @@ from app.domain.chemistry import Chemistry
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say, written_celsius
 
-Floats = NDArray[np.float64]
 STEPS = 9
 FREEZING_C = 0.0
 WEEK_OUTSIDE = noted(
@@ -95,6 +94,5 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:
-    """Lithium batteries are not charged below 0 °C (a maker's cell sheet: charge at 0 to 60 °C)."""
-    lithium = chemistry in (Chemistry.LFP, Chemistry.LITHIUM_ION)
-    return not (lithium and temperature_c < FREEZING_C)
+    """Lithium is not charged below 0 °C (a maker's cell datasheet: charge at 0 to 60 °C)."""
+    return not (chemistry.is_lithium and temperature_c < FREEZING_C)

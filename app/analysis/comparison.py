@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import stdtr, stdtrit
+from scipy.special import stdtr
 
+from app.analysis.arrays import Floats
+from app.analysis.coverage import student_factor
 from app.analysis.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.fade_line import (
     SHORTEST_DAYS,
@@ -17,14 +18,13 @@ from app.analysis.fade_line import (
     span_days,
 )
 from app.analysis.gls import between_test_scatter, generalised_fit
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import likelihood
 from app.domain.finding import Kind
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
-LEVEL = 0.95
 FEWEST_EACH_SIDE = 2
 # How many residuals the stated uncertainties of all tests are worth. Chosen by simulation so that
 # the interval of a difference holds the truth in 95 % of cases (tests/benchmarks/bench_comparison).
@@ -236,7 +236,7 @@ def measured(points: Sequence[TrendPoint]) -> list[TrendPoint]:
 def _difference(
     first: Rate, second: Rate, gap: float, standard: float, freedom: int, pairs: int
 ) -> Difference:
-    half = float(stdtrit(freedom, 1 - (1 - LEVEL) / (2 * pairs))) * standard
+    half = student_factor(freedom, of_them=pairs) * standard
     chance = float(stdtr(freedom, gap / standard)) if standard > 0 else float(gap > 0)
     return Difference(first, second, gap, gap - half, gap + half, standard, freedom, chance, pairs)
 
@@ -265,4 +265,4 @@ def _factor(fit: _Fitted) -> float:
     """Student's factor, widened where the residuals ask for it, as the fade of a battery has it."""
     freedom = fit.freedom + FADE_PRIOR_TESTS
     widen = max(1.0, (FADE_PRIOR_TESTS + fit.chi_squared) / freedom)
-    return float(stdtrit(freedom, (1 + LEVEL) / 2)) * math.sqrt(widen)
+    return student_factor(freedom) * math.sqrt(widen)

@@ -6,9 +6,9 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_side import ComparedSide
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
 Place = Callable[[float], float | None]
@@ -87,7 +87,7 @@ def equivalent_age_axis(
     words = say(
         "Years at 25 °C that age as much as the time at each one's own temperatures "
         "did, by the middle published figure, unknown hours taken to be like the rest. "
-        "Where trends lie apart on age and together here, heat could explain it."
+        "Where the lines lie apart on age and together here, heat could explain it."
     )
     without = noted("Not drawn, as no temperature history is known: {names}.")
     words += _missing(reports, places, without)

@@ -6,9 +6,10 @@ from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison import measured
 from app.analysis.comparison_side import ComparedSide
 from app.analysis.laid_curves import ALIKE_K, ALIKE_LOAD
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.saying import CelsiusRange, say
+from app.domain.time_units import DAYS_PER_YEAR
 
 UNLIKE_AGES_YEARS = 1.0
 
@@ -77,10 +78,9 @@ def _of_tests(
     warm = [one.mean_temperature_c for one in sides if one.mean_temperature_c is not None]
     if warm and max(warm) - min(warm) > ALIKE_K:
         text = say(
-            "The tests were not equally warm: {coolest_c:.0f} to {warmest_c:.0f} °C on average. "
+            "The tests were not equally warm: {range:.0f} on average. "
             "A steady difference does not change a rate; one that grew from test to test does.",
-            coolest_c=min(warm),
-            warmest_c=max(warm),
+            range=CelsiusRange(min(warm), max(warm)),
         )
         found.append(Finding("temperatures", text))
     loads = [one.mean_c_rate for one in sides if one.mean_c_rate is not None]
@@ -96,7 +96,7 @@ def _of_tests(
     if len({one for one in meters if one}) > 1:
         text = say(
             "They were tested with different meters. What a gain may be off is counted in "
-            "the rates, of which it is a small share; the heights of the trends may differ "
+            "the rates, of which it is a small share; the heights of the lines may differ "
             "by it."
         )
         found.append(Finding("meters", text, minor=True))

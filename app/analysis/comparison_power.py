@@ -5,21 +5,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import nctdtrinc, stdtrit
+from scipy.special import nctdtrinc
 
-from app.analysis.comparison import LEVEL, PRIOR_TESTS, measured, scatter_design
+from app.analysis.arrays import Floats
+from app.analysis.comparison import PRIOR_TESTS, measured, scatter_design
+from app.analysis.coverage import student_factor
 from app.analysis.fade_line import (
     SHORTEST_DAYS,
     capacities,
     own_variance,
     shared_gains,
 )
+from app.analysis.fade_power import POWER
 from app.analysis.gls import between_test_scatter, generalised_fit
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
+from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
-POWER = 0.8
 MOST_FURTHER_TESTS = 40
 
 
@@ -80,7 +81,7 @@ def _fewest(
         if len(known) < len(records):
             continue
         freedom = sum(free for _, free in known) + PRIOR_TESTS
-        limit = float(stdtrit(freedom, 1 - (1 - LEVEL) / (2 * pairs)))
+        limit = student_factor(freedom, of_them=pairs)
         # The non-centrality at which Student's t exceeds its limit in 80 % of cases.
         needed = float(nctdtrinc(freedom, 1 - POWER, limit))
         if needed * math.sqrt(sum(variance for variance, _ in known)) <= shown:

@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 
-from app.analysis.comparison import LEVEL, Difference
-from app.analysis.comparison_power import MOST_FURTHER_TESTS, POWER, Record
+from app.analysis.comparison import Difference
+from app.analysis.comparison_power import MOST_FURTHER_TESTS, Record
 from app.analysis.comparison_side import ComparedSide
-from app.analysis.trend_point import DAYS_PER_YEAR
+from app.analysis.coverage import LEVEL
+from app.analysis.fade_power import POWER
 from app.analysis.verdict import likelihood
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
 MOVE_WORDS = {

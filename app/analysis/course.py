@@ -3,13 +3,13 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.load import LoadShape
 from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say, with_sign
+from app.domain.time_units import SECONDS_PER_HOUR as SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
-SECONDS_PER_HOUR = 3600.0
 HOT_C, COLD_C = 45.0, 5.0
 GAP_SHARE = 0.25
 DRIFT_SHARE = 0.10
@@ -24,7 +24,7 @@ CONSTANT_POWER = noted(
     "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
 )
 RESISTIVE = noted("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
-DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the run.")
+DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the test.")
 
 
 def course_caveats(
@@ -60,7 +60,7 @@ def _short(duration_s: float) -> list[Finding]:
         Finding(
             "short_run",
             say(
-                "The run took {span} only: were the times in another unit?", span=_span(duration_s)
+                "The test took {span} only: were the times in another unit?", span=_span(duration_s)
             ),
         )
     ]
@@ -113,7 +113,8 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             Finding(
                 "gap",
                 say(
-                    "No reading for {span} of a run of {whole}: what the load did then is assumed.",
+                    "No reading for {span} of a test of {whole}: what the load did then is "
+                    "assumed.",
                     span=_span(longest),
                     whole=_span(duration_s),
                 ),

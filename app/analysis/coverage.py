@@ -5,9 +5,27 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
+# How surely the truth lies inside every interval of a result and of a rate (common practice).
+LEVEL = 0.95
+# What is expected is shown with the range that holds 90 % of it, by these quantiles (common
+# practice).
+RANGE_LEVEL = 0.90
+LOW, MIDDLE, HIGH = 0.05, 0.5, 0.95
 GRID = 2001
 REACH = 6.0
+
+
+def student_factor(
+    degrees_of_freedom: float | None, level: float = LEVEL, of_them: int = 1
+) -> float:
+    """Two-sided Student factor; the normal one where the degrees of freedom are unlimited.
+
+    of_them is how many intervals are to hold together with that probability (Bonferroni).
+    """
+    freedom = math.inf if degrees_of_freedom is None else degrees_of_freedom
+    return float(stdtrit(freedom, 1 - (1 - level) / (2 * of_them)))
 
 
 def shape_factor(rectangular: Sequence[float], normal: float, level: float) -> float:
@@ -47,10 +65,17 @@ def _start(x: NDArray[np.float64], normal: float) -> NDArray[np.float64]:
 def _blur(density: NDArray[np.float64], half: float, step: float) -> NDArray[np.float64]:
     """Convolve with a rectangle of that half-width: a moving mean, by cumulative sums."""
     reach = half / step
-    padded = np.concatenate(([0.0], np.cumsum(density)))
-    at = np.arange(len(density)) + 0.5
-    index = np.arange(len(padded), dtype=np.float64)
-    upper = np.interp(at + reach, index, padded)
-    lower = np.interp(at - reach, index, padded)
-    blurred: NDArray[np.float64] = (upper - lower) / (2 * reach)
-    return blurred
+    sums = np.cumsum(density)
+    edge = math.ceil(reach) + 1
+    # What lies below the left edge of each cell; beyond the grid lies nothing more.
+    below = np.concatenate((np.zeros(edge + 1), sums, np.full(edge, sums[-1])))
+
+    def below_at(shift: float) -> NDArray[np.float64]:
+        whole = math.floor(shift)
+        part = shift - whole
+        first = below[edge + whole :][: len(density)]
+        second = below[edge + whole + 1 :][: len(density)]
+        between: NDArray[np.float64] = first * (1 - part) + second * part
+        return between
+
+    return (below_at(0.5 + reach) - below_at(0.5 - reach)) / (2 * reach)

@@ -6,9 +6,9 @@ from datetime import date
 
 import numpy as np
 
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.result import Result
 from app.domain.discharge import Discharge
+from app.domain.time_units import SECONDS_PER_HOUR
 
 POINTS = 120
 

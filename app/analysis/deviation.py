@@ -6,9 +6,9 @@ from app.analysis.coefficients import rate_exponent
 from app.analysis.procedure import Procedure
 from app.analysis.reference import (
     AIR_LIMIT_K,
-    SAME_RATE_SHARE,
     TEMPERATURE_LIMIT_K,
     Correction,
+    same_rate,
 )
 from app.analysis.result import Result
 from app.analysis.uncertainty import CHARGE_LIMIT
@@ -94,7 +94,7 @@ def _rate(about: BatteryDetails, procedure: Procedure) -> Deviation:
     if about.rated_hours is None:
         return Deviation(what, say("hour rate not stated"), test, "", False, sensitive)
     reference_a = about.rated_ah / about.rated_hours
-    differs = abs(procedure.mean_current_a / reference_a - 1) > SAME_RATE_SHARE
+    differs = not same_rate(procedure.mean_current_a, reference_a)
     reference = say(
         "{reference_a:.2f} A ({hours:g}-hour rate)",
         reference_a=reference_a,

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.analysis.budget import Contribution
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.expectation import Expectation
 from app.analysis.gauge import Gauge
 from app.analysis.reference import Correction
@@ -19,6 +18,7 @@ from app.domain.finding import Finding, Kind
 from app.domain.meter import Meter
 from app.domain.rounding import rounded_down
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 ROWS_SHOWN = 200
 

@@ -10,19 +10,20 @@ from pathlib import Path
 import numpy as np
 
 from app.analysis.capacity_fan import CapacityFan
+from app.analysis.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
 from app.analysis.fade import Fade
 from app.analysis.life_posterior import prior_of
 from app.analysis.projection import Model, Outcome, Projection, Question, project
 from app.analysis.straight_line import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.trajectories import Library, load_library
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.domain.threshold import Threshold
+from app.domain.time_units import DAYS_PER_YEAR
 
-LEVEL = 0.90
 # A new battery holds its label within this share (common practice; published cells of one make
 # scatter by 0.2 %, makers deliver a few per cent more or less than they print).
 LABEL_DOUBT = 0.04
@@ -87,7 +88,7 @@ class EndOfLife:
     chances: tuple[ChancePoint, ...]
     straight: StraightLine | None
     caveats: tuple[Finding, ...]
-    level: float = LEVEL
+    level: float = RANGE_LEVEL
 
     def chance_on(self, day: date) -> float | None:
         """The chance of still being above the threshold on a day; None where it is not known."""
@@ -155,11 +156,11 @@ def project_end(
         outcome=found.outcome,
         threshold=threshold,
         threshold_ah=found.threshold_amp_hours,
-        p05=dates.get(0.05),
+        p05=dates.get(LOW),
         p25=dates.get(0.25),
-        p50=dates.get(0.5),
+        p50=dates.get(MIDDLE),
         p75=dates.get(0.75),
-        p95=dates.get(0.95),
+        p95=dates.get(HIGH),
         chance_above_today=found.chance_above_today,
         mostly_prior=found.mostly_prior,
         fan=_fan(found.fan),

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from app.analysis.exposure import HOURS_PER_YEAR, AgeingRule, ageing_factor
+from app.analysis.exposure import AgeingRule, ageing_factor
 from app.analysis.heat_report import KNOWN_ENOUGH
 from app.analysis.temperature_history import TemperatureHistory
 from app.domain.temperature_log import HOURS_A_DAY
+from app.domain.time_units import HOURS_PER_YEAR
 
 
 def equivalent_age(

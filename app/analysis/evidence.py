@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.analysis.gauge import Gauge
-from app.analysis.recharge import unseen_charge
+from app.analysis.recharge import ON_LOAD_SHARE, unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5
@@ -23,7 +23,7 @@ COLD_C = 0.0
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
-ON_LOAD_SHARE, RISE_SHARE = 0.5, 1.03
+RISE_SHARE = 1.03
 STOPPED_EARLY = noted(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
     "this much was there."
@@ -84,8 +84,8 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
         return Finding(
             "blind",
             say(
-                "Nobody looked for {longest_h:.1f} h of {duration_h:.1f} h: the load may have "
-                "been off, so not even a lower bound is proven.",
+                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
+                "have been off, so not even a lower bound is proven.",
                 longest_h=longest / SECONDS_PER_HOUR,
                 duration_h=delivered.duration_s / SECONDS_PER_HOUR,
             ),
@@ -243,8 +243,8 @@ def _claimed_empty(
             say(
                 "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above "
                 "{empty_v:.2f} V where the battery would be empty. The protection may have "
-                "opened for another reason (heat, cold, a weak cell, too much current). If it "
-                "cut off some time after the last reading, note the moment of the end.",
+                "switched off for another reason (heat, cold, a weak cell, too much current). If "
+                "it did so some time after the last reading, note the moment of the end.",
                 end_reason=end_reason.label,
                 last_v=last_v,
                 empty_v=limit,

@@ -5,17 +5,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.domain.chemistry import Chemistry
 from app.domain.noted import noted
+from app.domain.time_units import HOURS_PER_YEAR
 
-Floats = NDArray[np.float64]
 GAS_CONSTANT = 8.314462618
 ZERO_C_IN_K = 273.15
 REFERENCE_C = 25.0
-HOURS_PER_YEAR = 8766.0
-SECONDS_PER_HOUR = 3600.0
 
 
 @dataclass(frozen=True)
@@ -107,7 +105,7 @@ def _per_10_k(rule: AgeingRule) -> float:
 WEAK = ActivationEnergy(
     26_200.0,
     noted(
-        "a maker's sheet of a 304 Ah lithium iron phosphate cell: 3500 cycles at 25 °C, "
+        "a maker's datasheet of a 304 Ah lithium iron phosphate cell: 3500 cycles at 25 °C, "
         "1800 at 45 °C"
     ),
 )

@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from app.analysis.coverage import LEVEL
 from app.analysis.fade_line import (
     SHORTEST_DAYS,
     capacities,
@@ -18,11 +20,10 @@ from app.analysis.fade_line import (
 from app.analysis.fade_power import Detectable, detectable
 from app.analysis.line import Line
 from app.analysis.outlier import odd_tests
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Finding, Kind
 from app.domain.saying import say
-
-RATE_LEVEL = 0.95
+from app.domain.time_units import DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class Fade:
     detectable: tuple[Detectable, ...]
     odd_discharge_ids: tuple[int, ...]
     caveats: tuple[Finding, ...]
-    level: float = RATE_LEVEL
+    level: float = LEVEL
 
     @property
     def words(self) -> str:
@@ -95,14 +96,9 @@ def fit_fade(
     if reference <= 0:
         return _no_rate(points, measured, bounds, reference_ah)
     scale = -100 * DAYS_PER_YEAR / reference
-    rate, half = line.slope * scale, abs(line.factor(RATE_LEVEL) * line.slope_se * scale)
+    rate, half = line.slope * scale, abs(line.factor(LEVEL) * line.slope_se * scale)
     days = np.array([p.day for p in measured])
-    several = len({p.meter_id for p in measured}) > 1
-    # Against tests with another meter, its gain counts in full.
-    variance = own_variance(measured)
-    if several:
-        variance = variance + np.array([p.shared_ah**2 for p in measured])
-    odd = odd_tests(days, capacities(measured), variance)
+    odd = _odd(days, measured)
     return Fade(
         line=line,
         first_day=measured[0].day,
@@ -115,7 +111,7 @@ def fit_fade(
         rate_percent_per_year=rate,
         low=rate - half,
         high=rate + half,
-        significant=line.slope_significant(RATE_LEVEL),
+        significant=line.slope_significant(LEVEL),
         scatter_ah=math.sqrt(tau2),
         detectable=detectable(
             days,
@@ -131,6 +127,18 @@ def fit_fade(
             sum(contradicts(p, line, measured[0].day, tau2) for p in bounds),
         ),
     )
+
+
+def _odd(days: NDArray[np.float64], measured: Sequence[TrendPoint]) -> tuple[int, ...]:
+    """Rows that lie far from the rest; against another meter its gain counts in full."""
+    variance = own_variance(measured)
+    if _meters(measured) > 1:
+        variance = variance + np.array([p.shared_ah**2 for p in measured])
+    return odd_tests(days, capacities(measured), variance)
+
+
+def _meters(measured: Sequence[TrendPoint]) -> int:
+    return len({p.meter_id for p in measured})
 
 
 def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tuple[Finding, ...]:
@@ -151,7 +159,7 @@ def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tu
             else say("{odd} tests lie far from the rest; look at how they were done.", odd=odd)
         )
         found.append(Finding("odd_test", text))
-    if len({p.meter_id for p in measured}) > 1:
+    if _meters(measured) > 1:
         text = say("More than one meter was used: their gains differ by what their limits allow.")
         found.append(Finding("meters", text, minor=True))
     return tuple(found)

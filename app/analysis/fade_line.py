@@ -4,15 +4,15 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.censored import censored_line
 from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.line import Line
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
+from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
 # No test is better than this share of its capacity, whatever was stated.
 SMALLEST_RELATIVE = 5e-4
 # Closer together than this two tests tell scatter and not fade.

@@ -1,16 +1,17 @@
-"""The smallest fade that a record could have shown: "no fade seen" is worth only as much."""
+"""The smallest fade that tests could have shown: "no fade seen" is worth only as much."""
 
 import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import nctdtrinc, stdtrit
+from scipy.special import nctdtrinc, ndtri
 
+from app.analysis.coverage import student_factor
 from app.analysis.gls import generalised_fit
 
-CONFIDENCE = 0.95
-POWER = 0.80
+# The chance that a fade of that size is found (80 % is common practice).
+POWER = 0.8
 FURTHER = (0, 4, 8)
 
 
@@ -70,6 +71,15 @@ def smallest_fade(
     except ValueError:
         return None
     freedom = count - 2
-    limit = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2))
+    limit = student_factor(freedom)
     factor = float(nctdtrinc(freedom, 1 - POWER, limit))
     return factor * math.sqrt(float(fit.covariance[1, 1]))
+
+
+def found_between_two(independent_ah: float) -> float:
+    """The smallest difference (Ah) that two tests with the same meter find.
+
+    independent_ah is the standard uncertainty of each without the meter's gain, which both share;
+    the difference has twice its variance.
+    """
+    return (student_factor(None) + float(ndtri(POWER))) * math.sqrt(2) * independent_ah

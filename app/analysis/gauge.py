@@ -3,15 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from app.analysis.course import SECONDS_PER_HOUR
+from app.analysis.arrays import Floats
 from app.analysis.delivered import Delivered
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
 FEWEST = 4
 SMALLEST_DROP_PERCENT = 10.0
 COARSEST_PERCENT = 4.0
@@ -103,32 +102,33 @@ def _words(independent: bool, deviation: float, set_ah: float) -> str:
 def _rounding(shown: Floats) -> float:
     """The step in which the gauge counts: the coarsest that all its values are multiples of."""
     for step in STEPS_PERCENT:
-        if np.allclose(shown / step, np.round(shown / step), atol=1e-6):
+        steps = np.round(shown / step)
+        # Single precision is what a file of percentages may have been kept in.
+        if np.all(np.abs(shown / step - steps) <= 1e-6 + 1e-5 * np.abs(steps)):
             return step
     return STEPS_PERCENT[-1]
 
 
 def _closest_line(count: Floats, shown: Floats) -> tuple[float, float]:
-    """The straight line with the smallest largest deviation, found from least squares.
+    """Slope and level of the straight line with the smallest largest deviation.
 
-    Least squares leaves a rounded line by a little more than half a step; a few reweighted rounds
-    (Lawson's method) bring it to the best possible.
+    Between what lies highest and what lowest above a slope is a distance that no line of that
+    slope can undercut. As a function of the slope it is convex and made of straight pieces, one a
+    pair of readings. Where a falling piece and a rising one meet lies the next slope to try; when
+    none is higher there, it is the best.
     """
-    weights = np.full(len(count), 1 / len(count))
-    best = (0.0, 0.0, np.inf)
-    for _ in range(40):
-        centre, level = float(weights @ count), float(weights @ shown)
-        spread = float(weights @ (count - centre) ** 2)
-        if spread <= 0:
-            break
-        slope = float(weights @ ((count - centre) * (shown - level))) / spread
-        residual = np.abs(shown - level - slope * (count - centre))
-        largest = float(residual.max())
-        if largest < best[2]:
-            best = (slope, level - slope * centre, largest)
-        weights = weights * residual
-        total = float(weights.sum())
-        if total <= 0:
-            break
-        weights = weights / total
-    return best[0], best[1]
+    first, last = int(np.argmin(count)), int(np.argmax(count))
+    falling, rising = (last, first), (first, last)
+    while True:
+        across = [count[high] - count[low] for high, low in (falling, rising)]
+        apart = [shown[high] - shown[low] for high, low in (falling, rising)]
+        slope = float((apart[0] - apart[1]) / (across[0] - across[1]))
+        rest = shown - slope * count
+        found = int(np.argmax(rest)), int(np.argmin(rest))
+        width, met = rest[found[0]] - rest[found[1]], apart[0] - slope * across[0]
+        if width <= met + 1e-9 or found in (falling, rising):
+            return slope, float(rest[found[0]] + rest[found[1]]) / 2
+        if count[found[0]] > count[found[1]]:
+            falling = found
+        else:
+            rising = found

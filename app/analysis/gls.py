@@ -4,9 +4,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from app.analysis.arrays import Floats
+
 GRID_POINTS, GRIDS = 25, 5
 
 

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.exposure import HOURS_PER_YEAR, LFP_RULES, Exposure
+from app.analysis.exposure import LFP_RULES, Exposure
 from app.analysis.loss_models import calendar_loss_percent
+from app.domain.time_units import HOURS_PER_YEAR
 
 SHOWN_C = (15.0, 25.0, 35.0, 45.0)
 SHOWN_YEARS = (1.0, 5.0)

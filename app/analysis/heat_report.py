@@ -4,11 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from scipy.special import stdtrit
-
 from app.analysis.battery_report import BatteryReport
+from app.analysis.coverage import student_factor
 from app.analysis.exposure import (
-    HOURS_PER_YEAR,
     REFERENCE_C,
     AgeingFactor,
     AgeingRule,
@@ -20,12 +18,12 @@ from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
 from app.analysis.loss_models import CALENDAR_FROM_C, CALENDAR_TO_C
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
 from app.domain.saying import Celsius, say
 from app.domain.temperature_log import HOURS_A_DAY
+from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5
@@ -64,7 +62,7 @@ class Period:
     @property
     def half_width(self) -> float:
         """Of the 95 % interval, in % of rated (Student's t)."""
-        return float(stdtrit(self.degrees_of_freedom, 0.975)) * self.standard_percent
+        return student_factor(self.degrees_of_freedom) * self.standard_percent
 
 
 @dataclass(frozen=True)

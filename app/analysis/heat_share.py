@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtri, stdtr
 
+from app.analysis.arrays import Floats
+from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.exposure import Exposure
+from app.analysis.level import SHOWN
 from app.analysis.loss_models import (
     CALENDAR_FROM_C,
     CALENDAR_TO_C,
@@ -21,15 +23,13 @@ from app.analysis.loss_models import (
 )
 from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.saying import CelsiusRange, say
 
-Floats = NDArray[np.float64]
 # One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
 # Lam and others, Joule (2024/25), 2.6 and 4.8 %. The logarithm of that ratio, about 0.4, is taken
 # as one standard deviation between the model and a cell of another make (our own reading of both).
 MODEL_SPREAD = 0.4
 CHARGES, QUANTILES = 9, 41
-SURE = 0.95
 OUTSIDE_SHARE = 0.05
 
 
@@ -116,7 +116,7 @@ def expected_loss(before: History, during: History, capacity_ah: float) -> LossB
     parts = calendar[:, None, None] * spread[None, :, None] + cycling * spread[None, None, :]
     samples = np.sort(parts, axis=None)
     # They are in order: the quantiles need no search.
-    low, middle, high = (float(samples[int(share * len(samples))]) for share in (0.05, 0.5, 0.95))
+    low, middle, high = (float(samples[int(share * len(samples))]) for share in (LOW, MIDDLE, HIGH))
     loss = ExpectedLoss(low, middle, high, float(np.median(calendar)), cycling, _reach(during))
     return LossBelief(loss, samples)
 
@@ -149,11 +149,10 @@ def _reach(during: History) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{percent:.0f} % of the time lie outside {from_c:.0f} to {to_c:.0f} °C, where "
+                    "{percent:.0f} % of the time lie outside {range:.0f}, where "
                     "the model was made: there it is a guess.",
                     percent=outside * 100,
-                    from_c=CALENDAR_FROM_C,
-                    to_c=CALENDAR_TO_C,
+                    range=CelsiusRange(CALENDAR_FROM_C, CALENDAR_TO_C),
                 ),
             )
         )
@@ -196,7 +195,7 @@ def _chance_more(
 
 
 def _blame(more: float) -> Blame:
-    return Blame.MORE if more > SURE else Blame.LESS if more < 1 - SURE else Blame.FITS
+    return Blame.MORE if more > SHOWN else Blame.LESS if more < 1 - SHOWN else Blame.FITS
 
 
 def _words(blame: Blame, sure: float) -> str:

@@ -3,11 +3,7 @@
 import math
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import ArrayLike
-from scipy.special import stdtrit
-
-from app.analysis.gls import generalised_fit
+from app.analysis.coverage import student_factor
 
 
 @dataclass(frozen=True)
@@ -27,10 +23,6 @@ class Line:
     degrees_of_freedom: int | None
 
     @property
-    def intercept_se(self) -> float:
-        return math.sqrt(self.intercept_variance)
-
-    @property
     def slope_se(self) -> float:
         return math.sqrt(self.slope_variance)
 
@@ -44,8 +36,7 @@ class Line:
 
     def factor(self, level: float) -> float:
         """Two-sided Student factor for that level."""
-        freedom = math.inf if self.degrees_of_freedom is None else self.degrees_of_freedom
-        return float(stdtrit(freedom, 0.5 + level / 2))
+        return student_factor(self.degrees_of_freedom, level)
 
     def slope_significant(self, level: float) -> bool:
         return abs(self.slope) > self.factor(level) * self.slope_se
@@ -62,29 +53,6 @@ class Line:
             self.residual_sd,
             self.degrees_of_freedom,
         )
-
-
-def fit_line(x: ArrayLike, y: ArrayLike) -> Line | None:
-    """Ordinary least squares; the residuals set the variance. None below three points or one x."""
-    xs, ys = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    if xs.size < 3 or np.ptp(xs) == 0:
-        return None
-    centre = float(xs.mean())
-    design = np.column_stack([np.ones_like(xs), xs - centre])
-    fit = generalised_fit(design, ys, np.ones_like(ys), np.zeros((xs.size, 0)))
-    freedom = int(xs.size) - 2
-    scale = fit.chi_squared / freedom
-    level, slope = float(fit.coefficients[0]), float(fit.coefficients[1])
-    slope_variance = scale * float(fit.covariance[1, 1])
-    return Line(
-        intercept=level - slope * centre,
-        slope=slope,
-        intercept_variance=scale * float(fit.covariance[0, 0]) + centre**2 * slope_variance,
-        covariance=-centre * slope_variance,
-        slope_variance=slope_variance,
-        residual_sd=math.sqrt(scale),
-        degrees_of_freedom=freedom,
-    )
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.noted import noted
+from app.domain.readings import ON_SHARE
 from app.domain.saying import say
 
-Floats = NDArray[np.float64]
-ON_SHARE = 0.05
 SPIKE_FACTOR = 3.0
 NEIGHBOURS_AGREE = 1.5
 _NO_LOAD = noted("a discharge current in at least two readings")

@@ -46,7 +46,7 @@ def longest_interval(
     if dropped:
         return IntervalRule(1.0, "dropped", say("it lost more than 10 % since the test before"))
     if share_of_rated < DEGRADED_SHARE - ROUNDING:
-        return IntervalRule(1.0, "degraded", say("it holds less than 90 % of its rating"))
+        return IntervalRule(1.0, "degraded", say("it holds less than 90 % of its rated capacity"))
     quarter = None if life_years is None else SHARE_OF_LIFE * life_years
     old = (
         age_years is not None
@@ -56,7 +56,7 @@ def longest_interval(
     if old and share_of_rated < FULL_SHARE - ROUNDING:
         return IntervalRule(1.0, "old", say("it has reached 85 % of the life expected of it"))
     if old:
-        words = say("it is old, but holds its rating and has not degraded")
+        words = say("it is old, but holds its rated capacity and has not degraded")
         return IntervalRule(LONGEST_YEARS, "old_but_full", words)
     if quarter is not None and quarter < LONGEST_YEARS:
         return IntervalRule(quarter, "quarter_of_life", say("a quarter of the life expected of it"))

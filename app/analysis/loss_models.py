@@ -6,28 +6,24 @@ import numpy as np
 
 from app.analysis.exposure import (
     GAS_CONSTANT,
-    REFERENCE_C,
-    SECONDS_PER_HOUR,
     ZERO_C_IN_K,
     Exposure,
     arrhenius,
 )
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Naumann, Schimpe, Keil, Hesse, Jossen, J. Energy Storage 17 (2018) 153-169, Table 7
 # (doi 10.1016/j.est.2018.01.019): % of capacity, time in seconds.
 CALENDAR_K = 0.0012571
 CALENDAR_J_PER_MOL = 17_126.0
 CALENDAR_FROM_C, CALENDAR_TO_C = 15.0, 50.0
-CALENDAR_SOURCE = "Naumann and others, J. Energy Storage 17 (2018) 153-169"
 
 # Wang and others, J. Power Sources 196 (2011) 3942-3948, at half the capacity per hour, the
-# slowest of its rates: % of the capacity of a cell of 2 Ah, throughput in Ah.
+# slowest of its rates: % of the capacity of a cell of 2 Ah, throughput in Ah; 15 to 60 °C.
 CYCLE_B = 31_630.0
 CYCLE_J_PER_MOL = 31_700.0 - 370.3 * 0.5
 CYCLE_EXPONENT = 0.55
 CYCLE_CELL_AH = 2.0
-CYCLE_FROM_C, CYCLE_TO_C = 15.0, 60.0
-CYCLE_SOURCE = "Wang and others, J. Power Sources 196 (2011) 3942-3948"
 
 
 def charge_factor(state_of_charge: float) -> float:
@@ -47,9 +43,7 @@ def calendar_loss_percent(exposure: Exposure, state_of_charge: float) -> float:
     return math.sqrt(squares)
 
 
-def cycle_loss_percent(
-    throughput_ah: float, capacity_ah: float, temperature_c: float = REFERENCE_C
-) -> float:
+def cycle_loss_percent(throughput_ah: float, capacity_ah: float, temperature_c: float) -> float:
     """Loss by use alone, after throughput_ah were drawn from a battery of capacity_ah."""
     per_cell_ah = throughput_ah * CYCLE_CELL_AH / capacity_ah
     kelvin = temperature_c + ZERO_C_IN_K

@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-from scipy.special import ndtri
 
 from app.analysis.end_of_life import EndOfLife, counted
 from app.analysis.fade import Fade
 from app.analysis.fade_line import SHORTEST_DAYS, own_variance, shared_gains
-from app.analysis.fade_power import CONFIDENCE, POWER, smallest_fade
+from app.analysis.fade_power import POWER, found_between_two, smallest_fade
 from app.analysis.longest_interval import LONGEST_YEARS, longest_interval
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
 DECISIVE = (0.9, 0.5)
 FURTHEST_DAYS = 3653
@@ -143,9 +143,7 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
             power=POWER * 100,
         )
     else:
-        own = math.hypot(newest.independent_ah, fade.scatter_ah or 0.0)
-        factor = float(ndtri(0.5 + CONFIDENCE / 2) + ndtri(POWER))
-        apart = factor * math.sqrt(2) * own
+        apart = found_between_two(math.hypot(newest.independent_ah, fade.scatter_ah or 0.0))
         days = DAYS_PER_YEAR * apart / loss
         words = say(
             "from then on it will have lost the {apart_ah:.2g} Ah that two of these tests "

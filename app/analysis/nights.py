@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_factors, interval
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
@@ -15,7 +15,6 @@ from app.domain.rounding import rounded_down
 from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
 
-Floats = NDArray[np.float64]
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3
 _WIDE_WORDS = noted("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")

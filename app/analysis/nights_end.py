@@ -8,11 +8,12 @@ import numpy as np
 
 from app.analysis.capacity_ahead import gain_factors
 from app.analysis.cases import Case
+from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.end_of_life import when
 from app.analysis.nights import spread, threshold_of
 from app.domain.saying import say
 
-LEVELS = (0.95, 0.5, 0.05)
+LEVELS = (HIGH, MIDDLE, LOW)
 
 
 @dataclass(frozen=True)

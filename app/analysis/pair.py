@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_ahead import (
     LIKELY,
     Basis,
@@ -19,8 +19,6 @@ from app.analysis.nights import usable
 from app.domain.battery import BatteryDetails
 from app.domain.errors import Refused
 from app.domain.saying import say
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

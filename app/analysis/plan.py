@@ -4,16 +4,15 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from scipy.special import ndtri
-
 from app.analysis.budget import Budget, combine, estimated, within
 from app.analysis.capacity_guess import CapacityGuess
-from app.analysis.fade_power import CONFIDENCE, POWER
+from app.analysis.fade_power import found_between_two
 from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
 from app.domain.meter import MeterDetails
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
 # How much a household load wanders between two readings (common practice).
@@ -35,7 +34,6 @@ class Plan:
     run_high_h: float
     start_at: datetime
     end_early: datetime
-    end_middle: datetime
     end_late: datetime
     ends_awake: bool
     reading_every_min: float
@@ -61,6 +59,34 @@ def plan_test(
     Without a start the one is taken whose end falls best into waking hours (7 to 22), or before
     end_before where that is given. Raises Refused for a current at which it never ends.
     """
+    _refuse_endless(guess, current_a)
+    low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
+    start = start_at or _best_start(day, low, high, end_before)
+    early, late = start + timedelta(hours=low), start + timedelta(hours=high)
+    every = timedelta(minutes=reading_every_min)
+    count = math.ceil(timedelta(hours=high) / every)
+    awake = _awake(early) and _awake(late)
+    budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
+    return Plan(
+        current_a=current_a,
+        c_rate=current_a / rated_ah,
+        guess=guess,
+        run_low_h=low,
+        run_middle_h=middle,
+        run_high_h=high,
+        start_at=start,
+        end_early=early,
+        end_late=late,
+        ends_awake=awake,
+        reading_every_min=reading_every_min,
+        readings_at=tuple(start + i * every for i in range(count + 1)),
+        uncertainty=budget,
+        detectable_percent=100 * found_between_two(budget.independent_ah) / rated_ah,
+        words=_words(awake, end_before, late),
+    )
+
+
+def _refuse_endless(guess: CapacityGuess, current_a: float) -> None:
     longest_h = guess.high_ah / current_a
     if longest_h > MOST_HOURS:
         raise Refused.because(
@@ -77,34 +103,6 @@ def plan_test(
             ),
             "current_a",
         )
-    low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
-    start = start_at or _best_start(day, low, high, end_before)
-    ends = [start + timedelta(hours=hours) for hours in (low, middle, high)]
-    awake = all(_awake(end) for end in (ends[0], ends[2]))
-    every = timedelta(minutes=reading_every_min)
-    count = math.ceil(timedelta(hours=high) / every)
-    budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
-    # Two tests with the same meter, a year apart: the difference has twice the variance.
-    factor = float(ndtri(0.5 + CONFIDENCE / 2) + ndtri(POWER))
-    detectable = 100 * factor * math.sqrt(2) * budget.independent_ah / rated_ah
-    return Plan(
-        current_a=current_a,
-        c_rate=current_a / rated_ah,
-        guess=guess,
-        run_low_h=low,
-        run_middle_h=middle,
-        run_high_h=high,
-        start_at=start,
-        end_early=ends[0],
-        end_middle=ends[1],
-        end_late=ends[2],
-        ends_awake=awake,
-        reading_every_min=reading_every_min,
-        readings_at=tuple(start + i * every for i in range(count + 1)),
-        uncertainty=budget,
-        detectable_percent=detectable,
-        words=_words(awake, end_before, ends[2]),
-    )
 
 
 def expected_uncertainty(
@@ -117,7 +115,13 @@ def expected_uncertainty(
     lines = (
         *meter_lines(meter, capacity_ah, hours),
         estimated("sampling", say("current between the readings"), wandering, "Ah", 1.0),
-        within("end", say("moment of the end"), current_a * NOTED_END_LIMIT_S / 3600, "Ah", 1.0),
+        within(
+            "end",
+            say("moment of the end"),
+            current_a * NOTED_END_LIMIT_S / SECONDS_PER_HOUR,
+            "Ah",
+            1.0,
+        ),
         within(
             "charge",
             say("completeness of the charge"),
@@ -163,7 +167,7 @@ def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:
         return say("Started then, it ends while you are awake, whatever the battery still holds.")
     return say(
         "The end may fall into the night (as late as {latest:%H:%M}): a heavier load "
-        "would shorten the run. Do not leave it unattended; stop it rather than sleep "
+        "would shorten the test. Do not leave it unattended; stop it rather than sleep "
         "beside it.",
         latest=latest,
     )

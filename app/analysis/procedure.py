@@ -5,11 +5,11 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from app.analysis.course import SECONDS_PER_HOUR
-from app.analysis.load import ON_SHARE
 from app.analysis.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
+from app.domain.readings import ON_SHARE
+from app.domain.time_units import SECONDS_PER_HOUR
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import stdtr
 
+from app.analysis.arrays import Floats
 from app.analysis.gls import generalised_fit
 
-Floats = NDArray[np.float64]
 FEWEST_BEFORE = 4
 FEWEST_AFTER = 3
 MOST_AFTER = 5
@@ -26,17 +25,6 @@ class RateChange:
     slope_before: float
     slope_after: float
     p_value: float
-
-
-@dataclass(frozen=True)
-class BrokenLine:
-    """The broken stick with the smallest sum of squares."""
-
-    knot: float
-    slope_before: float
-    slope_after: float
-    value_at_knot: float
-    sum_of_squares: float
 
 
 def rate_change(
@@ -69,29 +57,3 @@ def rate_change(
             before = float(fit.coefficients[1])
             best = RateChange(after, before, before + float(fit.coefficients[2]), p)
     return best
-
-
-def broken_line(x: Floats, y: Floats) -> BrokenLine:
-    """Least squares of a line with one bend anywhere inside the data (Bacon and Watts 1971).
-
-    The sum of squares is searched over a grid of knots and refined by golden section.
-    """
-    order = np.argsort(x)
-    xs, ys = x[order], y[order]
-
-    def at(knot: float) -> tuple[float, Floats]:
-        design = np.column_stack([np.ones_like(xs), xs, np.maximum(0.0, xs - knot)])
-        fit = generalised_fit(design, ys, np.ones_like(xs), np.zeros((len(xs), 0)))
-        return fit.chi_squared, fit.coefficients
-
-    inner = np.unique(xs)[1:-1]
-    grid = np.linspace(inner[0] + 1e-9, inner[-1] - 1e-9, 200)
-    best = int(np.argmin([at(knot)[0] for knot in grid]))
-    low, high = grid[max(best - 1, 0)], grid[min(best + 1, len(grid) - 1)]
-    ratio = (5**0.5 - 1) / 2
-    for _ in range(80):
-        left, right = high - ratio * (high - low), low + ratio * (high - low)
-        low, high = (low, right) if at(left)[0] < at(right)[0] else (left, high)
-    knot = float((low + high) / 2)
-    squares, b = at(knot)
-    return BrokenLine(knot, float(b[1]), float(b[1] + b[2]), float(b[0] + b[1] * knot), squares)

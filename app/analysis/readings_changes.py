@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from app.domain.noted import noted
 from app.domain.readings import COLUMNS, Readings
 from app.domain.saying import say, with_sign
+from app.domain.unit import as_clock_span
 
 Table = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -146,6 +147,4 @@ def _shown(column: int, value: float, unit: str = "") -> str:
         return say("nothing")
     if column:
         return with_sign(f"{value:.10g}").replace("-", "−") + unit
-    minutes, seconds = divmod(round(float(value), 3), 60)
-    tail = f":{seconds:06.3f}".rstrip("0").rstrip(".") if seconds else ""
-    return f"{minutes // 60:.0f}:{minutes % 60:02.0f}{with_sign(tail)}"
+    return with_sign(as_clock_span(float(value)))

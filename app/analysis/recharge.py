@@ -6,8 +6,9 @@ from numpy.typing import NDArray
 from app.analysis.delivered import Delivered
 from app.domain.finding import Finding
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
+# From this share of the largest current on a reading counts as under the load (common practice).
 ON_LOAD_SHARE = 0.5
 LEAST_REST_S = 600.0
 # Under the same load the voltage only falls. One that fell by this much before a rest, and is back
@@ -34,7 +35,7 @@ def unseen_charge(delivered: Delivered) -> Finding | None:
         same_load = abs(back[1] - begin[1]) <= SAME_LOAD_SHARE * begin[1]
         fell = volts[last] <= FALLEN_SHARE * begin[0]
         if same_load and fell and back[0] >= BACK_SHARE * begin[0]:
-            rest_h = (time[next_row] - time[last]) / 3600
+            rest_h = (time[next_row] - time[last]) / SECONDS_PER_HOUR
             return Finding(
                 "recharged",
                 say(

@@ -1,24 +1,34 @@
 """Correction to reference conditions: what the test would have given as the label is meant."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.analysis.coefficients import RateExponent, TemperatureCoefficient
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusRange, say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
 _TEST_OUTSIDE = noted(
-    "The test at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "The test at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
 _LABEL_OUTSIDE = noted(
-    "The reference at {temperature:.0f} lies outside {from_c:g} to {to_c:g} °C, which the source "
+    "The reference at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
+_FLAT = noted("Between {temperature:.1f} and {reference:g} the capacity hardly changes.")
+_SLOPED = noted("From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.")
+_SAME_RATE = noted(
+    "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction is needed."
+)
+_RATE_OUTSIDE = noted(
+    "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside {from_c_rate:g} to "
+    "{to_c_rate:g} where the rule holds: nothing is corrected."
+)
+_SWITCHED_OFF = noted("Switched off for this battery.")
 
 
 @dataclass(frozen=True)
@@ -50,6 +60,11 @@ def temperature_factor(per_k: float, temperature_c: float, reference_c: float) -
     return 1 / (1 + per_k * (temperature_c - reference_c))
 
 
+def same_rate(current_a: float, reference_a: float) -> bool:
+    """Whether a test's mean current is near enough to the rated one to count as the same."""
+    return abs(current_a / reference_a - 1) <= SAME_RATE_SHARE
+
+
 def rate_factor(exponent: float, current_a: float, reference_a: float) -> float:
     """(I / I_ref)^(n - 1): Peukert's rule in its rated-hours form."""
     return float((current_a / reference_a) ** (exponent - 1))
@@ -64,45 +79,36 @@ def correct_temperature(
     wanted: bool = True,
 ) -> Correction:
     """The temperature correction, refused by words where the source does not reach."""
-    label = say("temperature")
+    label, source = say("temperature"), "" if coefficient is None else coefficient.source
 
-    def left(words: str, out_of_range: bool = False) -> Correction:
-        source = "" if coefficient is None else coefficient.source
-        return Correction("temperature", label, False, 1.0, words, source, out_of_range)
+    def left(words: str) -> Correction:
+        return Correction("temperature", label, False, 1.0, words, source)
 
     if not wanted:
-        return left(say("Switched off for this battery."))
+        return left(say(_SWITCHED_OFF))
     if coefficient is None:
         return left(say("No published coefficient for this chemistry: nothing is corrected."))
     if temperature_c is None:
         return left(say("No temperature was noted: nothing is corrected."))
-    top = coefficient.flat_to_c or coefficient.to_c
-    for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
-        if not coefficient.covers(value):
-            words = say(outside, temperature=Celsius(value), from_c=coefficient.from_c, to_c=top)
-            return left(words, out_of_range=True)
+    outside = _outside_of(coefficient, temperature_c, reference_c)
+    if outside:
+        return replace(left(outside), out_of_range=True)
     here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
     factor = temperature_factor(coefficient.per_k, here, there)
     flat = here == there
     words = say(
-        "From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.",
+        _FLAT if flat else _SLOPED,
         temperature=Celsius(temperature_c),
         reference=Celsius(reference_c),
         percent_per_k=coefficient.per_k * 100,
     )
-    if flat:
-        words = say(
-            "Between {temperature:.1f} and {reference:g} the capacity hardly changes.",
-            temperature=Celsius(temperature_c),
-            reference=Celsius(reference_c),
-        )
     return Correction(
         "temperature",
         label,
         True,
         factor,
         words,
-        coefficient.source,
+        source,
         coefficient=coefficient.per_k,
         coefficient_limit=coefficient.limit_per_k,
         coefficient_sensitivity=abs(here - there) * factor,
@@ -114,6 +120,19 @@ def correct_temperature(
     )
 
 
+def _outside_of(
+    coefficient: TemperatureCoefficient, temperature_c: float, reference_c: float
+) -> str:
+    """Which of the two temperatures the source does not cover, in words; empty where it does."""
+    top = coefficient.flat_to_c or coefficient.to_c
+    for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
+        if not coefficient.covers(value):
+            return say(
+                outside, temperature=Celsius(value), range=CelsiusRange(coefficient.from_c, top)
+            )
+    return ""
+
+
 def correct_rate(
     exponent: RateExponent | None,
     current_a: float,
@@ -123,42 +142,30 @@ def correct_rate(
     wanted: bool = True,
 ) -> Correction:
     """The rate correction (Peukert), refused by words where the rule does not hold."""
+    label, source = say("rate"), "" if exponent is None else exponent.source
 
-    label = say("rate")
-
-    def left(words: str, out_of_range: bool = False) -> Correction:
-        source = "" if exponent is None else exponent.source
-        return Correction("rate", label, False, 1.0, words, source, out_of_range)
+    def left(words: str) -> Correction:
+        return Correction("rate", label, False, 1.0, words, source)
 
     if not wanted:
-        return left(say("Switched off for this battery."))
+        return left(say(_SWITCHED_OFF))
     if exponent is None:
         return left(say("No exponent is known for this chemistry: nothing is corrected."))
     if rated_hours is None:
         return left(say("The label's hour rate is not known: nothing is corrected."))
     reference_a = rated_ah / rated_hours
-    if abs(current_a / reference_a - 1) <= SAME_RATE_SHARE:
-        return left(
-            say(
-                "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no "
-                "correction is needed.",
-                current_a=current_a,
-                reference_a=reference_a,
-            )
-        )
+    if same_rate(current_a, reference_a):
+        return left(say(_SAME_RATE, current_a=current_a, reference_a=reference_a))
     for value in (current_a, reference_a):
         if not exponent.covers(value / rated_ah):
-            return left(
-                say(
-                    "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside "
-                    "{from_c_rate:g} to {to_c_rate:g} where the rule holds: nothing is corrected.",
-                    current_a=value,
-                    c_rate=value / rated_ah,
-                    from_c_rate=exponent.from_c_rate,
-                    to_c_rate=exponent.to_c_rate,
-                ),
-                out_of_range=True,
+            words = say(
+                _RATE_OUTSIDE,
+                current_a=value,
+                c_rate=value / rated_ah,
+                from_c_rate=exponent.from_c_rate,
+                to_c_rate=exponent.to_c_rate,
             )
+            return replace(left(words), out_of_range=True)
     factor = rate_factor(exponent.exponent, current_a, reference_a)
     return Correction(
         "rate",
@@ -171,7 +178,7 @@ def correct_rate(
             reference_a=reference_a,
             exponent=exponent.exponent,
         ),
-        exponent.source,
+        source,
         coefficient=exponent.exponent,
         coefficient_limit=exponent.limit,
         coefficient_sensitivity=abs(math.log(current_a / reference_a)),

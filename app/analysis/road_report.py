@@ -20,7 +20,7 @@ from app.analysis.situations import (
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import say
+from app.domain.saying import Celsius, say
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
@@ -183,5 +183,8 @@ def _cold_words(about: BatteryDetails, cold: ColdShare | None) -> str:
         return ""
     if not about.charge_ah_a_day or may_charge(about.chemistry, cold.temperature_c):
         return cold.words
-    never = say("A lithium battery must not be charged below 0 °C: no charging is counted then.")
+    never = say(
+        "A lithium battery must not be charged below {cold:g}: no charging is counted then.",
+        cold=Celsius(0),
+    )
     return f"{cold.words} {never}"

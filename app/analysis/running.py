@@ -7,23 +7,22 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_guess import CapacityGuess
+from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
+from app.domain.readings import ON_SHARE
 from app.domain.run import Run, RunReading, RunState
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusRange, say
+from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
-SECONDS_PER_HOUR = 3600.0
-DRIFT_SHARE = 0.10
-HOT_C, COLD_C = 45.0, 5.0
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04
 ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
 # A first reading later than this leaves charge out that the result does not hold.
 LATE = timedelta(minutes=10)
-ON_SHARE = 0.05
 
 
 @dataclass(frozen=True)
@@ -68,14 +67,8 @@ def running_report(
     """Report on a run; readings in order of time."""
     counting = [one for one in readings if not one.struck_reason]
     begun = counting[0].given.at if counting else run.details.started_at
-    since = [(one.given.at - begun).total_seconds() for one in counting]
-    hours = np.array(since) / SECONDS_PER_HOUR
-    amps = np.array([abs(one.given.current_a) for one in counting])
-    steps = np.diff(hours) * (amps[1:] + amps[:-1]) / 2
-    counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
+    hours, counted, mean = _count(counting, begun)
     total = float(counted[-1]) if len(counted) else 0.0
-    loaded = amps[amps > ON_SHARE * amps.max()] if len(amps) and amps.max() > 0 else amps[:0]
-    mean = float(loaded.mean()) if loaded.size else None
     last_at = counting[-1].given.at if counting else run.details.started_at
     every = timedelta(minutes=run.details.reading_every_min)
     next_due = last_at + every if counting else run.details.started_at
@@ -111,6 +104,17 @@ def running_report(
     )
 
 
+def _count(counting: Sequence[RunReading], begun: datetime) -> tuple[Floats, Floats, float | None]:
+    """Hours since begun and Ah counted, at each reading, and the mean current under load (A)."""
+    since = [(one.given.at - begun).total_seconds() for one in counting]
+    hours = np.array(since) / SECONDS_PER_HOUR
+    amps = np.array([abs(one.given.current_a) for one in counting])
+    steps = np.diff(hours) * (amps[1:] + amps[:-1]) / 2
+    counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
+    loaded = amps[amps > ON_SHARE * amps.max()] if len(amps) and amps.max() > 0 else amps[:0]
+    return hours, counted, float(loaded.mean()) if loaded.size else None
+
+
 def _warnings(
     run: Run, about: BatteryDetails, counting: Sequence[RunReading], overdue: bool
 ) -> list[Finding]:
@@ -137,10 +141,9 @@ def _warnings(
     warm = counting[-1].given.temperature_c
     if warm is not None and not COLD_C <= warm <= HOT_C:
         words = say(
-            "The battery is at {temperature:.0f}, outside {cold_c:.0f} to {hot_c:.0f} °C.",
+            "The battery is at {temperature:.0f}, outside {range:.0f}.",
             temperature=Celsius(warm),
-            cold_c=COLD_C,
-            hot_c=HOT_C,
+            range=CelsiusRange(COLD_C, HOT_C),
         )
         found.append(Finding("temperature", words))
     return found

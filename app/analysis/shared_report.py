@@ -45,7 +45,7 @@ class SharedReport:
     reserve_share: float
     threshold_words: str
     as_of: date
-    health_words: str
+    newest_words: str
     lists: bool
     tests: tuple[TestSummary, ...]
     points: tuple[TrendPoint, ...]
@@ -143,7 +143,7 @@ def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHI
         reserve_share=report.reserve_share,
         threshold_words=report.threshold_words,
         as_of=report.as_of,
-        health_words=report.health_words,
+        newest_words=report.newest_words,
         lists=lists,
         tests=tests,
         points=report.points if fade else (),
@@ -176,7 +176,7 @@ def shared_comparison(report: ComparisonReport) -> SharedComparison:
 
 def bare_report(report: BatteryReport) -> SharedReport:
     """A battery named above one of its tests, and nothing else of it."""
-    return replace(shared_report(report, ()), health_words="")
+    return replace(shared_report(report, ()), newest_words="")
 
 
 def shared_test(report: DischargeReport) -> SharedTest:

@@ -4,12 +4,12 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
+from app.analysis.coverage import RANGE_LEVEL
 from app.analysis.fade import Fade
 from app.analysis.line import crossing
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.threshold import Threshold
+from app.domain.time_units import DAYS_PER_YEAR
 
-LEVEL = 0.90
 HORIZON_YEARS = 30.0
 
 
@@ -31,12 +31,12 @@ def straight_line(fade: Fade, threshold: Threshold) -> StraightLine | None:
     if fade.line is None:
         return None
     if threshold.share is not None:
-        found = crossing(fade.line.above_share(threshold.share), 0.0, LEVEL)
+        found = crossing(fade.line.above_share(threshold.share), 0.0, RANGE_LEVEL)
     elif threshold.ah is not None:
-        found = crossing(fade.line, threshold.ah, LEVEL)
+        found = crossing(fade.line, threshold.ah, RANGE_LEVEL)
     else:
         return None
-    significant = fade.line.slope < 0 and fade.line.slope_significant(LEVEL)
+    significant = fade.line.slope < 0 and fade.line.slope_significant(RANGE_LEVEL)
     if not significant:
         return StraightLine(None, None, None, False)
     low, middle, high = (_date(fade.first_day, x) for x in (found.low, found.estimate, found.high))

@@ -8,11 +8,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.exposure import Exposure
 from app.domain.place import PlaceDetails, Season
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
-Floats = NDArray[np.float64]
+STEP_C = 5.0
 # The warmest hour of a usual day (common practice: the middle of the afternoon).
 WARMEST_HOUR = 15
 NOWHERE = Exposure(np.zeros(0), np.zeros(0))
@@ -111,14 +112,14 @@ class TemperatureHistory:
         """Each month of each stay. A typical year by hours has no months."""
         return tuple(month for one in self.stretches for month in _months(one))
 
-    def hours_by_degree(self, step_c: float = 5.0) -> tuple[tuple[float, float], ...]:
-        """Pairs of the lower end of a step in °C and its hours, coolest first."""
+    def hours_by_degree(self) -> tuple[tuple[float, float], ...]:
+        """Pairs of the lower end of a step of STEP_C in °C and its hours, coolest first."""
         if not self.exposure.total_h:
             return ()
-        steps = np.floor(self.exposure.temperature_c / step_c)
+        steps = np.floor(self.exposure.temperature_c / STEP_C)
         whole = np.arange(steps.min(), steps.max() + 1)
         return tuple(
-            (float(step * step_c), float(self.exposure.hours[steps == step].sum()))
+            (float(step * STEP_C), float(self.exposure.hours[steps == step].sum()))
             for step in whole
         )
 

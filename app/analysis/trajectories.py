@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from app.analysis.arrays import Floats
 
 REFERENCE_SHARE = 0.8
 LONGEST_TIME = 2.5  # lives; beyond it log share falls steadily

@@ -4,8 +4,7 @@ import math
 from dataclasses import dataclass
 
 from app.domain.finding import Kind
-
-DAYS_PER_YEAR = 365.25
+from app.domain.time_units import DAYS_PER_YEAR as DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)

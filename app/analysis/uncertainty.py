@@ -7,12 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.budget import Contribution, estimated, within
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.
 CLOCK_LIMIT = 0.001
@@ -104,7 +104,7 @@ def meter_lines(
     )
 
 
-def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
+def sampling_line(delivered: Delivered, factor: float) -> Contribution:
     """What the current did between two readings.
 
     Each interval's mean lies between its two ends, the middle more likely than the ends
@@ -133,7 +133,8 @@ def sampling_line(delivered: Delivered, factor: float = 1.0) -> Contribution:
     )
 
 
-def end_line(end: End, factor: float = 1.0) -> Contribution:
+def end_line(end: End, factor: float) -> Contribution:
+    """The line of the budget for the moment of the end: within end.limit_ah, in Ah times factor."""
     return within("end", say("moment of the end"), end.limit_ah, "Ah", factor, note=end.note)
 
 

@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.saying import say
 
-Floats = NDArray[np.float64]
 # A lone reading this far below both its neighbours, while these agree, is a slip.
 DIP_SHARE = 0.8
 NEIGHBOURS_AGREE = 1.05

@@ -26,7 +26,7 @@ from app.domain.saying import say
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
 CARRIES = SHOWN
 HALF_HOUR = 0.5
-CALIBRATED = noted("a calibrated instrument of class 0.5")
+CALIBRATED = noted("a calibrated meter of class 0.5")
 
 
 class ClaimState(StrEnum):

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.result import Result
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.battery import BatteryDetails
 from app.domain.saying import say
+from app.domain.time_units import DAYS_PER_YEAR
 
 WH_PER_KWH = 1000
 

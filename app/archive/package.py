@@ -42,7 +42,6 @@ class Listed:
 class Package:
     """What the package says of its archive; about is what this program says of its own."""
 
-    with_links: bool
     listed: dict[str, Listed]
     about: dict[str, Any]
 
@@ -69,22 +68,27 @@ def records_label(with_links: bool) -> Label:
 
 
 def table_path(table: str) -> str:
+    """Where a table of the records stands."""
     return f"tables/{table}.csv"
 
 
 def readings_path(uid: str) -> str:
+    """Where the readings of a test stand, by its lasting name."""
     return f"readings/{uid}.csv"
 
 
 def replaced_path(sha256: str) -> str:
+    """Where readings that an edit replaced stand, by their hash."""
     return f"replaced/{sha256}.csv"
 
 
 def original_path(sha256: str) -> str:
+    """Where a file that a test came from stands, by its hash."""
     return f"originals/{sha256}"
 
 
 def photo_path(sha256: str) -> str:
+    """Where a photo stands, by its hash."""
     return f"photos/{sha256}.jpg"
 
 
@@ -102,6 +106,7 @@ def package_text(resources: Sequence[Resource], label: Label) -> str:
 
 
 def table_resource(table: RecordTable, missing: str) -> Resource:
+    """What the descriptor says of a table; missing stands for what was not entered."""
     return {
         "name": table.name,
         "path": table_path(table.name),
@@ -113,6 +118,7 @@ def table_resource(table: RecordTable, missing: str) -> Resource:
 
 
 def readings_resource(path: str, title: str) -> Resource:
+    """What the descriptor says of one file of readings."""
     return {
         "name": _name(path),
         "path": path,
@@ -123,6 +129,7 @@ def readings_resource(path: str, title: str) -> Resource:
 
 
 def file_resource(path: str, title: str, mediatype: str) -> Resource:
+    """What the descriptor says of a file that is no table."""
     return {
         "profile": "data-resource",
         "name": _name(path),
@@ -182,7 +189,7 @@ def read_package(text: bytes) -> Package:
                 f"{PACKAGE_PATH}, path", say("{name} twice", name=one.path), say("each entry once")
             )
         listed[one.path] = one
-    return Package(bool(ours.get("links", True)), listed, ours)
+    return Package(listed, ours)
 
 
 def _listed(resource: Any) -> Listed:

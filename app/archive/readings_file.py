@@ -18,7 +18,7 @@ WORDS: dict[str, tuple[str, str, str]] = {
     "current_a": ("Current", "A", "Current, with the sign that the instrument gave it."),
     "voltage_v": ("Voltage", "V", "Terminal voltage."),
     "temperature_c": ("Temperature", "°C", "Temperature of the battery."),
-    "gauge_percent": ("Gauge", "%", "What the battery's own gauge showed."),
+    "gauge_percent": ("Gauge", "%", "What the gauge showed."),
 }
 NEEDED = ("elapsed_s", "current_a")
 # Far beyond any reading; it keeps sums of them finite.

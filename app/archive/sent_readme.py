@@ -16,7 +16,7 @@ WHAT IS IN IT
 
 tables/battery.csv     The battery: its rated capacity, what it must still
                        hold, and how its tests are corrected.
-tables/meter.csv       The instruments, by kind, and what they may be wrong by.
+tables/meter.csv       The meters, by kind, and what they may be wrong by.
 tables/discharge.csv   How each test was done.
 tables/event.csv       What happened to the battery.
 readings/              The readings of each test, one file a test, named by
@@ -47,6 +47,7 @@ def _thinned(sent: SentBattery) -> tuple[str, ...]:
         return ()
     return (
         "NOT ALL READINGS\n\n"
-        f"Only {sent.carried:,} of {sent.logged:,} readings are here: long logs were thinned "
-        "evenly\nto keep the file small. The figures in the file were computed from all of them.",
+        f"Only {sent.carried:,} of {sent.logged:,} readings are here: those of long tests were "
+        "thinned\nevenly to keep the file small. The figures in the file were computed from all of "
+        "them.",
     )

@@ -2,17 +2,16 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, Protocol
+from typing import Protocol
 
 from app.analysis.battery_report import TestSummary
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.fade import Fade
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say
-
-Figure = dict[str, Any]
 
 
 class DrawnEvent(Protocol):
@@ -32,7 +31,7 @@ class DrawnBattery(Protocol):
     @property
     def rated_ah(self) -> float: ...
     @property
-    def health_words(self) -> str: ...
+    def newest_words(self) -> str: ...
     @property
     def tests(self) -> tuple[TestSummary, ...]: ...
     @property
@@ -68,7 +67,7 @@ def trend_words(report: DrawnBattery) -> str:
     days = say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
     if len(report.tests) == 1:
         days = say("in {only:%B %Y}", only=first)
-    said = [f"{_counts(measured, bounds)} {days}", report.health_words]
+    said = [f"{_counts(measured, bounds)} {days}", report.newest_words]
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:

@@ -2,16 +2,15 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 from app.charts.numbers import Numbers, numbers_of
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
+from app.charts.theme import Figure
 
 # Units across a picture that stands in a page, in which letters are 14 high.
 WIDE = 1040.0
 # Pixels that a telephone has for a picture that is NARROW units wide.
 _PHONE_PX = 358
-Figure = dict[str, Any]
 
 
 @dataclass(frozen=True)

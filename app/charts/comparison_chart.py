@@ -2,20 +2,19 @@
 
 import html
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.comparison_axis import LaidAxis
 from app.analysis.comparison_side import ComparedPoint, ComparedSide
 from app.analysis.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.numbers import LOWER_BOUNDS
+from app.charts.line_labels import ARROW_PX, Drawn, Place, places
+from app.charts.marks import bound_arrow, bound_marks, error_bars
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say, written_day, written_number
 
-Figure = dict[str, Any]
 LONGEST_LABEL = 24
-ARROW_PX = 22
 
 
 def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
@@ -25,8 +24,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     """
     traces: list[Figure] = []
     labels: list[Figure] = []
-    ends = [own[-1].percent for side in sides if (own := _measured_of(side))]
-    middle = sum(ends) / len(ends) if ends else 0.0
+    drawn: dict[int, Drawn] = {}
     for number, (side, x) in enumerate(zip(sides, axis.x, strict=True)):
         name = plain(side.name)
         placed = [(at, p) for at, p in zip(x, side.points, strict=True) if at is not None]
@@ -37,10 +35,14 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
             traces.append(_line(name, number, fitted))
         if measured:
             traces.append(_measured(name, number, measured))
-            labels.append(_label(name, number, measured[-1], middle))
+            drawn[number] = _drawn(name, measured, fitted, bounds)
         if bounds:
             traces.append(_bounds(name, number, bounds))
-            labels += [_arrow(number, at, p.percent) for at, p in bounds]
+            color = theme.SERIES[number % len(theme.SERIES)][0]
+            arrows = ((round(at, 4), round(p.percent, 3)) for at, p in bounds)
+            labels += [bound_arrow(at, percent, color, ARROW_PX) for at, percent in arrows]
+    for number, place in zip(drawn, places(tuple(drawn.values()), axis.move_x), strict=True):
+        labels.append(_text(drawn[number].name, number, place))
     layout = theme.layout(
         460,
         xaxis=theme.axis(f"{axis.label} ({axis.unit})"),
@@ -104,7 +106,8 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
         )
         # Before its steep end, where no curve has been yet; one line of text above the other.
         end = (curve.charge_percent[-1], curve.cell_v[-1])
-        label = _text(plain(curve.name), number, *end, "right", "bottom", 4 + 16 * number)
+        place = Place(*end, "right", "bottom", 4 + 16 * number)
+        label = _text(plain(curve.name), number, place)
         # Curves that end later pass behind it.
         labels.append(label | {"xshift": -8, "bgcolor": theme.PAPER})
     layout = theme.layout(
@@ -146,13 +149,7 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
         "y": [round(p.percent, 3) for _, p in points],
-        "error_y": {
-            "type": "data",
-            "array": [round(p.expanded_percent, 3) for _, p in points],
-            "color": color,
-            "thickness": 1.2,
-            "width": 4,
-        },
+        "error_y": error_bars((p.expanded_percent for _, p in points), color),
         "marker": {"size": 9, "color": color, "symbol": symbol},
         "text": [written_day(p.on_date) for _, p in points],
         "hovertemplate": theme.hover(say("%{y:.1f} ± %{error_y.array:.1f} % of rated"), "%{text}"),
@@ -162,63 +159,44 @@ def _measured(name: str, number: int, points: Sequence[tuple[float, ComparedPoin
 def _bounds(name: str, number: int, points: Sequence[tuple[float, ComparedPoint]]) -> Figure:
     color, _, _ = theme.SERIES[number % len(theme.SERIES)]
     return {
+        **bound_marks(color, 13),
         "type": "scatter",
-        "mode": "markers",
         "name": say("{name}, at least (does not enter)", name=name),
-        "meta": LOWER_BOUNDS,
         "legendgroup": name,
         "x": [round(at, 4) for at, _ in points],
         "y": [round(p.percent, 3) for _, p in points],
-        "marker": {
-            "size": 13,
-            "symbol": "line-ew-open",
-            "color": color,
-            "line": {"width": 3, "color": color},
-        },
         "text": [written_day(p.on_date) for _, p in points],
         "hovertemplate": theme.hover(say("at least %{y:.1f} % of rated"), "%{text}"),
     }
 
 
-def _arrow(number: int, x: float, y: float) -> Figure:
-    """The true value lies above, how far is not known."""
-    return {
-        "x": round(x, 4),
-        "y": round(y, 3),
-        "yshift": ARROW_PX,
-        "ax": 0,
-        "ay": ARROW_PX,
-        "text": "",
-        "showarrow": True,
-        "arrowhead": 2,
-        "arrowwidth": 2,
-        "arrowcolor": theme.SERIES[number % len(theme.SERIES)][0],
-    }
+Placed = Sequence[tuple[float, ComparedPoint]]
 
 
 def _measured_of(side: ComparedSide) -> list[ComparedPoint]:
     return [point for point in side.points if point.kind is Kind.MEASURED]
 
 
-def _label(name: str, number: int, last: tuple[float, ComparedPoint], middle: float) -> Figure:
-    """Beside the last test: above it where it ends higher than the others, else below."""
-    at, point = last
-    if point.percent > middle:
-        return _text(name, number, at, point.percent + point.expanded_percent, "right", "bottom", 2)
-    return _text(name, number, at, point.percent - point.expanded_percent, "right", "top", -2)
+def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> Drawn:
+    """What a side takes of the plot."""
+    of, by = [(x, p.percent) for x, p in measured], [p.expanded_percent for _, p in measured]
+    return Drawn(
+        name,
+        tuple((x, y - half, y + half) for (x, y), half in zip(of, by, strict=True)),
+        tuple((x, p.fitted_percent or 0.0) for x, p in fitted),
+        tuple((x, p.percent) for x, p in bounds),
+    )
 
 
-def _text(
-    name: str, number: int, x: float, y: float, xanchor: str, yanchor: str, shift_px: int
-) -> Figure:
+def _text(name: str, number: int, place: Place) -> Figure:
     """The name itself, so that no colour has to be told from another."""
     color = theme.SERIES[number % len(theme.SERIES)][0]
     return {
-        "x": round(x, 4),
-        "y": round(y, 4),
-        "xanchor": xanchor,
-        "yanchor": yanchor,
-        "yshift": shift_px,
+        "x": round(place.x, 4),
+        "y": round(place.y, 4),
+        "xanchor": place.xanchor,
+        "yanchor": place.yanchor,
+        "yshift": place.yshift,
         "text": name,
         "showarrow": False,
         "font": {"color": color, "size": 12},

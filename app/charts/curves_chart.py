@@ -1,13 +1,11 @@
 """All discharge curves of a battery: voltage against charge, against time, and the difference."""
 
-from typing import Any
-
 from app.analysis.curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.theme import Figure
 from app.domain.saying import long_day, say, written_day
 
-Figure = dict[str, Any]
 MOST_NAMED = 6
 
 

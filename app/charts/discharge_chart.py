@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Protocol
 
 from app.analysis.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.marks import level_trace, line_mode
+from app.charts.theme import Figure
 from app.domain.saying import long_day, say
-
-Figure = dict[str, Any]
 
 
 class DrawnTest(Protocol):
@@ -119,7 +119,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     }
     actual: Figure = {
         "type": "scatter",
-        "mode": "lines+markers" if len(rows) <= 60 else "lines",
+        "mode": line_mode(len(rows)),
         "name": say("rated less counted"),
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
@@ -128,18 +128,8 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     }
     traces = [expected, actual]
     if reserve_ah > 0:
-        traces.append(
-            {
-                "type": "scatter",
-                "mode": "lines",
-                "name": say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah),
-                "showlegend": False,
-                "x": [0, round(until, 4)],
-                "y": [reserve_ah, reserve_ah],
-                "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dot"},
-                "hoverinfo": "skip",
-            }
-        )
+        name = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
+        traces.append(level_trace(name, (0, round(until, 4)), reserve_ah, "dot"))
     gauge = [(row.elapsed_h, row.gauge_ah) for row in rows if row.gauge_ah is not None]
     if gauge:
         traces.append(
@@ -162,7 +152,7 @@ def _line(rows: Sequence[Row], name: str, label: str, color: str, hover: str) ->
         return None
     return {
         "type": "scatter",
-        "mode": "lines+markers" if len(known) <= 60 else "lines",
+        "mode": line_mode(len(known)),
         "name": label,
         "showlegend": False,
         "x": [round(hour, 4) for hour, _ in known],

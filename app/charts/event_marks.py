@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from app.charts import theme
+from app.charts.theme import Figure
 from app.domain.saying import say
 
 # Labels that stand clear in the narrowest plot (a phone's) do so in every wider one.
@@ -14,7 +14,6 @@ LETTER_PX = 6.6
 GAP_PX = 8
 LANE_PX = 17
 MOST_LANES = 8
-Figure = dict[str, Any]
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any
 
 import numpy as np
 
@@ -13,14 +12,14 @@ from app.analysis.projection import Outcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
-from app.charts.numbers import LOWER_BOUNDS
+from app.charts.marks import FEW_POINTS, bound_arrow, bound_marks, error_bars
+from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.saying import say
 
 BAND_POINTS = 60
 ARROW_PX = 26
 _HOVER_DAY = "%{x|%d %b %Y}"
-Figure = dict[str, Any]
 
 
 def fade_chart(
@@ -58,7 +57,10 @@ def fade_chart(
         shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
         annotations=[
             *_level_labels(threshold_ah, rated_ah),
-            *(_arrow(test) for test in bounds),
+            *(
+                bound_arrow(_stamp(test.started_at), test.lower_ah, theme.BOUND, ARROW_PX)
+                for test in bounds
+            ),
             *marks.annotations,
         ],
     )
@@ -82,7 +84,7 @@ def _sizes(count: int) -> tuple[int, int, float]:
     """Size of a point, width of the ends of its bar and thickness (px): many stand close."""
     if count <= 30:
         return 10, 5, 1.5
-    return (7, 3, 1.2) if count <= 60 else (5, 2, 1.0)
+    return (7, 3, 1.2) if count <= FEW_POINTS else (5, 2, 1.0)
 
 
 def _measured(tests: Sequence[TestSummary]) -> Figure:
@@ -93,13 +95,9 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
         "name": say("measured: 95 of 100 bars hold the true value"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
-        "error_y": {
-            "type": "data",
-            "array": [round(test.expanded_ah, 3) for test in tests],
-            "color": theme.MEASURED,
-            "thickness": thickness,
-            "width": ends,
-        },
+        "error_y": error_bars(
+            (test.expanded_ah for test in tests), theme.MEASURED, thickness, ends
+        ),
         "marker": {"size": size, "color": theme.MEASURED, "symbol": "circle"},
         "hovertemplate": theme.hover("%{y:.1f} ± %{error_y.array:.1f} Ah", _HOVER_DAY),
     }
@@ -107,34 +105,12 @@ def _measured(tests: Sequence[TestSummary]) -> Figure:
 
 def _bounds(tests: Sequence[TestSummary]) -> Figure:
     return {
+        **bound_marks(theme.BOUND, 15),
         "type": "scatter",
-        "mode": "markers",
         "name": say("at least: the true value lies above"),
-        "meta": LOWER_BOUNDS,
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.lower_ah, 3) for test in tests],
-        "marker": {
-            "size": 15,
-            "symbol": "line-ew-open",
-            "color": theme.BOUND,
-            "line": {"width": 3, "color": theme.BOUND},
-        },
         "hovertemplate": theme.hover(say("at least %{y:.1f} Ah"), _HOVER_DAY),
-    }
-
-
-def _arrow(test: TestSummary) -> Figure:
-    return {
-        "x": _stamp(test.started_at),
-        "y": test.lower_ah,
-        "yshift": ARROW_PX,
-        "ax": 0,
-        "ay": ARROW_PX,
-        "text": "",
-        "showarrow": True,
-        "arrowhead": 2,
-        "arrowwidth": 2,
-        "arrowcolor": theme.BOUND,
     }
 
 

@@ -1,14 +1,13 @@
 """How warm a battery had it: hours at temperature, and a calendar of its months."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
-from app.domain.saying import Celsius, month_names, say, written_number
+from app.charts.theme import Figure
+from app.domain.saying import Celsius, CelsiusRange, month_names, say, written_number
 
-Figure = dict[str, Any]
 STEP_C = 5
 # Where the sentence draws the line: 25 °C is what ageing is compared with (method page).
 WARM_C = 25
@@ -47,11 +46,10 @@ def shown_hours(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None
     low, most = max(hours, key=lambda one: one[1])
     warm = sum(count for start, count in hours if start >= WARM_C)
     said = say(
-        "Most hours, {most:,.0f}, at {low:g} to {high:g} °C, and {warm:,.0f} of "
+        "Most hours, {most:,.0f}, at {range:g}, and {warm:,.0f} of "
         "{all:,.0f} hours at {warm_from:g} or more.",
         most=most,
-        low=low,
-        high=low + STEP_C,
+        range=CelsiusRange(low, low + STEP_C),
         warm=warm,
         all=sum(count for _, count in hours),
         warm_from=Celsius(WARM_C),

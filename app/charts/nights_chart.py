@@ -1,14 +1,13 @@
 """Nights without charging over the coming years."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from app.analysis.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.marks import level_trace
+from app.charts.theme import Figure
 from app.domain.saying import say
-
-Figure = dict[str, Any]
 
 
 def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
@@ -35,11 +34,29 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
     points = [one for one in course if one.nights.middle is not None and one.on_date is not None]
     if not points:
         return None
+    traces = _course(points)
+    labels: list[Figure] = []
+    if wanted is not None:
+        traces.append(level_trace(say("{count:g} nights", count=wanted), traces[-1]["x"], wanted))
+        label = say("asked for: {wanted:g}", wanted=wanted)
+        labels.append(theme.level_label(label, wanted, theme.THRESHOLD, "right"))
+    layout = theme.layout(
+        400,
+        annotations=labels,
+        margin={"l": 56, "r": 16, "t": 12, "b": 100},
+        xaxis=theme.axis(say("date"), type="date"),
+        yaxis=theme.axis(say("nights without charging"), rangemode="tozero"),
+    )
+    return {"data": traces, "layout": layout}
+
+
+def _course(points: Sequence[Nights]) -> list[Figure]:
+    """The band and its middle."""
     dates = [one.on_date.isoformat() for one in points if one.on_date is not None]
     low = [round(one.nights.low or 0.0, 3) for one in points]
     high = [round(one.nights.high or 0.0, 3) for one in points]
     middle = [round(one.nights.middle or 0.0, 3) for one in points]
-    traces: list[Figure] = [
+    return [
         {
             "type": "scatter",
             "mode": "lines",
@@ -61,30 +78,3 @@ def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | Non
             "hovertemplate": theme.hover(say("%{y:.1f} nights"), "%{x|%b %Y}"),
         },
     ]
-    if wanted is not None:
-        traces.append(
-            {
-                "type": "scatter",
-                "mode": "lines",
-                "name": say("{count:g} nights", count=wanted),
-                "showlegend": False,
-                "x": [dates[0], dates[-1]],
-                "y": [wanted, wanted],
-                "line": {"color": theme.THRESHOLD, "width": 1.5, "dash": "dash"},
-                "hoverinfo": "skip",
-            }
-        )
-    asked = () if wanted is None else (wanted,)
-    layout = theme.layout(
-        400,
-        annotations=[
-            theme.level_label(
-                say("asked for: {wanted:g}", wanted=one), one, theme.THRESHOLD, "right"
-            )
-            for one in asked
-        ],
-        margin={"l": 56, "r": 16, "t": 12, "b": 100},
-        xaxis=theme.axis(say("date"), type="date"),
-        yaxis=theme.axis(say("nights without charging"), rangemode="tozero"),
-    )
-    return {"data": traces, "layout": layout}

@@ -4,8 +4,8 @@ import html
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
+from app.charts.theme import Figure
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 from app.domain.saying import say, written_number
@@ -17,7 +17,6 @@ NAME, LOWER, UPPER = noted("what"), noted("from"), noted("to")
 LOWER_BOUNDS = "lower bounds"
 Cell = str | float | None
 Point = dict[str, Cell]
-Figure = dict[str, Any]
 
 
 @dataclass(frozen=True)

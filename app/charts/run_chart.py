@@ -1,13 +1,11 @@
 """A running test: the charge counted, growing towards what the battery probably holds."""
 
-from typing import Any
-
 from app.analysis.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
+from app.charts.theme import Figure
 from app.domain.saying import say
 
-Figure = dict[str, Any]
 MOST_POINTS = 1_000
 
 
@@ -16,8 +14,8 @@ def shown_run(report: RunningReport) -> Chart | None:
     if not report.hours:
         return None
     said = say(
-        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of probably {low_ah:.0f} to "
-        "{high_ah:.0f} Ah.",
+        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of {low_ah:.0f} to "
+        "{high_ah:.0f} Ah with 90 %.",
         counted_ah=report.counted_ah,
         hours=report.hours[-1],
         low_ah=report.expected_low_ah,

@@ -18,7 +18,7 @@ def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:
     figure = battery_chart(report)
     if figure is None or report.fade is None:
         return ""
-    said = [report.health_words, report.fade.words]
+    said = [report.newest_words, report.fade.words]
     if report.end_of_life is not None:
         said.append(report.end_of_life.words)
     title = say("Capacity of {name} over the years, in Ah", name=report.name)

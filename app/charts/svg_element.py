@@ -75,6 +75,7 @@ def brief(value: float) -> str:
 
 
 def text_width(text: str, size: float) -> float:
+    """About how wide a text is, in the unit of its size."""
     return len(text) * LETTER * size
 
 

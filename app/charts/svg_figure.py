@@ -7,7 +7,7 @@ import html
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from app.charts import theme
@@ -24,7 +24,9 @@ from app.charts.svg_element import (
 )
 from app.charts.svg_key import KEY_LINE, draw_key, key_rows
 from app.charts.svg_marks import draw_arrow, draw_trace
+from app.charts.theme import Figure
 from app.charts.ticks import date_ticks, number_ticks
+from app.domain.time_units import SECONDS_PER_DAY, since_midnight_s
 
 # In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
 NARROW = 440.0
@@ -34,8 +36,6 @@ _TITLE, _TICKS, _GAP = 22.0, 19.0, 10.0
 # Room for one label of an axis, with a gap: a number or a year, "Mar 2027", a line of text.
 _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 80.0, 28.0
 _LONG_DAYS = 1100
-_SECONDS_PER_DAY = 86_400
-Figure = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -64,8 +64,7 @@ def as_number(value: float | str) -> float:
     if not isinstance(value, str):
         return float(value)
     at = datetime.fromisoformat(value)
-    since = timedelta(hours=at.hour, minutes=at.minute, seconds=at.second)
-    return at.toordinal() + since.total_seconds() / _SECONDS_PER_DAY
+    return at.toordinal() + since_midnight_s(at) / SECONDS_PER_DAY
 
 
 def figure_svg(
@@ -73,7 +72,7 @@ def figure_svg(
     title: str,
     description: str,
     panel_height: float,
-    width: float = NARROW,
+    width: float,
     *,
     alone: bool = False,
 ) -> str:

@@ -1,15 +1,14 @@
 """The key of a picture: what each trace looks like, with its name."""
 
 import html
-from typing import Any
 
 from app.charts import theme
 from app.charts.svg_element import TEXT, Element, add, paint, stroke, text_width
 from app.charts.svg_marks import draw_arrow, draw_markers
+from app.charts.theme import Figure
 
 KEY_LINE = 20.0
 _SAMPLE = 26.0
-Figure = dict[str, Any]
 
 
 def key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
@@ -31,6 +30,7 @@ def key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
 
 
 def draw_key(root: Element, rows: list[list[tuple[float, Figure]]], top: float) -> None:
+    """Draw the rows of the key below each other, each trace with a sample of it; top in px."""
     for number, row in enumerate(rows):
         middle = top + KEY_LINE * (number + 0.5)
         for x, trace in row:

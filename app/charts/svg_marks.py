@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from app.charts.svg_element import Element, add, brief, paint, stroke
+from app.charts.theme import Figure
 
 Place = Callable[[Any], float]
 Mark = Callable[[float, float], str]
-Figure = dict[str, Any]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
 

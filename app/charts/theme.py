@@ -8,6 +8,9 @@ from typing import Any
 
 from app.domain.saying import month_names, preferred
 
+# A chart, or a part of one, as the plain data that the chart library takes.
+Figure = dict[str, Any]
+
 PAPER = "#fbf8f1"
 INK = "#22303a"
 # What is beside the matter: rated level, axes, events; and the lines behind everything.

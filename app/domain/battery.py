@@ -7,9 +7,10 @@ from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
 from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.time_units import DAYS_PER_YEAR
 from app.domain.warranty import Warranty
 
-WEEKS_A_YEAR = 365.25 / 7
+WEEKS_A_YEAR = DAYS_PER_YEAR / 7
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,10 @@ class Chemistry(StrEnum):
         return say(_LABELS[self])
 
     @property
+    def is_lithium(self) -> bool:
+        return self in (Chemistry.LFP, Chemistry.LITHIUM_ION)
+
+    @property
     def nominal_cell_v(self) -> float:
         """Nominal voltage of one cell (handbook values, common practice)."""
         return _NOMINAL_CELL_V[self]

@@ -46,6 +46,22 @@ class ColumnUse(StrEnum):
         return _ROLES[self]
 
 
+# In this order stand the columns of a table that is typed, and of a file without headings.
+USUAL_ORDER = (
+    ColumnUse.CLOCK,
+    ColumnUse.CURRENT_A,
+    ColumnUse.VOLTAGE_V,
+    ColumnUse.TEMPERATURE_C,
+    ColumnUse.GAUGE_PERCENT,
+)
+# What may stand between the cells of a line, with its name.
+DELIMITERS = {
+    ",": noted("commas"),
+    ";": noted("semicolons"),
+    "\t": noted("tabs"),
+    "|": noted("bars"),
+    " ": noted("spaces"),
+}
 _LABELS = {
     ColumnUse.IGNORE: noted("left out"),
     ColumnUse.CLOCK: noted("time of day, h:mm, or date with time"),

@@ -69,7 +69,7 @@ class DischargeDetails:
     started_at is aware, in UTC; utc_offset_minutes is the offset it was entered in.
     ended_after_h is the moment of the end where the owner noted one, in hours after the first
     reading; cut_off_v is this test's own cut-off voltage where it differs from the battery's.
-    left_out_reason says why the owner leaves the test out of the trend; empty where it counts.
+    left_out_reason says why the owner leaves the test out of the fade; empty where it counts.
     """
 
     started_at: datetime

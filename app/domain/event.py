@@ -6,8 +6,6 @@ from enum import StrEnum
 
 from app.domain.saying import say
 
-LONGEST_NOTE = 400
-
 
 class EventKind(StrEnum):
     """Kinds of event; the value is what is stored."""

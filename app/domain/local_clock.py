@@ -1,6 +1,6 @@
 """This machine's own clock as a time zone: with its changes between winter and summer."""
 
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 
 class LocalClock(tzinfo):
@@ -20,3 +20,14 @@ class LocalClock(tzinfo):
 
 
 LOCAL_CLOCK = LocalClock()
+
+
+def day_here(moment: datetime) -> date:
+    """The day of a moment by this machine's own clock."""
+    return moment.astimezone().date()
+
+
+def offset_minutes(moment: datetime) -> int:
+    """By how many minutes the moment's own clock is ahead of UTC; 0 where it does not say."""
+    offset = moment.utcoffset()
+    return 0 if offset is None else round(offset / timedelta(minutes=1))

@@ -60,11 +60,15 @@ class TableCount:
 
 @dataclass(frozen=True)
 class MergeReport:
-    """Counts by table and every conflict. was_empty: nothing was there before."""
+    """Counts by table and every conflict. was_empty: nothing was there before.
+
+    changed says, a sentence each, what comes in otherwise than it stands in the archive.
+    """
 
     was_empty: bool
     counts: tuple[TableCount, ...]
     conflicts: tuple[Conflict, ...]
+    changed: tuple[str, ...] = ()
 
     @property
     def new(self) -> int:

@@ -9,7 +9,6 @@ from app.domain.saying import long_day, say
 
 UPLOAD_LIMIT_MB = 20
 MOST_PER_TEST = 12
-LONGEST_CAPTION = 200
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, CelsiusRange, say
 
 MONTHS = 12
 
@@ -22,11 +22,10 @@ class Season:
 
     def __str__(self) -> str:
         return say(
-            "months {first_month} to {last_month}: {night_c:g} to {day_c:g} °C",
+            "months {first_month} to {last_month}: {range:g}",
             first_month=self.first_month,
             last_month=self.last_month,
-            night_c=self.night_c,
-            day_c=self.day_c,
+            range=CelsiusRange(self.night_c, self.day_c),
         )
 
     @property

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from app.domain.errors import Refused
 from app.domain.noted import noted
-from app.domain.saying import say
+from app.domain.preferences import TemperatureShown
+from app.domain.saying import fahrenheit, preferred, say
 from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
@@ -36,7 +37,12 @@ class Quantity:
         ends = {"low": self.low, "high": self.high, "unit": say(self.unit)}
         if self.above_low:
             return say("a number above {low:g} and up to {high:g} {unit}", **ends).rstrip()
-        return say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
+        words = say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
+        if self.unit != "°C" or preferred().temperature is TemperatureShown.CELSIUS:
+            return words
+        # Fields ask for °C, so that stands first.
+        ends = {name: fahrenheit(value) for name, value in (("low", self.low), ("high", self.high))}
+        return say("{range} (so {low:g} to {high:g} °F)", range=words, **ends)
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -168,7 +174,7 @@ WARRANTY_SHARE = Quantity(noted("capacity that the warranty promises"), "%", 10,
 WARRANTY_CYCLES = Quantity(noted("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
 DRAWN_A_WEEK = Quantity(noted("drawn in a week"), "Ah", 0, 1_000_000)
 FULL_DISCHARGES = Quantity(noted("full discharges in a year"), "", 0, 10_000, in_thousands=True)
-CHARGE_WAITING = Quantity(noted("charge while it waits"), "%", 0, 100)
+CHARGE_WAITING = Quantity(noted("state of charge while it waits"), "%", 0, 100)
 CHARGE_A_DAY = Quantity(noted("charged in a day"), "Ah", 0, 100_000)
 COLD_WEEK = Quantity(noted("battery's temperature in a cold week"), "°C", -40, 40)
 APPLIANCE_HOURS = Quantity(noted("hours a day"), "h", 0, 24, above_low=True)

@@ -7,6 +7,10 @@ from dataclasses import dataclass, fields
 from functools import cached_property
 from hashlib import sha256
 
+# Above this share of the load a current is the load; below it is a logger's noise at rest (common
+# practice).
+ON_SHARE = 0.05
+
 
 def column(values: Iterable[float | None]) -> "array[float]":
     """Make a column; None becomes nan."""

@@ -78,3 +78,13 @@ class RunReading:
     source: str
     struck_reason: str
     version: int
+
+
+@dataclass(frozen=True)
+class FormerReading:
+    """What a reading was until an edit replaced it."""
+
+    reading_id: int
+    given: ReadingGiven
+    struck_reason: str
+    replaced_at: datetime

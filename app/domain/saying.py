@@ -7,6 +7,7 @@ language. Outside of a request, and in everything that is compared word for word
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 from datetime import date, datetime
 from numbers import Number
 from string import Formatter
@@ -55,6 +56,22 @@ _MONTHS = (
 
 class Celsius(float):
     """A temperature in °C that a sentence shows with its unit, in the reader's."""
+
+
+@dataclass(frozen=True)
+class CelsiusRange:
+    """From one temperature to another, in °C, that a sentence shows as it does one."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class CelsiusAround:
+    """A temperature in °C and so much more or less, shown likewise."""
+
+    middle: float
+    limit: float
 
 
 def preferred() -> Preferences:
@@ -131,10 +148,29 @@ def month_names(*, short: bool = False) -> tuple[str, ...]:
 
 def written_celsius(value: float, spec: str = ".1f") -> str:
     """A temperature with its unit; °C stays beside °F, for forms ask for it."""
-    shown = f"{written_number(value, spec)} °C"
+    return _in_both(*(written_number(one, spec) for one in (value, fahrenheit(value))))
+
+
+def fahrenheit(celsius: float) -> float:
+    """°F = 1.8 °C + 32 (NIST SP 811, B.8)."""
+    return celsius * 9 / 5 + 32
+
+
+def _in_both(celsius: str, in_fahrenheit: str) -> str:
     if preferred().temperature is TemperatureShown.CELSIUS:
-        return shown
-    return f"{written_number(value * 9 / 5 + 32, spec)} °F ({shown})"
+        return f"{celsius} °C"
+    return f"{in_fahrenheit} °F ({celsius} °C)"
+
+
+def _written_range(span: CelsiusRange, spec: str) -> str:
+    ends = ((span.low, span.high), (fahrenheit(span.low), fahrenheit(span.high)))
+    written = ([written_number(one, spec) for one in pair] for pair in ends)
+    return _in_both(*(say("{low} to {high}", low=low, high=high) for low, high in written))
+
+
+def _written_around(about: CelsiusAround, spec: str) -> str:
+    pairs = ((about.middle, about.limit), (fahrenheit(about.middle), about.limit * 9 / 5))
+    return _in_both(*(" ± ".join(written_number(one, spec) for one in pair) for pair in pairs))
 
 
 def written_number(value: Any, spec: str) -> str:
@@ -146,6 +182,10 @@ class _Writer(Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, Celsius):
             return written_celsius(float(value), format_spec)
+        if isinstance(value, CelsiusRange):
+            return _written_range(value, format_spec)
+        if isinstance(value, CelsiusAround):
+            return _written_around(value, format_spec)
         if isinstance(value, Number) and not isinstance(value, bool):
             return written_number(value, format_spec)
         if isinstance(value, datetime) and not format_spec:

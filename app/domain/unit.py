@@ -13,6 +13,7 @@ from typing import Any
 
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 
 class Kind(StrEnum):
@@ -81,8 +82,8 @@ UNITS = (
     Unit("s", Kind.TIME, also=("sec", "secs", "second", "seconds")),
     Unit("ms", Kind.TIME, over=1000),
     Unit("min", Kind.TIME, times=60, also=("mins", "minute", "minutes")),
-    Unit("h", Kind.TIME, times=3600, also=("hr", "hrs", "hour", "hours")),
-    Unit(noted("days"), Kind.TIME, times=86_400, also=("d", "day", "tag", "tage")),
+    Unit("h", Kind.TIME, times=SECONDS_PER_HOUR, also=("hr", "hrs", "hour", "hours")),
+    Unit(noted("days"), Kind.TIME, times=SECONDS_PER_DAY, also=("d", "day", "tag", "tage")),
     Unit(noted("weeks"), Kind.TIME, times=604_800, also=("week", "woche", "wochen")),
     Unit(noted("months"), Kind.CALENDAR, also=("month", "monat", "monate")),
     Unit(noted("years"), Kind.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
@@ -129,6 +130,15 @@ def clock_span_s(text: str) -> float | None:
     return None if match is None else _seconds(match.groups())
 
 
+def as_clock_span(seconds: float) -> str:
+    """Seconds as h:mm, with :ss and thousandths where there are any."""
+    minutes, left = divmod(round(seconds, 3), 60)
+    tail = f":{left:06.3f}".rstrip("0").rstrip(".") if left else ""
+    return f"{minutes // 60:.0f}:{minutes % 60:02.0f}{tail}"
+
+
 def _seconds(parts: Sequence[str | None]) -> float | None:
     hours, minutes, seconds = (int(part or 0) for part in parts)
-    return None if minutes > 59 or seconds > 59 else hours * 3600.0 + minutes * 60 + seconds
+    return (
+        None if minutes > 59 or seconds > 59 else hours * SECONDS_PER_HOUR + minutes * 60 + seconds
+    )

@@ -4,8 +4,9 @@ import calendar
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from app.domain.time_units import DAYS_PER_YEAR
+
 MONTHS_A_YEAR = 12
-DAYS_A_YEAR = 365.25
 LAST_QUARTER_MONTHS = 3
 
 
@@ -29,7 +30,7 @@ class Warranty:
             return None
         months = round(self.years * MONTHS_A_YEAR)
         if abs(self.years * MONTHS_A_YEAR - months) > 1e-6:
-            return self.from_date + timedelta(days=round(self.years * DAYS_A_YEAR))
+            return self.from_date + timedelta(days=round(self.years * DAYS_PER_YEAR))
         return months_after(self.from_date, months)
 
     @property

@@ -47,6 +47,7 @@ def clock_change_said(where: str, way: str) -> str:
 
 
 def twice_said(count: int, line: int) -> str:
+    """So many rows stood twice, the first of them in that line, and were read once."""
     if count == 1:
         return say("1 row that stands twice was read once (line {line}).", line=line)
     return say(

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
+from app.ingest.arrays import Floats
 from app.ingest.columns import CONVERT
 from app.ingest.moments import MomentReader, Moments
 from app.ingest.ranges import RANGES
 from app.ingest.table import Table
 
-Floats = NDArray[np.float64]
 FEWEST_ROWS = 5_000
 BUNCH_CHARACTERS = 1_000_000
 # A row without these says nothing; any other cell may be empty.

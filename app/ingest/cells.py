@@ -6,14 +6,15 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
 from app.domain.quantity import READING_ELAPSED, parse_number
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 from app.domain.unit import THOUSANDS, Kind, split_unit
+from app.ingest.arrays import Floats
 from app.ingest.assumptions import (
     cell_said,
     clock_change_said,
@@ -27,7 +28,6 @@ from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable
 from app.ingest.usable import NOTHING, usable
 
-Floats = NDArray[np.float64]
 # What a unit inside a cell tells about its column.
 _ROLES = {
     Kind.CHARGE: "count",
@@ -132,7 +132,7 @@ def _derived_current(columns: dict[str, Floats]) -> Floats:
             "",
             say("a voltage above 0 V, to make a current of the power"),
         )
-    growth: Floats = np.gradient(columns["count"], columns["time"] / 3600)
+    growth: Floats = np.gradient(columns["count"], columns["time"] / SECONDS_PER_HOUR)
     return growth
 
 

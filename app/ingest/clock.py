@@ -6,16 +6,15 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
+from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
 
-Floats = NDArray[np.float64]
-DAY_S, HOUR_S = 86_400.0, 3_600.0
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
     r"(\d{1,2})([./\-])(\d{1,2})\2(\d{4}|\d{2})[ T,]+(\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?)\s*"
@@ -50,10 +49,10 @@ def read_clock(
                 where = cell_said(place, line, "time")
                 raise Refused.because(where, cell, say(_ALLOWED), "file")
             # A date stands for the rows below it, too, until the next one.
-            if last_of_day is not None and of_day < last_of_day - DAY_S / 2:
-                midnight += DAY_S
+            if last_of_day is not None and of_day < last_of_day - SECONDS_PER_DAY / 2:
+                midnight += SECONDS_PER_DAY
         else:
-            of_day = _of_day(dated)
+            of_day = since_midnight_s(dated)
             if begin is None and seconds:
                 where = cell_said(place, line, "time")
                 raise Refused.because(where, cell, say("a time without a date"), "file")
@@ -63,7 +62,7 @@ def read_clock(
             except TypeError:
                 where = cell_said(place, line, "time")
                 raise Refused.because(where, cell, say(_ALLOWED), "file") from None
-            midnight = since + _of_day(begin) - of_day
+            midnight = since + since_midnight_s(begin) - of_day
         last_of_day = of_day
         seconds.append(midnight + of_day)
     first = seconds[0] if seconds else 0.0
@@ -85,12 +84,12 @@ def mend_clock_change(times: Floats, begin: datetime | None) -> tuple[Floats, in
         row, change = _set_forward(times, begin)
         if row is not None and abs(steps[row - 1] - usual - change) <= _slack(usual):
             return _moved(times, row, -change), row, "forward"
-    if back.size != 1 or not 0 < usual <= HOUR_S / 2:
+    if back.size != 1 or not 0 < usual <= SECONDS_PER_HOUR / 2:
         return times, None, ""
     row = int(back[0]) + 1
-    if abs(steps[row - 1] - (usual - HOUR_S)) > _slack(usual):
+    if abs(steps[row - 1] - (usual - SECONDS_PER_HOUR)) > _slack(usual):
         return times, None, ""
-    return _moved(times, row, HOUR_S), row, "back"
+    return _moved(times, row, SECONDS_PER_HOUR), row, "back"
 
 
 def _slack(usual: float) -> float:
@@ -121,17 +120,13 @@ def _set_forward(times: Floats, begin: datetime) -> tuple[int | None, float]:
         return None, 0.0
 
 
-def _of_day(moment: datetime) -> float:
-    return moment.hour * 3600 + moment.minute * 60 + moment.second + moment.microsecond / 1_000_000
-
-
 def time_of_day(cell: str) -> float | None:
     """Seconds since midnight of a time without a date; None for anything else."""
     match = _SPAN.fullmatch(cell)
     if match is None or int(match[2]) > 59:
         return None
     second = float((match[3] or "0").replace(",", "."))
-    return _hour(int(match[1]), match[4]) * 3600 + int(match[2]) * 60 + second
+    return _hour(int(match[1]), match[4]) * SECONDS_PER_HOUR + int(match[2]) * 60 + second
 
 
 def _hour(hour: int, half: str | None) -> int:

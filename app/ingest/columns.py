@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from app.domain.column import ColumnUse
+from app.domain.column import USUAL_ORDER, ColumnUse
 from app.domain.errors import Problem
 from app.domain.noted import noted
 from app.domain.quantity import parse_number
@@ -88,13 +88,6 @@ _AS_WELL = {
     "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
 }
 _LETTERS = {"a": "current", "c": "temperature", "f": "temperature"}
-_WITHOUT_HEADER = (
-    ColumnUse.CLOCK,
-    ColumnUse.CURRENT_A,
-    ColumnUse.VOLTAGE_V,
-    ColumnUse.TEMPERATURE_C,
-    ColumnUse.GAUGE_PERCENT,
-)
 
 
 def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
@@ -103,7 +96,7 @@ def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
     A heading is read for a word and a unit; each use is given once, to the leftmost column.
     """
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
-        places = [*_WITHOUT_HEADER, *[ColumnUse.IGNORE] * table.width][: table.width]
+        places = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
         return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
     named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
     roles = {use.role for use in named}

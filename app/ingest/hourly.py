@@ -12,19 +12,19 @@ from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.saying import Celsius, say
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
+from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
 from app.ingest.temperatures import LoggedTemperatures
 
-Floats = NDArray[np.float64]
-HOUR_S, DAY_S = 3600.0, 86_400.0
 # What some sensors send instead of a temperature: when they wake, and when a wire is off (common
 # practice).
 SENSOR_CODES = (85.0, -127.0)
 # Above it a place is named: 95 °F is 35 °C.
 HOT_C = 60.0
-STUCK_S = 72 * HOUR_S
+STUCK_S = 72 * SECONDS_PER_HOUR
 STUCK_READINGS = 10
-SHORTEST_GAP_S = 3 * HOUR_S
-LONGEST_INTERVAL_S = 25 * HOUR_S
+SHORTEST_GAP_S = 3 * SECONDS_PER_HOUR
+LONGEST_INTERVAL_S = 25 * SECONDS_PER_HOUR
 LONGEST_YEARS = 30
 _SHOWN = 3
 
@@ -134,7 +134,8 @@ def _possible(
             if codes.any()
             else say("{range}; leave these out, or correct the file", range=allowed)
         )
-        problems.append(Problem(where, f"{celsius[first]:g} °C", todo, "leave_out_impossible"))
+        given = say("{temperature:g}", temperature=Celsius(celsius[first]))
+        problems.append(Problem(where, given, todo, "leave_out_impossible"))
     return since[~out], celsius[~out], problems
 
 
@@ -187,7 +188,7 @@ def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
         allowed = say("a temperature at least once a day")
         found = say("one every {length}", length=_length(interval))
         raise Refused.because(say("temperatures"), found, allowed, "file")
-    years = float(since[-1] - since[0]) / DAY_S / 365.25
+    years = float(since[-1] - since[0]) / SECONDS_PER_DAY / DAYS_PER_YEAR
     if years > LONGEST_YEARS:
         span = say(
             "{first} to {last}", first=_moment(begin, since[0]), last=_moment(begin, since[-1])
@@ -201,13 +202,13 @@ def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> 
     first = begin + timedelta(seconds=float(since[0]))
     midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
     at = since - since[0] + (first - midnight).total_seconds()
-    days = int(at[-1] // DAY_S) + 1
-    hour = (at // HOUR_S).astype(np.int64)
+    days = int(at[-1] // SECONDS_PER_DAY) + 1
+    hour = (at // SECONDS_PER_HOUR).astype(np.int64)
     count = np.bincount(hour, minlength=days * HOURS_A_DAY)
     total = np.bincount(hour, weights=celsius, minlength=days * HOURS_A_DAY)
     means = np.full(len(count), np.nan)
     np.divide(total, count, out=means, where=count > 0)
-    centre = (np.arange(len(count)) + 0.5) * HOUR_S
+    centre = (np.arange(len(count)) + 0.5) * SECONDS_PER_HOUR
     after = np.clip(np.searchsorted(at, centre), 1, len(at) - 1)
     near = (at[after] - at[after - 1] <= allowed) & (centre > at[0]) & (centre < at[-1])
     between = (count == 0) & near
@@ -247,10 +248,10 @@ def _moment(begin: datetime, seconds: float) -> datetime:
 
 
 def _length(seconds: float) -> str:
-    if seconds >= 2 * DAY_S:
-        return say("{days:.0f} days", days=seconds / DAY_S)
-    if seconds >= 2 * HOUR_S:
-        return say("{hours:.0f} h", hours=seconds / HOUR_S)
+    if seconds >= 2 * SECONDS_PER_DAY:
+        return say("{days:.0f} days", days=seconds / SECONDS_PER_DAY)
+    if seconds >= 2 * SECONDS_PER_HOUR:
+        return say("{hours:.0f} h", hours=seconds / SECONDS_PER_HOUR)
     if seconds >= 60:
         return say("{minutes:.0f} min", minutes=seconds / 60)
     return say("{seconds:.0f} s", seconds=seconds)

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.column import DayOrder
-from app.ingest.clock import DAY_S, guess_day_order, read_moment
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
+from app.ingest.clock import guess_day_order, read_moment
 
-Floats = NDArray[np.float64]
 _CLOCK = r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"
 # Each with the characters between its numbers, and how many of these make the date.
 _FORMS = (
@@ -44,7 +45,7 @@ class Moments:
         later = float(since[0])
         begin = None if self.begin is None else self.begin + timedelta(seconds=later)
         of_day = self.first_of_day_s
-        first = None if of_day is None else (of_day + later) % DAY_S
+        first = None if of_day is None else (of_day + later) % SECONDS_PER_DAY
         return Moments(since - later, begin, first, self.day_order)
 
 
@@ -79,7 +80,7 @@ class MomentReader:
         if np.any(clock[:, 1:] >= 60) or (self._dated and np.any(clock[:, 0] >= 24)):
             return False
         self._dates.append(rows[:, : self._dated].astype(np.int16))
-        self._of_day.append(clock @ np.array([3600.0, 60.0, 1.0])[: clock.shape[1]])
+        self._of_day.append(clock @ np.array([SECONDS_PER_HOUR, 60.0, 1.0])[: clock.shape[1]])
         return True
 
     def _numbers_of(self, cells: Sequence[str]) -> Floats | None:
@@ -102,8 +103,8 @@ class MomentReader:
         # What was joined is given back at once: a long log should not be held twice.
         self._of_day.clear()
         if not self._dated:
-            back = np.diff(of_day, prepend=of_day[0]) < -DAY_S / 2
-            since = of_day - of_day[0] + DAY_S * np.cumsum(back)
+            back = np.diff(of_day, prepend=of_day[0]) < -SECONDS_PER_DAY / 2
+            since = of_day - of_day[0] + SECONDS_PER_DAY * np.cumsum(back)
             return Moments(since, None, float(of_day[0]), None)
         dates = np.concatenate(self._dates)
         self._dates.clear()
@@ -115,7 +116,7 @@ class MomentReader:
         begin = read_moment(self._first, order is not DayOrder.MONTH_FIRST)
         if days is None or begin is None:
             return None
-        since = (days - days[0]) * DAY_S + of_day - of_day[0]
+        since = (days - days[0]) * SECONDS_PER_DAY + of_day - of_day[0]
         return Moments(since, begin, None, order)
 
     def _guessed_order(self, dates: NDArray[np.int16]) -> DayOrder | None:

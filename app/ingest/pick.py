@@ -4,13 +4,12 @@ from array import array
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from app.domain.readings import COLUMNS, Readings
+from app.domain.readings import COLUMNS, ON_SHARE, Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
+from app.ingest.arrays import Floats
 
-Floats = NDArray[np.float64]
-ON_SHARE = 0.05
 # Charging below this share of the larger direction is noise of a logger at rest.
 NOISE_SHARE = 0.005
 # A second stretch of discharge above this share of the first makes it unclear which one is meant.
@@ -37,7 +36,7 @@ def pick_discharge(readings: Readings) -> Picked:
     """
     time, amps = np.asarray(readings.elapsed_s), np.asarray(readings.current_a)
     volts = np.asarray(readings.voltage_v)
-    steps = np.diff(time) / 3600
+    steps = np.diff(time) / SECONDS_PER_HOUR
     up = float(np.sum(steps * np.maximum(amps[1:], 0)))
     down = float(np.sum(steps * np.maximum(-amps[1:], 0)))
     if min(up, down) <= NOISE_SHARE * max(up, down):

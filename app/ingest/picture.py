@@ -15,9 +15,11 @@ from app.domain.saying import say
 
 LONG_SIDE_PX = 1600
 MOST_BYTES = 400_000
-# What phones take; each such pixel costs four bytes while the picture is drawn anew.
-MOST_PIXELS = 64_000_000
-_FORMATS = ("JPEG", "PNG", "WEBP")
+# What phones take. A JPEG is decoded small; a pixel of a PNG costs four bytes meanwhile, one of a
+# WebP sixteen (measured), which comes to about 200 and 260 MB.
+MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 48_000_000, "WEBP": 16_000_000}
+_FORMATS = tuple(MOST_PIXELS)
+_STRIP_PIXELS = 1_000_000
 _QUALITIES = (85, 78, 70, 60, 50, 40)
 # The kinds of file that begin with "ftyp": pictures of recent phones, and films.
 _PHONE_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif")
@@ -39,15 +41,16 @@ def redrawn(data: bytes, name: str) -> Picture:
     """Draw a picture anew: at most 1600 pixels long and about 400 KB.
 
     name is the file's, for refusals. Raises Refused for what is no still picture, is damaged, is
-    larger than 20 MB or 64 megapixels.
+    larger than 20 MB, or has more pixels than its kind may have.
     """
     _refuse_by_head(data, name)
     try:
         # Opening reads the head alone.
         with Image.open(BytesIO(data), formats=_FORMATS) as opened:
-            _refuse_by_size(opened.width, opened.height, name)
+            kind = opened.format or ""
+            _refuse_by_size(opened.width, opened.height, kind, name)
             # A phone's JPEG may carry further pictures behind the first: no film.
-            moving = opened.format != "MPO" and getattr(opened, "is_animated", False)
+            moving = kind != "MPO" and getattr(opened, "is_animated", False)
             small = None if moving else _drawn(opened)
     except Refused:
         raise
@@ -55,7 +58,7 @@ def redrawn(data: bytes, name: str) -> Picture:
         allowed = say("a picture as JPEG, PNG or WebP (what it holds is none of them)")
         raise _refused(name, allowed) from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise _refused(name, _pixels_allowed()) from error
+        raise _refused(name, _pixels_allowed(data)) from error
     except Exception as error:
         # A decoder on foreign bytes raises whatever it likes.
         allowed = say("a picture as JPEG, PNG or WebP that can be read to its end")
@@ -69,8 +72,10 @@ def _refused(name: str, allowed: str) -> Refused:
     return Refused.because(say("photo"), name, allowed, "photos")
 
 
-def _pixels_allowed() -> str:
-    return say("a picture of at most {most} megapixels", most=MOST_PIXELS // 1_000_000)
+def _pixels_allowed(data: bytes) -> str:
+    """For a size at which the decoder itself does not tell more than that it is too large."""
+    most = MOST_PIXELS["PNG" if data.startswith(b"\x89PNG") else "JPEG"]
+    return say("a picture of at most {most} megapixels", most=most // 1_000_000)
 
 
 def _refuse_by_head(data: bytes, name: str) -> None:
@@ -91,18 +96,32 @@ def _refuse_by_head(data: bytes, name: str) -> None:
         raise _refused(name, allowed)
     size = _webp_size(data)
     if size is not None:
-        _refuse_by_size(*size, name)
+        _refuse_by_size(*size, "WEBP", name)
 
 
-def _refuse_by_size(width: int, height: int, name: str) -> None:
-    if width * height > MOST_PIXELS:
+def _refuse_by_size(width: int, height: int, kind: str, name: str) -> None:
+    # What a phone calls MPO is a JPEG with more behind it.
+    most = MOST_PIXELS.get(kind, MOST_PIXELS["JPEG"])
+    if width * height <= most:
+        return
+    if most == MOST_PIXELS["JPEG"]:
         allowed = say(
             "a picture of at most {most} megapixels; this one has {width} × {height}",
-            most=MOST_PIXELS // 1_000_000,
+            most=most // 1_000_000,
             width=width,
             height=height,
         )
-        raise _refused(name, allowed)
+    else:
+        allowed = say(
+            "as {kind} a picture of at most {most} megapixels; this one has {width} × {height}: "
+            "save it as JPEG (up to {most_jpeg}) or smaller",
+            kind={"WEBP": "WebP"}.get(kind, kind),
+            most=most // 1_000_000,
+            width=width,
+            height=height,
+            most_jpeg=MOST_PIXELS["JPEG"] // 1_000_000,
+        )
+    raise _refused(name, allowed)
 
 
 def _webp_size(data: bytes) -> tuple[int, int] | None:
@@ -126,13 +145,10 @@ def _drawn(opened: Image.Image) -> Image.Image:
     """Decoded, upright, no longer than the bound, on white where something shows through."""
     turn = _TURNS.get(_orientation(opened))
     bound = (LONG_SIDE_PX, LONG_SIDE_PX)
-    # A JPEG is decoded at a half, a quarter or an eighth where that is enough, and made small
-    # first where that can be done in the picture's own colours: both save memory.
+    # A JPEG is decoded at a half, a quarter or an eighth where that is enough.
     opened.draft(None, bound)
     opened.load()
-    if opened.mode in ("L", "RGB", "RGBA", "CMYK") and "transparency" not in opened.info:
-        opened.thumbnail(bound, Image.Resampling.LANCZOS)
-    plain = _plain(opened)
+    plain = _reduced(opened)
     plain.thumbnail(bound, Image.Resampling.LANCZOS)
     if plain.mode == "RGBA":
         white = Image.new("RGB", plain.size, _WHITE)
@@ -141,12 +157,32 @@ def _drawn(opened: Image.Image) -> Image.Image:
     return plain if turn is None else plain.transpose(turn)
 
 
+def _reduced(picture: Image.Image) -> Image.Image:
+    """A picture in plain colours, several times smaller while it stays as large as the bound.
+
+    Strip by strip: all of it at once in other colours would be there once or twice more.
+    """
+    by = max(1, max(picture.size) // LONG_SIDE_PX)
+    if by == 1:
+        return _plain(picture)
+    rows = by * max(1, _STRIP_PIXELS // (picture.width * by))
+    made: Image.Image | None = None
+    for top in range(0, picture.height, rows):
+        strip = picture.crop((0, top, picture.width, min(top + rows, picture.height)))
+        small = _plain(strip).reduce(by)
+        if made is None:
+            made = Image.new(small.mode, (small.width, -(-picture.height // by)))
+        made.paste(small, (0, top // by))
+    return picture if made is None else made
+
+
 def _orientation(opened: Image.Image) -> int:
     """Which way is up, as the camera noted it; 1 where it did not or cannot be read."""
     try:
         return int(opened.getexif().get(_ORIENTATION_TAG, 1))
     except Exception:
-        # What is wrong with the picture itself shows when it is drawn.
+        # Broad on purpose: what a reader of notes raises on foreign bytes is nowhere promised, and
+        # what is wrong with the picture itself shows when it is drawn.
         return 1
 
 
@@ -157,7 +193,7 @@ def _plain(picture: Image.Image) -> Image.Image:
         picture = picture.point(lambda value: value * (1 / 257)).convert("L")
     if picture.has_transparency_data:
         return picture.convert("RGBA")
-    return picture.convert("RGB")
+    return picture if picture.mode == "RGB" else picture.convert("RGB")
 
 
 def _as_jpeg(picture: Image.Image) -> Picture:

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from app.domain.column import ColumnUse, FileLayout
+from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
 from app.ingest.cells import (
@@ -17,20 +18,13 @@ from app.ingest.cells import (
     readings_of,
     since_first,
 )
-from app.ingest.clock import DAY_S, mend_clock_change
+from app.ingest.clock import mend_clock_change
 from app.ingest.columns import guess_uses, left_open, left_out_twins
 from app.ingest.pick import pick_discharge
 from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
 
 SAMPLE_ROWS = 5
-_DELIMITER_NAMES = {
-    ",": noted("commas"),
-    ";": noted("semicolons"),
-    "\t": noted("tabs"),
-    "|": noted("bars"),
-    " ": noted("spaces"),
-}
 _LAYOUTS = {
     ",": noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
     ".": noted("Text in {encoding}, cells between {delimiters}, decimal point."),
@@ -55,7 +49,7 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     """Find the cells of a file. Raises Refused where it holds no readings."""
     text, encoding = decode(data)
     table = read_table(text, layout)
-    delimiters = say(_DELIMITER_NAMES[table.delimiter])
+    delimiters = say(DELIMITERS[table.delimiter])
     said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
     if not table.headed:
         said.append(say("No headings: columns were taken in the order time, A, V, °C, gauge %."))
@@ -157,7 +151,7 @@ def _picked(imported: Imported) -> Imported:
         found.readings,
         (*imported.assumptions, found.said),
         None if imported.started_at is None else imported.started_at + later,
-        None if clock is None else (clock + found.after_s) % DAY_S,
+        None if clock is None else (clock + found.after_s) % SECONDS_PER_DAY,
         imported.channels,
     )
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.quantity import parse_number
 from app.domain.saying import say
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
+from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
 from app.ingest.bulk import read_bulk
 from app.ingest.cells import since_first, value_of
@@ -21,7 +21,6 @@ from app.ingest.reader import open_file
 from app.ingest.table import Table
 from app.ingest.usable import NOTHING, footer_rows
 
-Floats = NDArray[np.float64]
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")
 
 

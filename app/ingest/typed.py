@@ -2,25 +2,18 @@
 
 from collections.abc import Sequence
 
-from app.domain.column import TYPED_COLUMNS, ColumnUse
+from app.domain.column import TYPED_COLUMNS, USUAL_ORDER, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
 from app.domain.saying import say
-from app.domain.unit import span_s, split_unit
+from app.domain.unit import as_clock_span, span_s, split_unit
 from app.ingest.assumptions import cell_said
 from app.ingest.cells import Imported, read_cells, two_readings, value_of
 from app.ingest.clock import time_of_day
 from app.ingest.ranges import RANGES
 from app.ingest.table import typed_table
 
-_USES = (
-    ColumnUse.CLOCK,
-    ColumnUse.CURRENT_A,
-    ColumnUse.VOLTAGE_V,
-    ColumnUse.TEMPERATURE_C,
-    ColumnUse.GAUGE_PERCENT,
-)
 _HEADINGS = ("time", "A", "V", "°C", "gauge %")
 _TIME_ALLOWED = noted("a time such as 14:30, 2:30, 2h30 or 150 min")
 
@@ -42,24 +35,22 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
     if problems:
         raise Refused(problems)
     read = [(n, (_with_colons(row[0]), *row[1:])) for n, row in filled]
-    return read_cells(typed_table(_HEADINGS, read), _USES, [], place="row")
+    return read_cells(typed_table(_HEADINGS, read), USUAL_ORDER, [], place="row")
 
 
 def _with_colons(cell: str) -> str:
-    """A span in words, such as 2h30 or 150 min, as h:mm:ss; anything else as it is."""
+    """A span in words, such as 2h30 or 150 min, with colons; anything else as it is."""
     seconds = span_s(cell)
     if seconds is None and split_unit(cell)[1] is not None:
         seconds = value_of(cell, ColumnUse.ELAPSED_S)
     if seconds is None or not READING_ELAPSED.holds(seconds):
         return cell
-    hours, rest = divmod(seconds, 3600)
-    minutes, left = divmod(rest, 60)
-    return f"{hours:.0f}:{minutes:02.0f}:{left:06.3f}"
+    return as_clock_span(seconds)
 
 
 def _problems(number: int, row: tuple[str, ...]) -> list[Problem]:
     found = []
-    for name, use, cell in zip(TYPED_COLUMNS, _USES, row, strict=True):
+    for name, use, cell in zip(TYPED_COLUMNS, USUAL_ORDER, row, strict=True):
         where, field = cell_said("row", number, name), f"{name}_{number - 1}"
         if name == "time":
             if time_of_day(_with_colons(cell)) is None:

@@ -54,6 +54,7 @@ class Place:
 
 
 def default_folder(database: Path) -> Path:
+    """Where backups go while no other folder was chosen: beside the data file."""
     return database.parent / DEFAULT_NAME
 
 

@@ -14,6 +14,7 @@ from app.analysis.result import Result
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
+from app.domain.local_clock import day_here
 from app.domain.meter import Meter
 from app.domain.revision import Thing
 from app.domain.run import Run
@@ -147,6 +148,7 @@ def kept_batteries(store: Store) -> list[Battery]:
 
 
 def add_battery(store: Store, details: BatteryDetails) -> Battery:
+    """Store a new battery; its values are checked by whoever made the details."""
     with writing(store.engine) as session:
         return batteries.add(session, details)
 
@@ -173,7 +175,7 @@ def replace_battery(
 ) -> Battery:
     """The same inside the caller's transaction."""
     changed = batteries.change(session, battery_id, details, now)
-    build_report(store, session, changed, now.date())
+    build_report(store, session, changed, day_here(now))
     return changed
 
 

@@ -9,7 +9,7 @@ from app.domain.errors import NotFound
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.store import Store
-from app.services.things import event_name, test_name
+from app.services.things import discharge_name, event_name
 from app.storage import batteries, discharges, events, photos, places, temperature_logs
 from app.storage.engine import reading
 
@@ -79,7 +79,7 @@ def _items(session: Session) -> list[BinnedItem]:
         for one, when in gone
     ]
     for test, when in discharges.binned(session):
-        name, waits = test_name(names[test.battery_id], test), test.battery_id in without
+        name, waits = discharge_name(names[test.battery_id], test), test.battery_id in without
         items.append(BinnedItem("discharge", test.id, name, when, waits=waits))
     for event, when in events.binned(session):
         name, waits = event_name(names[event.battery_id], event), event.battery_id in without

@@ -12,7 +12,7 @@ from app.domain.errors import shorten
 from app.domain.noted import noted
 from app.domain.revision import Entered, FieldChange, Thing
 from app.domain.saying import say, with_sign, written_day
-from app.storage.record_column_words import COLUMN_WORDS
+from app.storage.record_tables import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.
 _MOST_LETTERS, _LETTERS_BEFORE = 90, 20
@@ -25,13 +25,13 @@ def changes_between(
     thing: Thing, before: Entered, after: Entered, meter_names: Mapping[int, str]
 ) -> tuple[FieldChange, ...]:
     """Every field in which the versions differ, in the order in which they are entered."""
-    words = COLUMN_WORDS[thing]
+    columns = DESCRIBED[thing].columns
     found: list[FieldChange] = []
     for name in (field.name for field in fields(after) if field.name not in _UNTOLD):
         one, other = (_value(version, name, meter_names) for version in (before, after))
         if one != other:
-            label, unit, _ = words[name]
-            found.append(FieldChange(say(label), *_pair(one, other, unit)))
+            column = columns[name]
+            found.append(FieldChange(say(column.title), *_pair(one, other, column.unit)))
     if isinstance(before, DischargeDetails) and isinstance(after, DischargeDetails):
         found += _readings(before, after)
     return tuple(found)

@@ -14,6 +14,7 @@ from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
+from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_HOUR
 from app.services import batteries, discharges, events, places
 from app.services.store import Store
 
@@ -56,7 +57,7 @@ _PLACES = (
         (Season(11, 3, 4.0, 13.0), Season(4, 6, 12.0, 23.0), Season(7, 10, 15.0, 27.0)),
     ),
 )
-_GALLEY_AT = ((4.76, "Marmot trailer drawbar"), (700 / 365.25, "Marmot rear locker"))
+_GALLEY_AT = ((4.76, "Marmot trailer drawbar"), (700 / DAYS_PER_YEAR, "Marmot rear locker"))
 _TRAILER_AT = ((2.24, "Marmot trailer drawbar"),)
 
 
@@ -86,14 +87,14 @@ def fill_with_demo(store: Store, today: date | None = None) -> None:
         since = course.details.in_service_since or today
         for number in range(course.tests):
             day = today - timedelta(days=24 + 91 * (course.tests - 1 - number))
-            years = (day - since).days / 365.25
+            years = (day - since).days / DAYS_PER_YEAR
             share = 1 - course.fade[0] * years ** course.fade[1]
             capacity = course.first_ah * share * chance.gauss(1.0, 0.006)
             test = _test(course, day, capacity, number in course.stopped_early, chance)
             now = datetime.combine(today, time(12), UTC) + timedelta(days=1)
             discharges.add_discharge(store, battery.id, test, MeterKind.SHUNT, now)
         for years_ago, place in course.places:
-            from_date = today - timedelta(days=round(365.25 * years_ago))
+            from_date = today - timedelta(days=round(DAYS_PER_YEAR * years_ago))
             places.move_battery(store, battery.id, at[place], from_date)
         if course.tests > 10:
             for days_ago, kind, note in _HAPPENED:
@@ -207,7 +208,7 @@ def _readings(
         ended = left <= max(stop_at, 1e-9)
         if ended or abs(hours - round(hours)) < step_h / 2:
             temperature = warm + 4 * math.sin(hours / 5)
-            rows.append((hours * 3600, amps, volts, temperature, gauge))
+            rows.append((hours * SECONDS_PER_HOUR, amps, volts, temperature, gauge))
         if ended:
             break
         used += amps * step_h
@@ -220,7 +221,7 @@ def _readings(
             [round(row[3]) for row in rows],
             [round(row[4]) for row in rows],
         ),
-        rows[-1][0] / 3600,
+        rows[-1][0] / SECONDS_PER_HOUR,
     )
 
 

@@ -16,6 +16,7 @@ from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.time_units import EARLIEST_YEAR
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
@@ -23,7 +24,7 @@ from app.storage import attachments, batteries, discharges, meters, photos
 from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=5)
-EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
+EARLIEST = datetime(EARLIEST_YEAR, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from sqlmodel import Session
 from app.domain.door import FEWEST_DIFFERENT, LONGEST, SHORTEST, DeviceSession
 from app.domain.errors import Refused
 from app.domain.saying import say
+from app.domain.secret import digest_of
 from app.services.backups import PASSPHRASE_SETTING, SESSIONS_SETTING
 from app.services.store import Store
 from app.storage import settings_kept
@@ -83,10 +84,10 @@ def is_passphrase(store: Store, passphrase: str) -> bool:
 def begin_session(store: Store, now: datetime, former: str = "") -> SignedIn:
     """A new session; the one that the device held before, if any, is ended."""
     secret = secrets.token_urlsafe(SECRET_BYTES)
-    made = DeviceSession(_digest(secret), now, now)
+    made = DeviceSession(digest_of(secret), now, now)
 
     def with_it(kept: list[DeviceSession]) -> list[DeviceSession]:
-        others = [one for one in kept if one.digest != _digest(former)]
+        others = [one for one in kept if one.digest != digest_of(former)]
         others.sort(key=lambda one: one.used_at, reverse=True)
         return [made, *others[: MOST_SESSIONS - 1]]
 
@@ -96,15 +97,18 @@ def begin_session(store: Store, now: datetime, former: str = "") -> SignedIn:
 
 def find_session(store: Store, secret: str, now: datetime, *, uses: bool) -> DeviceSession | None:
     """The session with this secret while it is open. uses says that its owner does something."""
-    digest = _digest(secret)
+    digest = digest_of(secret)
     with reading(store.engine) as session:
-        found = next((one for one in _kept(session, now) if _same(one.digest, digest)), None)
+        found = next(
+            (one for one in _kept(session, now) if hmac.compare_digest(one.digest, digest)), None
+        )
     if found is not None and uses and now - found.used_at >= NOTED_EVERY:
         _change(
             store,
             now,
             lambda kept: [
-                replace(one, used_at=now) if _same(one.digest, digest) else one for one in kept
+                replace(one, used_at=now) if hmac.compare_digest(one.digest, digest) else one
+                for one in kept
             ],
         )
     return found
@@ -117,11 +121,17 @@ def list_sessions(store: Store, now: datetime) -> list[DeviceSession]:
 
 
 def end_session(store: Store, secret: str, now: datetime) -> None:
-    digest = _digest(secret)
-    _change(store, now, lambda kept: [one for one in kept if not _same(one.digest, digest)])
+    """Sign one device out; a session that is not there is none to end."""
+    digest = digest_of(secret)
+    _change(
+        store,
+        now,
+        lambda kept: [one for one in kept if not hmac.compare_digest(one.digest, digest)],
+    )
 
 
 def end_all_sessions(store: Store) -> None:
+    """Sign every device out."""
     with writing(store.engine) as session:
         settings_kept.put(session, SESSIONS_SETTING, None)
 
@@ -197,11 +207,3 @@ def _as_text(kept: Iterable[DeviceSession]) -> str:
 def _normal(passphrase: str) -> str:
     # Keyboards differ in how they write one and the same letter (Unicode TR 15).
     return unicodedata.normalize("NFC", passphrase)
-
-
-def _digest(secret: str) -> str:
-    return hashlib.sha256(secret.encode(errors="replace")).hexdigest()
-
-
-def _same(one: str, other: str) -> bool:
-    return hmac.compare_digest(one, other)

@@ -70,6 +70,7 @@ def replace_event(
 
 
 def bin_event(store: Store, event_id: int, now: datetime) -> Event:
+    """Out of sight. Raises NotFound."""
     with writing(store.engine) as session:
         return events.put_in_bin(session, event_id, now)
 

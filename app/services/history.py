@@ -22,11 +22,11 @@ from app.services.store import Store
 from app.services.things import current_thing
 from app.storage import batteries, discharges, events, meters, places, revisions
 from app.storage.engine import reading, writing
-from app.storage.record_column_words import COLUMN_WORDS
+from app.storage.record_tables import DESCRIBED
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
 MOST_SHOWN = 25
-_LEFT_OUT = COLUMN_WORDS[Thing.DISCHARGE]["left_out_reason"][0]
+_LEFT_OUT = DESCRIBED[Thing.DISCHARGE].columns["left_out_reason"].title
 _ENTERED: Mapping[Thing, Callable[[Mapping[str, Any]], Entered]] = {
     Thing.BATTERY: batteries.entered,
     Thing.DISCHARGE: discharges.entered,
@@ -113,7 +113,7 @@ def bring_back(
             raise Outdated(
                 say(
                     "“{name}” was changed again after this page was opened, or the change was "
-                    "undone already. Its history shows every version.",
+                    "undone already: see its earlier versions.",
                     name=current.name,
                 )
             )

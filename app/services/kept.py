@@ -3,9 +3,10 @@
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 T = TypeVar("T")
+_NOTHING: Any = object()
 
 
 class Kept(Generic[T]):
@@ -22,13 +23,24 @@ class Kept(Generic[T]):
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The thing under this key, made where it is not kept."""
-        with self._lock:
-            if key in self._things:
-                self._things.move_to_end(key)
-                return self._things[key]
+        kept: T = self.find(key, _NOTHING)
+        if kept is not _NOTHING:
+            return kept
         made = make()
+        self.put(key, made)
+        return made
+
+    def find(self, key: Hashable, nothing: Any = None) -> Any:
+        """The thing under this key; `nothing` where it is not kept."""
         with self._lock:
-            self._things[key] = made
+            if key not in self._things:
+                return nothing
+            self._things.move_to_end(key)
+            return self._things[key]
+
+    def put(self, key: Hashable, thing: T) -> None:
+        """Keep this under that key, and forget what was asked for longest ago."""
+        with self._lock:
+            self._things[key] = thing
             while len(self._things) > self._size:
                 self._things.popitem(last=False)
-        return made

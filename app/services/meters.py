@@ -17,11 +17,13 @@ MeterChoice = int | MeterKind
 
 
 def list_meters(store: Store) -> list[Meter]:
+    """Every stored meter by name."""
     with reading(store.engine) as session:
         return meters.all_kept(session)
 
 
 def add_meter(store: Store, details: MeterDetails) -> Meter:
+    """Store a new meter; its limits are checked by whoever made the details."""
     with writing(store.engine) as session:
         return meters.add(session, details)
 

@@ -35,7 +35,7 @@ def refuse_overtaken(
             *(f"{change.words}." for change in changes),
             say(
                 "Store once more to put what stands here in its place, or leave this page to keep "
-                "what is stored. The history keeps both."
+                "what is stored. Both versions are kept."
             ),
         ),
     )

@@ -40,6 +40,7 @@ def show_place(store: Store, place_id: int) -> PlaceView:
 
 
 def add_place(store: Store, details: PlaceDetails) -> Place:
+    """Store a new place; its values are checked by whoever made the details."""
     with writing(store.engine) as session:
         return places.add(session, details)
 
@@ -65,12 +66,13 @@ def bin_place(store: Store, place_id: int, now: datetime) -> Place:
             raise Refused.because(
                 say("place"),
                 ", ".join(there),
-                say("a place that no battery has stayed at; take its stays back first"),
+                say("a place that no battery has stayed at; put those stays in the bin first"),
             )
         return places.put_in_bin(session, place_id, now)
 
 
 def restore_place(store: Store, place_id: int) -> Place:
+    """Out of the bin. Raises NotFound, and Outdated where it was restored already."""
     with writing(store.engine) as session:
         return places.restore(session, place_id)
 

@@ -33,6 +33,7 @@ def preferences_of(store: Store) -> Preferences:
 
 
 def keep_preferences(store: Store, chosen: Preferences) -> None:
+    """Store every choice, also those that are as usual."""
     with writing(store.engine) as session:
         for field in fields(chosen):
             settings_kept.put(session, _NAMES[field.name], getattr(chosen, field.name).value)

@@ -10,6 +10,7 @@ from app.archive.page_text import MOST_BYTES, PageText, differences, read_page
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
+from app.domain.local_clock import day_here
 from app.domain.saying import say, shown_as
 from app.domain.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
 from app.services.discharges import EARLIEST, check_start
@@ -140,7 +141,7 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
 # What is kept must not depend on the language in which it was received.
 @shown_as()
 def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
-    day = now.astimezone().date()
+    day = day_here(now)
     notes = say(
         "Received on {day} in a file that Fadeline {version} made as of {as_of}. Its tests were "
         "not done here.",
@@ -190,7 +191,7 @@ def _own_test(one: SentTest, here: dict[int, int], sent: SentBattery) -> Dischar
         count = len(details.readings)
         assumptions = (
             say(
-                "Only {count:,} of {logged:,} readings came with the file: the log was thinned "
+                "Only {count:,} of {logged:,} readings came with the file: they were thinned "
                 "evenly.",
                 count=count,
                 logged=one.logged,

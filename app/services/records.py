@@ -1,7 +1,6 @@
 """The records as one archive that outlives the program, and back."""
 
 import contextlib
-import hashlib
 import os
 import tempfile
 from collections.abc import Generator, Iterator
@@ -25,6 +24,7 @@ from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
 from app.domain.saying import say
+from app.domain.secret import digest_of
 from app.services.backups import OF_THIS_MACHINE
 from app.services.store import Store
 from app.storage import batteries, discharges, meters, record_files, record_tables
@@ -193,11 +193,9 @@ def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]
         if table.name == "setting" and row["name"] in OF_THIS_MACHINE:
             # Two machines must not take one folder of backups for their own.
             continue
-        if table.name == "share":
-            made = hashlib.sha256(row["token"].encode()).hexdigest()
-            if made != row["token_hash"]:
-                where = say("Read-only links, row with id {number}, token_hash", number=row["id"])
-                raise Refused.because(where, row["token_hash"], say("the SHA-256 of its token"))
+        if table.name == "share" and digest_of(row["token"]) != row["token_hash"]:
+            where = say("Read-only links, row with id {number}, token_hash", number=row["id"])
+            raise Refused.because(where, row["token_hash"], say("the SHA-256 of its token"))
         if table.name == "revision":
             row["before"] = _with_readings(row["before"], archive)
         yield row

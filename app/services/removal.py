@@ -11,7 +11,7 @@ from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal
 from app.storage.engine import reading, writing
-from app.storage.record_table_words import TABLE_WORDS
+from app.storage.record_tables import record_table
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
@@ -26,8 +26,8 @@ _WORDS = {
     "photo": (noted("1 photo"), noted("{count} photos")),
     "share": (noted("1 read-only link"), noted("{count} read-only links")),
     "share_beside": (
-        noted("1 place on a link to several"),
-        noted("{count} places on links to several"),
+        noted("1 entry on a link to several"),
+        noted("{count} entries on links to several"),
     ),
     "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
     "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),
@@ -86,7 +86,7 @@ def _counted(table: str, count: int) -> str:
     if table in _WORDS:
         one, several = _WORDS[table]
         return say(one if count == 1 else several, count=count)
-    thing = say(TABLE_WORDS[table][1])
+    thing = say(record_table(table).thing)
     if count == 1:
         return f"1 {thing}"
     return say("{count} rows of {thing}", count=count, thing=thing)

@@ -9,6 +9,7 @@ from app.domain.errors import Refused
 from app.domain.readings import Readings
 from app.domain.run import Run, RunReading
 from app.domain.saying import say, shown_as
+from app.domain.time_units import SECONDS_PER_HOUR
 
 
 def as_test(
@@ -20,7 +21,7 @@ def as_test(
         allowed = say("at least two readings")
         raise Refused.because(say("readings"), len(counting), allowed, "readings")
     begun = counting[0].at
-    ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / 3600
+    ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / SECONDS_PER_HOUR
     return DischargeDetails(
         started_at=begun,
         utc_offset_minutes=run.details.utc_offset_minutes,

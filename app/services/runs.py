@@ -13,8 +13,9 @@ from app.analysis.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
+from app.domain.local_clock import day_here
 from app.domain.noted import noted
-from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
@@ -29,22 +30,23 @@ MOST_FED = 5_000
 MOST_READINGS = 200_000
 _STANDS = {
     RunState.RUNNING: noted("one that is running"),
-    RunState.FINISHED: noted("one that is finished"),
+    RunState.FINISHED: noted("one that has ended"),
 }
 _STOOD = {
-    RunState.FINISHED: noted("one that was finished"),
-    RunState.ABANDONED: noted("one that was abandoned"),
+    RunState.FINISHED: noted("one that has ended"),
+    RunState.ABANDONED: noted("one that was given up"),
 }
 
 
 @dataclass(frozen=True)
 class RunView:
-    """A run with its report and all its readings, struck ones too."""
+    """A run with its report and all its readings, struck ones too, and what those were before."""
 
     run: Run
     battery: Battery
     readings: tuple[RunReading, ...]
     report: RunningReport
+    former: tuple[FormerReading, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -84,9 +86,11 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         run = runs.get(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
-        guess = capacity_guess(build_report(store, session, battery, now.astimezone().date()))
+        guess = capacity_guess(build_report(store, session, battery, day_here(now)))
         report = running_report(run, battery.details.name, battery.details, noted, guess, now)
-        return RunView(run, battery, tuple(noted), report)
+        changed = any(one.version > 1 for one in noted)
+        former = runs.former_readings(session, run_id) if changed else ()
+        return RunView(run, battery, tuple(noted), report, tuple(former))
 
 
 def show_standing(store: Store, run_id: int) -> RunStanding:
@@ -97,6 +101,7 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
 
 
 def list_running(store: Store) -> list[Run]:
+    """Every test that runs now."""
     with reading(store.engine) as session:
         return runs.running(session)
 
@@ -132,7 +137,7 @@ def feed_readings(
         raise Refused.because(say("readings"), len(given), allowed)
     with writing(store.engine) as session:
         if not runs.feeds(session, run_id, word):
-            raise NotFound(say("There is no such run, or this word does not open it."))
+            raise NotFound(say("There is no such running test, or this word does not open it."))
         return _take(session, run_id, given, "feed", now)
 
 
@@ -169,6 +174,7 @@ def open_feed(store: Store, run_id: int) -> str:
 
 
 def close_feed(store: Store, run_id: int) -> Run:
+    """Forget the word of the feed: nothing can be sent with it any more. Raises NotFound."""
     with writing(store.engine) as session:
         return runs.set_feed(session, run_id, None)
 
@@ -197,7 +203,7 @@ def resume_run(store: Store, run_id: int) -> Run:
         run = runs.get(session, run_id)
         if run.state is not RunState.ABANDONED:
             found, allowed = say(_STANDS[run.state]), say("one that was given up")
-            raise Refused.because(say("run"), found, allowed)
+            raise Refused.because(say("running test"), found, allowed)
         batteries.get(session, run.battery_id)
         _refuse_second(session, run.battery_id)
         return runs.settle(session, run_id, RunState.RUNNING)
@@ -241,7 +247,7 @@ def _take(
             if stored is not None and stored.struck_reason:
                 allowed = say(
                     "another moment: that one has a reading with other values; it is struck out: "
-                    "take it back first"
+                    "let it count again first"
                 )
             else:
                 allowed = say(
@@ -252,7 +258,7 @@ def _take(
             raise Refused.because(say("reading"), found, allowed, "at")
     total = runs.count_readings(session, run_id) + len(fresh)
     if total > MOST_READINGS:
-        allowed = say("at most {most} a run", most=MOST_READINGS)
+        allowed = say("at most {most} a test", most=MOST_READINGS)
         raise Refused.because(say("readings"), total, allowed)
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
@@ -262,7 +268,7 @@ def _open_run(session: Session, run_id: int) -> Run:
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
         found, allowed = say(_STOOD[run.state]), say("one that is running")
-        raise Refused.because(say("run"), found, allowed)
+        raise Refused.because(say("running test"), found, allowed)
     return run
 
 

@@ -1,6 +1,5 @@
 """Use cases around read-only links."""
 
-import contextlib
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from app.analysis.shared_report import (
     shared_test,
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.local_clock import day_here
 from app.domain.saying import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
@@ -54,7 +54,7 @@ def share_battery(
 ) -> Share:
     """Make an unguessable link (192 bits). Raises NotFound, and Refused for a wish of nothing."""
     with writing(store.engine) as session:
-        _view(store, session, battery_id, wish, now.date())
+        _view(store, session, battery_id, wish, day_here(now))
         token = secrets.token_urlsafe(TOKEN_BYTES)
         beside = tuple(_others(battery_id, wish))
         return shares.add(
@@ -78,6 +78,7 @@ def preview_share(store: Store, battery_id: int, wish: ShareWish, today: date) -
 
 def get_share(store: Store, share_id: int) -> Share:
     """One link, open or not. Raises NotFound."""
+    store_views(store)
     with reading(store.engine) as session:
         return shares.get(session, share_id)
 
@@ -93,21 +94,40 @@ def open_share(store: Store, token: str, now: datetime) -> SharedView:
 
     So does one whose battery or test lies in the bin: that is not told apart either.
     """
+    return open_share_until(store, token, now)[0]
+
+
+def open_share_until(store: Store, token: str, now: datetime) -> tuple[SharedView, datetime | None]:
+    """The same, and when the link ends."""
     with reading(store.engine) as session:
         share = shares.by_token(session, token)
         if share is None or not share.open_at(now):
             raise LinkClosed
         wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
         try:
-            return _view(store, session, share.battery_id, wish, now.astimezone().date())
+            view = _view(store, session, share.battery_id, wish, day_here(now))
         except (NotFound, Refused):
             raise LinkClosed from None
+        return view, share.expires_at
 
 
 def count_view(store: Store, token: str, now: datetime) -> None:
     """Note that a link was looked at. A data file that is busy does not keep anyone waiting."""
-    with contextlib.suppress(StorageTrouble), writing(store.engine) as session:
-        shares.count_view(session, token, now)
+    if store.views.note(token, now):
+        store_views(store)
+
+
+def store_views(store: Store) -> None:
+    """Store the looks that wait; where the data file is in trouble they wait on."""
+    taken = store.views.take()
+    if not taken:
+        return
+    try:
+        with writing(store.engine) as session:
+            for token, (count, last) in taken.items():
+                shares.count_views(session, token, count, last)
+    except StorageTrouble:
+        store.views.give_back(taken)
 
 
 def _kept(session: Session, beside: Sequence[int]) -> tuple[int, ...]:

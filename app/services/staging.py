@@ -19,6 +19,7 @@ from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
 from app.domain.readings import Readings
 from app.domain.saying import USUAL, preferred, say, shown_as
+from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
@@ -26,7 +27,7 @@ from app.services.store import Store
 from app.storage import attachments
 from app.storage.engine import reading
 
-KEEP_S = 24 * 3600
+KEEP_S = SECONDS_PER_DAY
 _NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
 
 
@@ -69,6 +70,14 @@ def check_size(size: int) -> None:
 def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
     """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
     open_file(data)
+    name = keep_waiting(store, data)
+    # A long log is large: one copy of it at a time.
+    del data
+    return look_at(store, name, None, channel)
+
+
+def keep_waiting(store: Store, data: bytes) -> str:
+    """Keep bytes until their preview is answered; returns the name. Raises StorageTrouble."""
     path = waiting_path(store)
     try:
         path.write_bytes(data)
@@ -79,9 +88,7 @@ def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
                 reason=error.strerror,
             )
         ) from error
-    # A long log is large: one copy of it at a time.
-    del data
-    return look_at(store, path.name, None, channel)
+    return path.name
 
 
 def look_at(
@@ -128,10 +135,10 @@ def _opened(
     """The file's cells and the uses of its columns: as chosen, else remembered, else guessed."""
     problems: tuple[Problem, ...] = ()
     try:
-        opened = open_file(_bytes(store, name), layout or FileLayout())
+        opened = open_file(staged_bytes(store, name), layout or FileLayout())
     except Refused as refused:
         # A layout that finds no columns is a problem to show, not the end of the preview.
-        opened, problems = open_file(_bytes(store, name)), refused.problems
+        opened, problems = open_file(staged_bytes(store, name)), refused.problems
     if uses is not None and len(uses) == opened.table.width:
         return opened, tuple(uses), problems
     if uses is None and layout is None and opened.table.headed:
@@ -139,7 +146,7 @@ def _opened(
             known = attachments.known_shape(session, opened.table.header)
         if known is not None and len(known[0]) == opened.table.width:
             # The same headings: as the owner had it read the last time.
-            return open_file(_bytes(store, name), known[1]), known[0], problems
+            return open_file(staged_bytes(store, name), known[1]), known[0], problems
     return opened, opened.uses, problems
 
 
@@ -183,8 +190,22 @@ def staged_path(store: Store, name: str) -> Path:
 
 
 def waiting_path(store: Store) -> Path:
-    """A name in the folder of files that wait, which is cleared of old ones."""
-    forget_old(store)
+    """A name in the folder of files that wait, which is cleared of old ones.
+
+    Raises StorageTrouble where that folder is gone or cannot be written to.
+    """
+    try:
+        # A folder that was brought back from a backup may lack it.
+        store.staging.mkdir(exist_ok=True)
+        forget_old(store)
+    except OSError as error:
+        raise StorageTrouble(
+            say(
+                "The folder of the data cannot be used ({reason}). Nothing was stored; check that "
+                "it is still there and may be written to.",
+                reason=error.strerror,
+            )
+        ) from error
     return store.staging / secrets.token_urlsafe(18)
 
 
@@ -196,12 +217,12 @@ def typed_source(rows: Sequence[Sequence[str]]) -> Source:
 
 def staged_bytes(store: Store, name: str) -> bytes:
     """The file as it came. Raises Refused where it is no longer there."""
-    return _bytes(store, name)
+    return staged_path(store, name).read_bytes()
 
 
 def staged_text(store: Store, name: str) -> str:
     """A staged paste as text again, for the field it came from."""
-    return decode(_bytes(store, name))[0]
+    return decode(staged_bytes(store, name))[0]
 
 
 def drop_staged(store: Store, name: str) -> None:
@@ -219,7 +240,3 @@ def forget_old(store: Store) -> None:
         except FileNotFoundError:
             # Another server on the same folder was quicker.
             continue
-
-
-def _bytes(store: Store, name: str) -> bytes:
-    return staged_path(store, name).read_bytes()

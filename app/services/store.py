@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, fields
 from datetime import UTC, datetime
+from functools import cached_property
 from operator import attrgetter
 from pathlib import Path
 from threading import Lock
@@ -18,6 +19,8 @@ from app.domain.meter import Meter
 from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
 from app.services.kept import Kept
+from app.services.views import Views
+from app.storage.data_state import DataState
 from app.storage.engine import Address, data_file, make_engine, shown_place
 from app.storage.migrate import upgrade
 
@@ -60,11 +63,19 @@ class Store:
     listed: Kept[object] = field(default_factory=lambda: Kept(BATTERIES_KEPT))
     # One new page of a list at a time: all at once, the first would be there as late as the last.
     listing: Lock = field(default_factory=Lock)
+    # Looks at links that are not stored yet.
+    views: Views = field(default_factory=Views)
 
     @property
     def on_server(self) -> bool:
         """Whether the records lie in a PostgreSQL database."""
         return data_file(self.engine) is None
+
+    @cached_property
+    def state(self) -> DataState | None:
+        """Tells whether anything was stored meanwhile; None of a PostgreSQL database."""
+        file = data_file(self.engine)
+        return None if file is None else DataState(file)
 
     @property
     def place(self) -> str:

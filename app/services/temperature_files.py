@@ -6,11 +6,13 @@ from functools import lru_cache
 from pathlib import Path
 
 from app.analysis.log_overlap import SAME_K, overlap_of
-from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.errors import Problem, Refused
+from app.domain.local_clock import day_here
 from app.domain.preferences import Preferences
 from app.domain.saying import preferred, say, shown_as
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
+from app.domain.time_units import EARLIEST_YEAR
 from app.ingest.hourly import ExaminedLog, examine
 from app.ingest.temperatures import (
     column_question,
@@ -51,17 +53,7 @@ class StagedTemperatures:
 def stage(store: Store, data: bytes) -> str:
     """Keep a file's bytes for the preview. Raises Refused where it holds no dated times."""
     open_temperatures(data)
-    path = staging.waiting_path(store)
-    try:
-        path.write_bytes(data)
-    except OSError as error:
-        raise StorageTrouble(
-            say(
-                "The file could not be kept for the preview ({reason}). Nothing was stored.",
-                reason=error.strerror,
-            )
-        ) from error
-    return path.name
+    return staging.keep_waiting(store, data)
 
 
 def look_at(
@@ -116,8 +108,8 @@ def store_staged(
     if staged.problems or hourly is None:
         raise Refused(staged.problems)
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
-    today = now.astimezone().date()
-    if last > today or hourly.first_day.year < 1970:
+    today = day_here(now)
+    if last > today or hourly.first_day.year < EARLIEST_YEAR:
         span = say("{first} to {last}", first=hourly.first_day, last=last)
         raise Refused.because(
             say("days of the log"), span, say("1970 to today ({today})", today=today), "file"

@@ -24,7 +24,7 @@ def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
     if thing is Thing.DISCHARGE:
         test = discharges.get(session, thing_id)
         of = batteries.get(session, test.battery_id)
-        name = test_name(of.details.name, test)
+        name = discharge_name(of.details.name, test)
         return Current(thing, thing_id, of.id, name, test.details, test.version)
     event = events.get(session, thing_id)
     of = batteries.get(session, event.battery_id)
@@ -32,12 +32,14 @@ def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
     return Current(thing, thing_id, of.id, name, event, events.version(session, thing_id))
 
 
-def test_name(battery: str, test: Discharge) -> str:
+def discharge_name(battery: str, test: Discharge) -> str:
+    """What a test is called: its battery and its start by the clock of its place."""
     start = test.details.started_local
     return say("{battery}, test of {start}", battery=battery, start=start)
 
 
 def event_name(battery: str, event: Event) -> str:
+    """What an event is called: its battery, its kind and its day."""
     return say(
         "{battery}, {event} on {day}", battery=battery, event=event.kind.label, day=event.on_date
     )

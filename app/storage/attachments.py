@@ -13,10 +13,12 @@ from app.domain.attachment import Attachment
 from app.domain.column import ColumnUse, DayOrder, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
 from app.domain.saying import say
+from app.storage.table_base import number_of
 from app.storage.tables import AttachmentRow, FileShapeRow
 
 
 def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
+    """Store the file that a test came from, compressed, with its hash and its size in bytes."""
     session.add(
         AttachmentRow(
             discharge_id=discharge_id,
@@ -29,6 +31,7 @@ def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
 
 
 def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
+    """The files of a test in the order in which they were added, without their bytes."""
     query = (
         select(AttachmentRow)
         .where(AttachmentRow.discharge_id == discharge_id)
@@ -37,9 +40,8 @@ def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
         .order_by(col(AttachmentRow.id))
     )
     return [
-        Attachment(row.id, discharge_id, row.name, row.sha256, row.size)
+        Attachment(number_of(row), discharge_id, row.name, row.sha256, row.size)
         for row in session.exec(query)
-        if row.id is not None
     ]
 
 

@@ -95,6 +95,7 @@ def _claim(folder: Path, made_at: datetime, reason: BackupReason) -> tuple[Path,
 
 
 def remove_part(part: Path) -> None:
+    """Remove an unfinished copy with what SQLite wrote beside it."""
     for path in (part, *(part.with_name(part.name + tail) for tail in BESIDE)):
         path.unlink(missing_ok=True)
 

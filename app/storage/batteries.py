@@ -15,12 +15,14 @@ from app.domain.threshold import ThresholdKind
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
+from app.storage.table_base import number_of
 from app.storage.tables import BatteryRow
 
 _FIELDS = tuple(field.name for field in fields(BatteryDetails))
 
 
 def add(session: Session, details: BatteryDetails) -> Battery:
+    """Store a new battery."""
     row = BatteryRow(**_columns(details))
     session.add(row)
     session.flush()
@@ -33,6 +35,7 @@ def get(session: Session, battery_id: int) -> Battery:
 
 
 def all_kept(session: Session) -> list[Battery]:
+    """Every battery that is not in the bin, by name."""
     kept = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None))
     query = kept.order_by(in_byte_order(col(BatteryRow.name)), col(BatteryRow.id))
     return [_battery(row) for row in session.exec(query)]
@@ -56,17 +59,14 @@ def names(session: Session) -> dict[int, str]:
 
 
 def binned(session: Session) -> list[tuple[Battery, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_battery(row), when) for row, when in bin_rows.binned(session, BatteryRow)]
 
 
 def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
+    """Replace what is known of a battery, keeping what it was. Raises NotFound."""
     row = _row(session, battery_id)
-
-    def apply() -> None:
-        for name, value in _columns(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "battery", row, now, apply)
+    revisions.change(session, row, _columns(details), now)
     session.flush()
     return _battery(row)
 
@@ -79,6 +79,7 @@ def entered(row: Mapping[str, Any]) -> BatteryDetails:
 
 
 def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
+    """Raises NotFound where it is not there, or lies there already."""
     return _battery(bin_rows.put(session, BatteryRow, battery_id, now))
 
 
@@ -101,10 +102,4 @@ def _battery(row: BatteryRow) -> Battery:
     values["chemistry"] = Chemistry(row.chemistry)
     values["threshold_kind"] = ThresholdKind(row.threshold_kind)
     values["appliances"] = from_json(row.appliances, Appliance)
-    return Battery(_id(row), BatteryDetails(**values), row.version)
-
-
-def _id(row: BatteryRow) -> int:
-    if row.id is None:
-        raise ValueError("a battery is used before it was stored")
-    return row.id
+    return Battery(number_of(row), BatteryDetails(**values), row.version)

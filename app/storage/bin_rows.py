@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import TypeVar
 
+from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, SQLModel, col, select
 
 from app.domain.errors import NotFound, Outdated
@@ -33,9 +34,9 @@ _CALLED: dict[type[SQLModel], str] = {
 }
 
 
-def kept(session: Session, kind: type[Row], number: int) -> Row:
+def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) -> Row:
     """A row that is not in the bin. Raises NotFound."""
-    row = session.get(kind, number)
+    row = session.get(kind, number, options=options)
     if row is None or row.deleted_at is not None:
         raise NotFound(
             say(
@@ -74,11 +75,12 @@ def taken_out(session: Session, kind: type[Row], number: int) -> Row:
     return row
 
 
-def binned(session: Session, kind: type[Row]) -> list[tuple[Row, datetime]]:
+def binned(session: Session, kind: type[Row], *options: ORMOption) -> list[tuple[Row, datetime]]:
     """What lies in the bin, the newest first, with when it was put there."""
     query = (
         select(kind)
         .where(col(kind.deleted_at).is_not(None))
+        .options(*options)
         .order_by(col(kind.deleted_at).desc(), col(kind.id))
     )
     return [(row, row.deleted_at) for row in session.exec(query) if row.deleted_at]

@@ -16,7 +16,8 @@ from app.domain.errors import StorageTrouble, shorten
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
 from app.domain.run import RunState
-from app.storage.column_rules import COMMON, RULES
+from app.domain.secret import digest_of
+from app.storage.column_rules import RULES
 from app.storage.integrity import table_names
 from app.storage.jpeg_size import jpeg_size
 from app.storage.packing import unpack_readings
@@ -55,7 +56,7 @@ def content_damage(connection: sqlite3.Connection, *, current: bool) -> list[Dam
     there = table_names(connection)
     for table, rules in RULES.items():
         if table in there:
-            found += _table_damage(connection, table, {**COMMON, **rules}, current=current)
+            found += _table_damage(connection, table, rules, current=current)
         elif current:
             found.append(Damage(_called(table), "the table is missing", _BACK))
     return found
@@ -176,10 +177,8 @@ def _revision(row: Row) -> Iterator[tuple[str, str]]:
 
 def _share(row: Row) -> Iterator[tuple[str, str]]:
     token = row["token"]
-    if isinstance(token, str):
-        made = hashlib.sha256(token.encode(errors="replace")).hexdigest()
-        if made != row["token_hash"]:
-            yield "its address does not fit its hash, so it opens nothing", _LINK
+    if isinstance(token, str) and digest_of(token) != row["token_hash"]:
+        yield "its address does not fit its hash, so it opens nothing", _LINK
 
 
 def _run(row: Row) -> Iterator[tuple[str, str]]:

@@ -14,6 +14,7 @@ from app.domain.errors import Refused, StorageTrouble
 from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.packing import pack_readings, unpack_readings
+from app.storage.table_base import number_of
 from app.storage.tables import DischargeRow
 
 _PACKED = ("readings", "assumptions")
@@ -44,6 +45,7 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
 
 
 def binned(session: Session) -> list[tuple[Discharge, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_discharge(row), when) for row, when in bin_rows.binned(session, DischargeRow)]
 
 
@@ -69,13 +71,9 @@ def counts(session: Session) -> dict[int, int]:
 def change(
     session: Session, discharge_id: int, details: DischargeDetails, now: datetime
 ) -> Discharge:
+    """Replace a test, keeping what it was. Raises NotFound, Refused where its start is taken."""
     row = _row(session, discharge_id)
-
-    def apply() -> None:
-        for name, value in _values(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "discharge", row, now, apply)
+    revisions.change(session, row, _values(details), now)
     _flush(session, details)
     return _stored(row, details)
 
@@ -90,6 +88,7 @@ def entered(row: Mapping[str, Any]) -> DischargeDetails:
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
+    """Raises NotFound where it is not there, or lies there already."""
     return _discharge(bin_rows.put(session, DischargeRow, discharge_id, now))
 
 
@@ -126,9 +125,7 @@ def _values(details: DischargeDetails) -> dict[str, Any]:
 
 
 def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
-    if row.id is None:
-        raise ValueError("a test is used before it was stored")
-    return Discharge(row.id, row.battery_id, details, row.version)
+    return Discharge(number_of(row), row.battery_id, details, row.version)
 
 
 def _discharge(row: DischargeRow) -> Discharge:

@@ -16,6 +16,7 @@ from app.domain.errors import NotFound, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.storage import server
+from app.storage.same_file import watch_file
 
 # A data file, or the address of a PostgreSQL database.
 Address = Path | str
@@ -74,6 +75,7 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
         read = connection.get_execution_options().get("readonly", False)
         connection.exec_driver_sql("BEGIN" if read else "BEGIN IMMEDIATE")
 
+    watch_file(engine, path)
     return engine
 
 
@@ -101,48 +103,40 @@ def trying(engine: Engine) -> Iterator[Session]:
 
 _SENTENCES = (
     (
-        "locked",
+        ("locked", "busy"),
         noted("Another program is writing to the data file. Nothing was stored; try again."),
     ),
-    ("busy", noted("Another program is writing to the data file. Nothing was stored; try again.")),
-    ("full", noted("The disk is full. Nothing was stored; free some space and try again.")),
+    (("full",), noted("The disk is full. Nothing was stored; free some space and try again.")),
     (
-        "readonly",
+        ("readonly", "read-only"),
         noted(
             "The data file cannot be written to. Nothing was stored; check the rights of its "
             "folder."
         ),
     ),
     (
-        "read-only",
-        noted(
-            "The data file cannot be written to. Nothing was stored; check the rights of its "
-            "folder."
-        ),
-    ),
-    (
-        "malformed",
+        ("malformed",),
         noted(
             "The data file is damaged. Nothing was stored; put a copy of it aside and go back to a "
             "backup."
         ),
     ),
     (
-        "not a database",
+        ("not a database",),
         noted(
             "The data file is no Fadeline data file. Nothing was stored; choose another folder "
             "with --data."
         ),
     ),
     (
-        "unable to open",
+        ("unable to open",),
         noted(
             "The data file cannot be opened. Check that its folder exists and may be written to."
         ),
     ),
     (
-        "disk i/o",
-        noted("The disk gives an error. Nothing was stored; check that the drive is still there."),
+        ("disk i/o",),
+        noted("The disk gives an error. Nothing was stored; check that it is still there."),
     ),
 )
 
@@ -164,7 +158,7 @@ def _sentence(complaint: BaseException | None) -> str:
     if hasattr(complaint, "sqlstate"):
         return server.server_sentence(complaint)
     said = str(complaint).lower()
-    return next((sentence for sign, sentence in _SENTENCES if sign in said), "")
+    return next((text for signs, text in _SENTENCES if any(one in said for one in signs)), "")
 
 
 def broken_rule(error: DatabaseError) -> str:

@@ -8,10 +8,12 @@ from sqlmodel import Session, col, select
 
 from app.domain.event import Event, EventKind
 from app.storage import bin_rows, revisions
+from app.storage.table_base import number_of
 from app.storage.tables import EventRow
 
 
 def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
+    """Store a new event."""
     row = EventRow(battery_id=battery_id, on_date=on_date, kind=kind, note=note)
     session.add(row)
     session.flush()
@@ -34,6 +36,7 @@ def entered(row: Mapping[str, Any]) -> Event:
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
+    """The events of a battery in order of their days."""
     query = (
         select(EventRow)
         .where(EventRow.battery_id == battery_id, col(EventRow.deleted_at).is_(None))
@@ -43,23 +46,23 @@ def of_battery(session: Session, battery_id: int) -> list[Event]:
 
 
 def binned(session: Session) -> list[tuple[Event, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_event(row), when) for row, when in bin_rows.binned(session, EventRow)]
 
 
 def change(
     session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
 ) -> Event:
+    """Replace an event, keeping what it was. Raises NotFound."""
     row = _row(session, event_id)
-
-    def apply() -> None:
-        row.on_date, row.kind, row.note = on_date, kind, note
-
-    revisions.keep(session, "event", row, now, apply)
+    columns = {"on_date": on_date, "kind": kind, "note": note}
+    revisions.change(session, row, columns, now)
     session.flush()
     return _event(row)
 
 
 def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
+    """Raises NotFound where it is not there, or lies there already."""
     return _event(bin_rows.put(session, EventRow, event_id, now))
 
 
@@ -73,6 +76,4 @@ def _row(session: Session, event_id: int) -> EventRow:
 
 
 def _event(row: EventRow) -> Event:
-    if row.id is None:
-        raise ValueError("an event is used before it was stored")
-    return Event(row.id, row.battery_id, row.on_date, EventKind(row.kind), row.note)
+    return Event(number_of(row), row.battery_id, row.on_date, EventKind(row.kind), row.note)

@@ -12,13 +12,15 @@ from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.saying import say
 from app.storage import revisions
 from app.storage.ordering import in_byte_order
+from app.storage.table_base import number_of
 from app.storage.tables import MeterRow
 
 _FIELDS = tuple(field.name for field in fields(MeterDetails))
 
 
 def add(session: Session, details: MeterDetails) -> Meter:
-    row = MeterRow(**{name: getattr(details, name) for name in _FIELDS})
+    """Store a new meter."""
+    row = MeterRow(**_columns(details))
     session.add(row)
     session.flush()
     return _meter(row)
@@ -26,22 +28,13 @@ def add(session: Session, details: MeterDetails) -> Meter:
 
 def get(session: Session, meter_id: int) -> Meter:
     """One meter. Raises NotFound."""
-    row = session.get(MeterRow, meter_id)
-    if row is None:
-        raise NotFound(say("There is no meter {number}.", number=meter_id))
-    return _meter(row)
+    return _meter(_row(session, meter_id))
 
 
 def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
-    row = session.get(MeterRow, meter_id)
-    if row is None:
-        raise NotFound(say("There is no meter {number}.", number=meter_id))
-
-    def apply() -> None:
-        for name in _FIELDS:
-            setattr(row, name, getattr(details, name))
-
-    revisions.keep(session, "meter", row, now, apply)
+    """Replace the limits of a meter, keeping what they were. Raises NotFound."""
+    row = _row(session, meter_id)
+    revisions.change(session, row, _columns(details), now)
     session.flush()
     return _meter(row)
 
@@ -52,13 +45,23 @@ def entered(row: Mapping[str, Any]) -> MeterDetails:
 
 
 def all_kept(session: Session) -> list[Meter]:
+    """Every meter by name."""
     query = select(MeterRow).order_by(in_byte_order(col(MeterRow.name)), col(MeterRow.id))
     return [_meter(row) for row in session.exec(query)]
 
 
+def _row(session: Session, meter_id: int) -> MeterRow:
+    row = session.get(MeterRow, meter_id)
+    if row is None:
+        raise NotFound(say("There is no meter {number}.", number=meter_id))
+    return row
+
+
+def _columns(details: MeterDetails) -> dict[str, Any]:
+    return {name: getattr(details, name) for name in _FIELDS}
+
+
 def _meter(row: MeterRow) -> Meter:
-    if row.id is None:
-        raise ValueError("a meter is used before it was stored")
     values = {name: getattr(row, name) for name in _FIELDS}
     values["kind"] = MeterKind(row.kind)
-    return Meter(row.id, MeterDetails(**values), row.version)
+    return Meter(number_of(row), MeterDetails(**values), row.version)

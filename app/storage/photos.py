@@ -6,11 +6,12 @@ from datetime import datetime
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, func, select
 
-from app.domain.errors import NotFound, StorageTrouble
+from app.domain.errors import StorageTrouble
 from app.domain.photo import Photo, Picture
 from app.domain.saying import say
 from app.storage import bin_rows
 from app.storage.packing import pack_row
+from app.storage.table_base import number_of
 from app.storage.tables import PhotoRow, RevisionRow
 
 # The bytes stay in the file until somebody asks for them.
@@ -20,6 +21,7 @@ _WITHOUT_BYTES = defer(PhotoRow.jpeg)  # type: ignore[arg-type]
 def add(
     session: Session, discharge_id: int, picture: Picture, caption: str, now: datetime
 ) -> Photo:
+    """Store a photo that was drawn anew."""
     row = PhotoRow(
         discharge_id=discharge_id,
         caption=caption,
@@ -85,16 +87,13 @@ def change_caption(session: Session, photo_id: int, caption: str, now: datetime)
 
 
 def binned(session: Session) -> list[tuple[Photo, datetime]]:
-    query = (
-        select(PhotoRow)
-        .where(col(PhotoRow.deleted_at).is_not(None))
-        .options(_WITHOUT_BYTES)
-        .order_by(col(PhotoRow.deleted_at).desc(), col(PhotoRow.id))
-    )
-    return [(_photo(row), row.deleted_at) for row in session.exec(query) if row.deleted_at]
+    """What lies in the bin, the newest first, with when it was put there."""
+    found = bin_rows.binned(session, PhotoRow, _WITHOUT_BYTES)
+    return [(_photo(row), when) for row, when in found]
 
 
 def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
+    """Raises NotFound where it is not there, or lies there already."""
     return _photo(bin_rows.put(session, PhotoRow, photo_id, now))
 
 
@@ -111,23 +110,12 @@ def _captions_kept(session: Session, photo_id: int) -> int:
 
 
 def _row(session: Session, photo_id: int) -> PhotoRow:
-    row = session.get(PhotoRow, photo_id, options=[_WITHOUT_BYTES])
-    if row is None or row.deleted_at is not None:
-        raise NotFound(
-            say(
-                "There is no {thing} {number}; it may lie in the bin.",
-                thing=say("photo"),
-                number=photo_id,
-            )
-        )
-    return row
+    return bin_rows.kept(session, PhotoRow, photo_id, _WITHOUT_BYTES)
 
 
 def _photo(row: PhotoRow) -> Photo:
-    if row.id is None:
-        raise ValueError("a photo is used before it was stored")
     return Photo(
-        id=row.id,
+        id=number_of(row),
         discharge_id=row.discharge_id,
         caption=row.caption,
         added_at=row.added_at,

@@ -2,10 +2,11 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import Index, text
+from sqlalchemy import Index
 from sqlmodel import Field, SQLModel
 
-from app.storage.table_base import Identified
+from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE
+from app.storage.table_base import Identified, unique_while_kept
 
 
 class PlaceRow(Identified, table=True):
@@ -14,8 +15,8 @@ class PlaceRow(Identified, table=True):
     __tablename__ = "place"
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=80)
-    note: str = Field(max_length=400)
+    name: str = Field(max_length=LONGEST_NAME)
+    note: str = Field(max_length=LONGEST_NOTE)
     seasons: str
     hours: str
     version: int = 1
@@ -26,16 +27,7 @@ class StayRow(Identified, table=True):
     """A battery at a place, from a day on until its next stay begins."""
 
     __tablename__ = "stay"
-    __table_args__ = (
-        Index(
-            "uq_stay_battery_day",
-            "battery_id",
-            "from_date",
-            unique=True,
-            sqlite_where=text("deleted_at IS NULL"),
-            postgresql_where=text("deleted_at IS NULL"),
-        ),
-    )
+    __table_args__ = (unique_while_kept("uq_stay_battery_day", "battery_id", "from_date"),)
 
     id: int | None = Field(default=None, primary_key=True)
     battery_id: int = Field(foreign_key="battery.id", index=True)
@@ -52,7 +44,7 @@ class TemperatureLogRow(Identified, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     place_id: int = Field(foreign_key="place.id", index=True)
-    source: str = Field(max_length=200)
+    source: str = Field(max_length=LONGEST_LINE)
     said: str
     gives_way: bool
     added_at: datetime

@@ -14,12 +14,14 @@ from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json
+from app.storage.table_base import number_of
 from app.storage.tables import PlaceRow, StayRow
 
 _FIELDS = tuple(field.name for field in fields(PlaceDetails))
 
 
 def add(session: Session, details: PlaceDetails) -> Place:
+    """Store a new place."""
     row = PlaceRow(**_columns(details))
     session.add(row)
     session.flush()
@@ -32,6 +34,7 @@ def get(session: Session, place_id: int) -> Place:
 
 
 def all_kept(session: Session) -> list[Place]:
+    """Every place that is not in the bin, by name."""
     kept = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None))
     query = kept.order_by(in_byte_order(col(PlaceRow.name)), col(PlaceRow.id))
     return [_place(row) for row in session.exec(query)]
@@ -53,22 +56,20 @@ def entered(row: Mapping[str, Any]) -> PlaceDetails:
 
 
 def binned(session: Session) -> list[tuple[Place, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
     return [(_place(row), when) for row, when in bin_rows.binned(session, PlaceRow)]
 
 
 def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
+    """Replace what is known of a place, keeping what it was. Raises NotFound."""
     row = _row(session, place_id)
-
-    def apply() -> None:
-        for name, value in _columns(details).items():
-            setattr(row, name, value)
-
-    revisions.keep(session, "place", row, now, apply)
+    revisions.change(session, row, _columns(details), now)
     session.flush()
     return _place(row)
 
 
 def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
+    """Raises NotFound where it is not there, or lies there already."""
     return _place(bin_rows.put(session, PlaceRow, place_id, now))
 
 
@@ -108,6 +109,7 @@ def restore_stay(session: Session, stay_id: int) -> Stay:
 
 
 def binned_stays(session: Session) -> list[tuple[Stay, datetime]]:
+    """Stays that were taken back, the newest first, with when."""
     return [(_stay(row), when) for row, when in bin_rows.binned(session, StayRow)]
 
 
@@ -142,15 +144,11 @@ def _row(session: Session, place_id: int) -> PlaceRow:
 
 
 def _place(row: PlaceRow) -> Place:
-    if row.id is None:
-        raise ValueError("a place is used before it was stored")
     details = PlaceDetails(
         row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
     )
-    return Place(row.id, details, row.version)
+    return Place(number_of(row), details, row.version)
 
 
 def _stay(row: StayRow) -> Stay:
-    if row.id is None:
-        raise ValueError("a stay is used before it was stored")
-    return Stay(row.id, row.battery_id, row.place_id, row.from_date, row.version)
+    return Stay(number_of(row), row.battery_id, row.place_id, row.from_date, row.version)

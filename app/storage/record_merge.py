@@ -13,6 +13,7 @@ from app.domain.errors import Refused
 from app.domain.merge_report import Conflict, Difference, MergeReport, TableCount
 from app.domain.noted import noted
 from app.domain.record_table import RecordTable, Row
+from app.domain.run import RunState
 from app.domain.saying import say
 from app.storage import batteries
 from app.storage.engine import broken_rule, count_on
@@ -31,6 +32,11 @@ from app.storage.tables import metadata
 _ROWS_AT_ONCE = 500
 _STAYS = noted("what is here differs and stays")
 _TAKEN = noted("another test of this battery starts at that moment, so this one was left out")
+_GIVEN_UP = noted(
+    "Running test “{name}”: it comes in with its readings as one that was given up, because "
+    "another test of this battery is running, and a battery runs one at a time. You can go on "
+    "with it when the other one has ended."
+)
 
 ContentOf = Callable[[Row], Any]
 
@@ -48,11 +54,13 @@ class Merge:
         self._numbers = Numbers()
         self._counts: list[TableCount] = []
         self._conflicts: list[Conflict] = []
+        self._changed: list[str] = []
         self.was_empty = records_are_empty(session)
 
     @property
     def report(self) -> MergeReport:
-        return MergeReport(self.was_empty, tuple(self._counts), tuple(self._conflicts))
+        counts, conflicts = tuple(self._counts), tuple(self._conflicts)
+        return MergeReport(self.was_empty, counts, conflicts, tuple(self._changed))
 
     def take(
         self,
@@ -74,6 +82,7 @@ class Merge:
             count_on(self._session, metadata.tables[table.name])
         self._counts.append(intake.count)
         self._conflicts += intake.conflicts
+        self._changed += intake.changed
         return intake.added
 
 
@@ -102,6 +111,8 @@ class _Intake:
         self._fresh = is_empty(session, table)
         self._next = 0 if self._fresh else self._highest() + 1
         self._outcomes: Counter[str] = Counter()
+        self._running = set(self._batteries_running()) if table.name == "run" else set()
+        self.changed: list[str] = []
         self.conflicts: list[Conflict] = []
         self.added: list[int] = []
 
@@ -131,6 +142,7 @@ class _Intake:
                 self._conflict(resolved, _TAKEN, ())
                 self._leave_out(row)
             else:
+                self._one_runs(resolved)
                 new.append(self._numbered(row, resolved))
         if new:
             self._add(new)
@@ -155,10 +167,14 @@ class _Intake:
             self._conflict(resolved, _STAYS, found)
 
     def _conflict(self, row: Row, words: str, found: tuple[Difference, ...]) -> None:
+        thing = say(self._table.thing)
+        self.conflicts.append(Conflict(thing, self._name_of(row), say(words), found))
+
+    def _name_of(self, row: Row) -> str:
         name = name_of(self._table, row)
-        if "battery_id" in row:
-            name = f"{batteries.names(self._session)[row['battery_id']]}, {name}"
-        self.conflicts.append(Conflict(say(self._table.thing), name, say(words), found))
+        if "battery_id" not in row:
+            return name
+        return f"{batteries.names(self._session)[row['battery_id']]}, {name}"
 
     def _leave_out(self, row: Row) -> None:
         self._outcomes["left_out"] += 1
@@ -176,6 +192,23 @@ class _Intake:
             columns.deleted_at.is_(None),
         )
         return bool(self._session.execute(sa.select(there)).scalar_one())
+
+    def _batteries_running(self) -> Iterator[int]:
+        """Numbers of the batteries here that run a test."""
+        columns = self._rows.c
+        query = sa.select(columns.battery_id).where(columns.state == RunState.RUNNING)
+        yield from self._session.execute(query).scalars()
+
+    def _one_runs(self, row: Row) -> None:
+        """A battery runs one test at a time: another one comes in as one that was given up."""
+        if self._table.name != "run" or row["state"] != RunState.RUNNING:
+            return
+        if row["battery_id"] in self._running:
+            # As if its owner had given it up: the feed is closed, and he can go on with it.
+            row |= {"state": RunState.ABANDONED.value, "feed_hash": None}
+            row["version"] += 1
+            self.changed.append(say(_GIVEN_UP, name=self._name_of(row)))
+        self._running.add(row["battery_id"])
 
     def _numbered(self, row: Row, resolved: Row) -> Row:
         """The row as it is added, with a number that is free."""

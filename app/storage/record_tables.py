@@ -1,92 +1,45 @@
 """The tables as plain rows, for every column that the schema has; no row object leaves here."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
+from enum import StrEnum
 from typing import Any
 
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from app.domain.record_table import ColumnKind, Plain, RecordColumn, RecordTable, Row
+from app.domain.quantity import Quantity
+from app.domain.record_table import ColumnKind, RecordColumn, RecordTable, Row
+from app.storage.battery_columns import BATTERY, EVENT, METER
+from app.storage.described import Column, StoredText, Table
+from app.storage.discharge_columns import ATTACHMENT, DISCHARGE, PHOTO, RUN, RUN_READING
+from app.storage.kept_columns import FILE_SHAPE, REVISION, SETTING
 from app.storage.ordering import in_byte_order
 from app.storage.packing import unpack_row
-from app.storage.record_column_words import COLUMN_WORDS
-from app.storage.record_rules import CHOICES, range_of, rule_of
-from app.storage.record_table_words import TABLE_WORDS
+from app.storage.place_columns import PLACE, STAY, TEMPERATURE_DAY, TEMPERATURE_LOG
+from app.storage.share_columns import SHARE, SHARE_BESIDE
 from app.storage.tables import metadata
 
 # Parents before their children; a test checks that no table is missing.
-ORDER = (
-    "setting",
-    "file_shape",
-    "battery",
-    "meter",
-    "discharge",
-    "event",
-    "attachment",
-    "photo",
-    "share",
-    "share_beside",
-    "run",
-    "run_reading",
-    "place",
-    "stay",
-    "temperature_log",
-    "temperature_day",
-    "revision",
-)
-IDENTITY: dict[str, tuple[str, ...]] = {
-    "setting": ("name",),
-    "file_shape": ("headings_hash",),
-    "attachment": ("discharge_id", "sha256", "name"),
-    "share": ("token_hash",),
-    "share_beside": ("share_id", "battery_id"),
-    "run_reading": ("run_id", "at"),
-    "temperature_day": ("log_id", "on_date"),
-    "revision": ("thing", "thing_id", "version", "replaced_at"),
+DESCRIBED: Mapping[str, Table] = {
+    "setting": SETTING,
+    "file_shape": FILE_SHAPE,
+    "battery": BATTERY,
+    "meter": METER,
+    "discharge": DISCHARGE,
+    "event": EVENT,
+    "attachment": ATTACHMENT,
+    "photo": PHOTO,
+    "share": SHARE,
+    "share_beside": SHARE_BESIDE,
+    "run": RUN,
+    "run_reading": RUN_READING,
+    "place": PLACE,
+    "stay": STAY,
+    "temperature_log": TEMPERATURE_LOG,
+    "temperature_day": TEMPERATURE_DAY,
+    "revision": REVISION,
 }
-# What archives written before migration 0003 lack: whole tables, and columns of the battery with
-# what their absence means.
-_TABLES_LATER = ("place", "stay", "temperature_log", "temperature_day")
-_COLUMNS_LATER: dict[str, Plain] = {
-    "battery.currency": "",
-    "battery.warranty_from": None,
-    "battery.warranty_years": None,
-    "battery.warranty_share": None,
-    "battery.warranty_cycles": None,
-    "battery.drawn_ah_a_week": None,
-    "battery.full_discharges_a_year": None,
-    "battery.waits_at_low_share": 0.5,
-    "battery.waits_at_high_share": 1.0,
-    "battery.charge_ah_a_day": None,
-    "battery.cold_week_c": None,
-    "battery.appliances": "[]",
-}
-# How often a link was opened is counted by each copy for itself.
-UNCOMPARED = {"share": ("views", "viewed_at")}
-# By which column a row is called when its owner is told of it.
-LABELS = {
-    "discharge": "started_at",
-    "event": "on_date",
-    "share": "label",
-    "run": "started_at",
-    "run_reading": "at",
-    "photo": "caption",
-    "stay": "from_date",
-    "temperature_log": "source",
-    "temperature_day": "on_date",
-    "file_shape": "headings_hash",
-    "revision": "replaced_at",
-}
-# Texts whose content is JSON.
-_LISTS = (
-    "discharge.assumptions",
-    "file_shape.uses",
-    "battery.appliances",
-    "place.seasons",
-    "place.hours",
-    "temperature_log.said",
-)
 # Bytes that an archive keeps in files of their own.
 IN_FILES = ("discharge.readings", "attachment.packed", "photo.jpeg")
 _KINDS: tuple[tuple[type[sa.types.TypeEngine[Any]], ColumnKind], ...] = (
@@ -108,10 +61,12 @@ def record_tables() -> tuple[RecordTable, ...]:
 
 
 def record_table(name: str) -> RecordTable:
+    """One table by its name. Raises KeyError."""
     return _TABLES[name]
 
 
 def has_table(name: str) -> bool:
+    """Whether the records have a table of that name."""
     return name in _TABLES
 
 
@@ -131,11 +86,13 @@ def plain_row(found: sa.RowMapping) -> Row:
 
 
 def columns_of(table: RecordTable) -> list[sa.Column[Any]]:
+    """Its columns in the schema, without the bytes of files."""
     columns = metadata.tables[table.name].c
     return [columns[column.name] for column in table.columns]
 
 
 def is_empty(session: Session, table: RecordTable) -> bool:
+    """Whether the table has no row at all."""
     some = sa.select(sa.literal(1)).select_from(metadata.tables[table.name]).limit(1)
     return session.execute(some).first() is None
 
@@ -159,52 +116,57 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _kind(table: str, column: sa.Column[Any]) -> ColumnKind:
-    if f"{table}.{column.name}" in _LISTS:
-        return ColumnKind.LIST
+def kind_of(column: sa.Column[Any]) -> ColumnKind:
+    """What the type of a column in the schema says that it holds."""
     # SQLModel wraps some types; what is inside tells.
     inside = getattr(column.type, "impl_instance", column.type)
     return next(kind for type_, kind in _KINDS if isinstance(inside, type_))
 
 
-def _column(table: str, column: sa.Column[Any]) -> RecordColumn:
-    title, unit, description = COLUMN_WORDS[table][column.name]
-    choices = CHOICES.get(f"{table}.{column.name}")
-    if choices is not None:
-        meanings = ", ".join(f"{one.value} ({getattr(one, 'label', one.value)})" for one in choices)
-        description = f"{description} One of: {meanings}."
+def _column(described: Column, column: sa.Column[Any]) -> RecordColumn:
+    holds = described.holds
+    rule = holds if isinstance(holds, StoredText) else None
+    choices = holds if isinstance(holds, type) else None
     return RecordColumn(
         name=column.name,
-        kind=_kind(table, column),
-        title=title,
-        unit=unit,
-        description=description,
+        kind=ColumnKind.LIST if rule is not None and rule.is_list else kind_of(column),
+        title=described.title,
+        unit=described.unit,
+        description=described.description + ("" if choices is None else _meanings(choices)),
         nullable=bool(column.nullable),
-        range=range_of(table, column.name),
+        range=holds if isinstance(holds, Quantity) else None,
         choices=() if choices is None else tuple(choices),
-        rule=rule_of(table, column.name),
-        added_later=f"{table}.{column.name}" in _COLUMNS_LATER,
-        earlier=_COLUMNS_LATER.get(f"{table}.{column.name}"),
+        rule=rule,
+        added_later=described.added_later,
+        earlier=described.earlier,
     )
 
 
-def _table(name: str) -> RecordTable:
+def _meanings(choices: type[StrEnum]) -> str:
+    meanings = (f"{one.value} ({getattr(one, 'label', one.value)})" for one in choices)
+    return f" One of: {', '.join(meanings)}."
+
+
+def _table(name: str, described: Table) -> RecordTable:
     table = metadata.tables[name]
-    title, thing, description = TABLE_WORDS[name]
     keys = [column for column in table.c if column.foreign_keys]
     return RecordTable(
         name=name,
-        title=title,
-        thing=thing,
-        description=description,
-        columns=tuple(_column(name, c) for c in table.c if f"{name}.{c.name}" not in IN_FILES),
+        title=described.title,
+        thing=described.thing,
+        description=described.description,
+        columns=tuple(
+            _column(described.columns[c.name], c)
+            for c in table.c
+            if f"{name}.{c.name}" not in IN_FILES
+        ),
         primary_key=next(iter(table.primary_key)).name,
         references=tuple((c.name, next(iter(c.foreign_keys)).column.table.name) for c in keys),
-        identity=IDENTITY.get(name, ("uid",)),
-        uncompared=UNCOMPARED.get(name, ()),
-        label=LABELS.get(name, "name" if "name" in table.c else ""),
-        added_later=name in _TABLES_LATER,
+        identity=described.identity,
+        uncompared=described.uncompared,
+        label=described.label,
+        added_later=described.added_later,
     )
 
 
-_TABLES = {name: _table(name) for name in ORDER}
+_TABLES = {name: _table(name, described) for name, described in DESCRIBED.items()}

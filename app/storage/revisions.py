@@ -1,6 +1,6 @@
 """What edits replaced."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
@@ -30,20 +30,19 @@ class KeptRow:
     row: dict[str, Any]
 
 
-def keep(
-    session: Session, thing: str, row: SQLModel, now: datetime, change: Callable[[], None]
-) -> None:
-    """Keep the row as it is, then change it and count its version up.
+def change(session: Session, row: SQLModel, columns: Mapping[str, Any], now: datetime) -> None:
+    """Keep the row as it is, then set these columns and count its version up.
 
     A change that leaves everything as it was is none: nothing is kept and the version stays.
     """
     before = row.model_dump()
-    change()
+    for name, value in columns.items():
+        setattr(row, name, value)
     if row.model_dump() == before:
         return
     session.add(
         RevisionRow(
-            thing=thing,
+            thing=str(row.__tablename__),
             thing_id=before["id"],
             version=before["version"],
             replaced_at=now,

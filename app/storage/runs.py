@@ -1,19 +1,21 @@
 """Runs and their readings in the data file."""
 
-import hashlib
 from collections.abc import Sequence
-from dataclasses import fields
-from datetime import datetime
+from dataclasses import fields, replace
+from datetime import UTC, datetime
 
 from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
-from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.saying import say
+from app.domain.secret import digest_of
 from app.storage import revisions
-from app.storage.tables import RunReadingRow, RunRow
+from app.storage.packing import unpack_row
+from app.storage.table_base import number_of
+from app.storage.tables import RevisionRow, RunReadingRow, RunRow
 
 _FIELDS = tuple(field.name for field in fields(RunDetails))
 _VALUES = tuple(field.name for field in fields(ReadingGiven))
@@ -21,6 +23,7 @@ _READING_COLUMNS = ("id", "source", "struck_reason", "version", *_VALUES)
 
 
 def add(session: Session, battery_id: int, details: RunDetails) -> Run:
+    """Store a run that begins."""
     row = RunRow(
         battery_id=battery_id,
         state=RunState.RUNNING,
@@ -47,6 +50,7 @@ def of_battery(session: Session, battery_id: int) -> list[Run]:
 
 
 def running(session: Session) -> list[Run]:
+    """Every run that is neither finished nor given up."""
     query = select(RunRow).where(RunRow.state == RunState.RUNNING)
     return [_run(row) for row in session.exec(query)]
 
@@ -63,7 +67,7 @@ def settle(session: Session, run_id: int, state: RunState, discharge_id: int | N
 def set_feed(session: Session, run_id: int, word: str | None) -> Run:
     """Let a feed write with this word, or close it with None."""
     row = _row(session, run_id)
-    row.feed_hash = None if word is None else _hash(word)
+    row.feed_hash = None if word is None else digest_of(word)
     session.add(row)
     return _run(row)
 
@@ -71,7 +75,7 @@ def set_feed(session: Session, run_id: int, word: str | None) -> Run:
 def feeds(session: Session, run_id: int, word: str) -> bool:
     """Whether the word opens this run."""
     row = session.get(RunRow, run_id)
-    return row is not None and row.feed_hash == _hash(word)
+    return row is not None and row.feed_hash == digest_of(word)
 
 
 def readings(session: Session, run_id: int) -> list[RunReading]:
@@ -90,12 +94,14 @@ def readings(session: Session, run_id: int) -> list[RunReading]:
 
 
 def reading_at(session: Session, run_id: int, at: datetime) -> RunReading | None:
+    """The reading of a run at that moment; None where there is none."""
     query = select(RunReadingRow).where(RunReadingRow.run_id == run_id, RunReadingRow.at == at)
     row = session.exec(query).first()
     return None if row is None else _reading(row)
 
 
 def count_readings(session: Session, run_id: int) -> int:
+    """How many readings a run has, struck ones too."""
     query = select(func.count()).where(RunReadingRow.run_id == run_id)
     return session.exec(query).one()
 
@@ -135,38 +141,46 @@ def change_reading(
     """Correct or strike a reading, keeping what it was. Raises NotFound."""
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
-        raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
-
-    def apply() -> None:
-        if given is not None:
-            for name in _VALUES:
-                setattr(row, name, getattr(given, name))
-        if struck_reason is not None:
-            row.struck_reason = struck_reason
-
-    revisions.keep(session, "run_reading", row, now, apply)
+        raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
+    columns = {} if given is None else {name: getattr(given, name) for name in _VALUES}
+    if struck_reason is not None:
+        columns["struck_reason"] = struck_reason
+    revisions.change(session, row, columns, now)
     session.flush()
     return _reading(row)
+
+
+def former_readings(session: Session, run_id: int) -> list[FormerReading]:
+    """What edits replaced in the readings of a run, the first edit of each reading first."""
+    query = (
+        select(RevisionRow.thing_id, RevisionRow.replaced_at, RevisionRow.before)
+        .join(RunReadingRow, col(RunReadingRow.id) == RevisionRow.thing_id)
+        .where(RevisionRow.thing == "run_reading", RunReadingRow.run_id == run_id)
+        .order_by(col(RevisionRow.thing_id), col(RevisionRow.version), col(RevisionRow.id))
+    )
+    return [_former(*kept) for kept in session.exec(query)]
+
+
+def _former(reading_id: int, replaced_at: datetime, before: bytes) -> FormerReading:
+    row = unpack_row(before)
+    given = revisions.rebuilt(ReadingGiven, row)
+    if given.at.tzinfo is None:
+        given = replace(given, at=given.at.replace(tzinfo=UTC))
+    return FormerReading(reading_id, given, str(row.get("struck_reason", "")), replaced_at)
 
 
 def _row(session: Session, run_id: int) -> RunRow:
     row = session.get(RunRow, run_id)
     if row is None:
-        raise NotFound(say("There is no run {number}.", number=run_id))
+        raise NotFound(say("There is no running test {number}.", number=run_id))
     return row
 
 
-def _hash(word: str) -> str:
-    return hashlib.sha256(word.encode()).hexdigest()
-
-
 def _run(row: RunRow) -> Run:
-    if row.id is None:
-        raise ValueError("a run is used before it was stored")
     values = {name: getattr(row, name) for name in _FIELDS}
     values["charge_condition"] = ChargeCondition(row.charge_condition)
     return Run(
-        row.id,
+        number_of(row),
         row.battery_id,
         RunDetails(**values),
         RunState(row.state),
@@ -177,7 +191,5 @@ def _run(row: RunRow) -> Run:
 
 
 def _reading(row: RunReadingRow) -> RunReading:
-    if row.id is None:
-        raise ValueError("a reading is used before it was stored")
     given = ReadingGiven(**{name: getattr(row, name) for name in _VALUES})
-    return RunReading(row.id, row.run_id, given, row.source, row.struck_reason, row.version)
+    return RunReading(number_of(row), row.run_id, given, row.source, row.struck_reason, row.version)

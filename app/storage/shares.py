@@ -1,6 +1,5 @@
 """Read-only links in the data file."""
 
-import hashlib
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -9,7 +8,9 @@ from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
 from app.domain.saying import say
+from app.domain.secret import digest_of
 from app.domain.share import Share, SharePart
+from app.storage.table_base import number_of
 from app.storage.tables import ShareBesideRow, ShareRow
 
 
@@ -24,11 +25,12 @@ def add(
     discharge_id: int | None = None,
     beside: Sequence[int] = (),
 ) -> Share:
+    """Store a new link; without expires_at it does not end, with discharge_id it shows one test."""
     row = ShareRow(
         battery_id=battery_id,
         discharge_id=discharge_id,
         token=token,
-        token_hash=_hash(token),
+        token_hash=digest_of(token),
         label=label,
         shows=",".join(part for part in SharePart if part in shows),
         created_at=now,
@@ -43,11 +45,13 @@ def add(
 
 
 def by_token(session: Session, token: str) -> Share | None:
-    row = session.exec(select(ShareRow).where(ShareRow.token_hash == _hash(token))).first()
+    """The link whose address holds that secret; None where there is none."""
+    row = session.exec(select(ShareRow).where(ShareRow.token_hash == digest_of(token))).first()
     return None if row is None else _share(session, row)
 
 
 def of_battery(session: Session, battery_id: int) -> list[Share]:
+    """Every link of a battery, closed ones too, the newest first."""
     query = (
         select(ShareRow)
         .where(ShareRow.battery_id == battery_id)
@@ -61,12 +65,12 @@ def get(session: Session, share_id: int) -> Share:
     return _share(session, _row(session, share_id))
 
 
-def count_view(session: Session, token: str, now: datetime) -> None:
-    """One view more. A link that is gone meanwhile counts none."""
-    row = session.exec(select(ShareRow).where(ShareRow.token_hash == _hash(token))).first()
+def count_views(session: Session, token: str, count: int, last: datetime) -> None:
+    """So many views more, the last of them then. A link that is gone meanwhile counts none."""
+    row = session.exec(select(ShareRow).where(ShareRow.token_hash == digest_of(token))).first()
     if row is not None:
-        row.views += 1
-        row.viewed_at = now
+        row.views += count
+        row.viewed_at = last
         session.add(row)
 
 
@@ -86,16 +90,10 @@ def _row(session: Session, share_id: int) -> ShareRow:
     return row
 
 
-def _hash(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
 def _share(session: Session, row: ShareRow) -> Share:
-    if row.id is None:
-        raise ValueError("a link is used before it was stored")
     beside = select(ShareBesideRow.battery_id).where(ShareBesideRow.share_id == row.id)
     return Share(
-        id=row.id,
+        id=number_of(row),
         battery_id=row.battery_id,
         token=row.token,
         label=row.label,

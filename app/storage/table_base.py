@@ -1,8 +1,9 @@
 """What all tables have in common: names of constraints, and names that last."""
 
 import secrets
+from typing import Protocol
 
-from sqlalchemy import MetaData
+from sqlalchemy import Index, MetaData, text
 from sqlmodel import Field, SQLModel
 
 SQLModel.metadata.naming_convention = {
@@ -15,9 +16,28 @@ SQLModel.metadata.naming_convention = {
 metadata: MetaData = SQLModel.metadata
 
 
+def unique_while_kept(name: str, *columns: str) -> Index:
+    """An index that lets no two rows be alike in these columns, unless one lies in the bin."""
+    kept = text("deleted_at IS NULL")
+    return Index(name, *columns, unique=True, sqlite_where=kept, postgresql_where=kept)
+
+
 def new_uid() -> str:
     """A name for a thing that is the same in every copy of the records: 128 random bits."""
     return secrets.token_hex(16)
+
+
+class Numbered(Protocol):
+    """A row with a number in its table, None until it is stored."""
+
+    id: int | None
+
+
+def number_of(row: Numbered) -> int:
+    """The number of a stored row. Raises ValueError for one that is not stored yet."""
+    if row.id is None:
+        raise ValueError(f"a {type(row).__name__} is used before it was stored")
+    return row.id
 
 
 class Identified(SQLModel):

@@ -2,23 +2,26 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, LargeBinary, text
+from sqlalchemy import CheckConstraint, Index, LargeBinary
 from sqlmodel import Field, SQLModel
 
+from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES
 from app.storage.place_tables import PlaceRow as PlaceRow
 from app.storage.place_tables import StayRow as StayRow
 from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
 from app.storage.place_tables import TemperatureLogRow as TemperatureLogRow
-from app.storage.table_base import Identified
+from app.storage.table_base import Identified, unique_while_kept
 from app.storage.table_base import metadata as metadata
 
 
 class BatteryRow(Identified, table=True):
+    """A battery as its owner describes it; consumers are a JSON array."""
+
     __tablename__ = "battery"
     __table_args__ = (CheckConstraint("rated_ah > 0", name="rated_ah_positive"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=80)
+    name: str = Field(max_length=LONGEST_NAME)
     chemistry: str = Field(max_length=20)
     nominal_v: float
     rated_ah: float
@@ -35,10 +38,10 @@ class BatteryRow(Identified, table=True):
     daily_use_ah: float | None = None
     nights: float | None = None
     test_interval_days: int
-    place: str = Field(max_length=200)
-    serial_number: str = Field(max_length=80)
+    place: str = Field(max_length=LONGEST_LINE)
+    serial_number: str = Field(max_length=LONGEST_NAME)
     price: float | None = None
-    notes: str = Field(max_length=4000)
+    notes: str = Field(max_length=LONGEST_NOTES)
     currency: str = Field(max_length=8)
     warranty_from: date | None = None
     warranty_years: float | None = None
@@ -57,10 +60,12 @@ class BatteryRow(Identified, table=True):
 
 
 class MeterRow(Identified, table=True):
+    """An instrument with the limits of its errors."""
+
     __tablename__ = "meter"
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=80)
+    name: str = Field(max_length=LONGEST_NAME)
     kind: str = Field(max_length=20)
     gain_limit_percent: float
     offset_limit_a: float
@@ -69,17 +74,12 @@ class MeterRow(Identified, table=True):
 
 
 class DischargeRow(Identified, table=True):
+    """A capacity test with its packed readings."""
+
     __tablename__ = "discharge"
     __table_args__ = (
-        # Two tests of one battery cannot start at the same instant, unless one lies in the bin.
-        Index(
-            "uq_discharge_battery_start",
-            "battery_id",
-            "started_at",
-            unique=True,
-            sqlite_where=text("deleted_at IS NULL"),
-            postgresql_where=text("deleted_at IS NULL"),
-        ),
+        # Two tests of one battery cannot start at the same instant.
+        unique_while_kept("uq_discharge_battery_start", "battery_id", "started_at"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -92,29 +92,33 @@ class DischargeRow(Identified, table=True):
     ended_after_h: float | None = None
     cut_off_v: float | None = None
     ambient_c: float | None = None
-    load: str = Field(max_length=200)
-    notes: str = Field(max_length=4000)
-    source: str = Field(max_length=200)
+    load: str = Field(max_length=LONGEST_LINE)
+    notes: str = Field(max_length=LONGEST_NOTES)
+    source: str = Field(max_length=LONGEST_LINE)
     assumptions: str
-    left_out_reason: str = Field(max_length=400)
+    left_out_reason: str = Field(max_length=LONGEST_NOTE)
     readings: bytes = Field(sa_type=LargeBinary)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
 
 
 class EventRow(Identified, table=True):
+    """Something that happened to a battery."""
+
     __tablename__ = "event"
 
     id: int | None = Field(default=None, primary_key=True)
     battery_id: int = Field(foreign_key="battery.id", index=True)
     on_date: date
     kind: str = Field(max_length=20)
-    note: str = Field(max_length=400)
+    note: str = Field(max_length=LONGEST_NOTE)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
 
 
 class ShareRow(SQLModel, table=True):
+    """A read-only link, closed and ended ones too."""
+
     __tablename__ = "share"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -122,7 +126,7 @@ class ShareRow(SQLModel, table=True):
     token: str = Field(max_length=64)
     # Looked up by its hash, so that comparing takes the same time for every wrong guess.
     token_hash: str = Field(max_length=64, unique=True)
-    label: str = Field(max_length=80)
+    label: str = Field(max_length=LONGEST_NAME)
     # One test of the battery where it is set, else the battery.
     discharge_id: int | None = Field(default=None, foreign_key="discharge.id", index=True)
     # Names of the parts that are shown, with commas between them.
@@ -146,6 +150,8 @@ class ShareBesideRow(SQLModel, table=True):
 
 
 class RunRow(Identified, table=True):
+    """A capacity test while it runs; a finished one leads to what it became."""
+
     __tablename__ = "run"
 
     id: int | None = Field(default=None, primary_key=True)
@@ -155,10 +161,10 @@ class RunRow(Identified, table=True):
     started_at: datetime
     utc_offset_minutes: int
     charge_condition: str = Field(max_length=20)
-    load: str = Field(max_length=200)
+    load: str = Field(max_length=LONGEST_LINE)
     reading_every_min: float
     ambient_c: float | None = None
-    notes: str = Field(max_length=4000)
+    notes: str = Field(max_length=LONGEST_NOTES)
     state: str = Field(max_length=20, index=True)
     # A feed's word is kept as its hash alone: it is shown once, when it is made.
     feed_hash: str | None = Field(default=None, max_length=64)
@@ -166,6 +172,8 @@ class RunRow(Identified, table=True):
 
 
 class RunReadingRow(SQLModel, table=True):
+    """One reading of a run at its moment; a struck one says why it does not count."""
+
     __tablename__ = "run_reading"
     # The same moment is one reading, however often and from wherever it is sent.
     __table_args__ = (Index("uq_run_reading_moment", "run_id", "at", unique=True),)
@@ -178,7 +186,7 @@ class RunReadingRow(SQLModel, table=True):
     temperature_c: float | None = None
     gauge_percent: float | None = None
     source: str = Field(max_length=20)
-    struck_reason: str = Field(max_length=400)
+    struck_reason: str = Field(max_length=LONGEST_NOTE)
     version: int = 1
 
 
@@ -189,7 +197,7 @@ class AttachmentRow(SQLModel, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     discharge_id: int = Field(foreign_key="discharge.id", index=True)
-    name: str = Field(max_length=200)
+    name: str = Field(max_length=LONGEST_LINE)
     sha256: str = Field(max_length=64)
     size: int
     packed: bytes = Field(sa_type=LargeBinary)
@@ -202,7 +210,7 @@ class PhotoRow(Identified, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     discharge_id: int = Field(foreign_key="discharge.id", index=True)
-    caption: str = Field(max_length=200)
+    caption: str = Field(max_length=LONGEST_LINE)
     added_at: datetime
     width: int
     height: int

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures, TemperatureLog
 from app.storage import bin_rows
 from app.storage.hours_as_text import day_lines, hours_of
+from app.storage.table_base import number_of
 from app.storage.tables import TemperatureDayRow, TemperatureLogRow
 
 
@@ -35,7 +36,7 @@ def add(
     )
     session.add(row)
     session.flush()
-    number = _number(row)
+    number = number_of(row)
     days = [{"log_id": number, "on_date": day, "celsius": line} for day, line in day_lines(hourly)]
     session.execute(sa.insert(TemperatureDayRow), days)
     return number
@@ -86,13 +87,13 @@ def restore(session: Session, log_id: int) -> int:
 def binned(session: Session) -> list[tuple[int, int, str, datetime]]:
     """Number, number of the place, source and when, of each log in the bin."""
     found = bin_rows.binned(session, TemperatureLogRow)
-    return [(_number(row), row.place_id, row.source, when) for row, when in found]
+    return [(number_of(row), row.place_id, row.source, when) for row, when in found]
 
 
 def _log(session: Session, row: TemperatureLogRow) -> TemperatureLog:
-    first, last = _span(session, _number(row))
+    first, last = _span(session, number_of(row))
     return TemperatureLog(
-        id=_number(row),
+        id=number_of(row),
         place_id=row.place_id,
         source=row.source,
         said=tuple(json.loads(row.said)),
@@ -108,9 +109,3 @@ def _span(session: Session, log_id: int) -> tuple[date, date]:
     ends = sa.select(sa.func.min(days), sa.func.max(days))
     first, last = session.execute(ends.where(col(TemperatureDayRow.log_id) == log_id)).one()
     return first, last
-
-
-def _number(row: TemperatureLogRow) -> int:
-    if row.id is None:
-        raise ValueError("a log is used before it was stored")
-    return row.id

@@ -11,6 +11,7 @@ from app.analysis.discharge_report import DischargeReport
 from app.analysis.road_report import RoadReport
 from app.analysis.shared_report import SharedView
 from app.analysis.warranty_report import WarrantyReport
+from app.domain.text_length import LONGEST_NAME
 from app.services import batteries, comparing, discharges, road, shares
 from app.web.comparison_form import SHOW, read_comparison
 from app.web.pages import MOST_BATTERIES, Id, now_of, path_within, store_of, today_of
@@ -23,7 +24,7 @@ router = APIRouter(prefix="/api", tags=["reports"])
 def api_batteries(
     request: Request,
     response: Response,
-    find: Annotated[str, Query(max_length=80)] = "",
+    find: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
     first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
     most: Annotated[int, Query(ge=1, le=500)] = 500,
 ) -> list[BatteryReport]:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.appliance import Appliance
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NAME
 from app.web.form import FormReader
 
 FIRST_ROWS = 4
@@ -43,7 +44,7 @@ def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
 
 def _appliance(form: FormReader, i: int) -> Appliance:
     of_name = say("name of the appliance in row {row}", row=i + 1)
-    name = form.text(f"appliance_{i}", of_name, 80, required=True)
+    name = form.text(f"appliance_{i}", of_name, LONGEST_NAME, required=True)
     of_current = say("current of the appliance in row {row}", row=i + 1)
     current = form.optional_number(f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, of_current)
     of_power = say("power of the appliance in row {row}", row=i + 1)

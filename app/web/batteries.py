@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.battery_report import BatteryReport, TestSummary
@@ -24,11 +23,13 @@ from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.saying import long_day, say
 from app.domain.share import Share
-from app.services import backups, batteries, bin, runs
+from app.domain.text_length import LONGEST_NAME
+from app.services import backups, batteries, bin, runs, shares
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
 from app.web.battery_form import battery_form_page, battery_values, read_battery, wants_rows
-from app.web.form import SEEN, asked_again, posted, seen_version, texts
+from app.web.form import SEEN, Posted, asked_again, seen_version, texts
+from app.web.kept_pages import keep
 from app.web.notice import edited, notice_of
 from app.web.pages import (
     EXAMPLE,
@@ -43,7 +44,6 @@ from app.web.pages import (
 )
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
@@ -107,7 +107,7 @@ class CurvesPage:
 @router.get("/", name="batteries")
 def show_batteries(
     request: Request,
-    find: Annotated[str, Query(max_length=80)] = "",
+    find: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
     first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
 ) -> Response:
     store = store_of(request)
@@ -127,6 +127,7 @@ def show_batteries(
         example_open=None if beside is None else beside.is_open,
         open_example=f"{EXAMPLE}/",
     )
+    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
@@ -169,6 +170,10 @@ def add_battery(request: Request, form: Posted) -> Response:
 
 @router.get("/batteries/{battery_id}", name="battery")
 def show_battery(request: Request, battery_id: Id) -> Response:
+    store = store_of(request)
+    # The page tells how often its links were looked at.
+    shares.store_views(store)
+    keep(request, hangs_on=lambda: store.views.waiting)
     return battery_page(request, battery_id, {}, ())
 
 
@@ -243,5 +248,5 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    done = edited(Thing.BATTERY, battery_id, before) if changed.version > before else ""
+    done = edited(Thing.BATTERY, battery_id, before, changed.version)
     return see_other(request, "battery", done=done, battery_id=battery_id)

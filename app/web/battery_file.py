@@ -160,7 +160,8 @@ def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:
     if len(rows) == test.rows_in_all:
         words = f"All {len(rows)} readings."
     else:
-        words = f"{len(rows)} of {test.rows_in_all} readings are shown; all of them were counted."
+        shown = f"{len(rows)} of {test.rows_in_all} readings are shown"
+        words = f"{shown}; all of them under load were counted."
     return ShownTest(
         test=test,
         whole=number < level.whole,

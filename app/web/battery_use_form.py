@@ -21,7 +21,7 @@ def read_warranty(form: FormReader, in_service_since: date | None, today: date) 
     if years is not None and start is None and in_service_since is None:
         allowed = say(
             "a date up to today ({today:%Y-%m-%d}) for the {years:g} years of the warranty, here "
-            "or as the day in service",
+            "or as the day it went into service",
             today=today,
             years=years,
         )
@@ -54,14 +54,16 @@ def read_use(form: FormReader) -> dict[str, Any]:
         )
         form.refuse(say("use over the year"), given, allowed, "drawn_ah_a_week")
     low = form.number(
-        "waits_at_low_percent", quantity.CHARGE_WAITING, say("lowest charge it waits at")
+        "waits_at_low_percent", quantity.CHARGE_WAITING, say("lowest state of charge it waits at")
     )
     high = form.number(
-        "waits_at_high_percent", quantity.CHARGE_WAITING, say("highest charge it waits at")
+        "waits_at_high_percent", quantity.CHARGE_WAITING, say("highest state of charge it waits at")
     )
     if form.fine and low > high:
-        allowed = say("from 0 to {high:g} %, the highest charge it waits at", high=high)
-        form.refuse(say("lowest charge it waits at"), f"{low:g}", allowed, "waits_at_low_percent")
+        allowed = say("from 0 to {high:g} %, the highest state of charge it waits at", high=high)
+        form.refuse(
+            say("lowest state of charge it waits at"), f"{low:g}", allowed, "waits_at_low_percent"
+        )
     return {
         "drawn_ah_a_week": a_week,
         "full_discharges_a_year": a_year,

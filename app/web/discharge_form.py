@@ -9,13 +9,17 @@ from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.battery import Battery
-from app.domain.column import TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
+from app.domain.column import DELIMITERS, TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
+from app.domain.local_clock import offset_minutes
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
+from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
+from app.domain.unit import as_clock_span
 from app.services.meters import MeterChoice
 from app.services.staging import Source, Staged
 from app.web.form import FormReader, typed
@@ -26,20 +30,12 @@ MOST_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MOST_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
-DELIMITERS = {
-    ",": noted("commas"),
-    ";": noted("semicolons"),
-    "\t": noted("tabs"),
-    "|": noted("bars"),
-    " ": noted("spaces"),
-}
 DECIMALS = {".": noted("a point"), ",": noted("a comma")}
 DAY_ORDERS = {
     "": noted("as found"),
     DayOrder.DAY_FIRST.value: noted("day before month"),
     DayOrder.MONTH_FIRST.value: noted("month before day"),
 }
-EARLIEST_YEAR = 1970
 SAME_START = timedelta(minutes=5)
 
 
@@ -149,14 +145,14 @@ def read_discharge(
     form = FormReader(values)
     started = _started(form, source, before)
     _check_first_time(form, started, source)
-    origin = form.text("source", say("file name"), 200) or "typed"
+    origin = form.text("source", say("file name"), LONGEST_LINE) or "typed"
     readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
         readings, origin, assumptions = before.readings, before.source, before.assumptions
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
-        utc_offset_minutes=_offset_minutes(started),
+        utc_offset_minutes=offset_minutes(started),
         charge_condition=form.choice(
             "charge_condition", say("charge before the test"), ChargeCondition
         ),
@@ -165,8 +161,8 @@ def read_discharge(
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        load=form.text("load", say("load"), 200),
-        notes=form.text("notes", say("notes"), 4000),
+        load=form.text("load", say("load"), LONGEST_LINE),
+        notes=form.text("notes", say("notes"), LONGEST_NOTES),
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
@@ -209,17 +205,10 @@ def _row_values(readings: Readings) -> dict[str, str]:
         readings.gauge_percent,
     )
     for i, elapsed in enumerate(readings.elapsed_s):
-        values[f"time_{i}"] = _span(elapsed)
+        values[f"time_{i}"] = as_clock_span(elapsed)
         for name, column in zip(TYPED_COLUMNS[1:], columns, strict=True):
             values[f"{name}_{i}"] = "" if column[i] != column[i] else f"{column[i]:.10g}"
     return values
-
-
-def _span(seconds: float) -> str:
-    hours, rest = divmod(seconds, 3600)
-    minutes, left = divmod(rest, 60)
-    tail = f":{left:06.3f}".rstrip("0").rstrip(".") if left else ""
-    return f"{hours:.0f}:{minutes:02.0f}{tail}"
 
 
 def _shown_start(details: DischargeDetails) -> str:
@@ -267,20 +256,16 @@ def _check_first_time(form: FormReader, started: datetime, source: Source) -> No
     first = source.first_clock_s
     if first is None or not form.fine:
         return
-    clock = started.hour * 3600 + started.minute * 60 + started.second
+    clock = since_midnight_s(started)
     if first == 0 or abs(first - clock) <= SAME_MINUTE_S:
         return
-    given = f"{int(first // 3600)}:{int(first % 3600 // 60):02d}"
     allowed = say(
         "{start:%H:%M}, the start of the test, or 0:00; add a reading for that moment",
         start=started,
     )
-    form.refuse(say("first time of the readings"), given, allowed, "time_0")
-
-
-def _offset_minutes(started: datetime) -> int:
-    offset = started.utcoffset()
-    return 0 if offset is None else round(offset.total_seconds() / 60)
+    form.refuse(
+        say("first time of the readings"), as_clock_span(first // 60 * 60), allowed, "time_0"
+    )
 
 
 def meter_choice(form: FormReader) -> MeterChoice:

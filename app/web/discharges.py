@@ -2,12 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.discharge_report import DischargeReport
@@ -19,6 +17,7 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, discharges, meters, staging
 from app.services.last_time import last_test
 from app.web import last_time
@@ -29,12 +28,12 @@ from app.web.discharge_form import (
     typed_rows,
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
-from app.web.form import SEEN, FormReader, posted, seen_version, texts
+from app.web.form import SEEN, FormReader, Posted, seen_version, texts
+from app.web.kept_pages import keep
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
@@ -53,6 +52,7 @@ class DischargePage:
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
+    keep(request)
     return discharge_page(request, discharge_id, {}, ())
 
 
@@ -131,7 +131,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     """Leave a test out of the trend with a reason, or take it back in."""
     reader = FormReader(texts(form))
     back = bool(reader.raw("back"))
-    reason = "" if back else reader.text("reason", say("reason"), 400, required=True)
+    reason = "" if back else reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
     try:
         reader.finish()
         test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
@@ -146,7 +146,7 @@ def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> R
     """Show the stored test, and what an edit changed of the version before."""
     if step.staged is not None:
         staging.drop_staged(store_of(request), step.staged.name)
-    done = edited(Thing.DISCHARGE, test.id, before) if test.version > before else ""
+    done = edited(Thing.DISCHARGE, test.id, before, test.version)
     return see_other(request, "discharge", done=done, discharge_id=test.id)
 
 

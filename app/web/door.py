@@ -3,11 +3,9 @@
 import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.door import ABSOLUTE, IDLE, SHORTEST, DeviceSession
@@ -16,7 +14,7 @@ from app.domain.saying import say
 from app.services import door
 from app.web.attempts import Attempts
 from app.web.entry import cookie_name, secret_of, sender_of
-from app.web.form import own_path, posted, texts
+from app.web.form import Posted, own_path, texts
 from app.web.form_token import form_is_ours
 from app.web.pages import now_of, page, path_to, see_other, settings_of, store_of
 from app.web.preferred import for_owner
@@ -24,7 +22,6 @@ from app.web.preferred import for_owner
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # Not of the sign-in: in another tab of a device it may be done already.
 OURS = [Depends(form_is_ours), Depends(for_owner)]
-Posted = Annotated[FormData, Depends(posted)]
 log = logging.getLogger("fadeline")
 
 

@@ -60,7 +60,7 @@ def install(app: FastAPI) -> None:
     def _known(request: Request, error: FadelineError) -> Response:
         if isinstance(error, Refused):
             sentences = (problem.sentence for problem in error.problems)
-            return plain_page(request, 422, say("That could not be taken"), *sentences)
+            return plain_page(request, 422, say("That was refused"), *sentences)
         if isinstance(error, LinkClosed):
             return plain_page(request, 404, say("Nothing here"), say(LINK_CLOSED))
         if isinstance(error, NotFound):
@@ -75,7 +75,7 @@ def install(app: FastAPI) -> None:
     def _invalid(request: Request, error: RequestValidationError) -> Response:
         if request.method == "POST" and path_within(request).startswith("/api/"):
             said = [_place_and_word(one) for one in error.errors()[:20]]
-            return plain_page(request, 422, say("That could not be taken"), *said)
+            return plain_page(request, 422, say("That was refused"), *said)
         # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
         return plain_page(request, 404, say("Nothing here"), say("There is no such page."))
 

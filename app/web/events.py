@@ -3,26 +3,24 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
-from app.domain.event import LONGEST_NOTE, EventKind
+from app.domain.event import EventKind
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
 from app.services import events
 from app.web.batteries import battery_page
-from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts
+from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts
 from app.web.notice import edited
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

@@ -5,11 +5,9 @@ can reach the owner's data file, because it does not know that file. It lies bel
 the gate closes it to other devices like every page of the owner.
 """
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 from threading import Lock
 
 from fastapi import APIRouter, FastAPI, Request
@@ -20,6 +18,8 @@ from starlette.types import Receive, Scope, Send
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.demo import fill_with_demo
+from app.services.temporary_folder import EXAMPLE as EXAMPLE_FOLDER
+from app.services.temporary_folder import TemporaryFolder
 from app.settings import Settings
 from app.web.errors import plain_page
 from app.web.pages import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
@@ -33,7 +33,7 @@ _CLOSED = noted(
 @dataclass(frozen=True)
 class _Opened:
     application: FastAPI
-    folder: tempfile.TemporaryDirectory[str]
+    folder: TemporaryFolder
 
 
 class Example:
@@ -61,14 +61,13 @@ class Example:
             opened, self._opened = self._opened, None
             if opened is not None:
                 opened.application.state.store.engine.dispose()
-                opened.folder.cleanup()
+                opened.folder.throw_away()
 
     def _make(self, owner: FastAPI, today: date) -> _Opened:
-        # A page of it may still be read while it is thrown away, which some systems do not allow.
-        folder = tempfile.TemporaryDirectory(prefix="fadeline-example-", ignore_cleanup_errors=True)
+        folder = TemporaryFolder(EXAMPLE_FOLDER)
         settings = replace(
             self._settings,
-            data_dir=Path(folder.name),
+            data_dir=folder.path,
             database_url="",
             demo=True,
             example=True,

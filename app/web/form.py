@@ -4,15 +4,16 @@ from collections.abc import AsyncIterator, Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
-from fastapi import Request
+from fastapi import Depends, Request
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import FadelineError, Overtaken, Problem, Refused, shorten
 from app.domain.quantity import Quantity
 from app.domain.saying import say
+from app.domain.time_units import EARLIEST_YEAR
 
 Choice = TypeVar("Choice", bound=StrEnum)
 PART_LIMIT = 64_000_000
@@ -40,6 +41,10 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
         yield form
     finally:
         await form.close()
+
+
+# What a page that takes a form asks for.
+Posted = Annotated[FormData, Depends(posted)]
 
 
 def texts(form: FormData) -> dict[str, str]:
@@ -160,7 +165,7 @@ class FormReader:
             value = date.fromisoformat(text)
         except ValueError:
             value = None
-        if value is None or not date(1970, 1, 1) <= value <= latest:
+        if value is None or not date(EARLIEST_YEAR, 1, 1) <= value <= latest:
             self.refuse(label, text, _until(latest), name)
             return None
         return value
@@ -176,7 +181,7 @@ class FormReader:
         text = self.raw(name)
         try:
             value = datetime.fromisoformat(text)
-            if not 1970 <= value.year <= 9000:
+            if not EARLIEST_YEAR <= value.year <= 9000:
                 raise ValueError
             return value.astimezone()
         except (ValueError, OverflowError):

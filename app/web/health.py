@@ -11,7 +11,7 @@ router = APIRouter(include_in_schema=False)
 
 @router.get("/health", name="health")
 def health(request: Request) -> Response:
-    """200 while the data can be read, 503 while not."""
+    """200 while the data can be read and stored, 503 while not."""
     reached = reaches_data(store_of(request))
     said = {
         "status": "ok" if reached else "trouble",

@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.heat_report import HeatReport
@@ -16,13 +14,12 @@ from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.saying import say
 from app.services import heat, places
 from app.services.heat import HeatView
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, Posted, texts
 from app.web.notice import notice_of
 from app.web.pages import Id, page, see_other, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 api = APIRouter(prefix="/api", tags=["reports"])
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

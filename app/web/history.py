@@ -3,20 +3,18 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import Outdated, Problem, Refused, problems_of
 from app.domain.revision import Thing
 from app.services import history
-from app.web.form import posted, texts
+from app.web.form import Posted, texts
 from app.web.notice import edited, home_of, notice_of
 from app.web.pages import Id, now_of, page, path_to, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 Version = Annotated[int | None, Query(ge=1, le=2**63 - 1)]
 
 

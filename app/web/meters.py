@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain import quantity
@@ -14,13 +12,13 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NAME
 from app.services import meters
-from app.web.form import SEEN, FormReader, asked_again, posted, seen_version, texts, typed
+from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts, typed
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
@@ -76,14 +74,14 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
         )
     except FadelineError as error:
         return _page(request, meter_id, asked_again(values, error), problems_of(error))
-    done = edited(Thing.METER, meter_id, before) if changed.version > before else ""
+    done = edited(Thing.METER, meter_id, before, changed.version)
     return see_other(request, "meters", done=done)
 
 
 def _read(values: Mapping[str, str]) -> MeterDetails:
     form = FormReader(values)
     details = MeterDetails(
-        name=form.text("name", say("name"), 80, required=True),
+        name=form.text("name", say("name"), LONGEST_NAME, required=True),
         kind=form.choice("kind", say("kind of meter"), MeterKind),
         gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
         offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),

@@ -46,9 +46,14 @@ def binned(kind: str, item_id: int) -> str:
     return f"bin.{kind}.{item_id}"
 
 
-def edited(thing: Thing, item_id: int, version: int) -> str:
-    """What an address says after an edit replaced this version; empty for a new thing."""
-    return f"edit.{thing}.{item_id}.{version}" if version else ""
+def edited(thing: Thing, item_id: int, version: int, now: int | None = None) -> str:
+    """What an address says after an edit replaced this version; empty for a new thing.
+
+    Empty, too, where now, the version that is stored by then, is no newer: nothing was changed.
+    """
+    if not version or (now is not None and now <= version):
+        return ""
+    return f"edit.{thing}.{item_id}.{version}"
 
 
 def notice_of(request: Request) -> Notice | None:
@@ -98,8 +103,8 @@ def _change(found: LastEdit) -> str:
     about = {"name": found.current.name, "when": moment(edit.replaced_at.astimezone())}
     if found.left_out is not None:
         if found.left_out:
-            return say("“{name}” was left out of the trend ({when}).", **about)
-        return say("“{name}” was taken back into the trend ({when}).", **about)
+            return say("“{name}” was left out of the fade ({when}).", **about)
+        return say("“{name}” was taken back into the fade ({when}).", **about)
     named = "; ".join(change.words for change in edit.changes[:_MOST_NAMED])
     more = len(edit.changes) - _MOST_NAMED
     if more <= 0:

@@ -12,6 +12,7 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.domain.local_clock import day_here
 from app.domain.noted import noted
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
@@ -26,6 +27,7 @@ from app.domain.saying import (
 )
 from app.domain.words import BY_KEY
 from app.languages.catalogue import texts_in
+from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
@@ -184,6 +186,7 @@ _environment.filters.update(
     megabytes=megabytes,
     thousands=thousands,
     options=options,
+    said_again=said_again,
     likely=likely,
     stacked=stacked,
 )
@@ -255,4 +258,4 @@ def now_of(request: Request) -> datetime:
 
 
 def today_of(request: Request) -> date:
-    return now_of(request).astimezone().date()
+    return day_here(now_of(request))

@@ -2,21 +2,20 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Header, Request
+from fastapi import APIRouter, Header, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
-from app.domain.photo import LONGEST_CAPTION, UPLOAD_LIMIT_MB
+from app.domain.photo import UPLOAD_LIMIT_MB
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_LINE
 from app.services import photos
 from app.web.discharges import discharge_page
-from app.web.form import FormReader, posted, texts, uploads
+from app.web.form import FormReader, Posted, texts, uploads
 from app.web.pages import Id, now_of, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 # One byte more than may be is enough to know that it is too much.
 _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 
@@ -25,7 +24,7 @@ _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 def add_photos(request: Request, discharge_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)
-    caption = reader.text("caption", say("caption"), LONGEST_CAPTION)
+    caption = reader.text("caption", say("caption"), LONGEST_LINE)
     try:
         reader.finish()
         files = [(one.filename or "", one.file.read(_MOST_READ)) for one in uploads(form, "photos")]
@@ -54,7 +53,7 @@ def change_caption(request: Request, photo_id: Id, form: Posted) -> Response:
     photo = photos.get_photo(store, photo_id)
     name = f"caption_{photo_id}"
     reader = FormReader(values)
-    caption = reader.text(name, say("caption"), LONGEST_CAPTION)
+    caption = reader.text(name, say("caption"), LONGEST_LINE)
     try:
         reader.finish()
         photos.change_caption(store, photo_id, caption, now_of(request))

@@ -6,6 +6,7 @@ from app.domain import quantity
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NAME, LONGEST_NOTE
 from app.domain.unit import split_unit
 from app.web.form import FormReader
 
@@ -21,8 +22,8 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     """Raises Refused with every problem of the form."""
     form = FormReader(values)
     details = PlaceDetails(
-        name=form.text("name", say("name"), 80, required=True),
-        note=form.text("note", say("note"), 400),
+        name=form.text("name", say("name"), LONGEST_NAME, required=True),
+        note=form.text("note", say("note"), LONGEST_NOTE),
         seasons=_seasons(form),
         hours=_hours(form),
     )

@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
@@ -14,13 +12,12 @@ from app.domain.revision import Thing
 from app.domain.saying import month_names
 from app.services import places
 from app.services.places import PlaceView
-from app.web.form import SEEN, asked_again, posted, seen_version, texts
+from app.web.form import SEEN, Posted, asked_again, seen_version, texts
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read_place
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 def _numbered_months() -> tuple[tuple[str, str], ...]:
@@ -113,5 +110,5 @@ def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         context = PlaceFormPage(place_id, asked_again(values, error), problems_of(error))
         return page(request, "place_form.html", context, 422)
-    done = edited(Thing.PLACE, place_id, before) if changed.version > before else ""
+    done = edited(Thing.PLACE, place_id, before, changed.version)
     return see_other(request, "place", done=done, place_id=place_id)

@@ -1,9 +1,8 @@
 """A file that somebody sent: looked at with every figure computed anew, then kept."""
 
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -17,12 +16,11 @@ from app.domain.sent_battery import SentBattery, TextDifference
 from app.services import receiving, staging
 from app.services.receiving import FIELD, Received, Standing
 from app.web.battery_file import DETAILS, rendered
-from app.web.form import posted, texts, upload
+from app.web.form import Posted, texts, upload
 from app.web.pages import now_of, page, see_other, store_of
 from app.web.shares import figures_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 SHOWN = 40
 
 

@@ -3,11 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
@@ -15,12 +13,11 @@ from app.domain.noted import noted
 from app.domain.saying import say
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, Posted, texts
 from app.web.pages import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 DEMO = noted("The demo makes no backups.")
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,8 @@
 """All records out as one archive, and an archive back in after a look at what it holds."""
 
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.background import BackgroundTask
 from starlette.datastructures import FormData
@@ -13,11 +12,10 @@ from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.merge_report import Conflict, MergeReport
 from app.domain.saying import say
 from app.services import records, staging
-from app.web.form import posted, texts, upload
+from app.web.form import Posted, texts, upload
 from app.web.pages import page, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 CONFLICTS_SHOWN = 500
 
 

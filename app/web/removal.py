@@ -1,20 +1,17 @@
 """The page that asks before something in the bin is removed for good."""
 
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import Outdated, Problem, problems_of
 from app.services import removal
-from app.web.form import posted, texts
+from app.web.form import Posted, texts
 from app.web.pages import Id, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

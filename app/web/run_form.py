@@ -5,8 +5,10 @@ from datetime import UTC, datetime, time, timedelta
 
 from app.domain import quantity
 from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.local_clock import offset_minutes
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.services.meters import MeterChoice
 from app.services.runs import CLOCKS_DIFFER
 from app.web.discharge_form import meter_choice
@@ -19,18 +21,17 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
     started = (
         form.moment("started_at", say("start")) if form.raw("started_at") else now.astimezone()
     )
-    offset = started.utcoffset()
     details = RunDetails(
         started_at=started.astimezone(UTC),
-        utc_offset_minutes=0 if offset is None else round(offset.total_seconds() / 60),
+        utc_offset_minutes=offset_minutes(started),
         charge_condition=form.choice(
             "charge_condition", say("charge before the test"), ChargeCondition
         ),
         meter_id=0,
-        load=form.text("load", say("load"), 200),
+        load=form.text("load", say("load"), LONGEST_LINE),
         reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        notes=form.text("notes", say("notes"), 4000),
+        notes=form.text("notes", say("notes"), LONGEST_NOTES),
     )
     meter = meter_choice(form)
     form.finish()

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Header, Request
+from fastapi import APIRouter, Header, Request
 from fastapi.responses import HTMLResponse
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
-from starlette.datastructures import FormData
 from starlette.responses import Response
 
+from app.analysis.run_corrections import corrections
 from app.analysis.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
@@ -20,18 +20,19 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.run import ReadingGiven, Run, RunReading
 from app.domain.saying import say
+from app.domain.text_length import LONGEST_NOTE
+from app.domain.time_units import EARLIEST_YEAR
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
 from app.services.runs import RunStanding
 from app.web import last_time
 from app.web.discharge_form import meter_options
-from app.web.form import FormReader, posted, texts
+from app.web.form import FormReader, Posted, texts
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.run_form import read_end, read_reading, read_start
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 api = APIRouter(prefix="/api", tags=["runs"])
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,8 @@ class RunStartPage:
 class RunPage:
     """What run.html needs. word is the feed's, shown once, when it is made.
 
-    changed is a reading whose change was refused, with what was typed.
+    changed is a reading whose change was refused, with what was typed; corrections says what
+    readings were before.
     """
 
     run: Run
@@ -63,6 +65,7 @@ class RunPage:
     problems: tuple[Problem, ...]
     word: str
     changed: tuple[int, Mapping[str, str]] | None
+    corrections: tuple[str, ...]
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -108,7 +111,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
     try:
         if values.get("action") == "strike":
             reader = FormReader(values)
-            reason = reader.text("reason", say("reason"), 400, required=True)
+            reason = reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
             reader.finish()
             runs.strike_reading(store, run_id, reading_id, reason, now)
         elif values.get("action") == "back":
@@ -117,7 +120,9 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             view = runs.show_run(store, run_id, now)
             before = next((one for one in view.readings if one.id == reading_id), None)
             if before is None:
-                raise NotFound(say("There is no reading {number} in this run.", number=reading_id))
+                raise NotFound(
+                    say("There is no reading {number} in this running test.", number=reading_id)
+                )
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
@@ -175,7 +180,7 @@ def close_feed(request: Request, run_id: Id) -> Response:
 
 def _sensible(at: datetime) -> datetime:
     """Years at the ends of the calendar overflow in another time zone."""
-    if not 1970 <= at.year <= 2200:
+    if not EARLIEST_YEAR <= at.year <= 2200:
         raise ValueError("a moment from 1970 to 2200")
     return at.astimezone(UTC)
 
@@ -282,5 +287,6 @@ def _run_page(
         problems=problems,
         word=word,
         changed=changed,
+        corrections=corrections(view.run.details, view.readings, view.former),
     )
     return page(request, "run.html", context, 422 if problems else 200)

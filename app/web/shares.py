@@ -4,6 +4,7 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import Annotated
 
 import segno
@@ -22,6 +23,7 @@ from app.domain.share import Share, SharePart
 from app.services import batteries, shares
 from app.web.chart_files import asks_for_chart
 from app.web.form import posted, texts
+from app.web.kept_pages import keep
 from app.web.pages import Id, now_of, page, see_other, store_of, today_of
 from app.web.reach import address_for_others, listens_alone
 from app.web.security import ONLY_HEAD
@@ -69,10 +71,12 @@ class LinkPage:
 
 @router.get("/shared/{token}", name="shared")
 def shared(request: Request, token: str) -> Response:
-    view = shares.open_share(store_of(request), token, now_of(request))
+    store, now = store_of(request), now_of(request)
+    view, until = shares.open_share_until(store, token, now)
     response = page(request, "shared.html", SharedPage(view, figures_of(view)))
     if ONLY_HEAD not in request.scope and not asks_for_chart(request):
-        shares.count_view(store_of(request), token, now_of(request))
+        shares.count_view(store, token, now)
+        keep(request, until=until, each_time=partial(shares.count_view, store, token))
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     # The address is the secret: it must not travel on as a referrer.
     response.headers["Referrer-Policy"] = "no-referrer"

@@ -24,15 +24,15 @@ from app.web.spreadsheet import Cell, as_download, spreadsheet_response
 router = APIRouter(include_in_schema=False)
 TEST_COLUMNS = (
     "date",
-    "start",
+    "started_at",
     "kind",
     "capacity_ah",
     "lower_bound_ah",
     "expanded_uncertainty_ah",
     "mean_current_a",
-    "run_time_h",
+    "duration_h",
     "mean_temperature_c",
-    "charge_before",
+    "charge_condition",
     "end_reason",
     "load",
     "caveats",

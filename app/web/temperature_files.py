@@ -2,9 +2,8 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -21,12 +20,11 @@ from app.domain.temperature_file import (
 )
 from app.services import places, staging, temperature_files
 from app.services.temperature_files import StagedTemperatures
-from app.web.form import FormReader, posted, texts, upload
+from app.web.form import FormReader, Posted, texts, upload
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.places import place_page
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-Posted = Annotated[FormData, Depends(posted)]
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ import pytest
 from app.analysis.comparison import around_move, difference, rate_of
 from app.analysis.comparison_power import Record, further_after_move, further_to_show
 from app.analysis.fade import fit_fade
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
+from app.domain.time_units import DAYS_PER_YEAR
 
 
 def record(rates, standard=0.5, meter=1):

@@ -5,9 +5,9 @@ import pytest
 
 from app.analysis.comparison_axis import age_axis, equivalent_age_axis, throughput_axis
 from app.analysis.comparison_report import Compared, compare_around_move, compare_batteries
-from app.analysis.trend_point import DAYS_PER_YEAR
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
+from app.domain.time_units import DAYS_PER_YEAR
 from tests.builders import NOW, reported
 
 START = date(2024, 6, 1)

@@ -158,7 +158,7 @@ def test_one_meter_s_gain_stays_out_of_the_slope():
     assert fit_fade(wide, 100).line.slope_se == pytest.approx(
         fit_fade(points(), 100).line.slope_se, rel=0.01
     )
-    assert fit_fade(wide, 100).line.intercept_se > 4
+    assert fit_fade(wide, 100).line.se_at(0) > 4
 
 
 def test_a_change_of_meter_is_no_fade():

@@ -1,9 +1,11 @@
 import math
 
+import numpy as np
 import pytest
+from scipy.optimize import linprog
 
 from app.analysis.delivered import deliver
-from app.analysis.gauge import compare_gauge
+from app.analysis.gauge import _closest_line, compare_gauge
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 from tests.simulation import discharge
@@ -58,3 +60,22 @@ def test_a_meter_that_is_off_only_moves_the_apparent_setting(gain):
 
 def test_a_few_round_percentages_are_too_coarse_to_tell():
     assert compared([100, 90, 60, 50, 40, 20]).independent is None
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_no_line_lies_closer_to_the_percentages_than_the_one_found(seed):
+    """Held against a general solver of linear programs (scipy's HiGHS)."""
+    draw = np.random.default_rng(seed)
+    count = draw.uniform(0, 100, 40)
+    shown = np.round(100 - 0.9 * count + draw.normal(0, (0, 0.5, 3)[seed % 3], 40))
+    slope, level = _closest_line(count, shown)
+    largest = np.max(np.abs(shown - level - slope * count))
+    one = np.ones(40)
+    above, below = np.column_stack([count, one, -one]), np.column_stack([-count, -one, -one])
+    closest = linprog(
+        [0, 0, 1],
+        A_ub=np.vstack([above, below]),
+        b_ub=np.concatenate([shown, -shown]),
+        bounds=[(None, None), (None, None), (0, None)],
+    )
+    assert largest == pytest.approx(closest.fun, abs=1e-7)

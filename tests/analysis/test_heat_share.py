@@ -1,9 +1,10 @@
 import numpy as np
 import pytest
 
-from app.analysis.exposure import HOURS_PER_YEAR, Exposure
+from app.analysis.exposure import Exposure
 from app.analysis.heat_share import Blame, History, expected_loss, heat_share
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+from app.domain.time_units import HOURS_PER_YEAR
 
 NEW = History(Exposure.of([]))
 

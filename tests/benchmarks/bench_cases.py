@@ -39,7 +39,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Case:
-    """What one forecast is given (days, capacities, errors) and the true day."""
+    """What one projection is given (days, capacities, errors) and the true day."""
 
     protocol: str
     stage: int

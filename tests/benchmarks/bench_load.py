@@ -7,7 +7,6 @@ the file and the most memory that the server took.
 """
 
 import random
-import secrets
 import statistics
 import sys
 import tempfile
@@ -20,46 +19,19 @@ from pathlib import Path
 from typing import Any
 
 import httpx2
-from sqlalchemy import insert, select
 
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
 from app.main import create_app
-from app.services import batteries, discharges, runs, shares
+from app.services import batteries, runs, shares
 from app.services.store import Store
 from app.settings import Settings
-from app.storage.tables import metadata
-from tests.benchmarks.bench_pages import serve
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.benchmarks.grown import grow_battery, grow_copies
+from tests.benchmarks.served import serving
+from tests.builders import NOW
 
 PEOPLE, TESTS, TALKED_ABOUT, SHARED = 8, 40, 20, 50
-
-
-def grown(store: Store, count: int) -> None:
-    """The first battery is entered through the program, the others are its copies."""
-    first = batteries.add_battery(store, battery_details(name="Battery 0000"))
-    for number in range(TESTS):
-        readings = steady(hours=11 - number * 0.05, step_h=1.0)
-        details = discharge_details(readings, days_ago=10 + 91 * number)
-        discharges.add_discharge(store, first.id, details, MeterKind.SHUNT, NOW)
-    battery, discharge = metadata.tables["battery"], metadata.tables["discharge"]
-    with store.engine.begin() as connection:
-        (one,) = connection.execute(select(battery)).mappings()
-        tests = connection.execute(select(discharge)).mappings().all()
-        copies = [
-            {**one, "id": number, "uid": secrets.token_hex(16), "name": f"Battery {number:04d}"}
-            for number in range(2, count + 1)
-        ]
-        connection.execute(insert(battery), copies)
-        for copy in copies:
-            rows = [_of(dict(test), copy["id"]) for test in tests]
-            connection.execute(insert(discharge), rows)
-
-
-def _of(test: dict[str, Any], battery_id: int) -> dict[str, Any]:
-    del test["id"]
-    return test | {"battery_id": battery_id, "uid": secrets.token_hex(16)}
 
 
 def links(store: Store) -> list[str]:
@@ -123,12 +95,6 @@ class Person(threading.Thread):
         )
 
 
-def peak_mb(process_id: int) -> float:
-    status = Path(f"/proc/{process_id}/status").read_text()
-    line = next(line for line in status.splitlines() if line.startswith("VmHWM"))
-    return int(line.split()[1]) / 1024
-
-
 def told(people: list[Person], seconds: float) -> None:
     together: dict[str, list[float]] = defaultdict(list)
     for person in people:
@@ -148,25 +114,23 @@ def main(count: int = 2000, seconds: float = 60.0) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         store = create_app(Settings(data_dir=folder)).state.store
-        _timed("growing", lambda: grown(store, count))
+        _timed("growing", lambda: (grow_battery(store, TESTS), grow_copies(store, count)))
         tokens, fed = links(store), feeds(store)
         store.engine.dispose()
-        server, address, start_s = serve(folder)
-        print(f"start to the first page {start_s:.2f} s")
-        until = time.monotonic() + seconds
-        people = [Person(address, until, count, tokens, one) for one in fed]
-        for person in people:
-            person.start()
-        for person in people:
-            person.join()
-        told(people, seconds)
-        print(f"server's most memory {peak_mb(server.pid):.0f} MB")
-        print(f"data file {(folder / 'fadeline.db').stat().st_size / 1e6:.0f} MB")
-        server.terminate()
-        server.wait()
+        with serving(folder) as served:
+            print(f"start to the first page {served.start_s:.2f} s")
+            until = time.monotonic() + seconds
+            people = [Person(served.address, until, count, tokens, one) for one in fed]
+            for person in people:
+                person.start()
+            for person in people:
+                person.join()
+            told(people, seconds)
+            print(f"server's most memory {served.memory_mb('VmHWM'):.0f} MB")
+            print(f"data file {(folder / 'fadeline.db').stat().st_size / 1e6:.0f} MB")
 
 
-def _timed(what: str, do: Callable[[], None]) -> None:
+def _timed(what: str, do: Callable[[], object]) -> None:
     began = time.perf_counter()
     do()
     print(f"{what} {time.perf_counter() - began:.1f} s")

@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Score:
-    """Of a group of forecasts; errors, widths and interval scores in true lives."""
+    """Of a group of projections; errors, widths and interval scores in true lives."""
 
     number: int
     error: float
@@ -136,13 +136,13 @@ def main() -> None:
         "straight line, Fieller": straight_line,
         "power law": power_law,
     }
-    print(f"{len(cells)} cells, {len(cases)} forecasts a method, lives: {chosen.lives}")
+    print(f"{len(cells)} cells, {len(cases)} projections a method, lives: {chosen.lives}")
     found = {}
     for name, method in methods.items():
         began = time.perf_counter()
         found[name] = np.array([method(case) for case in cases])
         each = 1000.0 * (time.perf_counter() - began) / len(cases)
-        print(f"{name}: {each:.1f} ms a forecast")
+        print(f"{name}: {each:.1f} ms a projection")
     report(cases, found)
 
 

@@ -20,7 +20,7 @@ from app.domain.place import PlaceDetails
 from app.main import create_app
 from app.services import batteries, places
 from app.settings import Settings
-from tests.benchmarks.bench_pages import serve
+from tests.benchmarks.served import serving
 from tests.builders import battery_details
 
 BEGIN = np.datetime64("2022-01-01T00:00:00")
@@ -45,9 +45,8 @@ def run(data: bytes) -> tuple[float, float, float]:
         place = places.add_place(store, PlaceDetails("locker"))
         places.move_battery(store, battery.id, place.id, date(2022, 1, 1))
         store.engine.dispose()
-        server, address, _ = serve(Path(name))
-        try:
-            where = f"{address}/places/{place.id}/temperatures"
+        with serving(Path(name)) as served:
+            where = f"{served.address}/places/{place.id}/temperatures"
             began = time.perf_counter()
             seen = httpx2.post(where, files={"file": ("log.csv", data)}, timeout=120)
             previewed = time.perf_counter() - began
@@ -58,10 +57,7 @@ def run(data: bytes) -> tuple[float, float, float]:
             done = httpx2.post(where, data=form, timeout=120)
             stored = time.perf_counter() - began
             assert done.status_code == 303, done.text
-            return previewed, stored, _page(f"{address}/batteries/{battery.id}/heat")
-        finally:
-            server.terminate()
-            server.wait()
+            return previewed, stored, _page(f"{served.address}/batteries/{battery.id}/heat")
 
 
 def _page(address: str) -> float:

@@ -19,8 +19,8 @@ import numpy as np
 from app.main import create_app
 from app.services import batteries
 from app.settings import Settings
-from tests.benchmarks.bench_ingest import make
-from tests.benchmarks.bench_pages import serve
+from tests.benchmarks.served import serving
+from tests.benchmarks.speed_readings import make_file
 from tests.builders import battery_details
 
 FORM = {
@@ -65,13 +65,6 @@ def shapes(plain: bytes) -> dict[str, bytes]:
     }
 
 
-def _memory_mb(pid: int, what: str) -> float:
-    status = Path(f"/proc/{pid}/status").read_text()
-    return (
-        int(next(line for line in status.splitlines() if line.startswith(what)).split()[1]) / 1024
-    )
-
-
 def upload(data: bytes) -> tuple[float, float, float, int]:
     """Seconds from upload to the stored test, memory before and at the peak, and the answer."""
     with tempfile.TemporaryDirectory() as name:
@@ -79,25 +72,21 @@ def upload(data: bytes) -> tuple[float, float, float, int]:
         details = battery_details(rated_ah=3000.0)
         battery = batteries.add_battery(store, details)
         store.engine.dispose()
-        server, address, _ = serve(Path(name))
-        try:
-            before_mb = _memory_mb(server.pid, "VmRSS")
+        with serving(Path(name)) as served:
+            before_mb = served.memory_mb()
             began = time.perf_counter()
             answer = httpx2.post(
-                f"{address}/batteries/{battery.id}/discharges",
+                f"{served.address}/batteries/{battery.id}/discharges",
                 data={**FORM, "channel": "A"},
                 files={"file": ("log.csv", data)},
                 timeout=120,
             )
             taken = time.perf_counter() - began
-            return taken, before_mb, _memory_mb(server.pid, "VmHWM"), answer.status_code
-        finally:
-            server.terminate()
-            server.wait()
+            return taken, before_mb, served.memory_mb("VmHWM"), answer.status_code
 
 
 def main(rows: int) -> None:
-    plain = make(rows)
+    plain = make_file(rows)
     began = time.perf_counter()
     np.loadtxt(io.BytesIO(plain), delimiter=",", skiprows=1)
     other_s = time.perf_counter() - began

@@ -10,7 +10,7 @@ def test_the_example_and_the_words_work_by_touch_and_without_script(browser, tmp
         )
         page = phone.new_page()
         page.goto(address)
-        page.get_by_role("button", name="Look around in an example first").tap()
+        page.get_by_role("button", name="Open the example").tap()
         page.get_by_role("link", name="Marmot galley bank", exact=True).tap()
         told = page.locator("#word-rated_capacity")
         assert not told.is_visible()
@@ -33,7 +33,7 @@ def test_a_stopped_server_leaves_nothing_of_the_example(browser, tmp_path, monke
     with serving(tmp_path) as address:
         page = browser.new_page()
         page.goto(address)
-        page.get_by_role("button", name="Look around in an example first").click()
+        page.get_by_role("button", name="Open the example").click()
         assert list((tmp_path / "temporary").glob("fadeline-example-*/fadeline.db"))
         page.close()
     assert not list((tmp_path / "temporary").glob("fadeline-example-*"))

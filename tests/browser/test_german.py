@@ -68,3 +68,14 @@ def test_a_chart_in_the_browser_has_german_months_and_commas(browser, address):
     assert "," in said
     assert "Ah" in said
     context.close()
+
+
+def test_the_readings_of_a_test_stand_side_by_side_on_a_laptop(browser, address):
+    for locale in ("de-DE", "en-GB"):
+        context = browser.new_context(viewport={"width": 1280, "height": 800}, locale=locale)
+        page = context.new_page()
+        page.goto(f"{address}/discharges/5")
+        wide = "table => [table.scrollWidth, table.parentElement.clientWidth]"
+        needs, has = page.locator("table.many").evaluate(wide)
+        assert needs <= has
+        context.close()

@@ -60,15 +60,15 @@ def test_a_first_test_and_its_link_take_at_most_forty_steps_and_a_second_test_fe
         first.fill("Name", "Cabin")
         first.fill("Rated capacity", "105")
         first.tap("button", "Store")
-        first.tap("link", "Log a capacity test")
+        first.tap("link", "Enter a capacity test")
         first.log_a_test("2026-03-01")
-        first.tap("link", "See the trend")
+        first.tap("link", "See the fade")
         first.tap("button", "Make a link for 30 days")
         assert page.locator("input.link").input_value().startswith("http")
 
         second = Hand(page)
         page.goto(address)
-        second.tap("link", "Log a test of Cabin")
+        second.tap("link", "Enter a test of Cabin")
         second.log_a_test("2026-06-01")
         print(f"steps: the first time {first.count}, a second test {second.count}")
         assert first.count <= MOST

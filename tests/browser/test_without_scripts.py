@@ -27,12 +27,12 @@ def plain(browser, tmp_path):
 
 
 def test_the_whole_job_works_without_scripts(plain):
-    plain.get_by_role("link", name="Log a capacity test").click()
+    plain.get_by_role("link", name="Enter a capacity test").click()
     plain.get_by_role("button", name="More rows").click()
     expect(plain.locator("table.typed tbody tr")).to_have_count(18)
     log_a_test(plain)
     expect(plain.locator(".headline")).to_contain_text(VERDICT)
-    plain.get_by_role("link", name="See the trend").click()
+    plain.get_by_role("link", name="See the fade").click()
     plain.get_by_role("button", name="Make a link").click()
     plain.goto(plain.locator("input.link").input_value())
     expect(plain.get_by_role("heading", level=1)).to_have_text("Cabin")

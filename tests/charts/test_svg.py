@@ -160,7 +160,7 @@ def test_a_picture_says_what_it_shows_to_those_who_do_not_see_it(reports):
     assert root.get("role") == "img"
     assert root[0].tag == "title"
     assert "in Ah" in root[0].text
-    assert reports[0].health_words in root[1].text
+    assert reports[0].newest_words in root[1].text
     assert reports[0].fade.words in root[1].text
 
 

@@ -9,9 +9,9 @@ from app.domain import saying
 from app.domain.errors import Problem
 from app.domain.finding import Kind
 from app.domain.meter import MeterKind, typical
-from app.domain.preferences import DecimalShown, Language, Preferences
-from app.domain.quantity import NIGHTS, WARRANTY_YEARS
-from app.domain.saying import long_day, say, shown_as
+from app.domain.preferences import DecimalShown, Language, Preferences, TemperatureShown
+from app.domain.quantity import COLD_WEEK, NIGHTS, WARRANTY_YEARS
+from app.domain.saying import CelsiusAround, CelsiusRange, long_day, say, shown_as
 from app.domain.words import WORDS
 
 GERMAN = Preferences(language=Language.GERMAN)
@@ -87,3 +87,20 @@ def test_words_are_kept_in_english_to_be_said_where_they_are_shown():
     with shown_as(GERMAN):
         measured = next(word for word in WORDS if word.key == "measured")
         assert (measured.name, say(measured.name)) == ("measured", "gemessen")
+
+
+def test_a_range_of_temperatures_stands_in_the_reader_s_unit():
+    fahrenheit = Preferences(temperature=TemperatureShown.FAHRENHEIT)
+    span, about = CelsiusRange(-5, 60), CelsiusAround(25, 5)
+    assert say("{range:g}", range=span) == "−5 to 60 °C"
+    assert say("{needed:g}", needed=about) == "25 ± 5 °C"
+    with shown_as(fahrenheit):
+        assert say("{range:g}", range=span) == "23 to 140 °F (−5 to 60 °C)"
+        assert say("{needed:g}", needed=about) == "77 ± 9 °F (25 ± 5 °C)"
+
+
+def test_what_a_field_of_temperature_allows_is_said_in_both_units_where_one_asked_for_it():
+    assert COLD_WEEK.allowed == "a number from −40 to 40 °C"
+    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
+        assert COLD_WEEK.allowed == "a number from −40 to 40 °C (so −40 to 104 °F)"
+        assert NIGHTS.allowed == "a number above 0 and up to 365"

@@ -5,6 +5,7 @@ import random
 import pytest
 from PIL import Image, ImageDraw
 
+from app.ingest import picture as picture_module
 from app.ingest.picture import LONG_SIDE_PX, MOST_BYTES, redrawn
 from tests.pictures import BLUE, RED, as_file, exif, halves, near, opened
 
@@ -178,3 +179,24 @@ def test_a_spoilt_note_of_the_camera_does_not_spoil_the_picture():
     data = as_file(halves(), exif=exif())
     at = data.index(b"Exif\0\0") + 6
     assert drawn(data[:at] + b"\xff" * 20 + data[at + 20 :]).size == (80, 40)
+
+
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "LA", "P", "I;16"])
+def test_a_large_picture_is_put_into_other_colours_in_strips(monkeypatch, mode):
+    sizes = []
+    plain = picture_module._plain
+    monkeypatch.setattr(
+        picture_module, "_plain", lambda one: sizes.append(one.width * one.height) or plain(one)
+    )
+    picture = Image.new(mode, (3203, 2001))
+    assert drawn(as_file(picture, "PNG")).size == (1600, 1000)
+    assert len(sizes) > 2
+    assert max(sizes) <= 1_000_000
+
+
+def test_strips_of_any_height_join_without_a_seam():
+    picture = Image.linear_gradient("L").resize((1999, 5003)).convert("RGB")
+    small = drawn(as_file(picture, "PNG"))
+    at_once = picture.resize(small.size, Image.Resampling.LANCZOS)
+    for y in range(0, small.height, 7):
+        assert near(small.getpixel((300, y)), at_once.getpixel((300, y)))

@@ -10,8 +10,8 @@ from PIL import Image
 
 from app.domain.errors import Refused
 from app.domain.photo import UPLOAD_LIMIT_MB
-from app.ingest.picture import MOST_PIXELS, redrawn
-from tests.pictures import as_file, exif, halves
+from app.ingest.picture import redrawn
+from tests.pictures import RED, as_file, exif, halves, opened
 
 
 def refused(data, name="IMG_1.jpg"):
@@ -92,16 +92,33 @@ def lossless_webp_that_says(width, height):
     return b"RIFF\x40\0\0\0WEBPVP8L\x40\0\0\0\x2f" + bits.to_bytes(4, "little") + b"\0" * 30
 
 
-@pytest.mark.parametrize("made", [png_that_says, webp_that_says, lossless_webp_that_says])
-@pytest.mark.parametrize("width", [8001, 16000])
-def test_a_bomb_is_refused_by_what_its_head_says(made, width):
-    said = refused(made(width, MOST_PIXELS // 8000))
-    assert "at most 64 megapixels" in said
+@pytest.mark.parametrize(
+    ("made", "kind", "most"),
+    [
+        (png_that_says, "PNG", 48),
+        (webp_that_says, "WebP", 16),
+        (lossless_webp_that_says, "WebP", 16),
+    ],
+)
+@pytest.mark.parametrize("width", [8001, 11000])
+def test_a_bomb_is_refused_by_what_its_head_says(made, kind, most, width):
+    said = refused(made(width, most * 125))
+    assert f"as {kind} a picture of at most {most} megapixels" in said
+    assert f"{width} × {most * 125}" in said
+    assert "save it as JPEG (up to 64) or smaller" in said
+
+
+def test_a_jpeg_may_be_larger_for_it_is_decoded_small(monkeypatch):
+    monkeypatch.setattr("app.ingest.picture.MOST_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100})
+    picture = Image.new("RGB", (30, 30), RED)
+    assert opened(redrawn(as_file(picture), "p").jpeg).size == (30, 30)
+    for kind in ("PNG", "WEBP"):
+        assert "30 × 30" in refused(as_file(picture, kind))
 
 
 @pytest.mark.parametrize("width", [40_000, 2**31 - 1])
 def test_a_bomb_beyond_the_decoder_s_own_limit_is_refused_too(width):
-    assert "megapixels" in refused(png_that_says(width, 40_000))
+    assert "at most 48 megapixels" in refused(png_that_says(width, 40_000))
 
 
 def test_the_sizes_in_heads_of_webp_are_read_as_the_decoder_reads_them():

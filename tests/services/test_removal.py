@@ -82,7 +82,7 @@ def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(fu
         "1 original file",
         "1 photo",
         "1 read-only link",
-        "1 place on a link to several",
+        "1 entry on a link to several",
         "1 stay at a place",
         "2 earlier versions",
     )

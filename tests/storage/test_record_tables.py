@@ -4,9 +4,7 @@ import sqlalchemy as sa
 from app.domain.record_table import ColumnKind
 from app.services.demo import fill_with_demo
 from app.storage.engine import reading
-from app.storage.record_column_words import COLUMN_WORDS
-from app.storage.record_table_words import TABLE_WORDS
-from app.storage.record_tables import IN_FILES, ORDER, record_tables, rows
+from app.storage.record_tables import DESCRIBED, IN_FILES, record_tables, rows
 from app.storage.tables import metadata
 
 COLUMNS = [
@@ -18,29 +16,32 @@ COLUMNS = [
 
 
 def test_every_table_is_among_the_records_after_those_it_refers_to():
-    assert set(ORDER) == set(metadata.tables)
+    order = [table.name for table in record_tables()]
+    assert set(order) == set(metadata.tables)
     for table in record_tables():
         for _, parent in table.references:
-            assert ORDER.index(parent) < ORDER.index(table.name)
+            assert order.index(parent) < order.index(table.name)
 
 
 @pytest.mark.parametrize(("table", "column"), COLUMNS, ids=lambda one: getattr(one, "name", one))
 def test_every_column_says_what_it_is(table, column):
-    title, unit, description = COLUMN_WORDS[table][column.name]
-    assert title
-    assert description.endswith(".")
+    described = DESCRIBED[table].columns[column.name]
+    assert described.title
+    assert described.description.endswith(".")
     # Numbers of rows have no unit; every other number has one.
     measured = isinstance(column.type, sa.Float | sa.Integer) and not isinstance(
         column.type, sa.Boolean
     )
-    assert bool(unit) == (measured and column.name != "id" and not column.name.endswith("_id"))
+    assert bool(described.unit) == (
+        measured and column.name != "id" and not column.name.endswith("_id")
+    )
 
 
 def test_nothing_is_described_that_is_not_there():
-    assert set(TABLE_WORDS) == set(COLUMN_WORDS) == set(metadata.tables)
-    described = {(table, name) for table, words in COLUMN_WORDS.items() for name in words}
+    assert set(DESCRIBED) == set(metadata.tables)
+    described = {(name, column) for name, table in DESCRIBED.items() for column in table.columns}
     assert described == {(table, column.name) for table, column in COLUMNS}
-    assert all(all(words) for words in TABLE_WORDS.values())
+    assert all(one.title and one.thing and one.description for one in DESCRIBED.values())
 
 
 def test_bytes_that_are_no_replaced_row_go_to_files():

@@ -27,7 +27,7 @@ def folder_of(app) -> Path:
 def test_the_example_is_one_button_on_the_empty_first_page(client):
     form = soup(client.get("/")).select_one("form[action='/example']")
     assert form["method"] == "post"
-    assert form.button.text == "Look around in an example first"
+    assert form.button.text == "Open the example"
     assert "Marmot" in client.post("/example").text
 
 

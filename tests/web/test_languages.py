@@ -9,6 +9,9 @@ import pytest
 from bs4 import BeautifulSoup
 from fastapi.testclient import TestClient
 
+from app.domain.preferences import Language, Preferences
+from app.domain.saying import shown_as
+from app.languages.said_again import said_again
 from app.main import create_app
 from app.settings import Settings
 from tests.browser.every_page import EMPTY, FULL
@@ -143,7 +146,10 @@ def typed_in(file) -> tuple[str, ...]:
                 if isinstance(cell, str):
                     found.update(_texts_in(cell))
     data.close()
-    return tuple(sorted((one for one in found if " " in one), key=len, reverse=True))
+    with shown_as(Preferences(language=Language.GERMAN)):
+        # What was said by the program and stored is said again in German.
+        typed = {one for one in found if " " in one and said_again(one) == one}
+    return tuple(sorted(typed, key=len, reverse=True))
 
 
 def _texts_in(cell: str) -> Iterator[str]:

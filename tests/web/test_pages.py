@@ -46,7 +46,7 @@ def test_the_first_page_shows_the_way(client):
     page = soup(client.get("/"))
     assert [step.strong.text for step in page.select("ol li")] == [
         "Describe the battery",
-        "Log a capacity test",
+        "Enter a capacity test",
         "Read what it proves",
     ]
     assert page.select_one("a.button")["href"] == "/batteries/new"
@@ -198,7 +198,7 @@ def test_batteries_are_found_by_a_part_of_their_name_taken_as_it_stands(client, 
     assert len(shown_names(client.get("/?find=0%25_"))) == 40
     nothing = client.get("/?find=%25van")
     assert shown_names(nothing) == []
-    assert "No battery is called like that." in nothing.text
+    assert "No battery has such a name." in nothing.text
 
 
 def test_a_short_list_has_no_pages_and_nothing_to_find(client, battery):

@@ -5,10 +5,14 @@ from datetime import timedelta
 
 import pytest
 
-from app.services import backups
+from app.domain.discharge import ChargeCondition
+from app.domain.meter import MeterKind
+from app.domain.run import RunDetails
+from app.services import backups, batteries, records, runs
 from app.services.backup_places import NOTE_NAME
 from app.storage.backup_files import backups_in
-from tests.builders import NOW
+from tests.archives import empty_store, exported
+from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.web.conftest import soup
 
@@ -166,3 +170,18 @@ def test_another_site_and_another_device_can_neither_look_nor_write(client, app,
         )
     assert sent.status_code == 403
     assert not (stick / NOTE_NAME).exists()
+
+
+def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
+    other = empty_store(tmp_path / "other")
+    batteries.add_battery(other, battery_details())
+    exported(other, tmp_path / "a.zip")
+    records.restore_records(app.state.store, tmp_path / "a.zip")
+    for store in (app.state.store, other):
+        run = RunDetails(NOW, 0, ChargeCondition.FULL, 0)
+        runs.start_run(store, 1, run, MeterKind.SHUNT, NOW)
+    data = exported(other, tmp_path / "b.zip")
+    other.engine.dispose()
+    answer = client.post("/records/restore", files={"archive": ("b.zip", data)})
+    assert "What comes in changed" in words(answer)
+    assert "as one that was given up" in words(answer)

@@ -38,7 +38,7 @@ def test_a_test_s_report_holds_what_a_test_report_must(client, tested):
         "Uncertainty of the result",
         "Course of the discharge",
         "What the gauge is worth",
-        "Held against the level it must still hold",
+        "Compared with the level it must still hold",
         "Before you connect anything",
         "Scope of this report",
         "Signatures",

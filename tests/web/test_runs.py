@@ -50,6 +50,37 @@ def test_readings_are_corrected_struck_out_and_taken_back(client, clock, run):
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(9.5)
 
 
+def test_what_a_corrected_reading_said_before_stands_on_the_page(client, clock, run):
+    note(client, run)
+    clock.now += timedelta(hours=3, minutes=20)
+    note(client, run, voltage_v="12.0")
+    assert "What readings were before" not in client.get(run).text
+    change = {"action": "correct", "current_a": "9", "voltage_v": "12.9"}
+    client.post(f"{run}/readings/2", data=change)
+    client.post(f"{run}/readings/2", data=change | {"temperature_c": "21"})
+    client.post(f"{run}/readings/2", data={"action": "strike", "reason": "misread"})
+    client.post(f"{run}/readings/2", data={"action": "back"})
+    lines = [line.text.split(" (")[0] for line in soup(client.get(run)).select("details > ul li")]
+    assert lines == [
+        "at 3 h 20 min: 12.9 V, was 12 V",
+        "at 3 h 20 min: 21.0 °C, was no temperature",
+        "at 3 h 20 min: struck out: misread",
+        "at 3 h 20 min: counts again, was struck out: misread",
+    ]
+
+
+def test_a_reading_that_was_moved_says_where_it_stood(client, clock, run):
+    note(client, run)
+    clock.now += timedelta(hours=2)
+    note(client, run)
+    stood, moved = ((clock.now - timedelta(minutes=m)).astimezone() for m in (0, 30))
+    change = {"action": "correct", "current_a": "9", "voltage_v": "13.1"}
+    client.post(f"{run}/readings/2", data=change | {"clock": f"{moved:%H:%M:%S}"})
+    (line,) = soup(client.get(run)).select("details > ul li")
+    assert f"read at {moved:%H:%M:%S}, was {stood:%H:%M:%S}" in line.text
+    assert line.text.startswith("at 1 h 30 min:")
+
+
 def test_a_run_can_be_given_up_and_keeps_its_readings(client, run, battery):
     note(client, run)
     page = soup(client.post(f"{run}/abandon"))

@@ -5,11 +5,13 @@ from datetime import timedelta
 
 import pytest
 
+from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.domain.run import ReadingGiven
+from app.domain.run import ReadingGiven, RunDetails, RunState
+from app.recording import report_text
 from app.services import batteries, discharges, events, meters, records, runs, shares
 from tests.archives import exported
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -184,3 +186,29 @@ def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
         records.restore_records(other, tmp_path / "b.zip", merge=True)
     batteries.restore_battery(other, 1)
     assert len(batteries.list_batteries(other, NOW.date()).shown) == 2
+
+
+def test_of_two_running_tests_of_a_battery_the_one_that_comes_in_is_given_up(
+    filled, other, archive, tmp_path
+):
+    records.restore_records(other, archive)
+    for store, amps in ((other, 7.0), (filled, 8.0)):
+        run = runs.start_run(
+            store, 1, RunDetails(NOW, 0, ChargeCondition.FULL, 0), MeterKind.SHUNT, NOW
+        )
+        runs.note_reading(store, run.id, ReadingGiven(NOW, amps), NOW)
+        runs.open_feed(store, run.id)
+    exported(filled, tmp_path / "b.zip")
+    looked = records.look_at_archive(other, tmp_path / "b.zip")
+    report = records.restore_records(other, tmp_path / "b.zip", merge=True)
+    (sentence,) = report.changed
+    assert looked.changed == (sentence,)
+    assert "given up, because another test of this battery is running" in sentence
+    assert sentence in report_text(report, happened=True)
+    assert counts(report)["Running tests"] == (1, 1, 0, 0)
+    here, came = (runs.show_run(other, number, NOW) for number in (2, 3))
+    assert (here.run.state, here.run.fed) == (RunState.RUNNING, True)
+    assert (came.run.state, came.run.fed) == (RunState.ABANDONED, False)
+    assert [one.given.current_a for one in came.readings] == [8.0]
+    runs.abandon_run(other, 2)
+    assert runs.resume_run(other, 3).state is RunState.RUNNING

@@ -1,16 +1,18 @@
 """How soon pages are there in a browser whose processor is slowed four times, cold and warm.
 
-Run by hand on a calm machine: python -m tests.benchmarks.bench_browser
+Run by hand on a calm machine: python -m tests.benchmarks.speed_table browser
 Aims: largest paint < 1 s, shift < 0.05, chart < 3 s cold and slowed, < 0.5 s warm.
 """
 
 import shutil
 import statistics
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.benchmarks.speed_row import Row
 from tests.browser.conftest import FLAGS, NAMES
 from tests.browser.filled import MANY, fill
 from tests.browser.job import PHONE
@@ -58,21 +60,21 @@ def measured(page: Page, address: str) -> dict[str, float]:
     return seen
 
 
-def row(name: str, kind: str, rounds: list[dict[str, float]]) -> str:
+def row(what: str, rounds: list[dict[str, float]], chart_within_s: float) -> Row:
     paint, shift, chart = (
         statistics.median(one[key] for one in rounds) for key in ("paint", "shift", "chart")
     )
-    drawn = f"{chart:8.0f} ms" if chart else "       none"
-    return f"{name:20} {kind:20} {paint:8.0f} ms {shift:8.3f} {drawn}"
+    drawn = f", chart {chart:.0f} ms" if chart else ""
+    aim = f"paint < 1 s, shift < 0.05, chart < {chart_within_s:g} s"
+    return Row(what, f"paint {paint:.0f} ms, shift {shift:.3f}{drawn}", aim=aim)
 
 
-def main() -> None:
+def browser_rows() -> Iterator[Row]:
     path = next(found for name in NAMES if (found := shutil.which(name)))
     folder = Path(tempfile.mkdtemp())
     made = fill(folder / "data")
     with sync_playwright() as playwright, standing_still(folder, NOW) as address:
         browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        print(f"{'page':20} {'':20} {'largest paint':>11} {'shift':>6} {'chart':>11}")
         for name, where in PAGES.items():
             target = address + where.format(**made)
             for slowed in (SLOWED, 1):
@@ -82,11 +84,8 @@ def main() -> None:
                     cold.append(measured(page, target))
                     warm.append(measured(page, target))
                     page.context.close()
-                print(row(name, f"cold, {slowed}× slowed", cold))
-                print(row(name, f"warm, {slowed}× slowed", warm))
+                slow = f", processor slowed {slowed} times" if slowed > 1 else ""
+                yield row(f"{name}, cold{slow}", cold, 3 if slowed > 1 else 1)
+                yield row(f"{name}, warm{slow}", warm, 1 if slowed > 1 else 0.5)
         browser.close()
     shutil.rmtree(folder)
-
-
-if __name__ == "__main__":
-    main()

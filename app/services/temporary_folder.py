@@ -1,0 +1,111 @@
+"""Folders of the invented demo and example: gone with the process that made them.
+
+A process that is killed cannot tidy up, so the next start does it. Whether a folder's process
+lives is told by a lock that the system lets go of however it ends: a number of a process may have
+been given to another one meanwhile.
+"""
+
+import os
+import shutil
+import stat
+import sys
+import tempfile
+from pathlib import Path
+from types import TracebackType
+from typing import IO
+
+DEMO, EXAMPLE = "fadeline-demo-", "fadeline-example-"
+MARK = "in-use"
+
+
+class TemporaryFolder:
+    """A folder in the system's place for temporary ones, locked until it is thrown away."""
+
+    def __init__(self, prefix: str) -> None:
+        # A page of it may still be read while it is thrown away, which some systems do not allow.
+        self._folder = tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True)
+        self.path = Path(self._folder.name)
+        self._lock = _locked_mark(self.path)
+
+    def throw_away(self) -> None:
+        self._lock.close()
+        self._folder.cleanup()
+
+    def __enter__(self) -> Path:
+        return self.path
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.throw_away()
+
+
+def remove_left_behind() -> list[Path]:
+    """Remove folders whose process was killed; returns those that are gone.
+
+    Only folders of our names that belong to this user and carry a mark which nobody holds.
+    """
+    removed = []
+    for folder in _own_folders():
+        if _is_left_behind(folder):
+            shutil.rmtree(folder, ignore_errors=True)
+            removed.append(folder)
+    return removed
+
+
+def _own_folders() -> list[Path]:
+    try:
+        found = sorted(Path(tempfile.gettempdir()).iterdir())
+    except OSError:
+        return []
+    return [path for path in found if path.name.startswith((DEMO, EXAMPLE)) and _is_own(path)]
+
+
+def _is_own(path: Path) -> bool:
+    """Whether it is a folder of this user, and no link to one."""
+    try:
+        about = path.lstat()
+    except OSError:
+        return False
+    return stat.S_ISDIR(about.st_mode) and (os.name != "posix" or about.st_uid == os.getuid())
+
+
+def _is_left_behind(folder: Path) -> bool:
+    """A folder without a mark, or with an empty one, is only just being made, or none of ours."""
+    mark = folder / MARK
+    try:
+        about = mark.lstat()
+        if not stat.S_ISREG(about.st_mode) or not about.st_size:
+            return False
+        with mark.open("r+b") as opened:
+            _lock(opened)
+    except OSError:
+        return False
+    return True
+
+
+def _locked_mark(folder: Path) -> IO[bytes]:
+    """The mark says something once it is locked: whoever sees that can tell whether it is held."""
+    opened = (folder / MARK).open("w+b")
+    _lock(opened)
+    opened.write(b"held\n")
+    opened.flush()
+    return opened
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(opened: IO[bytes]) -> None:
+        """Lock a file while it is open. Raises OSError where another process holds it."""
+        msvcrt.locking(opened.fileno(), msvcrt.LK_NBLCK, 1)
+
+else:
+    import fcntl
+
+    def _lock(opened: IO[bytes]) -> None:
+        """Lock a file while it is open. Raises OSError where another process holds it."""
+        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)

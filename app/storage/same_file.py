@@ -1,0 +1,73 @@
+"""Whether the data file is still the one that a connection has open.
+
+A file that was removed, or whose drive is gone, can be read and written to by whoever has it open:
+what is stored then is lost without a word. So each transaction looks before it begins and before
+it is committed, and a file that is missing is never made anew.
+"""
+
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, event
+from sqlalchemy.engine import ExceptionContext
+from sqlalchemy.exc import DisconnectionError
+
+from app.domain.errors import StorageTrouble
+from app.domain.noted import noted
+from app.domain.saying import say
+
+GONE = noted(
+    "The data file is no longer where it was. Nothing was stored. Put its folder back or plug its "
+    "drive in again, and Fadeline goes on by itself; where it is gone for good, stop Fadeline and "
+    "go back to a backup."
+)
+# Signs of a drive that went away under an open file.
+_BROKEN = ("disk i/o", "unable to open")
+_KEY = "file"
+
+
+def watch_file(engine: Engine, path: Path) -> None:
+    """Let the engine notice that its file was removed, moved or exchanged for another."""
+    known: list[tuple[int, int]] = []
+
+    @event.listens_for(engine, "do_connect")
+    def _only_where_it_is(_dialect: object, _record: object, _args: object, _more: object) -> None:
+        # Opening a missing file would make an empty one.
+        if known and _file(path) is None:
+            raise StorageTrouble(say(GONE))
+
+    @event.listens_for(engine, "connect")
+    def _remember(_connection: Any, record: Any) -> None:
+        found = _file(path)
+        record.info[_KEY] = found
+        if found is not None:
+            known[:] = [found]
+
+    @event.listens_for(engine, "checkout")
+    def _look_before(_connection: Any, record: Any, _proxy: object) -> None:
+        found = _file(path)
+        if found is None:
+            raise StorageTrouble(say(GONE))
+        if record.info.get(_KEY) != found:
+            # Another file is in its place: the pool lets this connection go and opens that.
+            raise DisconnectionError
+
+    @event.listens_for(engine, "commit")
+    def _look_after(connection: Any) -> None:
+        if connection.info.get(_KEY) != _file(path):
+            raise StorageTrouble(say(GONE))
+
+    @event.listens_for(engine, "handle_error")
+    def _let_go(context: ExceptionContext) -> None:
+        said = str(context.original_exception).lower()
+        if any(sign in said for sign in _BROKEN):
+            context.is_disconnect = True
+
+
+def _file(path: Path) -> tuple[int, int] | None:
+    """Which file lies there, by its drive and its number on it."""
+    try:
+        about = path.stat()
+    except OSError:
+        return None
+    return about.st_dev, about.st_ino

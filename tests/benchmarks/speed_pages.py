@@ -1,0 +1,125 @@
+"""Requests a second of the main pages beside a bare page of their size, start and memory."""
+
+import itertools
+import statistics
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+from app.main import create_app
+from app.services import shares
+from app.settings import Settings
+from tests.benchmarks.grown import grow_battery, grow_copies
+from tests.benchmarks.served import BARE, Served, Visitor, serving
+from tests.benchmarks.speed_row import Row, growing, seconds
+from tests.builders import NOW
+
+TESTS, BATTERIES = 40, 2_000
+ROUND_S, ROUNDS = 1.0, 5
+REQUESTS = 10_000
+AIM = "half or better"
+
+
+def rate(visitor: Visitor, paths: Iterator[str]) -> float:
+    """Pages a second on one connection."""
+    count, began = 0, time.perf_counter()
+    while (taken := time.perf_counter() - began) < ROUND_S:
+        visitor.get(next(paths))
+        count += 1
+    return count / taken
+
+
+def beside_bare(visitor: Visitor, what: str, path: str) -> Iterator[Row]:
+    """The page as it is kept while nothing changes, and made anew at each request."""
+    size = len(visitor.get(path))
+    bare = itertools.repeat(f"{BARE}{size}")
+    # A question that no page has: whatever was kept is of another address.
+    anew = (f"{path}?n={number}" for number in itertools.count())
+    kinds = {"while nothing changes": itertools.repeat(path), "made anew": anew}
+    for kind, paths in kinds.items():
+        pairs = [(rate(visitor, paths), rate(visitor, bare)) for _ in range(ROUNDS)]
+        ours, its = (statistics.median(one) for one in zip(*pairs, strict=True))
+        yield Row(
+            f"{what}, {size / 1000:.0f} kB, {kind}",
+            f"{ours:,.0f} a second",
+            f"bare page {its:,.0f} a second",
+            f"{ours / its:.2f}",
+            AIM,
+        )
+
+
+def page_rows() -> Iterator[Row]:
+    with tempfile.TemporaryDirectory() as name:
+        store = create_app(Settings(data_dir=Path(name))).state.store
+        grow_battery(store, TESTS)
+        grow_copies(store, BATTERIES)
+        token = shares.share_battery(store, 1, "", None, NOW).token
+        store.engine.dispose()
+        with serving(Path(name)) as served:
+            yield Row("start to the list of 2,000, forty made", f"{served.start_s:.2f} s")
+        with (
+            serving(Path(name), beside_bare=True) as served,
+            closing(Visitor(served.address)) as visitor,
+        ):
+            what = {
+                f"battery, {TESTS} tests": "/batteries/1",
+                f"list of {BATTERIES:,}": "/",
+                "shared link": f"/shared/{token}",
+                "one test": "/discharges/1",
+            }
+            for title, path in what.items():
+                yield from beside_bare(visitor, title, path)
+            yield memory(served, visitor, list(what.values()))
+    with tempfile.TemporaryDirectory() as name, serving(Path(name)) as served:
+        yield Row("start to the first page, nothing stored", f"{served.start_s:.2f} s")
+
+
+def memory(served: Served, visitor: Visitor, paths: list[str]) -> Row:
+    """Of pages that are made anew, each in its turn, after a first thousand."""
+    asked = (f"{path}?n=m{number}" for number in itertools.count() for path in paths)
+
+    def ask(count: int) -> float:
+        for _ in range(count):
+            visitor.get(next(asked))
+        return served.memory_mb()
+
+    before, after = ask(REQUESTS // 10), ask(REQUESTS)
+    return Row(
+        f"memory of the server after {REQUESTS:,} more requests",
+        f"{after:.0f} MB",
+        f"before them {before:.0f} MB",
+        f"{after / before:.2f}",
+    )
+
+
+def growth_rows() -> Iterator[Row]:
+    """The list as batteries grow, the battery as its tests do."""
+    sizes = (10, 100, 1_000, 10_000)
+    costs = []
+    for count in sizes:
+        with tempfile.TemporaryDirectory() as name:
+            store = create_app(Settings(data_dir=Path(name))).state.store
+            grow_battery(store, 4)
+            grow_copies(store, count)
+            store.engine.dispose()
+            costs.append(anew(Path(name), "/"))
+    yield growing("list made anew, by batteries", sizes, costs, "below 1")
+    costs = []
+    for count in sizes[:3]:
+        with tempfile.TemporaryDirectory() as name:
+            store = create_app(Settings(data_dir=Path(name))).state.store
+            grow_battery(store, count)
+            store.engine.dispose()
+            costs.append(anew(Path(name), "/batteries/1"))
+    yield growing("battery's page made anew, by tests", sizes[:3], costs, "1 or below")
+
+
+def anew(folder: Path, path: str) -> float:
+    """Median seconds of a page that was made before, at addresses that are new."""
+    with serving(folder) as served, closing(Visitor(served.address)) as visitor:
+        visitor.get(path)
+        return statistics.median(
+            seconds(lambda n=n: visitor.get(f"{path}?n={n}")) for n in range(7)
+        )

@@ -1,0 +1,36 @@
+"""How quick everything is, as one table, each figure beside its nearest limit in the same run.
+
+Run by hand on a calm machine: python -m tests.benchmarks.speed_table [part ...]
+Parts: pages, readings, analysis, growth, browser; all of them take about fifteen minutes.
+pyarrow and statsmodels stand beside where they are installed (pip install -e '.[beside]').
+"""
+
+import platform
+import sys
+from collections.abc import Callable, Iterator
+
+from tests.benchmarks.speed_analysis import analysis_rows
+from tests.benchmarks.speed_browser import browser_rows
+from tests.benchmarks.speed_pages import growth_rows, page_rows
+from tests.benchmarks.speed_readings import reading_rows
+from tests.benchmarks.speed_row import Row
+
+PARTS: dict[str, Callable[[], Iterator[Row]]] = {
+    "pages": page_rows,
+    "readings": reading_rows,
+    "analysis": analysis_rows,
+    "growth": growth_rows,
+    "browser": browser_rows,
+}
+
+
+def main(asked: list[str]) -> None:
+    print(f"Python {platform.python_version()}, {platform.machine()}\n")
+    print("| what | ours | beside it | ratio | aim |\n|---|---|---|---|---|", flush=True)
+    for name in asked or PARTS:
+        for row in PARTS[name]():
+            print(row, flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,55 @@
+import numpy as np
+import pytest
+
+from app.charts.event_marks import LETTER_PX, NARROWEST_PX
+from app.charts.line_labels import HEIGHT_PX, LABEL_PX, Drawn, places
+
+
+def falling(name, years, start, per_year, half=1.5):
+    line = tuple((year, start - per_year * year) for year in years)
+    return Drawn(name, tuple((x, y - half, y + half) for x, y in line), line)
+
+
+BEFORE = falling("before the move", np.arange(0.5, 2.8, 0.25), 102.0, 3.7)
+AFTER = falling("after the move", np.arange(3.0, 4.8, 0.25), 106.0, 5.0)
+STEADY = falling("Cool", np.arange(0.5, 4.8, 0.5), 96.0, 0.5)
+
+
+def box(lines, place, name, plot_px):
+    """The label in px of a plot so wide, with the scales of both axes."""
+    bars = [bar for one in lines for bar in one.bars]
+    xs, ys = [x for x, _, _ in bars], [y for _, low, high in bars for y in (low, high)]
+    scale_x = plot_px / ((max(xs) - min(xs)) * 10 / 9)
+    scale_y = HEIGHT_PX / ((max(ys) - min(ys)) * 10 / 9)
+    width = LETTER_PX * len(name)
+    left = place.x * scale_x - (width if place.xanchor == "right" else 0)
+    low = place.y * scale_y + place.yshift - (LABEL_PX if place.yanchor == "top" else 0)
+    return (left, left + width, low, low + LABEL_PX), scale_x, scale_y
+
+
+@pytest.mark.parametrize("plot_px", [NARROWEST_PX, 500, 980])
+@pytest.mark.parametrize("lines", [(BEFORE, AFTER), (BEFORE, STEADY), (STEADY,)], ids=len)
+def test_a_name_lies_on_no_line_and_on_no_bar(lines, plot_px):
+    for one, place in zip(lines, places(lines), strict=True):
+        (left, right, low, high), scale_x, scale_y = box(lines, place, one.name, plot_px)
+        for other in lines:
+            x = np.linspace(left, right, 200) / scale_x
+            own, at = np.array(other.line).T
+            inside = (x >= own[0]) & (x <= own[-1])
+            y = np.interp(x, own, at)[inside] * scale_y
+            assert not ((y > low) & (y < high)).any()
+            for at_x, lower, upper in other.bars:
+                beside = not left < at_x * scale_x < right
+                assert beside or upper * scale_y <= low or lower * scale_y >= high
+
+
+def test_names_do_not_lie_on_one_another():
+    twins = (STEADY, Drawn("Warm", STEADY.bars, STEADY.line))
+    first, second = places(twins)
+    assert first != second
+
+
+def test_a_name_does_not_lie_on_the_line_of_the_move():
+    place, _ = places((BEFORE, AFTER), 2.85)
+    (left, right, _, _), scale_x, _ = box((BEFORE, AFTER), place, BEFORE.name, NARROWEST_PX)
+    assert not left < 2.85 * scale_x < right

@@ -1,0 +1,161 @@
+"""Pages that are sent again as they were, and everything that makes them new."""
+
+import sqlite3
+from contextlib import closing
+from datetime import timedelta
+
+import pytest
+
+from app.services import batteries, shares
+from app.storage.engine import data_file
+from tests.builders import NOW, battery_details
+from tests.conftest import here
+from tests.servers import another_writing
+from tests.web.doors import away, sign_in, soup, token_on
+
+pytestmark = pytest.mark.data_file
+
+
+@pytest.fixture
+def made(monkeypatch):
+    """How often the page of a battery was made."""
+    count = []
+    make = batteries.show_battery
+
+    def counted(*given):
+        count.append(given)
+        return make(*given)
+
+    monkeypatch.setattr(batteries, "show_battery", counted)
+    return count
+
+
+def page_of(client, battery, **more):
+    answer = client.get(f"/batteries/{battery.id}", **more)
+    assert answer.status_code == 200
+    return answer
+
+
+def views_of(store):
+    return shares.get_share(store, 1).views
+
+
+def test_a_page_is_sent_again_as_it_was_with_the_same_headers(client, tested, made):
+    first, second = page_of(client, tested), page_of(client, tested)
+    assert (first.content, first.headers) == (second.content, second.headers)
+    assert first.headers["cache-control"] == "no-store"
+    assert len(made) == 1
+
+
+def test_whatever_is_stored_makes_it_new(client, store, tested, made):
+    page_of(client, tested)
+    form = {"on_date": "2026-05-01", "kind": "moved", "note": "to the coast"}
+    client.post(f"/batteries/{tested.id}/events", data=form)
+    assert "to the coast" in page_of(client, tested).text
+    batteries.change_battery(store, tested.id, battery_details(name="Other name"), NOW)
+    assert "Other name" in page_of(client, tested).text
+
+
+def test_what_another_process_stores_makes_it_new(client, store, tested):
+    page_of(client, tested)
+    with closing(sqlite3.connect(data_file(store.engine))) as other, other:
+        other.execute("UPDATE battery SET name = 'From elsewhere'")
+    assert "From elsewhere" in page_of(client, tested).text
+
+
+def test_the_next_minute_makes_it_new(app, client, tested, made):
+    for seconds in (0, 59, 61):
+        app.state.clock = lambda seconds=seconds: NOW.replace(second=0) + timedelta(seconds=seconds)
+        page_of(client, tested)
+    assert len(made) == 2
+
+
+def test_each_reader_gets_a_page_of_his_own(client, tested):
+    german = {"Accept-Language": "de"}
+    assert 'lang="en"' in page_of(client, tested).text
+    assert 'lang="de"' in page_of(client, tested, headers=german).text
+    assert 'lang="en"' in page_of(client, tested).text
+    before = page_of(client, tested).text
+    client.post("/look", data={"look": "dark", "back": "/"})
+    assert page_of(client, tested).text != before
+
+
+def test_a_stranger_does_not_get_what_was_kept_for_the_owner(app, client, tested):
+    page_of(client, tested)
+    with away(app) as stranger:
+        assert stranger.get(f"/batteries/{tested.id}").status_code == 403
+
+
+def test_a_session_does_not_get_the_word_of_another(guarded, tested):
+    words = []
+    for _ in range(2):
+        with away(guarded) as client:
+            sign_in(client)
+            words.append(token_on(client, f"/batteries/{tested.id}"))
+    assert len(set(words)) == 2
+
+
+@pytest.fixture
+def link(store, tested):
+    return shares.share_battery(store, tested.id, "", NOW + timedelta(seconds=30), NOW)
+
+
+def test_a_link_ends_at_its_very_moment(app, client, link):
+    address = f"/shared/{link.token}"
+    for seconds, status in ((0, 200), (5, 200), (29, 200), (30, 404)):
+        app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
+        assert client.get(address).status_code == status
+
+
+def test_a_revoked_link_is_closed_at_once(client, link):
+    address = f"/shared/{link.token}"
+    assert [client.get(address).status_code for _ in range(3)] == [200, 200, 200]
+    client.post(f"/shares/{link.id}/revoke")
+    assert client.get(address).status_code == 404
+
+
+def test_every_look_at_a_link_is_counted_and_told(app, client, store, tested, link):
+    page_of(client, tested)
+    with here(app) as visitor:
+        for seen in range(1, 8):
+            assert visitor.get(f"/shared/{link.token}").status_code == 200
+            if seen % 3 == 0:
+                assert f"opened {seen} times" in soup(page_of(client, tested)).text
+    assert views_of(store) == 7
+
+
+def test_looks_that_cannot_be_stored_wait(client, store, link):
+    client.get(f"/shared/{link.token}")
+    with another_writing(store):
+        client.get(f"/shared/{link.token}")
+        shares.store_views(store)
+        assert store.views.waiting == 1
+    assert views_of(store) == 2
+
+
+def test_a_crowd_at_a_link_stores_once_in_ten_seconds(app, client, store, link, monkeypatch):
+    stored = []
+    store_views = shares.store_views
+    monkeypatch.setattr(shares, "store_views", lambda store: stored.append(store_views(store)))
+    for seconds in range(21):
+        app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
+        client.get(f"/shared/{link.token}")
+    assert len(stored) == 3
+
+
+def test_of_a_page_alone_its_head_and_what_was_refused_are_not_kept(client, tested, made):
+    page_of(client, tested)
+    assert client.head(f"/batteries/{tested.id}").content == b""
+    assert client.get("/batteries/999").status_code == 404
+    assert client.get("/batteries/999").status_code == 404
+    batteries.add_battery(client.app.state.store, battery_details(name="Second"))
+    assert page_of(client, tested).text
+
+
+def test_the_list_tells_whether_the_example_is_open(client):
+    assert "/example/leave" not in client.get("/").text
+    before = client.get("/").text
+    client.post("/example")
+    assert client.get("/").text != before
+    client.post("/example/leave")
+    assert client.get("/").text == before
