@@ -37,13 +37,16 @@ def started(
     server = subprocess.Popen(
         [sys.executable, "-m", *command], stdout=log or subprocess.DEVNULL, stderr=log, env=env
     )
-    for _ in range(400):
+    # A busy machine takes its time; a server that has ended is not waited for.
+    for _ in range(2000):
+        if server.poll() is not None:
+            break
         with contextlib.suppress(httpx2.TransportError):
             httpx2.get(f"http://127.0.0.1:{port}/health", timeout=1)
             return server
         time.sleep(0.05)
     server.kill()
-    server.wait(10)
+    server.wait(60)
     raise AssertionError("the server did not answer")
 
 
@@ -58,7 +61,7 @@ def served(folder: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes
             yield server, port, log
         finally:
             server.kill()
-            server.wait(10)
+            server.wait(60)
 
 
 @contextlib.contextmanager
@@ -89,7 +92,7 @@ def _answering(folder: Path, port: int, command: list[str]) -> Iterator[str]:
             yield f"http://127.0.0.1:{port}"
         finally:
             server.terminate()
-            server.wait(10)
+            server.wait(60)
 
 
 def connected(port: int) -> socket.socket:

@@ -148,7 +148,7 @@ def serve():
     yield start
     for server in servers:
         server.kill()
-        server.wait(10)
+        server.wait(60)
 
 
 def wait_for(look):
@@ -170,7 +170,7 @@ def test_a_server_backs_up_at_its_start_and_keeps_others_from_restoring(data, se
     assert run(data, "check").exit_code == 0, "a check may look on"
     assert run(data, "backup").exit_code == 0, "and a backup be made"
     server.terminate()
-    server.wait(10)
+    server.wait(60)
     assert run(data, "restore", made.path).exit_code == 0
 
 
@@ -184,7 +184,7 @@ def test_a_demo_told_to_end_leaves_nothing_behind(tmp_path, serve, monkeypatch):
     time.sleep(0.3)
     assert not (folder / "backups").exists(), "the demo never backs up"
     server.send_signal(signal.SIGTERM)
-    server.wait(10)
+    server.wait(60)
     assert list((tmp_path / "temporary").iterdir()) == []
 
 

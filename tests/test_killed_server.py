@@ -148,7 +148,7 @@ def test_every_acknowledged_write_survives_a_killed_server(grown):
         while writing.is_alive() and known.count < wanted:
             time.sleep(0.001)
         server.send_signal(signal.SIGKILL)
-        server.wait(10)
+        server.wait(60)
         writing.join(30)
         assert not writing.is_alive()
         print(f"kill {kill + 1}: {known.count - before} writes, {known.count} in all")

@@ -32,7 +32,7 @@ class Day:
 
     def kill(self):
         self.server.kill()
-        self.server.wait(10)
+        self.server.wait(60)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import pytest
 from app.services import batteries
 from app.storage.engine import data_file
 from tests.web.conftest import soup
-from tests.web.test_forms import BATTERY
+from tests.web.typed import BATTERY
 
 pytestmark = pytest.mark.data_file
 # Where the data are needed; a form that was typed comes back with the trouble instead (422).
