@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
 from app.domain.noted import noted
+from app.domain.origin import origin
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
 from app.domain.saying import (
@@ -185,6 +186,7 @@ _environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    origin=origin,
     stacked=stacked,
 )
 _environment.globals |= {
