@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
@@ -19,6 +20,9 @@ from tests.storage import planted as planting
 from tests.web.doors import QUICK
 
 quick_files.use_them()
+# No test measures time: on a busy machine the first example alone may take a second.
+hypothesis.settings.register_profile("unhurried", deadline=None)
+hypothesis.settings.load_profile("unhurried")
 if servers.SERVER:
     servers.let_folders_stand_for_databases()
 

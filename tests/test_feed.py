@@ -172,7 +172,7 @@ def test_a_reading_that_is_refused_is_named_and_the_rest_goes_on(run, tmp_path):
     log.write_text("time,current_a,voltage_v\n" + "".join(rows))
     done = CliRunner().invoke(app, ["feed", address, str(log), "--word", word])
     assert done.exit_code == 1
-    assert "4 readings stored, 2 not taken" in done.stdout
+    assert "4 readings stored, 2 refused" in done.stdout
     assert done.stderr.count("Not taken") == 2
     assert "99999" in done.stderr
     assert "time of the reading" in done.stderr

@@ -59,7 +59,7 @@ _LABELS = {
     MeterKind.CLAMP: noted("clamp meter"),
     MeterKind.WATTMETER: noted("in-line wattmeter"),
     MeterKind.GAUGE: noted("the battery's own gauge"),
-    MeterKind.LABORATORY: noted("laboratory meter"),
+    MeterKind.LABORATORY: noted("laboratory instrument"),
 }
 
 

@@ -56,6 +56,7 @@ KEPT = (
     # Where the readings of a test come from.
     noted("typed"),
     noted("pasted"),
+    noted("invented"),
     noted("a received file, as of {as_of}"),
     noted("noted while it ran"),
     noted(

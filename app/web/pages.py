@@ -14,6 +14,7 @@ from starlette.responses import Response
 from app.analysis.verdict import likelihood
 from app.domain.local_clock import day_here
 from app.domain.noted import noted
+from app.domain.origin import origin
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
 from app.domain.saying import (
@@ -188,6 +189,7 @@ _environment.filters.update(
     options=options,
     said_again=said_again,
     likely=likely,
+    origin=origin,
     stacked=stacked,
 )
 _environment.globals |= {

@@ -170,7 +170,7 @@ def test_a_worn_battery_cuts_off_first_and_is_measured():
     assert result.gauge.independent is False
 
 
-@settings(max_examples=80, deadline=None, derandomize=True)
+@settings(max_examples=80, derandomize=True)
 @given(
     share=st.sampled_from([0.5, 0.6, 0.7, 0.9, 1.0, 1.1]),
     set_ah=st.sampled_from([50.0, 100.0, 280.0]),

@@ -53,7 +53,7 @@ def test_two_discharges_with_a_charge_that_was_not_logged_prove_nothing(
     assert "rest of 5." in evidence.reasons[0].text
 
 
-@settings(deadline=None, derandomize=True, max_examples=200)
+@settings(derandomize=True, max_examples=200)
 @given(
     st.sampled_from([Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.AGM]),
     st.lists(st.tuples(st.floats(0.3, 4), st.floats(0.2, 6)), min_size=2, max_size=8),

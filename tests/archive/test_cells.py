@@ -33,7 +33,7 @@ def column(kind, **more):
 
 @pytest.mark.parametrize(("kind", "values"), VALUES, ids=lambda one: getattr(one, "value", ""))
 def test_a_value_comes_back_to_the_last_bit(kind, values):
-    @settings(max_examples=200, deadline=None, derandomize=True)
+    @settings(max_examples=200, derandomize=True)
     @given(st.none() | values)
     def comes_back(value):
         text = cell_of(value, "NULL")

@@ -77,7 +77,7 @@ def test_it_is_brought_in_where_every_figure_is_computed_anew(browser, saved):
     page, watch = browser.new_context(viewport=SIZES["phone"]).new_page(), Watch(address)
     watch.over(page).goto(f"{address}/received")
     page.get_by_label("File (HTML)").set_input_files(path)
-    page.get_by_role("button", name="Look at it").click()
+    page.get_by_role("button", name="Check the file").click()
     expect(page.locator(".headline")).to_have_text("Every figure agrees.")
     page.wait_for_selector("[data-drawn=true]")
     assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"]["width"]

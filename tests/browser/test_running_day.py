@@ -48,7 +48,7 @@ def note(page, volts, amps="9", **more):
     page.get_by_label("Voltage").first.fill(volts)
     for label, value in more.items():
         page.get_by_label(label, exact=True).fill(value)
-    page.get_by_role("button", name="Note it").click()
+    page.get_by_role("button", name="Note the reading").click()
     page.wait_for_load_state()
 
 

@@ -46,7 +46,7 @@ def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):
     for amps, volts in (("9", "13.2"), ("90", "13.0")):
         plain.get_by_label("Current").first.fill(amps)
         plain.get_by_label("Voltage").first.fill(volts)
-        plain.get_by_role("button", name="Note it").click()
+        plain.get_by_role("button", name="Note the reading").click()
     plain.locator("table.readings tbody tr").first.get_by_text("Change").click()
     plain.locator("table.readings tbody tr").first.get_by_label("Current in A").fill("9")
     plain.locator("table.readings tbody tr").first.get_by_role("button", name="Correct").click()

@@ -13,7 +13,7 @@ moments = st.sets(
     ),
     max_size=120,
 )
-many = settings(max_examples=200, deadline=None, derandomize=True)
+many = settings(max_examples=200, derandomize=True)
 
 
 def ages(days, found):

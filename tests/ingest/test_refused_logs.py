@@ -44,14 +44,14 @@ def test_a_file_above_the_limit_is_refused_by_its_size():
         read_file(b"0" * (UPLOAD_LIMIT_MB * 1_000_000 + 1))
 
 
-@settings(max_examples=300, deadline=None, derandomize=True)
+@settings(max_examples=300, derandomize=True)
 @given(st.binary(max_size=400))
 def test_random_bytes_are_read_or_refused_and_never_raise_anything_else(data):
     with contextlib.suppress(Refused):
         read_file(data)
 
 
-@settings(max_examples=300, deadline=None, derandomize=True)
+@settings(max_examples=300, derandomize=True)
 @given(st.integers(0, len(PLAIN) - 1), st.characters(), st.integers(0, 3))
 def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
     spoilt = PLAIN[:place] + character + PLAIN[place + length :]

@@ -156,7 +156,6 @@ def test_no_version_is_lost_and_undo_gives_back_equal_details(store):
         settings=settings(
             max_examples=15,
             stateful_step_count=15,
-            deadline=None,
             derandomize=True,
             suppress_health_check=list(HealthCheck),
         ),

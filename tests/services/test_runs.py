@@ -124,7 +124,7 @@ def test_an_ended_run_takes_nothing_more(store, run):
         lambda: runs.end_run(store, run.id, EndReason.TIME, None),
         lambda: runs.open_feed(store, run.id),
     ):
-        with pytest.raises(Refused, match="abandoned"):
+        with pytest.raises(Refused, match="given up"):
             act()
 
 

@@ -11,7 +11,7 @@ from app.storage.packing import pack_readings, unpack_readings
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 
 
-@settings(max_examples=100, deadline=None, derandomize=True)
+@settings(max_examples=100, derandomize=True)
 @given(st.lists(st.tuples(numbers, numbers, st.none() | numbers), max_size=50))
 def test_readings_come_back_to_the_last_bit(rows):
     readings = Readings.of([r[0] for r in rows], [r[1] for r in rows], [r[2] for r in rows])

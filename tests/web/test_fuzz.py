@@ -25,7 +25,6 @@ from tests.web.conftest import soup
 EXAMPLES = int(os.environ.get("EXAMPLES", "8"))
 SEARCH = settings(
     max_examples=EXAMPLES,
-    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 # What people and attackers type, beside any text at all.

@@ -70,6 +70,5 @@ def test_the_guide_agrees_with_what_the_programme_asks(guide):
         EndReason.PROTECTION,
         EndReason.CUT_OFF_VOLTAGE,
     }
-    assert "protection opened, or the voltage under a light load fell to the cut-off" in words_of(
-        guide
-    )
+    measured = "protection switched off, or the voltage under a light load fell to the cut-off"
+    assert measured in words_of(guide)

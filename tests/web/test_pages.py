@@ -46,7 +46,7 @@ def test_the_first_page_shows_the_way(client):
     page = soup(client.get("/"))
     assert [step.strong.text for step in page.select("ol li")] == [
         "Describe the battery",
-        "Enter a capacity test",
+        "Run a capacity test",
         "Read what it proves",
     ]
     assert page.select_one("a.button")["href"] == "/batteries/new"

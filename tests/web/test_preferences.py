@@ -44,7 +44,7 @@ def test_the_page_shows_at_once_how_it_looks(otherwise):
 
 def test_the_own_pages_follow(otherwise):
     shown = words_of(otherwise, "/discharges/5")
-    assert re.search(r"Delivered ?\d+,\d\d Ah", shown)
+    assert re.search(r"Delivered, as counted ?\d+,\d\d Ah", shown)
     assert "Capacity test of 2026-" in shown
     assert re.search(r"\d+ °F \(\d+ °C\)", words_of(otherwise, "/batteries/1"))
 

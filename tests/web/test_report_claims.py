@@ -64,7 +64,7 @@ def test_a_lower_bound_s_share_is_rounded_down(client, store, battery):
         row = next(row for table in page.select("table") for row in cells(table) if len(row) == 9)
         bound = float(row[1].split()[2])
         assert bound % 1 > 0.5, "rounding would raise it"
-        assert row[3] == f"{int(bound)} %+"
+        assert row[3] == f"at least {int(bound)} %"
 
 
 def test_a_share_of_the_first_test_is_held_against_an_earlier_one_alone(client, store):

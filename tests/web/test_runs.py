@@ -16,7 +16,7 @@ def test_a_day_is_carried_from_start_to_result(client, clock, run, battery):
         assert note(client, run, voltage_v=f"{13.2 - hour / 20:.2f}").status_code == 200
     page = soup(client.get(run))
     assert "81.0 Ah counted" in page.select_one(".headline").text
-    assert "Expected end between" in page.main.text
+    assert "Expected end with 90 % between" in page.main.text
     clock.now = START + timedelta(hours=9.7)
     note(client, run, voltage_v="10.4")
     response = client.post(f"{run}/end", data={"end_reason": "protection"})
@@ -86,7 +86,7 @@ def test_a_run_can_be_given_up_and_keeps_its_readings(client, run, battery):
     page = soup(client.post(f"{run}/abandon"))
     assert "given up" in page.main.text
     assert len(page.select("section > .scroll tbody tr")) == 1
-    assert "Given up:" in client.get(f"/batteries/{battery.id}").text
+    assert "Tests given up:" in client.get(f"/batteries/{battery.id}").text
 
 
 def test_a_run_that_was_given_up_can_be_taken_up_again(client, clock, battery, run):

@@ -33,7 +33,6 @@ TestGrowingRecords = GrowingRecords.TestCase
 TestGrowingRecords.settings = settings(
     max_examples=EXAMPLES,
     stateful_step_count=STEPS,
-    deadline=None,
     derandomize=not SEARCHING,
     database=None,
     report_multiple_bugs=False,
