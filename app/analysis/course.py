@@ -8,7 +8,7 @@ from app.analysis.load import LoadShape
 from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say, with_sign
-from app.domain.time_units import SECONDS_PER_HOUR as SECONDS_PER_HOUR
+from app.domain.time_units import SECONDS_PER_HOUR
 
 HOT_C, COLD_C = 45.0, 5.0
 GAP_SHARE = 0.25

@@ -3,17 +3,17 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from app.analysis.course import SECONDS_PER_HOUR, course_caveats
+from app.analysis.arrays import Floats
+from app.analysis.course import course_caveats
 from app.analysis.load import LoadShape, load_shape
 from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.readings import Readings
 from app.domain.saying import say, with_sign
+from app.domain.time_units import SECONDS_PER_HOUR
 
-Floats = NDArray[np.float64]
 RECOVERED = 1.005
 # A noted end may lie this share of the run behind the last reading under load.
 MOST_BEYOND = 0.25

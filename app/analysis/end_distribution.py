@@ -4,11 +4,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.life_posterior import LifePosterior
-
-Floats = NDArray[np.float64]
 
 _PAST_STEPS = 200
 _FIRST_LOG_DAY, _LAST_LOG_DAY = np.log(0.5), np.log(150_000.0)

@@ -6,14 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_record import CapacityRecord
 from app.analysis.trajectories import Library, grid_place
 from app.domain.chemistry import Chemistry
+from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
-DAYS_PER_YEAR = 365.25
 _LOG_LIVES: Floats = np.linspace(np.log(0.15), np.log(150.0), 100)
 LIVES: Floats = np.exp(_LOG_LIVES) * DAYS_PER_YEAR  # lives to 80 %, in days
 # Trajectories weighed at once: what they need together stays in a processor's cache, which halves

@@ -7,11 +7,11 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.arrays import Floats
 from app.analysis.capacity_fan import CapacityFan, capacity_fan
 from app.analysis.capacity_record import CapacityRecord, capacity_record
 from app.analysis.end_distribution import EndDistribution, Smear, end_distribution
 from app.analysis.life_posterior import (
-    DAYS_PER_YEAR,
     LifePosterior,
     LifePrior,
     Misfit,
@@ -19,8 +19,8 @@ from app.analysis.life_posterior import (
     log_likelihood,
 )
 from app.analysis.trajectories import Library
+from app.domain.time_units import DAYS_PER_YEAR
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 LEVELS = (0.05, 0.25, 0.5, 0.75, 0.95)

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis import reference, uncertainty
-from app.analysis.budget import Budget, combine
+from app.analysis.budget import Budget, Contribution, combine
 from app.analysis.coefficients import rate_exponent, temperature_coefficient
-from app.analysis.course import SECONDS_PER_HOUR
 from app.analysis.delivered import Delivered, deliver
 from app.analysis.evidence import Circumstances, Evidence, judge
 from app.analysis.gauge import Gauge, compare_gauge
@@ -19,6 +18,7 @@ from app.domain.finding import Finding, Kind
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
 from app.domain.saying import say
+from app.domain.time_units import SECONDS_PER_HOUR
 
 METHOD_VERSION = 2
 
@@ -103,9 +103,7 @@ def analyse(
     if evidence.kind is Kind.MEASURED:
         lines.append(uncertainty.end_line(end, factor))
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
-    for correction in corrections:
-        if evidence.kind is Kind.MEASURED or correction.factor < 1:
-            lines += uncertainty.correction_lines(correction, capacity_ah)
+    lines += _correction_lines(corrections, evidence.kind, capacity_ah)
     return Result(
         delivered=delivered,
         evidence=evidence,
@@ -161,6 +159,18 @@ def _end(delivered: Delivered, kind: Kind, about: Circumstances) -> End:
         cut_off_v=about.cut_off_v,
         empty_v=limit,
     )
+
+
+def _correction_lines(
+    corrections: tuple[Correction, ...], kind: Kind, capacity_ah: float
+) -> list[Contribution]:
+    """What the corrections that count add to the budget; a lower bound is never raised by one."""
+    return [
+        line
+        for correction in corrections
+        if kind is Kind.MEASURED or correction.factor < 1
+        for line in uncertainty.correction_lines(correction, capacity_ah)
+    ]
 
 
 def _corrections(

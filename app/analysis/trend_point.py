@@ -4,7 +4,6 @@ import math
 from dataclasses import dataclass
 
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR as DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)

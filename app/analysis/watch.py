@@ -13,10 +13,11 @@ from app.analysis.fade_line import own_variance, shared_gains
 from app.analysis.life_posterior import Misfit, life_posterior, prior_of
 from app.analysis.projection import Model
 from app.analysis.rate_change import RateChange, rate_change
-from app.analysis.trend_point import DAYS_PER_YEAR, TrendPoint
+from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 from app.domain.saying import Celsius, say
+from app.domain.time_units import DAYS_PER_YEAR
 
 # A test counts as low below this chance, a bend as real below that one. Together they leave fewer
 # than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).

@@ -28,40 +28,48 @@ _KEY = "file"
 
 def watch_file(engine: Engine, path: Path) -> None:
     """Let the engine notice that its file was removed, moved or exchanged for another."""
-    known: list[tuple[int, int]] = []
+    watched = _Watched(path)
+    event.listen(engine, "do_connect", watched.only_where_it_is)
+    event.listen(engine, "connect", watched.remember)
+    event.listen(engine, "checkout", watched.look_before)
+    event.listen(engine, "commit", watched.look_after)
+    event.listen(engine, "handle_error", _let_go)
 
-    @event.listens_for(engine, "do_connect")
-    def _only_where_it_is(_dialect: object, _record: object, _args: object, _more: object) -> None:
+
+class _Watched:
+    """What happens to connections of an engine on this file."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._was_there = False
+
+    def only_where_it_is(self, *_: object) -> None:
         # Opening a missing file would make an empty one.
-        if known and file_at(path) is None:
+        if self._was_there and file_at(self._path) is None:
             raise StorageTrouble(say(GONE))
 
-    @event.listens_for(engine, "connect")
-    def _remember(_connection: Any, record: Any) -> None:
-        found = file_at(path)
+    def remember(self, _connection: object, record: Any) -> None:
+        found = file_at(self._path)
         record.info[_KEY] = found
-        if found is not None:
-            known[:] = [found]
+        self._was_there = self._was_there or found is not None
 
-    @event.listens_for(engine, "checkout")
-    def _look_before(_connection: Any, record: Any, _proxy: object) -> None:
-        found = file_at(path)
+    def look_before(self, _connection: object, record: Any, _proxy: object) -> None:
+        found = file_at(self._path)
         if found is None:
             raise StorageTrouble(say(GONE))
         if record.info.get(_KEY) != found:
             # Another file is in its place: the pool lets this connection go and opens that.
             raise DisconnectionError
 
-    @event.listens_for(engine, "commit")
-    def _look_after(connection: Any) -> None:
-        if connection.info.get(_KEY) != file_at(path):
+    def look_after(self, connection: Any) -> None:
+        if connection.info.get(_KEY) != file_at(self._path):
             raise StorageTrouble(say(GONE))
 
-    @event.listens_for(engine, "handle_error")
-    def _let_go(context: ExceptionContext) -> None:
-        said = str(context.original_exception).lower()
-        if any(sign in said for sign in _BROKEN):
-            context.is_disconnect = True
+
+def _let_go(context: ExceptionContext) -> None:
+    said = str(context.original_exception).lower()
+    if any(sign in said for sign in _BROKEN):
+        context.is_disconnect = True
 
 
 def file_at(path: Path) -> tuple[int, int] | None:

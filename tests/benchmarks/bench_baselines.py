@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from app.analysis.life_posterior import DAYS_PER_YEAR
 from app.analysis.projection import HORIZON_DAYS
+from app.domain.time_units import DAYS_PER_YEAR
 from tests.benchmarks.bench_cases import Case, seeded
 
 Triple = tuple[float, float, float]

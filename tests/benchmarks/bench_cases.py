@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.life_posterior import DAYS_PER_YEAR
 from app.analysis.projection import HORIZON_DAYS
+from app.domain.time_units import DAYS_PER_YEAR
 from tests.benchmarks.build_reference import first_crossing, read_cells, smooth_share
 
 Floats = NDArray[np.float64]
