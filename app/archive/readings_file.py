@@ -15,7 +15,7 @@ from app.domain.saying import say
 # Title, unit and description by column.
 WORDS: dict[str, tuple[str, str, str]] = {
     "elapsed_s": ("Time", "s", "Time since the first reading."),
-    "current_a": ("Current", "A", "Current, with the sign that the instrument gave it."),
+    "current_a": ("Current", "A", "Current, with the sign that the meter gave it."),
     "voltage_v": ("Voltage", "V", "Terminal voltage."),
     "temperature_c": ("Temperature", "°C", "Temperature of the battery."),
     "gauge_percent": ("Gauge", "%", "What the gauge showed."),
