@@ -102,7 +102,7 @@ def analyse(
 
 
 @app.command()
-def project(
+def forecast(
     file: Annotated[
         Path,
         typer.Argument(help="battery,date,capacity_ah[,standard_uncertainty_ah][,kind]"),

@@ -62,8 +62,8 @@ def test_one_bad_file_does_not_stop_the_others(run):
         (["analyse", "--rated-ah", "x", "log.csv"], 2),
         (["analyse", "--rated-ah", "-5", "log.csv"], 2),
         (["analyse", "--cut-off-v", "0", "log.csv"], 2),
-        (["project", "log.csv", "--end-of-life", "1.5"], 2),
-        (["project", "gone.csv"], 1),
+        (["forecast", "log.csv", "--end-of-life", "1.5"], 2),
+        (["forecast", "gone.csv"], 1),
         (["serve", "--port", "99999999"], 2),
         (["nonsense"], 2),
     ],
@@ -75,7 +75,7 @@ def test_exit_codes_tell_refusal_from_misuse(run, arguments, code):
 
 
 def test_projection_gives_dates_with_an_interval(run):
-    done = run("project", "--json", "h.csv", h=HISTORY)
+    done = run("forecast", "--json", "h.csv", h=HISTORY)
     (record,) = json.loads(done.stdout)
     assert record["battery"] == "van"
     assert record["tests"] == 16
@@ -88,14 +88,14 @@ def test_projection_gives_dates_with_an_interval(run):
 
 
 def test_projection_follows_the_threshold(run):
-    early = json.loads(run("project", "--json", "--end-of-life", "0.9", "h.csv", h=HISTORY).stdout)
-    late = json.loads(run("project", "--json", "--end-of-life", "0.7", "h.csv", h=HISTORY).stdout)
+    early = json.loads(run("forecast", "--json", "--end-of-life", "0.9", "h.csv", h=HISTORY).stdout)
+    late = json.loads(run("forecast", "--json", "--end-of-life", "0.7", "h.csv", h=HISTORY).stdout)
     assert early[0]["end_of_life"]["p50"] < late[0]["end_of_life"]["p50"]
 
 
 def test_projection_of_lower_bounds_alone_gives_no_date(run):
     rows = "battery,date,capacity_ah,kind\nb,2024-01-01,80,at_least\nb,2025-01-01,80,at_least\n"
-    (record,) = json.loads(run("project", "--json", "b.csv", b=rows).stdout)
+    (record,) = json.loads(run("forecast", "--json", "b.csv", b=rows).stdout)
     assert record["rate_percent_per_year"]["estimate"] is None
     assert set(record["end_of_life"].values()) >= {None, "not_yet_known"}
 
@@ -112,11 +112,11 @@ def test_projection_of_lower_bounds_alone_gives_no_date(run):
     ],
 )
 def test_odd_histories_have_a_clear_outcome(run, rows):
-    done = run("project", "--json", "o.csv", o="battery,date,capacity_ah\n" + rows)
+    done = run("forecast", "--json", "o.csv", o="battery,date,capacity_ah\n" + rows)
     assert done.exit_code == 0, done.output
     (record,) = json.loads(done.stdout)
     assert record["end_of_life"]["outcome"]
-    assert run("project", "o.csv").stdout.startswith("a: ")
+    assert run("forecast", "o.csv").stdout.startswith("a: ")
 
 
 def test_a_port_in_use_is_one_sentence(tmp_path):
