@@ -1,11 +1,8 @@
 """One file that shows a battery to somebody far away."""
 
-import base64
 import csv
-import io
 import json
 import re
-import zipfile
 from dataclasses import replace
 from datetime import date, timedelta
 from html import unescape
@@ -16,59 +13,17 @@ from tinyhtml5.parser import HTMLParser
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterDetails, MeterKind
-from app.domain.readings import COLUMNS, Readings
+from app.domain.readings import COLUMNS
 from app.domain.rounding import rounded_down
 from app.domain.sent_battery import SENT_FIELDS
 from app.services import batteries, discharges, events, meters, sending
-from app.web.battery_file import DETAILS, MOST_BYTES, file_name, made_to_fit
+from app.web.battery_file import file_name
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
+from tests.web.sent import address_in, archive_in, file_of, soup_of, table_in
 from tests.web.test_private_fields import PRIVATE, PRIVATE_NUMBERS, SHOWN
 
 pytestmark = pytest.mark.any_database
-
-
-def file_of(client, battery):
-    return client.get(f"/batteries/{battery.id}/file.html").text
-
-
-def address_in(text):
-    return re.search(r'href="data:application/zip;base64,([^"]+)"', text).group(1)
-
-
-def archive_in(text):
-    return zipfile.ZipFile(io.BytesIO(base64.b64decode(address_in(text), validate=True)))
-
-
-def table_in(text, name):
-    return list(csv.DictReader(archive_in(text).read(f"tables/{name}.csv").decode().splitlines()))
-
-
-def logged(minutes):
-    """A log with one reading a minute, uneven as instruments are."""
-    rows = range(minutes + 1)
-    volts = [13.2 - 0.6 * i / minutes + 0.003 * (i * 7 % 5) for i in rows]
-    volts[-1] = 10.0
-    return Readings.of(
-        [60.0 * i for i in rows],
-        [9.0 + 0.01 * (i * 13 % 7) for i in rows],
-        [round(value, 3) for value in volts],
-        [24.0 + 0.1 * (i * 3 % 4) for i in rows],
-    )
-
-
-@pytest.fixture
-def many(store, battery):
-    """The battery with 40 tests of hourly readings in ten years."""
-
-    def fill(readings_of=None):
-        for number in range(40):
-            readings = steady(hours=12 - number / 20) if readings_of is None else readings_of()
-            details = discharge_details(readings, days_ago=10 + 91 * (39 - number))
-            discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
-        return battery
-
-    return fill
 
 
 def test_it_is_a_download_under_a_name_that_any_disk_takes(client, store, tested):
@@ -101,15 +56,6 @@ def test_a_battery_without_tests_makes_a_valid_file_too(client, battery):
     assert "No capacity test yet." in soup_of(text).main.text
 
 
-def soup_of(text):
-    class Answer:
-        pass
-
-    answer = Answer()
-    answer.text = text
-    return soup(answer)
-
-
 def test_it_holds_no_script_and_asks_for_nothing(client, tested):
     text = file_of(client, tested)
     page = soup_of(text)
@@ -122,34 +68,6 @@ def test_it_holds_no_script_and_asks_for_nothing(client, tested):
     assert page.select_one("meta[name=robots]")["content"] == "noindex, nofollow"
     assert page.title.text == "Bench battery: capacity tests"
     assert page.select_one("meta[name=description]")["content"].startswith("90.0 Ah ±")
-
-
-def test_forty_tests_stay_below_300_kilobytes_with_all_their_readings(client, many):
-    text = file_of(client, many())
-    assert len(text.encode()) < 300_000
-    assert "This file carries all of them" in text
-    assert len(soup_of(text).select("main details")) == 40
-    assert len(table_in(text, "discharge")) == 40
-
-
-def test_forty_long_logs_stay_below_300_kilobytes_and_say_what_is_missing(client, many):
-    text = file_of(client, many(lambda: logged(600)))
-    assert len(text.encode()) < 300_000
-    carried = sum(
-        len(archive_in(text).read(name).splitlines()) - 1
-        for name in archive_in(text).namelist()
-        if name.startswith("readings/") and name.endswith(".csv")
-    )
-    said = soup_of(text).select_one("main > section > p.caveat").text
-    assert f"carries {carried:,} of the {40 * 601:,} readings" in said
-    assert carried < 40 * 601
-    assert "NOT ALL READINGS" in archive_in(text).read("README.txt").decode()
-
-
-def test_the_figures_of_a_thinned_file_come_from_all_readings(client, store, many):
-    battery = many(lambda: logged(600))
-    shown = discharges.show_discharge(store, 1).report
-    assert f"{shown.delivered_ah:.2f} Ah" in file_of(client, battery)
 
 
 def test_each_figure_is_the_one_of_the_page(client, store, tested):
@@ -266,27 +184,6 @@ def test_a_lower_bound_stays_one(client, store, battery):
     assert f"At least {report.lower_ah:.1f} Ah" in page.select_one("summary").text
     row = next(tr for tr in page.select("details tr") if "lower bound" in tr.text)
     assert row.td.text == f"{rounded_down(report.lower_ah, 2):.2f} Ah"
-
-
-def test_less_is_shown_before_readings_are_left_out(store, many):
-    battery = many()
-    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
-    heavy = made_to_fit(sent, lambda _: bytes(MOST_BYTES // 4))
-    assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
-    assert "This file carries all of them" in heavy
-    assert "No picture of this test, to keep the file small." in heavy
-    assert DETAILS[0].charts >= 40
-
-
-def test_thinning_keeps_both_ends_and_even_steps(store, many):
-    battery = many(lambda: logged(600))
-    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
-    less = sending.thinned(sent, 101)
-    readings = less.tests[0].test.details.readings
-    assert list(readings.elapsed_s) == [360.0 * i for i in range(101)]
-    assert less.tests[0].logged == 601
-    assert less.thinned
-    assert not sent.thinned
 
 
 def test_the_same_battery_gives_the_same_file(client, tested):

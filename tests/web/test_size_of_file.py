@@ -1,0 +1,90 @@
+"""A file to send stays small enough for a mail, and says what is missing for it."""
+
+import re
+
+import pytest
+
+from app.domain.meter import MeterKind
+from app.domain.readings import Readings
+from app.services import discharges, sending
+from app.web.battery_file import DETAILS, MOST_BYTES, made_to_fit
+from tests.builders import NOW, discharge_details, steady
+from tests.web.sent import archive_in, file_of, soup_of, table_in
+
+pytestmark = pytest.mark.any_database
+
+
+def logged(minutes):
+    """A log with one reading a minute, uneven as instruments are."""
+    rows = range(minutes + 1)
+    volts = [13.2 - 0.6 * i / minutes + 0.003 * (i * 7 % 5) for i in rows]
+    volts[-1] = 10.0
+    return Readings.of(
+        [60.0 * i for i in rows],
+        [9.0 + 0.01 * (i * 13 % 7) for i in rows],
+        [round(value, 3) for value in volts],
+        [24.0 + 0.1 * (i * 3 % 4) for i in rows],
+    )
+
+
+@pytest.fixture
+def many(store, battery):
+    """The battery with 40 tests of hourly readings in ten years."""
+
+    def fill(readings_of=None):
+        for number in range(40):
+            readings = steady(hours=12 - number / 20) if readings_of is None else readings_of()
+            details = discharge_details(readings, days_ago=10 + 91 * (39 - number))
+            discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+        return battery
+
+    return fill
+
+
+def test_forty_tests_stay_below_300_kilobytes_with_all_their_readings(client, many):
+    text = file_of(client, many())
+    assert len(text.encode()) < 300_000
+    assert "This file carries all of them" in text
+    assert len(soup_of(text).select("main details")) == 40
+    assert len(table_in(text, "discharge")) == 40
+
+
+def test_forty_long_logs_stay_below_300_kilobytes_and_say_what_is_missing(client, many):
+    text = file_of(client, many(lambda: logged(600)))
+    assert len(text.encode()) < 300_000
+    carried = sum(
+        len(archive_in(text).read(name).splitlines()) - 1
+        for name in archive_in(text).namelist()
+        if name.startswith("readings/") and name.endswith(".csv")
+    )
+    said = soup_of(text).select_one("main > section > p.caveat").text
+    assert f"carries {carried:,} of the {40 * 601:,} readings" in said
+    assert carried < 40 * 601
+    assert "NOT ALL READINGS" in archive_in(text).read("README.txt").decode()
+
+
+def test_the_figures_of_a_thinned_file_come_from_all_readings(client, store, many):
+    battery = many(lambda: logged(600))
+    shown = discharges.show_discharge(store, 1).report
+    assert f"{shown.delivered_ah:.2f} Ah" in file_of(client, battery)
+
+
+def test_less_is_shown_before_readings_are_left_out(store, many):
+    battery = many()
+    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    heavy = made_to_fit(sent, lambda _: bytes(MOST_BYTES // 4))
+    assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
+    assert "This file carries all of them" in heavy
+    assert "No picture of this test, to keep the file small." in heavy
+    assert DETAILS[0].charts >= 40
+
+
+def test_thinning_keeps_both_ends_and_even_steps(store, many):
+    battery = many(lambda: logged(600))
+    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    less = sending.thinned(sent, 101)
+    readings = less.tests[0].test.details.readings
+    assert list(readings.elapsed_s) == [360.0 * i for i in range(101)]
+    assert less.tests[0].logged == 601
+    assert less.thinned
+    assert not sent.thinned
