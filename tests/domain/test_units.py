@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from app.domain import quantity
 from app.domain.errors import Refused
 from app.domain.quantity import Quantity
-from app.domain.unit import UNITS, Kind, span_s, split_unit, unit_named
+from app.domain.unit import UNITS, Kind, as_clock_span, clock_span_s, span_s, split_unit, unit_named
 
 CURRENT = quantity.LOAD_CURRENT
 VOLTAGE = quantity.NOMINAL_VOLTAGE
@@ -176,3 +176,13 @@ def test_spans_are_hours_and_minutes(hours, minutes, shape):
 
 def test_every_kind_has_a_unit():
     assert {unit.kind for unit in UNITS} == set(Kind)
+
+
+@given(seconds=st.integers(0, 400_000))
+def test_whole_seconds_written_with_colons_read_back(seconds):
+    assert clock_span_s(as_clock_span(seconds)) == seconds
+
+
+def test_what_rounds_up_to_a_minute_is_written_as_that_minute():
+    assert as_clock_span(59.9996) == "0:01"
+    assert as_clock_span(3661.25) == "1:01:01.25"

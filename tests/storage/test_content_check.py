@@ -122,6 +122,8 @@ PLANTED = [
     ("UPDATE meter SET gain_limit_percent = 9e99", "gain limit percent"),
     ("UPDATE run_reading SET current_a = 9e999", "reading of a running test 1: current a is “inf”"),
     ("UPDATE discharge SET utc_offset_minutes = 90000", "utc offset minutes is “90000”"),
+    # No clock is a whole day ahead or behind: such an offset could not even be shown.
+    ("UPDATE discharge SET utc_offset_minutes = -1440", "not a whole number from -1439 to 1439"),
     ("UPDATE battery SET corrects_rate = 7", "corrects rate is “7”, not yes or no"),
     ("UPDATE battery SET version = 0", "version is “0”, not a whole number from 1"),
     ("UPDATE battery SET uid = 'me' WHERE id = 1", "uid is “me”, not a name of 32"),
