@@ -42,7 +42,7 @@ def run_server(
     # skip everything below: the demo's folder would stay, and half a backup.
     signal.signal(signal.SIGTERM, _leave)
     # The port first: a second start must not touch the data of the first.
-    listening = _bind(settings.host, settings.port)
+    listening = bound(settings.host, settings.port)
     remove_left_behind()
     with listening, _folder(settings) as settings:
         application = create_app(settings)
@@ -147,7 +147,7 @@ def _folder(settings: Settings) -> Iterator[Settings]:
         yield replace(settings, data_dir=folder, database_url="")
 
 
-def _bind(host: str, port: int) -> socket.socket:
+def bound(host: str, port: int) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     # The protocol is named: the event loop switches Nagle's delay off for such sockets only, and
     # every answer would take 40 ms longer.

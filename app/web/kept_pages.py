@@ -25,6 +25,8 @@ PAGES_KEPT, MOST_BYTES = 64, 1_000_000
 _READ_HEADERS = ("accept-language", "cookie", "host")
 _ASKING = "fadeline.keeping"
 
+EachTime = Callable[[datetime], Callable[[], object] | None]
+
 
 @dataclass
 class _Page:
@@ -34,7 +36,7 @@ class _Page:
     until: datetime | None = None
     hangs_on: Callable[[], object] | None = None
     value: object = None
-    each_time: Callable[[datetime], object] | None = None
+    each_time: EachTime | None = None
     messages: list[Message] = field(default_factory=list)
 
     @property
@@ -51,12 +53,13 @@ def keep(
     *,
     until: datetime | None = None,
     hangs_on: Callable[[], object] | None = None,
-    each_time: Callable[[datetime], object] | None = None,
+    each_time: EachTime | None = None,
 ) -> None:
     """Say that the page of this request hangs on nothing but the records, the minute and the
     request; besides, it ends at `until`, and holds while `hangs_on` gives the same.
 
-    each_time is called with the moment whenever the page is sent from what is kept.
+    each_time is called with the moment whenever the page is sent from what is kept. It is quick,
+    and gives back what else is to be done and takes longer, or None.
     """
     page = request.scope.get(_ASKING)
     if isinstance(page, _Page):
@@ -82,7 +85,9 @@ class KeptPages:
             for message in kept.messages:
                 await send(_copied(message))
             if kept.each_time is not None:
-                await run_in_threadpool(kept.each_time, now)
+                to_do = kept.each_time(now)
+                if to_do is not None:
+                    await run_in_threadpool(to_do)
             return
         page = _Page()
         status = 0

@@ -1,7 +1,7 @@
 """Pages of read-only links: choosing, making and revoking them, and what they show."""
 
 import io
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -21,6 +21,7 @@ from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.share import Share, SharePart
 from app.services import batteries, shares
+from app.services.store import Store
 from app.web.chart_files import asks_for_chart
 from app.web.form import posted, texts
 from app.web.kept_pages import keep
@@ -76,7 +77,7 @@ def shared(request: Request, token: str) -> Response:
     response = page(request, "shared.html", SharedPage(view, figures_of(view)))
     if ONLY_HEAD not in request.scope and not asks_for_chart(request):
         shares.count_view(store, token, now)
-        keep(request, until=until, each_time=partial(shares.count_view, store, token))
+        keep(request, until=until, each_time=partial(_looked_again, store, token))
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     # The address is the secret: it must not travel on as a referrer.
     response.headers["Referrer-Policy"] = "no-referrer"
@@ -139,6 +140,10 @@ def link_code(request: Request, share_id: Id) -> Response:
 def revoke_share(request: Request, share_id: Id) -> Response:
     shares.revoke_share(store_of(request), share_id, now_of(request))
     return see_other(request, "link", share_id=share_id)
+
+
+def _looked_again(store: Store, token: str, now: datetime) -> Callable[[], object] | None:
+    return partial(shares.store_views, store) if store.views.note(token, now) else None
 
 
 def figures_of(view: SharedView) -> tuple[Chart | None, ...]:

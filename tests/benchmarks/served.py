@@ -17,7 +17,7 @@ from urllib.parse import urlsplit
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.main import create_app
-from app.serving import make_server
+from app.serving import bound, make_server
 from app.settings import Settings
 from tests.serving import free_port
 
@@ -126,7 +126,7 @@ class Visitor:
 
 def main(folder: str, port: str) -> None:
     settings = Settings(data_dir=Path(folder), port=int(port))
-    with socket.create_server(("127.0.0.1", int(port))) as listening:
+    with bound("127.0.0.1", int(port)) as listening:
         make_server(WithBarePage(create_app(settings))).run(sockets=[listening])
 
 
