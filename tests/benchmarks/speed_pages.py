@@ -77,8 +77,8 @@ def page_rows() -> Iterator[Row]:
 
 
 def memory(served: Served, visitor: Visitor, paths: list[str]) -> Row:
-    """Of pages that are made anew, each in its turn, after a first thousand."""
-    asked = (f"{path}?n=m{number}" for number in itertools.count() for path in paths)
+    """After a first thousand, each page in its turn, one in ten of them made anew."""
+    asked = (f"{path}?n=m{number // 10}" for number in itertools.count() for path in paths)
 
     def ask(count: int) -> float:
         for _ in range(count):
