@@ -10,7 +10,15 @@ from app.domain.noted import noted
 from app.domain.saying import say
 from app.services.store import Store
 from app.services.things import discharge_name, event_name
-from app.storage import batteries, discharges, events, photos, places, temperature_logs
+from app.storage import (
+    batteries,
+    bin_rows,
+    discharges,
+    events,
+    photos,
+    places,
+    temperature_logs,
+)
 from app.storage.engine import reading
 
 # What can lie in the bin, by the names of the tables, and what its owner calls it.
@@ -50,6 +58,12 @@ def list_bin(store: Store) -> list[BinnedItem]:
     """Everything in the bin, the newest first."""
     with reading(store.engine) as session:
         return _items(session)
+
+
+def count_binned(store: Store) -> int:
+    """How many things lie in the bin."""
+    with reading(store.engine) as session:
+        return bin_rows.count(session)
 
 
 def binned_item(store: Store, kind: str, item_id: int) -> BinnedItem | None:

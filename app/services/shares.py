@@ -131,7 +131,7 @@ def store_views(store: Store) -> None:
 
 
 def _kept(session: Session, beside: Sequence[int]) -> tuple[int, ...]:
-    kept = {battery.id for battery in batteries.all_kept(session)}
+    kept = batteries.kept_of(session, beside)
     return tuple(other for other in beside if other in kept)
 
 

@@ -1,6 +1,6 @@
 """Batteries in the data file."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import fields
 from datetime import datetime
 from typing import Any
@@ -39,6 +39,14 @@ def all_kept(session: Session) -> list[Battery]:
     kept = select(BatteryRow).where(col(BatteryRow.deleted_at).is_(None))
     query = kept.order_by(in_byte_order(col(BatteryRow.name)), col(BatteryRow.id))
     return [_battery(row) for row in session.exec(query)]
+
+
+def kept_of(session: Session, numbers: Collection[int]) -> set[int]:
+    """Those of these numbers whose battery is there and not in the bin."""
+    if not numbers:
+        return set()
+    wanted = col(BatteryRow.id).in_(numbers), col(BatteryRow.deleted_at).is_(None)
+    return {number for number in session.exec(select(BatteryRow.id).where(*wanted)) if number}
 
 
 def page_of(session: Session, find: str, first: int, most: int) -> tuple[list[Battery], int]:

@@ -1,10 +1,11 @@
 """Rows that can lie in the bin: what is kept, the way there and the way back."""
 
 from datetime import datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
+from sqlalchemy import func
 from sqlalchemy.orm.interfaces import ORMOption
-from sqlmodel import Session, SQLModel, col, select
+from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound, Outdated
 from app.domain.noted import noted
@@ -23,7 +24,7 @@ Row = TypeVar(
     "Row", BatteryRow, DischargeRow, EventRow, PhotoRow, PlaceRow, StayRow, TemperatureLogRow
 )
 
-_CALLED: dict[type[SQLModel], str] = {
+_CALLED: dict[type[Any], str] = {
     BatteryRow: noted("battery"),
     DischargeRow: noted("test"),
     EventRow: noted("event"),
@@ -46,6 +47,15 @@ def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) ->
             )
         )
     return row
+
+
+def count(session: Session) -> int:
+    """How many rows lie in the bin, of every kind."""
+    gone = (
+        select(func.count()).select_from(kind).where(col(kind.deleted_at).is_not(None))
+        for kind in _CALLED
+    )
+    return sum(session.exec(query).one() for query in gone)
 
 
 def put(session: Session, kind: type[Row], number: int, now: datetime) -> Row:

@@ -122,7 +122,7 @@ def show_batteries(
         before=max(0, first - batteries.A_PAGE) if first else None,
         behind=listing.last if listing.last < listing.found else None,
         running=running,
-        binned=len(bin.list_bin(store)),
+        binned=bin.count_binned(store),
         backup_note=note,
         example_open=None if beside is None else beside.is_open,
         open_example=f"{EXAMPLE}/",

@@ -105,6 +105,7 @@ def test_a_photo_goes_to_the_bin_and_back(store, test):
     photos.bin_photo(store, photo.id, NOW)
     assert of(store, test) == ()
     (item,) = bin.list_bin(store)
+    assert bin.count_binned(store) == 1
     assert (item.kind, item.id, item.name) == ("photo", photo.id, "Bench battery, the label")
     with pytest.raises(NotFound):
         photos.photo_jpeg(store, photo.id)

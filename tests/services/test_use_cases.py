@@ -99,12 +99,14 @@ def test_what_goes_to_the_bin_can_be_restored(store, battery):
     assert batteries.show_battery(store, battery.id, TODAY).report.tests == ()
     batteries.bin_battery(store, battery.id, NOW)
     assert sorted(item.kind for item in bin.list_bin(store)) == ["battery", "discharge", "event"]
+    assert bin.count_binned(store) == 3
     batteries.restore_battery(store, battery.id)
     discharges.restore_discharge(store, test.id)
     events.restore_event(store, event.id)
     report = batteries.show_battery(store, battery.id, TODAY).report
     assert (len(report.tests), len(report.events)) == (1, 1)
     assert bin.list_bin(store) == []
+    assert bin.count_binned(store) == 0
 
 
 def test_restoring_a_test_whose_place_is_taken_is_refused(store, battery):
