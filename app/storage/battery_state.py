@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Table, select
+from sqlalchemy import Table, select, text
 from sqlmodel import Session
 
 from app.storage.tables import metadata
@@ -27,7 +27,8 @@ def digests(session: Session, battery_ids: Sequence[int]) -> dict[int, bytes]:
 
 
 def _rows(session: Session, table: Table, owner: str | None, ids: Sequence[int]) -> list[Any]:
-    query = select(table).order_by(table.c.id)
+    # As the database has them: nothing of it is read, so nothing needs its type.
+    query = select(text("*")).select_from(table).order_by(table.c.id)
     if owner is not None:
         query = query.where(table.c[owner].in_(ids))
     return list(session.connection().execute(query))
