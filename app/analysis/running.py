@@ -8,10 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.arrays import Floats
+from app.analysis.budget import combine
 from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
+from app.analysis.uncertainty import meter_lines
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
+from app.domain.meter import MeterDetails
 from app.domain.readings import ON_SHARE
 from app.domain.run import Run, RunReading, RunState
 from app.domain.saying import Celsius, CelsiusRange, say
@@ -30,7 +33,8 @@ class RunningReport:
     """The state of a run. Times are aware; *_end are where the end is expected, with 90 %.
 
     next_due_at is when the next reading is due, overdue says that it is late. counted_ah is the
-    charge counted so far from the readings that are not struck.
+    charge counted so far from the readings that are not struck, expanded_ah what the meter may be
+    wrong by (95 %); what the load did between two readings comes on top, and is judged at the end.
     """
 
     run_id: int
@@ -41,6 +45,7 @@ class RunningReport:
     as_of: datetime
     elapsed_h: float
     counted_ah: float
+    expanded_ah: float
     mean_current_a: float | None
     next_due_at: datetime
     overdue: bool
@@ -60,6 +65,7 @@ def running_report(
     run: Run,
     battery_name: str,
     about: BatteryDetails,
+    meter: MeterDetails,
     readings: Sequence[RunReading],
     guess: CapacityGuess,
     now: datetime,
@@ -88,6 +94,7 @@ def running_report(
         as_of=now,
         elapsed_h=max(0.0, (now - begun).total_seconds() / SECONDS_PER_HOUR),
         counted_ah=total,
+        expanded_ah=_meter_part(meter, total, hours),
         mean_current_a=mean,
         next_due_at=next_due,
         overdue=overdue,
@@ -113,6 +120,13 @@ def _count(counting: Sequence[RunReading], begun: datetime) -> tuple[Floats, Flo
     counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
     loaded = amps[amps > ON_SHARE * amps.max()] if len(amps) and amps.max() > 0 else amps[:0]
     return hours, counted, float(loaded.mean()) if loaded.size else None
+
+
+def _meter_part(meter: MeterDetails, total_ah: float, hours: Floats) -> float:
+    """Half of the 95 % interval that the meter alone gives the count, in Ah."""
+    if not total_ah:
+        return 0.0
+    return combine(meter_lines(meter, total_ah, float(hours[-1]))).expanded_ah
 
 
 def _warnings(

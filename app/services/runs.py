@@ -87,7 +87,9 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
         guess = capacity_guess(build_report(store, session, battery, day_here(now)))
-        report = running_report(run, battery.details.name, battery.details, noted, guess, now)
+        meter = meters.get(session, run.details.meter_id).details
+        about = battery.details
+        report = running_report(run, about.name, about, meter, noted, guess, now)
         changed = any(one.version > 1 for one in noted)
         former = runs.former_readings(session, run_id) if changed else ()
         return RunView(run, battery, tuple(noted), report, tuple(former))

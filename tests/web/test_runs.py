@@ -1,5 +1,6 @@
 """A test is carried from its start to its result, reading by reading."""
 
+import math
 from datetime import timedelta
 
 import pytest
@@ -16,6 +17,10 @@ def test_a_day_is_carried_from_start_to_result(client, clock, run, battery):
         assert note(client, run, voltage_v=f"{13.2 - hour / 20:.2f}").status_code == 200
     page = soup(client.get(run))
     assert "81.0 Ah counted" in page.select_one(".headline").text
+    # A typical shunt: 1 % of 81 Ah, 0.05 A zero point and half of 0.1 A for 9 h, each a rectangle.
+    whole = 1.96 * math.sqrt(0.81**2 + 0.45**2 + 0.45**2) / math.sqrt(3)
+    said = float(page.select_one(".headline + .hint").text.split()[1])
+    assert said == pytest.approx(whole, rel=0.06)
     assert "Expected end with 90 % between" in page.main.text
     clock.now = START + timedelta(hours=9.7)
     note(client, run, voltage_v="10.4")
