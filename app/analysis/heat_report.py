@@ -107,6 +107,18 @@ class HeatReport:
         return self.factor.equivalent_years(self.years * HOURS_PER_YEAR)
 
     @property
+    def due_to_heat(self) -> tuple[float, float, float] | None:
+        """What the warmth above 25 °C takes of the expected loss, in %: low, middle, high.
+
+        A cell that ages twice as fast as others is taken to do so at both temperatures.
+        """
+        if self.judged is None or self.at_25_c is None:
+            return None
+        here, there = self.judged.expected, self.at_25_c
+        ends = sorted((here.low - there.low, here.high - there.high))
+        return ends[0], here.middle - there.middle, ends[1]
+
+    @property
     def words(self) -> str:
         """How fast it aged, in one sentence."""
         if self.mean_c is None:

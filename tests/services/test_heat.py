@@ -38,6 +38,7 @@ def test_a_loss_that_the_model_expects_fits(store):
     assert report.judged.blame is Blame.FITS
     assert report.factor.middle == pytest.approx(1.0)
     assert report.at_25_c.middle == pytest.approx(report.judged.expected.middle)
+    assert report.due_to_heat == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
     assert report.why_not == ""
 
 
@@ -47,6 +48,8 @@ def test_a_loss_far_beyond_the_model_has_another_cause(store):
     report = heat.show_heat(store, battery.id, TODAY).report
     assert report.judged.blame is Blame.MORE
     assert report.judged.probability_more > 0.99
+    assert report.due_to_heat == tuple(sorted(report.due_to_heat))
+    assert report.due_to_heat[2] < 0, "cold spares a battery"
     assert any("outside 15 to 50 °C" in one.text for one in report.caveats)
 
 
@@ -55,6 +58,9 @@ def test_a_hot_place_explains_more_than_25_degrees(store):
     at(store, battery, Season(1, 12, 25.0, 45.0))
     report = heat.show_heat(store, battery.id, TODAY).report
     assert report.judged.expected.middle > report.at_25_c.middle
+    low, middle, high = report.due_to_heat
+    assert 0 < low < middle < high
+    assert middle == pytest.approx(report.judged.expected.middle - report.at_25_c.middle)
     assert 1.2 < report.factor.low < report.factor.middle < report.factor.high
     assert "times as fast as at 25 °C" in report.words
 
