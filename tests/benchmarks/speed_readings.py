@@ -49,7 +49,7 @@ def reading_rows() -> Iterator[Row]:
     costs = []
     for size in SIZES:
         readings = steady(hours=10, step_h=10 / (size - 1))
-        costs.append(in_turns(lambda readings=readings: analyse(readings, 100.0))[0])
+        costs.append(in_turns(lambda readings=readings: analyse(readings, rated_ah=100.0))[0])
     yield growing("result of a test, by readings", SIZES, costs, "1 or below")
 
 
