@@ -8,6 +8,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import Request
 from starlette.responses import Response
@@ -32,8 +33,9 @@ def chart_address(request: Request, file: str) -> str:
 
     What was just done is said on the page and is no part of the chart's address.
     """
-    page = request.url.remove_query_params("done")
-    return "?" + page.include_query_params(**{FIELD: file}).query
+    asked = request.query_params.multi_items()
+    kept = [(name, value) for name, value in asked if name not in ("done", FIELD)]
+    return "?" + urlencode([*kept, (FIELD, file)])
 
 
 def chart_file(request: Request, context: Iterable[Any]) -> Response:

@@ -16,6 +16,7 @@ from app.services import batteries, comparing
 from app.services.comparing import RecordedMove
 from app.web.comparison_form import SHOW, read_comparison
 from app.web.pages import page, store_of, today_of
+from app.web.request import query_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 FIELDS = ("moved_on", "show")
@@ -60,7 +61,7 @@ def show_comparison(request: Request) -> Response:
         kept=tuple(batteries.kept_batteries(store)),
         chosen=frozenset((*chosen, *asked.getlist("start"))),
         moves=comparing.recorded_moves(store),
-        query=request.url.query,
+        query=query_of(request),
         values=values,
         problems=problems,
     )

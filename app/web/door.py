@@ -66,7 +66,7 @@ def show_sign_in(request: Request, back: str = "/") -> Response:
 def take_passphrase(request: Request, form: Posted) -> Response:
     values, now = texts(form), now_of(request)
     back = own_path(values.get("back", "/"))
-    wait = _refused(request, values.get(door.FIELD, ""), now)
+    wait = _refused(request, values.get(door.FIELD, ""))
     if wait is not None:
         return _after(wait, page(request, "sign_in.html", SignInPage(back, wait.problems)))
     log.info("signed in from %s", sender_of(request))
@@ -94,7 +94,7 @@ def set_passphrase(request: Request, form: Posted) -> Response:
     values, now, store = texts(form), now_of(request), store_of(request)
     signed_in = bool(secret_of(request))
     if signed_in:
-        wait = _refused(request, values.get("current", ""), now, "current")
+        wait = _refused(request, values.get("current", ""), "current")
         if wait is not None:
             return _after(wait, _door_page(request, wait.problems))
     try:
@@ -130,16 +130,14 @@ class _Wait:
     seconds: int = 0
 
 
-def _refused(
-    request: Request, passphrase: str, now: datetime, field: str = door.FIELD
-) -> _Wait | None:
+def _refused(request: Request, passphrase: str, field: str = door.FIELD) -> _Wait | None:
     """None where it is the owner's. An attempt that comes too soon is not even looked at."""
     attempts: Attempts = request.app.state.attempts
     sender = sender_of(request)
-    wait = attempts.begin(sender, now)
-    if wait > timedelta(0):
+    wait_s = attempts.begin(sender)
+    if wait_s > 0:
         log.warning("an attempt to sign in from %s came too soon", sender)
-        seconds = max(1, round(wait.total_seconds()))
+        seconds = max(1, round(wait_s))
         then = say("a wait of {seconds} s after so many attempts", seconds=seconds)
         return _Wait((Problem(say("passphrase"), say("not looked at"), then, field),), seconds)
     if door.is_passphrase(store_of(request), passphrase):

@@ -17,6 +17,7 @@ from app.services import door
 from app.settings import Settings
 from app.web.look import SECRET
 from app.web.pages import now_of, settings_of, store_of
+from app.web.request import bare_host, host_of, path_of
 
 # The prefix makes browsers take it over https alone and for this very host (RFC 6265bis).
 COOKIE, COOKIE_OF_HTTPS = "session", "__Host-session"
@@ -58,7 +59,7 @@ def signed_in(request: Request, visitor: Visitor) -> Visitor:
     if not secret or not visitor.named:
         return visitor
     # What a page asks for by itself does not keep its session open.
-    uses = not request.url.path.startswith("/api/")
+    uses = not path_of(request).startswith("/api/")
     found = door.find_session(store_of(request), secret, now_of(request), uses=uses)
     return visitor if found is None else Visitor(True, visitor.at_machine, secret)
 
@@ -77,7 +78,8 @@ def sender_of(request: Request) -> str:
     host = (request.scope.get("client") or ("unknown",))[0]
     if settings_of(request).public_address:
         # The last one is what the nearest proxy itself wrote down.
-        host = request.headers.get("x-forwarded-for", host).rsplit(",", 1)[-1].strip()
+        said = request.headers.getlist("x-forwarded-for") or [host]
+        host = said[-1].rsplit(",", 1)[-1].strip()
     try:
         address = ipaddress.ip_address(host)
     except ValueError:
@@ -93,12 +95,12 @@ def names_this_server(scope: Scope, settings: Settings) -> bool:
 
     A foreign name that points here is how a web page reaches into a home network.
     """
-    named = Headers(scope=scope).get("host", "").lower()
+    named = host_of(scope).lower()
     if settings.public_address:
         return named == urlsplit(settings.public_address).netloc
-    name = named.rsplit(":", 1)[0] if not named.endswith("]") else named
+    name = bare_host(named)
     host, server = settings.host, (scope.get("server") or ("",))[0]
-    return name in (*_LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
+    return bool(name) and name in (*_LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
 
 
 def _through_a_proxy(scope: Scope) -> bool:

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from app.domain.errors import Refused
 from app.domain.saying import say
 from app.web.form import own_path, posted, texts
+from app.web.request import path_of, query_of
 
 router = APIRouter(include_in_schema=False)
 COOKIE = "look"
@@ -60,7 +61,7 @@ BAR_COLORS = {Look.LIGHT: "#fbf8f1", Look.DARK: "#12191d", Look.SUNLIGHT: "#ffff
 
 def dress_of(request: Request) -> Dress:
     """The look of a page, and where its switch leads back to."""
-    path = request.url.path
+    path = path_of(request)
     if path.startswith(_SHARED) or not request.scope.get(OWNER):
         return Dress(Look.AUTO, False, "", False)
     signed_in = bool(request.scope.get(SECRET))
@@ -69,7 +70,7 @@ def dress_of(request: Request) -> Dress:
     if request.method != "GET":
         return Dress(look, True, "", signed_in)
     # What was done is said once; coming back does not say it again.
-    kept = [part for part in request.url.query.split("&") if not part.startswith("done=")]
+    kept = [part for part in query_of(request).split("&") if not part.startswith("done=")]
     query = "&".join(kept)
     return Dress(look, True, f"{path}?{query}" if query else path, signed_in)
 

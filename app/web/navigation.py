@@ -6,6 +6,7 @@ from fastapi import Request
 
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.web.request import path_of
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ PARTS = (
 def current_part(request: Request) -> tuple[str, str]:
     """The name of the part that a page belongs to and the value of its aria-current; empty where
     it belongs to none."""
-    path = request.url.path.removeprefix(request.scope.get("root_path", ""))
+    path = path_of(request).removeprefix(request.scope.get("root_path", ""))
     for part in PARTS:
         at = str(request.app.url_path_for(part.name))
         if path == at:

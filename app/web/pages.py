@@ -36,6 +36,7 @@ from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
+from app.web.request import path_of
 from app.web.stacked import stacked
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ def path_to(request: Request, name: str, /, **path: Any) -> str:
 
 def path_within(request: Request) -> str:
     """The address that was asked for, without the prefix of the example."""
-    return request.url.path.removeprefix(request.scope.get("root_path", ""))
+    return path_of(request).removeprefix(request.scope.get("root_path", ""))
 
 
 @pass_context

@@ -20,6 +20,7 @@ from app.web.calendar_file import CalendarEvent, calendar_response
 from app.web.discharge_form import meter_choice, meter_options
 from app.web.form import FormReader
 from app.web.pages import Id, now_of, page, store_of, today_of
+from app.web.request import query_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 DEFAULTS = {"reading_every_min": "60", "meter": MeterKind.SHUNT.value}
@@ -53,7 +54,7 @@ def show_plan(request: Request, battery_id: Id) -> Response:
     context = PlanPage(
         battery=battery,
         plan=plan,
-        query=request.url.query,
+        query=query_of(request),
         values=values,
         problems=problems,
         meter_options=meter_options(meters.list_meters(store)),

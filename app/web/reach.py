@@ -6,6 +6,7 @@ from fastapi import Request
 
 from app.settings import LOOPBACK
 from app.web.pages import path_to, settings_of
+from app.web.request import bare_host, host_of
 
 _EVERYWHERE = ("0.0.0.0", "::", "")  # noqa: S104
 
@@ -22,16 +23,16 @@ def address_for_others(request: Request, name: str, **path: str) -> str:
     public = settings_of(request).public_address
     if public:
         return public + path_only
-    local = f"{request.url.scheme}://{request.url.netloc}{path_only}"
+    scheme, named = request.scope["scheme"], host_of(request.scope)
+    local = f"{scheme}://{named}{path_only}"
     host = settings_of(request).host
     if listens_alone(request):
         return local
     shown = own_address() if host in _EVERYWHERE else host
     if shown is None:
         return local
-    named = f"[{shown}]" if ":" in shown else shown
-    port = request.url.port
-    return f"{request.url.scheme}://{named}{f':{port}' if port else ''}{path_only}"
+    port = named.removeprefix(bare_host(named))
+    return f"{scheme}://{f'[{shown}]' if ':' in shown else shown}{port}{path_only}"
 
 
 def own_address() -> str | None:

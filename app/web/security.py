@@ -3,7 +3,7 @@
 import logging
 import re
 import secrets
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
@@ -23,6 +23,7 @@ from app.web.form_token import forms_of
 from app.web.look import OWNER, SECRET
 from app.web.pages import page, store_of
 from app.web.patience import SLOW, Patience
+from app.web.request import cookie_bytes, host_of, is_host, path_of, query_of
 from app.web.request_log import RequestLine
 
 # What a stranger may see; the rest is its owner's.
@@ -44,6 +45,9 @@ MOST_FED_BYTES = 2_000_000
 MOST_TO_SIGN_IN_BYTES = 20_000
 # Above the limit of a file, so that one a little too large is refused beside its field.
 MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
+# Python before 3.11.10 and 3.12.6 takes 13 s for 60 kB of backslashes in a cookie. Ours are short;
+# those of other programs on the same host come along.
+MAX_COOKIE_BYTES = 4096
 _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 _POLICY = (
     "default-src 'none'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -78,6 +82,15 @@ FAULT = noted(
 STRANGER = noted(
     "Only shared links open from another device. The pages of the owner open on the machine that "
     "runs Fadeline."
+)
+NO_HOST = noted(
+    "This request names its host as “{named}”. A host is a name or an address, with digits as its "
+    "port: type the address again."
+)
+TOO_MANY_COOKIES = noted(
+    "Your browser sends {size:,} bytes of cookies to this address, and at most {most:,} are read. "
+    "Delete the cookies of this address in the browser and load the page again. Your records are "
+    "not touched."
 )
 TOO_SLOW = noted("What was sent took too long to arrive. Nothing was stored; send it again.")
 log = logging.getLogger("fadeline")
@@ -115,11 +128,10 @@ class Gate:
             await self._answer(scope, Patience(scope, receive), send_with_headers, line)
 
     async def _answer(self, scope: Scope, receive: Patience, send: Send, line: RequestLine) -> None:
-        too_much = _too_much(scope)
-        if too_much:
-            # Before anything of it is read, or written to the disk.
-            response = plain_page(Request(scope), 413, say("Too much at once"), too_much)
-            await response(scope, receive, send)
+        # Before anything of it is read, or written to the disk.
+        refused = _refused_unread(scope)
+        if refused is not None:
+            await refused(scope, receive, send)
             return
         try:
             turned_away = await self._turned_away(scope)
@@ -185,7 +197,7 @@ def _is_open(scope: Scope) -> bool:
 
 def _closed(request: Request, visitor: Visitor) -> Response | None:
     """What a stranger gets instead of an owner's page. Raises StorageTrouble."""
-    path = request.url.path
+    path = path_of(request)
     if visitor.at_machine or (door.has_passphrase(store_of(request)) and not visitor.named):
         named = shorten(request.headers.get("host", ""))
         return plain_page(
@@ -201,7 +213,8 @@ def _closed(request: Request, visitor: Visitor) -> Response | None:
     if path.startswith("/api/"):
         return plain_page(request, 403, say("Not open to you"), say("Sign in first."))
     if request.method == "GET":
-        back = f"{path}?{request.url.query}" if request.url.query else path
+        query = query_of(request)
+        back = f"{path}?{query}" if query else path
         return RedirectResponse(f"{SIGN_IN}?back={quote(back, safe='')}", status_code=303)
     said = (
         say("You are not signed in, or no longer. Nothing was stored."),
@@ -223,7 +236,7 @@ def _cross_site(scope: Scope, visitor: Visitor, settings: Settings) -> str:
     origin, site = headers.get("origin"), headers.get("sec-fetch-site")
     if origin is None and site is None and visitor.secret and not visitor.at_machine:
         return say("This request does not say which site it came from. Nothing was changed.")
-    from_elsewhere = origin is not None and not _is_own(origin, headers.get("host", ""), settings)
+    from_elsewhere = origin is not None and not _is_own(origin, host_of(scope), settings)
     if from_elsewhere or site not in (None, "same-origin", "none"):
         return say("This request came from another site. Nothing was changed.")
     return ""
@@ -232,11 +245,26 @@ def _cross_site(scope: Scope, visitor: Visitor, settings: Settings) -> str:
 def _is_own(origin: str, named: str, settings: Settings) -> bool:
     if settings.public_address:
         return origin == settings.public_address
-    return urlsplit(origin).netloc == named
+    # As every browser writes it: the scheme and the host, nothing behind them (RFC 6454, 6.2).
+    return origin in (f"http://{named}", f"https://{named}")
 
 
 def _is_feed(scope: Scope) -> bool:
     return scope["method"] == "POST" and bool(_FEED.fullmatch(scope["path"]))
+
+
+def _refused_unread(scope: Scope) -> Response | None:
+    """The answer to what is not even read; None where it may be."""
+    request, named, cookies = Request(scope), host_of(scope), cookie_bytes(scope)
+    if named and not is_host(named):
+        return plain_page(
+            request, 400, say("That did not work"), say(NO_HOST, named=shorten(named))
+        )
+    if cookies > MAX_COOKIE_BYTES:
+        said = say(TOO_MANY_COOKIES, size=cookies, most=MAX_COOKIE_BYTES)
+        return plain_page(request, 431, say("Too much at once"), said)
+    too_much = _too_much(scope)
+    return plain_page(request, 413, say("Too much at once"), too_much) if too_much else None
 
 
 def _too_much(scope: Scope) -> str:

@@ -1,5 +1,7 @@
 """Visitors of a Fadeline with a passphrase, for the tests of its door."""
 
+from datetime import timedelta
+
 from argon2 import PasswordHasher
 from bs4 import BeautifulSoup
 from fastapi import FastAPI
@@ -37,10 +39,13 @@ def token_on(client: TestClient, path: str = "/door") -> str:
 
 def set_up(app: FastAPI, passphrase: str = PASSPHRASE) -> None:
     door.set_passphrase(app.state.store, passphrase)
+    at(app, timedelta(0))
 
 
 OTHER = "seven drifting copper lamps"
 
 
-def at(app, later):
+def at(app: FastAPI, later: timedelta) -> None:
+    """Both clocks are moved: that of the day, and that of attempts to sign in."""
     app.state.clock = lambda: NOW + later
+    app.state.attempts.clock = later.total_seconds

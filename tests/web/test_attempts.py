@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.web.attempts import FREE, LONGEST_WAIT, TOGETHER, TOGETHER_WITHIN
+from app.web.attempts import FREE, MAX_WAIT_S, TOGETHER, TOGETHER_WITHIN_S
+from tests.builders import NOW
 from tests.conftest import here
 from tests.web.doors import at, away, sign_in
 
@@ -40,7 +41,7 @@ def test_nobody_has_to_wait_longer_than_the_longest_wait(guarded):
         at(guarded, timedelta(hours=hours))
         with away(guarded) as client:
             sign_in(client, "x")
-    at(guarded, timedelta(hours=19) + LONGEST_WAIT)
+    at(guarded, timedelta(hours=19, seconds=MAX_WAIT_S))
     with away(guarded) as client:
         assert sign_in(client).status_code == 303
 
@@ -51,7 +52,7 @@ def test_many_senders_together_are_slowed(guarded):
             assert sign_in(client, "x").status_code == 422
     with away(guarded, sender="10.1.0.1") as client:
         assert sign_in(client).status_code == 429
-        at(guarded, TOGETHER_WITHIN)
+        at(guarded, timedelta(seconds=TOGETHER_WITHIN_S))
         assert sign_in(client).status_code == 303
 
 
@@ -61,3 +62,11 @@ def test_senders_of_one_ipv6_network_are_one(guarded):
             sign_in(client, "x")
     with away(guarded, sender="2001:db8:1:2:ffff::1") as client:
         assert sign_in(client).status_code == 429
+
+
+def test_a_clock_that_is_put_back_by_a_year_makes_nobody_wait_for_it(guarded):
+    with away(guarded) as client:
+        for _ in range(FREE):
+            sign_in(client, "x")
+        guarded.state.clock = lambda: NOW - timedelta(days=365)
+        assert sign_in(client).headers["retry-after"] == "5"

@@ -1,0 +1,45 @@
+"""What a request says of itself, read from its scope.
+
+Never from `request.url`: it is put together from the Host header, which whoever asks may write as
+he likes. What decides who gets in must not hang on it.
+"""
+
+import re
+
+from fastapi import Request
+from starlette.datastructures import Headers
+from starlette.types import Scope
+
+# A name, an IPv4 address or an IPv6 address in brackets; digits as its port, and nothing else.
+_HOST = re.compile(r"(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]+)(?::[0-9]{1,5})?")
+
+
+def path_of(request: Request) -> str:
+    """The path that was asked for, with the prefix of the example."""
+    return str(request.scope["path"])
+
+
+def query_of(request: Request) -> str:
+    """What stands behind the question mark of the address, as it was sent."""
+    return bytes(request.scope["query_string"]).decode("latin-1")
+
+
+def host_of(scope: Scope) -> str:
+    """The Host header; empty where there is none."""
+    return Headers(scope=scope).get("host", "")
+
+
+def is_host(text: str) -> bool:
+    """Whether a Host header is a host with or without a port (RFC 9110, 7.2)."""
+    return bool(_HOST.fullmatch(text))
+
+
+def bare_host(text: str) -> str:
+    """The same without its port; empty for what is no host."""
+    found = _HOST.fullmatch(text)
+    return found[1] if found else ""
+
+
+def cookie_bytes(scope: Scope) -> int:
+    """The length of all cookies that came along, before any of them is read."""
+    return sum(len(value) for name, value in scope["headers"] if name.lower() == b"cookie")
