@@ -4,6 +4,7 @@ The preview shows what was assumed; only the owner's "store" makes a test of it.
 bytes wait in a folder, for a day.
 """
 
+import contextlib
 import re
 import secrets
 import shutil
@@ -28,7 +29,9 @@ from app.storage import attachments
 from app.storage.engine import reading
 
 KEEP_S = SECONDS_PER_DAY
-_NAME = re.compile(r"[A-Za-z0-9_-]{16,40}")
+# The folder may be one that its owner had before: only what is named so is ours to remove.
+_PREFIX = "upload-"
+_NAME = re.compile(_PREFIX + "[A-Za-z0-9_-]{24}")
 
 
 @dataclass(frozen=True)
@@ -182,8 +185,8 @@ def stage_archive(store: Store, source: IO[bytes]) -> str:
 
 def staged_path(store: Store, name: str) -> Path:
     """Where a staged file lies. Raises Refused where it is no longer there."""
-    path = store.staging / name
-    if not _NAME.fullmatch(name) or not path.is_file():
+    path = _waiting(store, name)
+    if path is None:
         found = say("a preview that is no longer there")
         raise Refused.because(say("file"), found, say("the file once more"), "file")
     return path
@@ -206,7 +209,7 @@ def waiting_path(store: Store) -> Path:
                 reason=error.strerror,
             )
         ) from error
-    return store.staging / secrets.token_urlsafe(18)
+    return store.staging / (_PREFIX + secrets.token_urlsafe(18))
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:
@@ -227,16 +230,23 @@ def staged_text(store: Store, name: str) -> str:
 
 def drop_staged(store: Store, name: str) -> None:
     """Forget a staged file once its test is stored."""
-    if _NAME.fullmatch(name):
-        (store.staging / name).unlink(missing_ok=True)
+    path = _waiting(store, name)
+    if path is not None:
+        path.unlink(missing_ok=True)
 
 
 def forget_old(store: Store) -> None:
-    """Forget files that nobody came back for."""
-    for path in store.staging.iterdir():
-        try:
-            if path.stat().st_mtime < time.time() - KEEP_S:
+    """Forget files that nobody came back for; whatever else lies there is left alone."""
+    for found in store.staging.iterdir():
+        path = _waiting(store, found.name)
+        # Another server on the same folder may be quicker.
+        with contextlib.suppress(FileNotFoundError):
+            if path is not None and path.stat().st_mtime < time.time() - KEEP_S:
                 path.unlink(missing_ok=True)
-        except FileNotFoundError:
-            # Another server on the same folder was quicker.
-            continue
+
+
+def _waiting(store: Store, name: str) -> Path | None:
+    """Where a file waits, by its name and its kind; None for anything else, and for links."""
+    path = store.staging / name
+    ours = bool(_NAME.fullmatch(name)) and path.is_file() and not path.is_symlink()
+    return path if ours else None
