@@ -10,7 +10,6 @@ from dataclasses import replace
 from types import FrameType
 from urllib.parse import urlsplit
 
-import typer
 from fastapi import FastAPI
 from uvicorn import Config, Server
 
@@ -22,13 +21,12 @@ from app.services.demo import fill_with_demo
 from app.services.door import has_passphrase
 from app.services.shares import store_views
 from app.services.store import Store, in_use
-from app.services.temporary_folder import DEMO, TemporaryFolder, remove_left_behind
+from app.services.temporary_folder import DEMO, RESTORING, TemporaryFolder, remove_left_behind
 from app.settings import LOOPBACK, Settings
-from app.slow_clients import ImpatientProtocol
+from app.slow_clients import MAX_CONNECTIONS, ImpatientProtocol
 from app.storage.engine import shown_address
+from app.terminal import echo
 
-# More than the browsers of a club open at once; further ones are told to come back (503).
-MOST_CONNECTIONS = 200
 # A stop waits so long for what is under way, such as a large file over a slow line.
 FINISH_WITHIN_S = 60
 
@@ -44,6 +42,8 @@ def run_server(
     # The port first: a second start must not touch the data of the first.
     listening = bound(settings.host, settings.port)
     remove_left_behind()
+    if not settings.demo:
+        remove_left_behind(settings.data_dir, RESTORING)
     with listening, _folder(settings) as settings:
         application = create_app(settings)
         store, example = application.state.store, application.state.example
@@ -72,7 +72,8 @@ def make_server(application: FastAPI) -> Server:
             server_header=False,
             # Who asks is decided in app/web/entry.py, which believes no header.
             proxy_headers=False,
-            limit_concurrency=MOST_CONNECTIONS,
+            # Further ones are told to come back (503).
+            limit_concurrency=MAX_CONNECTIONS + 1,
             timeout_graceful_shutdown=FINISH_WITHIN_S,
         )
     )
@@ -115,14 +116,14 @@ def _say_where(settings: Settings) -> str:
     host = settings.host
     shown = "127.0.0.1" if host in ("0.0.0.0", "") else host  # noqa: S104
     address = f"http://{f'[{shown}]' if ':' in shown else shown}:{settings.port}/"
-    typer.echo(f"Fadeline is at {settings.public_address or address} (Ctrl+C stops it)")
+    echo(f"Fadeline is at {settings.public_address or address} (Ctrl+C stops it)")
     if not settings.demo:
-        typer.echo(f"Data: {shown_address(settings.address)}")
+        echo(f"Data: {shown_address(settings.address)}")
     if settings.public_address:
-        typer.echo(f"It listens at {address} for the proxy; everybody signs in.")
+        echo(f"It listens at {address} for the proxy; everybody signs in.")
     elif host not in LOOPBACK:
         more = "" if settings.demo else ", and after signing in the owner's pages"
-        typer.echo(f"Other devices can open shared links{more}. Nothing is encrypted on the way.")
+        echo(f"Other devices can open shared links{more}. Nothing is encrypted on the way.")
     return settings.public_address or address
 
 

@@ -4,6 +4,7 @@ import asyncio
 import contextlib
 import socket
 import threading
+import time
 
 import pytest
 from fastapi import FastAPI
@@ -11,7 +12,7 @@ from fastapi import FastAPI
 from app.main import create_app
 from app.serving import make_server
 from app.settings import Settings
-from app.slow_clients import ImpatientProtocol
+from app.slow_clients import MAX_OF_OTHERS, ImpatientProtocol
 from app.web import patience
 from tests.serving import connected
 
@@ -96,3 +97,90 @@ def test_a_body_that_does_not_arrive_is_given_up_and_nothing_is_stored(app, monk
 def test_a_large_file_over_a_slow_line_has_the_time_it_needs():
     scope = {"headers": [(b"content-length", b"64000000")]}
     assert patience.Patience(scope, None)._allowed_s > 3 * 3600
+
+
+class ByAddress(ImpatientProtocol):
+    """Other loopback addresses stand for other devices."""
+
+    def _device(self):
+        return "" if self.client[0] == "127.0.0.1" else self.client[0]
+
+
+def answer(port, sender):
+    """The first line of what a sender gets for one request."""
+    with socket.create_connection(("127.0.0.1", port), 20, (sender, 0)) as asking:
+        asking.sendall(b"GET /quick HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
+        with contextlib.suppress(ConnectionResetError):
+            return asking.recv(100).split(b"\r\n")[0]
+    return b""
+
+
+@contextlib.contextmanager
+def connected_from(port, senders):
+    """One connection a sender, on which nothing is asked."""
+    with contextlib.ExitStack() as stack:
+        made = [socket.create_connection(("127.0.0.1", port), 20, (one, 0)) for one in senders]
+        for one in made:
+            stack.enter_context(one)
+        yield made
+
+
+@pytest.fixture
+def served_by_address():
+    """A server with a page that answers and one that keeps its request open; yields its port."""
+    app, release, begun = FastAPI(), threading.Event(), []
+
+    @app.get("/quick")
+    def quick():
+        return "here"
+
+    @app.get("/long")
+    async def long():
+        begun.append(1)
+        while not release.is_set():
+            await asyncio.sleep(0.01)
+
+    with in_a_thread(app, ByAddress) as port:
+        yield port, begun
+        release.set()
+
+
+OK = b"HTTP/1.1 200 OK"
+IDLE = {
+    "one device": ["127.0.0.2"] * 250,
+    "many devices": [f"127.0.1.{number % 10 + 1}" for number in range(250)],
+    "this machine": ["127.0.0.1"] * 250,
+}
+
+
+@pytest.mark.parametrize("senders", IDLE.values(), ids=IDLE)
+def test_connections_that_are_only_there_shut_nobody_out(served_by_address, senders):
+    port, _ = served_by_address
+    with connected_from(port, senders):
+        for sender in ("127.0.0.1", "127.0.0.3", senders[0]):
+            assert answer(port, sender) == OK, sender
+
+
+def test_devices_that_keep_their_requests_open_do_not_shut_the_machine_itself_out(
+    served_by_address,
+):
+    port, begun = served_by_address
+    senders = [f"127.0.1.{number % 10 + 1}" for number in range(MAX_OF_OTHERS)]
+    with connected_from(port, senders) as made:
+        for one in made:
+            one.sendall(b"GET /long HTTP/1.1\r\nHost: a\r\n\r\n")
+        while len(begun) < MAX_OF_OTHERS:
+            time.sleep(0.01)
+        assert answer(port, "127.0.0.3") == b""
+        assert answer(port, "127.0.0.1") == OK
+
+
+def test_a_request_for_a_web_socket_is_answered_and_not_advised_upon(served_by_address, caplog):
+    port, _ = served_by_address
+    with connected(port) as asking:
+        asking.sendall(
+            b"GET /quick HTTP/1.1\r\nHost: a\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n"
+            b"Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n"
+        )
+        assert asking.recv(100).startswith(OK)
+    assert not [one for one in caplog.records if "websocket" in one.getMessage().casefold()]
