@@ -1,5 +1,6 @@
 """The command line: serve, analyse, project, feed, and the care of the records."""
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -15,6 +16,7 @@ from app.domain.quantity import (
     Quantity,
 )
 from app.logs import LogLevel
+from app.terminal import echo
 
 app = typer.Typer(
     name="fadeline",
@@ -28,6 +30,8 @@ app = typer.Typer(
 
 
 def main() -> None:
+    # What is made here, records and backups alike, is for its owner's eyes.
+    os.umask(0o077)
     app()
 
 
@@ -96,7 +100,7 @@ def analyse(
         print_json(records)
     else:
         for record in records:
-            typer.echo(analysis_text(record))
+            echo(analysis_text(record))
     if failed:
         raise typer.Exit(1)
 
@@ -134,7 +138,7 @@ def forecast(
         print_json(records)
     else:
         for record in records:
-            typer.echo(projection_text(record))
+            echo(projection_text(record))
     if failed:
         raise typer.Exit(1)
 
@@ -157,7 +161,7 @@ def feed(
     with failing_in_one_sentence(), open_source(file) as source:
         fed = run_feed(address_of_feed(run), word, source, follow=follow)
         refused = f", {fed.refused} refused" if fed.refused else ""
-        typer.echo(f"{fed.stored} readings stored{refused}")
+        echo(f"{fed.stored} readings stored{refused}")
     if fed.refused:
         raise typer.Exit(1)
 
@@ -231,7 +235,7 @@ def export(
     from app.recording import export_archive
 
     with failing_in_one_sentence():
-        typer.echo(export_archive(to, data, with_links=not without_links, replace=replace))
+        echo(export_archive(to, data, with_links=not without_links, replace=replace))
 
 
 @app.command()
@@ -259,7 +263,7 @@ def restore(
     with failing_in_one_sentence():
         if is_archive(file):
             _only_for("--despite-damage", despite_damage, "a backup")
-            typer.echo(run_restore_archive(file, data, merge=merge, dry_run=dry_run))
+            echo(run_restore_archive(file, data, merge=merge, dry_run=dry_run))
         else:
             _only_for("--merge", merge, "a ZIP")
             _only_for("--dry-run", dry_run, "a ZIP")
@@ -284,5 +288,5 @@ def failing_in_one_sentence() -> Iterator[None]:
     try:
         yield
     except FadelineError as error:
-        typer.echo(f"fadeline: {error}", err=True)
+        echo(f"fadeline: {error}", err=True)
         raise typer.Exit(1) from None

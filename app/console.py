@@ -24,13 +24,14 @@ from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.history import HistoryRow, read_history
 from app.ingest.reader import read_file
 from app.ingest.text import too_large
+from app.terminal import echo
 
 Record = dict[str, Any]
 Item = TypeVar("Item")
 
 
 def print_json(value: object) -> None:
-    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+    echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def analysis_record(
@@ -192,5 +193,5 @@ def each_named(
                 records.append(work(item))
             except FadelineError as error:
                 failed += 1
-                typer.echo(f"{name(item)}: {error}", err=True)
+                echo(f"{name(item)}: {error}", err=True)
     return records, failed

@@ -19,6 +19,7 @@ import typer
 from app.domain.errors import FadelineError, Refused, shorten
 from app.ingest.columns import guess_uses
 from app.ingest.feed_line import FeedLines
+from app.terminal import echo
 
 BATCH = 500
 WAIT_S = 1.0
@@ -82,7 +83,7 @@ def _send_parts(
     except NotTaken as error:
         if len(readings) == 1:
             fed.refused += 1
-            typer.echo(f"Not taken: {error}", err=True)
+            echo(f"Not taken: {error}", err=True)
             return
         half = len(readings) // 2
         for part in (readings[:half], readings[half:]):
@@ -98,7 +99,7 @@ def _send_on(address: str, word: str, readings: list[dict[str, Any]], follow: bo
         except NoAnswer as error:
             if not follow:
                 raise
-            typer.echo(f"{error} Trying again in {wait_s:g} s.", err=True)
+            echo(f"{error} Trying again in {wait_s:g} s.", err=True)
             time.sleep(wait_s)
             wait_s = min(2 * wait_s, LONGEST_WAIT_S)
 

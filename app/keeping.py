@@ -19,6 +19,7 @@ from app.services.restoring import Kept, restore_backup
 from app.settings import MIGRATIONS
 from app.storage.engine import make_engine
 from app.storage.migrate import Standing
+from app.terminal import echo
 
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
 ZIP_SIGNATURE = b"PK\x03\x04"
@@ -52,9 +53,9 @@ def run_backup(data_dir: Path | None, to: str) -> None:
     if outcome.path is None:
         raise FadelineError(outcome.trouble)
     if outcome.trouble:
-        typer.echo(f"fadeline: {outcome.trouble}", err=True)
+        echo(f"fadeline: {outcome.trouble}", err=True)
     size = outcome.path.stat().st_size
-    typer.echo(f"Backed up and checked: {outcome.path} ({size / 1e6:.1f} MB)")
+    echo(f"Backed up and checked: {outcome.path} ({size / 1e6:.1f} MB)")
 
 
 def run_check(data_dir: Path | None, file: Path | None) -> bool:
@@ -65,11 +66,11 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     checked = check_file(file or settings.database, MIGRATIONS)
     _say_damages(checked.damages)
     looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
-    typer.echo(f"Looked through {checked.path}" + (f", rows: {looked}." if looked else "."))
+    echo(f"Looked through {checked.path}" + (f", rows: {looked}." if looked else "."))
     if checked.standing is Standing.OLDER:
-        typer.echo("It is of an older Fadeline and is updated when it is opened the next time.")
+        echo("It is of an older Fadeline and is updated when it is opened the next time.")
     if not checked.damages:
-        typer.echo("Nothing is damaged.")
+        echo("Nothing is damaged.")
     return bool(checked.damages)
 
 
@@ -82,14 +83,14 @@ def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> N
     done = restore_backup(
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage
     )
-    typer.echo(
+    echo(
         f"Restored {file} to {database}. With those in the bin it holds batteries: "
         f"{done.rows.get('battery', 0)}, capacity tests: {done.rows.get('discharge', 0)}."
     )
     if done.updated:
-        typer.echo("It was of an older Fadeline and was updated.")
+        echo("It was of an older Fadeline and was updated.")
     if done.kept is not None:
-        typer.echo(_said_of(done.kept))
+        echo(_said_of(done.kept))
 
 
 def _said_of(kept: Kept) -> str:
@@ -105,13 +106,13 @@ def _say_damages(damages: Iterable[Damage]) -> None:
     todo = ""
     for damage in said[:MOST_SHOWN]:
         if todo and damage.todo != todo:
-            typer.echo(f"  What to do: {todo}.")
+            echo(f"  What to do: {todo}.")
         todo = damage.todo
-        typer.echo(f"- {damage.sentence}")
+        echo(f"- {damage.sentence}")
     if todo:
-        typer.echo(f"  What to do: {todo}.")
+        echo(f"  What to do: {todo}.")
     if len(said) > MOST_SHOWN:
-        typer.echo(f"- and {len(said) - MOST_SHOWN} more.")
+        echo(f"- and {len(said) - MOST_SHOWN} more.")
 
 
 def is_archive(file: Path) -> bool:
@@ -135,11 +136,11 @@ def run_passphrase(data_dir: Path | None) -> None:
     )
     with opened(settings_for(data_dir)) as store:
         door.set_passphrase(store, given)
-    typer.echo("The passphrase is set; every device signs in with it anew.")
+    echo("The passphrase is set; every device signs in with it anew.")
 
 
 def run_end_sessions(data_dir: Path | None) -> None:
     """Sign every device out. Raises FadelineError."""
     with opened(settings_for(data_dir)) as store:
         door.end_all_sessions(store)
-    typer.echo("Every device is signed out.")
+    echo("Every device is signed out.")

@@ -4,6 +4,8 @@ import logging
 import time
 from enum import StrEnum
 
+from app.terminal import PrintableFormatter
+
 
 class LogLevel(StrEnum):
     """How much is logged; a line a request stands at INFO."""
@@ -20,7 +22,7 @@ OURS = ("fadeline", "uvicorn")
 
 def set_up_logs(level: LogLevel) -> None:
     """Log to standard error, in UTC."""
-    formatter = logging.Formatter("%(asctime)sZ %(levelname)s %(message)s", "%Y-%m-%dT%H:%M:%S")
+    formatter = PrintableFormatter("%(asctime)sZ %(levelname)s %(message)s", "%Y-%m-%dT%H:%M:%S")
     formatter.converter = time.gmtime
     handler = logging.StreamHandler()
     handler.setFormatter(formatter)

@@ -5,8 +5,6 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
-import typer
-
 from app.domain.errors import Refused
 from app.domain.merge_report import MergeReport
 from app.opening import opened, settings_for
@@ -18,6 +16,7 @@ from app.services.records import (
     restore_records,
 )
 from app.services.store import Store
+from app.terminal import echo
 
 
 def export_archive(
@@ -39,7 +38,7 @@ def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_r
     Where there are records already and nobody said to merge, what would come in is said as well.
     """
     if dry_run or (not merge and holds_anything(data_dir)):
-        typer.echo(report_text(look_at_file(path, data_dir), happened=False))
+        echo(report_text(look_at_file(path, data_dir), happened=False))
     if dry_run:
         return "Nothing was changed."
     return report_text(restore_archive(path, data_dir, merge), happened=True)

@@ -1,5 +1,6 @@
 """The server: who may start it, how it stops, and how it is."""
 
+import shutil
 import signal
 import sys
 import time
@@ -130,7 +131,22 @@ def test_health_answers_everybody_and_says_nothing_private(app, tmp_path):
     with TestClient(app, base_url="http://any.example", client=("10.0.0.1", 1)) as stranger:
         answer = stranger.get("/health")
         assert answer.status_code == 200
-        assert answer.json() == {"status": "ok", "database": "reached", "version": app.version}
+        assert answer.json() == {
+            "status": "ok",
+            "database": "reached",
+            "disk": "has room",
+            "version": app.version,
+        }
+
+
+@pytest.mark.data_file
+def test_health_says_when_nothing_more_can_be_stored(client, monkeypatch):
+    full = shutil._ntuple_diskusage(10**12, 10**12, 0)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: full)
+    answer = client.get("/health")
+    assert answer.status_code == 503
+    assert answer.json()["disk"] == "full"
+    assert answer.json()["database"] == "reached"
 
 
 @pytest.mark.data_file

@@ -1,13 +1,14 @@
 """On the road: nights without charging, now, in a cold week and at a date, and until when."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.capacity_ahead import Basis, CapacityAhead, capacity_ahead, last_day_known
 from app.analysis.cases import Case, cases_of
 from app.analysis.cold_share import ColdShare, cold_share, may_charge
+from app.analysis.end_of_life import counted
 from app.analysis.nights import DayUse, Nights, nights_of, usable
 from app.analysis.nights_end import NightsEnd, nights_ends
 from app.analysis.pair import Side
@@ -18,9 +19,10 @@ from app.analysis.situations import (
     situations_of,
 )
 from app.domain.battery import Battery, BatteryDetails
+from app.domain.errors import Refused
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import Celsius, say
+from app.domain.saying import Celsius, say, written_day
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
@@ -89,8 +91,10 @@ def road_report(
     wish: RoadWish,
     beside: tuple[Battery, BatteryReport] | None = None,
 ) -> RoadReport:
-    """Raises Refused for a day that cannot be judged, and for a pair that must not be joined."""
+    """Raises Refused for a day that cannot be judged, also today where the clock is before the
+    first test, and for a pair that must not be joined."""
     about = battery.details
+    report = _not_before_first(report)
     last_day = last_day_known(report.points)
     check_day(wish.on_date, report.as_of, last_day)
     wanted = wish.nights or about.nights or _sure(about, report)
@@ -124,6 +128,23 @@ def road_report(
         pair=pair,
         last_day=last_day,
     )
+
+
+def _not_before_first(report: BatteryReport) -> BatteryReport:
+    """The report as of the first test at the earliest. Raises Refused for a clock that is wrong.
+
+    A test may be dated a day ahead of this machine: its place has a clock of its own.
+    """
+    days = [point.day for point in counted(report.points)]
+    first = date.fromordinal(int(min(days))) if days else report.as_of
+    if first - report.as_of > timedelta(days=1):
+        allowed = say(
+            "{first}, the day of the first test, or later; set the clock of this machine, or "
+            "correct the date of the test",
+            first=first,
+        )
+        raise Refused.because(say("today’s date"), written_day(report.as_of), allowed)
+    return replace(report, as_of=max(first, report.as_of))
 
 
 def appliances_ah(about: BatteryDetails) -> float | None:

@@ -7,7 +7,7 @@ Schema, version 1 (datapackage.org carries their successors, which still read th
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -274,3 +274,11 @@ def _field(table: RecordTable, column: RecordColumn) -> Resource:
     if constraints:
         field["constraints"] = constraints
     return field
+
+
+def missing_word(is_typed: Callable[[str], bool]) -> str:
+    """What stands for nothing in a table: a word that nobody typed in it."""
+    word = MISSING
+    while is_typed(word):
+        word += "_"
+    return word

@@ -1,6 +1,7 @@
 """Whether the program can do its work."""
 
 import os
+import shutil
 
 from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
@@ -8,6 +9,18 @@ from sqlalchemy.exc import SQLAlchemyError
 from app.domain.errors import StorageTrouble
 from app.services.store import Store
 from app.storage.engine import data_file, reading
+
+# What a test with its file takes.
+MIN_FREE_BYTES = 5_000_000
+
+
+def has_room(store: Store) -> bool:
+    """Whether the disk of a data file has room for what is stored next."""
+    path = data_file(store.engine)
+    try:
+        return path is None or shutil.disk_usage(path.parent).free >= MIN_FREE_BYTES
+    except OSError:
+        return False
 
 
 def reaches_data(store: Store) -> bool:

@@ -13,7 +13,7 @@ from sqlmodel import Session
 
 from app.analysis.result import analyse_test
 from app.archive.limits import MOST_UNPACKED_BYTES
-from app.archive.package import MISSING, readings_path, records_label, replaced_path
+from app.archive.package import MISSING, missing_word, readings_path, records_label, replaced_path
 from app.archive.reader import Archive, open_archive
 from app.archive.readings_file import readings_bytes
 from app.archive.readme import readme_text
@@ -146,11 +146,7 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
 
 
 def _missing(session: Session, table: RecordTable) -> str:
-    """What stands for nothing in this table: a word that nobody typed."""
-    word = MISSING
-    while record_tables.holds_text(session, table, word):
-        word += "_"
-    return word
+    return missing_word(lambda word: record_tables.holds_text(session, table, word))
 
 
 def _with_files_named(rows: Iterator[Row], replaced: dict[str, int]) -> Iterator[Row]:

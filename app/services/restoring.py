@@ -2,7 +2,6 @@
 
 import contextlib
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -24,6 +23,7 @@ from app.services.backups import (
     remember,
 )
 from app.services.checking import Checked, check_file
+from app.services.temporary_folder import RESTORING, TemporaryFolder, remove_left_behind
 from app.storage import settings_kept
 from app.storage.backup import SourceTrouble, copy_pages
 from app.storage.backup_files import has_signature
@@ -130,8 +130,10 @@ def _copied(database: Path, file: Path) -> Iterator[Path]:
     with contextlib.ExitStack() as stack:
         try:
             database.parent.mkdir(parents=True, exist_ok=True)
-            folder = tempfile.TemporaryDirectory(dir=database.parent, prefix="restoring-")
-            prepared = Path(stack.enter_context(folder)) / database.name
+            # What an earlier one left that was killed has the size of the data file.
+            remove_left_behind(database.parent, RESTORING)
+            folder = TemporaryFolder(RESTORING, database.parent)
+            prepared = stack.enter_context(folder) / database.name
             _copy_compared(file, prepared)
         except (OSError, sqlite3.DatabaseError) as error:
             raise StorageTrouble(

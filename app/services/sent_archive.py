@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from app.archive.package import MISSING, Label, readings_path
+from app.archive.package import Label, missing_word, readings_path
 from app.archive.reader import Archive, open_archive
 from app.archive.sent_readme import sent_readme
 from app.archive.writer import ArchiveWriter
@@ -49,7 +49,8 @@ def write_sent(sent: SentBattery, path: Path) -> None:
         archive.add_readme(sent_readme(sent))
         archive.add_readings_schema()
         for name, rows in _rows(sent).items():
-            archive.add_table(sent_table(name), rows, MISSING)
+            typed = {text for row in rows for text in row.values() if isinstance(text, str)}
+            archive.add_table(sent_table(name), rows, missing_word(typed.__contains__))
         for one in sent.tests:
             title = "Readings of a capacity test"
             archive.add_readings(readings_path(one.uid), title, one.test.details.readings)

@@ -14,7 +14,7 @@ from sqlalchemy import Engine
 from app.analysis.result import Result, analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import StorageTrouble
+from app.domain.errors import Refused, StorageTrouble
 from app.domain.meter import Meter
 from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
@@ -91,6 +91,7 @@ def open_store(
     An older file is backed up before it is updated. Raises Refused for an address that is none,
     and StorageTrouble where the folder, the file or the database cannot be used.
     """
+    _check_name(data_dir)
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
         staging.mkdir(exist_ok=True)
@@ -108,6 +109,15 @@ def open_store(
     if kept is not None:
         remember(engine, kept)
     return Store(engine, staging)
+
+
+def _check_name(folder: Path) -> None:
+    """Refuse a folder whose name no page and no archive could show. Raises Refused."""
+    try:
+        str(folder).encode()
+    except UnicodeEncodeError as error:
+        allowed = say("a folder whose whole path is text in UTF-8; rename it or choose another")
+        raise Refused.because(say("data folder"), folder, allowed) from error
 
 
 @contextmanager

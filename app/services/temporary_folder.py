@@ -1,4 +1,4 @@
-"""Folders of the invented demo and example: gone with the process that made them.
+"""Folders of the demo, the example and a restore: gone with the process that made them.
 
 A process that is killed cannot tidy up, so the next start does it. Whether a folder's process
 lives is told by a lock that the system lets go of however it ends: a number of a process may have
@@ -14,16 +14,19 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO
 
-DEMO, EXAMPLE = "fadeline-demo-", "fadeline-example-"
+DEMO, EXAMPLE, RESTORING = "fadeline-demo-", "fadeline-example-", "restoring-"
 MARK = "in-use"
 
 
 class TemporaryFolder:
-    """A folder in the system's place for temporary ones, locked until it is thrown away."""
+    """A folder in the system's place for temporary ones, or in the one that is named, locked until
+    it is thrown away. Raises OSError."""
 
-    def __init__(self, prefix: str) -> None:
+    def __init__(self, prefix: str, parent: Path | None = None) -> None:
         # A page of it may still be read while it is thrown away, which some systems do not allow.
-        self._folder = tempfile.TemporaryDirectory(prefix=prefix, ignore_cleanup_errors=True)
+        self._folder = tempfile.TemporaryDirectory(
+            prefix=prefix, dir=parent, ignore_cleanup_errors=True
+        )
         self.path = Path(self._folder.name)
         self._lock = _locked_mark(self.path)
 
@@ -43,25 +46,27 @@ class TemporaryFolder:
         self.throw_away()
 
 
-def remove_left_behind() -> list[Path]:
-    """Remove folders whose process was killed; returns those that are gone.
+def remove_left_behind(parent: Path | None = None, *prefixes: str) -> list[Path]:
+    """Remove folders whose process was killed, by default those of demos and examples.
+
+    Returns those that are gone.
 
     Only folders of our names that belong to this user and carry a mark which nobody holds.
     """
     removed = []
-    for folder in _own_folders():
+    for folder in _own_folders(parent or Path(tempfile.gettempdir()), prefixes or (DEMO, EXAMPLE)):
         if _is_left_behind(folder):
             shutil.rmtree(folder, ignore_errors=True)
             removed.append(folder)
     return removed
 
 
-def _own_folders() -> list[Path]:
+def _own_folders(parent: Path, prefixes: tuple[str, ...]) -> list[Path]:
     try:
-        found = sorted(Path(tempfile.gettempdir()).iterdir())
+        found = sorted(parent.iterdir())
     except OSError:
         return []
-    return [path for path in found if path.name.startswith((DEMO, EXAMPLE)) and _is_own(path)]
+    return [path for path in found if path.name.startswith(prefixes) and _is_own(path)]
 
 
 def _is_own(path: Path) -> bool:

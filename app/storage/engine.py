@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Table, create_engine, event, func, select
+from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, func, select
 from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
@@ -16,6 +16,7 @@ from app.domain.errors import NotFound, StorageTrouble
 from app.domain.noted import noted
 from app.domain.saying import say
 from app.storage import server
+from app.storage.damaged_values import watch_dates
 from app.storage.same_file import watch_file
 
 # A data file, or the address of a PostgreSQL database.
@@ -53,8 +54,10 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
     every connection but the migrating one, where a table rebuilt with cascades on would lose its
     children.
     """
+    # Made of its parts: written as text, a “?” or a “%20” in the path would mean another file.
+    address = URL.create("sqlite", database=str(path))
     # What a statement carries, such as the secret of a link, stays out of errors and so of the log.
-    engine = create_engine(f"sqlite:///{path}", hide_parameters=True)
+    engine = create_engine(address, hide_parameters=True)
     pragmas = (
         f"busy_timeout={busy_timeout_ms}",
         "journal_mode=WAL",
@@ -76,6 +79,7 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
         connection.exec_driver_sql("BEGIN" if read else "BEGIN IMMEDIATE")
 
     watch_file(engine, path)
+    watch_dates(engine)
     return engine
 
 

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, Response
 
-from app.services.health import reaches_data
+from app.services.health import has_room, reaches_data
 from app.web.pages import store_of
 
 router = APIRouter(include_in_schema=False)
@@ -12,10 +12,11 @@ router = APIRouter(include_in_schema=False)
 @router.get("/health", name="health")
 def health(request: Request) -> Response:
     """200 while the data can be read and stored, 503 while not."""
-    reached = reaches_data(store_of(request))
+    reached, room = reaches_data(store_of(request)), has_room(store_of(request))
     said = {
-        "status": "ok" if reached else "trouble",
+        "status": "ok" if reached and room else "trouble",
         "database": "reached" if reached else "not reached",
+        "disk": "has room" if room else "full",
         "version": request.app.version,
     }
-    return JSONResponse(said, status_code=200 if reached else 503)
+    return JSONResponse(said, status_code=200 if reached and room else 503)

@@ -22,11 +22,13 @@ DEMO = noted("The demo makes no backups.")
 
 @dataclass(frozen=True)
 class RecordsPage:
-    """What records.html needs. Without backups no_backups says why there are none."""
+    """What records.html needs. Without backups no_backups says why there are none;
+    chooses_folder says that the folder of backups can be chosen from here."""
 
     on_server: bool
     place: str
     backups: BackupsView | None
+    chooses_folder: bool
     no_backups: str
     now: datetime
     values: Mapping[str, str]
@@ -52,6 +54,15 @@ def back_up(request: Request) -> Response:
 def choose_folder(request: Request, form: Posted) -> Response:
     """Keep backups elsewhere from now on, beginning with one that shows that it works."""
     _refuse_in_demo(request)
+    if settings_of(request).public_address:
+        raise Refused.because(
+            say("folder of backups"),
+            say("one chosen from afar"),
+            say(
+                "one chosen on the machine itself: run “fadeline serve --port 8799” there without "
+                "a public address, and choose it on its page Records"
+            ),
+        )
     values, engine = texts(form), store_of(request).engine
     reader = FormReader(values)
     folder = reader.text(FOLDER_FIELD, say("folder of backups"), 1000)
@@ -78,6 +89,7 @@ def records_page(
         on_server=store.on_server,
         place=store.place,
         backups=view,
+        chooses_folder=not settings_of(request).public_address,
         no_backups=none,
         now=now_of(request),
         values=values,

@@ -15,6 +15,7 @@ from tests.archives import empty_store, exported
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.web.conftest import soup
+from tests.web.doors import CLUB, away, sign_in, token_on
 
 
 def words(response):
@@ -185,3 +186,18 @@ def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
     answer = client.post("/records/restore", files={"archive": ("b.zip", data)})
     assert "What comes in changed" in words(answer)
     assert "as one that was given up" in words(answer)
+
+
+@pytest.mark.data_file
+def test_behind_a_public_address_nobody_chooses_a_folder_of_the_machine(club, tmp_path):
+    with away(club, CLUB) as device:
+        sign_in(device)
+        shown = device.get("/records")
+        assert soup(shown).select("input[name=folder]") == []
+        assert "On the machine itself, run fadeline serve --port 8799" in words(shown)
+        form = {"folder": str(tmp_path), "form_token": token_on(device)}
+        answer = device.post("/records/folder", data=form)
+    assert answer.status_code == 422
+    assert "expected one chosen on the machine itself" in answer.text
+    assert backups.show_backups(club.state.store.engine).chosen is None
+    assert not (tmp_path / "about-fadeline-backups.txt").exists()

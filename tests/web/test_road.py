@@ -1,9 +1,12 @@
 """The pages around the road and the warranty, their form and their JSON."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 
-from app.services import batteries
-from tests.builders import NOW, battery_details
+from app.domain.meter import MeterKind
+from app.services import batteries, discharges
+from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import BATTERY
 
@@ -238,3 +241,21 @@ def test_the_battery_s_page_leads_there_and_says_why_a_test_is_due(client, teste
 def test_the_calendar_file_says_why_the_test_is_due(client, tested):
     text = client.get(f"/batteries/{tested.id}/next-test.ics").text.replace("\r\n ", "")
     assert "You test it every 91 days." in text
+
+
+def test_a_clock_before_the_first_test_is_named(client, app, tested):
+    app.state.clock = lambda: datetime(1970, 1, 1, tzinfo=UTC)
+    for query in ("", "?on=2027-01-01", "?nights=3"):
+        answer = client.get(f"/batteries/{tested.id}/road{query}")
+        assert answer.status_code == 422
+        assert "set the clock of this machine" in answer.text
+
+
+def test_a_first_test_dated_by_a_clock_ahead_of_this_machine_is_judged_as_of_its_day(
+    client, app, store, battery
+):
+    """New Zealand notes its morning while it is the evening before in UTC."""
+    details = discharge_details(steady(hours=10), days_ago=0)
+    discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    app.state.clock = lambda: NOW - timedelta(days=1)
+    assert client.get(f"/batteries/{battery.id}/road").status_code == 200

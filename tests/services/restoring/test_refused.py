@@ -119,6 +119,28 @@ def test_another_idle_program_is_seen_and_a_killed_one_is_not(data, database, sa
     assert names(data) == ["then"]
 
 
+KILLED = """
+import os, sys
+from datetime import UTC, datetime
+from pathlib import Path
+from app.services import restoring
+from app.settings import MIGRATIONS
+restoring.put_into = lambda *_: os._exit(9)
+restoring.restore_backup(Path(sys.argv[1]), MIGRATIONS, Path(sys.argv[2]), datetime.now(UTC))
+"""
+
+
+def test_what_a_killed_restore_left_goes_with_the_next_one(data, database, saved):
+    own = data / "restoring-my-own"
+    own.mkdir()
+    with process(KILLED, database, saved) as killed:
+        assert killed.wait(60) == 9
+    (left,) = set(data.glob("restoring-*")) - {own}
+    assert (left / database.name).stat().st_size > 100_000
+    restore(database, saved)
+    assert list(data.glob("restoring-*")) == [own]
+
+
 def test_without_room_to_keep_what_is_there_nothing_is_restored(data, database, saved, monkeypatch):
     outcome = backups.BackupOutcome(LATER, None, "The disk is full.")
     monkeypatch.setattr(restoring, "back_up_from", lambda *_: outcome)

@@ -5,7 +5,7 @@ from datetime import timedelta
 from app.domain.meter import MeterKind
 from app.services import batteries, discharges, receiving
 from app.services.sending import battery_to_send
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, add_five_tests, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.received.files import holds, keep, look, store_of
 
@@ -122,3 +122,10 @@ def test_a_long_name_keeps_its_mark(store):
 def test_the_records_page_leads_to_it(client):
     assert soup(client.get("/records")).select_one("a[href='/received']")
     assert soup(client.get("/received")).select_one("input[type=file][name=file]")
+
+
+def test_a_battery_whose_name_stands_for_nothing_elsewhere_is_received(away, client, store):
+    battery = batteries.add_battery(store, battery_details(name="NULL", notes="NULL_"))
+    add_five_tests(store, battery)
+    keep(away, client.get(f"/batteries/{battery.id}/file.html").text)
+    assert holds(away) == ["NULL (received)"]
