@@ -176,6 +176,10 @@ def test_what_is_no_photo_is_not_found(client, photo, path):
 
 def test_photos_of_a_test_that_is_not_there_are_not_taken(client, tested):
     files = {"photos": ("a.jpg", PHOTO, "image/jpeg")}
-    assert client.post("/discharges/99/photos", files=files).status_code == 404
-    assert client.post("/photos/99", data={"caption_99": "x"}).status_code == 404
-    assert client.post("/bin/photo/99").status_code == 404
+    for answer, words in (
+        (client.post("/discharges/99/photos", files=files), "There is no test 99"),
+        (client.post("/photos/99", data={"caption_99": "x"}), "There is no photo 99"),
+        (client.post("/bin/photo/99"), "There is no photo 99"),
+    ):
+        assert answer.status_code == 404
+        assert words in soup(answer).main.text

@@ -189,7 +189,10 @@ def test_odd_choices_are_refused_in_a_sentence(client, tested, form, words):
 def test_a_test_in_the_bin_closes_its_link(client, tested):
     link = made_link(client, tested, test="2")
     client.post("/bin/discharge/2")
-    assert client.get(link).status_code == 404
+    closed = client.get(link)
+    assert closed.status_code == 404
+    assert "This link opens nothing." in closed.text
+    assert "Bench battery" not in closed.text
 
 
 def test_a_stranger_before_a_closed_link_is_not_led_to_the_owner(client):
