@@ -106,7 +106,9 @@ def test_views_are_counted_with_the_last_date(client, link):
 
 def test_a_page_is_shown_even_where_its_view_cannot_be_counted(client, store, link):
     with another_writing(store):
-        assert client.get(link).status_code == 200
+        shown = client.get(link)
+    assert shown.status_code == 200
+    assert "Bench battery" in shown.text
 
 
 @pytest.mark.parametrize("part", list(SharePart))
