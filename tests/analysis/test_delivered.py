@@ -86,6 +86,49 @@ def test_a_noted_end_before_the_load_is_refused():
         deliver(hourly([9.0] * 5), ended_after_s=10.0)
 
 
+def test_a_reading_at_rest_shows_that_the_end_came_before_it():
+    # Under load until 2 h, at rest at 3 h: 9 A × 2.9 h may have flowed, 9 A × 3.1 h cannot.
+    rested = hourly([9.0, 9.0, 9.0, 0.0])
+    assert deliver(rested, ended_after_s=2.9 * 3600).charge_ah == pytest.approx(26.1)
+    with pytest.raises(Refused, match="expected 1 to 3 h"):
+        deliver(rested, ended_after_s=3.1 * 3600)
+
+
+@pytest.mark.parametrize(
+    ("step_h", "latest_h"),
+    [
+        # A quarter of eight hours under load, or one and a half times the longest step.
+        (0.1, 10.0),
+        (2.0, 11.0),
+    ],
+)
+def test_without_one_the_end_may_lie_a_quarter_of_the_run_behind_or_a_step_and_a_half(
+    step_h, latest_h
+):
+    readings = steady(8.0, step_h=step_h)
+    latest = deliver(readings, ended_after_s=latest_h * 3600)
+    assert latest.charge_ah == pytest.approx(9 * latest_h)
+    with pytest.raises(Refused, match=f"to {latest_h:g} h"):
+        deliver(readings, ended_after_s=(latest_h + 0.05) * 3600)
+
+
+@pytest.mark.parametrize(("next_v", "charge_ah"), [(10.04, 9.0), (10.06, 27.0)])
+def test_a_voltage_recovers_above_the_meter_s_noise(next_v, charge_ah):
+    # 10.05 V is half a percent above the cut-off. Below that the hour before was the end; above it
+    # was a dip, and the end is 9.8 V after 3 h.
+    volts = [13.0, 9.9, next_v, 9.8, 9.7]
+    assert deliver(hourly([9.0] * 5, voltage_v=volts), cut_off_v=10.0).charge_ah == charge_ah
+
+
+@pytest.mark.parametrize(("last_v", "charge_ah"), [(12.0, 18.0), (12.01, 36.0)])
+def test_a_load_that_goes_off_at_exactly_the_empty_voltage_ends_the_test(last_v, charge_ah):
+    # 2 h at 9 A; else the protection is not what opened, and three hours more count: an hour each
+    # falling to nothing and rising from it (4.5 + 4.5) and one at 9 A.
+    volts = [13.0, 12.5, last_v, 13.0, 12.9, 12.8]
+    readings = hourly([9.0, 9.0, 9.0, 0.0, 9.0, 9.0], voltage_v=volts)
+    assert deliver(readings, empty_v=12.0).charge_ah == pytest.approx(charge_ah)
+
+
 @pytest.mark.parametrize(
     ("readings", "code"),
     [

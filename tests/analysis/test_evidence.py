@@ -66,6 +66,18 @@ def test_a_run_that_nobody_watched_is_unusable():
     assert result.evidence.reasons[0].code == "blind"
 
 
+@pytest.mark.parametrize(("unseen_h", "kind"), [(5.0, Kind.MEASURED), (5.1, Kind.UNUSABLE)])
+def test_up_to_half_of_a_run_may_go_unseen(unseen_h, kind):
+    # Of ten hours five are half: the load may have been off for more than it was seen to be on.
+    half = Readings.of([0, unseen_h * 3600, 36000], [9.0] * 3, [13.2, 13.0, 10.0])
+    assert judged(10.0, EndReason.PROTECTION, readings=half).kind is kind
+
+
+@pytest.mark.parametrize(("last_v", "kind"), [(12.0, Kind.MEASURED), (12.01, Kind.AT_LEAST)])
+def test_at_exactly_the_empty_voltage_a_battery_is_empty(last_v, kind):
+    assert judged(last_v, EndReason.UNKNOWN).kind is kind
+
+
 def test_a_run_of_a_few_minutes_is_unusable():
     short = steady(hours=0.2, step_h=0.05, last_v=10.0)
     assert judged(10.0, EndReason.PROTECTION, readings=short).kind is Kind.UNUSABLE
@@ -112,6 +124,22 @@ def test_a_plateau_voltage_shortly_before_a_noted_end_contradicts_it():
     # From 3.28 V a cell much more than a quarter of an hour is left.
     assert judged(13.1, EndReason.PROTECTION, ended_after_h=10.25).kind is Kind.AT_LEAST
     assert judged(13.1, EndReason.PROTECTION, ended_after_h=12.2).kind is Kind.MEASURED
+
+
+@pytest.mark.parametrize(
+    ("last_v", "early_h", "late_h"),
+    [
+        # 12.96 V is 8 % above empty; from there on 15 % are left, however much higher it was:
+        # 9 h = 0.15 × 9 (10 + h) gives h = 1.5 / 0.85 = 1.765 hours behind the last reading.
+        (12.97, 11.75, 11.78),
+        (13.2, 11.75, 11.78),
+        # At 12.48 V, half as high, half as much is left: h = 0.75 / 0.925 = 0.811.
+        (12.48, 10.80, 10.82),
+    ],
+)
+def test_what_is_left_above_empty_takes_its_time(last_v, early_h, late_h):
+    assert judged(last_v, EndReason.PROTECTION, ended_after_h=early_h).kind is Kind.AT_LEAST
+    assert judged(last_v, EndReason.PROTECTION, ended_after_h=late_h).kind is Kind.MEASURED
 
 
 def test_a_cut_off_voltage_that_nobody_read_is_no_measurement():

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from app.analysis.exposure import Exposure
-from app.analysis.heat_share import Blame, History, expected_loss, heat_share
+from app.analysis.heat_share import Blame, History, LossBelief, expected_loss, heat_share
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
 from app.domain.time_units import HOURS_PER_YEAR
 
@@ -90,3 +90,43 @@ def test_hours_outside_count_as_hours_at_the_nearer_limit():
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
     assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text
+
+
+def of_a_hundred(below_10):
+    """A hundred equally likely losses, so many of them below 10 %."""
+    loss = expected_loss(NEW, lived(25, 1), 100.0).loss
+    return LossBelief(loss, np.array([5.0] * below_10 + [15.0] * (100 - below_10)))
+
+
+@pytest.mark.parametrize(
+    ("expected", "at_edges", "blame", "words"),
+    [
+        # More than 100 of 100 by the model as it is, than 97 of them at its edges: 97 % are sure.
+        (100, 97, Blame.MORE, "would explain (97 % likely): look"),
+        (97, 100, Blame.MORE, "would explain (97 % likely): look"),
+        # Less than all of them, and than 96 of 100.
+        (0, 4, Blame.LESS, "would explain (96 % likely): the heat"),
+        (4, 0, Blame.LESS, "would explain (96 % likely): the heat"),
+    ],
+)
+def test_of_two_views_the_less_sure_one_is_what_is_said(expected, at_edges, blame, words):
+    judged = heat_share(of_a_hundred(expected), of_a_hundred(at_edges), 10.0, 0.0, 8)
+    assert judged.blame is blame
+    assert words in judged.words
+
+
+@pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of the time lie outside"])])
+def test_from_a_twentieth_of_the_time_on_it_is_said_to_lie_outside(cold_h, said):
+    # Of a hundred hours; 15 and 50 °C themselves lie inside.
+    hours = [(14.9, cold_h), (15.0, 50.0), (50.0, 50.0 - cold_h)]
+    loss = expected_loss(NEW, History(Exposure.of(hours)), 100.0).loss
+    assert [one.text[:27] for one in loss.caveats if one.code == "outside_model"] == said
+
+
+@pytest.mark.parametrize(
+    ("celsius", "share"), [(14.9, 0.25), (15.0, 0.0), (50.0, 0.0), (50.1, 0.25)]
+)
+def test_time_outside_counts_by_its_hours_on_both_sides(celsius, share):
+    # 10 of 40 hours.
+    hours = Exposure.of([(celsius, 10.0), (20.0, 29.0), (30.0, 1.0)])
+    assert hours.share_outside(15.0, 50.0) == share

@@ -1,9 +1,11 @@
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from scipy import stats
 
-from app.analysis.next_test import expected_loss_ah_a_year
+from app.analysis.end_of_life import ChancePoint
+from app.analysis.next_test import expected_loss_ah_a_year, next_test
 from tests.records import TODAY, battery, record, report_of, stopped
 
 FADING = (100.0, 98.0, 96.0, 94.0, 92.5)
@@ -86,6 +88,58 @@ def test_a_proven_fade_is_seen_again_when_two_tests_tell_the_loss():
 def test_an_unproven_fade_is_seen_later_the_slower_it_is():
     quick, slow = due((100.0, 99.0, 98.2)), due((100.0, 99.9, 99.8))
     assert reason(quick, "visible").on_date < reason(slow, "visible").on_date
+
+
+def seen_from(own_ah, scatter_ah, *, proven):
+    """Days until a further test shows 2 Ah a year, of tests as sure as that of their own."""
+    of = battery(test_interval_days=3650)
+    report = report_of(of, record(of, FADING))
+    tests = [replace(p, standard_ah=own_ah, independent_ah=own_ah) for p in report.points]
+    fade = replace(
+        report.fade,
+        scatter_ah=scatter_ah,
+        significant=proven,
+        rate_percent_per_year=2.0,
+        reference_ah=100.0,
+    )
+    end = replace(report.end_of_life, fan=())
+    return (reason(next_test(of.details, LAST, tests, fade, end), "visible").on_date - LAST).days
+
+
+def test_the_scatter_between_tests_puts_off_what_two_of_them_tell_apart():
+    # (1.960 + 0.842) × sqrt(2) × sqrt(0.3² + 0.4²) = 1.981 Ah at 2 Ah a year: 361.8 days.
+    assert seen_from(0.3, 0.4, proven=True) == 361
+    # Without scatter 3.962 × 0.3 = 1.189 Ah: 217.1 days.
+    assert seen_from(0.3, 0.0, proven=True) == 217
+
+
+def test_the_scatter_between_tests_puts_off_the_day_that_shows_a_fade():
+    # 1.5 and 2.0 Ah beside each other are 2.5 Ah: sqrt(2.25 + 4) = sqrt(6.25).
+    assert seen_from(1.5, 2.0, proven=False) == seen_from(2.5, 0.0, proven=False)
+    assert seen_from(1.5, 2.0, proven=False) > seen_from(1.5, 0.0, proven=False) + 30
+
+
+@pytest.mark.parametrize(("falls_after", "waited"), [(10, 30), (29, 30), (40, 40)])
+def test_a_decision_waits_a_month_after_the_newest_test(falls_after, waited):
+    # From 95 to 85 % in twice so many days: 90 % lies in the middle of them. Two tests within
+    # 30 days tell their scatter and no fade.
+    of = battery(test_interval_days=3650)
+    report = report_of(of, record(of, FADING))
+    chances = (
+        ChancePoint(LAST, 0.95),
+        ChancePoint(LAST + timedelta(days=2 * falls_after), 0.85),
+    )
+    end = replace(report.end_of_life, chances=chances)
+    found = next_test(of.details, LAST, report.points, report.fade, end)
+    assert reason(found, "decision").on_date == LAST + timedelta(days=waited)
+
+
+@pytest.mark.parametrize(("begins", "asked"), [(15, False), (16, True)])
+def test_a_test_on_the_first_day_of_the_last_quarter_lies_within_it(begins, asked):
+    # The newest test is of 15 November 2026; five years end three months later.
+    terms = {"warranty_share": 0.8, "warranty_years": 5.0}
+    found = reason(due(**terms, warranty_from=date(2022, 2, begins)), "warranty")
+    assert (found is not None) is asked
 
 
 def test_the_last_quarter_of_the_warranty_asks_once():

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from app.analysis.capacity_ahead import Basis, capacity_ahead, last_day_known
+from app.analysis.cold_share import cold_share
 from app.analysis.end_of_life import new_battery, project_end
 from app.analysis.nights import DayUse, threshold_of
 from app.analysis.road_report import RoadWish, days_ahead, road_report
@@ -189,3 +190,26 @@ def test_the_equally_likely_capacities_hold_the_newest_result():
 def test_whole_nights_to_count_on_are_rounded_down():
     report = asked()
     assert report.now.sure == math.floor(report.now.nights.low)
+
+
+def test_in_the_cold_so_many_nights_take_more_capacity():
+    # At -5 °C it gives 1 - 0.00604 × 25 = 0.849 of its capacity: 2 × 25 / 0.8 / 0.849 = 73.6 Ah.
+    about = battery().details
+    found = threshold_of(2, DayUse(25.0), 0.2, cold_share(about, -5.0))
+    assert found.ah == pytest.approx(62.5 / 0.849)
+    assert found.words == "74 Ah for 2 nights of 25 Ah"
+
+
+def test_a_cold_no_source_covers_takes_nothing_off():
+    about = battery().details
+    assert threshold_of(2, DayUse(25.0), 0.2, cold_share(about, -35.0)).ah == pytest.approx(62.5)
+
+
+def test_the_end_in_the_cold_is_where_the_cold_leaves_too_little():
+    # 2.8 nights take 70 Ah of 0.8 × 93.9 = 75.1 Ah: there today, but in the cold 75.1 × 0.849 are
+    # 63.8 Ah, and at the best 75.1 × 0.899 = 67.5 Ah.
+    warm, cold = asked(cold_week_c=-5.0, wish=RoadWish(nights=2.8)).ends
+    assert warm.needed_ah == pytest.approx(87.5)
+    assert cold.needed_ah == pytest.approx(87.5 / 0.849)
+    assert warm.chance_today > 0.95
+    assert cold.chance_today < 0.05

@@ -173,6 +173,19 @@ def test_a_gain_shared_by_all_tests_widens_an_absolute_threshold_only():
 
 
 @pytest.mark.parametrize(
+    ("capacity", "outcome", "above"),
+    [(70.0, Outcome.ALREADY_BELOW, 0.0), (100.0, Outcome.PROJECTED, 1.0)],
+)
+def test_a_day_that_begins_before_its_first_test_is_answered_as_by_that_test(
+    capacity, outcome, above
+):
+    # Today is a whole day, the test was at noon. 70 Ah is ten standard uncertainties below 80.
+    found = answer([738_000.5], [capacity], amp_hours=80, today=738_000.0)
+    assert found.outcome is outcome
+    assert found.chance_above_today == pytest.approx(above, abs=1e-6)
+
+
+@pytest.mark.parametrize(
     ("days", "capacity", "u", "outcome"),
     [
         ([], [], [], Outcome.NOT_YET_KNOWN),

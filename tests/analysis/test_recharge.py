@@ -76,6 +76,15 @@ def test_a_lighter_load_after_a_rest_is_no_charge():
     assert judged(readings).reasons[0].code != "recharged"
 
 
+@pytest.mark.parametrize(
+    ("after_a", "recharged"), [(8.9, False), (9.1, True), (10.9, True), (11.1, False)]
+)
+def test_only_the_same_load_on_both_sides_within_a_tenth_tells_a_charge(after_a, recharged):
+    # Of 10 A a tenth is 1 A: under another load the voltages are not to be compared.
+    readings = log([(8, AMPS, 0.98), (2, 0.0, None), (4, after_a, 0.98)])
+    assert (judged(readings).reasons[0].code == "recharged") is recharged
+
+
 def test_without_voltages_nothing_is_claimed():
     told = log([(8, AMPS, 0.98), (5, 0.0, None), (8, AMPS, 0.98)])
     blind = Readings.of(told.elapsed_s, told.current_a, None, None, None)

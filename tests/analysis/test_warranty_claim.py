@@ -189,3 +189,12 @@ def test_the_last_quarter_is_told_before_within_and_after():
 
 def test_the_day_of_a_test_is_the_owner_s():
     assert judged([70.0]).tested_on == date(2026, 11, 15)
+
+
+@pytest.mark.parametrize(("bought", "state"), [(15, ClaimState.CARRIED), (14, ClaimState.NO_TEST)])
+def test_a_test_on_the_last_day_of_the_warranty_counts_and_one_the_day_after_does_not(
+    bought, state
+):
+    # Tested on 15 November 2026: five years from 15 November 2021 end on that day.
+    of = covered(warranty_from=date(2021, 11, bought))
+    assert judged([76.0], of).state is state

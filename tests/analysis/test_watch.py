@@ -1,3 +1,4 @@
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -89,6 +90,39 @@ def test_one_low_test_is_not_called_a_change_of_rate():
     for drop in (5.0, 8.0, 12.0):
         losses = [*QUIET[:11], QUIET[11] + drop]
         assert watch(points(losses), {}).alarm is Alarm.LOW_TEST
+
+
+@pytest.mark.parametrize(
+    ("meter", "alarm", "chance"), [(1, Alarm.LOW_TEST, 0.003), (2, Alarm.NONE, 0.083)]
+)
+def test_the_gain_of_a_new_meter_is_a_doubt_of_the_newest_test(meter, alarm, chance):
+    # 3 Ah below a steady fade: with the old meter, sure within 0.5 Ah, that is low; a new one may
+    # be off by 2 Ah of its own, and 3 / sqrt(0.5² + 2²) = 1.46 comes in 7 % of tests, somewhat
+    # more as the fade is not known for sure.
+    steady = [
+        TrendPoint(738_000.0 + 91 * i, 100 - 0.5 * i, math.hypot(0.5, 2), 0.5, Kind.MEASURED, i, 1)
+        for i in range(9)
+    ]
+    newest = replace(steady[-1], capacity_ah=93.0, meter_id=meter)
+    found = watch([*steady[:-1], newest], {})
+    assert found.alarm is alarm
+    assert found.chance == pytest.approx(chance, abs=0.015)
+
+
+def test_the_scatter_of_the_earlier_tests_is_a_doubt_of_the_newest():
+    # Up and down by 1.5 Ah where 0.3 Ah was stated: each is 3 Ah off its neighbours' middle, which
+    # is 1.4826 × 3 / sqrt(1.5) = 3.63 Ah, half believed with eight tests (6 / (6 + 6) of the
+    # variance): 2.57 Ah. 5 Ah below the fade are then 1.95 deviations, 2.6 % of tests, and more as
+    # the fade is not known for sure. By the 0.3 Ah alone it would be an alarm.
+    loud = [
+        TrendPoint(
+            738_000 + 91 * i, 100 - 0.75 * i + 1.5 * (-1) ** i, 0.3, 0.3, Kind.MEASURED, i, 1
+        )
+        for i in range(9)
+    ]
+    found = watch([*loud[:-1], replace(loud[-1], capacity_ah=94.0 - 5.0)], {})
+    assert found.alarm is Alarm.NONE
+    assert 0.026 < found.chance < 0.06
 
 
 def test_another_meter_within_its_limits_raises_no_alarm():

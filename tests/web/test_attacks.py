@@ -67,6 +67,7 @@ def test_no_answer_sends_a_browser_to_the_host_that_a_request_names(client, test
     for path in ("/meters/", "/shared/x/", "/static", "/example"):
         answer = client.get(path, headers={"Host": "localhost"}, follow_redirects=False)
         assert answer.status_code in (404, 405), path
+        assert "location" not in answer.headers
 
 
 def test_the_secret_of_a_link_is_compared_by_its_hash_alone(client, store, tested):

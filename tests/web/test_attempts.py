@@ -51,7 +51,9 @@ def test_many_senders_together_are_slowed(guarded):
         with away(guarded, sender=f"10.0.{number}.1") as client:
             assert sign_in(client, "x").status_code == 422
     with away(guarded, sender="10.1.0.1") as client:
-        assert sign_in(client).status_code == 429
+        slowed = sign_in(client)
+        assert slowed.status_code == 429
+        assert "after so many attempts" in slowed.text
         at(guarded, timedelta(seconds=TOGETHER_WITHIN_S))
         assert sign_in(client).status_code == 303
 
@@ -61,7 +63,9 @@ def test_senders_of_one_ipv6_network_are_one(guarded):
         with away(guarded, sender=f"2001:db8:1:2::{number}") as client:
             sign_in(client, "x")
     with away(guarded, sender="2001:db8:1:2:ffff::1") as client:
-        assert sign_in(client).status_code == 429
+        slowed = sign_in(client)
+        assert slowed.status_code == 429
+        assert "expected a wait of 5 s after so many attempts" in slowed.text
 
 
 def test_a_clock_that_is_put_back_by_a_year_makes_nobody_wait_for_it(guarded):

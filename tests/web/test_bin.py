@@ -72,10 +72,19 @@ def test_a_thing_that_was_restored_meanwhile_is_not_removed(client, store, binne
     assert batteries.get_battery(store, 1)
 
 
-@pytest.mark.parametrize("path", ["/bin/meter/1", "/bin/battery/99", "/bin/x/1", "/bin/battery/x"])
-def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path):
-    assert client.get(f"{path}/remove").status_code == 404
-    assert client.post(f"{path}/remove").status_code == 404
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/bin/meter/1", "Nothing called “meter” lies in the bin."),
+        ("/bin/battery/99", "There is no battery 99 (any more)."),
+        ("/bin/x/1", "Nothing called “x” lies in the bin."),
+        ("/bin/battery/x", "There is no such page."),
+    ],
+)
+def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path, words):
+    for answer in (client.get(f"{path}/remove"), client.post(f"{path}/remove")):
+        assert answer.status_code == 404
+        assert words in soup(answer).main.text
 
 
 def test_every_kind_has_a_way_there_and_back():

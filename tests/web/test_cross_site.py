@@ -10,6 +10,7 @@ from tests.web.doors import CLUB, HERE, away, sign_in, soup, token_on
 
 pytestmark = pytest.mark.any_database
 
+OTHER_SITE = "This request came from another site. Nothing was changed."
 PAGES = ("/", "/batteries/new", "/batteries/1", "/batteries/1/discharges/new", "/discharges/1")
 PAGES += ("/discharges/1/edit", "/batteries/1/share", "/batteries/1/heat", "/meters", "/places/new")
 PAGES += ("/preferences", "/records", "/records/restore", "/received", "/bin", "/door", "/sign-in")
@@ -46,15 +47,22 @@ def test_behind_a_proxy_the_whole_origin_is_compared(club):
 def test_a_session_writes_nothing_where_the_browser_does_not_say_whence(phone):
     token = token_on(phone)
     del phone.headers["Origin"]
-    assert phone.post("/meters", data={"form_token": token}).status_code == 403
+    unsaid = phone.post("/meters", data={"form_token": token})
+    assert unsaid.status_code == 403
+    assert "does not say which site it came from. Nothing was changed." in unsaid.text
     same = {"Sec-Fetch-Site": "same-origin"}
-    assert phone.post("/meters", data={"form_token": token}, headers=same).status_code == 422
+    looked_at = phone.post("/meters", data={"form_token": token}, headers=same)
+    assert looked_at.status_code == 422
+    assert "name: got nothing" in looked_at.text
 
 
 def test_another_site_cannot_sign_somebody_in(guarded):
     with away(guarded) as client:
         client.headers["Origin"] = "https://evil.example"
-        assert sign_in(client).status_code == 403
+        answer = sign_in(client)
+    assert answer.status_code == 403
+    assert OTHER_SITE in answer.text
+    assert not client.cookies
 
 
 @pytest.fixture
@@ -100,7 +108,10 @@ def test_the_word_of_one_session_does_for_no_other(phone, guarded):
     with away(guarded) as tablet:
         sign_in(tablet)
         data = {"form_token": token_on(tablet)}
-    assert phone.post("/sign-out", data=data).status_code == 422
+    answer = phone.post("/sign-out", data=data)
+    assert answer.status_code == 422
+    assert "not made for this sign-in" in answer.text
+    assert phone.get("/door").status_code == 200, "still signed in"
 
 
 def test_the_word_does_not_tell_the_session(phone):
@@ -127,5 +138,9 @@ def test_pages_of_a_session_can_be_read_by_no_other_site(phone):
 
 def test_at_the_machine_a_script_without_a_browser_may_write_as_before(guarded):
     with here(guarded) as client:
-        assert client.post("/meters", data={}).status_code == 422
-        assert client.post("/meters", headers={"Origin": HERE}).status_code == 403
+        looked_at = client.post("/meters", data={})
+        assert looked_at.status_code == 422
+        assert "name: got nothing" in looked_at.text
+        other = client.post("/meters", headers={"Origin": HERE})
+        assert other.status_code == 403
+        assert OTHER_SITE in other.text

@@ -24,9 +24,9 @@ def test_a_device_that_is_not_signed_in_is_led_to_the_sign_in_and_back(guarded):
 
 def test_without_a_passphrase_nobody_signs_in(app):
     with away(app) as client:
-        assert sign_in(client, "").status_code == 403
-        assert client.get("/sign-in").status_code == 403
-        assert client.get("/").status_code == 403
+        for answer in (sign_in(client, ""), client.get("/sign-in"), client.get("/")):
+            assert answer.status_code == 403
+            assert "Only shared links open from another device." in soup(answer).main.text
 
 
 @pytest.mark.parametrize("given", ["", "x", PASSPHRASE + " ", PASSPHRASE.upper(), "x" * 10_000])
@@ -89,7 +89,9 @@ def test_an_archive_of_records_brings_no_passphrase(guarded, tmp_path, monkeypat
 
 def test_a_stranger_sends_no_more_than_a_sign_in_has(guarded):
     with away(guarded) as client:
-        assert sign_in(client, "x" * 30_000).status_code == 413
+        answer = sign_in(client, "x" * 30_000)
+    assert answer.status_code == 413
+    assert "A sign-in sends at most 20,000 bytes." in soup(answer).main.text
 
 
 def test_the_demo_has_no_door(tmp_path):

@@ -142,11 +142,15 @@ def test_every_problem_is_told_at_once(client, tested):
 
 def test_an_event_in_the_bin_or_of_a_battery_there_cannot_be_edited(client, store, tested, moved):
     events.bin_event(store, moved.id, NOW)
-    assert client.get(f"/events/{moved.id}/edit").status_code == 404
-    assert client.post(f"/events/{moved.id}", data=MOVED).status_code == 404
+    place = f"/events/{moved.id}"
+    for answer in (client.get(f"{place}/edit"), client.post(place, data=MOVED)):
+        assert answer.status_code == 404
+        assert f"There is no event {moved.id}; it may lie in the bin." in answer.text
     events.restore_event(store, moved.id)
     batteries.bin_battery(store, tested.id, NOW)
-    assert client.post(f"/events/{moved.id}", data=MOVED).status_code == 404
+    answer = client.post(place, data=MOVED)
+    assert answer.status_code == 404
+    assert "it may lie in the bin." in answer.text
 
 
 def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):

@@ -84,8 +84,12 @@ def test_a_deletion_in_the_example_is_taken_back_in_the_example(example):
 
 
 def test_the_example_makes_no_backup_and_chooses_no_folder(example):
-    assert example.post("/example/records/backups").status_code == 422
-    assert example.post("/example/records/folder", data={"folder": "/tmp"}).status_code == 422
+    for answer in (
+        example.post("/example/records/backups"),
+        example.post("/example/records/folder", data={"folder": "/tmp"}),
+    ):
+        assert answer.status_code == 422
+        assert "the invented demo" in answer.text
 
 
 def test_leaving_the_example_throws_its_folder_away(example, app):
@@ -125,8 +129,12 @@ def test_no_other_device_opens_the_example(example, app):
     paths = ("/", "/shared/x", "/method", "/static/icon.svg", "/api/shared/x", "/leave")
     with TestClient(app, client=("192.168.1.20", 5000)) as stranger:
         for path in paths:
-            assert stranger.get(f"/example{path}").status_code == 403, path
-        assert stranger.post("/example").status_code == 403
+            answer = stranger.get(f"/example{path}")
+            assert answer.status_code == 403, path
+            assert "Only shared links open from another device." in answer.text
+        answer = stranger.post("/example")
+    assert answer.status_code == 403
+    assert "Only shared links open from another device." in answer.text
 
 
 def test_another_site_cannot_open_or_close_it(example, app):

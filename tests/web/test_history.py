@@ -105,20 +105,22 @@ def test_a_version_that_no_longer_fits_is_refused_beside_the_history(client, sto
 
 
 @pytest.mark.parametrize(
-    "path",
+    ("path", "words"),
     [
-        "/history/battery/99",
-        "/history/run/1",
-        "/history/battery/x",
-        "/history/battery/0",
-        "/history/battery/99999999999999999999",
-        "/history/battery/1?up_to=x",
-        "/history/event/1",
-        "/history/discharge/1",
+        ("/history/battery/99", "There is no battery 99; it may lie in the bin."),
+        ("/history/run/1", "There is no such page."),
+        ("/history/battery/x", "There is no such page."),
+        ("/history/battery/0", "There is no such page."),
+        ("/history/battery/99999999999999999999", "There is no such page."),
+        ("/history/battery/1?up_to=x", "There is no such page."),
+        ("/history/event/1", "There is no event 1; it may lie in the bin."),
+        ("/history/discharge/1", "There is no test 1; it may lie in the bin."),
     ],
 )
-def test_what_has_no_history_is_a_page_that_says_so(client, battery, path):
-    assert client.get(path).status_code == 404
+def test_what_has_no_history_is_a_page_that_says_so(client, battery, path, words):
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert words in soup(answer).main.text
 
 
 @pytest.mark.parametrize("seen", ["", "x", "-1", "²", "9" * 30, "1"])

@@ -22,7 +22,10 @@ pytestmark = pytest.mark.any_database
     ],
 )
 def test_no_path_leads_out_of_its_folder(client, tested, path):
-    assert client.get(path).status_code == 404
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert "There is no" in answer.text
+    assert "[build-system]" not in answer.text
 
 
 @pytest.mark.parametrize("name", ["../fadeline.db", "/etc/passwd", "..", "x" * 20 + "/../x", "\0"])

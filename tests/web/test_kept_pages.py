@@ -83,7 +83,10 @@ def test_each_reader_gets_a_page_of_his_own(client, tested):
 def test_a_stranger_does_not_get_what_was_kept_for_the_owner(app, client, tested):
     page_of(client, tested)
     with away(app) as stranger:
-        assert stranger.get(f"/batteries/{tested.id}").status_code == 403
+        answer = stranger.get(f"/batteries/{tested.id}")
+    assert answer.status_code == 403
+    assert "Only shared links open from another device." in answer.text
+    assert "Bench battery" not in answer.text
 
 
 def test_a_session_does_not_get_the_word_of_another(guarded, tested):
@@ -104,14 +107,20 @@ def test_a_link_ends_at_its_very_moment(app, client, link):
     address = f"/shared/{link.token}"
     for seconds, status in ((0, 200), (5, 200), (29, 200), (30, 404)):
         app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
-        assert client.get(address).status_code == status
+        answer = client.get(address)
+        assert answer.status_code == status
+        assert ("This link opens nothing." in answer.text) is (status == 404)
+        assert ("Bench battery" in answer.text) is (status == 200)
 
 
 def test_a_revoked_link_is_closed_at_once(client, link):
     address = f"/shared/{link.token}"
     assert [client.get(address).status_code for _ in range(3)] == [200, 200, 200]
     client.post(f"/shares/{link.id}/revoke")
-    assert client.get(address).status_code == 404
+    closed = client.get(address)
+    assert closed.status_code == 404
+    assert "This link opens nothing." in closed.text
+    assert "Bench battery" not in closed.text
 
 
 def test_every_look_at_a_link_is_counted_and_told(app, client, store, tested, link):

@@ -169,13 +169,28 @@ def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
     assert "photos: got “13”, expected at most 12 to a test" in words
 
 
-@pytest.mark.parametrize("path", ["/photos/9.jpg", "/photos/x.jpg", "/photos/1.png", "/photos/1"])
-def test_what_is_no_photo_is_not_found(client, photo, path):
-    assert client.get(path).status_code in (404, 405)
+@pytest.mark.parametrize(
+    ("path", "status", "words"),
+    [
+        ("/photos/9.jpg", 404, "There is no photo 9; it may lie in the bin."),
+        ("/photos/x.jpg", 404, "There is no such page."),
+        # The form for a caption goes there; nothing is to be read.
+        ("/photos/1.png", 405, "That did not work"),
+        ("/photos/1", 405, "That did not work"),
+    ],
+)
+def test_what_is_no_photo_is_not_found(client, photo, path, status, words):
+    answer = client.get(path)
+    assert answer.status_code == status
+    assert words in soup(answer).main.text
 
 
 def test_photos_of_a_test_that_is_not_there_are_not_taken(client, tested):
     files = {"photos": ("a.jpg", PHOTO, "image/jpeg")}
-    assert client.post("/discharges/99/photos", files=files).status_code == 404
-    assert client.post("/photos/99", data={"caption_99": "x"}).status_code == 404
-    assert client.post("/bin/photo/99").status_code == 404
+    for answer, words in (
+        (client.post("/discharges/99/photos", files=files), "There is no test 99"),
+        (client.post("/photos/99", data={"caption_99": "x"}), "There is no photo 99"),
+        (client.post("/bin/photo/99"), "There is no photo 99"),
+    ):
+        assert answer.status_code == 404
+        assert words in soup(answer).main.text

@@ -191,15 +191,29 @@ def test_a_battery_without_tests_has_a_report_that_says_so(client, battery):
     assert not sheet.select("figure, table")
 
 
-@pytest.mark.parametrize("path", ["/discharges/99", "/batteries/99", "/discharges/x"])
-def test_there_is_no_report_of_what_does_not_exist(client, path):
-    assert client.get(f"{path}/report").status_code == 404
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/discharges/99", "There is no test 99; it may lie in the bin."),
+        ("/batteries/99", "There is no battery 99; it may lie in the bin."),
+        ("/discharges/x", "There is no such page."),
+    ],
+)
+def test_there_is_no_report_of_what_does_not_exist(client, path, words):
+    answer = client.get(f"{path}/report")
+    assert answer.status_code == 404
+    assert words in soup(answer).main.text
 
 
 def test_a_report_of_what_lies_in_the_bin_is_not_to_be_had(client, store, tested):
     discharges.bin_discharge(store, 5, NOW)
-    assert client.get("/discharges/5/report").status_code == 404
-    assert client.get("/batteries/1/report").status_code == 200
+    answer = client.get("/discharges/5/report")
+    assert answer.status_code == 404
+    assert "There is no test 5; it may lie in the bin." in answer.text
+    # Of five tests four are left, the newest of 15 November 2025.
+    sheet = words(report(client, "/batteries/1"))
+    assert "15 Nov 2025" in sheet
+    assert "15 Nov 2026" not in sheet
 
 
 @pytest.mark.parametrize("path", ["/discharges/5/report", "/batteries/1/report"])

@@ -41,10 +41,11 @@ def test_a_feed_sends_in_any_order_and_repeats_safely(client, clock, run, word):
 def test_a_device_on_the_network_reaches_the_feed_and_nothing_else(app, client, clock, run, word):
     clock.now = NOW
     with TestClient(app, client=("192.168.1.50", 1)) as device:
-        assert feed(device, run, word, sent(0)).status_code == 200
+        assert feed(device, run, word, sent(0)).json() == {"stored": 1, "known": 0}
         assert feed(device, run, "guess", sent(1)).status_code == 404
         assert device.get("/api" + run).status_code == 403
         assert device.post(f"{run}/readings", data={"current_a": "9"}).status_code == 403
+    assert client.get("/api" + run).json()["hours"] == [0.0], "what was refused is not stored"
 
 
 @pytest.mark.parametrize(
@@ -77,6 +78,8 @@ def test_not_a_number_is_refused(client, clock, run, word):
     headers = {"Authorization": f"Bearer {word}", "Content-Type": "application/json"}
     response = client.post(f"/api{run}/readings", content=text, headers=headers)
     assert response.status_code == 422
+    assert "current_a" in response.text
+    assert client.get("/api" + run).json()["hours"] == []
 
 
 def test_thousands_of_readings_come_in_at_once(client, clock, run, word):
@@ -122,3 +125,4 @@ def test_a_feed_is_held_to_numbers_and_known_names(client, clock, run, word):
 def test_a_huge_body_is_turned_away_before_it_is_read(client, run):
     response = client.post(f"/api{run}/readings", content=b"x" * 2_000_001)
     assert response.status_code == 413
+    assert "2,000,000 bytes" in response.text

@@ -24,6 +24,7 @@ def test_a_form_on_another_site_changes_nothing(client, battery):
     for origin in ("http://elsewhere.example", "null"):
         response = client.post("/bin/battery/1", headers={"Origin": origin})
         assert response.status_code == 403
+        assert "came from another site. Nothing was changed." in response.text
     assert client.get("/batteries/1").status_code == 200
     assert client.post("/bin/battery/1", headers={"Origin": "http://127.0.0.1"}).status_code == 200
 
@@ -34,9 +35,13 @@ def test_a_stranger_on_the_network_sees_shared_links_only(app, client, tested):
     with TestClient(app, client=("192.168.1.20", 5000)) as stranger:
         assert stranger.get(f"/shared/{share}").status_code == 200
         assert stranger.get("/static/fadeline.css").status_code == 200
-        for path in ("/", f"/batteries/{tested.id}", "/api/batteries", "/openapi.json", "/bin"):
-            assert stranger.get(path).status_code == 403
-        assert stranger.post("/batteries", data={"name": "x"}).status_code == 403
+        paths = ("/", f"/batteries/{tested.id}", "/api/batteries", "/openapi.json", "/bin")
+        answers = [stranger.get(path) for path in paths]
+        answers.append(stranger.post("/batteries", data={"name": "x"}))
+        for answer in answers:
+            assert answer.status_code == 403
+            assert "Only shared links open from another device." in answer.text
+            assert "Bench battery" not in answer.text
 
 
 @pytest.mark.parametrize("text", ["<script>alert(1)</script>", "\"'><img src=x onerror=a>"])
@@ -69,7 +74,10 @@ def test_an_unexpected_fault_shows_a_reference_and_no_inside(app, caplog):
 @pytest.mark.parametrize("name", ["evil.example", "evil.example:8765", "127.0.0.1.evil.example"])
 def test_a_foreign_name_that_points_here_reaches_nothing_of_the_owner_s(client, tested, name):
     for path in ("/", "/api/batteries", f"/batteries/{tested.id}"):
-        assert client.get(path, headers={"Host": name}).status_code == 403
+        answer = client.get(path, headers={"Host": name})
+        assert answer.status_code == 403
+        assert f"does not answer to the name “{name}”" in answer.text
+        assert "Bench battery" not in answer.text
     response = client.post("/bin/battery/1", headers={"Host": name, "Origin": f"http://{name}"})
     assert response.status_code == 403
     assert client.get("/batteries/1").status_code == 200
@@ -89,7 +97,9 @@ def test_the_machine_reaches_itself_by_its_own_address(app, client):
 @pytest.mark.parametrize("number", [10**30, 2**63, 0, -1])
 def test_a_number_that_no_database_holds_is_not_found(client, number):
     for path in ("/batteries/{}", "/discharges/{}", "/api/batteries/{}", "/batteries/{}/edit"):
-        assert client.get(path.format(number)).status_code == 404
+        answer = client.get(path.format(number))
+        assert answer.status_code == 404
+        assert "Nothing here" in answer.text
     for path in ("/bin/battery/{}", "/shares/{}/revoke", "/discharges/{}"):
         assert client.post(path.format(number)).status_code == 404
 

@@ -106,7 +106,9 @@ def test_views_are_counted_with_the_last_date(client, link):
 
 def test_a_page_is_shown_even_where_its_view_cannot_be_counted(client, store, link):
     with another_writing(store):
-        assert client.get(link).status_code == 200
+        shown = client.get(link)
+    assert shown.status_code == 200
+    assert "Bench battery" in shown.text
 
 
 @pytest.mark.parametrize("part", list(SharePart))
@@ -189,7 +191,10 @@ def test_odd_choices_are_refused_in_a_sentence(client, tested, form, words):
 def test_a_test_in_the_bin_closes_its_link(client, tested):
     link = made_link(client, tested, test="2")
     client.post("/bin/discharge/2")
-    assert client.get(link).status_code == 404
+    closed = client.get(link)
+    assert closed.status_code == 404
+    assert "This link opens nothing." in closed.text
+    assert "Bench battery" not in closed.text
 
 
 def test_a_stranger_before_a_closed_link_is_not_led_to_the_owner(client):
