@@ -18,12 +18,13 @@ import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from itertools import accumulate
 from pathlib import Path
 
 from tests.tools.mutations import Mutation, mutations
-from tests.tools.one_mutation import Outcome, Running, load_what_tests_load
+from tests.tools.one_mutation import Change, Outcome, Runner, Trial, collected
 from tests.tools.tests_by_line import TestsByLine, is_test
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -66,61 +67,57 @@ def chosen(sources: dict[str, str], number: int, seed: int) -> list[Mutation]:
     return sorted(random.Random(seed).sample(every, min(number, len(every))))
 
 
-def in_turn(mutation: Mutation, known: TestsByLine) -> list[list[str]]:
+def in_turn(mutation: Mutation, known: TestsByLine) -> list[str]:
     """The tests of a mutation: those of its own module or layer first, of each the quickest."""
     module = Path(mutation.file)
-    near: list[str] = []
-    far: list[str] = []
-    for test in sorted(known.of(mutation.file, mutation.line), key=known.seconds.__getitem__):
+
+    def far(test: str) -> tuple[bool, float]:
         file = Path(test.partition("::")[0])
-        is_near = module.stem in file.stem or file.parent.name == module.parent.name
-        (near if is_near else far).append(test)
-    return [near, far]
+        near = module.stem in file.stem or file.parent.name == module.parent.name
+        return not near, known.seconds[test]
+
+    return sorted(known.of(mutation.file, mutation.line), key=far)
 
 
 def judge(
-    found: Sequence[Mutation], sources: dict[str, str], known: TestsByLine, trees: Sequence[Path]
+    found: Sequence[Mutation],
+    sources: dict[str, str],
+    known: TestsByLine,
+    runner: Runner,
+    jobs: int,
 ) -> Iterator[Judged]:
-    """What becomes of each, several at once in as many trees."""
-    free, running = list(trees), dict[Running, Judged]()
+    """What becomes of each, several at once."""
+    running: dict[Trial, Judged] = {}
     for mutation in found:
-        stages = in_turn(mutation, known)
-        taken, left = _within(stages, known.seconds)
-        begun = Judged(mutation, Outcome.NOT_RUN, "", sum(map(len, taken)), left)
-        if not begun.tests:
+        tests = in_turn(mutation, known)
+        taken = _within(tests, known.seconds)
+        begun = Judged(mutation, Outcome.NOT_RUN, "", len(taken), len(tests) - len(taken))
+        if not taken:
             yield begun
             continue
-        if not free:
-            yield _ended(running, free)
-        seconds = sum(known.seconds[test] for stage in taken for test in stage)
-        changed = mutation.applied(sources[mutation.file])
-        running[Running(free.pop(), mutation.file, changed, taken, seconds)] = begun
+        if len(running) == jobs:
+            yield _ended(running)
+        change = Change(mutation.file, mutation.in_place(sources[mutation.file]))
+        seconds = sum(known.seconds[test] for test in taken)
+        running[Trial(runner, taken, seconds, change)] = begun
     while running:
-        yield _ended(running, free)
+        yield _ended(running)
 
 
-def _within(
-    stages: Sequence[Sequence[str]], seconds: dict[str, float]
-) -> tuple[list[list[str]], int]:
-    taken: list[list[str]] = []
-    left, spent = 0, 0.0
-    for stage in stages:
-        taken.append([])
-        for test in stage:
-            if spent + seconds[test] <= MOST_SECONDS or not spent:
-                spent += seconds[test]
-                taken[-1].append(test)
-            else:
-                left += 1
-    return taken, left
+def _within(tests: Sequence[str], seconds: dict[str, float]) -> list[str]:
+    """As many of the tests as fit in the time, and one at the least."""
+    spent = accumulate(seconds[test] for test in tests)
+    count = sum(1 for one in spent if one <= MOST_SECONDS)
+    return list(tests[: max(count, 1)])
 
 
-def _ended(running: dict[Running, Judged], free: list[Path]) -> Judged:
-    one = Running.first_of(running)
-    begun = running.pop(one)
-    outcome, by = one.result()
-    free.append(one.tree)
-    return Judged(begun.mutation, outcome, by, begun.tests, begun.left_out)
+def _ended(running: dict[Trial, Judged]) -> Judged:
+    one = Trial.first_of(running)
+    begun, failed = running.pop(one), one.failed()
+    if failed is None:
+        return replace(begun, outcome=Outcome.TOO_LONG)
+    outcome = Outcome.NOTICED if failed else Outcome.UNNOTICED
+    return replace(begun, outcome=outcome, by=failed[0] if failed else "")
 
 
 def known_without_effect() -> list[dict[str, str]]:
@@ -147,9 +144,8 @@ def run(
     root: Path, places: Sequence[str], number: int, seed: int, tests: Sequence[str], jobs: int
 ) -> list[Judged]:
     """Judge so many mutations and print what becomes of them."""
-    with ExitStack() as stack:
-        tree, files = stack.enter_context(copied(root))
-        trees = [tree, *(stack.enter_context(copied(root))[0] for _ in range(jobs - 1))]
+    judged: list[Judged] = []
+    with copied(root) as (tree, files):
         test_files = [
             file
             for file in files
@@ -162,13 +158,15 @@ def run(
             for file in files
             if file.endswith(".py") and file.startswith(tuple(places))
         }
-        load_what_tests_load()
-        judged = []
-        for one in judge(chosen(sources, number, seed), sources, known, trees):
-            judged.append(one)
-            if not one.outcome.noticed:
-                _print(one, sources[one.mutation.file])
-        _print_sum(judged, sources, trees[0])
+
+        def work(runner: Runner) -> None:
+            for one in judge(chosen(sources, number, seed), sources, known, runner, jobs):
+                judged.append(one)
+                if not one.outcome.noticed:
+                    _print(one, sources[one.mutation.file])
+            _print_sum(judged, sources, runner)
+
+        collected(tree, test_files, work)
     return judged
 
 
@@ -179,9 +177,9 @@ def _print(one: Judged, source: str) -> None:
     print(*(f"    {line}" for line in one.mutation.diff(source)[:8]), sep="\n", flush=True)
 
 
-def _print_sum(judged: Sequence[Judged], sources: dict[str, str], tree: Path) -> None:
+def _print_sum(judged: Sequence[Judged], sources: dict[str, str], runner: Runner) -> None:
     alone = [one.by for one in judged if one.by]
-    for test in sorted(Running.failing(tree, alone)):
+    for test in Trial(runner, list(dict.fromkeys(alone)), 3600.0, None).failed() or []:
         count = alone.count(test)
         print(f"{test} fails without a mutation, too: its {count} are not proven to be noticed")
     idle = sum(

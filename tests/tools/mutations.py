@@ -59,6 +59,13 @@ class Mutation:
         whole = source.encode()
         return (whole[: self.start] + self.text.encode() + whole[self.end :]).decode()
 
+    def in_place(self, source: str) -> str:
+        """The same, with every later line where it was."""
+        lines = source.encode()[self.start : self.end].count(b"\n")
+        text = self.text if self.text == "pass" else f"({self.text}" if lines else self.text
+        text += "\n" * lines + (")" if lines and self.text != "pass" else "")
+        return Mutation(self.file, self.start, self.end, text, self.line).applied(source)
+
     def diff(self, source: str) -> list[str]:
         """The lines that go and come, marked by - and +."""
         lines = unified_diff(

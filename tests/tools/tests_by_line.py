@@ -27,12 +27,8 @@ class Passed:
     others: set[str] = field(default_factory=set)
 
     def pytest_runtest_setup(self) -> None:
-        """Nothing is kept from an earlier test: each runs all the lines that it hangs on."""
-        for name, module in list(sys.modules.items()):
-            if name.startswith("app."):
-                for thing in list(vars(module).values()):
-                    if hasattr(thing, "cache_clear"):
-                        thing.cache_clear()
+        """Each test runs all the lines that it hangs on."""
+        forget_what_is_kept()
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         self.seconds[report.nodeid] += report.duration
@@ -44,6 +40,15 @@ class Passed:
             return
         kept = {name: took for name, took in self.seconds.items() if name not in self.others}
         (session.config.rootpath / SECONDS_FILE).write_text(json.dumps(kept))
+
+
+def forget_what_is_kept() -> None:
+    """What functions of ours keep from an earlier call."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("app."):
+            for thing in list(vars(module).values()):
+                if hasattr(thing, "cache_clear"):
+                    thing.cache_clear()
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -103,7 +108,7 @@ class TestsByLine:
         if not files:
             return
         (self._tree / ".coveragerc").write_text("[run]\nrelative_files = true\n")
-        command = f"pytest -q -n {jobs if jobs > 1 else 0} -p {__name__} --cov=app"
+        command = f"pytest -q -n {jobs} --dist worksteal -p {__name__} --cov=app"
         command += " --cov-config=.coveragerc --cov-context=test --cov-report="
         there = os.environ | {"PYTHONPATH": str(self._tree)}
         asked = [sys.executable, "-m", *command.split(), *files]
