@@ -1,10 +1,16 @@
+from dataclasses import replace
+from datetime import date
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from app.analysis.exposure import Exposure
+from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import Blame, History, expected_loss, heat_share
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
 from app.domain.time_units import HOURS_PER_YEAR
+from tests.builders import battery_details
 
 NEW = History(Exposure.of([]))
 
@@ -90,3 +96,29 @@ def test_hours_outside_count_as_hours_at_the_nearer_limit():
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
     assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text
+
+
+@pytest.mark.parametrize(
+    ("known", "said"), [(1.0, []), (0.95, []), (0.94, ["94 % of its time is known"])]
+)
+def test_time_that_is_not_known_is_said_below_95_percent(known, said):
+    history = SimpleNamespace(exposure=lived(25, 4).exposure, known_share=known)
+    about = battery_details(in_service_since=date(2020, 1, 1))
+    found = heat_caveats(about, history, from_tests=False, judged=None)
+    assert [one.text.partition(";")[0] for one in found] == said
+
+
+def test_a_battery_that_waits_stands_between_half_charged_and_full():
+    """The edges where nothing else is given (common practice)."""
+    history = lived(25, 4)
+    assert (history.low_charge, history.high_charge) == (0.5, 1.0)
+    same = History(history.exposure, 0.0, 0.5, 1.0)
+    assert expected_loss(NEW, history, 100.0).loss == expected_loss(NEW, same, 100.0).loss
+
+
+def test_a_loss_known_exactly_is_above_the_share_of_cells_that_lost_less():
+    """Of four cells alike that lose 1, 2, 3 and 4 %, two lose less than 2.5 %: no blame."""
+    expected = expected_loss(NEW, lived(25, 4), 100.0)
+    four = replace(expected, samples=np.array([1.0, 2.0, 3.0, 4.0]))
+    assert heat_share(four, four, 2.5, 0.0, 8).probability_more == 0.5
+    assert heat_share(four, four, 3.5, 0.0, 8).probability_more == 0.75
