@@ -5,6 +5,7 @@ import pytest
 
 from app.analysis.comparison_axis import age_axis, equivalent_age_axis, throughput_axis
 from app.analysis.comparison_report import Compared, compare_around_move, compare_batteries
+from app.analysis.comparison_words import _in_time
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 from app.domain.time_units import DAYS_PER_YEAR
@@ -175,3 +176,30 @@ def test_throughput_and_equivalent_age_are_drawn_only_where_known(hot, cool):
 
 def test_the_day_of_the_report_is_the_day_asked_for(hot, cool):
     assert compared(hot, cool).as_of == NOW.date()
+
+
+def test_a_point_carries_its_uncertainty_and_a_lower_bound_none():
+    """In % of what is rated: ± 1.2 Ah of 100 Ah; a bound stands at what it proves."""
+    report = reported(falling(0.25), name="One", in_service_since=START)
+    first, second, *rest = report.tests
+    bound = replace(report.points[1], kind=Kind.AT_LEAST)
+    tests = (replace(first, expanded_ah=1.2), replace(second, lower_ah=61.0), *rest)
+    points = (report.points[0], bound, *report.points[2:])
+    side = compared(replace(report, tests=tests, points=points), report).sides[0]
+    assert side.points[0].expanded_percent == pytest.approx(100 * 1.2 / report.rated_ah)
+    assert side.points[1].percent == pytest.approx(100 * 61.0 / report.rated_ah)
+    assert side.points[1].expanded_percent == 0.0
+    assert side.points[1].fitted_percent is None
+
+
+@pytest.mark.parametrize(
+    ("years", "words"),
+    [
+        (0.02, "in about 1 month"),
+        (0.25, "in about 3 months"),
+        (0.75, "in about 9 months"),
+        (1.0, "in about 1.0 years"),
+    ],
+)
+def test_how_long_further_tests_take_is_said_in_months_below_a_year(years, words):
+    assert _in_time(years) == words

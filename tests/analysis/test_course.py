@@ -116,3 +116,23 @@ def test_a_drift_that_is_neither_resistor_nor_constant_power():
 def test_a_voltage_of_nothing_is_no_resistor():
     readings = log(10, MINUTE, lambda h: 9.0 - 0.2 * h, lambda h: 0.0 if h > 5 else 13.0)
     assert codes(readings) == {"drift"}
+
+
+@pytest.mark.parametrize(
+    ("celsius", "code"), [(4.9, "cold"), (5.0, None), (45.0, None), (45.1, "hot")]
+)
+def test_cold_is_below_5_and_hot_above_45_degrees(celsius, code):
+    times = [MINUTE * i for i in range(601)]
+    warmth = [20.0] * 600 + [celsius]
+    found = codes(Readings.of(times, [9.0] * 601, temperature_c=warmth))
+    assert found == ({code} if code else set())
+
+
+@pytest.mark.parametrize(
+    ("seconds", "span"), [(59, "59 s"), (60, "1 min"), (3000, "50 min"), (5400, "1.5 h")]
+)
+def test_how_long_a_logger_ran_on_is_said_in_the_unit_that_fits(seconds, span):
+    times = [MINUTE * i for i in range(601)]
+    on = Readings.of([*times, times[-1] + seconds], [9.0] * 601 + [0.0])
+    (after,) = [one for one in deliver(on).caveats if one.code == "after_end"]
+    assert after.text == f"1 reading after the end ({span}) does not count."

@@ -9,6 +9,7 @@ import pytest
 from app.analysis.end_of_life import new_battery, project_end
 from app.analysis.fade import fit_fade
 from app.analysis.projection import Outcome
+from app.analysis.straight_line import straight_line
 from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
@@ -88,3 +89,19 @@ def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
     share = Threshold(ThresholdKind.FIRST_TEST, "", share=0.8)
     first = project_end(late, fit_fade(late, 100), share, AS_OF, new=new)
     assert first.p50 == reported(late, share).p50
+
+
+@pytest.mark.parametrize(("years", "shown"), [(28.5, True), (29.9, True), (30.1, False)])
+def test_a_straight_line_is_drawn_thirty_years_far(years, shown):
+    """Ten tests on a straight line from 100 Ah to 80 Ah after so many years."""
+    slope = -20 / (years * 365.25)
+    exact = [
+        TrendPoint(day, 100 + slope * (day - DAYS[0]), 0.01, 0.01, Kind.MEASURED, i + 1, 1)
+        for i, day in enumerate(DAYS)
+    ]
+    straight = straight_line(fit_fade(exact, 100), RATED)
+    assert straight.significant
+    assert (straight.p50 is not None) is shown
+    if shown:
+        there = date.fromordinal(int(DAYS[0] + years * 365.25))
+        assert abs((straight.p50 - there).days) <= 1

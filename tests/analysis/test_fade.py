@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 
 from app.analysis.fade import fit_fade
+from app.analysis.fade_line import own_variance
 from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
@@ -227,3 +228,22 @@ def test_the_scatter_between_tests_is_what_restricted_likelihood_gives():
     tiny = np.full(12, 1e-8)
     residual = generalised_fit(design, y, np.ones(12), none).chi_squared / 10
     assert between_test_scatter(design, y, tiny, none) == pytest.approx(residual, rel=1e-3)
+
+
+def test_no_test_counts_for_more_than_half_a_thousandth_of_what_it_found():
+    """0.05 of 100 Ah, squared, however little was stated; 0.3 Ah where that was."""
+    exact, stated = (TrendPoint(START, 100.0, own, own, Kind.MEASURED, 1, 1) for own in (0.0, 0.3))
+    assert own_variance([exact, stated]) == pytest.approx([0.0025, 0.09])
+
+
+def test_what_the_meter_shares_is_the_rest_of_the_uncertainty():
+    """3, 4, 5: of 0.5 Ah in all 0.3 Ah are the test's own, so 0.4 Ah the meter's."""
+    point = TrendPoint(START, 100.0, 0.5, 0.3, Kind.MEASURED)
+    assert point.shared_ah == pytest.approx(0.4)
+    assert replace(point, standard_ah=0.3).shared_ah == 0
+
+
+def test_stated_uncertainties_count_as_two_residuals():
+    """Four tests leave two degrees of freedom, and what was stated is worth two more."""
+    assert fit_fade(points(count=4), 100).line.degrees_of_freedom == 4
+    assert fit_fade(points(count=4, u=0.0), 100).line.degrees_of_freedom == 2

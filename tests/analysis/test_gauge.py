@@ -79,3 +79,25 @@ def test_no_line_lies_closer_to_the_percentages_than_the_one_found(seed):
         bounds=[(None, None), (None, None), (0, None)],
     )
     assert largest == pytest.approx(closest.fun, abs=1e-7)
+
+
+@pytest.mark.parametrize(("step", "tolerance"), [(1, 0.75), (2, 1.5), (5, 3.75)])
+def test_half_a_step_and_a_quarter_more_is_what_a_gauge_may_be_off(step, tolerance):
+    """9 A for an hour are 9 of 100 Ah, shown to the nearest step; the load is steady."""
+    gauge = compared([step * round((100 - 9 * i) / step) for i in range(11)])
+    assert (gauge.rounding_percent, gauge.tolerance_percent) == (step, tolerance)
+    assert gauge.independent is False
+
+
+def test_a_rising_gauge_is_held_to_half_its_step():
+    gauge = compared([20, 30, 40, 50, 60])
+    assert (gauge.tolerance_percent, gauge.rounding_percent) == (5, 10)
+
+
+def test_percentages_noted_only_while_nothing_was_drawn_tell_nothing():
+    amps = [9.0, 9.0, 0.0, 0.0, 0.0, 0.0, 0.0, 9.0, 9.0]
+    noted = [None, None, None, 80, 75, 70, 65, None, None]
+    readings = Readings.of([3600.0 * i for i in range(9)], amps, gauge_percent=noted)
+    gauge = compare_gauge(readings, deliver(readings), typical(MeterKind.SHUNT))
+    assert gauge.independent is None
+    assert gauge.words.startswith("Too few percentages")

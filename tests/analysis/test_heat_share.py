@@ -1,10 +1,16 @@
+from dataclasses import replace
+from datetime import date
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from app.analysis.exposure import Exposure
+from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_share import Blame, History, LossBelief, expected_loss, heat_share
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
 from app.domain.time_units import HOURS_PER_YEAR
+from tests.builders import battery_details
 
 NEW = History(Exposure.of([]))
 
@@ -130,3 +136,29 @@ def test_time_outside_counts_by_its_hours_on_both_sides(celsius, share):
     # 10 of 40 hours.
     hours = Exposure.of([(celsius, 10.0), (20.0, 29.0), (30.0, 1.0)])
     assert hours.share_outside(15.0, 50.0) == share
+
+
+@pytest.mark.parametrize(
+    ("known", "said"), [(1.0, []), (0.95, []), (0.94, ["94 % of its time is known"])]
+)
+def test_time_that_is_not_known_is_said_below_95_percent(known, said):
+    history = SimpleNamespace(exposure=lived(25, 4).exposure, known_share=known)
+    about = battery_details(in_service_since=date(2020, 1, 1))
+    found = heat_caveats(about, history, from_tests=False, judged=None)
+    assert [one.text.partition(";")[0] for one in found] == said
+
+
+def test_a_battery_that_waits_stands_between_half_charged_and_full():
+    """The edges where nothing else is given (common practice)."""
+    history = lived(25, 4)
+    assert (history.low_charge, history.high_charge) == (0.5, 1.0)
+    same = History(history.exposure, 0.0, 0.5, 1.0)
+    assert expected_loss(NEW, history, 100.0).loss == expected_loss(NEW, same, 100.0).loss
+
+
+def test_a_loss_known_exactly_is_above_the_share_of_cells_that_lost_less():
+    """Of four cells alike that lose 1, 2, 3 and 4 %, two lose less than 2.5 %: no blame."""
+    expected = expected_loss(NEW, lived(25, 4), 100.0)
+    four = replace(expected, samples=np.array([1.0, 2.0, 3.0, 4.0]))
+    assert heat_share(four, four, 2.5, 0.0, 8).probability_more == 0.5
+    assert heat_share(four, four, 3.5, 0.0, 8).probability_more == 0.75

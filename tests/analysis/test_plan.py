@@ -54,3 +54,37 @@ def test_a_better_meter_will_show_a_smaller_loss():
     fine, coarse = planned(kind=MeterKind.LABORATORY), planned(kind=MeterKind.CLAMP)
     assert fine.uncertainty.expanded_ah < coarse.uncertainty.expanded_ah
     assert fine.detectable_percent < coarse.detectable_percent
+
+
+def test_what_the_meter_finds_between_two_tests_is_four_standard_uncertainties():
+    """(1.960 + 0.842) times the root of two: 5 % error, 80 % power, two tests. Of 100 Ah rated."""
+    plan = planned()
+    assert plan.detectable_percent == pytest.approx(3.962 * plan.uncertainty.independent_ah, 1e-3)
+
+
+def test_readings_are_due_from_the_start_on_to_the_end_and_none_twice():
+    """105 Ah at 9 A last 11 h 40 min: a reading each half hour, the last at or after the end."""
+    plan = planned(reading_every_min=30)
+    assert len(plan.readings_at) == 25
+    assert plan.readings_at[-1] - plan.start_at == timedelta(hours=12)
+
+
+def test_a_proposed_start_is_a_full_or_half_hour():
+    for current in (7, 9, 12, 20, 50):
+        start = planned(current=current).start_at
+        assert (start.minute % 30, start.second) == (0, 0)
+
+
+@pytest.mark.parametrize(
+    ("start", "awake"),
+    [
+        # At 10 A the end lies 9 to 10.5 h later: 7:00 to 8:30, a minute less, 20:30 to 22:00, one
+        # minute more.
+        (DAY.replace(day=2, hour=22), True),
+        (DAY.replace(day=2, hour=21, minute=59), False),
+        (DAY.replace(hour=11, minute=30), True),
+        (DAY.replace(hour=11, minute=31), False),
+    ],
+)
+def test_awake_is_from_7_to_22_both_included(start, awake):
+    assert planned(current=10.0, start_at=start).ends_awake is awake

@@ -4,7 +4,14 @@ import pytest
 
 from app.analysis.budget import combine, estimated, within
 from app.analysis.result import analyse
-from app.analysis.verdict import FirstTest, against_first, probability_below, verdict, verdicts
+from app.analysis.verdict import (
+    FirstTest,
+    against_first,
+    chance_short,
+    probability_below,
+    verdict,
+    verdicts,
+)
 from app.domain.discharge import EndReason
 from app.domain.finding import Kind
 from tests.builders import steady
@@ -87,3 +94,8 @@ def test_the_shared_gain_is_left_out_of_the_difference():
         (within("gain", "", 5.0, "Ah", 1.0, common=True), within("x", "", 0.5, "Ah", 1.0))
     )
     assert wide.independent_ah < 0.3 < wide.standard_ah
+
+
+@pytest.mark.parametrize(("missing_ah", "chance"), [(-0.5, 0.0), (0.0, 0.5), (0.5, 1.0)])
+def test_a_value_that_is_exact_is_short_or_it_is_not(missing_ah, chance):
+    assert chance_short(missing_ah, 0.0) == chance

@@ -159,6 +159,20 @@ def test_work_is_done_in_turns_and_the_next_one_may_come_after_it(two):
         assert then
 
 
+def test_who_was_slow_does_not_give_back_the_turn_of_the_one_after(two):
+    first, second = (store.engine for store in two)
+    after = NOW + timedelta(minutes=61)
+    with contextlib.ExitStack() as later:
+        with taking_turns(first, "turn", NOW, WITHIN) as slow:
+            assert slow
+            # An hour has gone by: the turn has lapsed, and another process has begun.
+            assert later.enter_context(taking_turns(second, "turn", after, WITHIN))
+        with taking_turns(first, "turn", after, WITHIN) as third:
+            assert not third, "the turn of the second still is the second's"
+    with taking_turns(first, "turn", after, WITHIN) as then:
+        assert then
+
+
 def test_of_several_that_ask_at_once_one_has_the_turn(two, meeting):
     meeting("app.services.turns._holds")
     mine, both_asked = [], threading.Barrier(2)

@@ -109,3 +109,25 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
 def test_a_refusal_is_said_in_the_reader_s_language(store):
     with pytest.raises(Refused, match="§a preview that is no longer there"):
         staging.staged_path(store, "x")
+
+
+def test_what_is_kept_in_memory_for_one_reader_is_not_shown_to_another(store, battery):
+    """The result of a test, the trend, and a log of temperatures that waits for its preview."""
+    details = discharge_details(charge_condition=ChargeCondition.UNKNOWN)
+    test = discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    place = places.add_place(store, PlaceDetails("locker"))
+    name = temperature_files.stage(store, WARM)
+
+    def said():
+        report = batteries.show_battery(store, battery.id, NOW.date()).report
+        result = discharges.show_discharge(store, test.id).report
+        columns, answers = TemperatureColumns(), LogAnswers()
+        seen = temperature_files.look_at(store, place.id, name, columns, answers, None).seen
+        return (result.caveats[0].text, report.fade.words, *seen.examined.said)
+
+    marked = said()
+    with saying.shown_as():
+        plain = said()
+    assert not any("§" in sentence for sentence in plain)
+    assert all("§" in sentence for sentence in marked)
+    assert said() == marked

@@ -171,6 +171,20 @@ def test_a_feed_s_batch_is_stored_whole_or_not_at_all(store, run):
     assert runs.show_run(store, run.id, NOW).readings == ()
 
 
+def test_a_test_takes_the_most_readings_and_not_one_more(store, run, monkeypatch):
+    monkeypatch.setattr(runs, "MOST_READINGS", 4)
+    word = runs.open_feed(store, run.id)
+    note(store, run, hour(0), hour(1))
+    assert runs.feed_readings(store, run.id, word, [hour(2), hour(3)], NOW).stored == 2
+    for readings in ([hour(4)], [hour(3), hour(4)]):
+        with pytest.raises(Refused, match="at most 4 a test") as refused:
+            runs.feed_readings(store, run.id, word, readings, NOW)
+        assert "5" in str(refused.value)
+    # What is there already is no reading more.
+    assert runs.feed_readings(store, run.id, word, [hour(2), hour(3)], NOW).known == 2
+    assert len(runs.show_run(store, run.id, NOW).readings) == 4
+
+
 @pytest.mark.parametrize(
     ("given", "code"),
     [

@@ -58,6 +58,31 @@ def test_many_senders_together_are_slowed(guarded):
         assert sign_in(client).status_code == 303
 
 
+def test_who_gets_in_takes_his_own_attempt_out_and_leaves_those_of_all_others(guarded):
+    """Of so many together a success counts for none: it neither uses one up nor gives any back."""
+    for number in range(TOGETHER - 1):
+        with away(guarded, sender=f"10.0.{number}.1") as client:
+            sign_in(client, "x")
+    with away(guarded, sender="10.1.0.1") as client:
+        assert sign_in(client).status_code == 303
+    with away(guarded, sender="10.1.0.2") as client:
+        assert sign_in(client, "x").status_code == 422, "the last one that is free"
+    with away(guarded, sender="10.1.0.3") as client:
+        assert sign_in(client).status_code == 429
+
+
+def test_a_success_forgets_what_this_sender_tried_and_nobody_else(guarded):
+    with away(guarded) as client, away(guarded, sender="192.168.1.21") as other:
+        for _ in range(FREE):
+            sign_in(other, "x")
+        for _ in range(FREE - 1):
+            sign_in(client, "x")
+        assert sign_in(client).status_code == 303
+        for _ in range(FREE):
+            assert sign_in(client, "x").status_code == 422
+        assert sign_in(other).status_code == 429
+
+
 def test_senders_of_one_ipv6_network_are_one(guarded):
     for number in range(FREE):
         with away(guarded, sender=f"2001:db8:1:2::{number}") as client:

@@ -113,6 +113,22 @@ def test_a_link_ends_at_its_very_moment(app, client, link):
         assert ("Bench battery" in answer.text) is (status == 200)
 
 
+def test_a_kept_page_of_a_link_ends_with_it_within_the_minute(app, client, link, monkeypatch):
+    """Both looks at second 28 and 29 meet the same records: a look is stored every 10 s."""
+    opened = []
+    open_it = shares.open_share_until
+    monkeypatch.setattr(
+        shares, "open_share_until", lambda *given: (opened.append(given), open_it(*given))[1]
+    )
+    codes = []
+    for milliseconds in (27_000, 28_000, 29_000, 29_999, 30_000, 30_001):
+        app.state.clock = lambda ms=milliseconds: NOW + timedelta(milliseconds=ms)
+        codes.append(client.get(f"/shared/{link.token}").status_code)
+    assert codes == [200, 200, 200, 200, 404, 404]
+    # The look at 27 s was stored, so the page was made once more; then it was kept to the end.
+    assert len(opened) == 4
+
+
 def test_a_revoked_link_is_closed_at_once(client, link):
     address = f"/shared/{link.token}"
     assert [client.get(address).status_code for _ in range(3)] == [200, 200, 200]

@@ -44,6 +44,38 @@ def test_the_folder_and_the_last_backup_are_this_machine_s(data, database, saved
     store.engine.dispose()
 
 
+def test_a_backup_made_in_a_turn_of_then_keeps_no_backup_of_now_waiting(data, database):
+    """The daily backup holds the turn it was made in, which nobody gives back in that file."""
+    store = open_at(data)
+    daily = backups.back_up_when_due(store.engine, NOW).path
+    store.engine.dispose()
+    shutil.copy(daily, data / "elsewhere.db")
+    done = restore_backup(database, MIGRATIONS, data / "elsewhere.db", NOW)
+    for made in (daily, done.kept.path):
+        made.unlink()
+    store = open_at(data)
+    soon = NOW + timedelta(minutes=10)
+    assert backups.back_up_when_due(store.engine, soon) is not None
+    store.engine.dispose()
+
+
+def test_going_back_thins_no_backup_away(data, database):
+    """Not the older ones of one day either, of which one may be what is gone back to next."""
+    store = open_at(data)
+    for hours in range(3):
+        backups.back_up(store.engine, NOW + timedelta(hours=hours))
+    store.engine.dispose()
+    chosen, *others = sorted((data / "backups").glob("*.db"))
+    month_later = NOW + timedelta(days=30)
+    done = restore_backup(database, MIGRATIONS, chosen, month_later)
+    assert {chosen, *others, done.kept.path} == set((data / "backups").glob("*.db"))
+    store = open_at(data)
+    backups.back_up(store.engine, month_later)
+    left = {backup.path for backup in backups.show_backups(store.engine).backups}
+    assert chosen not in left, "an ordinary one a month later thins that day"
+    store.engine.dispose()
+
+
 def test_a_new_machine_needs_nothing_but_the_backup(tmp_path, saved):
     new = tmp_path / "new" / "machine"
     done = restore(new / "fadeline.db", saved)
