@@ -22,7 +22,7 @@ from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
 from tests.old_files import RELEASED, unpacked
-from tests.storage.grow_released import figures
+from tests.tools.grow_released import figures
 
 
 def test_the_migrations_match_the_tables():
