@@ -44,8 +44,9 @@ def run_server(
     # The port first: a second start must not touch the data of the first.
     listening = bound(settings.host, settings.port)
     remove_left_behind()
-    with listening, _folder(settings) as settings:
+    with listening, _folder(settings) as settings, contextlib.ExitStack() as at_last:
         application = create_app(settings)
+        at_last.callback(application.state.store.engine.dispose)
         store, example = application.state.store, application.state.example
         _need_passphrase(settings, store)
         if settings.demo:
