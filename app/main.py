@@ -1,8 +1,8 @@
 """Wiring: settings in, application out. No logic of its own."""
 
-from functools import lru_cache
+from functools import cache, lru_cache
 
-from fastapi import Depends, FastAPI
+from fastapi import APIRouter, Depends, FastAPI
 
 from app.opening import open_records
 from app.settings import STATIC, Settings
@@ -109,6 +109,7 @@ def build(settings: Settings) -> FastAPI:
         # It would send the browser to whatever host the request named.
         redirect_slashes=False,
         telemetry={"auto_configure": False},
+        routes=_answers().routes,
     )
     app.state.settings = settings
     # The same addresses are made over and over, and each time all routes would be gone through.
@@ -118,13 +119,23 @@ def build(settings: Settings) -> FastAPI:
         static_version=assets.static_version, chart_library_version=assets.chart_library_version
     )
     errors.install(app)
-    app.include_router(assets.router)
-    app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
+    return app
+
+
+@cache
+def _answers() -> APIRouter:
+    """What every Fadeline of the process answers to; whose records those are is the application's.
+
+    The framework takes longer to prepare all the routes than any page takes, so it does so once.
+    """
+    router = APIRouter()
+    router.include_router(assets.router)
+    router.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
         needs = [Depends(form_is_ours)]
         if part not in READ_BY_OTHERS:
             needs.append(Depends(for_owner))
-        app.include_router(part.router, dependencies=needs)
+        router.include_router(part.router, dependencies=needs)
     for answers in (api.router, runs.api, heat.api):
-        app.include_router(answers)
-    return app
+        router.include_router(answers)
+    return router

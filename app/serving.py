@@ -44,8 +44,9 @@ def run_server(
     remove_left_behind()
     if not settings.demo:
         remove_left_behind(settings.data_dir, RESTORING)
-    with listening, _folder(settings) as settings:
+    with listening, _folder(settings) as settings, contextlib.ExitStack() as at_last:
         application = create_app(settings)
+        at_last.callback(application.state.store.engine.dispose)
         store, example = application.state.store, application.state.example
         _need_passphrase(settings, store)
         if settings.demo:

@@ -49,19 +49,24 @@
     });
   }
 
-  async function look() {
-    // Nothing that someone is about to do may vanish under their fingers.
+  // Nothing that someone is about to do may vanish under their fingers.
+  function busy() {
     const typed = [...document.querySelectorAll("input:not([readonly])")].some(
       (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
     );
     const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
-    if (typed || chosen || document.querySelector("details[open]")) return;
+    return typed || chosen || document.querySelector("details[open]");
+  }
+
+  async function look() {
+    if (busy()) return;
     try {
       const answer = await fetch(place.dataset.run);
       if (!answer.ok) return;
       const report = await answer.json();
       const changed = report.readings !== Number(place.dataset.readings) || report.state !== "running";
-      if (changed) location.reload();
+      // Someone may have begun while the answer was on its way.
+      if (changed && !busy()) location.reload();
     } catch {
       // The server is away for a moment; the next look will find it.
     }

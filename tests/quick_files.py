@@ -30,14 +30,17 @@ def _migrated() -> bytes:
         return file.read_bytes()
 
 
-def _lay_down(file: Path) -> None:
+def _lay_down(file: Path) -> bool:
     """The new file, whole from the first moment on; another's that is there by then stays."""
     part = file.with_name(f"{uuid4()}.part")
+    laid = False
     # Where it cannot be laid down, the program is to find out.
     with contextlib.suppress(OSError):
         part.write_bytes(_migrated())
         os.link(part, file)
+        laid = True
     part.unlink(missing_ok=True)
+    return laid
 
 
 def _unflushed(connection: Any, _record: object) -> None:
@@ -52,9 +55,10 @@ def _engine(address: Address, *given: Any, **named: Any) -> Engine:
 
 
 def _upgrade(address: Address, migrations: Path, *given: Any) -> None:
-    if isinstance(address, Path) and migrations == MIGRATIONS and not address.exists():
-        _lay_down(address)
-    upgrade(address, migrations, *given)
+    made = isinstance(address, Path) and migrations == MIGRATIONS and not address.exists()
+    # What was laid down just now has nothing to be updated.
+    if not (made and _lay_down(address)):
+        upgrade(address, migrations, *given)
 
 
 def use_them() -> None:

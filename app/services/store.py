@@ -1,7 +1,7 @@
 """What every use case works on: the data file, the staging folder and results already computed."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, fields
 from datetime import UTC, datetime
 from functools import cached_property
@@ -104,10 +104,13 @@ def open_store(
             )
         ) from error
     engine = make_engine(database, busy_timeout_ms)
-    kept = back_up_before_update(engine, migrations, datetime.now(UTC))
-    upgrade(database, migrations, busy_timeout_ms)
-    if kept is not None:
-        remember(engine, kept)
+    with ExitStack() as on_failure:
+        on_failure.callback(engine.dispose)
+        kept = back_up_before_update(engine, migrations, datetime.now(UTC))
+        upgrade(database, migrations, busy_timeout_ms)
+        if kept is not None:
+            remember(engine, kept)
+        on_failure.pop_all()
     return Store(engine, staging)
 
 

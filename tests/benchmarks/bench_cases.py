@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from app.analysis.projection import HORIZON_DAYS
 from app.domain.time_units import DAYS_PER_YEAR
-from tests.benchmarks.build_reference import first_crossing, read_cells, smooth_share
+from tests.tools.build_reference import first_crossing, read_cells, smooth_share
 
 Floats = NDArray[np.float64]
 

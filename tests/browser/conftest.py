@@ -33,6 +33,18 @@ def browser() -> Iterator[Browser]:
         launched.close()
 
 
+@pytest.fixture(autouse=True)
+def own_pages(request: pytest.FixtureRequest) -> Iterator[None]:
+    """The pages of a test go with it: one that stays open asks its server for ever."""
+    used: Browser | None = (
+        request.getfixturevalue("browser") if "browser" in request.fixturenames else None
+    )
+    before = set(used.contexts) if used else set()
+    yield
+    for one in set(used.contexts) - before if used else ():
+        one.close()
+
+
 class Watch:
     """Collects everything a page does that it must not."""
 

@@ -4,7 +4,7 @@ import re
 
 from app.domain.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
-from tests.gather_texts import gathered, said_texts, written
+from tests.tools.gather_texts import gathered, said_texts, written
 
 # What has to be the same in both: {places} with their formats, <tags>, places of charts.
 _FIXED = re.compile(r"%?\{[^{}]*\}|</?\w+>")
@@ -16,7 +16,7 @@ def translations() -> dict[str, str]:
 
 def test_the_catalogue_is_what_gathering_the_texts_gives():
     fresh = written(gathered(Language.GERMAN))
-    assert fresh == file_of(Language.GERMAN).read_bytes(), "run python -m tests.gather_texts"
+    assert fresh == file_of(Language.GERMAN).read_bytes(), "run python -m tests.tools.gather_texts"
 
 
 def test_no_text_is_without_a_german():

@@ -1,3 +1,4 @@
+import contextlib
 import sqlite3
 from dataclasses import replace
 from datetime import date
@@ -20,12 +21,21 @@ from tests.servers import another_writing, opened
 TODAY = date(2026, 1, 1)
 
 
-def open_at(folder, timeout_ms=200):
-    return open_store(folder, folder / "f.db", folder / "staging", MIGRATIONS, timeout_ms)
+@pytest.fixture
+def open_at():
+    """Opens the data of a folder; what was opened is closed with the test."""
+    with contextlib.ExitStack() as closing:
+
+        def open_folder(folder):
+            made = open_store(folder, folder / "f.db", folder / "staging", MIGRATIONS, 200)
+            closing.callback(made.engine.dispose)
+            return made
+
+        yield open_folder
 
 
 @pytest.mark.data_file
-def test_every_connection_has_its_pragmas(tmp_path, monkeypatch):
+def test_every_connection_has_its_pragmas(tmp_path, monkeypatch, open_at):
     # The program's own engine, not the one that spares tests the flushing.
     monkeypatch.setattr("app.services.store.make_engine", make_engine)
     store = open_at(tmp_path)
@@ -79,20 +89,21 @@ def test_eight_writers_at_once_all_get_through(tmp_path):
     store.engine.dispose()
 
 
-def test_a_file_that_is_no_database_is_a_sentence(tmp_path):
+def test_a_file_that_is_no_database_is_a_sentence(tmp_path, open_at):
     (tmp_path / "f.db").write_bytes(b"this is not a database at all, not even close" * 40)
     with pytest.raises(StorageTrouble, match="no Fadeline data file"):
         open_at(tmp_path)
 
 
-def test_a_damaged_file_is_a_sentence(tmp_path):
+def test_a_damaged_file_is_a_sentence(tmp_path, open_at):
     store = open_at(tmp_path)
     for _ in range(50):
         batteries.add_battery(store, battery_details(notes="x" * 3000))
     store.engine.dispose()
     path = tmp_path / "f.db"
     # The last connection to close moves everything from the log into the file.
-    sqlite3.connect(path).execute("PRAGMA wal_checkpoint(TRUNCATE)").connection.close()
+    with contextlib.closing(sqlite3.connect(path)) as file:
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     data = bytearray(path.read_bytes())
     data[4096:] = b"\xff" * (len(data) - 4096)
     path.write_bytes(data)
@@ -100,7 +111,7 @@ def test_a_damaged_file_is_a_sentence(tmp_path):
         batteries.list_batteries(open_at(tmp_path), TODAY)
 
 
-def test_a_read_only_file_is_a_sentence(tmp_path):
+def test_a_read_only_file_is_a_sentence(tmp_path, open_at):
     open_at(tmp_path).engine.dispose()
     engine = make_engine(tmp_path / "f.db")
     with engine.connect() as connection:
@@ -108,9 +119,10 @@ def test_a_read_only_file_is_a_sentence(tmp_path):
         connection.commit()
         with pytest.raises(StorageTrouble, match="cannot be written"), saying_trouble():
             connection.exec_driver_sql("DELETE FROM battery")
+    engine.dispose()
 
 
-def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path):
+def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path, open_at):
     store = open_at(tmp_path)
     with store.engine.connect() as connection:
         pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
@@ -126,32 +138,33 @@ def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path):
 
     with pytest.raises(StorageTrouble, match="disk is full"):
         fill()
+    full.dispose()
     kept = batteries.list_batteries(store, TODAY).shown
     assert len(kept) < 50
 
 
-def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path):
+def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path, open_at):
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(StorageTrouble, match="choose another with --data"):
         open_at(tmp_path / "file" / "data")
 
 
-def test_a_file_of_a_newer_program_is_left_as_it_is(tmp_path):
+def test_a_file_of_a_newer_program_is_left_as_it_is(tmp_path, open_at):
     open_at(tmp_path).engine.dispose()
-    with sqlite3.connect(tmp_path / "f.db") as connection:
+    with contextlib.closing(sqlite3.connect(tmp_path / "f.db")) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     with pytest.raises(StorageTrouble, match="newer Fadeline"):
         upgrade(tmp_path / "f.db", MIGRATIONS)
 
 
-def test_a_database_of_another_program_is_left_as_it_is(tmp_path):
-    with sqlite3.connect(tmp_path / "f.db") as connection:
+def test_a_database_of_another_program_is_left_as_it_is(tmp_path, open_at):
+    with contextlib.closing(sqlite3.connect(tmp_path / "f.db")) as connection, connection:
         connection.execute("CREATE TABLE battery (x)")
     with pytest.raises(StorageTrouble, match="another program"):
         open_at(tmp_path)
 
 
-def test_a_second_start_keeps_what_waits_for_the_first(tmp_path):
+def test_a_second_start_keeps_what_waits_for_the_first(tmp_path, open_at):
     store = open_at(tmp_path)
     staged = staging.stage(store, b"time_s,A\n0,9\n60,9\n")
     staging.forget_old(open_at(tmp_path))

@@ -22,7 +22,7 @@ from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
 from tests.old_files import RELEASED, unpacked
-from tests.storage.grow_released import figures
+from tests.tools.grow_released import figures
 
 
 def test_the_migrations_match_the_tables():
@@ -89,6 +89,7 @@ def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old):
     with reading(store.engine) as session:
         names = session.exec(text("SELECT uid FROM discharge")).all()
     assert len({name for (name,) in names}) == before["discharge"]
+    store.engine.dispose()
 
 
 def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
@@ -97,6 +98,7 @@ def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
     store = open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     (share,) = batteries.show_battery(store, 1, NOW.date()).shares
     assert share.shows == frozenset(SharePart)
+    store.engine.dispose()
 
 
 def test_its_figures_are_those_of_its_own_program(old, updated):
@@ -135,6 +137,7 @@ def test_its_records_go_out_and_come_back(updated, tmp_path):
     other = empty_store(tmp_path / "other")
     records.restore_records(other, tmp_path / "a.zip")
     assert exported(other, tmp_path / "b.zip") == first
+    other.engine.dispose()
 
 
 def _counts(database):

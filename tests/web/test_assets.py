@@ -4,7 +4,7 @@ import re
 import pytest
 
 from app.settings import STATIC
-from tests.benchmarks.build_chart_library import version_of, version_of_the_judge
+from tests.tools.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database

@@ -9,8 +9,8 @@ from PIL import Image, ImageChops
 
 from app.services import shares
 from app.settings import STATIC
-from tests.benchmarks.build_icons import ICONS, icon
 from tests.builders import NOW
+from tests.tools.build_icons import ICONS, icon
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database

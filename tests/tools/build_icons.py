@@ -1,5 +1,5 @@
 """Draws the icons for a home screen from the shapes of static/icon.svg:
-python -m tests.benchmarks.build_icons"""
+python -m tests.tools.build_icons"""
 
 import re
 from xml.etree import ElementTree

@@ -1,6 +1,6 @@
 """Bring the catalogues up to date with the texts of code and templates.
 
-    python -m tests.gather_texts
+    python -m tests.tools.gather_texts
 
 New texts are added without a translation, those that nobody says any more go, all else stays.
 """
@@ -21,7 +21,7 @@ from app.languages.template_text import texts_of
 from app.settings import TEMPLATES
 from app.web.pages import templates
 
-APP = Path(__file__).parent.parent / "app"
+APP = Path(__file__).parents[2] / "app"
 _KEYWORDS = ("say", "noted")
 # A file to send is the same for everybody, and compared word for word.
 _ALWAYS_ENGLISH = TEMPLATES / "battery_file.html"

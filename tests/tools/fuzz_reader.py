@@ -1,6 +1,6 @@
 """Damaged and made-up files against the readers of logs: everything is read or refused.
 
-Run by hand: python -m tests.benchmarks.fuzz_reader [seconds]
+Run by hand: python -m tests.tools.fuzz_reader [seconds]
 Coverage leads the search (atheris); it begins with the small files of the tests of the readers and
 keeps what it finds in a temporary folder. Its last lines say how many files were tried; one that
 made a fault stands there as Base64.

@@ -1,6 +1,6 @@
 """How the code is built, in figures: length, complexity, annotations, circles, repeated runs.
 
-Run by hand: python -m tests.benchmarks.structure_table
+Run by hand: python -m tests.tools.structure_table
 Files are counted as they stand in git. Complexity is McCabe's, as ruff counts it (C901).
 """
 

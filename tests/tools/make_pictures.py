@@ -1,4 +1,4 @@
-"""Makes the pictures of the README from the invented demo: python -m tests.browser.make_pictures.
+"""Makes the pictures of the README from the invented demo: python -m tests.tools.make_pictures.
 
 They lie in static/pictures and go into the wheel with it, so they are kept small.
 """

@@ -1,6 +1,6 @@
 """Make a real data file of the present schema, with the figures that its program shows of it.
 
-python -m tests.storage.grow_released tests/storage/released/0004
+python -m tests.tools.grow_released tests/storage/released/0004
 
 writes 0004.db.gz and 0004.json: capacity, expanded uncertainty and kind of every test that is not
 in the bin, by the number of the test. All invented. Run it once, with the program of that schema,

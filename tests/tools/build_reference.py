@@ -1,6 +1,6 @@
 """Build the shipped reference trajectories from the published ageing records.
 
-Usage: python -m tests.benchmarks.build_reference FOLDER app/data/reference_trajectories.npz
+Usage: python -m tests.tools.build_reference FOLDER app/data/reference_trajectories.npz
 
 FOLDER holds the CSV files `cell,cycle,capacity_ah` (one file a family). Every record that falls to
 90 % of its start becomes one curve: capacity as a share of the start, at 101 evenly spaced times

@@ -1,5 +1,5 @@
 """Puts the chart library of the browser into static/, with its licence:
-python -m tests.benchmarks.build_chart_library
+python -m tests.tools.build_chart_library
 
 It takes npm's ordinary client, and the version of the library that the installed plotly package
 carries, because that package judges the figures in the tests.
