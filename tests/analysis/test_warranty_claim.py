@@ -7,9 +7,9 @@ from scipy import stats
 from app.analysis.result import analyse_test
 from app.analysis.warranty_claim import ClaimState, claim
 from app.analysis.warranty_report import warranty_report
-from app.domain.discharge import ChargeCondition
+from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.meter import Meter, MeterKind, typical
-from tests.builders import at_temperature, steady
+from tests.builders import at_temperature, discharge_details, steady
 from tests.records import AMPS, TODAY, battery, record, report_of, stopped
 
 START = TODAY - timedelta(days=1500)
@@ -189,3 +189,23 @@ def test_the_last_quarter_is_told_before_within_and_after():
 
 def test_the_day_of_a_test_is_the_owner_s():
     assert judged([70.0]).tested_on == date(2026, 11, 15)
+
+
+@pytest.mark.parametrize(
+    ("rated_hours", "rated", "source"),
+    [
+        # 30 A drawn, of 100 Ah: what the label says, else a fifth an hour (lithium).
+        (10.0, "10 A", "(the label’s rate)"),
+        (None, "20 A", "(0.2 of the capacity an hour, IEC 62619)"),
+    ],
+)
+def test_another_load_is_held_against_the_rate_of_the_label_or_of_the_standard(
+    rated_hours, rated, source
+):
+    of = covered(rated_hours=rated_hours)
+    readings = steady(hours=2.4, amps=30.0, step_h=0.1)
+    details = discharge_details(readings)
+    tests = [(Discharge(1, of.id, details, 1), analyse_test(details, of.details, None), None)]
+    found = judged([], of=of, tests=tests).objections
+    (text,) = [one.text for one in found if one.code.startswith("rate")]
+    assert f"with 30 A, and not with {rated} {source}" in text
