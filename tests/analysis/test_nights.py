@@ -235,3 +235,10 @@ def test_as_far_as_anything_is_known_is_the_last_of_the_days():
     ends = asked().ends
     assert ends
     assert {end.last_day for end in ends} == {last}
+
+
+def test_the_headline_is_what_it_lasts_today_without_charging():
+    report = asked(charge_ah_a_day=10.0)
+    assert report.now is report.situations[0].nights
+    assert report.headline == f"Without charging now: {report.now.words}."
+    assert line(report, "Now, without charging").nights is report.now

@@ -209,3 +209,15 @@ def test_another_load_is_held_against_the_rate_of_the_label_or_of_the_standard(
     found = judged([], of=of, tests=tests).objections
     (text,) = [one.text for one in found if one.code.startswith("rate")]
     assert f"with 30 A, and not with {rated} {source}" in text
+
+
+def test_how_sure_a_claim_has_to_be_is_said():
+    assert "95 %" in judged([90.0, 85.0, 79.6]).words
+
+
+def test_a_better_test_is_described_for_the_meter_that_was_used_last():
+    of = covered()
+    clamp = Meter(7, replace(typical(MeterKind.CLAMP), name="the old clamp"), 1)
+    *earlier, (test, result, _) = record(of, [90.0, 85.0], meter=clamp)
+    own = judged([], of=of, tests=[*earlier, (test, result, None)]).better[0]
+    assert "the old clamp" in own.meter
