@@ -170,3 +170,11 @@ def test_a_pair_is_asked_about_a_day_only_as_far_as_both_are_known():
     now, later = (s.nights.nights for s in report.pair)
     assert later.middle < now.middle
     assert later.high - later.low > now.high - now.low
+
+
+@pytest.mark.parametrize(("cold_c", "charge"), [(3.0, 10.0), (3.0, 0.0), (-5.0, 0.0)])
+def test_where_charging_is_no_question_the_source_of_the_cold_stands_alone(cold_c, charge):
+    report = cold_report(cold_c, charge_ah_a_day=charge)
+    assert report.cold_words == cold_share(battery_details(), cold_c).words
+    assert report.cold_words
+    assert "must not be charged" not in report.cold_words

@@ -203,3 +203,12 @@ def test_a_point_carries_its_uncertainty_and_a_lower_bound_none():
 )
 def test_how_long_further_tests_take_is_said_in_months_below_a_year(years, words):
     assert _in_time(years) == words
+
+
+def test_a_test_that_proves_nothing_has_no_share_in_words(hot):
+    first = hot.tests[0]
+    shown = [replace(first, kind=kind, share_of_rated=0.879).share_words for kind in Kind]
+    by_kind = dict(zip(Kind, shown, strict=True))
+    assert by_kind[Kind.MEASURED] == "88 %"
+    assert by_kind[Kind.AT_LEAST] == "at least 87 %"
+    assert by_kind[Kind.UNUSABLE] == "–"

@@ -151,3 +151,19 @@ def test_a_slip_of_the_pen_is_counted_as_its_neighbours():
 
 def test_a_steady_load_has_no_caveat():
     assert codes(deliver(steady())) == []
+
+
+def test_one_reading_is_no_discharge_and_two_are():
+    with pytest.raises(Refused, match="got “1”, expected at least two readings"):
+        deliver(hourly([9.0]))
+    assert deliver(hourly([9.0, 9.0])).charge_ah == pytest.approx(9.0)
+
+
+def test_a_noted_end_too_late_says_the_hours_that_are_possible():
+    """Under load from 0 to 10 h: a quarter of that later at the most, and after the second one."""
+    readings = hourly([9.0] * 11)
+    assert deliver(readings, ended_after_s=12.5 * 3600).charge_ah == pytest.approx(9.0 * 12.5)
+    for hours in (12.6, 0.9):
+        with pytest.raises(Refused, match=r"1 to 12\.5 h, from the second reading") as refused:
+            deliver(readings, ended_after_s=hours * 3600)
+        assert f"{hours:g}" in str(refused.value)

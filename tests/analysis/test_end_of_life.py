@@ -105,3 +105,9 @@ def test_a_straight_line_is_drawn_thirty_years_far(years, shown):
     if shown:
         there = date.fromordinal(int(DAYS[0] + years * 365.25))
         assert abs((straight.p50 - there).days) <= 1
+
+
+def test_all_of_the_first_capacity_is_a_threshold_that_was_crossed_at_once():
+    """100 %, the most that can be chosen: 3 % a year for over two years lie below it."""
+    first = Threshold(ThresholdKind.FIRST_TEST, "all of the first test", share=1.0)
+    assert reported(points(), first).outcome is Outcome.ALREADY_BELOW

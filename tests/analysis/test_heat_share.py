@@ -7,6 +7,7 @@ import pytest
 
 from app.analysis.exposure import Exposure
 from app.analysis.heat_caveats import heat_caveats
+from app.analysis.heat_in_plain_words import warmth_table
 from app.analysis.heat_share import Blame, History, LossBelief, expected_loss, heat_share
 from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
 from app.domain.time_units import HOURS_PER_YEAR
@@ -162,3 +163,34 @@ def test_a_loss_known_exactly_is_above_the_share_of_cells_that_lost_less():
     four = replace(expected, samples=np.array([1.0, 2.0, 3.0, 4.0]))
     assert heat_share(four, four, 2.5, 0.0, 8).probability_more == 0.5
     assert heat_share(four, four, 3.5, 0.0, 8).probability_more == 0.75
+
+
+@pytest.mark.parametrize(
+    ("below", "below_at_edges", "blame", "words"),
+    [
+        # Of a hundred cells alike so many lose less than this one lost.
+        (1, 3, Blame.LESS, "97 % likely"),
+        (3, 1, Blame.LESS, "97 % likely"),
+        (98, 96, Blame.MORE, "96 % likely"),
+        (96, 98, Blame.MORE, "96 % likely"),
+    ],
+)
+def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, words):
+    expected = expected_loss(NEW, lived(25, 4), 100.0)
+    beliefs = (
+        replace(expected, samples=np.array([1.0] * count + [9.0] * (100 - count)))
+        for count in (below, below_at_edges)
+    )
+    judged = heat_share(*beliefs, 5.0, 0.0, 8)
+    assert judged.blame is blame
+    assert f"({words})" in judged.words
+
+
+def test_the_table_for_a_doubting_friend_stands_on_25_degrees():
+    """25 °C is what every published factor is 1 at; 10 K warmer all of them age faster."""
+    rows = {row.temperature_c: row for row in warmth_table()}
+    assert list(rows) == [15.0, 25.0, 35.0, 45.0]
+    assert rows[25.0].pace == pytest.approx((1.0, 1.0))
+    assert rows[15.0].pace[1] < 1 < rows[35.0].pace[0] < rows[45.0].pace[0]
+    half, full = (calendar_loss_percent(lived(25, 1).exposure, charge) for charge in (0.5, 1.0))
+    assert rows[25.0].after_one == pytest.approx((half, full))

@@ -9,6 +9,8 @@ from app.analysis.capacity_ahead import Basis, capacity_ahead, last_day_known
 from app.analysis.cold_share import cold_share
 from app.analysis.end_of_life import new_battery, project_end
 from app.analysis.nights import DayUse, threshold_of
+from app.analysis.nights_end import NightsEnd
+from app.analysis.projection import HORIZON_DAYS
 from app.analysis.road_report import RoadWish, days_ahead, road_report
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
@@ -213,3 +215,54 @@ def test_the_end_in_the_cold_is_where_the_cold_leaves_too_little():
     assert cold.needed_ah == pytest.approx(87.5 / 0.849)
     assert warm.chance_today > 0.95
     assert cold.chance_today < 0.05
+
+
+@pytest.mark.parametrize(
+    ("dates", "chance", "words"),
+    [
+        ((None, None, None), 0.96, "beyond 2040, as far as anything is known"),
+        (
+            (date(2029, 3, 1), None, None),
+            0.96,
+            "not before early 2029, not half likely before 2040; no upper bound until 2040",
+        ),
+        (
+            (None, None, None),
+            0.9,
+            "not before now, not half likely before 2040; no upper bound until 2040",
+        ),
+        (
+            (date(2029, 3, 1), date(2033, 5, 1), None),
+            0.96,
+            "not before early 2029, half likely by 2033; no upper bound until 2040",
+        ),
+        (
+            (None, date(2033, 5, 1), date(2037, 1, 1)),
+            0.9,
+            "between now and early 2037, half likely by 2033",
+        ),
+        ((None, None, None), 0.3, "70 % likely that it does not work today"),
+    ],
+)
+def test_until_when_the_nights_are_enough_is_said_without_a_bound_that_nothing_gives(
+    dates, chance, words
+):
+    end = NightsEnd("without charging", 2.0, 50.0, *dates, chance, date(2040, 6, 30))
+    assert end.words == words
+
+
+def test_as_far_as_anything_is_known_is_the_last_of_the_days():
+    """The projection speaks for 30 years from the first test: four times 180 days before the
+    newest, which was 10 days ago."""
+    last = TODAY - timedelta(days=10 + 4 * 180) + timedelta(days=int(HORIZON_DAYS))
+    assert int(HORIZON_DAYS) == int(30 * 365.25)
+    ends = asked().ends
+    assert ends
+    assert {end.last_day for end in ends} == {last}
+
+
+def test_the_headline_is_what_it_lasts_today_without_charging():
+    report = asked(charge_ah_a_day=10.0)
+    assert report.now is report.situations[0].nights
+    assert report.headline == f"Without charging now: {report.now.words}."
+    assert line(report, "Now, without charging").nights is report.now

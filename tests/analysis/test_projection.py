@@ -234,3 +234,32 @@ def test_the_shipped_curves_name_their_sources_and_are_small():
     for name in ("hust_lfp", "mit_lfp", "tju_nca", "tju_ncm", "nasa_18650", "tabulated by"):
         assert name in sources
     assert _DATA.stat().st_size < 100_000
+
+
+def test_every_trajectory_is_at_80_percent_after_one_life():
+    """Times are in lives to 80 %: so each crosses there at 1, and 90 % before, 70 % after it.
+
+    The table of crossings has a step of its own: within 2 % of a life.
+    """
+    library = reference_library()
+    ninety, eighty, seventy = (library.crossing_at(np.float64(s)) for s in (0.9, 0.8, 0.7))
+    assert eighty.shape == (len(library.family), 1)
+    assert eighty == pytest.approx(np.ones_like(eighty), abs=0.02)
+    assert np.all(ninety < eighty)
+    assert np.all(eighty < seventy)
+
+
+def test_what_is_held_out_is_one_family_or_one_cell_of_it_and_nothing_else():
+    library = reference_library()
+    known = list(zip(library.family, library.cell, strict=True))
+    family, cell = next(pair for pair in known if not pair[0].startswith("smooth"))
+    less_cell, less_family = (
+        library.without(family=family, cell=cell),
+        library.without(family=family),
+    )
+    left = list(zip(less_cell.family, less_cell.cell, strict=True))
+    assert left == [pair for pair in known if pair != (family, cell)]
+    assert 0 < len(left) < len(known)
+    assert less_family.family == tuple(name for name, _ in known if name != family)
+    assert less_cell.prior.sum() == pytest.approx(1)
+    assert less_cell.log_share.shape[0] == less_cell.crossing.shape[0] == len(left)

@@ -7,9 +7,9 @@ from scipy import stats
 from app.analysis.result import analyse_test
 from app.analysis.warranty_claim import ClaimState, claim
 from app.analysis.warranty_report import warranty_report
-from app.domain.discharge import ChargeCondition
+from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.meter import Meter, MeterKind, typical
-from tests.builders import at_temperature, steady
+from tests.builders import at_temperature, discharge_details, steady
 from tests.records import AMPS, TODAY, battery, record, report_of, stopped
 
 START = TODAY - timedelta(days=1500)
@@ -198,3 +198,35 @@ def test_a_test_on_the_last_day_of_the_warranty_counts_and_one_the_day_after_doe
     # Tested on 15 November 2026: five years from 15 November 2021 end on that day.
     of = covered(warranty_from=date(2021, 11, bought))
     assert judged([76.0], of).state is state
+
+
+@pytest.mark.parametrize(
+    ("rated_hours", "rated", "source"),
+    [
+        # 30 A drawn, of 100 Ah: what the label says, else a fifth an hour (lithium).
+        (10.0, "10 A", "(the label’s rate)"),
+        (None, "20 A", "(0.2 of the capacity an hour, IEC 62619)"),
+    ],
+)
+def test_another_load_is_held_against_the_rate_of_the_label_or_of_the_standard(
+    rated_hours, rated, source
+):
+    of = covered(rated_hours=rated_hours)
+    readings = steady(hours=2.4, amps=30.0, step_h=0.1)
+    details = discharge_details(readings)
+    tests = [(Discharge(1, of.id, details, 1), analyse_test(details, of.details, None), None)]
+    found = judged([], of=of, tests=tests).objections
+    (text,) = [one.text for one in found if one.code.startswith("rate")]
+    assert f"with 30 A, and not with {rated} {source}" in text
+
+
+def test_how_sure_a_claim_has_to_be_is_said():
+    assert "95 %" in judged([90.0, 85.0, 79.6]).words
+
+
+def test_a_better_test_is_described_for_the_meter_that_was_used_last():
+    of = covered()
+    clamp = Meter(7, replace(typical(MeterKind.CLAMP), name="the old clamp"), 1)
+    *earlier, (test, result, _) = record(of, [90.0, 85.0], meter=clamp)
+    own = judged([], of=of, tests=[*earlier, (test, result, None)]).better[0]
+    assert "the old clamp" in own.meter

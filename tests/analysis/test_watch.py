@@ -139,3 +139,25 @@ def test_another_meter_within_its_limits_raises_no_alarm():
     shared = [replace(p, standard_ah=2.0) for p in gained]
     for count in range(9, 13):
         assert watch(shared[:count], {}).alarm is Alarm.NONE
+
+
+@pytest.mark.parametrize(
+    ("not_rested", "named"), [((), True), ((1, 4, 5), True), ((6,), False), ((8,), False)]
+)
+def test_a_short_rest_explains_a_low_test_where_the_three_before_had_rested(not_rested, named):
+    """Tests 6, 7 and 8 come before the newest, the ninth: what was usual long ago is not."""
+    known = usual(9, rested=False)
+    known |= {number: replace(known[number], rested=False) for number in not_rested}
+    found = watch(points([*QUIET[:8], 9.0]), known)
+    assert any("had not rested" in one for one in found.explanations) is named
+
+
+def test_a_doubled_rate_is_said_in_percent_of_rated_a_year():
+    """0.75 and then 1.75 Ah a quarter (91 days) of 50 Ah: 6.02 and 14.05 % a year."""
+    losses = [0.75 * i for i in range(9)] + [6 + 1.75 * i for i in range(1, 6)]
+    exact = [
+        replace(point, capacity_ah=100 - loss)
+        for point, loss in zip(points(losses), losses, strict=True)
+    ]
+    words = watch(exact, {}, rated_ah=50.0).words
+    assert "fall faster: 14.0 % of rated a year after 6.0 % before" in words

@@ -87,3 +87,20 @@ def test_a_day_in_the_future_gives_no_negative_use():
     found = valued((), in_service_since=date(2026, 11, 25), drawn_ah_a_week=100.0)
     assert found.drawn_kwh == 0
     assert found.so_far is None
+
+
+def test_the_cost_over_its_life_is_the_price_over_what_it_gives_until_its_end():
+    """100 Ah a week are 5,217.9 Ah a year; dear is the early end and cheap the late one."""
+    of = used(drawn_ah_a_week=100.0)
+    tests = record(of, (100.0, 97.0, 94.0, 91.0))
+    end = report_of(of, tests).end_of_life
+    found = worth(of.details, [result for _, result, _ in tests], end, TODAY)
+
+    def cost(day):
+        years = (day - SINCE).days / 365.25
+        return 1200 / (100 * 365.25 / 7 * years * found.mean_v / 1000)
+
+    assert end.p05 < end.p50 < end.p95
+    assert found.life_cost.low == pytest.approx(cost(end.p95))
+    assert found.life_cost.middle == pytest.approx(cost(end.p50))
+    assert found.life_cost.high == pytest.approx(cost(end.p05))

@@ -211,3 +211,10 @@ def test_a_reading_that_was_missed_is_said(store, run):
 def test_a_quiet_run_has_nothing_to_say(store, run):
     note(store, run, hour(0), hour(1), hour(2))
     assert codes(store, run, TEN_HOURS_AGO + timedelta(hours=2)) == set()
+
+
+def test_a_load_that_changed_is_said_from_the_first_reading_to_the_newest(store, run):
+    note(store, run, hour(0, amps=12.0), hour(1, amps=10.5), hour(2, amps=9.0))
+    warnings = runs.show_run(store, run.id, TEN_HOURS_AGO + timedelta(hours=2)).report.warnings
+    (drift,) = [warning.text for warning in warnings if warning.code == "drift"]
+    assert drift == "The current went from 12 A to 9 A."

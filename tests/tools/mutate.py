@@ -33,7 +33,7 @@ EQUIVALENT = Path(__file__).with_name("equivalent_mutations.toml")
 # Minutes long, or about processes of their own, which nothing here sees the lines of.
 LEFT_OUT = ("tests/browser/", "tests/test_killed_server", "tests/test_slow", "tests/test_serving")
 # The tests of one mutation that take longer together than this are left out, and counted.
-MOST_SECONDS = 60.0
+MOST_SECONDS = 120.0
 
 
 @dataclass(frozen=True)
@@ -68,13 +68,14 @@ def chosen(sources: dict[str, str], number: int, seed: int) -> list[Mutation]:
 
 
 def in_turn(mutation: Mutation, known: TestsByLine) -> list[str]:
-    """The tests of a mutation: those of its own module or layer first, of each the quickest."""
-    module = Path(mutation.file)
+    """The tests of a mutation: from files that import its module first, then from those of its
+    layer, of each the quickest."""
+    layer = Path(mutation.file).parent.name
+    importing = known.tests_importing(mutation.file)
 
-    def far(test: str) -> tuple[bool, float]:
-        file = Path(test.partition("::")[0])
-        near = module.stem in file.stem or file.parent.name == module.parent.name
-        return not near, known.seconds[test]
+    def far(test: str) -> tuple[bool, bool, float]:
+        file = test.partition("::")[0]
+        return file not in importing, Path(file).parent.name != layer, known.seconds[test]
 
     return sorted(known.of(mutation.file, mutation.line), key=far)
 

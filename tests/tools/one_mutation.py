@@ -1,8 +1,10 @@
 """Tests that are collected once, run against one change in a process forked for it."""
 
 import gc
+import json
 import os
 import signal
+import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -25,6 +27,8 @@ TIMES_LONGER, LONGER_S = 10.0, 90.0
 # No file is compiled for later, nothing captured, no other process: each fork is one already.
 OPTIONS = ["-qq", "-s", "-n", "0", "--dist", "no", "-p", "no:cacheprovider"]
 _FORK = get_context("fork")
+_TOLD = "\nfailed: "
+OURS = Path(__file__).resolve().parents[2]
 
 
 class Outcome(StrEnum):
@@ -86,8 +90,8 @@ class Runner:
 def collected(tree: Path, files: Sequence[str], work: Callable[[Runner], None]) -> None:
     """Collect the tests of these files of a tree in this process, and do the work with them."""
     sys.dont_write_bytecode = True
-    ours, before, path = Path(__file__).resolve().parents[2], Path.cwd(), sys.path[:]
-    sys.path[:] = [str(tree), *(one for one in path if Path(one).resolve() != ours)]
+    before, path = Path.cwd(), sys.path[:]
+    sys.path[:] = [str(tree), *(one for one in path if Path(one).resolve() != OURS)]
     os.chdir(tree)
     try:
         code = pytest.main([*OPTIONS, *files], plugins=[Runner(work)])
@@ -203,11 +207,28 @@ class _Changed(MetaPathFinder):
 
 
 def _tried_anew(names: Sequence[str], change: Change) -> list[str]:
-    """Everything of ours imported and collected once more, with the change."""
-    for name in [one for one in sys.modules if one.partition(".")[0] in ("app", "tests")]:
-        del sys.modules[name]
-    sys.meta_path.insert(0, _Changed(change, str(Path.cwd() / change.file)))
+    """The same in a new interpreter, in which everything is imported with the change."""
+    done = subprocess.run(
+        [sys.executable, "-c", f"from {__name__} import try_anew; try_anew()"],
+        input=json.dumps([list(names), change.file, change.source]),
+        env=os.environ | {"PYTHONPATH": f"{Path.cwd()}{os.pathsep}{OURS}"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    told = done.stdout.rpartition(_TOLD)[2]
+    return [str(name) for name in json.loads(told)] if done.returncode == 0 else [""]
+
+
+def try_anew() -> None:
+    """What the new interpreter does; the tests and the change come in, and what failed goes out."""
+    sys.dont_write_bytecode = True
+    names, file, source = json.load(sys.stdin)
+    change = Change(file, source)
+    sys.meta_path.insert(0, _Changed(change, str(Path.cwd() / file)))
     again = Runner(lambda runner: runner.run(names, first_alone=True))
     files = dict.fromkeys(name.partition("::")[0] for name in names)
     code = pytest.main([*OPTIONS, *files], plugins=[again])
-    return again.failed or ([] if code == pytest.ExitCode.OK else [""])
+    # A module that cannot be imported any more fails in no test of its own.
+    failed = again.failed or ([] if code == pytest.ExitCode.OK else [""])
+    print(f"{_TOLD}{json.dumps(failed)}")

@@ -125,7 +125,7 @@ class TestsByLine:
         all those of its module and of the modules that import it."""
         ran, shared = self._running(file, line)
         if shared:
-            for other in [file, *self._importing(file)]:
+            for other in [file, *self._importing(file, "app")]:
                 ran |= self._running(other, None)[0]
         return sorted(ran)
 
@@ -141,10 +141,14 @@ class TestsByLine:
         tests = {test for test, _, phase in found if test in self.seconds and phase == "run"}
         return tests, any(phase != "run" for _, _, phase in found)
 
-    def _importing(self, file: str) -> Iterator[str]:
+    def tests_importing(self, file: str) -> set[str]:
+        """The test files that import a module by its name."""
+        return set(self._importing(file, "tests"))
+
+    def _importing(self, file: str, where: str) -> Iterator[str]:
         name = file.removesuffix(".py").replace("/", ".")
-        for other in sorted((self._tree / "app").rglob("*.py")):
-            if f"from {name} import" in other.read_text():
+        for other in sorted((self._tree / where).rglob("*.py")):
+            if f"from {name} import" in other.read_text(encoding="utf-8"):
                 yield str(other.relative_to(self._tree))
 
 
