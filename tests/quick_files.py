@@ -19,6 +19,7 @@ from app.services import store
 from app.settings import MIGRATIONS
 from app.storage.engine import Address, make_engine
 from app.storage.migrate import upgrade
+from tests.servers import databases
 
 
 @functools.cache
@@ -55,10 +56,13 @@ def _engine(address: Address, *given: Any, **named: Any) -> Engine:
 
 
 def _upgrade(address: Address, migrations: Path, *given: Any) -> None:
-    made = isinstance(address, Path) and migrations == MIGRATIONS and not address.exists()
-    # What was laid down just now has nothing to be updated.
-    if not (made and _lay_down(address)):
-        upgrade(address, migrations, *given)
+    if migrations == MIGRATIONS:
+        # What was laid down or copied just now has nothing to be updated.
+        if isinstance(address, Path) and not address.exists() and _lay_down(address):
+            return
+        if databases.is_new(address):
+            return
+    upgrade(address, migrations, *given)
 
 
 def use_them() -> None:

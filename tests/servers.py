@@ -34,6 +34,8 @@ class Databases:
     """The databases of one worker by the folder that each stands for."""
 
     made: dict[Path, str] = field(default_factory=dict)
+    # Copies that nobody has opened yet.
+    new: set[str] = field(default_factory=set)
     numbers: Iterator[int] = field(default_factory=itertools.count)
 
     @functools.cached_property
@@ -61,7 +63,14 @@ class Databases:
         """The address of a folder's database, made when it is first asked for."""
         if folder not in self.made:
             self.made[folder] = self.create(self.template)
+            self.new.add(self.address(self.made[folder]))
         return self.address(self.made[folder])
+
+    def is_new(self, address: Address) -> bool:
+        """Whether a database is as it was copied; true the first time only."""
+        is_new = address in self.new
+        self.new.discard(str(address))
+        return is_new
 
     def drop_below(self, folder: Path) -> None:
         for one in [path for path in self.made if path.is_relative_to(folder)]:

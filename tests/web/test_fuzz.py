@@ -81,12 +81,17 @@ def filled(client, store, tested):
     return client
 
 
+@pytest.fixture
+def operations(app):
+    """What the description of the interface (OpenAPI) says that one may ask."""
+    described = schemathesis.openapi.from_dict(app.openapi())
+    return [found.ok() for found in described.get_all_operations()]
+
+
 @settings(SEARCH, max_examples=12 * EXAMPLES)
 @given(data=st.data())
-def test_the_interface_answers_whatever_it_is_asked(filled, app, data):
-    """Requests made from the description of the interface (OpenAPI), fitting and not."""
-    described = schemathesis.openapi.from_dict(app.openapi())
-    operations = [found.ok() for found in described.get_all_operations()]
+def test_the_interface_answers_whatever_it_is_asked(filled, operations, data):
+    """Requests made from the description of the interface, fitting and not."""
     case = data.draw(data.draw(st.sampled_from(operations)).as_strategy())
     body = None if isinstance(case.body, schemathesis.core.NotSet) else case.body
     answer = filled.request(
