@@ -24,8 +24,8 @@ _LONGEST_COMMENT = 65_535
 _START_MARK = b"PK\x03\x04"
 # Everything that this program writes; nothing else is ever read.
 _NAMES = re.compile(
-    r"datapackage\.json|README\.txt|readings/schema\.json|tables/[a-z_]+\.csv"
-    r"|readings/[0-9a-f]{32}\.csv|replaced/[0-9a-f]{64}\.csv"
+    r"datapackage\.json|README\.txt|(readings|replaced)/schema\.json|tables/[a-z_]+\.csv"
+    r"|readings/([0-9]{4,5}|[0-9a-f]{32})\.csv|replaced/[0-9a-f]{64}\.csv"
     r"|originals/[0-9a-f]{64}|photos/[0-9a-f]{64}\.jpg"
 )
 _FOLDERS = {"tables/", "readings/", "replaced/", "originals/", "photos/"}

@@ -4,8 +4,8 @@ import hashlib
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Generator, Iterable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Any
@@ -13,7 +13,8 @@ from typing import IO, Any
 from app.archive import package
 from app.archive.directory import FILE, check_end, checked_entries, too_long
 from app.archive.limits import MOST_UNPACKED_BYTES, most_bytes
-from app.archive.readings_file import read_readings
+from app.archive.package_reader import read_package
+from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
 from app.domain.errors import Refused
 from app.domain.readings import Readings
@@ -38,7 +39,7 @@ class Archive:
                 say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
                 say("a ZIP from fadeline export"),
             )
-        self._package = package.read_package(self._bytes(package.PACKAGE_PATH))
+        self._package = read_package(self._bytes(package.PACKAGE_PATH))
         self._check_listed()
         self._check_hashes()
 
@@ -64,7 +65,7 @@ class Archive:
         """What the descriptor says of the archive in this program's own words, unchecked."""
         return self._package.about
 
-    def rows(self, table: RecordTable) -> Iterator[Row]:
+    def rows(self, table: RecordTable) -> Generator[Row, None, None]:
         """The rows of a table. Raises Refused where it is missing or wrong."""
         path = package.table_path(table.name)
         if path not in self._entries:
@@ -75,10 +76,32 @@ class Archive:
             yield from read_table(table, file, path, self._package.listed[path].missing)
 
     def readings(self, path: str) -> Readings:
-        """One file of readings. Raises Refused where it is missing or wrong."""
+        """A file with the readings of one test. Raises Refused where it is missing or wrong."""
         self._needed(path)
         with self._open(path) as file:
             return read_readings(file, path)
+
+    def with_readings(self, tests: Iterable[Row]) -> Generator[Row, None, None]:
+        """Each test with its readings, one at a time in memory.
+
+        Shared files are read along with the tests, whose order they have; so readings of another
+        test, of none, twice or not at all are found without any being kept. Raises Refused.
+        """
+        if self._package.format == package.FILE_A_TEST:
+            for row in tests:
+                yield row | {"readings": self.readings(package.readings_path(row["uid"]))}
+            return
+        with closing(self._shared_readings()) as found:
+            for row in tests:
+                yield row | {"readings": _of_test(next(found, None), row["uid"])}
+            more = next(found, None)
+            if more is not None:
+                raise Refused.because(more.where, more.test, say("no readings after the last test"))
+
+    def _shared_readings(self) -> Generator[NamedReadings, None, None]:
+        for path in self._package.shared_files:
+            with self._open(path) as file:
+                yield from read_shared(file, path)
 
     def original(self, sha256: str) -> bytes:
         return self._named_by_hash(package.original_path(sha256), sha256)
@@ -188,6 +211,20 @@ def _damaged(where: str, error: Exception) -> Refused:
 
 def _lacks(path: str, needed: str) -> Refused:
     return Refused.because(say(FILE), say("no {entry}", entry=path), needed)
+
+
+def _of_test(found: NamedReadings | None, uid: str) -> Readings:
+    if found is None:
+        lacking = say("no readings of {test}", test=uid)
+        allowed = say("those of every test in tables/discharge.csv")
+        raise Refused.because(say(FILE), lacking, allowed)
+    if found.test != uid:
+        allowed = say(
+            "{test}: every test of tables/discharge.csv once, in the order that it has there",
+            test=uid,
+        )
+        raise Refused.because(found.where, found.test, allowed)
+    return found.readings
 
 
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:

@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from app.archive.package import MISSING, Label, readings_path
+from app.archive.package import MISSING, READINGS_SCHEMA_PATH, Label, readings_path
 from app.archive.reader import Archive, open_archive
 from app.archive.sent_readme import sent_readme
 from app.archive.writer import ArchiveWriter
@@ -47,12 +47,13 @@ def write_sent(sent: SentBattery, path: Path) -> None:
     """Write the data of a battery; the same data give the same bytes."""
     with ArchiveWriter(path) as archive:
         archive.add_readme(sent_readme(sent))
-        archive.add_readings_schema()
+        archive.add_readings_schema(READINGS_SCHEMA_PATH)
         for name, rows in _rows(sent).items():
             archive.add_table(sent_table(name), rows, MISSING)
         for one in sent.tests:
-            title = "Readings of a capacity test"
-            archive.add_readings(readings_path(one.uid), title, one.test.details.readings)
+            own, title = readings_path(one.uid), "Readings of a capacity test"
+            readings = one.test.details.readings
+            archive.add_readings(own, title, readings, READINGS_SCHEMA_PATH)
         archive.finish(_label(sent))
 
 
