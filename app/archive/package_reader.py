@@ -1,10 +1,11 @@
 """Reading datapackage.json, of which nothing is believed."""
 
-import json
 import re
 from dataclasses import dataclass
 from typing import Any
 
+from app.archive.bounded_json import read_json
+from app.archive.limits import most_package_values
 from app.archive.package import FILE_A_TEST, FORMATS, MISSING, PACKAGE_PATH, SHARED_FILES
 from app.domain.errors import Refused
 from app.domain.saying import say
@@ -42,13 +43,13 @@ class Package:
         return [path for _, path in sorted((int(one[1]), one[0]) for one in named)]
 
 
-def read_package(text: bytes) -> Package:
+def read_package(text: bytes, entries: int) -> Package:
     """Read a descriptor. Raises Refused for another format, a newer one, and what is none."""
     try:
-        package = json.loads(text)
+        package = read_json(text, most_package_values(entries))
         if not isinstance(package, dict):
             raise ValueError
-    except (ValueError, RecursionError) as error:
+    except ValueError as error:
         raise Refused.because(PACKAGE_PATH, say("no JSON object"), say("a Data Package")) from error
     ours = package.get("fadeline")
     if not isinstance(ours, dict) or not isinstance(ours.get("format"), int):

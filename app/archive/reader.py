@@ -12,7 +12,13 @@ from typing import IO, Any
 
 from app.archive import package
 from app.archive.directory import FILE, check_end, checked_entries, too_long
-from app.archive.limits import MOST_UNPACKED_BYTES, most_bytes
+from app.archive.limits import (
+    MOST_ENTRIES,
+    MOST_READINGS,
+    MOST_UNPACKED_BYTES,
+    ArchiveLimits,
+    most_bytes,
+)
 from app.archive.package_reader import read_package
 from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
@@ -27,19 +33,20 @@ _PIECE = 1 << 20
 class Archive:
     """An archive whose every entry has been checked. Use open_archive."""
 
-    def __init__(self, opened: zipfile.ZipFile, most_unpacked: int) -> None:
+    def __init__(self, opened: zipfile.ZipFile, limits: ArchiveLimits) -> None:
         """Raises Refused where anything of it is not as its descriptor says."""
-        self._most_unpacked = most_unpacked
+        self._limits = limits
+        self._readings_left = limits.readings
         self._reading: set[IO[bytes]] = set()
         self._zip = opened
-        self._entries = checked_entries(opened.infolist())
+        self._entries = checked_entries(opened.infolist(), limits.entries)
         if package.PACKAGE_PATH not in self._entries:
             raise Refused.because(
                 say(FILE),
                 say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
                 say("a ZIP from fadeline export"),
             )
-        self._package = read_package(self._bytes(package.PACKAGE_PATH))
+        self._package = read_package(self._bytes(package.PACKAGE_PATH), len(self._entries))
         self._check_listed()
         self._check_hashes()
 
@@ -79,7 +86,9 @@ class Archive:
         """A file with the readings of one test. Raises Refused where it is missing or wrong."""
         self._needed(path)
         with self._open(path) as file:
-            return read_readings(file, path)
+            readings = read_readings(file, path, self._readings_left)
+        self._readings_left -= len(readings)
+        return readings
 
     def with_readings(self, tests: Iterable[Row]) -> Generator[Row, None, None]:
         """Each test with its readings, one at a time in memory.
@@ -157,10 +166,11 @@ class Archive:
 
     def _check_ceilings(self, path: str, size: int, total: int) -> None:
         """The real size, whatever the directory declared."""
-        if size > most_bytes(path):
-            raise too_long(path, size)
-        if total > self._most_unpacked:
-            raise too_long(say(FILE), total, self._most_unpacked)
+        most, most_in_all = most_bytes(path, len(self._entries)), self._limits.unpacked_bytes
+        if size > most:
+            raise too_long(path, size, most)
+        if total > most_in_all:
+            raise too_long(say(FILE), total, most_in_all)
 
     @contextmanager
     def _open(self, path: str) -> Iterator[IO[bytes]]:
@@ -172,10 +182,10 @@ class Archive:
                 self._reading.discard(file)
 
 
-def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
+def open_archive(path: Path, limits: ArchiveLimits | None = None) -> Archive:
     """Open an archive and check every entry. Raises Refused, with one sentence.
 
-    most_unpacked is how many bytes all its entries may have together, where less than usual.
+    limits are how much it may hold, where that is less than usual.
     """
     try:
         with path.open("rb") as file:
@@ -189,7 +199,8 @@ def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
     except (ValueError, struct.error) as error:
         raise _damaged(say(FILE), error) from error
     try:
-        return Archive(opened, most_unpacked or MOST_UNPACKED_BYTES)
+        usual = ArchiveLimits(MOST_UNPACKED_BYTES, MOST_ENTRIES, MOST_READINGS)
+        return Archive(opened, limits or usual)
     except BaseException:
         opened.close()
         raise

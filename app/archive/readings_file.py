@@ -57,9 +57,12 @@ def _cells(readings: Readings) -> Iterator[list[str]]:
         yield ["" if math.isnan(value) else number_cell(value) for value in row]
 
 
-def read_readings(file: IO[bytes], path: str) -> Readings:
-    """The readings in the file of one test. Raises Refused naming the row and the column."""
-    return _readings(_numbered_rows(file, path, COLUMNS), path)
+def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
+    """The readings in the file of one test, at most so many.
+
+    Raises Refused naming the row and the column.
+    """
+    return _readings(_at_most(most, _numbered_rows(file, path, COLUMNS), path), path)
 
 
 def read_shared(file: IO[bytes], path: str) -> Iterator[NamedReadings]:
@@ -89,6 +92,17 @@ def _numbered_rows(
             where = say("{file}, row {number}", file=path, number=number)
             found = say("{count} cells", count=len(cells))
             raise Refused.because(where, found, say("{count} cells", count=len(columns)))
+        yield number, cells
+
+
+def _at_most(
+    most: int, rows: Iterable[tuple[int, list[str]]], path: str
+) -> Iterator[tuple[int, list[str]]]:
+    for number, cells in rows:
+        if number > most:
+            found = say("more than {most:,} readings", most=most)
+            allowed = say("fewer readings: those of all tests together are too many")
+            raise Refused.because(path, found, allowed)
         yield number, cells
 
 
