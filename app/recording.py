@@ -8,6 +8,7 @@ from pathlib import Path
 from app.domain.errors import Refused
 from app.domain.merge_report import MergeReport
 from app.opening import opened, settings_for
+from app.progress_line import ProgressLine
 from app.services.records import (
     check_archive,
     export_records,
@@ -27,8 +28,10 @@ def export_archive(
     if not settings.may_hold_records:
         raise Refused.because("data folder", settings.data_dir, "one with records in it")
     target = to or Path(f"fadeline-{date.today()}.zip")
-    with opened(settings) as store:
-        made = export_records(store, target, with_links=with_links, replace=replace)
+    with opened(settings) as store, ProgressLine() as progress:
+        made = export_records(
+            store, target, with_links=with_links, replace=replace, progress=progress
+        )
     return f"{made.path}: {made.entries} files, {made.size:,} bytes"
 
 
@@ -55,14 +58,14 @@ def holds_anything(data_dir: Path | None) -> bool:
 
 def look_at_file(path: Path, data_dir: Path | None) -> MergeReport:
     """What restoring this archive would come to. Raises Refused and StorageTrouble."""
-    with _opened_for(path, data_dir) as store:
-        return look_at_archive(store, path)
+    with _opened_for(path, data_dir) as store, ProgressLine() as progress:
+        return look_at_archive(store, path, progress)
 
 
 def restore_archive(path: Path, data_dir: Path | None, merge: bool) -> MergeReport:
     """Bring an archive back, all of it or nothing. Raises Refused and StorageTrouble."""
-    with _opened_for(path, data_dir) as store:
-        return restore_records(store, path, merge=merge)
+    with _opened_for(path, data_dir) as store, ProgressLine() as progress:
+        return restore_records(store, path, merge=merge, progress=progress)
 
 
 def report_text(report: MergeReport, *, happened: bool) -> str:

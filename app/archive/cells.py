@@ -6,6 +6,7 @@ import re
 from datetime import UTC, date, datetime
 from typing import Any
 
+from app.archive.bounded_json import check_levels
 from app.domain.errors import Refused
 from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, Plain, RecordColumn
@@ -107,6 +108,7 @@ def _object(text: str) -> dict[str, Any] | None:
         value = json.loads(text, parse_constant=_no_constant)
         # What could not be written out again (1e999, half a surrogate pair) is not let in.
         json.dumps(value, ensure_ascii=False, allow_nan=False).encode()
+        check_levels(value)
     except (ValueError, RecursionError):
         return None
     return value if isinstance(value, dict) else None

@@ -24,13 +24,15 @@ _LONGEST_COMMENT = 65_535
 _START_MARK = b"PK\x03\x04"
 # Everything that this program writes; nothing else is ever read.
 _NAMES = re.compile(
-    r"datapackage\.json|README\.txt|readings/schema\.json|tables/[a-z_]+\.csv"
-    r"|readings/[0-9a-f]{32}\.csv|replaced/[0-9a-f]{64}\.csv"
+    r"datapackage\.json|README\.txt|(readings|replaced)/schema\.json|tables/[a-z_]+\.csv"
+    r"|readings/([0-9]{4,5}|[0-9a-f]{32})\.csv|replaced/[0-9a-f]{64}\.csv"
     r"|originals/[0-9a-f]{64}|photos/[0-9a-f]{64}\.jpg"
 )
 _FOLDERS = {"tables/", "readings/", "replaced/", "originals/", "photos/"}
 _PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _ENCRYPTED = 0x1
+# Below so many bytes a limit is said in kB.
+_SMALL = 10_000_000
 FILE = noted("archive")
 
 
@@ -53,10 +55,12 @@ def check_end(file: IO[bytes]) -> None:
         raise _too_many(say("{count:,} entries", count=entries) if few else say("more"))
 
 
-def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipInfo]:
+def checked_entries(
+    infos: Sequence[zipfile.ZipInfo], most: int = MOST_ENTRIES
+) -> dict[str, zipfile.ZipInfo]:
     """The entries by name. Raises Refused for names, kinds and sizes that no export has."""
-    if len(infos) > MOST_ENTRIES:
-        raise _too_many(say("{count:,} entries", count=len(infos)))
+    if len(infos) > most:
+        raise _too_many(say("{count:,} entries", count=len(infos)), most)
     found: dict[str, zipfile.ZipInfo] = {}
     for info in infos:
         # The name as written: the library cuts it at a NUL and turns backslashes on Windows.
@@ -70,8 +74,9 @@ def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipIn
         if name in found:
             twice = say("{name} twice", name=name)
             raise Refused.because(say("archive, entry"), twice, say("each entry once"))
-        if info.file_size > most_bytes(name):
-            raise too_long(name, info.file_size)
+        allowed_bytes = most_bytes(name, len(infos))
+        if info.file_size > allowed_bytes:
+            raise too_long(name, info.file_size, allowed_bytes)
         found[name] = info
     total = sum(info.file_size for info in found.values())
     if total > MOST_UNPACKED_BYTES:
@@ -79,10 +84,14 @@ def checked_entries(infos: Sequence[zipfile.ZipInfo]) -> dict[str, zipfile.ZipIn
     return found
 
 
-def too_long(name: str, size: int, most: int | None = None) -> Refused:
+def too_long(name: str, size: int, most: int) -> Refused:
     """The refusal of what unpacks to more than it may."""
-    allowed = say("at most {most:,.0f} MB", most=(most or most_bytes(name)) / 1e6)
-    found = say("{size:,.0f} MB", size=size / 1e6)
+    if most < _SMALL:
+        allowed = say("at most {most:,.0f} kB", most=most / 1e3)
+        found = say("{size:,.0f} kB", size=size / 1e3)
+    else:
+        allowed = say("at most {most:,.0f} MB", most=most / 1e6)
+        found = say("{size:,.0f} MB", size=size / 1e6)
     return Refused.because(say("{entry}, unpacked", entry=name), found, allowed)
 
 
@@ -99,5 +108,5 @@ def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
         raise Refused.because(where, found, say("stored or deflated"))
 
 
-def _too_many(found: str) -> Refused:
-    return Refused.because(say(FILE), found, say("at most {most:,} entries", most=MOST_ENTRIES))
+def _too_many(found: str, most: int = MOST_ENTRIES) -> Refused:
+    return Refused.because(say(FILE), found, say("at most {most:,} entries", most=most))

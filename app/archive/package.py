@@ -6,44 +6,34 @@ Schema, version 1 (datapackage.org carries their successors, which still read th
 """
 
 import json
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from app.archive.cells import MOMENT_FORMAT
-from app.archive.readings_file import NEEDED, WORDS
+from app.archive.readings_file import NEEDED, TEST, WORDS
 from app.archive.table_file import DIALECT
-from app.domain.errors import Refused
 from app.domain.record_table import ColumnKind, RecordColumn, RecordTable
-from app.domain.saying import say
 
 PACKAGE_PATH = "datapackage.json"
 README_PATH = "README.txt"
 READINGS_SCHEMA_PATH = "readings/schema.json"
-FORMAT = 1
+REPLACED_SCHEMA_PATH = "replaced/schema.json"
+# Each test has a file of readings to itself: records of earlier versions, and files to send.
+FILE_A_TEST = 1
+# Tests share files of readings.
+SHARED_FILES = 2
+FORMATS = (FILE_A_TEST, SHARED_FILES)
 MISSING = "NULL"
-_HASH = re.compile(r"sha256:[0-9a-f]{64}")
 
 Resource = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Listed:
-    """One entry as the package lists it; missing is what stands for nothing in a table."""
-
-    path: str
-    sha256: str
-    size: int
-    missing: str
-
-
-@dataclass(frozen=True)
-class Package:
-    """What the package says of its archive; about is what this program says of its own."""
-
-    listed: dict[str, Listed]
-    about: dict[str, Any]
+_TEST_FIELD: Resource = {
+    "name": TEST,
+    "type": ColumnKind.TEXT.value,
+    "title": "Test",
+    "description": "Lasting name of the capacity test: uid in tables/discharge.csv.",
+    "constraints": {"required": True},
+}
 
 
 @dataclass(frozen=True)
@@ -54,6 +44,7 @@ class Label:
     title: str
     description: str
     about: dict[str, Any]
+    format: int = FILE_A_TEST
 
 
 def records_label(with_links: bool) -> Label:
@@ -64,6 +55,7 @@ def records_label(with_links: bool) -> Label:
         "Everything that was entered about house batteries and their capacity tests. README.txt "
         "explains it in plain words.",
         {"links": with_links},
+        SHARED_FILES,
     )
 
 
@@ -73,8 +65,13 @@ def table_path(table: str) -> str:
 
 
 def readings_path(uid: str) -> str:
-    """Where the readings of a test stand, by its lasting name."""
+    """Where the readings of a test stand that has a file to itself, by its lasting name."""
     return f"readings/{uid}.csv"
+
+
+def shared_path(number: int) -> str:
+    """Where the readings stand that are in the file of this number, from 1."""
+    return f"readings/{number:04d}.csv"
 
 
 def replaced_path(sha256: str) -> str:
@@ -99,7 +96,7 @@ def package_text(resources: Sequence[Resource], label: Label) -> str:
         "name": label.name,
         "title": label.title,
         "description": label.description,
-        "fadeline": {"format": FORMAT, **label.about},
+        "fadeline": {"format": label.format, **label.about},
         "resources": list(resources),
     }
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
@@ -117,14 +114,14 @@ def table_resource(table: RecordTable, missing: str) -> Resource:
     }
 
 
-def readings_resource(path: str, title: str) -> Resource:
+def readings_resource(path: str, title: str, schema: str = READINGS_SCHEMA_PATH) -> Resource:
     """What the descriptor says of one file of readings."""
     return {
         "name": _name(path),
         "path": path,
         "title": title,
         **_tabular(),
-        "schema": READINGS_SCHEMA_PATH,
+        "schema": schema,
     }
 
 
@@ -139,9 +136,9 @@ def file_resource(path: str, title: str, mediatype: str) -> Resource:
     }
 
 
-def readings_schema() -> str:
-    """The schema that all files of readings share."""
-    fields = [
+def readings_schema(*, shared: bool) -> str:
+    """The schema of all files of readings; shared ones name the test in each row."""
+    fields: list[Resource] = [
         {
             "name": name,
             "type": ColumnKind.NUMBER.value,
@@ -152,76 +149,12 @@ def readings_schema() -> str:
         }
         for name, (title, unit, description) in WORDS.items()
     ]
-    return (
-        json.dumps({"fields": fields, "missingValues": [""]}, ensure_ascii=False, indent=1) + "\n"
-    )
-
-
-def read_package(text: bytes) -> Package:
-    """Read a descriptor. Raises Refused for another format, a newer one, and what is none."""
-    try:
-        package = json.loads(text)
-        if not isinstance(package, dict):
-            raise ValueError
-    except (ValueError, RecursionError) as error:
-        raise Refused.because(PACKAGE_PATH, say("no JSON object"), say("a Data Package")) from error
-    ours = package.get("fadeline")
-    if not isinstance(ours, dict) or not isinstance(ours.get("format"), int):
-        allowed = say("a package that fadeline export wrote")
-        raise Refused.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
-    if ours["format"] != FORMAT:
-        found = (
-            say("format {number}, which a newer Fadeline reads", number=ours["format"])
-            if ours["format"] > FORMAT
-            else say("format {number}", number=ours["format"])
-        )
-        raise Refused.because(
-            f"{PACKAGE_PATH}, format", found, say("format {number}", number=FORMAT)
-        )
-    resources = package.get("resources")
-    if not isinstance(resources, list):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resources, say("a list of entries"))
-    listed: dict[str, Listed] = {}
-    for resource in resources:
-        one = _listed(resource)
-        if one.path in listed:
-            raise Refused.because(
-                f"{PACKAGE_PATH}, path", say("{name} twice", name=one.path), say("each entry once")
-            )
-        listed[one.path] = one
-    return Package(listed, ours)
-
-
-def _listed(resource: Any) -> Listed:
-    if not isinstance(resource, dict) or not isinstance(resource.get("path"), str):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resource, say("entries with a path"))
-    path, digest, size = resource["path"], resource.get("hash"), resource.get("bytes")
-    if not isinstance(digest, str) or not _HASH.fullmatch(digest):
-        raise Refused.because(
-            _of("hash", path),
-            digest,
-            say("sha256: and 64 digits"),
-        )
-    if type(size) is not int or size < 0:
-        raise Refused.because(
-            _of("bytes", path),
-            size,
-            say("a whole number"),
-        )
-    schema = resource.get("schema")
-    missing = schema.get("missingValues") if isinstance(schema, dict) else [MISSING]
-    if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
-        allowed = say("one text that stands for nothing")
-        raise Refused.because(
-            _of("missingValues", path),
-            missing,
-            allowed,
-        )
-    return Listed(path, digest.removeprefix("sha256:"), size, missing[0])
-
-
-def _of(about: str, path: str) -> str:
-    return say("{file}, {property} of {path}", file=PACKAGE_PATH, property=about, path=path)
+    schema: Resource = {"fields": fields, "missingValues": [""]}
+    if shared:
+        fields.insert(0, _TEST_FIELD)
+        leads_to = {"resource": "discharge", "fields": "uid"}
+        schema["foreignKeys"] = [{"fields": TEST, "reference": leads_to}]
+    return json.dumps(schema, ensure_ascii=False, indent=1) + "\n"
 
 
 def _name(path: str) -> str:

@@ -4,16 +4,23 @@ import hashlib
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Generator, Iterable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Any
 
 from app.archive import package
 from app.archive.directory import FILE, check_end, checked_entries, too_long
-from app.archive.limits import MOST_UNPACKED_BYTES, most_bytes
-from app.archive.readings_file import read_readings
+from app.archive.limits import (
+    MOST_ENTRIES,
+    MOST_READINGS,
+    MOST_UNPACKED_BYTES,
+    ArchiveLimits,
+    most_bytes,
+)
+from app.archive.package_reader import read_package
+from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
 from app.domain.errors import Refused
 from app.domain.readings import Readings
@@ -26,19 +33,20 @@ _PIECE = 1 << 20
 class Archive:
     """An archive whose every entry has been checked. Use open_archive."""
 
-    def __init__(self, opened: zipfile.ZipFile, most_unpacked: int) -> None:
+    def __init__(self, opened: zipfile.ZipFile, limits: ArchiveLimits) -> None:
         """Raises Refused where anything of it is not as its descriptor says."""
-        self._most_unpacked = most_unpacked
+        self._limits = limits
+        self._readings_left = limits.readings
         self._reading: set[IO[bytes]] = set()
         self._zip = opened
-        self._entries = checked_entries(opened.infolist())
+        self._entries = checked_entries(opened.infolist(), limits.entries)
         if package.PACKAGE_PATH not in self._entries:
             raise Refused.because(
                 say(FILE),
                 say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
                 say("a ZIP from fadeline export"),
             )
-        self._package = package.read_package(self._bytes(package.PACKAGE_PATH))
+        self._package = read_package(self._bytes(package.PACKAGE_PATH), len(self._entries))
         self._check_listed()
         self._check_hashes()
 
@@ -64,7 +72,7 @@ class Archive:
         """What the descriptor says of the archive in this program's own words, unchecked."""
         return self._package.about
 
-    def rows(self, table: RecordTable) -> Iterator[Row]:
+    def rows(self, table: RecordTable) -> Generator[Row, None, None]:
         """The rows of a table. Raises Refused where it is missing or wrong."""
         path = package.table_path(table.name)
         if path not in self._entries:
@@ -75,10 +83,34 @@ class Archive:
             yield from read_table(table, file, path, self._package.listed[path].missing)
 
     def readings(self, path: str) -> Readings:
-        """One file of readings. Raises Refused where it is missing or wrong."""
+        """A file with the readings of one test. Raises Refused where it is missing or wrong."""
         self._needed(path)
         with self._open(path) as file:
-            return read_readings(file, path)
+            readings = read_readings(file, path, self._readings_left)
+        self._readings_left -= len(readings)
+        return readings
+
+    def with_readings(self, tests: Iterable[Row]) -> Generator[Row, None, None]:
+        """Each test with its readings, one at a time in memory.
+
+        Shared files are read along with the tests, whose order they have; so readings of another
+        test, of none, twice or not at all are found without any being kept. Raises Refused.
+        """
+        if self._package.format == package.FILE_A_TEST:
+            for row in tests:
+                yield row | {"readings": self.readings(package.readings_path(row["uid"]))}
+            return
+        with closing(self._shared_readings()) as found:
+            for row in tests:
+                yield row | {"readings": _of_test(next(found, None), row["uid"])}
+            more = next(found, None)
+            if more is not None:
+                raise Refused.because(more.where, more.test, say("no readings after the last test"))
+
+    def _shared_readings(self) -> Generator[NamedReadings, None, None]:
+        for path in self._package.shared_files:
+            with self._open(path) as file:
+                yield from read_shared(file, path)
 
     def original(self, sha256: str) -> bytes:
         return self._named_by_hash(package.original_path(sha256), sha256)
@@ -134,10 +166,11 @@ class Archive:
 
     def _check_ceilings(self, path: str, size: int, total: int) -> None:
         """The real size, whatever the directory declared."""
-        if size > most_bytes(path):
-            raise too_long(path, size)
-        if total > self._most_unpacked:
-            raise too_long(say(FILE), total, self._most_unpacked)
+        most, most_in_all = most_bytes(path, len(self._entries)), self._limits.unpacked_bytes
+        if size > most:
+            raise too_long(path, size, most)
+        if total > most_in_all:
+            raise too_long(say(FILE), total, most_in_all)
 
     @contextmanager
     def _open(self, path: str) -> Iterator[IO[bytes]]:
@@ -149,10 +182,10 @@ class Archive:
                 self._reading.discard(file)
 
 
-def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
+def open_archive(path: Path, limits: ArchiveLimits | None = None) -> Archive:
     """Open an archive and check every entry. Raises Refused, with one sentence.
 
-    most_unpacked is how many bytes all its entries may have together, where less than usual.
+    limits are how much it may hold, where that is less than usual.
     """
     try:
         with path.open("rb") as file:
@@ -166,7 +199,8 @@ def open_archive(path: Path, most_unpacked: int | None = None) -> Archive:
     except (ValueError, struct.error) as error:
         raise _damaged(say(FILE), error) from error
     try:
-        return Archive(opened, most_unpacked or MOST_UNPACKED_BYTES)
+        usual = ArchiveLimits(MOST_UNPACKED_BYTES, MOST_ENTRIES, MOST_READINGS)
+        return Archive(opened, limits or usual)
     except BaseException:
         opened.close()
         raise
@@ -188,6 +222,20 @@ def _damaged(where: str, error: Exception) -> Refused:
 
 def _lacks(path: str, needed: str) -> Refused:
     return Refused.because(say(FILE), say("no {entry}", entry=path), needed)
+
+
+def _of_test(found: NamedReadings | None, uid: str) -> Readings:
+    if found is None:
+        lacking = say("no readings of {test}", test=uid)
+        allowed = say("those of every test in tables/discharge.csv")
+        raise Refused.because(say(FILE), lacking, allowed)
+    if found.test != uid:
+        allowed = say(
+            "{test}: every test of tables/discharge.csv once, in the order that it has there",
+            test=uid,
+        )
+        raise Refused.because(found.where, found.test, allowed)
+    return found.readings
 
 
 def _pieces(file: IO[bytes]) -> Iterator[bytes]:

@@ -1,8 +1,10 @@
-"""The readings of one capacity test as a CSV file that anybody can read and draw."""
+"""Readings of capacity tests as CSV files that anybody can read and draw."""
 
 import math
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import chain, groupby
 from typing import IO
 
 from app.archive.cells import number_cell, parse_number
@@ -21,34 +23,92 @@ WORDS: dict[str, tuple[str, str, str]] = {
     "gauge_percent": ("Gauge", "%", "What the gauge showed."),
 }
 NEEDED = ("elapsed_s", "current_a")
+# Whose reading it is, in a file that tests share.
+TEST = "test"
+_SHARED = (TEST, *COLUMNS)
 # Far beyond any reading; it keeps sums of them finite.
 _FINITE = Quantity("reading", "", -1e9, 1e9)
 
 
+@dataclass(frozen=True)
+class NamedReadings:
+    """Readings from a shared file: whose they are, and in which row they begin."""
+
+    test: str
+    where: str
+    readings: Readings
+
+
 def readings_bytes(readings: Readings) -> Iterator[bytes]:
-    """The whole file, a piece at a time. An empty cell: nothing was read."""
-    columns = [getattr(readings, name) for name in COLUMNS]
+    """The whole file of one test, a piece at a time. An empty cell: nothing was read."""
     yield from csv_bytes([list(COLUMNS)])
-    yield from csv_bytes(
-        ["" if math.isnan(value) else number_cell(value) for value in row]
-        for row in zip(*columns, strict=True)
-    )
+    yield from csv_bytes(_cells(readings))
 
 
-def read_readings(file: IO[bytes], path: str) -> Readings:
-    """The readings in a file. Raises Refused naming the row and the column."""
+def shared_bytes(tests: Iterable[tuple[str, Readings]]) -> Iterator[bytes]:
+    """A whole file that tests share, by their lasting names, a piece at a time."""
+    yield from csv_bytes([list(_SHARED)])
+    yield from csv_bytes([uid, *cells] for uid, readings in tests for cells in _cells(readings))
+
+
+def _cells(readings: Readings) -> Iterator[list[str]]:
+    columns = [getattr(readings, name) for name in COLUMNS]
+    for row in zip(*columns, strict=True):
+        yield ["" if math.isnan(value) else number_cell(value) for value in row]
+
+
+def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
+    """The readings in the file of one test, at most so many.
+
+    Raises Refused naming the row and the column.
+    """
+    return _readings(_at_most(most, _numbered_rows(file, path, COLUMNS), path), path)
+
+
+def read_shared(file: IO[bytes], path: str) -> Iterator[NamedReadings]:
+    """The readings in a shared file, one test at a time; its rows stand together.
+
+    Raises Refused naming the row and the column.
+    """
+    for test, rows in groupby(_numbered_rows(file, path, _SHARED), key=lambda row: row[1][0]):
+        first = next(rows)
+        where = say("{file}, row {number}, {column}", file=path, number=first[0], column=TEST)
+        own = ((number, cells[1:]) for number, cells in chain([first], rows))
+        yield NamedReadings(test, where, _readings(own, path))
+
+
+def _numbered_rows(
+    file: IO[bytes], path: str, columns: Sequence[str]
+) -> Iterator[tuple[int, list[str]]]:
+    """Rows of as many cells as there are columns, counted from 1."""
     rows = csv_rows(file, path)
     header = next(rows, [])
-    if header != list(COLUMNS):
+    if header != list(columns):
         raise Refused.because(
-            say("{file}, columns", file=path), ", ".join(header), ", ".join(COLUMNS)
+            say("{file}, columns", file=path), ", ".join(header), ", ".join(columns)
         )
-    columns = [array("d") for _ in COLUMNS]
     for number, cells in enumerate(rows, start=1):
-        if len(cells) != len(COLUMNS):
+        if len(cells) != len(columns):
             where = say("{file}, row {number}", file=path, number=number)
             found = say("{count} cells", count=len(cells))
-            raise Refused.because(where, found, say("{count} cells", count=len(COLUMNS)))
+            raise Refused.because(where, found, say("{count} cells", count=len(columns)))
+        yield number, cells
+
+
+def _at_most(
+    most: int, rows: Iterable[tuple[int, list[str]]], path: str
+) -> Iterator[tuple[int, list[str]]]:
+    for number, cells in rows:
+        if number > most:
+            found = say("more than {most:,} readings", most=most)
+            allowed = say("fewer readings: those of all tests together are too many")
+            raise Refused.because(path, found, allowed)
+        yield number, cells
+
+
+def _readings(rows: Iterable[tuple[int, list[str]]], path: str) -> Readings:
+    columns = [array("d") for _ in COLUMNS]
+    for number, cells in rows:
         for column, name, text in zip(columns, COLUMNS, cells, strict=True):
             column.append(_value(name, text, path, number))
     return Readings(*columns)

@@ -27,11 +27,13 @@ datapackage.json   Describes every file here: each column with its type, unit
                    standard (specs.frictionlessdata.io), which many programs
                    read.
 tables/            One table a file, as comma-separated values (CSV).
-readings/          The readings of each capacity test, one file a test. The
-                   file has the test's lasting name (column uid in
-                   tables/discharge.csv).
-replaced/          Readings as they were before an edit replaced them. The
-                   row in tables/revision.csv names the file.
+readings/          The readings of all capacity tests, many tests a file. The
+                   column test says whose a reading is: it is the lasting
+                   name of the test (uid in tables/discharge.csv). The tests
+                   follow one another as in that table, and each stands in
+                   one file as a whole.
+replaced/          Readings as they were before an edit replaced them, one
+                   file a test. The row in tables/revision.csv names the file.
 originals/         The files that tests came from, as they came. A file is
                    named by its SHA-256; what it was called stands in
                    tables/attachment.csv.

@@ -4,13 +4,14 @@ import hashlib
 import stat
 import zipfile
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 from pathlib import Path
 from types import TracebackType
 
 from app.archive import package
-from app.archive.limits import MOST_ENTRIES, MOST_UNPACKED_BYTES, most_bytes
+from app.archive.limits import MOST_ENTRIES, MOST_SHARED_ROWS, MOST_UNPACKED_BYTES, most_bytes
 from app.archive.package import Label, Resource
-from app.archive.readings_file import readings_bytes
+from app.archive.readings_file import readings_bytes, shared_bytes
 from app.archive.table_file import table_bytes
 from app.domain.errors import Refused
 from app.domain.readings import Readings
@@ -52,13 +53,20 @@ class ArchiveWriter:
     def add_table(self, table: RecordTable, rows: Iterable[Row], missing: str) -> None:
         self._add(package.table_resource(table, missing), table_bytes(table, rows, missing))
 
-    def add_readings_schema(self) -> None:
-        path, title = package.READINGS_SCHEMA_PATH, "Columns of all files of readings"
+    def add_readings_schema(self, path: str, *, shared: bool = False) -> None:
+        title = f"Columns of all files in {path.split('/')[0]}/"
         resource = package.file_resource(path, title, "application/json")
-        self._add(resource, [package.readings_schema().encode()])
+        self._add(resource, [package.readings_schema(shared=shared).encode()])
 
-    def add_readings(self, path: str, title: str, readings: Readings) -> None:
-        self._add(package.readings_resource(path, title), readings_bytes(readings))
+    def add_readings(self, path: str, title: str, readings: Readings, schema: str) -> None:
+        """One file with the readings of one test."""
+        self._add(package.readings_resource(path, title, schema), readings_bytes(readings))
+
+    def add_shared_readings(self, tests: Iterable[tuple[str, Readings]]) -> None:
+        """The readings of all tests, by lasting name: whole tests in as few files as may be."""
+        for number, some in groupby(tests, key=_FileNumber()):
+            path, title = package.shared_path(number), "Readings of capacity tests"
+            self._add(package.readings_resource(path, title), shared_bytes(some))
 
     def add_original(self, sha256: str, data: bytes) -> None:
         path = package.original_path(sha256)
@@ -99,6 +107,20 @@ class ArchiveWriter:
                 "{count:,} files of {size:.1f} GB", count=self.entries, size=self._size / 1e9
             )
             raise Refused.because(say("records for one archive"), found, most)
+
+
+class _FileNumber:
+    """In which file each test goes: the next one where the rows of this one would be too many."""
+
+    def __init__(self) -> None:
+        self._number, self._rows = 1, 0
+
+    def __call__(self, test: tuple[str, Readings]) -> int:
+        rows = len(test[1])
+        if self._rows and self._rows + rows > MOST_SHARED_ROWS:
+            self._number, self._rows = self._number + 1, 0
+        self._rows += rows
+        return self._number
 
 
 def _check_size(path: str, size: int) -> None:

@@ -5,6 +5,7 @@ FadelineError
 ├── NotFound       there is no such thing (any more)
 ├── Outdated       what was asked was done already, or something else came in between
 │   └── Overtaken  an edit of what another page has changed meanwhile; says in what both differ
+├── Busy           too much is being worked on; the same can be sent again a little later
 ├── LinkClosed     a share link that is wrong, ended or revoked: all three look the same
 └── StorageTrouble the data file cannot be used as it is; says what to do
 """
@@ -72,6 +73,14 @@ class Overtaken(Outdated):
         self.version = version
         self.sentences = tuple(sentences)
         super().__init__(" ".join(self.sentences))
+
+
+class Busy(FadelineError):
+    """Too much is being worked on at once. Nothing was stored; says when to come back."""
+
+    def __init__(self, words: str, retry_after_s: int) -> None:
+        self.retry_after_s = retry_after_s
+        super().__init__(words)
 
 
 class LinkClosed(FadelineError):

@@ -3,22 +3,28 @@
 import contextlib
 import os
 import tempfile
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlmodel import Session
 
-from app.analysis.result import analyse_test
 from app.archive.limits import MOST_UNPACKED_BYTES
-from app.archive.package import MISSING, missing_word, readings_path, records_label, replaced_path
+from app.archive.package import (
+    MISSING,
+    READINGS_SCHEMA_PATH,
+    REPLACED_SCHEMA_PATH,
+    missing_word,
+    records_label,
+    replaced_path,
+)
 from app.archive.reader import Archive, open_archive
 from app.archive.readings_file import readings_bytes
 from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
-from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.errors import Refused, StorageTrouble
 from app.domain.merge_report import MergeReport
 from app.domain.noted import noted
 from app.domain.readings import Readings
@@ -26,16 +32,16 @@ from app.domain.record_table import RecordTable, Row
 from app.domain.saying import say
 from app.domain.secret import digest_of
 from app.services.backups import OF_THIS_MACHINE
+from app.services.records_coming_in import Progress, content_of, judge
 from app.services.store import Store
-from app.storage import batteries, discharges, meters, record_files, record_tables
+from app.storage import record_files, record_tables
 from app.storage.engine import reading, trying, writing
-from app.storage.jpeg_size import jpeg_size
-from app.storage.record_merge import ContentOf, Merge, records_are_empty
+from app.storage.record_merge import Merge, records_are_empty
 from app.storage.record_moments import READING, FormerMoments, former_moments
 
 MERGE_WORD = noted("the word to add to them (--merge on the command line, a tick on the page)")
 _LINKS = ("share", "share_beside")
-# A JPEG file begins so (ITU-T T.81, B.1.1.3: start of image, then the next marker).
+Item = TypeVar("Item")
 
 
 @dataclass(frozen=True)
@@ -47,8 +53,17 @@ class Exported:
     size: int
 
 
+def _silently(_what: str, _done: int) -> None:
+    """For whoever does not want to know how far it is."""
+
+
 def export_records(
-    store: Store, target: Path, *, with_links: bool = True, replace: bool = False
+    store: Store,
+    target: Path,
+    *,
+    with_links: bool = True,
+    replace: bool = False,
+    progress: Progress = _silently,
 ) -> Exported:
     """Write everything into one ZIP. The same records give the same bytes.
 
@@ -62,7 +77,7 @@ def export_records(
         reading(store.engine) as session,
         ArchiveWriter(part) as archive,
     ):
-        _write(session, archive, with_links)
+        _write(session, archive, with_links, progress)
         entries = archive.entries + 1
     return Exported(target, entries, target.stat().st_size)
 
@@ -86,13 +101,15 @@ def check_archive(path: Path) -> None:
     _open_records(path).close()
 
 
-def look_at_archive(store: Store, path: Path) -> MergeReport:
+def look_at_archive(store: Store, path: Path, progress: Progress = _silently) -> MergeReport:
     """What restoring this archive would come to. Nothing is changed. Raises Refused."""
     with _open_records(path) as archive, trying(store.engine) as session:
-        return _bring_in(session, archive)
+        return _bring_in(session, archive, progress)
 
 
-def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeReport:
+def restore_records(
+    store: Store, path: Path, *, merge: bool = False, progress: Progress = _silently
+) -> MergeReport:
     """Bring an archive into the data file, all of it or nothing.
 
     Raises Refused for an archive that is not whole and right, and for records that are not empty
@@ -101,7 +118,7 @@ def restore_records(store: Store, path: Path, *, merge: bool = False) -> MergeRe
     with _open_records(path) as archive, writing(store.engine) as session:
         if not merge and not records_are_empty(session):
             raise Refused.because(say("records"), say("ones that are not empty"), say(MERGE_WORD))
-        return _bring_in(session, archive)
+        return _bring_in(session, archive, progress)
 
 
 def _open_records(path: Path) -> Archive:
@@ -117,10 +134,11 @@ def _open_records(path: Path) -> Archive:
     return archive
 
 
-def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
+def _write(session: Session, archive: ArchiveWriter, with_links: bool, progress: Progress) -> None:
     tables = record_tables.record_tables()
     archive.add_readme(readme_text(tables, with_links))
-    archive.add_readings_schema()
+    archive.add_readings_schema(READINGS_SCHEMA_PATH, shared=True)
+    archive.add_readings_schema(REPLACED_SCHEMA_PATH)
     replaced: dict[str, int] = {}
     for table in tables:
         if table.name in _LINKS and not with_links:
@@ -132,12 +150,13 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool) -> None:
         if table.name == "revision":
             rows = _with_files_named(rows, replaced)
         archive.add_table(table, rows, _missing(session, table))
-    for uid, readings in record_files.all_readings(session):
-        archive.add_readings(readings_path(uid), "Readings of a capacity test", readings)
+    readings = _told(record_files.all_readings(session), "capacity tests written", progress)
+    archive.add_shared_readings(readings)
     for sha256, number in sorted(replaced.items()):
         before = record_files.replaced_row(session, number)
         title = "Readings before an edit"
-        archive.add_readings(replaced_path(sha256), title, before["readings"])
+        path = replaced_path(sha256)
+        archive.add_readings(path, title, before["readings"], REPLACED_SCHEMA_PATH)
     for sha256, data in record_files.all_originals(session):
         archive.add_original(sha256, data)
     for sha256, jpeg in record_files.all_photos(session):
@@ -160,17 +179,24 @@ def _with_files_named(rows: Iterator[Row], replaced: dict[str, int]) -> Iterator
         yield row
 
 
-def _bring_in(session: Session, archive: Archive) -> MergeReport:
+def _told(items: Iterable[Item], what: str, progress: Progress) -> Generator[Item, None, None]:
+    """The same items; each that was taken is told of."""
+    for number, item in enumerate(items, start=1):
+        progress(what, number)
+        yield item
+
+
+def _bring_in(session: Session, archive: Archive, progress: Progress) -> MergeReport:
     merge = Merge(session)
     added: list[int] = []
     for table in record_tables.record_tables():
         former = _former(session, archive) if table.name == READING else None
         # Closed at once where a row is refused: the file must not stay open behind it.
-        with contextlib.closing(_checked(table, archive)) as rows:
-            new = merge.take(table, rows, _content_of(table, archive), former)
+        with contextlib.closing(_checked(table, archive, progress)) as rows:
+            new = merge.take(table, rows, content_of(table, archive), former)
         if table.name == "discharge":
             added = new
-    _judge(session, frozenset(added))
+    judge(session, frozenset(added), progress)
     return merge.report
 
 
@@ -183,9 +209,14 @@ def _former(session: Session, archive: Archive) -> FormerMoments:
     return FormerMoments(session, moved)
 
 
-def _checked(table: RecordTable, archive: Archive) -> Generator[Row, None, None]:
+def _checked(
+    table: RecordTable, archive: Archive, progress: Progress
+) -> Generator[Row, None, None]:
     """The rows of a table with what a column alone cannot say."""
-    for row in archive.rows(table):
+    rows: Generator[Row, None, None] = archive.rows(table)
+    if table.name == "discharge":
+        rows = _told(archive.with_readings(rows), "capacity tests read", progress)
+    for row in rows:
         if table.name == "setting" and row["name"] in OF_THIS_MACHINE:
             # Two machines must not take one folder of backups for their own.
             continue
@@ -203,67 +234,6 @@ def _with_readings(before: dict[str, Any], archive: Archive) -> dict[str, Any]:
         return before
     path = str(named.get("file"))
     return before | {"readings": archive.readings(path)}
-
-
-def _content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
-    """How to get what a table keeps as bytes; None for tables of plain columns."""
-
-    def original(row: Row) -> bytes:
-        data = archive.original(row["sha256"])
-        if len(data) != row["size"]:
-            where = say("Original files, row with id {number}, size", number=row["id"])
-            allowed = say("{size}, the size of the file", size=len(data))
-            raise Refused.because(where, row["size"], allowed)
-        return data
-
-    def photo(row: Row) -> bytes:
-        jpeg = archive.photo(row["sha256"])
-        size = jpeg_size(jpeg)
-        if size != (row["width"], row["height"]):
-            given = f"{row['width']} × {row['height']}"
-            if size is None:
-                allowed = say("the size of the JPEG picture (it is no JPEG)")
-            else:
-                allowed = say(
-                    "the size of the JPEG picture (it has {width} × {height})",
-                    width=size[0],
-                    height=size[1],
-                )
-            where = say("Photos, row with id {number}, width and height", number=row["id"])
-            raise Refused.because(where, given, allowed)
-        return jpeg
-
-    return {
-        "discharge": lambda row: archive.readings(readings_path(row["uid"])),
-        "attachment": original,
-        "photo": photo,
-        "revision": lambda row: row["before"],
-    }.get(table.name)
-
-
-def _judge(session: Session, added: frozenset[int]) -> None:
-    """Refuse tests that no page could show: each new one is analysed once."""
-    if not added:
-        return
-    by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    # Of batteries in the bin too: out of it they must not stop every page.
-    binned = [battery for battery, _ in batteries.binned(session)]
-    for battery in (*batteries.all_kept(session), *binned):
-        for test in discharges.of_battery(session, battery.id):
-            if test.id not in added:
-                continue
-            meter = by_id.get(test.details.meter_id or 0)
-            try:
-                analyse_test(
-                    test.details, battery.details, None if meter is None else meter.details
-                )
-            except Refused as refused:
-                name = say(
-                    "{battery}, capacity test of {start}",
-                    battery=battery.details.name,
-                    start=test.details.started_local,
-                )
-                raise Refused([Problem(f"{name}: {refused}", "", "")]) from refused
 
 
 @contextlib.contextmanager

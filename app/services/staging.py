@@ -223,6 +223,14 @@ def staged_bytes(store: Store, name: str) -> bytes:
     return staged_path(store, name).read_bytes()
 
 
+def staged_size(store: Store, name: str) -> int:
+    """How many bytes a staged file has; none where it is no longer there."""
+    try:
+        return staged_path(store, name).stat().st_size
+    except (Refused, FileNotFoundError):
+        return 0
+
+
 def staged_text(store: Store, name: str) -> str:
     """A staged paste as text again, for the field it came from."""
     return decode(staged_bytes(store, name))[0]

@@ -14,11 +14,15 @@ from app.storage import attachments
 from app.storage.packing import pack_readings, pack_row, unpack_readings, unpack_row
 from app.storage.tables import AttachmentRow, DischargeRow, PhotoRow, RevisionRow
 
+# A long log has some megabytes as it is stored.
+_LOGS_AT_ONCE = 20
+
 
 def all_readings(session: Session) -> Iterator[tuple[str, Readings]]:
-    """Lasting name and readings of every capacity test, one at a time."""
-    for uid in session.exec(select(DischargeRow.uid).order_by(col(DischargeRow.uid))).all():
-        yield uid, readings_of(session, uid)
+    """Lasting name and readings of every capacity test in order of its number, one at a time."""
+    query = select(DischargeRow.uid, DischargeRow.readings).order_by(col(DischargeRow.id))
+    for uid, data in session.exec(query, execution_options={"yield_per": _LOGS_AT_ONCE}):
+        yield uid, unpack_readings(data)
 
 
 def readings_of(session: Session, uid: str) -> Readings:

@@ -29,7 +29,9 @@ from app.web.discharge_form import (
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
 from app.web.form import SEEN, FormReader, Posted, seen_version, texts
+from app.web.heavy_work import heavy
 from app.web.kept_pages import keep
+from app.web.long_tables import holds_a_long_table
 from app.web.notice import edited, notice_of
 from app.web.pages import Id, now_of, page, see_other, store_of
 
@@ -84,6 +86,7 @@ def new_discharge(request: Request, battery_id: Id) -> Response:
 
 
 @router.post("/batteries/{battery_id}/discharges", name="add_discharge")
+@heavy(holds_a_long_table)
 def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
     store = store_of(request)
     step = take_step(request, battery_id, form, None)
@@ -108,6 +111,7 @@ def edit_discharge(request: Request, discharge_id: Id) -> Response:
 
 
 @router.post("/discharges/{discharge_id}", name="change_discharge")
+@heavy(holds_a_long_table)
 def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Response:
     store = store_of(request)
     test = discharges.show_discharge(store, discharge_id).discharge

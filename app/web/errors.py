@@ -9,6 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
 from app.domain.errors import (
+    Busy,
     FadelineError,
     LinkClosed,
     NotFound,
@@ -67,6 +68,10 @@ def install(app: FastAPI) -> None:
             return plain_page(request, 404, say("Nothing here"), str(error))
         if isinstance(error, Outdated):
             return plain_page(request, 409, say("Nothing was changed"), str(error))
+        if isinstance(error, Busy):
+            answer = plain_page(request, 503, say("Too much at once"), str(error))
+            answer.headers["Retry-After"] = str(error.retry_after_s)
+            return answer
         if isinstance(error, StorageTrouble):
             return plain_page(request, 503, say("The data file is in trouble"), str(error))
         return plain_page(request, 400, say("That did not work"), str(error))

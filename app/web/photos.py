@@ -13,6 +13,7 @@ from app.domain.text_length import LONGEST_LINE
 from app.services import photos
 from app.web.discharges import discharge_page
 from app.web.form import FormReader, Posted, texts, uploads
+from app.web.heavy_work import heavy
 from app.web.pages import Id, now_of, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -21,6 +22,7 @@ _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 
 
 @router.post("/discharges/{discharge_id}/photos", name="add_photos")
+@heavy()
 def add_photos(request: Request, discharge_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)

@@ -17,6 +17,7 @@ from app.services import receiving, staging
 from app.services.receiving import FIELD, Received, Standing
 from app.web.battery_file import DETAILS, rendered
 from app.web.form import Posted, texts, upload
+from app.web.heavy_work import heavy
 from app.web.pages import now_of, page, see_other, store_of
 from app.web.shares import figures_of
 
@@ -56,6 +57,7 @@ def received_form(request: Request) -> Response:
 
 
 @router.post("/received", name="receive")
+@heavy()
 def receive(request: Request, form: Posted) -> Response:
     """Look at a file that was sent; keep one that was looked at."""
     staged = texts(form).get("staged", "")

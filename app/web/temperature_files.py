@@ -21,6 +21,8 @@ from app.domain.temperature_file import (
 from app.services import places, staging, temperature_files
 from app.services.temperature_files import StagedTemperatures
 from app.web.form import FormReader, Posted, texts, upload
+from app.web.heavy_work import heavy
+from app.web.long_tables import holds_a_long_table
 from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.places import place_page
 
@@ -41,6 +43,7 @@ class TemperatureFilePage:
 
 
 @router.post("/places/{place_id}/temperatures", name="add_temperatures")
+@heavy(holds_a_long_table)
 def add_temperatures(request: Request, place_id: Id, form: Posted) -> Response:
     """Take a file, show what it says, and store it when nothing is open and the owner says so."""
     values = texts(form)

@@ -40,6 +40,12 @@ def packaged(**changes):
     return spoil
 
 
+def one_more(data, cells):
+    """A file of readings with one more row of the test that is the last in it."""
+    test = data.splitlines()[-1].split(b",")[0]
+    return data + test + b"," + cells + b"\r\n"
+
+
 def first(prefix, change):
     """Change the first entry whose path begins so."""
 

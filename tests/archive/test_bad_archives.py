@@ -2,7 +2,16 @@
 
 import pytest
 
-from tests.archive.spoiling import BATTERY, added, appended, first, packaged, removed, replaced
+from tests.archive.spoiling import (
+    BATTERY,
+    added,
+    appended,
+    first,
+    one_more,
+    packaged,
+    removed,
+    replaced,
+)
 from tests.archives import (
     entries_of,
     packed,
@@ -24,7 +33,7 @@ SPOILED = [
     (added("tables/unknown.exe"), "names such as"),
     # tables
     (removed(BATTERY), "no tables/battery.csv"),
-    (removed("readings/"), r"no readings/[0-9a-f]{32}\.csv"),
+    (removed("readings/"), r"no readings of [0-9a-f]{32}"),
     (removed("replaced/"), r"no replaced/[0-9a-f]{40}"),
     (removed("originals/"), r"no originals/"),
     (removed("photos/"), r"no photos/"),
@@ -81,11 +90,11 @@ SPOILED = [
     # readings
     (first("readings/", lambda data: data.replace(b"current_a", b"current_b")), "columns: got"),
     (first("readings/", lambda data: data + b"1,2\r\n"), "got “2 cells”"),
-    (first("readings/", lambda data: data + b"99999999,nan,,,\r\n"), "current_a: got “nan”"),
-    (first("readings/", lambda data: data + b",1,,,\r\n"), "elapsed_s"),
-    (first("readings/", lambda data: data + b"99999999,1E300,,,\r\n"), "current_a"),
-    (first("readings/", lambda data: data[:60]), "at least two readings|cells"),
-    (first("readings/", lambda data: data + b"0,9,,,\r\n"), "Bench battery, capacity test of"),
+    (first("readings/", lambda data: one_more(data, b"99999999,nan,,,")), "current_a: got “nan”"),
+    (first("readings/", lambda data: one_more(data, b",1,,,")), "elapsed_s"),
+    (first("readings/", lambda data: one_more(data, b"99999999,1E300,,,")), "current_a"),
+    (first("readings/", lambda data: data[:120]), "at least two readings|cells"),
+    (first("readings/", lambda data: one_more(data, b"0,9,,,")), "Bench battery, capacity test of"),
     # files
     (first("photos/", lambda data: b"<html>" + data), "SHA-256"),
     (first("originals/", lambda data: b"x" + data), "the one in its name"),
@@ -95,10 +104,10 @@ SPOILED = [
     ),
     # the descriptor
     (
-        packaged(fadeline={"format": 2}),
-        "format 2, which a newer Fadeline reads”, expected format 1",
+        packaged(fadeline={"format": 3}),
+        "format 3, which a newer Fadeline reads”, expected format 1 or 2",
     ),
-    (packaged(fadeline={"format": 0}), "format 0”, expected format 1"),
+    (packaged(fadeline={"format": 0}), "format 0”, expected format 1 or 2"),
     (packaged(fadeline=None), "a package that fadeline export wrote"),
     (packaged(resources={}), "a list of entries"),
     (packaged(resources=[1]), "entries with a path"),

@@ -59,15 +59,16 @@ def test_the_same_records_give_the_same_bytes(filled, tmp_path):
 def test_readings_are_a_table_and_files_are_as_they_came(filled, archive):
     entries = entries_of(archive)
     readings = [name for name in entries if name.startswith("readings/") and ".csv" in name]
-    assert len(readings) == 1
+    assert readings == ["readings/0001.csv"]
     assert entries[readings[0]].splitlines()[0].decode().split(",") == [
+        "test",
         "elapsed_s",
         "current_a",
         "voltage_v",
         "temperature_c",
         "gauge_percent",
     ]
-    assert len([name for name in entries if name.startswith("replaced/")]) == 1
+    assert len([name for name in entries if name.startswith("replaced/")]) == 2, "and a schema"
     assert [data for name, data in entries.items() if name.startswith("originals/")] == [
         b"time_s,A\r\n0,9\r\n36000,9\r\n"
     ]

@@ -1,0 +1,69 @@
+"""Work that takes much memory: few at a time, the others in line.
+
+Who waits does so on the event loop and holds no thread, or forty of them would stop every page.
+"""
+
+from collections.abc import Awaitable, Callable
+from functools import partial, wraps
+from typing import Any, TypeVar
+
+from anyio import CapacityLimiter, fail_after
+from anyio.lowlevel import RunVar
+from starlette.concurrency import run_in_threadpool
+
+from app.domain.errors import Busy
+from app.domain.saying import say
+
+Done = TypeVar("Done")
+# A picture or a log of a million rows takes about 200 MB.
+MOST_AT_ONCE = 2
+LONGEST_WAIT_S = 60.0
+# A table of so many bytes has some ten thousand rows, which is little.
+MOST_LIGHT_BYTES = 500_000
+# One for each event loop, as threads of the pool are counted, too.
+_limiter: RunVar[CapacityLimiter] = RunVar("heavy_work")
+
+
+def heavy(
+    when: Callable[..., bool] = lambda **_: True,
+) -> Callable[[Callable[..., Done]], Callable[..., Awaitable[Done]]]:
+    """Decorates an endpoint: what it does waits its turn, where `when` finds its request heavy.
+
+    The form has arrived by then. Raises Busy for a request that has waited too long.
+    """
+
+    def decorated(endpoint: Callable[..., Done]) -> Callable[..., Awaitable[Done]]:
+        @wraps(endpoint)
+        async def in_turn(**given: Any) -> Done:
+            work = partial(endpoint, **given)
+            if not when(**given):
+                return await run_in_threadpool(work)
+            turn = object()
+            limiter = await _turn_taken(turn)
+            try:
+                return await run_in_threadpool(work)
+            finally:
+                limiter.release_on_behalf_of(turn)
+
+        return in_turn
+
+    return decorated
+
+
+async def _turn_taken(turn: object) -> CapacityLimiter:
+    limiter = _limiter.get(None)
+    if limiter is None:
+        limiter = CapacityLimiter(MOST_AT_ONCE)
+        _limiter.set(limiter)
+    try:
+        with fail_after(LONGEST_WAIT_S):
+            await limiter.acquire_on_behalf_of(turn)
+    except TimeoutError:
+        words = say(
+            "Other large files are being worked on, and yours has waited for {wait_s:.0f} seconds. "
+            "Nothing was stored. Wait a minute, then reload this page and let the browser send "
+            "everything once more; or go back: what you typed still stands in the form.",
+            wait_s=LONGEST_WAIT_S,
+        )
+        raise Busy(words, round(LONGEST_WAIT_S)) from None
+    return limiter

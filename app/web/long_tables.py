@@ -1,0 +1,21 @@
+"""Whether a form brings a table of so many rows that reading it is heavy work."""
+
+from fastapi import Request
+from starlette.datastructures import FormData
+
+from app.services import staging
+from app.web.discharge_step import PASTED
+from app.web.form import texts, upload
+from app.web.heavy_work import MOST_LIGHT_BYTES
+from app.web.pages import store_of
+
+
+def holds_a_long_table(request: Request, form: FormData, **_: object) -> bool:
+    """By its length alone: a file, a paste, or what waits for its preview to be answered."""
+    file, values = upload(form, "file"), texts(form)
+    sizes = [len(values.get(PASTED, ""))]
+    if file is not None:
+        sizes.append(file.size or 0)
+    if values.get("staged"):
+        sizes.append(staging.staged_size(store_of(request), values["staged"]))
+    return max(sizes) > MOST_LIGHT_BYTES
