@@ -3,12 +3,12 @@
 Who waits does so on the event loop and holds no thread, or forty of them would stop every page.
 """
 
+import asyncio
 from collections.abc import Awaitable, Callable
 from functools import partial, wraps
 from typing import Any, TypeVar
+from weakref import WeakKeyDictionary
 
-from anyio import CapacityLimiter, fail_after
-from anyio.lowlevel import RunVar
 from starlette.concurrency import run_in_threadpool
 
 from app.domain.errors import Busy
@@ -20,8 +20,8 @@ MOST_AT_ONCE = 2
 LONGEST_WAIT_S = 60.0
 # A table of so many bytes has some ten thousand rows, which is little.
 MOST_LIGHT_BYTES = 500_000
-# One for each event loop, as threads of the pool are counted, too.
-_limiter: RunVar[CapacityLimiter] = RunVar("heavy_work")
+# One for each event loop: the example's pages stand in the same line.
+_semaphores: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
 
 def heavy(
@@ -38,26 +38,23 @@ def heavy(
             work = partial(endpoint, **given)
             if not when(**given):
                 return await run_in_threadpool(work)
-            turn = object()
-            limiter = await _turn_taken(turn)
+            semaphore = await _turn_taken()
             try:
                 return await run_in_threadpool(work)
             finally:
-                limiter.release_on_behalf_of(turn)
+                semaphore.release()
 
         return in_turn
 
     return decorated
 
 
-async def _turn_taken(turn: object) -> CapacityLimiter:
-    limiter = _limiter.get(None)
-    if limiter is None:
-        limiter = CapacityLimiter(MOST_AT_ONCE)
-        _limiter.set(limiter)
+async def _turn_taken() -> asyncio.Semaphore:
+    loop = asyncio.get_running_loop()
+    semaphore = _semaphores.setdefault(loop, asyncio.Semaphore(MOST_AT_ONCE))
     try:
-        with fail_after(LONGEST_WAIT_S):
-            await limiter.acquire_on_behalf_of(turn)
+        async with asyncio.timeout(LONGEST_WAIT_S):
+            await semaphore.acquire()
     except TimeoutError:
         words = say(
             "Other large files are being worked on, and yours has waited for {wait_s:.0f} seconds. "
@@ -66,4 +63,4 @@ async def _turn_taken(turn: object) -> CapacityLimiter:
             wait_s=LONGEST_WAIT_S,
         )
         raise Busy(words, round(LONGEST_WAIT_S)) from None
-    return limiter
+    return semaphore

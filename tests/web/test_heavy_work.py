@@ -48,9 +48,9 @@ def work(monkeypatch):
     monkeypatch.setattr(photos, "add_photos", made)
     taken = heavy_work._turn_taken
 
-    async def arriving(turn):
+    async def arriving():
         made.arrived.release()
-        return await taken(turn)
+        return await taken()
 
     monkeypatch.setattr(heavy_work, "_turn_taken", arriving)
     yield made
@@ -141,9 +141,9 @@ def test_a_table_waits_where_it_is_long(app, tested, monkeypatch, rows):
     turns = []
     taken = heavy_work._turn_taken
 
-    async def noted(turn):
-        turns.append(turn)
-        return await taken(turn)
+    async def noted():
+        turns.append(1)
+        return await taken()
 
     monkeypatch.setattr(heavy_work, "_turn_taken", noted)
     lines = "".join(f"{60 * number},9.123,13.2\n" for number in range(rows))
@@ -163,9 +163,9 @@ def test_a_file_that_somebody_sent_waits_its_turn(app, monkeypatch):
     turns = []
     taken = heavy_work._turn_taken
 
-    async def noted(turn):
-        turns.append(turn)
-        return await taken(turn)
+    async def noted():
+        turns.append(1)
+        return await taken()
 
     monkeypatch.setattr(heavy_work, "_turn_taken", noted)
     with here(app) as browser:
