@@ -5,7 +5,7 @@ import pytest
 
 from app.analysis.comparison_axis import age_axis, equivalent_age_axis, throughput_axis
 from app.analysis.comparison_report import Compared, compare_around_move, compare_batteries
-from app.analysis.comparison_words import _in_time
+from app.analysis.comparison_words import _in_time, move_words
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 from app.domain.time_units import DAYS_PER_YEAR
@@ -212,3 +212,27 @@ def test_a_test_that_proves_nothing_has_no_share_in_words(hot):
     assert by_kind[Kind.MEASURED] == "88 %"
     assert by_kind[Kind.AT_LEAST] == "at least 87 %"
     assert by_kind[Kind.UNUSABLE] == "–"
+
+
+@pytest.mark.parametrize(
+    ("points", "low", "high", "chance", "begin", "end"),
+    [
+        (2.0, 1.0, 3.0, 0.98, "After the move it fades faster, by 2.0", "faster at all is 98 %"),
+        (-2.0, -3.0, -1.0, 0.02, "After the move it fades slower, by 2.0", "slower at all is 98 %"),
+        (0.5, -1.0, 2.0, 0.7, "No change proven: after the move it fades 0.5", "faster at all"),
+        (-0.5, -2.0, 1.0, 0.3, "No change proven: after the move it fades 0.5", "slower at all"),
+    ],
+)
+def test_a_move_is_told_by_its_direction_and_by_whether_it_is_proven(
+    hot, cool, points, low, high, chance, begin, end
+):
+    gap = replace(
+        compared(hot, cool).pairs[0].difference,
+        points_per_year=points,
+        low=low,
+        high=high,
+        probability_faster=chance,
+    )
+    words = move_words(gap)
+    assert words.startswith(begin)
+    assert end in words

@@ -31,7 +31,13 @@ ROOT = Path(__file__).resolve().parents[2]
 KEPT = Path(tempfile.gettempdir()) / "tests-by-line"
 EQUIVALENT = Path(__file__).with_name("equivalent_mutations.toml")
 # Minutes long, or about processes of their own, which nothing here sees the lines of.
-LEFT_OUT = ("tests/browser/", "tests/test_killed_server", "tests/test_slow", "tests/test_serving")
+LEFT_OUT = (
+    "tests/browser/",
+    "tests/tools/",
+    "tests/test_killed_server",
+    "tests/test_slow",
+    "tests/test_serving",
+)
 # The tests of one mutation that take longer together than this are left out, and counted.
 MOST_SECONDS = 120.0
 
