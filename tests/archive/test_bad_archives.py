@@ -114,7 +114,9 @@ SPOILED = [
     (packaged(resources=[{"path": "x", "hash": "md5:1", "bytes": 1}]), "sha256"),
     (packaged(resources=[{"path": "x", "hash": "sha256:" + "0" * 64, "bytes": True}]), "bytes of"),
     (lambda entries: entries.update({"datapackage.json": b"{"}), "a Data Package"),
-    (lambda entries: entries.update({"datapackage.json": b"[" * 200_000}), "a Data Package"),
+    (lambda entries: entries.update({"datapackage.json": b"[" * 5_000}), "a Data Package"),
+    (lambda entries: entries.update({"datapackage.json": b"[" * 50_000}), "a Data Package"),
+    (lambda entries: entries.update({"datapackage.json": b"[" * 200_000}), "got “200 kB”"),
 ]
 
 
