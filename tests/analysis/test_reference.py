@@ -5,6 +5,7 @@ from app.analysis.reference import (
     correct_rate,
     correct_temperature,
     rate_factor,
+    same_rate,
     temperature_factor,
 )
 from app.domain.chemistry import Chemistry
@@ -160,3 +161,10 @@ def test_a_correction_names_its_temperatures_in_the_reader_s_unit():
     with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
         found = correct_temperature(LFP, 10.0, 25.0)
     assert found.words.startswith("From 50.0 °F (10.0 °C) to 77 °F (25 °C) at ")
+
+
+@pytest.mark.parametrize(
+    ("current_a", "same"), [(7.9, False), (8.1, True), (11.9, True), (12.1, False)]
+)
+def test_a_load_within_a_fifth_of_the_rated_10_a_counts_as_the_same(current_a, same):
+    assert same_rate(current_a, 10.0) is same
