@@ -20,7 +20,7 @@ from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
-METHOD_VERSION = 2
+METHOD_VERSION = 3
 
 
 @dataclass(frozen=True)
@@ -183,6 +183,7 @@ def _corrections(
             temperature_c,
             battery.rated_temperature_c,
             limit_k=limit_k,
+            c_rate=delivered.mean_current_a / battery.rated_ah,
             wanted=battery.corrects_temperature,
         ),
         reference.correct_rate(

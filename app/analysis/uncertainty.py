@@ -148,16 +148,17 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
     """The coefficient of a correction, and the condition it was read at."""
     if not correction.applied:
         return ()
-    unit = say("per K") if correction.code == "temperature" else ""
-    lines = [
-        within(
-            f"{correction.code}_coefficient",
-            say("{correction}: coefficient", correction=correction.label),
-            correction.coefficient_limit,
-            unit,
-            correction.coefficient_sensitivity * capacity_ah,
-        )
-    ]
+    code, label = (
+        f"{correction.code}_coefficient",
+        say("{correction}: coefficient", correction=correction.label),
+    )
+    if correction.standard_share is not None:
+        standard = correction.standard_share * 100
+        lines = [estimated(code, label, standard, "%", capacity_ah / 100)]
+    else:
+        unit = say("per K") if correction.code == "temperature" else ""
+        sensitivity = correction.coefficient_sensitivity * capacity_ah
+        lines = [within(code, label, correction.coefficient_limit, unit, sensitivity)]
     if correction.condition_sensitivity:
         lines.append(
             within(
