@@ -101,7 +101,9 @@ def _limits(
     if isinstance(coefficient, TemperatureTable):
         share = coefficient.share(temperature_c, rated_c)
         reach = math.sqrt(3) * coefficient.standard(temperature_c, rated_c, SLOW_C_RATE)
-        return share - reach, share, share + reach
+        # The colder battery never gives more.
+        most = 1.0 if temperature_c < rated_c else math.inf
+        return share - reach, share, min(share + reach, most)
     low, middle, high = sorted(
         1 / temperature_factor(coefficient.per_k + limit, temperature_c, rated_c)
         for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
