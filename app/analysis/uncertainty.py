@@ -147,7 +147,11 @@ def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
 
 
 def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
-    """The coefficient of a correction, and the condition it was read at."""
+    """The coefficient of a correction, and the condition it was read at.
+
+    A battery has one exponent, and is tested at about one current: what the correction of the rate
+    may be wrong by is the same in all its tests, and no part of what lies between them.
+    """
     if not correction.applied:
         return ()
     code, label = (
@@ -156,7 +160,8 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
     )
     if correction.standard_share is not None:
         standard = correction.standard_share * 100
-        lines = [estimated(code, label, standard, "%", capacity_ah / 100)]
+        shared = correction.code == "rate"
+        lines = [estimated(code, label, standard, "%", capacity_ah / 100, common=shared)]
     else:
         unit = say("per K") if correction.code == "temperature" else ""
         sensitivity = correction.coefficient_sensitivity * capacity_ah

@@ -174,6 +174,16 @@ def test_a_hot_home_test_has_its_corrections_as_lines_of_its_own():
     } == set()
 
 
+def test_what_the_rate_may_be_wrong_by_is_no_scatter_between_the_tests_of_a_battery():
+    found = analyse_test(
+        discharge_details(steady()), battery_details(rated_hours=5.0), meter(gain=0.0)
+    )
+    plain = analyse_test(discharge_details(steady()), battery_details(), meter(gain=0.0))
+    rate = line(found.budget, "rate_coefficient").standard_ah
+    assert found.budget.standard_ah > 1.2 * plain.budget.standard_ah
+    assert found.budget.standard_ah**2 == pytest.approx(found.budget.independent_ah**2 + rate**2)
+
+
 def test_corrections_that_are_switched_off_stay_off_and_a_lower_bound_is_never_raised():
     cold = discharge_details(at_temperature(steady(), 5.0))
     off = battery_details(corrects_temperature=False, corrects_rate=False, rated_hours=5.0)
