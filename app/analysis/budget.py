@@ -103,6 +103,7 @@ def estimated(
     sensitivity_ah: float,
     *,
     degrees_of_freedom: float | None = None,
+    common: bool = False,
     note: str = "",
 ) -> Contribution:
     """A line for a source with a standard uncertainty of its own (normal)."""
@@ -116,6 +117,7 @@ def estimated(
         sensitivity_ah,
         standard * abs(sensitivity_ah),
         degrees_of_freedom=degrees_of_freedom,
+        common=common,
         note=note,
     )
 

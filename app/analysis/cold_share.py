@@ -1,11 +1,17 @@
 """What share of its capacity a battery still gives in the cold, where a source covers it."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from app.analysis.arrays import Floats
-from app.analysis.coefficients import temperature_coefficient
+from app.analysis.coefficients import (
+    SLOW_C_RATE,
+    OfTemperature,
+    TemperatureTable,
+    temperature_coefficient,
+)
 from app.analysis.reference import temperature_factor
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
@@ -32,7 +38,8 @@ GIVES_ABOUT = noted(
 class ColdShare:
     """The share of the reference capacity at a temperature; None where nothing covers it.
 
-    low and high are its limits, by those of the coefficient (rectangular).
+    low and high are its limits, by those of the coefficient (rectangular). It is that of the slow
+    rates at which a house battery is used.
     """
 
     temperature_c: float
@@ -71,17 +78,11 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
             words = say(
                 outside,
                 lowest=Celsius(coefficient.from_c),
-                highest=Celsius(coefficient.flat_to_c or coefficient.to_c),
+                highest=Celsius(coefficient.to_c),
                 at=Celsius(value_c),
             )
             return ColdShare(temperature_c, None, None, None, words, coefficient.source)
-    here = coefficient.effective(temperature_c)
-    there = coefficient.effective(rated_c)
-    ends = [
-        1 / temperature_factor(coefficient.per_k + limit, here, there)
-        for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
-    ]
-    low, middle, high = sorted(ends)
+    low, middle, high = _limits(coefficient, temperature_c, rated_c)
     words = say(
         GIVES_ABOUT if high > low else GIVES,
         at=Celsius(temperature_c),
@@ -91,6 +92,23 @@ def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
         high=high * 100,
     )
     return ColdShare(temperature_c, middle, low, high, words, coefficient.source)
+
+
+def _limits(
+    coefficient: OfTemperature, temperature_c: float, rated_c: float
+) -> tuple[float, float, float]:
+    """Least, middle and largest share; a standard uncertainty as the rectangle of the same."""
+    if isinstance(coefficient, TemperatureTable):
+        share = coefficient.share(temperature_c, rated_c)
+        reach = math.sqrt(3) * coefficient.standard(temperature_c, rated_c, SLOW_C_RATE)
+        # The colder battery never gives more.
+        most = 1.0 if temperature_c < rated_c else math.inf
+        return share - reach, share, min(share + reach, most)
+    low, middle, high = sorted(
+        1 / temperature_factor(coefficient.per_k + limit, temperature_c, rated_c)
+        for limit in (-coefficient.limit_per_k, 0.0, coefficient.limit_per_k)
+    )
+    return low, middle, high
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from app.analysis.arrays import Floats
 from app.analysis.load import LoadShape
+from app.analysis.sampling import turns_to_and_fro
 from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.saying import Celsius, say, with_sign
@@ -20,6 +21,15 @@ SHORT_S = 600.0
 STEADY_SHARE = 0.02
 # No load runs at less: a voltage of nothing is a meter that was not connected.
 LEAST_V = 0.1
+SLIPPED = noted(
+    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about a factor "
+    "of ten: it was counted as {counted_a:.4g} A, which gives {counted_ah:.1f} Ah in all; as it "
+    "stands it would be {as_it_stands_ah:.1f} Ah. Please correct it."
+)
+TO_AND_FRO = noted(
+    "The load changed to and fro between {low_a:.3g} A and {high_a:.3g} A: each reading is a look "
+    "at it by chance, and how far their mean may be off is part of the uncertainty."
+)
 CONSTANT_POWER = noted(
     "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
 )
@@ -34,6 +44,7 @@ def course_caveats(
     voltage: Floats | None,
     temperature: Floats,
     duration_s: float,
+    charge_ah: float,
 ) -> tuple[Finding, ...]:
     """Everything worth saying about the run between the first and the last row that count.
 
@@ -43,11 +54,11 @@ def course_caveats(
     loaded = amps > shape.threshold_a
     found = [
         *_short(duration_s),
-        *shape.spikes,
+        *_slip(time, shape, rows, charge_ah),
         *_outside(time, shape, rows),
         *_interruptions(loaded[shape.first_loaded_row - shape.first_row :]),
         *_gaps(t, duration_s),
-        *_drift(amps[loaded], None if voltage is None else voltage[loaded]),
+        *_changes(amps[loaded], None if voltage is None else voltage[loaded]),
         *_temperature(temperature[np.isfinite(temperature)]),
     ]
     return tuple(found)
@@ -64,6 +75,25 @@ def _short(duration_s: float) -> list[Finding]:
             ),
         )
     ]
+
+
+def _slip(time: Floats, shape: LoadShape, rows: slice, charge_ah: float) -> list[Finding]:
+    """The reading that cannot be, with what each way of reading it gives."""
+    slip = shape.slip
+    if slip is None or not rows.start < slip.row < rows.stop - 1:
+        return []
+    hours = float(time[slip.row + 1] - time[slip.row - 1]) / 2 / SECONDS_PER_HOUR
+    words = say(
+        SLIPPED,
+        row=slip.row + 1,
+        odd_a=slip.odd_a,
+        before_a=slip.before_a,
+        after_a=slip.after_a,
+        counted_a=slip.counted_a,
+        counted_ah=charge_ah,
+        as_it_stands_ah=charge_ah + (slip.odd_a - slip.counted_a) * hours,
+    )
+    return [Finding("spike", words)]
 
 
 def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
@@ -143,6 +173,14 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             )
         )
     return found
+
+
+def _changes(amps: Floats, voltage: Floats | None) -> list[Finding]:
+    """A load that turns to and fro, or one that drifts."""
+    if not turns_to_and_fro(amps):
+        return _drift(amps, voltage)
+    words = say(TO_AND_FRO, low_a=amps.min(), high_a=amps.max())
+    return [Finding("to_and_fro", words, minor=True)]
 
 
 def _drift(amps: Floats, voltage: Floats | None) -> list[Finding]:

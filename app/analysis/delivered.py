@@ -7,6 +7,7 @@ import numpy as np
 from app.analysis.arrays import Floats
 from app.analysis.course import course_caveats
 from app.analysis.load import LoadShape, load_shape
+from app.analysis.sampling import turns_to_and_fro
 from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
@@ -27,7 +28,9 @@ class Delivered:
     to last_row: time on the readings' own scale, current positive for discharge whatever sign the
     logger used, voltage (None where none was read; single gaps bridged), and the charge counted so
     far. end_s is the moment up to which was counted, on the same scale, beyond_s how far it lies
-    behind the last reading. last_voltage_v is only what was read at the last row.
+    behind the last reading. end_current_a is what the load drew from there on: the last current,
+    or the mean of a load that turns to and fro. last_voltage_v is only what was read at the last
+    row.
     """
 
     charge_ah: float
@@ -44,6 +47,7 @@ class Delivered:
     count_ah: Floats
     last_voltage_v: float | None
     beyond_s: float
+    end_current_a: float
     reached_cut_off: bool
     end_noted: bool
     caveats: tuple[Finding, ...]
@@ -63,8 +67,9 @@ def deliver(
     cut_off_v (V) where that is given and reached (the rule of the published NASA capacities); else
     where the load went off for the first time with the voltage at or below empty_v (V), because a
     protection that opened may close again; else at ended_after_s (s) where the owner noted the
-    moment; else at the last reading under load. A noted end after the last reading is counted at
-    the last current. Voltages that cannot be this battery's are not used (nominal_v, V).
+    moment, which goes first where the load had switched off and on before; else at the last
+    reading under load. A noted end after the last reading is counted at end_current_a. Voltages
+    that cannot be this battery's are not used (nominal_v, V).
 
     Raises Refused, naming the row, for fewer than two readings, time that stands or runs
     backwards, current in both directions, no load at all, a cut-off that is reached at once, and
@@ -77,19 +82,26 @@ def deliver(
     voltage = seen.volts
     cut_row = _cut_off_row(voltage, cut_off_v, shape)
     opened_row = None if cut_row is not None else _opened_row(voltage, empty_v, shape)
+    cycled = _went_off(shape, shape.last_row if opened_row is None else opened_row)
+    if cycled and ended_after_s is not None:
+        opened_row = None
     last = next(row for row in (cut_row, opened_row, shape.last_row) if row is not None)
     noted = ended_after_s if cut_row is None and opened_row is None else None
     if noted is not None:
-        _check_noted_end(time, noted, shape)
-        last = min(last, int(np.searchsorted(time, noted, side="right")) - 1)
+        _check_noted_end(time, noted, shape, cycled=cycled)
+        reached = int(np.searchsorted(time, noted, side="right")) - 1
+        last = reached if cycled else min(last, reached)
     rows = slice(shape.first_row, last + 1)
     t, amps, volts = time[rows], shape.current_a[rows], _fill(time[rows], voltage[rows])
     count = _cumulative(t, amps)
     extra_h = 0.0 if noted is None else (noted - t[-1]) / SECONDS_PER_HOUR
-    charge = float(count[-1] + amps[-1] * extra_h)
+    end_current = float(amps[-1])
+    if turns_to_and_fro(amps):
+        end_current = float(count[-1] / (t[-1] - t[0]) * SECONDS_PER_HOUR)
+    charge = float(count[-1] + end_current * extra_h)
     energy = None
     if volts is not None:
-        energy = float(_cumulative(t, amps * volts)[-1] + amps[-1] * volts[-1] * extra_h)
+        energy = float(_cumulative(t, amps * volts)[-1] + end_current * volts[-1] * extra_h)
     end_s = float(t[-1]) if noted is None else noted
     duration = end_s - shape.start_s
     temperature = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
@@ -108,9 +120,13 @@ def deliver(
         count_ah=count,
         last_voltage_v=float(voltage[last]) if np.isfinite(voltage[last]) else None,
         beyond_s=max(0.0, end_s - float(t[-1])),
+        end_current_a=end_current,
         reached_cut_off=cut_row is not None,
         end_noted=noted is not None,
-        caveats=(*seen.caveats, *course_caveats(time, shape, rows, volts, temperature, duration)),
+        caveats=(
+            *seen.caveats,
+            *course_caveats(time, shape, rows, volts, temperature, duration, charge),
+        ),
     )
 
 
@@ -172,13 +188,18 @@ def _opened_row(voltage: Floats, empty_v: float | None, shape: LoadShape) -> int
     return int(later[0]) if later.size else None
 
 
-def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape) -> None:
+def _went_off(shape: LoadShape, before: int) -> bool:
+    """Whether the load switched off and on again before a row."""
+    return bool(np.any(shape.current_a[shape.first_loaded_row : before] <= shape.threshold_a))
+
+
+def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape, *, cycled: bool) -> None:
     """The noted end must lie under load, not far behind the last reading under load."""
     first, last = shape.first_loaded_row, shape.last_row
     reach = MOST_BEYOND * float(time[last] - time[first])
     latest = float(time[last]) + max(reach, 1.5 * float(np.diff(time).max()))
-    # A reading at rest shows that the load was off by then.
-    if last + 1 < len(time):
+    # A reading at rest shows that the load was off by then, unless it switches off and on.
+    if last + 1 < len(time) and not cycled:
         latest = min(latest, float(time[last + 1]))
     earliest = float(time[first + 1])
     if not earliest <= noted_s <= latest:

@@ -220,7 +220,7 @@ def _claimed_empty(
 ) -> tuple[bool, list[Finding]]:
     """The owner says it was empty: believe it unless the voltage at that moment says otherwise."""
     last_v = delivered.last_voltage_v
-    later_ah = delivered.beyond_s / SECONDS_PER_HOUR * float(delivered.current_a[-1])
+    later_ah = delivered.beyond_s / SECONDS_PER_HOUR * delivered.end_current_a
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
         text = say(
             "It was noted that {end_reason}, but no voltage was noted at the end.",

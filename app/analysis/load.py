@@ -7,27 +7,35 @@ from numpy.typing import NDArray
 
 from app.analysis.arrays import Floats
 from app.domain.errors import Refused
-from app.domain.finding import Finding
 from app.domain.noted import noted
 from app.domain.readings import ON_SHARE
 from app.domain.saying import say
 
-SPIKE_FACTOR = 3.0
+# A slip of the decimal point: one reading about ten times or a tenth of its neighbours, while these
+# agree with each other and no other reading lies so far on its side.
+TENFOLD, NEAR_TENFOLD = 10.0, 1.25
 NEIGHBOURS_AGREE = 1.5
+SEVERAL = 3.0
 _NO_LOAD = noted("a discharge current in at least two readings")
-_ONE_SPIKE = noted(
-    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A: that cannot "
-    "be, it was counted as {counted_a:.4g} A. Please correct it."
-)
-_SPIKES = noted(
-    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A ({count} such "
-    "readings): that cannot be, it was counted as {counted_a:.4g} A. Please correct it."
-)
+
+
+@dataclass(frozen=True)
+class Slip:
+    """One reading that cannot be, and the current that was counted instead."""
+
+    row: int
+    odd_a: float
+    before_a: float
+    after_a: float
+
+    @property
+    def counted_a(self) -> float:
+        return (self.before_a + self.after_a) / 2
 
 
 @dataclass(frozen=True)
 class LoadShape:
-    """Where the load was on. current_a is positive for discharge, with spikes bridged."""
+    """Where the load was on. current_a is positive for discharge, with a slip bridged."""
 
     current_a: Floats
     threshold_a: float
@@ -35,28 +43,30 @@ class LoadShape:
     first_loaded_row: int
     last_row: int
     start_s: float
-    spikes: tuple[Finding, ...]
+    slip: Slip | None
 
 
 def load_shape(time: Floats, current: Floats) -> LoadShape:
     """Find the loaded stretch of a record.
 
-    A row counts as loaded above 5 % of the typical load, so that a logger's noise at rest does
-    not. The load is taken to have come on halfway between the last row at rest and the first row
-    under load, which is what the trapezoid counts.
+    A row counts as loaded above 5 % of the mean load, so that a logger's noise at rest does not,
+    and a small load under large ones does. The load is taken to have come on halfway between the
+    last row at rest and the first row under load, which is what the trapezoid counts.
 
     Raises Refused, naming the row, for no load and for current in both directions.
     """
     net = float(np.sum(np.diff(time) * (current[1:] + current[:-1])))
     amps = -current if net < 0 else current
-    lone = _lone_peaks(amps)
-    peak = float(np.delete(amps, lone).max())
+    peak = float(amps.max())
     if peak <= 0:
         raise Refused.because(
             say("current"), say("{current_a:g} A", current_a=peak), say(_NO_LOAD), "readings"
         )
-    threshold = ON_SHARE * float(np.median(amps[amps > ON_SHARE * peak]))
-    amps, spikes = _bridge(amps, lone, threshold)
+    slip = _slip(amps)
+    if slip is not None:
+        amps = amps.copy()
+        amps[slip.row] = slip.counted_a
+    threshold = _threshold(time, amps)
     loaded = np.flatnonzero(amps > threshold)
     if loaded.size < 2:
         raise Refused.because(
@@ -75,46 +85,51 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
         first_loaded_row=first,
         last_row=last,
         start_s=float(time[begin] + time[first]) / 2,
-        spikes=tuple(spikes),
+        slip=slip,
     )
 
 
-def _lone_peaks(amps: Floats) -> NDArray[np.intp]:
-    """Rows more than three times both their neighbours, while these agree with each other.
+def _threshold(time: Floats, amps: Floats) -> float:
+    """5 % of the mean current between the first and the last row that are not at rest."""
+    drawn = np.maximum(amps, 0.0)
+    whole = float(np.trapezoid(drawn, time) / (time[-1] - time[0]))
+    awake = np.flatnonzero(drawn > ON_SHARE * whole)
+    rows = slice(int(awake[0]), int(awake[-1]) + 1)
+    if awake[0] == awake[-1]:
+        return ON_SHARE * whole
+    return ON_SHARE * float(
+        np.trapezoid(drawn[rows], time[rows]) / (time[awake[-1]] - time[awake[0]])
+    )
+
+
+def _slip(amps: Floats) -> Slip | None:
+    """The one reading whose decimal point slipped; several like it are a load.
 
     The first and the last row have one neighbour only: they may be a heavy load, and stay.
     """
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
     low, high = np.minimum(before, after), np.maximum(before, after)
-    return 1 + np.flatnonzero(
-        (low > 0) & (here > SPIKE_FACTOR * high) & (high <= NEIGHBOURS_AGREE * low)
-    )
+    mean = (low + high) / 2
+    # A logger's noise at rest has slips of its own.
+    agree = (low > ON_SHARE * amps.max()) & (high <= NEIGHBOURS_AGREE * low)
+    ratio = np.divide(here, mean, out=np.ones_like(here), where=agree)
+    peaks = _near(ratio, TENFOLD)
+    odd = np.flatnonzero(peaks | _near(ratio, 1 / TENFOLD))
+    if odd.size != 1:
+        return None
+    row, usual = int(odd[0]) + 1, float(mean[odd[0]])
+    if peaks[odd[0]]:
+        alike = amps > SEVERAL * usual
+    else:
+        loaded = np.flatnonzero(amps > usual / SEVERAL)
+        alike = amps[loaded[0] : loaded[-1]] < usual / SEVERAL
+    if np.count_nonzero(alike) > 1:
+        return None
+    return Slip(row, float(amps[row]), float(amps[row - 1]), float(amps[row + 1]))
 
 
-def _bridge(amps: Floats, lone: NDArray[np.intp], threshold: float) -> tuple[Floats, list[Finding]]:
-    """Count impossible currents as their neighbours' mean, and say so.
-
-    A slip of the pen or of the logger, counted as it stands, would pass for capacity. Only peaks
-    between rows under load are such slips; a logger's noise at rest has peaks of its own.
-    """
-    if not lone.size:
-        return amps, []
-    spikes = lone[np.minimum(amps[lone - 1], amps[lone + 1]) > threshold]
-    if not spikes.size:
-        return amps, []
-    bridged = amps.copy()
-    bridged[spikes] = (amps[spikes - 1] + amps[spikes + 1]) / 2
-    row = int(spikes[0])
-    words = say(
-        _ONE_SPIKE if spikes.size == 1 else _SPIKES,
-        row=row + 1,
-        odd_a=amps[row],
-        before_a=amps[row - 1],
-        after_a=amps[row + 1],
-        count=spikes.size,
-        counted_a=bridged[row],
-    )
-    return bridged, [Finding("spike", words)]
+def _near(ratio: Floats, factor: float) -> NDArray[np.bool_]:
+    return (ratio >= factor / NEAR_TENFOLD) & (ratio <= factor * NEAR_TENFOLD)
 
 
 def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:

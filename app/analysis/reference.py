@@ -3,7 +3,14 @@
 import math
 from dataclasses import dataclass, replace
 
-from app.analysis.coefficients import RateExponent, TemperatureCoefficient
+from app.analysis.budget import rectangular
+from app.analysis.coefficients import (
+    SLOW_C_RATE,
+    OfTemperature,
+    RateExponent,
+    TemperatureCoefficient,
+    TemperatureTable,
+)
 from app.domain.noted import noted
 from app.domain.saying import Celsius, CelsiusRange, say
 
@@ -19,7 +26,10 @@ _LABEL_OUTSIDE = noted(
     "The reference at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
-_FLAT = noted("Between {temperature:.1f} and {reference:g} the capacity hardly changes.")
+_TABLE = noted(
+    "At {temperature:.1f} there is {percent:.1f} % of what is there at {reference:g} "
+    "(± {doubt_percent:.1f} as a standard uncertainty; measured on small cells)."
+)
 _SLOPED = noted("From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.")
 _SAME_RATE = noted(
     "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction is needed."
@@ -27,6 +37,11 @@ _SAME_RATE = noted(
 _RATE_OUTSIDE = noted(
     "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside {from_c_rate:g} to "
     "{to_c_rate:g} where the rule holds: nothing is corrected."
+)
+_EXPONENT = noted("From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.")
+_SMALL_CELLS = noted(
+    "From {current_a:.3g} A to {reference_a:.3g} A: {change_percent:+.1f} % (± {doubt_percent:.1f} "
+    "as a standard uncertainty; measured on small cells)."
 )
 _SWITCHED_OFF = noted("Switched off for this battery.")
 
@@ -38,7 +53,8 @@ class Correction:
     The capacity is multiplied by factor (1 where it is not applied; words say why, and
     out_of_range that conditions lie where the source does not reach). The two
     sensitivities are relative: the share of the capacity per unit of the coefficient and per
-    unit of the measured condition.
+    unit of the measured condition. standard_share is the relative standard uncertainty of a
+    source that gives one instead of a limit of its coefficient.
     """
 
     code: str
@@ -51,6 +67,7 @@ class Correction:
     coefficient: float | None = None
     coefficient_limit: float = 0.0
     coefficient_sensitivity: float = 0.0
+    standard_share: float | None = None
     condition_limit: float = 0.0
     condition_sensitivity: float = 0.0
 
@@ -71,11 +88,12 @@ def rate_factor(exponent: float, current_a: float, reference_a: float) -> float:
 
 
 def correct_temperature(
-    coefficient: TemperatureCoefficient | None,
+    coefficient: OfTemperature | None,
     temperature_c: float | None,
     reference_c: float,
     *,
     limit_k: float = TEMPERATURE_LIMIT_K,
+    c_rate: float = SLOW_C_RATE,
     wanted: bool = True,
 ) -> Correction:
     """The temperature correction, refused by words where the source does not reach."""
@@ -93,43 +111,62 @@ def correct_temperature(
     outside = _outside_of(coefficient, temperature_c, reference_c)
     if outside:
         return replace(left(outside), out_of_range=True)
-    here, there = coefficient.effective(temperature_c), coefficient.effective(reference_c)
-    factor = temperature_factor(coefficient.per_k, here, there)
-    flat = here == there
-    words = say(
-        _FLAT if flat else _SLOPED,
-        temperature=Celsius(temperature_c),
-        reference=Celsius(reference_c),
-        percent_per_k=coefficient.per_k * 100,
-    )
-    return Correction(
-        "temperature",
-        label,
-        True,
-        factor,
-        words,
-        source,
+    made = replace(left(""), applied=True, condition_limit=limit_k)
+    if isinstance(coefficient, TemperatureTable):
+        return _by_table(made, coefficient, temperature_c, reference_c, c_rate)
+    return _by_slope(made, coefficient, temperature_c, reference_c)
+
+
+def _by_slope(
+    made: Correction, coefficient: TemperatureCoefficient, temperature_c: float, reference_c: float
+) -> Correction:
+    factor = temperature_factor(coefficient.per_k, temperature_c, reference_c)
+    return replace(
+        made,
+        factor=factor,
+        words=say(
+            _SLOPED,
+            temperature=Celsius(temperature_c),
+            reference=Celsius(reference_c),
+            percent_per_k=coefficient.per_k * 100,
+        ),
         coefficient=coefficient.per_k,
         coefficient_limit=coefficient.limit_per_k,
-        coefficient_sensitivity=abs(here - there) * factor,
-        condition_limit=limit_k,
-        # On the flat part, or at its edge, a kelvin more or less changes nothing on that side.
-        condition_sensitivity=0.0
-        if flat and here == coefficient.to_c
-        else coefficient.per_k * factor,
+        coefficient_sensitivity=abs(temperature_c - reference_c) * factor,
+        condition_sensitivity=coefficient.per_k * factor,
     )
 
 
-def _outside_of(
-    coefficient: TemperatureCoefficient, temperature_c: float, reference_c: float
-) -> str:
+def _by_table(
+    made: Correction,
+    table: TemperatureTable,
+    temperature_c: float,
+    reference_c: float,
+    c_rate: float,
+) -> Correction:
+    share = table.share(temperature_c, reference_c)
+    standard = table.standard(temperature_c, reference_c, c_rate)
+    return replace(
+        made,
+        factor=1 / share,
+        words=say(
+            _TABLE,
+            temperature=Celsius(temperature_c),
+            reference=Celsius(reference_c),
+            percent=share * 100,
+            doubt_percent=standard * 100,
+        ),
+        standard_share=standard / share,
+        condition_sensitivity=table.slope(temperature_c) / share,
+    )
+
+
+def _outside_of(coefficient: OfTemperature, temperature_c: float, reference_c: float) -> str:
     """Which of the two temperatures the source does not cover, in words; empty where it does."""
-    top = coefficient.flat_to_c or coefficient.to_c
     for value, outside in ((temperature_c, _TEST_OUTSIDE), (reference_c, _LABEL_OUTSIDE)):
         if not coefficient.covers(value):
-            return say(
-                outside, temperature=Celsius(value), range=CelsiusRange(coefficient.from_c, top)
-            )
+            reach = CelsiusRange(coefficient.from_c, coefficient.to_c)
+            return say(outside, temperature=Celsius(value), range=reach)
     return ""
 
 
@@ -163,23 +200,38 @@ def correct_rate(
                 current_a=value,
                 c_rate=value / rated_ah,
                 from_c_rate=exponent.from_c_rate,
-                to_c_rate=exponent.to_c_rate,
+                to_c_rate=exponent.last_c_rate,
             )
             return replace(left(words), out_of_range=True)
-    factor = rate_factor(exponent.exponent, current_a, reference_a)
-    return Correction(
-        "rate",
-        label,
-        True,
-        factor,
-        say(
-            "From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.",
-            current_a=current_a,
-            reference_a=reference_a,
-            exponent=exponent.exponent,
-        ),
-        source,
-        coefficient=exponent.exponent,
-        coefficient_limit=exponent.limit,
-        coefficient_sensitivity=abs(math.log(current_a / reference_a)),
+    return _by_exponent(left(""), exponent, current_a, reference_a, rated_ah)
+
+
+def _by_exponent(
+    made: Correction, one: RateExponent, current_a: float, reference_a: float, rated_ah: float
+) -> Correction:
+    own, further = one.spans(current_a / rated_ah, reference_a / rated_ah)
+    log_factor = (one.exponent - 1) * own
+    if not one.standard:
+        words = say(_EXPONENT, current_a=current_a, reference_a=reference_a, exponent=one.exponent)
+        return replace(
+            made,
+            applied=True,
+            factor=math.exp(log_factor),
+            words=words,
+            coefficient=one.exponent,
+            coefficient_limit=one.limit,
+            coefficient_sensitivity=abs(own),
+        )
+    standard = one.standard * abs(own)
+    if one.beyond is not None:
+        log_factor += (one.beyond.exponent - 1) * further
+        standard = math.hypot(standard, rectangular(one.beyond.limit) * further)
+    factor = math.exp(log_factor)
+    words = say(
+        _SMALL_CELLS,
+        current_a=current_a,
+        reference_a=reference_a,
+        change_percent=(factor - 1) * 100,
+        doubt_percent=standard * 100,
     )
+    return replace(made, applied=True, factor=factor, words=words, standard_share=standard)

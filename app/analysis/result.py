@@ -1,6 +1,6 @@
 """The result of one capacity test: all that is derived from what was entered."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from app.analysis.delivered import Delivered, deliver
 from app.analysis.evidence import Circumstances, Evidence, judge
 from app.analysis.gauge import Gauge, compare_gauge
 from app.analysis.reference import Correction
+from app.analysis.tail import most_left_ah
 from app.analysis.uncertainty import End
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
@@ -20,7 +21,9 @@ from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
-METHOD_VERSION = 2
+METHOD_VERSION = 3
+# The lines of a budget that stand for the moment of the end.
+ENDS = ("end", "tail")
 
 
 @dataclass(frozen=True)
@@ -90,7 +93,7 @@ def analyse(
     about = Circumstances(charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c)
     gauge = compare_gauge(readings, delivered, meter)
     evidence = judge(delivered, about, gauge)
-    end = _end(delivered, evidence.kind, about)
+    end = _end(delivered, evidence.kind, about, battery)
     corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
     factor = _factor(corrections, evidence.kind)
     caveats += _uncorrected(corrections)
@@ -104,6 +107,10 @@ def analyse(
         lines.append(uncertainty.end_line(end, factor))
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
     lines += _correction_lines(corrections, evidence.kind, capacity_ah)
+    budget = combine(tuple(lines))
+    if end_reason.claims_empty:
+        advice = _note_the_minute(delivered, budget, factor)
+        evidence = replace(evidence, next_time=(*evidence.next_time, *advice))
     return Result(
         delivered=delivered,
         evidence=evidence,
@@ -113,7 +120,7 @@ def analyse(
         capacity_ah=capacity_ah,
         temperature_c=temperature_c,
         temperature_source=source,
-        budget=combine(tuple(lines)),
+        budget=budget,
         caveats=tuple(caveats),
     )
 
@@ -148,17 +155,38 @@ def _temperature(
     return (ambient_c, "air") if ambient_c is not None else (None, "")
 
 
-def _end(delivered: Delivered, kind: Kind, about: Circumstances) -> End:
+def _end(
+    delivered: Delivered, kind: Kind, about: Circumstances, battery: BatteryDetails | None
+) -> End:
     """Only a measurement has an end to place; a lower bound is what was counted."""
     if kind is not Kind.MEASURED:
         return End(0.0, 0.0, "")
     limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
+    last_v = delivered.last_voltage_v
     return uncertainty.end_of_test(
         delivered,
         claimed=about.end_reason.claims_empty,
         cut_off_v=about.cut_off_v,
         empty_v=limit,
+        left_ah=None
+        if battery is None or last_v is None
+        else most_left_ah(battery, last_v, delivered.end_current_a),
     )
+
+
+def _note_the_minute(delivered: Delivered, budget: Budget, factor: float) -> tuple[Finding, ...]:
+    """Advice where the moment of the end is the largest doubt, with what noting it would gain."""
+    if delivered.end_noted or delivered.reached_cut_off or budget.largest.code not in ENDS:
+        return ()
+    noted = uncertainty.end_line(uncertainty.noted_end(delivered), factor)
+    lines = tuple(noted if one.code in ENDS else one for one in budget.lines)
+    words = say(
+        "Next time, note the minute in which it switches itself off: with it, this result would "
+        "have been good to ± {with_ah:.1f} Ah instead of ± {without_ah:.1f} Ah.",
+        with_ah=combine(lines).expanded_ah,
+        without_ah=budget.expanded_ah,
+    )
+    return (Finding("note_minute", words),)
 
 
 def _correction_lines(
@@ -183,6 +211,7 @@ def _corrections(
             temperature_c,
             battery.rated_temperature_c,
             limit_k=limit_k,
+            c_rate=delivered.mean_current_a / battery.rated_ah,
             wanted=battery.corrects_temperature,
         ),
         reference.correct_rate(

@@ -4,11 +4,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from app.analysis.budget import Contribution, estimated, within
 from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
+from app.analysis.sampling import sampling
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterDetails
 from app.domain.saying import say
@@ -35,6 +35,7 @@ class End:
     shift_ah: float
     limit_ah: float
     note: str
+    code: str = "end"
 
 
 def end_of_test(
@@ -43,26 +44,33 @@ def end_of_test(
     claimed: bool,
     cut_off_v: float | None,
     empty_v: float | None,
+    left_ah: float | None = None,
 ) -> End:
     """Where between two readings the battery was empty.
 
     Where the end lies somewhere in a known stretch, half of its charge is taken off (or added),
-    and half of it is the limit. Charge that an empty battery may still have given is a limit only:
-    nobody saw it.
+    and half of it is the limit. What a battery that switched itself off may still have given after
+    an empty last reading is such a stretch where left_ah (Ah) says how much that may be; elsewhere
+    it is a limit only.
     """
-    current = float(delivered.current_a[-1])
+    current = delivered.end_current_a
     last_v = delivered.last_voltage_v
     hours = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     if delivered.reached_cut_off and cut_off_v is not None:
         half = 0.5 * _share_below(delivered, cut_off_v) * current * float(hours[-1])
         return End(-half, half, say("the voltage passed the cut-off between the last two readings"))
     if delivered.end_noted:
-        limit = current * NOTED_END_LIMIT_S / SECONDS_PER_HOUR
-        # What the current did after the last reading nobody saw.
-        limit += BEYOND_LIMIT * current * delivered.beyond_s / SECONDS_PER_HOUR
-        return End(0.0, limit, say("noted, within 1 min"))
+        return noted_end(delivered)
     usual = current * float(np.median(hours))
     if last_v is not None and empty_v is not None and last_v <= empty_v:
+        if claimed and left_ah is not None:
+            half = 0.5 * min(usual, left_ah)
+            words = say(
+                "not noted; at {last_v:.2f} V up to {left_ah:.1f} Ah may have been left",
+                last_v=last_v,
+                left_ah=2 * half,
+            )
+            return End(half, half, words, "tail")
         tail = CUT_OFF_TAIL if claimed else OPEN_TAIL
         limit = min(usual, tail * delivered.charge_ah)
         return End(
@@ -70,6 +78,13 @@ def end_of_test(
         )
     half = 0.5 * usual
     return End(half, half, say("not noted: some time after the last reading"))
+
+
+def noted_end(delivered: Delivered) -> End:
+    """The end to the minute, and what the current did after the last reading, which nobody saw."""
+    seconds = NOTED_END_LIMIT_S + BEYOND_LIMIT * delivered.beyond_s
+    limit = delivered.end_current_a * seconds / SECONDS_PER_HOUR
+    return End(0.0, limit, say("noted, within 1 min"))
 
 
 def _share_below(delivered: Delivered, cut_off_v: float) -> float:
@@ -105,37 +120,24 @@ def meter_lines(
 
 
 def sampling_line(delivered: Delivered, factor: float) -> Contribution:
-    """What the current did between two readings.
-
-    Each interval's mean lies between its two ends, the middle more likely than the ends
-    (triangular, GUM 4.3.9), independent of the other intervals; many of them add up to a normal
-    distribution. A load that switches off and on may have done so between two readings that look
-    alike: then the readings count as random looks at it, and their scatter says how far off their
-    mean may be.
-    """
-    hours: NDArray[np.float64] = np.diff(delivered.time_s) / SECONDS_PER_HOUR
-    steps = np.abs(np.diff(delivered.current_a)) * hours
-    variance = float(np.sum(steps**2)) / 24
-    freedom = None
-    if any(caveat.code == "cycled" for caveat in delivered.caveats):
-        looks = len(delivered.current_a)
-        spread = float(np.std(delivered.current_a)) * float(hours.sum())
-        if spread**2 / looks > variance:
-            variance, freedom = spread**2 / looks, float(looks - 1)
+    """What the current did between two readings, and after the last one (see sampling)."""
+    hours = delivered.time_s / SECONDS_PER_HOUR
+    found = sampling(hours, delivered.current_a, delivered.beyond_s / SECONDS_PER_HOUR)
     return estimated(
         "sampling",
         say("current between the readings"),
-        math.sqrt(variance),
+        math.sqrt(found.variance),
         "Ah",
         factor,
-        degrees_of_freedom=freedom,
-        note=say("{count} intervals", count=len(steps)),
+        degrees_of_freedom=found.degrees_of_freedom,
+        note=say("{count} intervals", count=len(hours) - 1),
     )
 
 
 def end_line(end: End, factor: float) -> Contribution:
     """The line of the budget for the moment of the end: within end.limit_ah, in Ah times factor."""
-    return within("end", say("moment of the end"), end.limit_ah, "Ah", factor, note=end.note)
+    label = say("left after the last reading") if end.code == "tail" else say("moment of the end")
+    return within(end.code, label, end.limit_ah, "Ah", factor, note=end.note)
 
 
 def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
@@ -145,19 +147,25 @@ def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
 
 
 def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
-    """The coefficient of a correction, and the condition it was read at."""
+    """The coefficient of a correction, and the condition it was read at.
+
+    A battery has one exponent, and is tested at about one current: what the correction of the rate
+    may be wrong by is the same in all its tests, and no part of what lies between them.
+    """
     if not correction.applied:
         return ()
-    unit = say("per K") if correction.code == "temperature" else ""
-    lines = [
-        within(
-            f"{correction.code}_coefficient",
-            say("{correction}: coefficient", correction=correction.label),
-            correction.coefficient_limit,
-            unit,
-            correction.coefficient_sensitivity * capacity_ah,
-        )
-    ]
+    code, label = (
+        f"{correction.code}_coefficient",
+        say("{correction}: coefficient", correction=correction.label),
+    )
+    if correction.standard_share is not None:
+        standard = correction.standard_share * 100
+        shared = correction.code == "rate"
+        lines = [estimated(code, label, standard, "%", capacity_ah / 100, common=shared)]
+    else:
+        unit = say("per K") if correction.code == "temperature" else ""
+        sensitivity = correction.coefficient_sensitivity * capacity_ah
+        lines = [within(code, label, correction.coefficient_limit, unit, sensitivity)]
     if correction.condition_sensitivity:
         lines.append(
             within(

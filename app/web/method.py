@@ -7,8 +7,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.analysis.coefficients import (
+    OfTemperature,
     RateExponent,
-    TemperatureCoefficient,
     rate_exponent,
     temperature_coefficient,
 )
@@ -24,7 +24,7 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 class MethodPage:
     """What method.html needs: the coefficients by chemistry, None where nothing is published."""
 
-    temperature: tuple[tuple[Chemistry, TemperatureCoefficient | None], ...]
+    temperature: tuple[tuple[Chemistry, OfTemperature | None], ...]
     rate: tuple[tuple[Chemistry, RateExponent | None], ...]
     chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
 

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -7,11 +8,11 @@ from app.analysis.budget import combine, estimated, rectangular, resolution, wit
 from app.analysis.coefficients import TemperatureCoefficient
 from app.analysis.delivered import deliver
 from app.analysis.reference import Correction, correct_temperature, temperature_factor
-from app.analysis.result import analyse
+from app.analysis.result import analyse, analyse_test
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.readings import Readings
-from tests.builders import steady
+from tests.builders import at_temperature, battery_details, discharge_details, steady
 
 
 def meter(gain=1.0, offset=0.05, step=0.1):
@@ -63,7 +64,7 @@ def test_the_worked_budget_comes_out_by_hand_and_by_code():
     # 20 A x 4.80 h at 15 °C: gain 0.5 %, zero 0.05 A, clock 0.1 %, 1 K, 0.006 ± 0.001 per K to
     # 20 °C, all rectangular: 98.9691 Ah, u 0.5630, parts .2857 .1428 .0571 .3534 .2945 (computed
     # by hand partials and by an independent uncertainty library).
-    coefficient = TemperatureCoefficient(0.006, 0.001, 0, 40, None, "")
+    coefficient = TemperatureCoefficient(0.006, 0.001, 0, 40, "")
     correction = correct_temperature(coefficient, 15.0, 20.0, limit_k=1.0)
     capacity = 20 * 4.8 * correction.factor
     assert capacity == pytest.approx(98.9691, abs=5e-5)
@@ -152,6 +153,48 @@ def test_a_longer_log_of_the_same_load_never_has_a_larger_relative_uncertainty_w
         relative = budget.standard_ah / deliver(readings).charge_ah
         assert relative <= last
         last = relative
+
+
+def test_a_hot_home_test_has_its_corrections_as_lines_of_its_own():
+    # 9 A x 10 h at 40 °C to the label's 25 °C (1.004, u 0.005; 0.0002 and 0.0004 per K, ± 2 K) and
+    # to its 5 h rate, (9/20)^0.006 with u 0.008 ln(20/9): nothing is left to flag.
+    battery = battery_details(rated_hours=5.0)
+    found = analyse_test(discharge_details(at_temperature(steady(), 40.0)), battery, meter())
+    capacity = found.capacity_ah
+    assert capacity / (90 + found.end.shift_ah) == pytest.approx(0.99522 / 1.004, abs=1e-5)
+    expected = {
+        "temperature_coefficient": 0.005 / 1.004 * capacity,
+        "temperature_reading": 0.0004 / 1.004 * 2 / 3**0.5 * capacity,
+        "rate_coefficient": 0.00639 * capacity,
+    }
+    got = {code: line(found.budget, code).standard_ah for code in expected}
+    assert got == pytest.approx(expected, rel=2e-3)
+    assert {"no_temperature_correction", "no_rate_correction"} & {
+        c.code for c in found.caveats
+    } == set()
+
+
+def test_what_the_rate_may_be_wrong_by_is_no_scatter_between_the_tests_of_a_battery():
+    found = analyse_test(
+        discharge_details(steady()), battery_details(rated_hours=5.0), meter(gain=0.0)
+    )
+    plain = analyse_test(discharge_details(steady()), battery_details(), meter(gain=0.0))
+    rate = line(found.budget, "rate_coefficient").standard_ah
+    assert found.budget.standard_ah > 1.2 * plain.budget.standard_ah
+    assert found.budget.standard_ah**2 == pytest.approx(found.budget.independent_ah**2 + rate**2)
+
+
+def test_corrections_that_are_switched_off_stay_off_and_a_lower_bound_is_never_raised():
+    cold = discharge_details(at_temperature(steady(), 5.0))
+    off = battery_details(corrects_temperature=False, corrects_rate=False, rated_hours=5.0)
+    found = analyse_test(cold, off, meter())
+    assert found.capacity_ah == found.delivered.charge_ah + found.end.shift_ah
+    stopped = replace(
+        cold, end_reason=EndReason.TIME, readings=at_temperature(steady(last_v=12.6), 5)
+    )
+    bound = analyse_test(stopped, battery_details(), meter())
+    assert bound.corrections[0].factor > 1
+    assert bound.capacity_ah == bound.delivered.charge_ah
 
 
 def test_a_correction_that_was_not_applied_adds_no_line():

@@ -36,7 +36,7 @@ def test_cold_is_corrected_and_says_by_how_much():
 
 
 def test_a_temperature_that_no_source_covers_stays_open():
-    made, open_, _ = found(readings=at(45.0))
+    made, open_, _ = found(readings=at(47.0))
     assert not made["temperature"].corrected
     assert open_ == ("temperature",)
 

@@ -137,7 +137,7 @@ def test_a_hot_test_just_above_the_promise_refutes_nothing():
     of = covered()
     tests = record(of, [88.0])
 
-    for temperature, state in ((45.0, ClaimState.FLATTERED), (25.0, ClaimState.AGAINST)):
+    for temperature, state in ((47.0, ClaimState.FLATTERED), (25.0, ClaimState.AGAINST)):
         details = replace(tests[0][0].details, readings=at(temperature, 88.0))
         result = analyse_test(details, of.details, tests[0][2].details)
         found = judged([], of, [(replace(tests[0][0], details=details), result, tests[0][2])])

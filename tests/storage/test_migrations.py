@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
+from app.analysis.result import METHOD_VERSION
 from app.domain.share import SharePart
 from app.main import create_app
 from app.services import batteries, records, shares
@@ -22,7 +23,7 @@ from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
 from tests.old_files import RELEASED, unpacked
-from tests.tools.grow_released import figures
+from tests.tools.grow_released import figures, of_method
 
 
 def test_the_migrations_match_the_tables():
@@ -101,10 +102,20 @@ def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
     store.engine.dispose()
 
 
-def test_its_figures_are_those_of_its_own_program(old, updated):
+def test_its_results_are_of_the_kinds_that_its_own_program_showed(old, updated):
     shown = figures(updated.state.store)
-    assert shown.keys() == old[1].keys()
-    for number, (capacity_ah, expanded_ah, kind) in old[1].items():
+    assert {one: row[2] for one, row in shown.items()} == {
+        one: row[2] for one, row in old[1].items()
+    }
+
+
+def test_its_figures_are_those_of_its_own_program_or_of_the_method_since(old, updated, request):
+    released = request.node.callspec.params["old"]
+    later = of_method(released, METHOD_VERSION)
+    known = json.loads(later.read_text()) if later.exists() else old[1]
+    shown = figures(updated.state.store)
+    assert shown.keys() == known.keys()
+    for number, (capacity_ah, expanded_ah, kind) in known.items():
         assert shown[number][2] == kind, number
         assert shown[number][:2] == pytest.approx([capacity_ah, expanded_ah], rel=1e-9), number
 

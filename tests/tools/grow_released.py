@@ -5,6 +5,12 @@ python -m tests.tools.grow_released tests/storage/released/0004
 writes 0004.db.gz and 0004.json: capacity, expanded uncertainty and kind of every test that is not
 in the bin, by the number of the test. All invented. Run it once, with the program of that schema,
 before the next migration; a file that was released never changes.
+
+python -m tests.storage.grow_released figures
+
+writes what the present method shows of every released file beside it, 0001.method-3.json for method
+3. Run it once where METHOD_VERSION was raised, after the files came up with all their figures under
+the method before: what changes then is the method, and not what was stored.
 """
 
 import gzip
@@ -19,6 +25,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from app.analysis.result import METHOD_VERSION
 from app.domain.appliance import Appliance
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import ChargeCondition, EndReason
@@ -34,6 +41,7 @@ from app.services.shares import ShareWish
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
 from tests.builders import NOW, discharge_details, steady
+from tests.old_files import RELEASED, unpacked
 from tests.pictures import photo_row
 
 LOG = b"time_s,current_a,voltage_v\r\n" + b"".join(
@@ -137,8 +145,29 @@ def _warmth_and_terms(store: Store, battery_id: int) -> None:
     batteries.change_battery(store, battery_id, changed, NOW)
 
 
+def shown_of(released: Path) -> dict[str, list[object]]:
+    """The figures of a released file, as the present program shows them."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        unpacked(released.name, folder / "fadeline.db")
+        store = open_store(folder, folder / "fadeline.db", folder / "staging", MIGRATIONS, 5000)
+        shown = figures(store)
+        store.engine.dispose()
+    return shown
+
+
+def of_method(released: Path, version: int) -> Path:
+    """Where the figures of a released file under a later method stand."""
+    return released.with_name(f"{released.name.removesuffix('.db.gz')}.method-{version}.json")
+
+
 def main(stem: str) -> None:
-    """Write the file and its figures."""
+    """Write the file and its figures, or the figures of the files that there are."""
+    if stem == "figures":
+        for released in sorted(RELEASED.glob("*.db.gz")):
+            text = json.dumps(shown_of(released), indent=1) + "\n"
+            of_method(released, METHOD_VERSION).write_text(text)
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         database = folder / "fadeline.db"
