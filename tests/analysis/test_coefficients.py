@@ -11,12 +11,12 @@ FLOODED = temperature_coefficient(Chemistry.FLOODED)
 @pytest.mark.parametrize(
     ("coefficient", "celsius", "covered"),
     [
-        # The published discharges of lithium iron phosphate reach from -30 °C, the flat part to
-        # 35 °C; the table of a lead-acid maker from 0 to 40 °C. Nothing is known a tenth beyond.
+        # The published discharges of lithium iron phosphate reach from -30 to 45 °C, the table for
+        # lead-acid from 0 to 40 °C. Nothing is known a tenth beyond.
         (LFP, -30.0, True),
         (LFP, -30.1, False),
-        (LFP, 35.0, True),
-        (LFP, 35.1, False),
+        (LFP, 45.0, True),
+        (LFP, 45.1, False),
         (FLOODED, 0.0, True),
         (FLOODED, -0.1, False),
         (FLOODED, 40.0, True),
@@ -33,10 +33,10 @@ def test_a_temperature_is_corrected_up_to_the_last_one_of_the_source(coefficient
 
 
 @pytest.mark.parametrize(
-    ("current_a", "covered"), [(20.0, True), (19.9, False), (200.0, True), (200.1, False)]
+    ("current_a", "covered"), [(3.34, True), (3.32, False), (200.0, True), (200.1, False)]
 )
 def test_a_rate_is_corrected_up_to_the_last_one_of_the_source(current_a, covered):
-    # Peukert's rule holds from 0.2 to 2 times the capacity per hour: 20 to 200 A of 100 Ah,
-    # against a label of two hours, 50 A.
+    # From a thirtieth of the capacity per hour to twice of it: 3.33 to 200 A of 100 Ah, against a
+    # label of two hours, 50 A.
     found = correct_rate(rate_exponent(Chemistry.LFP), current_a, 100.0, 2.0)
     assert (found.applied, found.out_of_range) == (covered, not covered)

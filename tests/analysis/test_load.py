@@ -11,16 +11,16 @@ def hourly(currents):
 @pytest.mark.parametrize(
     ("peak_a", "after_a", "charge_ah"),
     [
-        # 13.5 is one and a half times 9 and agrees with it; 41 is more than 3 × 13.5 = 40.5 and
-        # counts as the mean (9 + 13.5) / 2 = 11.25: 9 + 10.125 + 12.375 + 13.5.
-        (41.0, 13.5, 45.0),
-        # 40.5 is three times the higher neighbour and no more: 9 + 24.75 + 27 + 13.5.
-        (40.5, 13.5, 74.25),
-        # 13.6 no longer agrees with 9: a load that grows may do so by a peak. 9 + 25 + 27.3 + 13.6.
-        (41.0, 13.6, 74.9),
+        # 13.5 is one and a half times 9 and agrees with it; 113 is about ten times their mean,
+        # 11.25, and counts as that: 9 + 10.125 + 12.375 + 13.5.
+        (113.0, 13.5, 45.0),
+        # Eight times 11.25 is 90, and 89.9 is a load: 9 + 49.45 + 51.7 + 13.5.
+        (89.9, 13.5, 123.65),
+        # 13.6 no longer agrees with 9: a load that grows may do so by a peak. 9 + 61 + 63.3 + 13.6.
+        (113.0, 13.6, 146.9),
     ],
 )
-def test_a_peak_is_a_slip_only_far_above_both_of_two_neighbours_that_agree(
+def test_a_peak_is_a_slip_only_at_about_ten_times_two_neighbours_that_agree(
     peak_a, after_a, charge_ah
 ):
     counted = hourly([9.0, 9.0, peak_a, after_a, after_a])

@@ -56,21 +56,22 @@ def test_a_noted_end_is_doubted_by_a_minute_and_by_what_nobody_saw(ended_h, limi
     assert end.limit_ah == pytest.approx(limit_ah)
 
 
-def test_between_two_readings_the_mean_is_within_a_triangle():
-    # Steps of 2 A over an hour each: (4 + 4) / 24 = 1/3 (GUM 4.3.9: a half-width of 1 has 1/6).
+def test_between_two_readings_the_step_may_have_come_at_any_moment():
+    # Steps of 2 A over an hour each: (4 + 4) / 12 = 2/3 (GUM 4.3.7: a half-width of 1 has 1/3).
     line = sampling_line(hourly([9.0, 11.0, 9.0]), 1.0)
-    assert line.standard_ah == pytest.approx(math.sqrt(1 / 3))
+    assert line.standard_ah == pytest.approx(math.sqrt(2 / 3))
     assert line.degrees_of_freedom is None
     assert sampling_line(hourly([9.0, 11.0, 9.0]), 0.9).standard_ah == pytest.approx(
-        0.5196, abs=5e-5
+        0.7348, abs=5e-5
     )
 
 
 def test_readings_of_a_load_that_cycles_are_random_looks_at_it():
-    # 9, 0, 9, 0, 9, 9 A: mean 6, squares 4 × 9 + 2 × 36 = 108, variance 18 over six looks; in five
-    # hours 18 × 25 / 6 = 75 Ah². The triangles alone would say 4 × 81 / 24 = 13.5.
+    # 9, 0, 9, 0, 9, 9 A: mean 6, squares 4 × 9 + 2 × 36 = 108, variance 108 / 5 = 21.6. Four looks
+    # stand for an hour, the first and the last for half of one: 21.6 × (4 + 2 / 4) = 97.2 Ah². The
+    # steps alone would say 4 × 81 / 12 = 27.
     line = sampling_line(hourly([9.0, 0.0, 9.0, 0.0, 9.0, 9.0]), 1.0)
-    assert line.standard_ah == pytest.approx(math.sqrt(75.0))
+    assert line.standard_ah == pytest.approx(math.sqrt(97.2))
     assert line.degrees_of_freedom == 5
 
 
