@@ -8,8 +8,8 @@ from app.domain.column import ColumnUse
 from app.domain.errors import Refused
 from app.domain.saying import say
 from app.ingest.assumptions import cell_said
-from app.ingest.cells import value_of
 from app.ingest.clock import read_clock
+from app.ingest.numbers import value_of
 from app.ingest.table import Table, read_table
 
 LATEST_S = 4e9
