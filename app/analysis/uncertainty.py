@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.budget import Contribution, estimated, within
+from app.analysis.counted import counter_line
 from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.domain.discharge import ChargeCondition
@@ -113,6 +114,8 @@ def sampling_line(delivered: Delivered, factor: float) -> Contribution:
     alike: then the readings count as random looks at it, and their scatter says how far off their
     mean may be.
     """
+    if delivered.counter_step_ah is not None:
+        return counter_line(delivered.counter_step_ah, factor)
     hours: NDArray[np.float64] = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     steps = np.abs(np.diff(delivered.current_a)) * hours
     variance = float(np.sum(steps**2)) / 24

@@ -20,6 +20,7 @@ _STEPS_OF_SECONDS = (1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.04, 0.02, 0.01)
 # A machine that writes every moment to a hundredth, unevenly, looks at least this often.
 _LONGEST_MACHINE_STEP_S = 120.0
 _MACHINE_ROWS = 30
+_JITTERING_SHARE = 0.2
 _LENGTHS = {ColumnUse.ELAPSED_S: 1.0, ColumnUse.ELAPSED_MIN: 60.0, ColumnUse.ELAPSED_H: 3600.0}
 # Up to here a current without a unit is one in A: 50 mA test no house battery. Likewise the rest.
 MOST_PLAIN_A = 50.0
@@ -95,7 +96,7 @@ def _times(table: Table, index: int) -> tuple[ColumnUse, ...]:
     span, steps = last - known[0], np.diff(known)
     step = float(np.median(steps))
     regular = float(np.mean(np.abs(steps - step) <= 0.02 * abs(step))) >= 0.9
-    machine = not regular and known.size >= _MACHINE_ROWS and _to_hundredths(cells)
+    machine = known.size >= _MACHINE_ROWS and _jitters(cells, steps, step)
     seconds = regular and any(abs(step - usual) <= 0.02 * usual for usual in _STEPS_OF_SECONDS)
     shortest = _SHORTEST_BY_MACHINE_S if machine or seconds else _SECONDS[0]
     spans = ((shortest, _SECONDS[1]), _MINUTES, _HOURS)
@@ -109,20 +110,27 @@ def _times(table: Table, index: int) -> tuple[ColumnUse, ...]:
     return tuple(fitting) or UNITS_OF_ROLE["time"]
 
 
-def _to_hundredths(cells: Sequence[str]) -> bool:
-    return any(re.fullmatch(r"\d+[.,]\d+", cell.rstrip("0")[:-1]) for cell in cells)
+def _jitters(cells: Sequence[str], steps: Floats, step: float) -> bool:
+    """Whether moments are written to hundredths and are nevertheless uneven: no hand does that."""
+    decimals = int(
+        np.median(
+            [len(re.split("[.,]", cell)[-1]) if re.search("[.,]", cell) else 0 for cell in cells]
+        )
+    )
+    least = max(2 * 10.0**-decimals, 0.001 * abs(step))
+    return decimals >= 2 and float(np.mean(np.abs(steps - step) > least)) > _JITTERING_SHARE
 
 
 def looks_like_volts(values: Floats) -> bool:
-    """Whether a column may be a battery's terminals over one discharge."""
+    """Whether a column may be a battery's terminals over one discharge: most stay close by."""
     if values.size < 2:
         return False
-    usual = float(np.median(values))
-    low, high = float(values.min()), float(values.max())
-    return low > 0 and high <= 1.6 * low and any(a <= usual <= b for a, b in _TERMINALS)
+    low, usual, high = (float(value) for value in np.percentile(values, (10, 50, 95)))
+    return 0 < high <= 1.5 * low and any(a <= usual <= b for a, b in _TERMINALS)
 
 
 def falls(values: Floats) -> bool:
-    """Whether a column goes down from its first third to its last, as the volts of a test do."""
-    third = max(1, values.size // 3)
-    return float(np.mean(values[-third:])) < 0.99 * float(np.mean(values[:third]))
+    """Whether a column goes down under load, from its first third to its last, as volts do."""
+    loaded = values[np.abs(values) > 0.5 * np.abs(values).max()]
+    third = max(1, loaded.size // 3)
+    return bool(np.mean(loaded[-third:]) < 0.99 * np.mean(loaded[:third]))

@@ -81,11 +81,11 @@ SPOILED = [
     # readings
     (first("readings/", lambda data: data.replace(b"current_a", b"current_b")), "columns: got"),
     (first("readings/", lambda data: data + b"1,2\r\n"), "got “2 cells”"),
-    (first("readings/", lambda data: data + b"99999999,nan,,,\r\n"), "current_a: got “nan”"),
-    (first("readings/", lambda data: data + b",1,,,\r\n"), "elapsed_s"),
-    (first("readings/", lambda data: data + b"99999999,1E300,,,\r\n"), "current_a"),
-    (first("readings/", lambda data: data[:60]), "at least two readings|cells"),
-    (first("readings/", lambda data: data + b"0,9,,,\r\n"), "Bench battery, capacity test of"),
+    (first("readings/", lambda data: data + b"99999999,nan,,,,\r\n"), "current_a: got “nan”"),
+    (first("readings/", lambda data: data + b",1,,,,\r\n"), "elapsed_s"),
+    (first("readings/", lambda data: data + b"99999999,1E300,,,,\r\n"), "current_a"),
+    (first("readings/", lambda data: data[:75]), "at least two readings|cells"),
+    (first("readings/", lambda data: data + b"0,9,,,,\r\n"), "Bench battery, capacity test of"),
     # files
     (first("photos/", lambda data: b"<html>" + data), "SHA-256"),
     (first("originals/", lambda data: b"x" + data), "the one in its name"),
