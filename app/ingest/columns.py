@@ -72,7 +72,7 @@ def guess(table: Table) -> Guess:
         if several:
             questions.append(_which(table, named, several))
         elif index is not None:
-            fitting = _fitting(table, index, named[index])
+            fitting = fitting_uses(table, index, named[index])
             if len(fitting) == 1:
                 uses[index] = fitting[0]
             elif not (role == "count" and "current" in roles):
@@ -144,7 +144,7 @@ def _same(one: Floats, other: Floats) -> bool:
     return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
 
 
-def _fitting(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+def fitting_uses(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
     """The units a column may be in: the one that is named, else those that its values fit."""
     if use.role in ("time", "date"):
         return _settle_time(table, index, use)
@@ -173,7 +173,7 @@ def _which(table: Table, named: list[ColumnUse], indices: list[int]) -> Question
     choices = tuple(
         Choice(index, use, _heading(table, index))
         for index in indices
-        for use in _fitting(table, index, named[index])
+        for use in fitting_uses(table, index, named[index])
     )
     found = ", ".join(_heading(table, index) for index in indices)
     return Question("current", say("column of the current"), found, choices)
@@ -247,7 +247,7 @@ def left_out_said(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
         if guessed.role in _AS_WELL and guessed.role in taken:
             made.append(say(_AS_WELL[guessed.role], heading=name))
         elif guessed.role in ("temperature", "count", "current") and guessed.role not in taken:
-            fitting = _fitting(table, index, guessed)
+            fitting = fitting_uses(table, index, guessed)
             if len(fitting) > 1:
                 units = say(" or ").join(one.label for one in fitting)
                 made.append(say(_TWO_UNITS, heading=name, units=units))

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import numpy as np
 
+from app.domain.amounts import charge_said
 from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
@@ -154,8 +155,7 @@ def _results(
 
 def _result(opened: Opened, taken: tuple[ColumnUse, ...], channel: str | None) -> str:
     try:
-        charge_ah = charge_of(read_opened(opened, taken, channel).readings)
-        return say("{charge_ah:.4g} Ah", charge_ah=charge_ah)
+        return charge_said(charge_of(read_opened(opened, taken, channel).readings))
     except Refused:
         return ""
 
