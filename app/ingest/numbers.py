@@ -68,10 +68,8 @@ def value_of(cell: str, use: ColumnUse, mark: str = "") -> float | None:
         # A comma before three digits: no battery has 12.8 mV.
         digits = digits.replace(",", "")
     elif mark and ("." if mark == "," else ",") in digits:
-        grouped = _grouped(digits, mark)
-        if grouped is None:
-            return None
-        digits = grouped
+        # Elsewhere than between thousands it can only stand for decimals after all.
+        digits = _grouped(digits, mark) or digits
     value = parse_number(digits)
     if value is not None and unit is not None:
         # The unit in the cell counts before the one in the heading.

@@ -26,6 +26,11 @@ _SURE = {
     mark: re.compile(rf"[+\-−]?(?:\d*{mark}(?:\d{{1,2}}|\d{{4,}})|0*{mark}\d+)\s*\D{{0,3}}")
     for mark in (r"\.", ",")
 }
+# Numbers with the other mark between their thousands, by the mark of their decimals.
+_GROUPS = {
+    ",": re.compile(r"[+\-−]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?"),
+    ".": re.compile(r"[+\-−]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?"),
+}
 # What is looked at to find the shape of a file; the rest must follow it.
 HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
@@ -225,10 +230,17 @@ def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
 def _score(head: list[str], delimiter: str, decimal: str) -> float:
     score = 0.0
     for row in _split(head, delimiter):
-        good = sum(1 for cell in row if is_value(cell, decimal))
+        good = sum(_worth(cell, decimal) for cell in row)
         if good >= 2:
             score += good / (1 + sum(1 for cell in row if cell) - good)
     return score * (0.5 if delimiter == " " else 1.0)
+
+
+def _worth(cell: str, decimal: str) -> float:
+    """1 for data, half for what is a number only if the other mark stands between thousands."""
+    if is_value(cell, decimal):
+        return 1.0
+    return 0.5 if _GROUPS[decimal].fullmatch(cell) else 0.0
 
 
 def _is_data(row: Row, decimal: str) -> bool:
