@@ -106,7 +106,7 @@ def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
         charge,
         _scaled(charge, charge, _possible(charge, known)),
         say(
-            "The test comes to {charge}, more than {times:.2g} times the rated "
+            "The test comes to {charge}, {times:.2g} times the rated "
             "{rated_ah:g} Ah; up to {most:g} times is possible.",
             charge=charge_said(charge),
             times=charge / rated,

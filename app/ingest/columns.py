@@ -36,7 +36,7 @@ _AS_WELL = {
     "current": noted("“{heading}” could be the current as well; it was left out."),
     "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
 }
-_TWO_UNITS = noted("“{heading}” is in {units}, which the file does not say; it was left out.")
+_TWO_UNITS = noted("“{heading}” may be {units}, which the file does not say; it was left out.")
 
 
 @dataclass(frozen=True)

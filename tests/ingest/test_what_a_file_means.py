@@ -124,7 +124,7 @@ def test_a_temperature_without_a_unit(value, celsius):
     imported = read_file(hourly("time (h),A,temp", f"{{h}},9,{value}"))
     first = imported.readings.temperature_c[0]
     assert np.isnan(first) if celsius is None else first == pytest.approx(celsius)
-    assert any("“temp” is in" in said for said in imported.assumptions) is (celsius is None)
+    assert any("“temp” may be" in said for said in imported.assumptions) is (celsius is None)
 
 
 @pytest.mark.parametrize(
@@ -228,7 +228,7 @@ def test_columns_without_headings_that_may_be_volts_are_asked(row):
 def test_a_counter_answers_for_a_current_without_a_unit():
     imported = read_file(hourly("time (h),current,Ah", "{h},9000,{c}"))
     assert list(imported.readings.current_a[:2]) == [9, 9]
-    assert any("“current” is in" in said for said in imported.assumptions)
+    assert any("“current” may be" in said for said in imported.assumptions)
 
 
 def test_a_counter_stays_beside_the_current():
