@@ -36,7 +36,9 @@ _AS_WELL = {
     "current": noted("“{heading}” could be the current as well; it was left out."),
     "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
 }
-_TWO_UNITS = noted("“{heading}” may be {units}, which the file does not say; it was left out.")
+_TWO_UNITS = noted(
+    "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
+)
 
 
 @dataclass(frozen=True)
@@ -118,6 +120,7 @@ def _chosen(table: Table, role: str, indices: list[int]) -> tuple[int | None, li
         return (next(iter(out or moving), None)), []
     if role not in ("current", "voltage") or len(indices) == 1:
         return indices[0], []
+    indices = [i for i in indices if numbers_of(table, i, PLAIN[role]).any()] or indices[:1]
     ranks = {i: rank(table.header[i]) for i in indices}
     best = [i for i in indices if ranks[i] == min(ranks.values())]
     if role == "voltage" or len(best) == 1:
@@ -249,8 +252,8 @@ def left_out_said(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
         elif guessed.role in ("temperature", "count", "current") and guessed.role not in taken:
             fitting = fitting_uses(table, index, guessed)
             if len(fitting) > 1:
-                units = say(" or ").join(one.label for one in fitting)
-                made.append(say(_TWO_UNITS, heading=name, units=units))
+                one, other = (use.label for use in fitting[:2])
+                made.append(say(_TWO_UNITS, heading=name, one=one, other=other))
     return made
 
 
