@@ -54,5 +54,7 @@ def examined(readings: Readings, cut_off_v: float | None) -> Examined | None:
     counted = None
     if readings.counted_ah is not None:
         shown = np.asarray(readings.counted_ah, dtype=np.float64)[rows]
-        counted = shown if np.isfinite(shown).all() else None
+        rises = np.diff(shown) * np.sign(shown[-1] - shown[0])
+        # One that was reset on the way tells nothing.
+        counted = shown if np.isfinite(shown).all() and np.all(rises >= 0) else None
     return Examined(time[rows], amps[rows], volts[rows], counted, max(on, 0.0))

@@ -86,6 +86,7 @@ _OF_KIND = {
     Kind.TEMPERATURE: "temperature",
     Kind.SHARE: "gauge",
 }
+_UNIT_FIRST = re.compile(r"(?i)(m?[av])[\s_]+(?:min|max|avg|mean|peak|load|bat|batt|battery|total)")
 _BRACKETS = re.compile(r"[\[(]\s*([^\[\]()]+?)\s*[\])]")
 _PREFIXED = re.compile(r"([^\W\d_]{1,2})(Ah|Wh|A|V|W)")
 # Behind a word, without brackets, a single letter must be a prefix of the SI to be taken for one.
@@ -101,11 +102,15 @@ _OF_EXTREMES = r"min|max|minim\w*|maxim\w*|peak|spitze\w*|cell\w*|zelle\w*"
 def words_of(name: str) -> list[str]:
     """The words of a heading, with A·h and W·h as one."""
     joined = re.sub(r"\b(m?[AaWw])\s*[·.*]\s*h\b", r"\1h", name)
+    joined = re.sub(r"(?i)\b(amp|watt)(?:ere)?s?[\s_-]*hours?\b", r"\1h", joined)
     return re.findall(r"[^\W\d_]+|%|°[cf]?", joined.casefold())
 
 
 def use_of_heading(name: str) -> ColumnUse:
     """What a heading says: a word or a unit tells the role, a unit the scale."""
+    if leading := _UNIT_FIRST.fullmatch(name.strip()):
+        # In "A min" the unit stands in front, and min is no time.
+        return use_of_heading(leading[1])
     words = words_of(name)
     if bare_charge(name):
         return ColumnUse.COUNT_AH

@@ -12,9 +12,10 @@ from app.ingest.numbers import value_of
 from app.ingest.table import Table
 
 # How long a record may be to be a test, in each unit: five minutes (in seconds; a minute where
-# a machine plainly wrote it) or half an hour to three days. All of it common practice.
+# a machine plainly wrote it, half an hour where so few rows may be a hand's) or half an hour to
+# three days. All of it common practice.
 _HOURS, _MINUTES, _SECONDS = (1, 72), (30, 4_320), (300, 259_200)
-_SHORTEST_BY_MACHINE_S = 60
+_SHORTEST_BY_MACHINE_S, _SHORTEST_BY_HAND_S = 60, 1800
 # Steps of a second or less are those of a logger that counts seconds.
 _STEPS_OF_SECONDS = (1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.04, 0.02, 0.01)
 # A machine that writes every moment to a hundredth, unevenly, looks at least this often.
@@ -98,7 +99,9 @@ def _times(table: Table, index: int) -> tuple[ColumnUse, ...]:
     regular = float(np.mean(np.abs(steps - step) <= 0.02 * abs(step))) >= 0.9
     machine = known.size >= _MACHINE_ROWS and _jitters(cells, steps, step)
     seconds = regular and any(abs(step - usual) <= 0.02 * usual for usual in _STEPS_OF_SECONDS)
-    shortest = _SHORTEST_BY_MACHINE_S if machine or seconds else _SECONDS[0]
+    shortest = _SECONDS[0] if known.size >= _MACHINE_ROWS else _SHORTEST_BY_HAND_S
+    if machine or seconds:
+        shortest = _SHORTEST_BY_MACHINE_S
     spans = ((shortest, _SECONDS[1]), _MINUTES, _HOURS)
     fitting = [
         use

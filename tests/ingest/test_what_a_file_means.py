@@ -75,6 +75,13 @@ def test_kilovolts_and_watt_hours():
         ("Charge (A)", "ignore"),
         ("Energy (kWh)", "ignore"),
         ("state of charge", "gauge_percent"),
+        ("Amp Hours", "count_ah"),
+        ("amp-hours drawn", "count_ah"),
+        ("Watt hours", "energy_wh"),
+        ("A min", "current_a"),
+        ("mA avg", "current_ma"),
+        ("V max", "voltage_v"),
+        ("min", "elapsed_min"),
     ],
 )
 def test_the_unit_tells_what_a_capacity_or_a_charge_is(heading, use):
@@ -153,6 +160,12 @@ def test_a_step_that_fits_two_units_is_asked_or_told_by_the_span(step, rows):
         assert read_file(text.encode()).readings.elapsed_s[-1] == 199
     else:
         assert "unit of “time”" in asked(text.encode())
+
+
+def test_a_few_rows_that_a_hand_wrote_every_hour_are_minutes():
+    assert read_file(hourly("time,A", "{h}0,9").replace(b"\n00", b"\n0")).readings.elapsed_s[
+        -1
+    ] == pytest.approx(6000)
 
 
 CURRENTS = {"Load current (A)": 13.5, "Max current (A)": 15.0, "Min current (A)": 6.0}
