@@ -8,13 +8,9 @@ from typing import Annotated
 
 import typer
 
+from app.analyse_command import analyse, check_option
 from app.domain.errors import FadelineError
-from app.domain.quantity import (
-    CUT_OFF_VOLTAGE,
-    END_OF_LIFE_SHARE,
-    RATED_CAPACITY,
-    Quantity,
-)
+from app.domain.quantity import END_OF_LIFE_SHARE
 from app.logs import LogLevel
 from app.terminal import echo
 
@@ -76,33 +72,7 @@ def serve(
         run_server(settings, open_browser=not no_browser, log_level=log_level)
 
 
-@app.command()
-def analyse(
-    files: Annotated[list[Path], typer.Argument(help="Readings of one discharge each.")],
-    rated_ah: Annotated[float | None, typer.Option(help="Rated capacity in Ah.")] = None,
-    cut_off_v: Annotated[
-        float | None, typer.Option(help="Voltage at which the battery counts as empty.")
-    ] = None,
-    channel: Annotated[
-        str | None, typer.Option(help="Which battery, where a file holds several.")
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
-) -> None:
-    """Count what each discharge delivered and say what that proves."""
-    from app.console import analysis_record, analysis_text, each_named, print_json
-
-    _check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
-    _check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
-    records, failed = each_named(
-        files, str, "Analysing", lambda file: analysis_record(file, rated_ah, cut_off_v, channel)
-    )
-    if as_json:
-        print_json(records)
-    else:
-        for record in records:
-            echo(analysis_text(record))
-    if failed:
-        raise typer.Exit(1)
+app.command()(analyse)
 
 
 @app.command()
@@ -125,7 +95,7 @@ def forecast(
         read_history_file,
     )
 
-    _check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
+    check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
     with failing_in_one_sentence():
         history = read_history_file(file)
     records, failed = each_named(
@@ -274,12 +244,6 @@ def _only_for(option: str, given: bool, what: str) -> None:
     """An option that says nothing about this kind of file is wrong usage."""
     if given:
         raise typer.BadParameter(f"{option} is for {what}.")
-
-
-def _check_option(quantity: Quantity, value: float | None, option: str) -> None:
-    """A value outside its range is wrong usage, like a word for a number."""
-    if value is not None and not quantity.holds(value):
-        raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
 
 
 @contextmanager

@@ -3,7 +3,6 @@
 import json
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,17 +11,11 @@ import typer
 
 from app.analysis.end_of_life import project_end
 from app.analysis.fade import fit_fade
-from app.analysis.result import analyse
 from app.analysis.trend_point import TrendPoint
-from app.analysis.verdict import verdict
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import FadelineError, Refused
-from app.domain.finding import Finding, Kind
-from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold, ThresholdKind
-from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.history import HistoryRow, read_history
-from app.ingest.reader import read_file
 from app.ingest.text import too_large
 from app.terminal import echo
 
@@ -34,84 +27,9 @@ def print_json(value: object) -> None:
     echo(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def analysis_record(
-    file: Path, rated_ah: float | None, cut_off_v: float | None, channel: str | None = None
-) -> Record:
-    """Analyse the readings in one file. Raises Refused."""
-    imported = read_file(_bytes(file), channel=channel)
-    result = analyse(imported.readings, cut_off_v=cut_off_v, rated_ah=rated_ah)
-    assumed = Finding(
-        "charge_assumed", "Taken as charged full before the start: a file cannot say.", minor=True
-    )
-    delivered = result.delivered
-    gauge = result.gauge
-    record: Record = {
-        "file": str(file),
-        "delivered_ah": delivered.charge_ah,
-        "delivered_wh": delivered.energy_wh,
-        "duration_s": delivered.duration_s,
-        "mean_current_a": delivered.mean_current_a,
-        "kind": result.kind.value,
-        "lower_bound_ah": result.lower_ah if result.kind is Kind.AT_LEAST else None,
-        "reasons": [reason.text for reason in result.evidence.reasons],
-        "caveats": [caveat.text for caveat in (*result.caveats, assumed)],
-        "next_time": [advice.text for advice in result.evidence.next_time],
-        "capacity_ah": result.capacity_ah,
-        "gauge": None if gauge is None else asdict(gauge),
-        "budget": [asdict(line) for line in result.budget.lines],
-        "degrees_of_freedom": result.budget.degrees_of_freedom,
-        "coverage_factor": result.budget.coverage_factor,
-        "standard_uncertainty_ah": result.budget.standard_ah,
-        "expanded_uncertainty_ah": result.budget.expanded_ah,
-        "assumptions": list(imported.assumptions),
-    }
-    if rated_ah is not None:
-        found = verdict(
-            result.kind,
-            result.capacity_ah,
-            result.budget,
-            f"the rated {rated_ah:g} Ah",
-            rated_ah,
-        )
-        record |= {
-            "rated_ah": rated_ah,
-            "share_of_rated": found.share,
-            "probability_below_rated": found.probability_below,
-            "verdict": found.words,
-        }
-    return record
-
-
-def analysis_text(record: Record) -> str:
-    """One file's record in words."""
-    energy = record["delivered_wh"]
-    lines = [
-        f"{record['file']}: {_charge_words(record)}"
-        f"{'' if energy is None else f', {energy:.4g} Wh'}, "
-        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A: "
-        f"{record['kind'].replace('_', ' ')}",
-        *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
-    ]
-    if "verdict" in record:
-        lines.append(f"  {record['verdict']}.")
-    return "\n".join(lines)
-
-
-def _charge_words(record: Record) -> str:
-    """The capacity with its interval, or the lower bound rounded down with what was counted."""
-    counted = f"{record['delivered_ah']:.4g} Ah"
-    interval = f"± {record['expanded_uncertainty_ah']:.2g} Ah (95 %)"
-    if record["kind"] == Kind.MEASURED:
-        return f"{record['capacity_ah']:.4g} Ah {interval}"
-    if record["kind"] == Kind.AT_LEAST:
-        bound_ah = rounded_down(record["lower_bound_ah"])
-        return f"at least {bound_ah:.1f} Ah ({counted} counted {interval})"
-    return f"{counted} counted"
-
-
 def read_history_file(file: Path) -> dict[str, list[HistoryRow]]:
     """Tests by battery. Raises Refused."""
-    return read_history(_bytes(file))
+    return read_history(file_bytes(file))
 
 
 def projection_record(battery: str, rows: Sequence[HistoryRow], end_of_life: float) -> Record:
@@ -168,7 +86,7 @@ def projection_text(record: Record) -> str:
     )
 
 
-def _bytes(file: Path) -> bytes:
+def file_bytes(file: Path) -> bytes:
     try:
         size = file.stat().st_size
         if size > UPLOAD_LIMIT_MB * 1_000_000:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.arrays import Floats
+from app.analysis.counted import counted_over, energy_of, seen_by_counter
 from app.analysis.course import course_caveats
 from app.analysis.load import LoadShape, load_shape
 from app.analysis.sampling import turns_to_and_fro
@@ -51,6 +52,8 @@ class Delivered:
     reached_cut_off: bool
     end_noted: bool
     caveats: tuple[Finding, ...]
+    # The smallest step of the counter whose figures were taken; None where currents were added up.
+    counter_step_ah: float | None = None
 
 
 def deliver(
@@ -63,7 +66,8 @@ def deliver(
 ) -> Delivered:
     """Count the amp-hours (and watt-hours) between the first and the last reading under load.
 
-    The charge is the trapezoidal integral of the current. It ends at the first reading at or below
+    The charge is what a counter showed, last minus first, else the trapezoidal integral of the
+    current. It ends at the first reading at or below
     cut_off_v (V) where that is given and reached (the rule of the published NASA capacities); else
     where the load went off for the first time with the voltage at or below empty_v (V), because a
     protection that opened may close again; else at ended_after_s (s) where the owner noted the
@@ -94,6 +98,9 @@ def deliver(
     rows = slice(shape.first_row, last + 1)
     t, amps, volts = time[rows], shape.current_a[rows], _fill(time[rows], voltage[rows])
     count = _cumulative(t, amps)
+    counted, of_counter = counted_over(readings.counted_ah, rows, t, amps)
+    if counted is not None:
+        count = counted.count_ah
     extra_h = 0.0 if noted is None else (noted - t[-1]) / SECONDS_PER_HOUR
     end_current = float(amps[-1])
     if turns_to_and_fro(amps):
@@ -101,10 +108,14 @@ def deliver(
     charge = float(count[-1] + end_current * extra_h)
     energy = None
     if volts is not None:
-        energy = float(_cumulative(t, amps * volts)[-1] + end_current * volts[-1] * extra_h)
+        energy = float(_cumulative(t, amps * volts)[-1])
+        if counted is not None:
+            energy = energy_of(count, volts)
+        energy += end_current * float(volts[-1]) * extra_h
     end_s = float(t[-1]) if noted is None else noted
     duration = end_s - shape.start_s
     temperature = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
+    course = course_caveats(time, shape, rows, volts, temperature, duration, charge)
     return Delivered(
         charge_ah=charge,
         energy_wh=energy,
@@ -123,10 +134,8 @@ def deliver(
         end_current_a=end_current,
         reached_cut_off=cut_row is not None,
         end_noted=noted is not None,
-        caveats=(
-            *seen.caveats,
-            *course_caveats(time, shape, rows, volts, temperature, duration, charge),
-        ),
+        caveats=(*seen.caveats, *of_counter, *(seen_by_counter(course) if counted else course)),
+        counter_step_ah=None if counted is None else counted.step_ah,
     )
 
 

@@ -80,7 +80,8 @@ def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Ev
 
 def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
     longest = float(np.diff(delivered.time_s).max())
-    if longest > BLIND_SHARE * delivered.duration_s:
+    # A counter saw the hours in which nobody looked.
+    if delivered.counter_step_ah is None and longest > BLIND_SHARE * delivered.duration_s:
         return Finding(
             "blind",
             say(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.budget import Contribution, estimated, within
+from app.analysis.counted import counter_line
 from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.analysis.sampling import sampling
@@ -121,6 +122,8 @@ def meter_lines(
 
 def sampling_line(delivered: Delivered, factor: float) -> Contribution:
     """What the current did between two readings, and after the last one (see sampling)."""
+    if delivered.counter_step_ah is not None:
+        return counter_line(delivered.counter_step_ah, factor)
     hours = delivered.time_s / SECONDS_PER_HOUR
     found = sampling(hours, delivered.current_a, delivered.beyond_s / SECONDS_PER_HOUR)
     return estimated(

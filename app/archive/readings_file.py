@@ -11,7 +11,7 @@ from app.archive.cells import number_cell, parse_number
 from app.archive.table_file import csv_bytes, csv_rows
 from app.domain.errors import Refused
 from app.domain.quantity import Quantity
-from app.domain.readings import COLUMNS, Readings
+from app.domain.readings import COLUMNS, COUNTED, Readings
 from app.domain.saying import say
 
 # Title, unit and description by column.
@@ -21,11 +21,12 @@ WORDS: dict[str, tuple[str, str, str]] = {
     "voltage_v": ("Voltage", "V", "Terminal voltage."),
     "temperature_c": ("Temperature", "°C", "Temperature of the battery."),
     "gauge_percent": ("Gauge", "%", "What the gauge showed."),
+    COUNTED: ("Counter", "Ah", "What a counter of amp-hours showed, where there was one."),
 }
 NEEDED = ("elapsed_s", "current_a")
 # Whose reading it is, in a file that tests share.
 TEST = "test"
-_SHARED = (TEST, *COLUMNS)
+_SHARED = (TEST, *WORDS)
 # Far beyond any reading; it keeps sums of them finite.
 _FINITE = Quantity("reading", "", -1e9, 1e9)
 
@@ -41,7 +42,7 @@ class NamedReadings:
 
 def readings_bytes(readings: Readings) -> Iterator[bytes]:
     """The whole file of one test, a piece at a time. An empty cell: nothing was read."""
-    yield from csv_bytes([list(COLUMNS)])
+    yield from csv_bytes([list(WORDS)])
     yield from csv_bytes(_cells(readings))
 
 
@@ -53,6 +54,8 @@ def shared_bytes(tests: Iterable[tuple[str, Readings]]) -> Iterator[bytes]:
 
 def _cells(readings: Readings) -> Iterator[list[str]]:
     columns = [getattr(readings, name) for name in COLUMNS]
+    counted = readings.counted_ah
+    columns.append(counted if counted is not None else array("d", [math.nan]) * len(readings))
     for row in zip(*columns, strict=True):
         yield ["" if math.isnan(value) else number_cell(value) for value in row]
 
@@ -62,7 +65,7 @@ def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
 
     Raises Refused naming the row and the column.
     """
-    return _readings(_at_most(most, _numbered_rows(file, path, COLUMNS), path), path)
+    return _readings(_at_most(most, _numbered_rows(file, path, tuple(WORDS)), path), path)
 
 
 def read_shared(file: IO[bytes], path: str) -> Iterator[NamedReadings]:
@@ -83,16 +86,19 @@ def _numbered_rows(
     """Rows of as many cells as there are columns, counted from 1."""
     rows = csv_rows(file, path)
     header = next(rows, [])
-    if header != list(columns):
+    # Records from before counters were kept lack the last column.
+    former = [name for name in columns if name != COUNTED]
+    if header not in (list(columns), former):
         raise Refused.because(
             say("{file}, columns", file=path), ", ".join(header), ", ".join(columns)
         )
+    lacking = [""] * (len(columns) - len(header))
     for number, cells in enumerate(rows, start=1):
-        if len(cells) != len(columns):
+        if len(cells) != len(header):
             where = say("{file}, row {number}", file=path, number=number)
             found = say("{count} cells", count=len(cells))
-            raise Refused.because(where, found, say("{count} cells", count=len(columns)))
-        yield number, cells
+            raise Refused.because(where, found, say("{count} cells", count=len(header)))
+        yield number, [*cells, *lacking]
 
 
 def _at_most(
@@ -107,11 +113,13 @@ def _at_most(
 
 
 def _readings(rows: Iterable[tuple[int, list[str]]], path: str) -> Readings:
-    columns = [array("d") for _ in COLUMNS]
+    columns = {name: array("d") for name in WORDS}
     for number, cells in rows:
-        for column, name, text in zip(columns, COLUMNS, cells, strict=True):
+        for (name, column), text in zip(columns.items(), cells, strict=True):
             column.append(_value(name, text, path, number))
-    return Readings(*columns)
+    if all(map(math.isnan, columns[COUNTED])):
+        del columns[COUNTED]
+    return Readings(**columns)
 
 
 def _value(name: str, text: str, path: str, number: int) -> float:

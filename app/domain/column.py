@@ -25,15 +25,20 @@ class ColumnUse(StrEnum):
     SERIAL_DAYS = "serial_days"
     CURRENT_A = "current_a"
     CURRENT_MA = "current_ma"
+    CURRENT_UA = "current_ua"
+    CURRENT_KA = "current_ka"
     VOLTAGE_V = "voltage_v"
     VOLTAGE_MV = "voltage_mv"
+    VOLTAGE_KV = "voltage_kv"
     TEMPERATURE_C = "temperature_c"
     TEMPERATURE_F = "temperature_f"
     GAUGE_PERCENT = "gauge_percent"
     POWER_W = "power_w"
+    POWER_MW = "power_mw"
     POWER_KW = "power_kw"
     COUNT_AH = "count_ah"
     COUNT_MAH = "count_mah"
+    ENERGY_WH = "energy_wh"
     CHANNEL = "channel"
 
     @property
@@ -75,15 +80,20 @@ _LABELS = {
     ColumnUse.SERIAL_DAYS: noted("date as a spreadsheet's number of days"),
     ColumnUse.CURRENT_A: noted("current in A"),
     ColumnUse.CURRENT_MA: noted("current in mA"),
+    ColumnUse.CURRENT_UA: noted("current in µA"),
+    ColumnUse.CURRENT_KA: noted("current in kA"),
     ColumnUse.VOLTAGE_V: noted("voltage in V"),
     ColumnUse.VOLTAGE_MV: noted("voltage in mV"),
+    ColumnUse.VOLTAGE_KV: noted("voltage in kV"),
     ColumnUse.TEMPERATURE_C: noted("temperature in °C"),
     ColumnUse.TEMPERATURE_F: noted("temperature in °F"),
     ColumnUse.GAUGE_PERCENT: noted("the gauge's %"),
     ColumnUse.POWER_W: noted("power in W (current = power / voltage)"),
+    ColumnUse.POWER_MW: noted("power in mW (current = power / voltage)"),
     ColumnUse.POWER_KW: noted("power in kW (current = power / voltage)"),
-    ColumnUse.COUNT_AH: noted("amp-hours counted so far (current = their growth)"),
-    ColumnUse.COUNT_MAH: noted("milliamp-hours counted so far (current = their growth)"),
+    ColumnUse.COUNT_AH: noted("amp-hours counted so far"),
+    ColumnUse.COUNT_MAH: noted("milliamp-hours counted so far"),
+    ColumnUse.ENERGY_WH: noted("watt-hours counted so far (charge = their growth / voltage)"),
     ColumnUse.CHANNEL: noted("which battery or channel"),
 }
 _TIMES = (
@@ -102,15 +112,20 @@ _ROLES = {
     **dict.fromkeys(_TIMES, "time"),
     ColumnUse.CURRENT_A: "current",
     ColumnUse.CURRENT_MA: "current",
+    ColumnUse.CURRENT_UA: "current",
+    ColumnUse.CURRENT_KA: "current",
     ColumnUse.VOLTAGE_V: "voltage",
     ColumnUse.VOLTAGE_MV: "voltage",
+    ColumnUse.VOLTAGE_KV: "voltage",
     ColumnUse.TEMPERATURE_C: "temperature",
     ColumnUse.TEMPERATURE_F: "temperature",
     ColumnUse.GAUGE_PERCENT: "gauge",
     ColumnUse.POWER_W: "power",
+    ColumnUse.POWER_MW: "power",
     ColumnUse.POWER_KW: "power",
     ColumnUse.COUNT_AH: "count",
     ColumnUse.COUNT_MAH: "count",
+    ColumnUse.ENERGY_WH: "energy",
     ColumnUse.CHANNEL: "channel",
 }
 

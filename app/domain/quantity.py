@@ -191,6 +191,7 @@ READING_VOLTAGE = Quantity(noted("voltage"), "V", -10, 2000)
 READING_TEMPERATURE = Quantity(noted("temperature"), "°C", -60, 120)
 READING_POWER = Quantity(noted("power"), "W", -10_000_000, 10_000_000)
 READING_COUNT = Quantity(noted("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
+READING_ENERGY = Quantity(noted("watt-hours counted"), "Wh", -100_000_000, 100_000_000)
 READING_GAUGE = Quantity(noted("gauge"), "%", 0, 100)
 
 METER_GAIN = Quantity(noted("limit of the current reading"), "%", 0, 50)

@@ -22,7 +22,9 @@ class Readings:
     """Columns of equal length: seconds since the first reading, A, V, °C, gauge %.
 
     Times and currents are always there; in the other three nan says that nothing was read.
-    The sign of the current is the logger's own. Treated as immutable.
+    The sign of the current is the logger's own. counted_ah is what a counter of amp-hours showed,
+    rising or falling, where there was one; without a current of its own the current is then the
+    mean of the interval before each reading. Treated as immutable.
     """
 
     elapsed_s: "array[float]"
@@ -30,16 +32,22 @@ class Readings:
     voltage_v: "array[float]"
     temperature_c: "array[float]"
     gauge_percent: "array[float]"
+    counted_ah: "array[float] | None" = None
 
     def __len__(self) -> int:
         return len(self.elapsed_s)
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The columns that it has: those of every test, and the counter's where there is one."""
+        return COLUMNS if self.counted_ah is None else (*COLUMNS, COUNTED)
 
     @cached_property
     def digest(self) -> bytes:
         """The same for the same readings in the same columns, and for no others."""
         digest = sha256()
         # All columns are of equal length: no value can pass from one to the next unseen.
-        for name in COLUMNS:
+        for name in self.columns:
             digest.update(getattr(self, name))
         return digest.digest()
 
@@ -51,6 +59,7 @@ class Readings:
         voltage_v: Sequence[float | None] | None = None,
         temperature_c: Sequence[float | None] | None = None,
         gauge_percent: Sequence[float | None] | None = None,
+        counted_ah: Sequence[float | None] | None = None,
     ) -> "Readings":
         """Build from plain sequences; a column left out is empty."""
         nothing: list[float | None] = [None] * len(elapsed_s)
@@ -60,7 +69,10 @@ class Readings:
             column(nothing if voltage_v is None else voltage_v),
             column(nothing if temperature_c is None else temperature_c),
             column(nothing if gauge_percent is None else gauge_percent),
+            None if counted_ah is None else column(counted_ah),
         )
 
 
-COLUMNS = tuple(field.name for field in fields(Readings))
+COUNTED = "counted_ah"
+# The columns of every test.
+COLUMNS = tuple(field.name for field in fields(Readings) if field.name != COUNTED)

@@ -65,14 +65,17 @@ class Unit:
 UNITS = (
     Unit("A", Kind.CURRENT, also=("amp", "amps", "ampere", "amperes")),
     Unit("mA", Kind.CURRENT, over=1000),
+    Unit("µA", Kind.CURRENT, over=1_000_000, also=("uA",)),
     Unit("kA", Kind.CURRENT, times=1000),
     Unit("V", Kind.VOLTAGE, also=("volt", "volts")),
     Unit("mV", Kind.VOLTAGE, over=1000),
+    Unit("µV", Kind.VOLTAGE, over=1_000_000, also=("uV",)),
     Unit("kV", Kind.VOLTAGE, times=1000),
     Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", "amp hours")),
     Unit("mAh", Kind.CHARGE, over=1000, also=("mA h", "mA·h")),
     Unit("kAh", Kind.CHARGE, times=1000),
     Unit("W", Kind.POWER, also=("watt", "watts")),
+    Unit("mW", Kind.POWER, over=1000, also=("milliwatt", "milliwatts")),
     Unit("kW", Kind.POWER, times=1000),
     Unit("Wh", Kind.ENERGY),
     Unit("kWh", Kind.ENERGY, times=1000),
@@ -105,6 +108,9 @@ THOUSANDS = re.compile(r"[+\-−]?\d{1,3},\d{3}")
 def unit_named(name: str) -> Unit | None:
     """The unit of a name or symbol, however its letters are written; None for anything else."""
     plain = name.strip().replace("º", "°").replace("˚", "°")
+    if plain.startswith("MW"):
+        # Megawatts or milliwatts: both have been meant, and neither is near the other.
+        return None
     return _BY_NAME.get(" ".join(plain.split()).casefold())
 
 

@@ -15,6 +15,7 @@ _ROLES = {
     "gauge": noted("gauge"),
     "power": noted("power"),
     "count": noted("count"),
+    "energy": noted("energy"),
     "channel": noted("channel"),
 }
 

@@ -1,6 +1,7 @@
 """The fast way through long logs: many lines at once, as long as all are written alike."""
 
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -9,16 +10,14 @@ from numpy.typing import NDArray
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.arrays import Floats
-from app.ingest.columns import CONVERT
+from app.ingest.derived import carrier
 from app.ingest.moments import MomentReader, Moments
+from app.ingest.numbers import CONVERT, SMALL
 from app.ingest.ranges import RANGES
 from app.ingest.table import Table
 
 FEWEST_ROWS = 5_000
 BUNCH_CHARACTERS = 1_000_000
-# A row without these says nothing; any other cell may be empty.
-_NEEDED = ("time", "current", "power", "count")
-_THOUSANDTHS = (ColumnUse.CURRENT_MA, ColumnUse.VOLTAGE_MV)
 _AS_TEXT = ("date", "channel")
 
 
@@ -63,7 +62,7 @@ def read_bulk(
     """
     if table.delimiter not in (",", ";", "\t", "|") or _lines(table) < FEWEST_ROWS:
         return None
-    if table.decimal == "," and any(use in _THOUSANDTHS for use in uses):
+    if table.decimal == "," and any(use in SMALL for use in uses):
         # 12,850 mV are thousands: cell by cell.
         return None
     at = {use.role: i for i, use in enumerate(uses) if use is not ColumnUse.IGNORE}
@@ -122,6 +121,9 @@ def _take(
         # A quoted mark would make the count of cells wrong, below.
         bunch = bunch.replace('"', "")
     lines = bunch[:-1].split("\n")
+    if table.decimal == "," and _with_points(mark).search(bunch):
+        # Points between thousands, or a table of two minds.
+        return False
     if bunch.count(mark) != len(lines) * (table.width - 1) or "nan" in bunch.casefold():
         return False
     if clock is not None and not clock.take([_time_cell(line.split(mark), at) for line in lines]):
@@ -151,6 +153,12 @@ def _take(
     return True
 
 
+def _with_points(mark: str) -> re.Pattern[str]:
+    """A number with a point as a whole cell."""
+    edge = re.escape(mark)
+    return re.compile(rf"(?:^|{edge})[+-]?\d*\.\d+(?=$|{edge})", re.MULTILINE)
+
+
 def _time_cell(cells: "list[str] | tuple[str, ...]", at: dict[str, int]) -> str:
     """The time of a row, with the date of a column beside it in front."""
     time = cells[at["time"]].strip()
@@ -169,6 +177,7 @@ def _joined(
     if clock is not None and moments is None:
         return None
     use_of = {use.role: use for use in uses}
+    carried = carrier([use.role for use in uses])
     columns: dict[str, Floats] = {}
     for role, parts in taken.columns.items():
         column = np.concatenate(parts)
@@ -178,7 +187,7 @@ def _joined(
             column = column[np.concatenate(taken.kept)]
         convert = CONVERT.get(use_of[role])
         column = column if convert is None else convert(column)
-        if one_discharge and not _within(role, use_of[role], column):
+        if one_discharge and not _within(role in ("time", carried), use_of[role], column):
             return None
         columns[role] = column
     if moments is not None:
@@ -191,13 +200,14 @@ def _joined(
     return _without_twins(table, columns, moments, channels)
 
 
-def _within(role: str, use: ColumnUse, column: Floats) -> bool:
-    if role in _NEEDED and not np.all(np.isfinite(column)):
+def _within(needed: bool, use: ColumnUse, column: Floats) -> bool:
+    """Whether all values are possible; a row without those that are needed says nothing."""
+    if needed and not np.all(np.isfinite(column)):
         return False
     known = column[np.isfinite(column)]
     if np.any(np.isinf(column)):
         return False
-    allowed = RANGES[role]
+    allowed = RANGES[use.role]
     return (
         use in DATED_NUMBERS
         or not known.size

@@ -1,6 +1,5 @@
 """From cells to the readings of one test."""
 
-from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -9,11 +8,9 @@ import numpy as np
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
-from app.domain.quantity import READING_ELAPSED, parse_number
+from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
 from app.domain.saying import say
-from app.domain.time_units import SECONDS_PER_HOUR
-from app.domain.unit import THOUSANDS, Kind, split_unit
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import (
     cell_said,
@@ -23,24 +20,16 @@ from app.ingest.assumptions import (
     uses_said,
 )
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
-from app.ingest.columns import CONVERT
+from app.ingest.derived import carrier, readings_of
+from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable
 from app.ingest.usable import NOTHING, usable
 
-# What a unit inside a cell tells about its column.
-_ROLES = {
-    Kind.CHARGE: "count",
-    Kind.CURRENT: "current",
-    Kind.VOLTAGE: "voltage",
-    Kind.POWER: "power",
-    Kind.TEMPERATURE: "temperature",
-    Kind.SHARE: "gauge",
-    Kind.TIME: "time",
-}
+# What is looked at beside a current; a cell of it that is none stops nothing.
+WITNESSES = ("power", "count", "energy")
 # Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
 _SERIAL_ZERO = datetime(1899, 12, 30)
-_NEEDED = ("time", "current", "power", "count")
 
 
 @dataclass(frozen=True)
@@ -78,8 +67,11 @@ def read_cells(
     if len(rows) < 2:
         allowed = say("at least two rows of readings")
         raise Refused.because(say("readings"), len(rows), allowed, "readings")
+    carried = carrier(at)
     columns = {
-        role: _numbers(rows, lines, index, uses[index], role, place)
+        role: _numbers(
+            rows, lines, index, uses[index], place, table.sure_mark, role in ("time", carried)
+        )
         for role, index in at.items()
         if role not in ("date", "channel") and uses[index] is not ColumnUse.CLOCK
     }
@@ -103,46 +95,13 @@ def read_cells(
     return Imported(readings_of(columns), tuple(said), started_at, first_clock, channels)
 
 
-def readings_of(columns: dict[str, Floats]) -> Readings:
-    """Columns by role as readings; one that is not there is empty.
-
-    A current that was not logged comes from power and voltage, or from the growth of a count.
-    """
-    if "current" not in columns:
-        columns["current"] = _derived_current(columns)
-    nothing = np.full(len(columns["time"]), np.nan)
-    made = []
-    for role in ("time", "current", "voltage", "temperature", "gauge"):
-        packed = array("d")
-        column = np.ascontiguousarray(columns.pop(role, nothing), dtype=np.float64)
-        packed.frombytes(column.view(np.uint8).data)
-        made.append(packed)
-    return Readings(*made)
-
-
-def _derived_current(columns: dict[str, Floats]) -> Floats:
-    if "power" in columns:
-        volts = np.where(columns["voltage"] > 0, columns["voltage"], np.nan)
-        current: Floats = columns["power"] / volts
-        if np.isfinite(current).all():
-            return current
-        row = int(np.flatnonzero(~np.isfinite(current))[0]) + 1
-        raise Refused.because(
-            say("voltage in reading {number}", number=row),
-            "",
-            say("a voltage above 0 V, to make a current of the power"),
-        )
-    growth: Floats = np.gradient(columns["count"], columns["time"] / SECONDS_PER_HOUR)
-    return growth
-
-
 def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
     """Where each role stands. Raises Refused where the time or the current is missing."""
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
         raise Refused.because(say("columns"), found, say("one column with the time"), "file")
-    if "current" not in at and "count" not in at and not {"power", "voltage"} <= set(at):
+    if not carrier(at):
         allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
         raise Refused.because(say("columns"), found, allowed, "file")
     return at
@@ -173,53 +132,28 @@ def _numbers(
     lines: Sequence[int],
     index: int,
     use: ColumnUse,
-    role: str,
     place: str,
+    mark: str,
+    needed: bool,
 ) -> Floats:
-    """One column as numbers; nan where a voltage, temperature or percentage was not read."""
+    """One column as numbers; nan where one that is not needed was not read."""
+    role = use.role
     allowed = RANGES[role]
     dated = use in DATED_NUMBERS
     made = np.full(len(rows), np.nan)
     for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
         cell = row[index]
-        if role not in _NEEDED and cell.casefold() in NOTHING:
+        if not needed and cell.casefold() in NOTHING:
             continue
-        if either := two_readings(cell, use):
+        if either := two_readings(cell, use, mark):
             raise Refused.because(cell_said(place, line, role), cell, either, "readings")
-        value = value_of(cell, use)
-        if value is None or not (dated or allowed.holds(value)):
+        value = value_of(cell, use, mark)
+        if value is not None and (dated or allowed.holds(value)):
+            made[i] = value
+        elif needed or role not in WITNESSES:
             where = cell_said(place, line, role)
             raise Refused.because(where, cell, allowed.expected(cell), "readings")
-        made[i] = value
     return made
-
-
-def two_readings(cell: str, use: ColumnUse) -> str:
-    """What a current in mA could be, whose comma could stand for thousands; else empty."""
-    digits, unit = split_unit(cell)
-    milliamps = use is ColumnUse.CURRENT_MA if unit is None else unit.symbol == "mA"
-    if not (milliamps and THOUSANDS.fullmatch(digits)):
-        return ""
-    return say(
-        "{whole} or {point}: the comma may mean both",
-        whole=digits.replace(",", ""),
-        point=digits.replace(",", "."),
-    )
-
-
-def value_of(cell: str, use: ColumnUse) -> float | None:
-    """A cell in the unit of the readings; its own unit, if it has one, must be of the same kind."""
-    digits, unit = split_unit(cell)
-    millivolts = use is ColumnUse.VOLTAGE_MV if unit is None else unit.symbol == "mV"
-    if millivolts and THOUSANDS.fullmatch(digits):
-        # A comma before three digits: no battery has 12.8 mV.
-        digits = digits.replace(",", "")
-    value = parse_number(digits)
-    if value is not None and unit is not None:
-        # The unit in the cell counts before the one in the heading.
-        return float(unit.to_base(value)) if _ROLES.get(unit.kind) == use.role else None
-    convert = CONVERT.get(use)
-    return value if value is None or convert is None else float(convert(value))
 
 
 def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:

@@ -1,155 +1,260 @@
 """Guessing what each column of a file is, from its heading and from what stands in it."""
 
 import re
-from collections.abc import Callable
-from typing import Any
+from dataclasses import dataclass
+
+import numpy as np
 
 from app.domain.column import USUAL_ORDER, ColumnUse
-from app.domain.errors import Problem
 from app.domain.noted import noted
 from app.domain.quantity import parse_number
 from app.domain.saying import say
-from app.domain.unit import unit_named
+from app.ingest.arrays import Floats
+from app.ingest.derived import carrier
+from app.ingest.headings import PLAIN, bare_charge, names_unit, odd_prefix, rank, use_of_heading
+from app.ingest.magnitudes import (
+    UNITS_OF_ROLE,
+    falls,
+    fitting_units,
+    looks_like_volts,
+    numbers_of,
+)
+from app.ingest.numbers import value_of
+from app.ingest.questions import Choice, Question
 from app.ingest.table import Table, is_date, is_time
 
-_UNIT_OF = {
-    ColumnUse.ELAPSED_MS: "ms",
-    ColumnUse.ELAPSED_MIN: "min",
-    ColumnUse.ELAPSED_H: "h",
-    ColumnUse.EPOCH_MS: "ms",
-    ColumnUse.SERIAL_DAYS: "days",
-    ColumnUse.CURRENT_MA: "mA",
-    ColumnUse.VOLTAGE_MV: "mV",
-    ColumnUse.TEMPERATURE_F: "°F",
-    ColumnUse.POWER_KW: "kW",
-    ColumnUse.COUNT_MAH: "mAh",
-}
-# How a value, or a whole column, is turned into the unit of the readings.
-CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
-    use: unit.to_base for use, name in _UNIT_OF.items() if (unit := unit_named(name))
-}
-
-_SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")
-# Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
-_WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("count", ("ah", "mah", "capacity"), ("amp-h", "ampereh", "amph", "milliamph", "kapaz")),
-    ("power", ("p", "power", "w", "kw", "watt", "watts"), ("leist", "puissan", "kilowatt")),
-    ("gauge", ("soc", "%", "gauge", "percent"), ("ladezust", "prozent")),
-    ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper", "fahrenh", "celsi")),
-    ("current", ("i", "amp", "amps", "ma"), ("curr", "strom", "amper", "ampèr", "cour", "milliam")),
-    ("voltage", ("u", "v", "mv", "volt", "volts"), ("volta", "spannung", "tension", "millivo")),
-    ("date", ("date", "datum", "day", "tag"), ()),
-    (
-        "time",
-        ("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc", "ms"),
-        ("timest", "datet", "elaps", "epoch", "unix", "uhrz", *_SPELLED_TIMES),
-    ),
-)
-# A heading of these alone tells several batteries apart; beside a quantity they only say whose.
-_CHANNELS = ("channel", "ch", "battery", "unit", "kanal")
-# What flows into a battery is not the test.
-_INCOMING = ("charge", "charger", "charging", "solar", "pv", "alternator")
-_INSTEAD = ("power", "count")
+# What is needed only where nothing else tells the load.
+_INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
 _MOST_CHANNELS = 16
-# How long a record may be to be a test, in each unit: half an hour to three days.
-_PLAUSIBLE = (
-    (ColumnUse.ELAPSED_H, 1, 72),
-    (ColumnUse.ELAPSED_MIN, 30, 4_320),
-    (ColumnUse.ELAPSED_S, 1_800, 259_200),
-)
 # Days of the years 2000 to 2100 as spreadsheets count them.
 _SERIAL_DAYS = (36_526, 73_051)
 _LONGEST_DAYS = 30
-# Units that change a value, by role: beginnings of words, wherever they stand in the heading.
-_SCALED: tuple[tuple[str, ColumnUse, str], ...] = (
-    ("current", ColumnUse.CURRENT_MA, r"ma|milliam\w*"),
-    ("voltage", ColumnUse.VOLTAGE_MV, r"mv|millivo\w*"),
-    ("temperature", ColumnUse.TEMPERATURE_F, r"°f|f|degf|fahrenh\w*"),
-    ("power", ColumnUse.POWER_KW, r"kw|kilowatt\w*"),
-    ("count", ColumnUse.COUNT_MAH, r"mah|milliamp\w*"),
-    ("time", ColumnUse.ELAPSED_MS, r"ms|msec|millisec\w*"),
-    ("time", ColumnUse.ELAPSED_MIN, r"min|mins|minut\w*"),
-    ("time", ColumnUse.ELAPSED_H, r"h|hr|hrs|hour\w*|stunde\w*"),
-    ("time", ColumnUse.ELAPSED_S, r"s|sec|secs|second\w*|sekund\w*"),
-)
-_PLAIN = {
-    "gauge": ColumnUse.GAUGE_PERCENT,
-    "channel": ColumnUse.CHANNEL,
-    "count": ColumnUse.COUNT_AH,
-    "power": ColumnUse.POWER_W,
-    "temperature": ColumnUse.TEMPERATURE_C,
-    "current": ColumnUse.CURRENT_A,
-    "voltage": ColumnUse.VOLTAGE_V,
-    "date": ColumnUse.DATE,
-    "time": ColumnUse.CLOCK,
-}
+# Two columns that lie closer than this are the same current.
+_SAME_SHARE = 0.005
+_BEGIN_SHARE = 0.05
 _AS_WELL = {
     "current": noted("“{heading}” could be the current as well; it was left out."),
     "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
 }
-_LETTERS = {"a": "current", "c": "temperature", "f": "temperature"}
+_TWO_UNITS = noted(
+    "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
+)
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What the columns are taken for; left out are those that a question is about."""
+
+    uses: tuple[ColumnUse, ...]
+    questions: tuple[Question, ...] = ()
 
 
 def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
+    """The uses alone: a column that a question is about is left out."""
+    return guess(table).uses
+
+
+def guess(table: Table) -> Guess:
     """Guess the use of every column from its heading, else from its place.
 
-    A heading is read for a word and a unit; each use is given once, to the leftmost column.
+    A heading is read for a word and a unit; each use is given once, to the leftmost column that
+    is about the battery itself. A unit that nobody named is told by the values, where these fit
+    one only.
     """
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
-        places = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
-        return tuple(_settle_time(table, i, use) for i, use in enumerate(places))
+        return _by_place(table)
     named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
-    roles = {use.role for use in named}
+    uses = [ColumnUse.IGNORE] * table.width
+    questions = _take_times(table, named, uses)
+    roles = dict.fromkeys(use.role for use in named if use is not ColumnUse.IGNORE)
+    for role in roles:
+        if role in ("time", "date") or _INSTEAD.get(role, set()) & set(roles):
+            continue
+        index, several = _chosen(table, role, [i for i, u in enumerate(named) if u.role == role])
+        if several:
+            questions.append(_which(table, named, several))
+        elif index is not None:
+            fitting = fitting_uses(table, index, named[index])
+            if len(fitting) == 1:
+                uses[index] = fitting[0]
+            elif not (role == "count" and "current" in roles):
+                questions.append(_unit_question(table, index, role, fitting))
+    # An optional column is left out instead; a counter answers for a current without a unit.
+    unasked = {"temperature", "count"} | ({"current"} if _counts(uses) else set())
+    asked = [one for one in questions if not (one.of_units and one.role in unasked)]
+    if "count" in roles and not _carried(uses):
+        asked = questions
+    return Guess(tuple(uses), tuple(asked))
+
+
+def _counts(uses: list[ColumnUse]) -> bool:
+    return any(use.role == "count" for use in uses)
+
+
+def _carried(uses: list[ColumnUse]) -> bool:
+    return bool(carrier({use.role for use in uses}))
+
+
+def _take_times(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> list[Question]:
+    """Put the first time and the first date among the uses; a question where no unit is sure."""
     taken: set[str] = set()
-    uses = []
-    for index, guess in enumerate(named):
-        use = _settle_time(table, index, guess)
-        if use.role in _INSTEAD and "current" in roles:
-            # Power and a count are needed only where no current was logged.
-            use = ColumnUse.IGNORE
-        if use.role in taken:
-            use = ColumnUse.IGNORE
-        if use is not ColumnUse.IGNORE:
-            taken.add(use.role)
-        uses.append(use)
-    return tuple(uses)
+    left: list[Question] = []
+    for index, use in enumerate(named):
+        if use.role not in ("time", "date"):
+            continue
+        fitting = _settle_time(table, index, use)
+        if len(fitting) > 1 and use.role == "time":
+            left.append(_unit_question(table, index, "time", fitting))
+        elif len(fitting) == 1 and fitting[0].role and fitting[0].role not in taken:
+            taken.add(fitting[0].role)
+            uses[index] = fitting[0]
+    return [] if "time" in taken else left[:1]
 
 
-def use_of_heading(name: str) -> ColumnUse:
-    """What a heading says: a word or a unit tells the role, a unit the scale."""
-    words = re.findall(r"[^\W\d_]+|%|°[cf]?", name.casefold())
-    state = "state" in words and "charge" in words
-    if not state and "discharge" not in words and any(word in _INCOMING for word in words):
-        return ColumnUse.IGNORE
-    role = "gauge" if state else _role(words)
-    for scaled, use, unit in _SCALED:
-        if scaled == role and any(re.fullmatch(unit, word) for word in words):
-            return use
-    return _PLAIN.get(role, ColumnUse.IGNORE)
+def _chosen(table: Table, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
+    """The column of a role, or those among which the file does not tell."""
+    if role == "count":
+        # A rated capacity in every row counts nothing.
+        moving = [i for i in indices if _moves(table, i)]
+        out = [i for i in moving if "discharge" in table.header[i].casefold()]
+        return (next(iter(out or moving), None)), []
+    if role not in ("current", "voltage") or len(indices) == 1:
+        return indices[0], []
+    indices = [i for i in indices if numbers_of(table, i, PLAIN[role]).any()] or indices[:1]
+    ranks = {i: rank(table.header[i]) for i in indices}
+    best = [i for i in indices if ranks[i] == min(ranks.values())]
+    if role == "voltage" or len(best) == 1:
+        return best[0], []
+    plain = numbers_of(table, best[0], PLAIN[role])
+    others = [numbers_of(table, i, PLAIN[role]) for i in best[1:]]
+    return (best[0], []) if all(_same(plain, other) for other in others) else (None, best)
 
 
-def _role(words: list[str]) -> str:
-    for role, whole, beginnings in _WORDS:
-        if any(word in whole or word.startswith(beginnings or ("\0",)) for word in words):
-            return role
-    # One letter is a unit only where it stands last: "Battery A", not "A phase".
-    role = _LETTERS.get(words[-1], "") if words else ""
-    if any(word in _CHANNELS for word in words):
-        # "Channel A" is a name, "Battery A" a current.
-        return role if role and words[0] not in ("channel", "ch", "kanal") else "channel"
-    return role
+def _moves(table: Table, index: int) -> bool:
+    """Whether a counter counts; one that is only called a charge must begin at nothing."""
+    values = numbers_of(table, index, ColumnUse.COUNT_AH)
+    if not values.size or float(np.ptp(values)) <= 0:
+        return False
+    return not bare_charge(table.header[index]) or bool(
+        abs(values[0]) <= _BEGIN_SHARE * np.ptp(values) and np.all(np.diff(values) >= 0)
+    )
 
 
-def left_out_twins(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
+def _same(one: Floats, other: Floats) -> bool:
+    if one.size != other.size or not one.size:
+        return False
+    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
+    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
+
+
+def fitting_uses(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+    """The units a column may be in: the one that is named, else those that its values fit."""
+    if use.role in ("time", "date"):
+        return _settle_time(table, index, use)
+    if odd_prefix(table.header[index]):
+        return UNITS_OF_ROLE.get(use.role, (use,))
+    if names_unit(table.header[index], use):
+        return (use,)
+    return fitting_units(table, index, use.role) or (use,)
+
+
+def _unit_question(table: Table, index: int, role: str, fitting: tuple[ColumnUse, ...]) -> Question:
+    """In which unit a column is, with the numbers that stand there."""
+    heading = _heading(table, index)
+    if role == "time":
+        found = say("{first} to {last}", first=table.head[0][index], last=table.last_row()[index])
+    else:
+        values = numbers_of(table, index, PLAIN[role])
+        low, high = (values.min(), values.max()) if values.size else (0.0, 0.0)
+        found = say("{low:g} to {high:g}", low=low, high=high)
+    choices = tuple(Choice(index, use, heading) for use in fitting)
+    return Question(role, say("unit of “{heading}”", heading=heading), found, choices)
+
+
+def _which(table: Table, named: list[ColumnUse], indices: list[int]) -> Question:
+    """Which of several currents is meant."""
+    choices = tuple(
+        Choice(index, use, _heading(table, index))
+        for index in indices
+        for use in fitting_uses(table, index, named[index])
+    )
+    found = ", ".join(_heading(table, index) for index in indices)
+    return Question("current", say("column of the current"), found, choices)
+
+
+def _heading(table: Table, index: int) -> str:
+    return table.header[index] or say("column {number}", number=index + 1)
+
+
+def _by_place(table: Table) -> Guess:
+    """Columns without headings: in the usual order, unless current and voltage changed places."""
+    uses = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
+    times = _settle_time(table, 0, uses[0])
+    questions = []
+    if len(times) > 1:
+        questions.append(_unit_question(table, 0, "time", times))
+    uses[0] = times[0] if len(times) == 1 else ColumnUse.IGNORE
+    at = _current_of(table)
+    if len(at) == 1 and at[0] == 2:
+        uses[1], uses[2] = uses[2], uses[1]
+    if len(at) != 1:
+        uses[1:3] = [ColumnUse.IGNORE] * len(uses[1:3])
+        choices = tuple(
+            Choice(index, use, _heading(table, index))
+            for index in (1, 2)[: table.width - 1]
+            for use in fitting_units(table, index, "current")
+        )
+        found = ", ".join(_heading(table, index) for index in (1, 2)[: table.width - 1])
+        questions.append(Question("current", say("column of the current"), found, choices))
+    elif table.width > at[0]:
+        fitting = fitting_units(table, at[0], "current")
+        uses[at[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
+        if len(fitting) > 1:
+            questions.append(_unit_question(table, at[0], "current", fitting))
+        volts = 3 - at[0]
+        if table.width > volts:
+            uses[volts] = fitting_units(table, volts, "voltage")[0]
+    return Guess(tuple(uses), tuple(questions))
+
+
+def _current_of(table: Table) -> tuple[int, ...]:
+    """Which of the second and third column may be the current, by which may be the voltage."""
+    if table.width < 2 or is_date(table.head[0][1]) or is_time(table.head[0][1]):
+        return (1,)
+    columns = [numbers_of(table, i, ColumnUse.VOLTAGE_V) for i in range(1, min(3, table.width))]
+    if any(not values.size for values in columns):
+        return (1,)
+    millivolts = [values / 1000 for values in columns]
+    volts = [
+        looks_like_volts(values) or looks_like_volts(small)
+        for values, small in zip(columns, millivolts, strict=True)
+    ]
+    down = [falls(values) for values in columns]
+    if len(columns) == 1:
+        return (1, 2) if volts[0] and down[0] else (1,)
+    if volts[0] != volts[1]:
+        return (2,) if volts[0] else (1,)
+    if down[0] != down[1]:
+        return (2,) if down[0] else (1,)
+    return (1, 2) if volts[0] else (1,)
+
+
+def left_out_said(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
     """Sentences on columns that could be the current, too, and were not taken."""
     taken = {use.role for use in uses}
-    return [
-        say(_AS_WELL[guess.role], heading=name)
-        for name, use in zip(table.header, uses, strict=True)
-        if use is ColumnUse.IGNORE
-        and (guess := use_of_heading(name)).role in _AS_WELL
-        and guess.role in taken
-    ]
+    made = []
+    for index, (name, use) in enumerate(zip(table.header, uses, strict=True)):
+        guessed = use_of_heading(name)
+        if use is not ColumnUse.IGNORE or guessed is ColumnUse.IGNORE:
+            continue
+        if guessed.role in _AS_WELL and guessed.role in taken:
+            made.append(say(_AS_WELL[guessed.role], heading=name))
+        elif guessed.role in ("temperature", "count", "current") and guessed.role not in taken:
+            fitting = fitting_uses(table, index, guessed)
+            if len(fitting) > 1:
+                one, other = (use.label for use in fitting[:2])
+                made.append(say(_TWO_UNITS, heading=name, one=one, other=other))
+    return made
 
 
 def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
@@ -161,56 +266,35 @@ def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
     return ColumnUse.IGNORE if measured or len(names) > _MOST_CHANNELS else use
 
 
-def _settle_time(table: Table, index: int, use: ColumnUse) -> ColumnUse:
+def _settle_time(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
     """A column of times or dates is known better from what stands in it."""
-    if use.role not in ("time", "date"):
-        return use
     cells = [row[index] for row in table.head if row[index]]
     cell = cells[0] if cells else ""
     if is_time(cell):
-        return ColumnUse.CLOCK
+        return (ColumnUse.CLOCK,)
     if is_date(cell):
-        return ColumnUse.DATE
+        return (ColumnUse.DATE,)
     whole = re.match(r"\d+", cell)
     digits = len(whole[0]) if whole else 0
     if digits >= 12:
-        return ColumnUse.EPOCH_MS
+        return (ColumnUse.EPOCH_MS,)
     if digits >= 9:
-        return ColumnUse.EPOCH_S
-    if use in (ColumnUse.CLOCK, ColumnUse.DATE):
-        return _number_without_unit(table, index)
-    return use
+        return (ColumnUse.EPOCH_S,)
+    if use not in (ColumnUse.CLOCK, ColumnUse.DATE):
+        return (use,)
+    return _number_without_unit(table, index)
 
 
-def _number_without_unit(table: Table, index: int) -> ColumnUse:
-    """Numbers of a time without a unit: whatever makes a record of half an hour to three days.
+def _number_without_unit(table: Table, index: int) -> tuple[ColumnUse, ...]:
+    """Numbers of a time without a unit: whatever a record of a test fits.
 
-    Where that can be more than one unit, nothing is taken: an hour is not sixty. Numbers with a
-    fraction that are days of this century are a spreadsheet's dates.
+    Numbers with a fraction that are days of this century are a spreadsheet's dates. A column of
+    words is none.
     """
     first, last = (parse_number(row[index]) for row in (table.head[0], table.last_row()))
     if first is None or last is None:
-        return ColumnUse.IGNORE
+        known = value_of(table.head[0][index], ColumnUse.ELAPSED_S) is not None
+        return (ColumnUse.ELAPSED_S,) if known else (ColumnUse.IGNORE,)
     if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _LONGEST_DAYS and first % 1:
-        return ColumnUse.SERIAL_DAYS
-    fitting = [use for use, low, high in _PLAUSIBLE if low <= last - first <= high]
-    return fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
-
-
-def left_open(table: Table, uses: tuple[ColumnUse, ...]) -> tuple[Problem, ...]:
-    """The question in which unit the time is, where it has none and could be several."""
-    if any(use.role == "time" for use in uses):
-        return ()
-    for index, name in enumerate(table.header):
-        first, last = table.head[0][index], table.last_row()[index]
-        if use_of_heading(name).role == "time" and parse_number(first) is not None:
-            allowed = say("seconds, minutes or hours to be chosen, or named in its heading")
-            return (
-                Problem(
-                    say("unit of “{heading}”", heading=name),
-                    say("{first} to {last}", first=first, last=last),
-                    allowed,
-                    f"use_{index}",
-                ),
-            )
-    return ()
+        return (ColumnUse.SERIAL_DAYS,)
+    return fitting_units(table, index, "time")

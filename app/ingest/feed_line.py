@@ -8,8 +8,9 @@ from app.domain.column import ColumnUse
 from app.domain.errors import Refused
 from app.domain.saying import say
 from app.ingest.assumptions import cell_said
-from app.ingest.cells import value_of
 from app.ingest.clock import read_clock
+from app.ingest.columns import guess
+from app.ingest.numbers import value_of
 from app.ingest.table import Table, read_table
 
 LATEST_S = 4e9
@@ -51,6 +52,8 @@ class FeedLines:
             table = read_table(self._head + text)
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
+            if left := [one for one in guess(table).questions if one.role == "current"]:
+                raise Refused(one.problem() for one in left)
             allowed = say("one with the current")
             raise Refused.because(say("columns"), ", ".join(table.header), allowed)
         made = []

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.domain.readings import COLUMNS, ON_SHARE, Readings
+from app.domain.readings import ON_SHARE, Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.arrays import Floats
@@ -95,7 +95,7 @@ def _falls(volts: Floats, stretch: tuple[int, int]) -> bool:
 
 
 def _slice(readings: Readings, begin: int, end: int) -> Readings:
-    columns = {name: getattr(readings, name)[begin:end] for name in COLUMNS}
+    columns = {name: getattr(readings, name)[begin:end] for name in readings.columns}
     zero = columns["elapsed_s"][0]
     columns["elapsed_s"] = array("d", (value - zero for value in columns["elapsed_s"]))
     return Readings(**columns)

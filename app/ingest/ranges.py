@@ -4,6 +4,7 @@ from app.domain.quantity import (
     READING_COUNT,
     READING_CURRENT,
     READING_ELAPSED,
+    READING_ENERGY,
     READING_GAUGE,
     READING_POWER,
     READING_TEMPERATURE,
@@ -19,4 +20,5 @@ RANGES: dict[str, Quantity] = {
     "gauge": READING_GAUGE,
     "power": READING_POWER,
     "count": READING_COUNT,
+    "energy": READING_ENERGY,
 }

@@ -4,23 +4,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+import numpy as np
+
+from app.domain.amounts import charge_said
 from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.noted import noted
+from app.domain.readings import Readings
 from app.domain.saying import say
-from app.domain.time_units import SECONDS_PER_DAY
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
-from app.ingest.cells import (
-    Imported,
-    needed_positions,
-    read_cells,
-    readings_of,
-    since_first,
-)
+from app.ingest.cells import Imported, needed_positions, read_cells, since_first
 from app.ingest.clock import mend_clock_change
-from app.ingest.columns import guess_uses, left_open, left_out_twins
+from app.ingest.columns import Guess, guess, left_out_said
+from app.ingest.derived import carrier, readings_of
 from app.ingest.pick import pick_discharge
+from app.ingest.questions import Choice, Question
 from app.ingest.table import FOUND, Table, read_table
 from app.ingest.text import decode
 
@@ -33,12 +33,19 @@ _LAYOUTS = {
 
 @dataclass(frozen=True)
 class Opened:
-    """A file whose cells are known, with a guess of what its columns are."""
+    """A file whose cells are known, with a guess of what its columns are.
+
+    said is about the cells alone; what the columns are is said of those that were read.
+    """
 
     table: Table
-    uses: tuple[ColumnUse, ...]
+    guessed: Guess
     said: tuple[str, ...]
     layout: FileLayout
+
+    @property
+    def uses(self) -> tuple[ColumnUse, ...]:
+        return self.guessed.uses
 
     @property
     def sample(self) -> tuple[tuple[str, ...], ...]:
@@ -52,11 +59,9 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     delimiters = say(DELIMITERS[table.delimiter])
     said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
     if not table.headed:
-        said.append(say("No headings: columns were taken in the order time, A, V, °C, gauge %."))
+        said.append(say("No headings: the columns were told by their place and their values."))
         _refuse_ambiguous(table, layout)
-    uses = guess_uses(table)
-    said += left_out_twins(table, uses)
-    return Opened(table, uses, tuple(said), layout)
+    return Opened(table, guess(table), tuple(said), layout)
 
 
 def _refuse_ambiguous(table: Table, layout: FileLayout) -> None:
@@ -86,10 +91,10 @@ def read_opened(
     Refused with line, column, value and allowed range.
     """
     table = opened.table
-    taken = opened.uses if uses is None else tuple(uses)[: table.width]
-    taken += (ColumnUse.IGNORE,) * (table.width - len(taken))
-    if question := left_open(table, taken):
-        raise Refused(question)
+    taken = taken_uses(opened, uses)
+    if left := left_open(opened, uses):
+        raise Refused(one.problem(_results(opened, taken, left, one, channel)) for one in left)
+    opened = replace(opened, said=(*opened.said, *left_out_said(table, taken)))
     at = needed_positions(table.header, taken)
     order = opened.layout.day_order
     bulk = read_bulk(table, taken, channel, order)
@@ -104,6 +109,65 @@ def read_opened(
         )
         read = replace(read, assumptions=(*read.assumptions, words))
     return _picked(read)
+
+
+def taken_uses(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[ColumnUse, ...]:
+    """As many uses as the file has columns: the given ones, else those guessed."""
+    width = opened.table.width
+    taken = opened.uses if uses is None else tuple(uses)[:width]
+    return taken + (ColumnUse.IGNORE,) * (width - len(taken))
+
+
+def left_open(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[Question, ...]:
+    """What the file does not tell; of chosen columns only what cannot be done without."""
+    questions = opened.guessed.questions
+    if uses is None:
+        return questions
+    roles = {use.role for use in uses}
+    missing = ({"time"} - roles) | (set() if carrier(roles) else {"current", "count", "power"})
+    return tuple(one for one in questions if one.role in missing)
+
+
+def answered(taken: tuple[ColumnUse, ...], choice: Choice) -> tuple[ColumnUse, ...]:
+    """The uses with one answer: its column is that, and no other column has its role."""
+    return tuple(
+        choice.use
+        if index == choice.index
+        else ColumnUse.IGNORE
+        if use.role == choice.use.role
+        else use
+        for index, use in enumerate(taken)
+    )
+
+
+def _results(
+    opened: Opened,
+    taken: tuple[ColumnUse, ...],
+    left: tuple[Question, ...],
+    question: Question,
+    channel: str | None,
+) -> tuple[str, ...]:
+    """The amp-hours that each answer gives; nothing where something else is open, too."""
+    if len(left) > 1:
+        return ()
+    return tuple(_result(opened, answered(taken, choice), channel) for choice in question.choices)
+
+
+def _result(opened: Opened, taken: tuple[ColumnUse, ...], channel: str | None) -> str:
+    try:
+        return charge_said(charge_of(read_opened(opened, taken, channel).readings))
+    except Refused:
+        return ""
+
+
+def charge_of(readings: Readings) -> float:
+    """The amp-hours between the first and the last reading, whatever its sign."""
+    counted = readings.counted_ah
+    if counted is not None and np.isfinite([counted[0], counted[-1]]).all():
+        return abs(counted[-1] - counted[0])
+    hours = np.diff(readings.elapsed_s) / SECONDS_PER_HOUR
+    amps = np.asarray(readings.current_a)
+    return abs(float(np.sum(hours * (amps[1:] + amps[:-1]) / 2)))
 
 
 def undecided(channels: Sequence[str], channel: str | None) -> tuple[Problem, ...]:

@@ -4,25 +4,38 @@ import csv
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from app.domain.column import FileLayout
 from app.domain.errors import Refused
 from app.domain.saying import say
 
 _DELIMITERS = (";", "\t", ",", "|")
-_NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*(°?[A-Za-z%]{0,3})")
+_NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*([°µ]?[A-Za-z%]{0,3})")
 _TIME = re.compile(
     r"[\d./\-]{0,10}[ T]?\d{1,3}:\d{2}(:\d{2}([.,]\d+)?)?\s*"
     r"(Z|[+\-]\d{2}:?\d{2}|[AaPp]\.?[Mm]\.?)?"
 )
 _DATE = re.compile(r"\d{1,2}([./\-])\d{1,2}\1\d{2,4}|\d{4}-\d{1,2}-\d{1,2}")
 _UNIT_CELL = re.compile(
-    r"[\[(]?(s|sec|min|h|hrs?|ms|m?A|m?V|°?[CF]|%|k?W|m?Ah|hh:mm(:ss)?)[\])]?", re.IGNORECASE
+    r"[\[(]?(s|sec|min|h|hrs?|ms|[kmuµ]?A|[kmuµ]?V|°?[CF]|%|[km]?W|m?Ah|k?Wh|hh:mm(:ss)?)[\])]?",
+    re.IGNORECASE,
 )
+# Numbers whose mark cannot stand between thousands, by that mark.
+_SURE = {
+    mark: re.compile(rf"[+\-−]?(?:\d*{mark}(?:\d{{1,2}}|\d{{4,}})|0*{mark}\d+)\s*\D{{0,3}}")
+    for mark in (r"\.", ",")
+}
+# Numbers with the other mark between their thousands, by the mark of their decimals.
+_GROUPS = {
+    ",": re.compile(r"[+\-−]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?"),
+    ".": re.compile(r"[+\-−]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?"),
+}
 # What is looked at to find the shape of a file; the rest must follow it.
 HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
 _TAIL_CHARACTERS = 20_000
+_SAMPLED = 300
 MOST_COLUMNS = 200
 MOST_ROWS = 1_000_100
 
@@ -64,6 +77,38 @@ class Table:
             if len(cells) == self.width and _is_data(cells, self.decimal):
                 return cells
         return self.head[-1]
+
+    @cached_property
+    def sample(self) -> tuple[Row, ...]:
+        """Rows of the whole file in their order: the first ones, then one every so often."""
+        found, end = list(self.head), self.start
+        for _ in self.head:
+            end = self.text.find("\n", end) + 1 or len(self.text)
+        step = max(1, (len(self.text) - end) // _SAMPLED)
+        for place in range(end, len(self.text), step):
+            first = self.text.find("\n", place) + 1
+            if first <= end:
+                continue
+            end = self.text.find("\n", first)
+            line = self.text[first : end if end > 0 else len(self.text)]
+            found += [
+                cells
+                for cells in _split([line], self.delimiter)
+                if len(cells) == self.width and _is_data(cells, self.decimal)
+            ]
+            if end < 0:
+                break
+        return tuple(found)
+
+    @cached_property
+    def sure_mark(self) -> str:
+        """The mark of the decimals where some number leaves no doubt about it; else empty.
+
+        12,850 may be thousands; 12,85 and 0,850 cannot be.
+        """
+        sure = _SURE["," if self.decimal == "," else r"\."]
+        cells = (cell for row in self.sample for cell in row)
+        return self.decimal if any(sure.fullmatch(cell) for cell in cells) else ""
 
     def fitted(self, line: int, cells: Row) -> Row:
         """A row at the table's width. One with more filled cells has shifted columns."""
@@ -154,6 +199,7 @@ class TypedTable:
     head: tuple[Row, ...]
     numbers: tuple[int, ...]
     decimal: str = ""
+    sure_mark: str = ""
 
     def rows(self) -> Iterator[tuple[int, Row]]:
         return iter(zip(self.numbers, self.head, strict=True))
@@ -184,10 +230,17 @@ def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
 def _score(head: list[str], delimiter: str, decimal: str) -> float:
     score = 0.0
     for row in _split(head, delimiter):
-        good = sum(1 for cell in row if is_value(cell, decimal))
+        good = sum(_worth(cell, decimal) for cell in row)
         if good >= 2:
             score += good / (1 + sum(1 for cell in row if cell) - good)
     return score * (0.5 if delimiter == " " else 1.0)
+
+
+def _worth(cell: str, decimal: str) -> float:
+    """1 for data, half for what is a number only if the other mark stands between thousands."""
+    if is_value(cell, decimal):
+        return 1.0
+    return 0.5 if _GROUPS[decimal].fullmatch(cell) else 0.0
 
 
 def _is_data(row: Row, decimal: str) -> bool:

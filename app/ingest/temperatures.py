@@ -14,9 +14,10 @@ from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
 from app.ingest.bulk import read_bulk
-from app.ingest.cells import since_first, value_of
+from app.ingest.cells import since_first
 from app.ingest.clock import guess_day_order, read_clock
-from app.ingest.columns import CONVERT, use_of_heading
+from app.ingest.headings import use_of_heading
+from app.ingest.numbers import CONVERT, value_of
 from app.ingest.reader import open_file
 from app.ingest.table import Table
 from app.ingest.usable import NOTHING, footer_rows

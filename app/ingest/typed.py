@@ -9,8 +9,9 @@ from app.domain.quantity import READING_ELAPSED
 from app.domain.saying import say
 from app.domain.unit import as_clock_span, span_s, split_unit
 from app.ingest.assumptions import cell_said
-from app.ingest.cells import Imported, read_cells, two_readings, value_of
+from app.ingest.cells import Imported, read_cells
 from app.ingest.clock import time_of_day
+from app.ingest.numbers import two_readings, value_of
 from app.ingest.ranges import RANGES
 from app.ingest.table import typed_table
 

@@ -2,6 +2,7 @@
 
 from app.domain.saying import say
 from app.ingest.assumptions import twice_said
+from app.ingest.derived import carrier
 from app.ingest.table import Row, Table, TypedTable, is_value
 
 NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
@@ -15,7 +16,7 @@ def usable(
     lines: list[int] = []
     left_out: list[int] = []
     time = at["time"]
-    current = next(at[role] for role in ("current", "power", "count") if role in at)
+    current = at[carrier(at)]
     for line, row in table.rows():
         if row[current].casefold() in NOTHING or row[time].casefold() in NOTHING:
             left_out.append(line)

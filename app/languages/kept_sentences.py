@@ -9,8 +9,11 @@ KEPT = (
     noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
     noted("Text in {encoding}, cells between {delimiters}, decimal point."),
     noted("No headings: columns were taken in the order time, A, V, °C, gauge %."),
+    noted("No headings: the columns were told by their place and their values."),
+    noted("The columns were taken as last time: this battery had a file with these headings."),
     noted("“{heading}” could be the current as well; it was left out."),
     noted("“{heading}” could be the voltage as well; it was left out."),
+    noted("“{heading}” may be {one} or {other}, which the file does not say; it was left out."),
     noted("“{heading}” is {use}."),
     noted("Dates were read {order}."),
     noted(
@@ -66,6 +69,9 @@ KEPT = (
 )
 # What stands in the places of such a sentence and has words of its own.
 PARTS = (
+    # As these were called once.
+    noted("amp-hours counted so far (current = their growth)"),
+    noted("milliamp-hours counted so far (current = their growth)"),
     noted("commas"),
     noted("semicolons"),
     noted("tabs"),

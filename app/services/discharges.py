@@ -98,7 +98,7 @@ def add_discharge(
     with writing(store.engine) as session:
         battery = batteries.get(session, battery_id)
         test = discharges.add(session, battery_id, _judged(session, battery, details, meter))
-        _keep_original(session, test.id, original)
+        _keep_original(session, test, original)
         return test
 
 
@@ -119,7 +119,7 @@ def change_discharge(
         typed = replace(details, meter_id=settle(session, meter).id)
         refuse_overtaken(session, Thing.DISCHARGE, discharge_id, seen, typed)
         changed = replace_discharge(session, discharge_id, details, meter, now)
-        _keep_original(session, discharge_id, original)
+        _keep_original(session, changed, original)
         return changed
 
 
@@ -144,13 +144,13 @@ def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
         return attachments.data(session, attachment_id)
 
 
-def _keep_original(session: Session, discharge_id: int, original: Original | None) -> None:
+def _keep_original(session: Session, test: Discharge, original: Original | None) -> None:
     """Keep the file as evidence, and how its columns were read for the next of its shape."""
     if original is None:
         return
-    attachments.add(session, discharge_id, original.name, original.data)
+    attachments.add(session, test.id, original.name, original.data)
     if any(original.header):
-        attachments.remember_shape(session, original.header, original.uses, original.layout)
+        attachments.remember_shape(session, test.battery_id, original.header, original.uses)
 
 
 def _judged(

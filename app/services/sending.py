@@ -9,7 +9,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.event import Event
 from app.domain.meter import Meter, MeterDetails
-from app.domain.readings import COLUMNS, Readings, column
+from app.domain.readings import Readings, column
 from app.domain.saying import shown_as
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.services.sent_archive import write_sent
@@ -70,8 +70,10 @@ def _thinned(one: SentTest, most: int) -> SentTest:
         return one
     last = len(readings) - 1
     picked = [round(step * last / (most - 1)) for step in range(most)]
-    columns = (column([getattr(readings, name)[i] for i in picked]) for name in COLUMNS)
-    details = replace(one.test.details, readings=Readings(*columns))
+    columns = {
+        name: column([getattr(readings, name)[i] for i in picked]) for name in readings.columns
+    }
+    details = replace(one.test.details, readings=Readings(**columns))
     return replace(one, test=replace(one.test, details=details))
 
 

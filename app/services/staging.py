@@ -10,7 +10,7 @@ import secrets
 import shutil
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import IO
@@ -22,6 +22,7 @@ from app.domain.readings import Readings
 from app.domain.saying import USUAL, preferred, say, shown_as
 from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.reader import Opened, open_file, read_opened, undecided
+from app.ingest.remembered import still_fits
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
 from app.services.store import Store
@@ -70,13 +71,15 @@ def check_size(size: int) -> None:
         raise too_large(size)
 
 
-def stage(store: Store, data: bytes, channel: str | None = None) -> Staged:
+def stage(
+    store: Store, data: bytes, channel: str | None = None, battery_id: int | None = None
+) -> Staged:
     """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
     open_file(data)
     name = keep_waiting(store, data)
     # A long log is large: one copy of it at a time.
     del data
-    return look_at(store, name, None, channel)
+    return look_at(store, name, None, channel, battery_id=battery_id)
 
 
 def keep_waiting(store: Store, data: bytes) -> str:
@@ -100,20 +103,30 @@ def look_at(
     uses: Sequence[ColumnUse] | None,
     channel: str | None = None,
     layout: FileLayout | None = None,
+    battery_id: int | None = None,
 ) -> Staged:
     """Read a staged file with these columns. Raises Refused where it is no longer there.
 
+    Where none are given they are those of the battery's last file with these headings, if they
+    still fit, else guessed.
+
     Columns that were chosen for another layout are guessed anew.
     """
-    opened, taken, problems = _opened(store, name, uses, layout)
+    opened, chosen, problems = _opened(store, name, uses, layout, channel, battery_id)
+    taken = opened.uses if chosen is None else chosen
     source: Source | None = None
     channels: tuple[str, ...] = ()
     try:
-        read = read_opened(opened, taken, channel)
+        read = read_opened(opened, chosen, channel)
         channels = read.channels
         problems += undecided(channels, channel)
         said = read.assumptions
-        kept = said if preferred() == USUAL else _said_for_good(store, name, uses, channel, layout)
+        kept = said
+        if preferred() != USUAL:
+            # Read once more, for the sentences are made on the way.
+            with shown_as():
+                again, chosen, _ = _opened(store, name, uses, layout, channel, battery_id)
+                kept = read_opened(again, chosen, channel).assumptions
         source = Source(read.readings, kept, read.started_at, read.first_clock_s, said)
     except Refused as refused:
         problems += refused.problems
@@ -133,37 +146,35 @@ def look_at(
 
 
 def _opened(
-    store: Store, name: str, uses: Sequence[ColumnUse] | None, layout: FileLayout | None
-) -> tuple[Opened, tuple[ColumnUse, ...], tuple[Problem, ...]]:
-    """The file's cells and the uses of its columns: as chosen, else remembered, else guessed."""
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    layout: FileLayout | None,
+    channel: str | None,
+    battery_id: int | None,
+) -> tuple[Opened, tuple[ColumnUse, ...] | None, tuple[Problem, ...]]:
+    """The file's cells and the uses of its columns as chosen, else remembered; None: as guessed."""
     problems: tuple[Problem, ...] = ()
     try:
         opened = open_file(staged_bytes(store, name), layout or FileLayout())
     except Refused as refused:
         # A layout that finds no columns is a problem to show, not the end of the preview.
         opened, problems = open_file(staged_bytes(store, name)), refused.problems
-    if uses is not None and len(uses) == opened.table.width:
-        return opened, tuple(uses), problems
-    if uses is None and layout is None and opened.table.headed:
-        with reading(store.engine) as session:
-            known = attachments.known_shape(session, opened.table.header)
-        if known is not None and len(known[0]) == opened.table.width:
-            # The same headings: as the owner had it read the last time.
-            return open_file(staged_bytes(store, name), known[1]), known[0], problems
-    return opened, opened.uses, problems
+    chosen = None if uses is None or len(uses) != opened.table.width else tuple(uses)
+    known = _known_uses(store, opened, battery_id)
+    if known is None or chosen not in (None, known) or not still_fits(opened, known, channel):
+        return opened, chosen, problems
+    words = say("The columns were taken as last time: this battery had a file with these headings.")
+    return replace(opened, said=(*opened.said, words)), known, problems
 
 
-def _said_for_good(
-    store: Store,
-    name: str,
-    uses: Sequence[ColumnUse] | None,
-    channel: str | None,
-    layout: FileLayout | None,
-) -> tuple[str, ...]:
-    """What was assumed, as it is kept: read once more, for the sentences are made on the way."""
-    with shown_as():
-        opened, taken, _ = _opened(store, name, uses, layout)
-        return read_opened(opened, taken, channel).assumptions
+def _known_uses(
+    store: Store, opened: Opened, battery_id: int | None
+) -> tuple[ColumnUse, ...] | None:
+    if battery_id is None or not opened.table.headed:
+        return None
+    with reading(store.engine) as session:
+        return attachments.known_shape(session, battery_id, opened.table.header)
 
 
 def stage_archive(store: Store, source: IO[bytes]) -> str:

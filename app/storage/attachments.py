@@ -10,11 +10,11 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from app.domain.attachment import Attachment
-from app.domain.column import ColumnUse, DayOrder, FileLayout
+from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
 from app.domain.saying import say
 from app.storage.table_base import number_of
-from app.storage.tables import AttachmentRow, FileShapeRow
+from app.storage.tables import AttachmentRow, BatteryRow, FileShapeRow
 
 
 def add(session: Session, discharge_id: int, name: str, data: bytes) -> None:
@@ -60,12 +60,15 @@ def data(session: Session, attachment_id: int) -> tuple[str, bytes]:
 
 
 def remember_shape(
-    session: Session, header: Sequence[str], uses: Sequence[ColumnUse], layout: FileLayout
+    session: Session, battery_id: int, header: Sequence[str], uses: Sequence[ColumnUse]
 ) -> None:
-    """The next file with these headings is read the same way."""
-    digest = _digest(header)
+    """The next file of this battery with these headings is read the same way.
+
+    Only what its columns are: marks and order of dates are told by each file itself.
+    """
+    digest = _digest(session, battery_id, header)
     row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
-    said, laid_out = json.dumps(list(uses)), json.dumps(asdict(layout))
+    said, laid_out = json.dumps(list(uses)), json.dumps(asdict(FileLayout()))
     if row is None:
         row = FileShapeRow(headings_hash=digest, uses=said, layout=laid_out)
     row.uses, row.layout = said, laid_out
@@ -73,19 +76,15 @@ def remember_shape(
 
 
 def known_shape(
-    session: Session, header: Sequence[str]
-) -> tuple[tuple[ColumnUse, ...], FileLayout] | None:
-    """Uses and layout of the last file with these headings."""
-    row = session.exec(
-        select(FileShapeRow).where(FileShapeRow.headings_hash == _digest(header))
-    ).first()
-    if row is None:
-        return None
-    layout = json.loads(row.layout or "{}")
-    if layout.get("day_order"):
-        layout["day_order"] = DayOrder(layout["day_order"])
-    return tuple(ColumnUse(use) for use in json.loads(row.uses)), FileLayout(**layout)
+    session: Session, battery_id: int, header: Sequence[str]
+) -> tuple[ColumnUse, ...] | None:
+    """Uses of this battery's last file with these headings."""
+    digest = _digest(session, battery_id, header)
+    row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
+    return None if row is None else tuple(ColumnUse(use) for use in json.loads(row.uses))
 
 
-def _digest(header: Sequence[str]) -> str:
-    return hashlib.sha256("\x1f".join(header).encode()).hexdigest()
+def _digest(session: Session, battery_id: int, header: Sequence[str]) -> str:
+    """By the battery's lasting name, which it keeps in other records, and its file's headings."""
+    uid = session.exec(select(BatteryRow.uid).where(BatteryRow.id == battery_id)).first()
+    return hashlib.sha256("\x1f".join((uid or "", *header)).encode()).hexdigest()

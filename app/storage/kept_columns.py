@@ -19,11 +19,14 @@ SETTING = Table(
 FILE_SHAPE = Table(
     noted("Known files"),
     noted("Known file"),
-    "What the columns of files with the same headings were taken for, the last time.",
+    "What the columns of a battery's files with the same headings were taken for, the last time.",
     {
         "id": ID,
         "headings_hash": Column(
-            noted("Headings' SHA-256"), "", "SHA-256 of the headings in the file.", HASH
+            noted("Headings' SHA-256"),
+            "",
+            "SHA-256 of the battery's lasting name and the headings in the file.",
+            HASH,
         ),
         "uses": Column(noted("Uses"), "", "What each column was taken for, in order.", USES),
         "layout": Column(

@@ -9,19 +9,23 @@ from datetime import date, datetime
 from typing import Any
 
 from app.domain.errors import StorageTrouble
-from app.domain.readings import COLUMNS, Readings
+from app.domain.readings import COLUMNS, COUNTED, Readings
 from app.domain.saying import say
 
 _HEAD = struct.Struct("<4sI")
-_MARK = b"FLR1"
+# By what it begins with: readings without and with what a counter showed.
+_MARKS = {b"FLR1": COLUMNS, b"FLR2": (*COLUMNS, COUNTED)}
 
 
 def pack_readings(readings: Readings) -> bytes:
     """Little-endian doubles column by column, compressed; the head carries the row count."""
     packer = zlib.compressobj(6)
-    parts = [_HEAD.pack(_MARK, len(readings))]
+    mark = next(mark for mark, names in _MARKS.items() if names == readings.columns)
+    parts = [_HEAD.pack(mark, len(readings))]
     # Column by column: a long log should not be held twice.
-    parts += [packer.compress(memoryview(_little(getattr(readings, name)))) for name in COLUMNS]
+    parts += [
+        packer.compress(memoryview(_little(getattr(readings, name)))) for name in readings.columns
+    ]
     return b"".join((*parts, packer.flush()))
 
 
@@ -32,10 +36,11 @@ def unpack_readings(data: bytes) -> Readings:
         body = memoryview(zlib.decompress(memoryview(data)[_HEAD.size :]))
     except (struct.error, zlib.error) as error:
         raise StorageTrouble(say("The readings of a test are damaged in the data file.")) from error
-    if mark != _MARK or len(body) != count * 8 * len(COLUMNS):
+    names = _MARKS.get(mark, ())
+    if not names or len(body) != count * 8 * len(names):
         raise StorageTrouble(say("The readings of a test are damaged in the data file."))
     columns = []
-    for index in range(len(COLUMNS)):
+    for index in range(len(names)):
         values = array("d")
         values.frombytes(body[index * count * 8 : (index + 1) * count * 8])
         columns.append(_little(values))
@@ -70,7 +75,7 @@ def _bytes_back(value: dict[str, Any]) -> object:
     if set(value) != {"base64"}:
         return value
     data = base64.b64decode(value["base64"])
-    return unpack_readings(data) if data.startswith(_MARK) else data
+    return unpack_readings(data) if data.startswith(tuple(_MARKS)) else data
 
 
 def _plain(value: object) -> object:

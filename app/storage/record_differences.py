@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from app.domain.errors import shorten
 from app.domain.merge_report import Difference
-from app.domain.readings import COLUMNS, Readings
+from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
 from app.domain.saying import say
 from app.storage.record_files import readings_of
@@ -49,8 +49,8 @@ def _same(one: Any, other: Any) -> bool:
     if isinstance(one, dict) and isinstance(other, dict):
         return set(one) == set(other) and all(_same(one[key], other[key]) for key in one)
     if isinstance(one, Readings) and isinstance(other, Readings):
-        pairs = [(getattr(one, name), getattr(other, name)) for name in COLUMNS]
-        return all(_same_column(a, b) for a, b in pairs)
+        pairs = [(getattr(one, name), getattr(other, name)) for name in one.columns]
+        return one.columns == other.columns and all(_same_column(a, b) for a, b in pairs)
     return bool(one == other)
 
 

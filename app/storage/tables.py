@@ -220,14 +220,14 @@ class PhotoRow(Identified, table=True):
 
 
 class FileShapeRow(SQLModel, table=True):
-    """What the columns of files with these headings were taken for, the last time."""
+    """What the columns of a battery's files with these headings were taken for, the last time."""
 
     __tablename__ = "file_shape"
 
     id: int | None = Field(default=None, primary_key=True)
     headings_hash: str = Field(max_length=64, unique=True)
     uses: str = Field(max_length=4000)
-    # Delimiter, decimal mark and order of dates where the owner chose them, as JSON.
+    # Delimiter, decimal mark and order of dates, as JSON: once remembered, now always open.
     layout: str = Field(max_length=200)
 
 

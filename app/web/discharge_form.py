@@ -1,7 +1,7 @@
 """The form of a capacity test: conditions and readings, typed, pasted or from a file."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
@@ -150,6 +150,9 @@ def read_discharge(
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
         readings, origin, assumptions = before.readings, before.source, before.assumptions
+    elif before is not None and same_load(before.readings, source.readings):
+        # A counter has no column in the form: it stays as long as the load does.
+        readings = replace(readings, counted_ah=before.readings.counted_ah)
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),
@@ -194,6 +197,15 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
 def same_readings(one: Readings, other: Readings) -> bool:
     """Whether two sets of readings are the same to what a form shows of them."""
     return _row_values(one) == _row_values(other)
+
+
+def same_load(one: Readings, other: Readings) -> bool:
+    """Whether times and currents are the same to what a form shows of them."""
+    shown = [
+        {key: text for key, text in _row_values(each).items() if key[:5] in ("time_", "curre")}
+        for each in (one, other)
+    ]
+    return shown[0] == shown[1]
 
 
 def _row_values(readings: Readings) -> dict[str, str]:

@@ -62,7 +62,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     staged: Staged | None = None
     source: Source | None = None
     try:
-        values, staged, source = _readings(request, form, values, test)
+        values, staged, source = _readings(request, battery_id, form, values, test)
         if staged is not None:
             of_readings += staged.problems
     except FadelineError as error:
@@ -100,7 +100,11 @@ def original_of(store: Store, step: Step) -> Original | None:
 
 
 def _readings(
-    request: Request, form: FormData, values: dict[str, str], test: Discharge | None
+    request: Request,
+    battery_id: int,
+    form: FormData,
+    values: dict[str, str],
+    test: Discharge | None,
 ) -> tuple[dict[str, str], Staged | None, Source | None]:
     """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
     store = store_of(request)
@@ -114,7 +118,7 @@ def _readings(
             called = say("pasted") if origin == PASTED else origin
             both = say("typed rows and a {origin} table", origin=called)
             raise Refused.because(say("readings"), both, say("one of the two"), "readings")
-        staged = staging.stage(store, given.read(), values.get("channel"))
+        staged = staging.stage(store, given.read(), values.get("channel"), battery_id)
         values = {name: text for name, text in values.items() if not name.startswith("use_")}
         values |= {"source": origin, "pasted": ""}
         return values, staged, staged.source
@@ -125,6 +129,7 @@ def _readings(
             chosen_uses(values),
             values.get("channel"),
             chosen_layout(values),
+            battery_id,
         )
         return values, staged, staged.source
     check_row_count(values)

@@ -90,11 +90,14 @@ SPOILED = [
     # readings
     (first("readings/", lambda data: data.replace(b"current_a", b"current_b")), "columns: got"),
     (first("readings/", lambda data: data + b"1,2\r\n"), "got “2 cells”"),
-    (first("readings/", lambda data: one_more(data, b"99999999,nan,,,")), "current_a: got “nan”"),
-    (first("readings/", lambda data: one_more(data, b",1,,,")), "elapsed_s"),
-    (first("readings/", lambda data: one_more(data, b"99999999,1E300,,,")), "current_a"),
+    (first("readings/", lambda data: one_more(data, b"99999999,nan,,,,")), "current_a: got “nan”"),
+    (first("readings/", lambda data: one_more(data, b",1,,,,")), "elapsed_s"),
+    (first("readings/", lambda data: one_more(data, b"99999999,1E300,,,,")), "current_a"),
     (first("readings/", lambda data: data[:120]), "at least two readings|cells"),
-    (first("readings/", lambda data: one_more(data, b"0,9,,,")), "Bench battery, capacity test of"),
+    (
+        first("readings/", lambda data: one_more(data, b"0,9,,,,")),
+        "Bench battery, capacity test of",
+    ),
     # files
     (first("photos/", lambda data: b"<html>" + data), "SHA-256"),
     (first("originals/", lambda data: b"x" + data), "the one in its name"),

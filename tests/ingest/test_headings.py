@@ -76,10 +76,13 @@ def test_a_line_of_units_belongs_to_the_headings_above_it():
     assert amps(data) == pytest.approx([9.5, 9.5])
 
 
-def test_what_flows_in_is_not_the_test_and_a_second_current_is_said():
+def test_what_flows_in_is_not_the_test_and_which_of_two_currents_is_asked():
     data = log("Time (h),Solar current,Load current", lambda hour: f"{hour},3.0,9.5")
     assert amps(data) == pytest.approx([9.5, 9.5])
     data = log("Time (h),Fridge current,Lamp current", lambda hour: f"{hour},3.0,9.5")
+    with pytest.raises(Refused, match=r"Fridge.*then 24 Ah.*Lamp.*then 76 Ah"):
+        read_file(data)
+    data = log("Time (h),Fridge current,Lamp current", lambda hour: f"{hour},9.5,9.5")
     assert any("Lamp current" in said for said in read_file(data).assumptions)
 
 

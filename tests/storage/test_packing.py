@@ -26,3 +26,14 @@ def test_damaged_readings_are_a_sentence(spoil):
     packed = pack_readings(Readings.of([0.0, 1.0], [9.0, 9.0]))
     with pytest.raises(StorageTrouble, match="damaged"):
         unpack_readings(spoil(packed))
+
+
+def test_a_counter_comes_back_and_old_readings_have_none():
+    with_counter = Readings.of([0, 60], [9, 9], counted_ah=[5.0, None])
+    back = unpack_readings(pack_readings(with_counter))
+    assert back.digest == with_counter.digest
+    assert back.columns[-1] == "counted_ah"
+    without = Readings.of([0, 60], [9, 9])
+    assert pack_readings(without).startswith(b"FLR1")
+    assert unpack_readings(pack_readings(without)).counted_ah is None
+    assert without.digest != with_counter.digest

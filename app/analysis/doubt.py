@@ -1,0 +1,86 @@
+"""A doubt about a test: what can hardly be, what it could be instead, and what each gives."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from app.domain.amounts import charge_said
+from app.domain.chemistry import Chemistry
+from app.domain.saying import say
+
+
+class DoubtKind(StrEnum):
+    """What a doubt is about; the value is what is kept with an answer."""
+
+    CAPACITY = "capacity"
+    CURRENT = "current"
+    VOLTAGE = "voltage"
+    LONE = "lone"
+    START = "start"
+    OVERLAP = "overlap"
+    LOAD = "load"
+    COUNTER = "counter"
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One way to read it, in words, with what it gives (Ah; None where that stays or is not known).
+
+    value is what the doubted number would be instead; as_it_stands is the answer "I meant it".
+    """
+
+    words: str
+    charge_ah: float | None = None
+    value: float | None = None
+    as_it_stands: bool = False
+
+    @property
+    def sentence(self) -> str:
+        if self.charge_ah is None:
+            return say("{reading}?", reading=self.words)
+        return say(
+            "{reading}? then {charge}", reading=self.words, charge=charge_said(self.charge_ah)
+        )
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Something that can hardly be. row counts readings from 1, None for the whole test."""
+
+    kind: DoubtKind
+    row: int | None
+    value: float
+    alternatives: tuple[Alternative, ...]
+    finding: str
+
+    @property
+    def sentence(self) -> str:
+        """What was found, with every alternative and what it gives."""
+        return f"{self.finding} {'; '.join(one.sentence for one in self.alternatives)}."
+
+
+@dataclass(frozen=True)
+class OtherTest:
+    """A stored test of the same battery, with what it is called."""
+
+    name: str
+    started_at: datetime
+    duration_s: float
+    mean_current_a: float
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a test is held against; None where nobody said. others are in the order of time."""
+
+    rated_ah: float | None = None
+    chemistry: Chemistry | None = None
+    nominal_v: float | None = None
+    cut_off_v: float | None = None
+    started_at: datetime | None = None
+    now: datetime | None = None
+    others: tuple[OtherTest, ...] = ()
+
+
+def as_it_stands(charge_ah: float | None, value: float) -> Alternative:
+    return Alternative(say("meant as it stands"), charge_ah, value, as_it_stands=True)

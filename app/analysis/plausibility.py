@@ -1,0 +1,258 @@
+"""A look at a result before it is stored: what can hardly be, and what each reading would give.
+
+Nothing here judges the battery. A doubt is a question to who typed or logged: the value, what it
+could be instead, and the amp-hours of each.
+"""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from app.analysis.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
+from app.analysis.examined import Examined, examined
+from app.analysis.plausible_moment import far_start, overlap
+from app.domain.amounts import charge_said
+from app.domain.chemistry import Chemistry
+from app.domain.noted import noted
+from app.domain.readings import Readings
+from app.domain.saying import say
+
+# All limits here are common practice: a new battery gives up to a tenth more than its rating.
+MOST_OF_RATED, LEAST_OF_RATED = 1.2, 0.05
+# Discharge currents as shares of the rated capacity per hour that are usual for a house battery.
+USUAL_RATE = {
+    Chemistry.LFP: 2.0,
+    Chemistry.LITHIUM_ION: 3.0,
+    Chemistry.FLOODED: 1.0,
+    Chemistry.AGM: 1.0,
+    Chemistry.GEL: 1.0,
+}
+ANY_RATE = 5.0
+MOST_A = 1000.0
+# One cell under load, from past empty to the end of a charge.
+CELL_V = {
+    Chemistry.LFP: (1.9, 3.8),
+    Chemistry.LITHIUM_ION: (2.0, 4.4),
+    Chemistry.FLOODED: (1.4, 2.8),
+    Chemistry.AGM: (1.4, 2.8),
+    Chemistry.GEL: (1.4, 2.8),
+}
+# Where nobody says which cells: shares of the middle one of all voltages.
+_LOW_SHARE, _HIGH_SHARE = 0.5, 1.5
+_TENFOLD = (7.0, 14.0)
+_NEIGHBOURS_AGREE = 1.5
+_FACTORS = (
+    (1 / 1000, noted("the currents are in mA")),
+    (1 / 10, noted("the currents are a tenth")),
+    (1 / 60, noted("the times are in the next smaller unit")),
+    (1 / 3600, noted("the times are in seconds and not in hours")),
+    (10.0, noted("the currents are ten times as much")),
+    (1000.0, noted("the currents are in kA")),
+)
+
+
+def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
+    """Everything about a test that can hardly be; nothing for one that is no discharge at all."""
+    test = examined(readings, known.cut_off_v)
+    if test is None:
+        return ()
+    lone = tuple(_lone(test))
+    # One reading that explains too much of a capacity is asked about instead of it.
+    load = () if any(_explains(one, known) for one in lone) else (_capacity, _current, _load)
+    asked = (tuple(ask(test, known)) for ask in load)
+    return (
+        *next((found for found in asked if found), ()),
+        *_voltage(test, known),
+        *lone,
+        *_counter(readings, test),
+        *far_start(known),
+        *overlap(float(test.time_s[-1]), known),
+    )
+
+
+def _explains(lone: Doubt, known: Known) -> bool:
+    charge = lone.alternatives[0].charge_ah
+    return charge is not None and charge <= MOST_OF_RATED * (known.rated_ah or charge)
+
+
+def _scaled(charge_ah: float, value: float, fits: Iterable[float]) -> tuple[Alternative, ...]:
+    """The factors under which a charge is possible, and the charge as it stands."""
+    wanted = set(fits)
+    other = [
+        Alternative(say(words), charge_ah * factor, value * factor)
+        for factor, words in _FACTORS
+        if factor in wanted
+    ]
+    return (*other, as_it_stands(charge_ah, value))
+
+
+def _possible(charge_ah: float, known: Known) -> list[float]:
+    """Factors that make of a charge one that the battery can give."""
+    rated = known.rated_ah
+    return [
+        factor
+        for factor, _ in _FACTORS
+        if rated is None or LEAST_OF_RATED <= charge_ah * factor / rated <= MOST_OF_RATED
+    ]
+
+
+def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
+    charge, rated = test.charge_ah, known.rated_ah
+    if rated is None or charge <= MOST_OF_RATED * rated:
+        return
+    yield Doubt(
+        DoubtKind.CAPACITY,
+        None,
+        charge,
+        _scaled(charge, charge, _possible(charge, known)),
+        say(
+            "The test comes to {charge}, {times:.2g} times the rated "
+            "{rated_ah:g} Ah; up to {most:g} times is possible.",
+            charge=charge_said(charge),
+            times=charge / rated,
+            rated_ah=rated,
+            most=MOST_OF_RATED,
+        ),
+    )
+
+
+def _current(test: Examined, known: Known) -> Iterable[Doubt]:
+    rate = ANY_RATE if known.chemistry is None else USUAL_RATE[known.chemistry]
+    most = MOST_A if known.rated_ah is None else rate * known.rated_ah
+    usual, charge = test.usual_a, test.charge_ah
+    if usual <= most:
+        return
+    fits = [f for f in _possible(charge, known) if f in (1 / 1000, 1 / 10) and usual * f <= most]
+    yield Doubt(
+        DoubtKind.CURRENT,
+        None,
+        usual,
+        _scaled(charge, usual, fits),
+        say(
+            "The load is {usual_a:.4g} A; up to {most_a:.4g} A is usual for such a battery.",
+            usual_a=usual,
+            most_a=most,
+        ),
+    )
+
+
+def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
+    """The first voltage under load that no such battery has, or all of them."""
+    loaded = np.isfinite(test.volts) & (test.amps > test.on)
+    if not loaded.any():
+        return
+    volts = test.volts[loaded]
+    if known.chemistry is not None and known.nominal_v is not None:
+        cells = known.chemistry.cells_in_series(known.nominal_v)
+        low, high = (cells * limit for limit in CELL_V[known.chemistry])
+    else:
+        middle = float(np.median(volts))
+        low, high = _LOW_SHARE * middle, _HIGH_SHARE * middle
+    out = np.flatnonzero(loaded & ((test.volts < low) | (test.volts > high)))
+    if not out.size:
+        return
+    row, value = int(out[0]), float(test.volts[out[0]])
+    charge = test.charge_ah
+    other = [
+        Alternative(say("{volts:.4g} V", volts=value * factor), charge, value * factor)
+        for factor in (0.1, 0.01, 0.001, 10.0, 100.0)
+        if low <= value * factor <= high
+    ]
+    found = say(
+        "Reading {row} says {volt:.4g} V; {low:.4g} to {high:.4g} V is possible under load.",
+        row=row + 1,
+        volt=value,
+        low=low,
+        high=high,
+    )
+    if out.size > 1:
+        found += " " + say("So do {count} readings in all.", count=out.size)
+    yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
+
+
+def _lone(test: Examined) -> Iterable[Doubt]:
+    """One reading that is about ten times its neighbours, or a tenth; several are a load."""
+    amps = test.amps
+    before, here, after = amps[:-2], amps[1:-1], amps[2:]
+    low, high = np.minimum(before, after), np.maximum(before, after)
+    agree = (low > test.on) & (here > 0) & (high <= _NEIGHBOURS_AGREE * low)
+    ratio = np.divide(here, (low + high) / 2, out=np.ones_like(here), where=agree)
+    size = np.maximum(ratio, 1 / ratio)
+    odd = np.flatnonzero((size >= _TENFOLD[0]) & (size <= _TENFOLD[1]))
+    if odd.size != 1:
+        return
+    row = int(odd[0]) + 1
+    instead = float(amps[row]) * (0.1 if ratio[odd[0]] > 1 else 10.0)
+    mended, stands = amps.copy(), float(amps[row])
+    mended[row] = instead
+    yield Doubt(
+        DoubtKind.LONE,
+        row + 1,
+        stands,
+        (
+            Alternative(
+                say("{instead_a:.4g} A", instead_a=instead),
+                test.charge_ah if test.counted is not None else test.charge_of(mended),
+                instead,
+            ),
+            as_it_stands(test.charge_ah, stands),
+        ),
+        say(
+            "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about "
+            "a factor of ten, alone.",
+            row=row + 1,
+            odd_a=stands,
+            before_a=amps[row - 1],
+            after_a=amps[row + 1],
+        ),
+    )
+
+
+def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
+    """A counter and currents that differ about tenfold or more: one of them is in another unit."""
+    if readings.counted_ah is None or test.counted is None:
+        return
+    by_counter, by_current = test.charge_ah, test.charge_of(test.amps)
+    if not by_counter or 1 / _TENFOLD[0] < by_current / by_counter < _TENFOLD[0]:
+        return
+    yield Doubt(
+        DoubtKind.COUNTER,
+        None,
+        by_counter,
+        (
+            Alternative(say("the counter is right"), by_counter),
+            Alternative(say("the currents are right"), by_current),
+        ),
+        say(
+            "The counter says {by_counter}, the currents add up to {by_current}.",
+            by_counter=charge_said(by_counter),
+            by_current=charge_said(by_current),
+        ),
+    )
+
+
+def _load(test: Examined, known: Known) -> Iterable[Doubt]:
+    """A load tenfold that of the last test, or a tenth of it."""
+    if not known.others or known.others[-1].mean_current_a <= 0:
+        return
+    last, usual, charge = known.others[-1], test.usual_a, test.charge_ah
+    ratio = usual / last.mean_current_a
+    if 1 / _TENFOLD[0] < ratio < _TENFOLD[0]:
+        return
+    fits = [
+        factor
+        for factor in _possible(charge, known)
+        if factor in (1 / 1000, 1 / 10, 10.0, 1000.0) and 1 / 3 < ratio * factor < 3
+    ]
+    yield Doubt(
+        DoubtKind.LOAD,
+        None,
+        usual,
+        _scaled(charge, usual, fits),
+        say(
+            "The load is {usual_a:.4g} A; it was {last_a:.4g} A in {other}.",
+            usual_a=usual,
+            last_a=last.mean_current_a,
+            other=last.name,
+        ),
+    )

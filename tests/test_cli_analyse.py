@@ -1,0 +1,171 @@
+"""What the command line can say of a file, and what it asks where a file can mean two things."""
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from app.cli import app
+
+
+def hourly(heading, row, hours=11):
+    return "\n".join(
+        [heading, *(row.format(h=h, v=13.2 - h / 10, s=3600 * h) for h in range(hours))]
+    )
+
+
+UNNAMED = hourly("time (h),current,V", "{h},9589.9,{v:.2f}")
+PLAIN = hourly("time (h),current (A),voltage (V)", "{h},9,{v:.2f}")
+
+
+@pytest.fixture
+def run(tmp_path):
+    def invoke(text, *options):
+        (tmp_path / "log.csv").write_text(text)
+        return CliRunner().invoke(app, ["analyse", str(tmp_path / "log.csv"), "--json", *options])
+
+    return invoke
+
+
+def record(done):
+    assert done.exit_code == 0, done.output
+    (one,) = json.loads(done.stdout)
+    return one
+
+
+def refused(done):
+    assert done.exit_code == 1, done.output
+    assert json.loads(done.stdout) == []
+    return done.stderr
+
+
+def test_a_current_without_a_unit_is_refused_with_what_each_gives(run):
+    said = refused(run(UNNAMED, "--rated-ah", "100"))
+    # 9589.9 for ten hours.
+    assert "95.9 Ah: --column current_ma=current" in said
+    assert "95899 Ah: --column current_a=current" in said
+    assert record(run(UNNAMED, "--column", "current_ma=current"))["delivered_ah"] == pytest.approx(
+        95.899
+    )
+
+
+def test_the_rated_capacity_may_leave_amps_alone(run):
+    heavy = hourly("time (h),current,V", "{h},90,{v:.2f}")
+    assert "--column" in refused(run(heavy))
+    assert record(run(heavy, "--rated-ah", "1000"))["delivered_ah"] == pytest.approx(900)
+    # Milliamps that fit are still asked about: 0.9 Ah of 1 Ah.
+    assert "--column" in refused(run(heavy, "--rated-ah", "1"))
+
+
+@pytest.mark.parametrize(("unit", "ah"), [("s", 5.0), ("min", 300.0)])
+def test_a_time_that_could_be_two_units(run, unit, ah):
+    text = "time,A\n" + "".join(f"{10 * i},9\n" for i in range(201))
+    said = refused(run(text))
+    assert "5 Ah: --time-unit s" in said
+    assert "300 Ah: --time-unit min" in said
+    assert record(run(text, "--time-unit", unit))["delivered_ah"] == pytest.approx(ah)
+
+
+def test_which_of_two_currents(run):
+    text = hourly("time (h),Fridge current (A),Pump current (A)", "{h},3,9")
+    said = refused(run(text))
+    assert '30 Ah: --column current_a="Fridge current (A)"' in said
+    assert '90 Ah: --column current_a="Pump current (A)"' in said
+    assert record(run(text, "--column", "current=Pump current (A)"))["delivered_ah"] == 90
+    assert record(run(text, "--column", "current=3"))["delivered_ah"] == 90
+
+
+@pytest.mark.parametrize(
+    ("ended", "kind"),
+    [
+        ("protection", "measured"),
+        ("cut-off", "at_least"),
+        ("gauge", "at_least"),
+        ("stopped", "at_least"),
+        ("unknown", "at_least"),
+    ],
+)
+def test_why_it_ended_decides_what_is_proven(run, ended, kind):
+    # Without a voltage nothing contradicts the protection, and nothing bears out the cut-off.
+    text = hourly("time (h),current (A)", "{h},9")
+    assert record(run(text, "--ended", ended))["kind"] == kind
+
+
+def test_the_moment_of_the_end_is_counted(run):
+    one = record(run(PLAIN, "--ended-after", "10.5"))
+    assert one["delivered_ah"] == pytest.approx(94.5)
+
+
+@pytest.mark.parametrize(
+    ("charge", "kind"), [("full-rested", "measured"), ("full", "measured"), ("unknown", "at_least")]
+)
+def test_how_full_it_was(run, charge, kind):
+    text = hourly("time (h),current (A)", "{h},9")
+    one = record(run(text, "--ended", "protection", "--charge", charge))
+    assert one["kind"] == kind
+    assert not any("a file cannot say" in caveat for caveat in one["caveats"])
+
+
+def test_the_meter_s_limits(run):
+    rough = record(run(PLAIN, "--meter", "clamp"))
+    fine = record(run(PLAIN, "--meter", "laboratory"))
+    # Gains within 3 % and 0.5 %.
+    lines = [
+        next(line for line in one["budget"] if line["code"] == "gain") for one in (rough, fine)
+    ]
+    assert [line["limit"] for line in lines] == [3.0, 0.5]
+    assert not any("No meter" in caveat for caveat in rough["caveats"])
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (PLAIN.replace(",9,", ",90,"), "the currents are a tenth? then 90 Ah"),
+        (PLAIN.replace("5,9,", "5,0.9,"), "9 A? then 90 Ah"),
+        (PLAIN.replace("12.70", "127.0"), "12.7 V? then 90 Ah"),
+    ],
+)
+def test_what_can_hardly_be_is_refused_unless_it_is_meant(run, text, words):
+    said = refused(run(text, "--rated-ah", "120"))
+    assert words in said
+    assert "--meant" in said
+    assert record(run(text, "--rated-ah", "120", "--meant"))["delivered_ah"] > 0
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--ended", "tired"),
+        ("--charge", "half"),
+        ("--meter", "eye"),
+        ("--time-unit", "d"),
+        ("--column", "current_a"),
+        ("--column", "amps=current"),
+        ("--ended-after", "0"),
+    ],
+)
+def test_a_word_that_is_none_is_wrong_usage(run, options):
+    assert run(PLAIN, *options).exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (("--column", "current_a=Strom"), "one of the headings: time (h), current (A), voltage"),
+        (("--column", "voltage=9"), "one of the headings"),
+    ],
+)
+def test_a_heading_that_is_not_there_is_refused_by_the_ones_that_are(run, options, words):
+    assert words in refused(run(PLAIN, *options))
+
+
+def test_clock_times_have_no_unit_to_choose(run):
+    text = hourly("time,current (A)", "{h}:00,9")
+    assert "a column of plain times" in refused(run(text, "--time-unit", "s"))
+
+
+def test_without_options_it_is_as_before(run):
+    one = record(run(PLAIN))
+    assert one["delivered_ah"] == pytest.approx(90)
+    assert one["kind"] == "at_least"
+    assert any("a file cannot say" in caveat for caveat in one["caveats"])
