@@ -75,6 +75,7 @@ def test_tests_share_files_up_to_a_bound_and_none_is_torn(shared):
         "voltage_v",
         "temperature_c",
         "gauge_percent",
+        "counted_ah",
     ]
 
 
