@@ -66,11 +66,13 @@ def resistor(chance: random.Random, hours):
 def compressor(chance: random.Random, hours):
     """A compressor on a base load: each run and each pause of a length of its own."""
     base, more = chance.uniform(0.5, 3.0), chance.uniform(4.0, 8.0)
-    on_h, duty = chance.uniform(0.1, 0.4), chance.uniform(0.25, 0.65)
+    on_h, duty = chance.uniform(0.1, 0.5), chance.uniform(0.2, 0.65)
+    # Some keep time like a clock, some are opened and shut all day.
+    ragged = chance.uniform(0.03, 0.35)
     amps, at, on = np.full_like(hours, base), -chance.random() * on_h / duty, True
     while at < hours[-1]:
         usual = on_h if on else on_h * (1 / duty - 1)
-        until = at + usual * chance.lognormvariate(0, 0.25)
+        until = at + usual * chance.lognormvariate(0, ragged)
         if on:
             amps[(hours >= at) & (hours < until)] += more
         at, on = until, not on

@@ -12,6 +12,12 @@ from app.analysis.arrays import Floats
 TURN_SHARE = 0.1
 # An interval this much longer than the usual one is one in which readings were missed.
 MISSED = 1.5
+# Compressors and thermostats switch within minutes: readings this far apart do not follow them
+# (common practice).
+CLOSE_H = 1 / 3
+# Few looks meet what is rare too seldom: two more at the least and two at the most (the plus four
+# of Agresti and Coull, The American Statistician 52, 1998; from memory).
+UNSEEN = 2
 # How sure it is that readings know of their neighbours, in standard errors of their correlation.
 KNOWN_BY = 2.0
 
@@ -65,17 +71,19 @@ def _looks_by_chance(wide: Floats, amps: Floats, beyond_h: float) -> float:
     That holds for looks that know nothing of each other. Readings so close that the load stays as
     it was from one to the next say more: with a correlation r = exp(-x) of neighbours, the
     variance is smaller by coth(x/2) - 2/x (the sum of a telegraph signal's readings against its
-    integral). r is taken as low as it may be with so many readings.
+    integral). r is taken as low as it may be with so many readings; of readings far apart it says
+    nothing, because a load may keep step with them.
     """
     count = len(amps)
     weights = np.zeros(count)
     weights[:-1] += wide / 2
     weights[1:] += wide / 2
-    spread = float(np.var(amps, ddof=1))
+    extremes = np.repeat([amps.min(), amps.max()], UNSEEN)
+    spread = float(np.var(np.concatenate((amps, extremes)), ddof=1))
     apart = float(np.mean(np.diff(amps) ** 2)) / (2 * spread) + KNOWN_BY / math.sqrt(count)
     whole = float(wide.sum())
     variance = spread * float(np.sum(weights**2)) * ((whole + beyond_h) / whole) ** 2
-    return variance * _worth(apart)
+    return variance if float(np.median(wide)) >= CLOSE_H else variance * _worth(apart)
 
 
 def _worth(apart: float) -> float:

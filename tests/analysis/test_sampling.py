@@ -61,14 +61,22 @@ def test_behind_the_last_reading_nothing_holds_the_load():
 
 
 def test_a_load_to_and_fro_is_looked_at_by_chance():
-    # 2 and 8 A in turn, eleven looks, the outer two with half the weight: the readings' variance is
-    # 36 · 5/11 · 6/11 · 11/10 = 9.818 A², the squares of the weights add up to 9 + 2/4.
+    # 2 and 8 A in turn, eleven looks and two more at each: the variance of 7 and 8 of them is
+    # 36 · 7/15 · 8/15 · 15/14 = 9.6 A². The outer two readings have half the weight: the squares
+    # of the weights add up to 9 + 2/4.
     load = amps(*[2, 8] * 5, 2)
     found = sampling(HOURS, load, 0.0)
-    assert found.variance == pytest.approx(9.818182 * 9.5)
+    assert found.variance == pytest.approx(9.6 * 9.5)
     assert found.degrees_of_freedom == 10
     # Half an hour more at the same mean.
-    assert sampling(HOURS, load, 0.5).variance == pytest.approx(9.818182 * 9.5 * 1.05**2)
+    assert sampling(HOURS, load, 0.5).variance == pytest.approx(9.6 * 9.5 * 1.05**2)
+
+
+def test_what_is_rare_is_doubted_more_than_it_was_met():
+    # One of ten looks met 10 A, the others 0: with two more at each 3 of 14, 100 · 3/14 · 11/14 ·
+    # 14/13 = 18.13 A² instead of 10.
+    found = sampling(np.arange(10.0), amps(*[0] * 4, 10, *[0] * 5), 0.0)
+    assert found.variance == pytest.approx(18.131868 * 8.5)
 
 
 def test_readings_close_together_see_the_load_switch():
@@ -77,6 +85,14 @@ def test_readings_close_together_see_the_load_switch():
     load = amps(*([8] * 20 + [2] * 20) * 15, 8)
     found = sampling(np.arange(601) / 60, load, 0.0)
     assert 0.025 < found.variance < 0.15 * 1.5
+
+
+def test_readings_far_apart_may_keep_step_with_the_load():
+    # Hourly, 20 readings at 8 A and 20 at 2 A in turn, 3 times: neighbours are alike, but looks at
+    # a load that switches within minutes would be as well. 61 and 60 looks, two more at each:
+    # 36 · 63/125 · 62/125 · 125/124 = 9.0726 A²; squares of the weights 119.5.
+    load = amps(*([8] * 20 + [2] * 20) * 3, 8)
+    assert sampling(np.arange(121.0), load, 0.0).variance == pytest.approx(9.0726 * 119.5, rel=1e-4)
 
 
 def test_a_telegraph_signal_is_off_by_what_the_formula_says():
