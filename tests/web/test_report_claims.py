@@ -54,7 +54,7 @@ def test_what_the_table_of_corrections_says_is_not_said_again(client, store, bat
     remarks = words(report(client, "/discharges/1").select_one("ul.reasons"))
     assert "Readings stand 1.0 h apart" in remarks
     assert "outside" not in remarks
-    assert "outside −30 to 35 °C" in words(report(client, "/discharges/1").select_one(".trace"))
+    assert "outside −30 to 45 °C" in words(report(client, "/discharges/1").select_one(".trace"))
 
 
 def test_a_lower_bound_s_share_is_rounded_down(client, store, battery):
