@@ -67,6 +67,7 @@ def test_readings_are_a_table_and_files_are_as_they_came(filled, archive):
         "voltage_v",
         "temperature_c",
         "gauge_percent",
+        "counted_ah",
     ]
     assert len([name for name in entries if name.startswith("replaced/")]) == 2, "and a schema"
     assert [data for name, data in entries.items() if name.startswith("originals/")] == [
