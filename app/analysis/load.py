@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from app.analysis.arrays import Floats
 from app.domain.errors import Refused
 from app.domain.noted import noted
-from app.domain.readings import ON_SHARE
+from app.domain.readings import ON_SHARE, Readings
 from app.domain.saying import say
 
 # A slip of the decimal point: one reading about ten times or a tenth of its neighbours, while these
@@ -100,6 +100,11 @@ def _threshold(time: Floats, amps: Floats) -> float:
     return ON_SHARE * float(
         np.trapezoid(drawn[rows], time[rows]) / (time[awake[-1]] - time[awake[0]])
     )
+
+
+def is_bridged(readings: Readings) -> bool:
+    """Whether one of the currents is taken for a slip of the decimal point and bridged."""
+    return _slip(np.abs(np.asarray(readings.current_a, dtype=np.float64))) is not None
 
 
 def _slip(amps: Floats) -> Slip | None:

@@ -232,10 +232,12 @@ def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
 
 
 def _load(test: Examined, known: Known) -> Iterable[Doubt]:
-    """A load tenfold that of the last test, or a tenth of it."""
-    if not known.others or known.others[-1].mean_current_a <= 0:
+    """A load tenfold that of the test before it, or a tenth of it."""
+    start = known.started_at
+    before = [one for one in known.others if start is None or one.started_at < start]
+    if not before or before[-1].mean_current_a <= 0:
         return
-    last, usual, charge = known.others[-1], test.usual_a, test.charge_ah
+    last, usual, charge = before[-1], test.usual_a, test.charge_ah
     ratio = usual / last.mean_current_a
     if 1 / _TENFOLD[0] < ratio < _TENFOLD[0]:
         return

@@ -11,11 +11,11 @@ FAR_YEARS = 2.5
 
 
 def far_start(known: Known) -> Iterable[Doubt]:
-    """A start years away from every other test; from today where there is none."""
+    """A start years away from today and from every other test."""
     if known.started_at is None:
         return
     start = known.started_at
-    near = [one.started_at for one in known.others] or ([known.now] if known.now else [])
+    near = [one.started_at for one in known.others] + ([known.now] if known.now else [])
     if not near:
         return
     apart = [abs((start - one).total_seconds()) / SECONDS_PER_DAY / DAYS_PER_YEAR for one in near]
@@ -32,7 +32,7 @@ def far_start(known: Known) -> Iterable[Doubt]:
             as_it_stands(None, float(start.year)),
         ),
         say(
-            "The test starts {years:.0f} years from every other test.",
+            "The test starts {years:.0f} years from today and from every other test.",
             years=years,
         )
         if known.others

@@ -56,6 +56,8 @@ KEPT = (
     noted("So {count} times."),
     noted("Nothing from {first} to {last} ({length})."),
     noted("{count} gaps in all, together {length}; these are the longest."),
+    # What the owner answered before storing.
+    noted("Looked at again, and meant as it stands. {finding}"),
     # Where the readings of a test come from.
     noted("typed"),
     noted("pasted"),
@@ -69,6 +71,16 @@ KEPT = (
 )
 # What stands in the places of such a sentence and has words of its own.
 PARTS = (
+    noted(
+        "The test comes to {charge}, {times:.2g} times the rated {rated_ah:g} Ah; up to {most:g} "
+        "times is possible."
+    ),
+    noted("The load is {usual_a:.4g} A; up to {most_a:.4g} A is usual for such a battery."),
+    noted("The load is {usual_a:.4g} A; it was {last_a:.4g} A in {other}."),
+    noted("Reading {row} says {volt:.4g} V; {low:.4g} to {high:.4g} V is possible under load."),
+    noted("The test starts {years:.0f} years from today and from every other test."),
+    noted("The test starts {years:.0f} years from today."),
+    noted("the test of {day}"),
     # As these were called once.
     noted("amp-hours counted so far (current = their growth)"),
     noted("milliamp-hours counted so far (current = their growth)"),

@@ -17,6 +17,7 @@ from app.domain.photo import Photo
 from app.domain.revision import Thing
 from app.domain.saying import say
 from app.domain.time_units import EARLIEST_YEAR
+from app.services.doubts import Question, open_questions
 from app.services.meters import MeterChoice, meter_details, settle
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
@@ -36,6 +37,7 @@ class DischargeView:
     report: DischargeReport
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
+    questions: tuple[Question, ...]
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,8 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         report = report_on(store, session, test, battery)
         files = tuple(attachments.of_discharge(session, discharge_id))
         pictures = tuple(photos.of_discharge(session, discharge_id))
-        return DischargeView(test, battery, report, files, pictures)
+        questions = open_questions(session, test, battery)
+        return DischargeView(test, battery, report, files, pictures, questions)
 
 
 def report_on(store: Store, session: Session, test: Discharge, battery: Battery) -> DischargeReport:

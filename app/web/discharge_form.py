@@ -20,6 +20,7 @@ from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.unit import as_clock_span
+from app.services.doubts import Question
 from app.services.meters import MeterChoice
 from app.services.staging import Source, Staged
 from app.web.form import FormReader, typed
@@ -48,7 +49,8 @@ class DischargeFormPage:
     """What discharge_form.html needs. discharge_id is None for a new test.
 
     report and course show what the test would prove, None where it cannot be told yet; assumptions
-    are those of the file. again says, by field, which earlier test a value is taken from.
+    are those of the file. again says, by field, which earlier test a value is taken from; questions
+    are what can hardly be.
     """
 
     battery: Battery
@@ -63,6 +65,7 @@ class DischargeFormPage:
     course: Chart | None
     assumptions: tuple[str, ...]
     again: Mapping[str, str]
+    questions: tuple[Question, ...]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)

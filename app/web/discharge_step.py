@@ -9,12 +9,13 @@ from fastapi import Request
 from starlette.datastructures import FormData
 
 from app.analysis.discharge_report import DischargeReport
-from app.domain.discharge import Discharge
+from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.readings import Readings
 from app.domain.saying import say
-from app.services import discharges, staging
+from app.services import discharges, doubts, staging
 from app.services.discharges import Original
+from app.services.doubts import Question
 from app.services.staging import Source, Staged
 from app.services.store import Store
 from app.web.discharge_form import (
@@ -42,6 +43,12 @@ class Step:
     given: Given | None = None
     report: DischargeReport | None = None
     problems: tuple[Problem, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def is_answered(self) -> bool:
+        """Whether the owner has meant everything that can hardly be."""
+        return all(one.field in self.values for one in self.questions)
 
     def against(self, error: FadelineError) -> "Step":
         """The same form with what went wrong at the last moment."""
@@ -68,6 +75,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     except FadelineError as error:
         of_readings += problems_of(error)
     given, report = None, None
+    questions: tuple[Question, ...] = ()
     try:
         # Conditions are checked even where the readings are not good yet.
         stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
@@ -77,10 +85,29 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
             report = discharges.try_discharge(
                 store_of(request), battery_id, given.details, given.meter
             )
+            questions, values = _asked(request, battery_id, given.details, test, values)
     except FadelineError as error:
         problems += problems_of(error)
     told = (*problems, *of_readings)
-    return Step(values, staged, None if told else given, report, told)
+    if given is not None:
+        given = replace(given, details=doubts.with_answers(given.details, questions))
+    return Step(values, staged, None if told else given, report, told, questions)
+
+
+def _asked(
+    request: Request,
+    battery_id: int,
+    details: DischargeDetails,
+    test: Discharge | None,
+    values: dict[str, str],
+) -> tuple[tuple[Question, ...], dict[str, str]]:
+    """What can hardly be; what was answered when the test was stored is not asked again."""
+    store, number = store_of(request), None if test is None else test.id
+    found = doubts.questions_before_storing(store, battery_id, details, now_of(request), number)
+    if test is not None:
+        answered = [one.field for one in found if one.is_answered_in(test.details)]
+        values = values | dict.fromkeys(answered, "yes")
+    return found, values
 
 
 def kept_readings(test: Discharge | None) -> Readings | None:

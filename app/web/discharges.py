@@ -18,7 +18,8 @@ from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
 from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
-from app.services import batteries, discharges, meters, staging
+from app.services import batteries, discharges, doubts, meters, staging
+from app.services.doubts import Question
 from app.services.last_time import last_test
 from app.web import last_time
 from app.web.discharge_form import (
@@ -49,6 +50,7 @@ class DischargePage:
     photos: tuple[Photo, ...]
     problems: tuple[Problem, ...]
     values: Mapping[str, str]
+    questions: tuple[Question, ...]
     most_photos: int = MOST_PER_TEST
 
 
@@ -65,7 +67,14 @@ def discharge_page(
     view = discharges.show_discharge(store_of(request), discharge_id)
     course = shown_course(view.report)
     context = DischargePage(
-        view.report, view.discharge, course, view.files, view.photos, problems, values
+        view.report,
+        view.discharge,
+        course,
+        view.files,
+        view.photos,
+        problems,
+        values,
+        view.questions,
     )
     status = 422 if problems else 200
     return page(request, "discharge.html", context, status, notice_of(request))
@@ -90,7 +99,7 @@ def new_discharge(request: Request, battery_id: Id) -> Response:
 def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
     store = store_of(request)
     step = take_step(request, battery_id, form, None)
-    if step.given is not None and step.values.get("action") == "store":
+    if step.given is not None and step.is_answered and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
             test = discharges.add_discharge(
@@ -116,7 +125,7 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
     store = store_of(request)
     test = discharges.show_discharge(store, discharge_id).discharge
     step = take_step(request, test.battery_id, form, test)
-    if step.given is not None and step.values.get("action") == "store":
+    if step.given is not None and step.is_answered and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
             original, seen = original_of(store, step), seen_version(step.values)
@@ -142,6 +151,14 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         values = {"reason": reader.raw("reason")}
         return discharge_page(request, discharge_id, values, problems_of(error))
+    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    return see_other(request, "discharge", done=done, discharge_id=discharge_id)
+
+
+@router.post("/discharges/{discharge_id}/meant", name="mean_it")
+def mean_it(request: Request, discharge_id: Id) -> Response:
+    """Keep the owner's word that what can hardly be is meant as it stands."""
+    test = doubts.mean_it(store_of(request), discharge_id, now_of(request))
     done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
     return see_other(request, "discharge", done=done, discharge_id=discharge_id)
 
@@ -172,5 +189,8 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         course=None if step.report is None else shown_course(step.report, "preview"),
         assumptions=() if source is None else source.said,
         again=before.said_of(step.values),
+        questions=step.questions,
     )
-    return page(request, "discharge_form.html", context, 422 if step.problems else 200)
+    unanswered = step.values.get("action") == "store" and not step.is_answered
+    refused = step.problems or unanswered
+    return page(request, "discharge_form.html", context, 422 if refused else 200)

@@ -1,0 +1,124 @@
+"""What can hardly be is asked before it is stored, and the answer is kept with the test."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from app.domain.meter import MeterKind
+from app.domain.preferences import Language, Preferences
+from app.services import discharges, preferences
+from tests.builders import NOW, discharge_details, steady
+from tests.web.conftest import soup
+from tests.web.typed import ROWS, post_test
+
+TEN_TIMES = [(time, "90", volts, celsius, "") for time, _, volts, celsius, _ in ROWS]
+
+
+def words(response):
+    return " ".join(soup(response).main.text.split())
+
+
+def fields_of(response):
+    return [one["name"] for one in soup(response).select(".questions input[type=checkbox]")]
+
+
+def stored_of(client, battery):
+    return client.get(f"/api/batteries/{battery.id}").json()["tests"]
+
+
+def test_ten_times_the_current_is_asked_with_what_each_reading_gives(client, battery):
+    """Ten hours at 90 A would be 900 Ah of a battery of 100; 9.0 A would be 90."""
+    answer = post_test(client, battery, rows=TEN_TIMES)
+    assert answer.status_code == 422
+    said = words(answer)
+    assert "The test comes to 900 Ah, 9 times the rated 100 Ah" in said
+    assert "the currents are a tenth? then 90 Ah" in said
+    assert "meant as it stands? then 900 Ah" in said
+    assert stored_of(client, battery) == []
+    assert soup(answer).find(attrs={"name": "current_3"})["value"] == "90"
+
+
+def test_what_is_meant_is_stored_with_the_answer_and_not_asked_again(client, battery):
+    (field,) = fields_of(post_test(client, battery, action="check", rows=TEN_TIMES))
+    assert post_test(client, battery, rows=TEN_TIMES, **{field: "yes"}).status_code == 303
+    page = client.get("/discharges/1")
+    assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(page)
+    assert "Please look at this" not in words(page)
+    form = soup(client.get("/discharges/1/edit")).select_one("main form")
+    again = {one["name"]: one.get("value", "") for one in form.select("input[name]")}
+    again |= {"charge_condition": "full_rested", "end_reason": "protection", "action": "store"}
+    changed = client.post("/discharges/1", data=again | {"load": "heater", "meter": "shunt"})
+    assert changed.status_code == 200
+    assert "heater" in words(changed)
+
+
+def test_an_answer_is_for_its_value_alone(client, battery):
+    (field,) = fields_of(post_test(client, battery, action="check", rows=TEN_TIMES))
+    other = [(time, "80", *rest) for time, _, *rest in TEN_TIMES]
+    assert post_test(client, battery, rows=other, **{field: "yes"}).status_code == 422
+    assert stored_of(client, battery) == []
+
+
+@pytest.mark.parametrize(
+    ("volts", "said"),
+    [("132", "Reading 5 says 132 V"), ("1325", "Reading 5 says 1325 V")],
+)
+def test_a_voltage_that_no_such_battery_has_is_asked(client, battery, volts, said):
+    rows = [*ROWS[:4], ("4:00", "9,0", volts, 22, ""), *ROWS[5:]]
+    answer = post_test(client, battery, rows=rows)
+    assert answer.status_code == 422
+    assert said in words(answer)
+    assert stored_of(client, battery) == []
+
+
+def test_a_slip_of_the_year_is_asked_and_a_test_of_today_is_not(client, battery):
+    answer = post_test(client, battery, started_at="2016-11-01T08:30")
+    assert answer.status_code == 422
+    assert "The test starts 10 years from today" in words(answer)
+    assert post_test(client, battery).status_code == 303
+
+
+def test_two_tests_of_one_battery_at_a_time_are_asked(client, store, battery):
+    stored = discharge_details(started_at=datetime(2026, 11, 1, 12, 0, tzinfo=UTC))
+    discharges.add_discharge(store, battery.id, stored, MeterKind.SHUNT, NOW)
+    answer = post_test(client, battery)
+    assert answer.status_code == 422
+    assert "one battery cannot be tested twice at a time" in words(answer)
+
+
+def test_a_load_tenfold_of_last_time_is_asked(client, store, battery):
+    stored = discharge_details(steady(hours=100, amps=0.9), days_ago=60)
+    discharges.add_discharge(store, battery.id, stored, MeterKind.SHUNT, NOW)
+    answer = post_test(client, battery)
+    assert answer.status_code == 422
+    assert "The load is 9 A; it was 0.9 A in the test of 26 Sep 2026." in words(answer)
+
+
+@pytest.fixture
+def impossible(store, battery):
+    """A test that came in another way than through the form: 900 Ah."""
+    details = discharge_details(steady(hours=10, amps=90.0))
+    return discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+
+
+def test_what_came_in_another_way_is_marked_until_its_owner_means_it(client, impossible):
+    path = f"/discharges/{impossible.id}"
+    assert "Please look at this The test comes to 900 Ah" in words(client.get(path))
+    answered = client.post(f"{path}/meant")
+    assert "Please look at this" not in words(answered)
+    assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(answered)
+
+
+def test_an_answer_is_kept_in_english_and_said_in_the_reader_s_language(client, store, impossible):
+    preferences.keep_preferences(store, Preferences(language=Language.GERMAN))
+    assert "Bitte noch einmal ansehen" in words(client.get("/discharges/1"))
+    assert "Noch einmal angesehen und so gemeint." in words(client.post("/discharges/1/meant"))
+    (kept,) = discharges.show_discharge(store, impossible.id).discharge.details.assumptions
+    assert kept.startswith("Looked at again, and meant as it stands. The test comes to 900 Ah")
+    assert "Bitte noch einmal ansehen" not in words(client.get("/discharges/1"))
+
+
+def test_an_ordinary_test_asks_nothing(client, store, battery):
+    answer = post_test(client, battery, action="check")
+    assert fields_of(answer) == []
+    assert post_test(client, battery).status_code == 303
