@@ -115,7 +115,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     note(page, "10.40")
     page.get_by_label("Why it ended").select_option("protection")
     page.get_by_role("button", name="End and see the result").click()
-    expect(page.locator(".headline")).to_contain_text("Measured 87.3 Ah ±")
+    expect(page.locator(".headline")).to_contain_text("Measured 87.5 Ah ±")
     assert watch.complaints == []
 
     # The same readings typed in afterwards give the same.

@@ -36,7 +36,7 @@ def test_the_whole_job_works_without_scripts(plain):
     plain.get_by_role("button", name="Make a link").click()
     plain.goto(plain.locator("input.link").input_value())
     expect(plain.get_by_role("heading", level=1)).to_have_text("Cabin")
-    expect(plain.get_by_role("cell", name="87.3 ± 1.6 Ah")).to_be_visible()
+    expect(plain.get_by_role("cell", name="87.5 ± 1.3 Ah")).to_be_visible()
 
 
 def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):
