@@ -1,5 +1,6 @@
 """Use cases around one capacity test."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -56,24 +57,31 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
     with reading(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        report = report_on(store, session, test, battery)
+        tests = discharges.of_battery(session, battery.id)
+        report = report_on(store, session, test, battery, tests)
         files = tuple(attachments.of_discharge(session, discharge_id))
         pictures = tuple(photos.of_discharge(session, discharge_id))
-        questions = open_questions(session, test, battery)
+        questions = open_questions(test, battery, tests)
         return DischargeView(test, battery, report, files, pictures, questions)
 
 
-def report_on(store: Store, session: Session, test: Discharge, battery: Battery) -> DischargeReport:
-    """Report on a stored test, inside the caller's session."""
+def report_on(
+    store: Store,
+    session: Session,
+    test: Discharge,
+    battery: Battery,
+    tests: Sequence[Discharge] | None = None,
+) -> DischargeReport:
+    """Report on a stored test, inside the caller's session, which may have all tests at hand."""
     meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
     result = store.results.result(test, battery, meter)
     by_id = {meter.id: meter for meter in meters.all_kept(session)}
     # One by one: those after the first measured test are not needed.
-    tests = (
+    with_results = (
         (one, store.results.result(one, battery, by_id.get(one.details.meter_id or 0)))
-        for one in discharges.of_battery(session, battery.id)
+        for one in tests or discharges.of_battery(session, battery.id)
     )
-    return discharge_report(test, battery, meter, result, first_measured(tests, test))
+    return discharge_report(test, battery, meter, result, first_measured(with_results, test))
 
 
 def try_discharge(

@@ -1,11 +1,11 @@
 """A look at a test before it is stored, and the owner's answers, which are kept with it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
 
 import numpy as np
-from sqlmodel import Session
 
 from app.analysis.doubt import Doubt, DoubtKind, Known, OtherTest
 from app.analysis.load import is_bridged
@@ -47,13 +47,18 @@ def questions_before_storing(
     """What should be asked about a test before it is stored, or stored anew. Raises NotFound."""
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        others = _others(session, battery_id, test_id)
+        others = _without(discharges.of_battery(session, battery_id), test_id)
     return _questions(details, battery, others, now)
 
 
-def open_questions(session: Session, test: Discharge, battery: Battery) -> tuple[Question, ...]:
-    """What can hardly be about a stored test, however it came in, and nobody answered yet."""
-    found = _questions(test.details, battery, _others(session, battery.id, test.id), None)
+def open_questions(
+    test: Discharge, battery: Battery, tests: Sequence[Discharge]
+) -> tuple[Question, ...]:
+    """What can hardly be about a stored test, however it came in, and nobody answered yet.
+
+    tests are all of the battery.
+    """
+    found = _questions(test.details, battery, _without(tests, test.id), None)
     return tuple(
         one
         for one in found
@@ -72,12 +77,13 @@ def mean_it(store: Store, discharge_id: int, now: datetime) -> Discharge:
     with writing(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        details = with_answers(test.details, open_questions(session, test, battery))
+        tests = discharges.of_battery(session, battery.id)
+        details = with_answers(test.details, open_questions(test, battery, tests))
         return discharges.change(session, discharge_id, details, now)
 
 
-def _others(session: Session, battery_id: int, test_id: int | None) -> tuple[Discharge, ...]:
-    return tuple(one for one in discharges.of_battery(session, battery_id) if one.id != test_id)
+def _without(tests: Sequence[Discharge], test_id: int | None) -> tuple[Discharge, ...]:
+    return tuple(one for one in tests if one.id != test_id)
 
 
 def _questions(
