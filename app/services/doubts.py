@@ -5,17 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
 
-import numpy as np
-
 from app.analysis.doubt import Doubt, DoubtKind, Known, OtherTest
+from app.analysis.examined import other_test
 from app.analysis.load import is_bridged
 from app.analysis.plausibility import doubts_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.noted import noted
-from app.domain.readings import Readings
 from app.domain.saying import USUAL, preferred, say, shown_as
-from app.domain.time_units import SECONDS_PER_HOUR
 from app.services.store import Store
 from app.storage import batteries, discharges
 from app.storage.engine import reading, writing
@@ -121,17 +118,5 @@ def _questions(
 
 
 def _other(test: Discharge) -> OtherTest:
-    readings = test.details.readings
-    duration_s = readings.elapsed_s[-1] - readings.elapsed_s[0]
-    return OtherTest(
-        name=say("the test of {day}", day=test.details.started_local.date()),
-        started_at=test.details.started_at,
-        duration_s=duration_s,
-        mean_current_a=_mean_current_a(readings, duration_s),
-    )
-
-
-def _mean_current_a(readings: Readings, duration_s: float) -> float:
-    seconds, amps = np.asarray(readings.elapsed_s), np.asarray(readings.current_a)
-    charge_ah = abs(float(np.trapezoid(amps, seconds))) / SECONDS_PER_HOUR
-    return charge_ah / duration_s * SECONDS_PER_HOUR if duration_s > 0 else 0.0
+    name = say("the test of {day}", day=test.details.started_local.date())
+    return other_test(name, test.details.started_at, test.details.readings)
