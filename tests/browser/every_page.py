@@ -138,6 +138,8 @@ _TYPED = {
     "meter": "shunt",
     **form_rows([(f"{h}:00", "9", f"{13.2 - h * 0.1:.1f}", 22, 100 - 9 * h) for h in range(11)]),
 }
+# A slip of the decimal point in every reading.
+_TENFOLD = _TYPED | form_rows([(f"{h}:00", "90", "12.8", 22, "") for h in range(11)])
 
 EMPTY = (
     Stop("empty start", "/"),
@@ -171,7 +173,14 @@ FULL = (
         f"/batteries/{MANY}/discharges/new",
         act=posting(f"/batteries/{MANY}/discharges", **_TYPED, action="check"),
     ),
+    Stop(
+        "new test asked about",
+        f"/batteries/{MANY}/discharges/new",
+        422,
+        posting(f"/batteries/{MANY}/discharges", **_TENFOLD, action="store"),
+    ),
     Stop("test measured", "/discharges/18"),
+    Stop("test asked about", "{asked_about}"),
     Stop("test with a photo", "{photographed}"),
     Stop("test with a lower bound", "/discharges/27"),
     Stop("test of no use", "{unusable}"),

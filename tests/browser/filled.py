@@ -14,7 +14,7 @@ from app.services import batteries, bin, discharges, door, meters, photos, place
 from app.services.demo import fill_with_demo
 from app.services.store import Store
 from app.settings import Settings
-from tests.builders import NOW, battery_details, discharge_details
+from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.conftest import here
 from tests.pictures import PHOTO
 from tests.web.doors import PASSPHRASE
@@ -48,7 +48,7 @@ def fill(folder: Path) -> dict[str, str]:
 
 
 def _batteries(store: Store) -> dict[str, str]:
-    """One without a test, one with one, with a photo, a meter and a bare test without use."""
+    """One without a test; with one and a photo; a meter; a test of no use and one to ask about."""
     none = batteries.add_battery(store, battery_details(name="Not tested yet"))
     one = batteries.add_battery(store, battery_details(name="Tested once"))
     meter = meters.add_meter(store, MeterDetails("Locker shunt", MeterKind.SHUNT, 1.0, 0.1, 0.1))
@@ -59,11 +59,14 @@ def _batteries(store: Store) -> dict[str, str]:
     )
     gone = batteries.add_battery(store, battery_details(name="No use of it"))
     bare = discharges.add_discharge(store, gone.id, useless, meter.id, NOW)
+    impossible = discharge_details(steady(amps=90.0), days_ago=20)
+    asked = discharges.add_discharge(store, gone.id, impossible, meter.id, NOW)
     return {
         "no_test": f"/batteries/{none.id}",
         "one_test": f"/batteries/{one.id}",
         "photographed": f"/discharges/{test.id}",
         "unusable": f"/discharges/{bare.id}",
+        "asked_about": f"/discharges/{asked.id}",
         "meter": f"/meters/{meter.id}",
     }
 
