@@ -48,6 +48,9 @@ def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
     end = begin + duration_s
     for other in known.others:
         first = other.started_at.timestamp()
+        if first == begin:
+            # Two of one start are refused anyway.
+            continue
         shared_s = min(end, first + other.duration_s) - max(begin, first)
         if shared_s > 0:
             yield Doubt(

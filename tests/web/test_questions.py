@@ -32,8 +32,8 @@ def test_ten_times_the_current_is_asked_with_what_each_reading_gives(client, bat
     assert answer.status_code == 422
     said = words(answer)
     assert "The test comes to 900 Ah, 9 times the rated 100 Ah" in said
-    assert "the currents are a tenth? then 90 Ah" in said
-    assert "meant as it stands? then 900 Ah" in said
+    assert "The currents are a tenth? then 90 Ah" in said
+    assert "Meant as it stands? then 900 Ah" in said
     assert stored_of(client, battery) == []
     assert soup(answer).find(attrs={"name": "current_3"})["value"] == "90"
 
