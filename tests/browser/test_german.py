@@ -1,5 +1,7 @@
 """Pages in German on a small telephone and a laptop: longer words, the same room."""
 
+import itertools
+
 import pytest
 
 from tests.browser.conftest import Watch
@@ -60,9 +62,9 @@ def test_a_chart_in_the_browser_has_german_months_and_commas(browser, address):
     page.evaluate("document.querySelector('.js-plotly-plot').scrollIntoView({block: 'center'})")
     box = page.locator(".js-plotly-plot .nsewdrag").first.bounding_box()
     words = set()
-    for share in (0.1, 0.3, 0.5, 0.7):
-        page.mouse.move(box["x"] + box["width"] * share, box["y"] + box["height"] * 0.3)
-        page.wait_for_timeout(200)
+    for x, y in itertools.product((0.1, 0.3, 0.5, 0.7), (0.15, 0.3, 0.45, 0.6)):
+        page.mouse.move(box["x"] + box["width"] * x, box["y"] + box["height"] * y)
+        page.wait_for_timeout(100)
         words.update(page.locator(".hoverlayer text").all_text_contents())
     said = " ".join(words)
     assert "," in said

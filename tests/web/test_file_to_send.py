@@ -109,7 +109,7 @@ def test_all_readings_are_in_its_data_bit_for_bit(client, store, tested):
     uid = table_in(text, "discharge")[0]["uid"]
     rows = list(csv.reader(archive_in(text).read(f"readings/{uid}.csv").decode().splitlines()))
     readings = discharges.show_discharge(store, 1).discharge.details.readings
-    assert rows[0] == list(COLUMNS)
+    assert rows[0] == [*COLUMNS, "counted_ah"]
     assert [float(row[1]) for row in rows[1:]] == list(readings.current_a)
     assert [float(row[2]) for row in rows[1:]] == list(readings.voltage_v)
 
