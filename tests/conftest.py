@@ -14,7 +14,7 @@ from app.main import create_app
 from app.services import door
 from app.services.store import Store
 from app.settings import Settings
-from tests import quick_files, servers
+from tests import quick_demo, quick_files, servers
 from tests.builders import NOW
 from tests.storage import planted as planting
 from tests.web.doors import QUICK
@@ -52,6 +52,7 @@ def own_databases(request: pytest.FixtureRequest) -> Iterator[None]:
 
 
 def pytest_sessionfinish() -> None:
+    quick_demo.forget_demo()
     servers.databases.drop_all()
 
 

@@ -4,6 +4,7 @@ import contextlib
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator, Mapping
 from datetime import datetime
@@ -12,6 +13,10 @@ from typing import TextIO
 
 import httpx2
 
+from app.main import create_app
+from app.services.demo import fill_with_demo
+from app.serving import bound, make_server
+from app.settings import Settings
 from tests.servers import environment_of
 
 
@@ -65,34 +70,55 @@ def served(folder: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes
 
 
 @contextlib.contextmanager
-def serving(folder: Path, *options: str, public: bool = False) -> Iterator[str]:
-    """Run the command as a user would; yields the address. public says that all have to sign in."""
+def serving(folder: Path, *options: str) -> Iterator[str]:
+    """Run the command as a user would; yields the address."""
     port = free_port()
-    if public:
-        options = (*options, "--public-address", f"http://127.0.0.1:{port}")
-    with _answering(folder, port, serve_on(port, folder / "data", *options)) as address:
-        yield address
-
-
-@contextlib.contextmanager
-def standing_still(folder: Path, moment: datetime) -> Iterator[str]:
-    """A server on the folder's data for which it is always the same moment; yields the address."""
-    port, clock = free_port(), folder / "clock"
-    clock.write_text(moment.isoformat())
-    command = ["tests.browser.fast_clock", str(folder / "data"), str(port), str(clock)]
-    with _answering(folder, port, command) as address:
-        yield address
-
-
-@contextlib.contextmanager
-def _answering(folder: Path, port: int, command: list[str]) -> Iterator[str]:
     with (folder / "server.log").open("w") as log:
+        command = serve_on(port, folder / "data", *options)
         server = started(port, command, log=log, env=environment_of(folder / "data"))
         try:
             yield f"http://127.0.0.1:{port}"
         finally:
             server.terminate()
             server.wait(60)
+
+
+@contextlib.contextmanager
+def answering(
+    folder: Path, moment: datetime | None = None, *, demo: bool = False, public: bool = False
+) -> Iterator[str]:
+    """The same server in a thread of this process, which starts in no time; yields the address.
+
+    With a moment it is always that moment, as the folder's file clock says, which is read for every
+    request; public says that all have to sign in.
+    """
+    with bound("127.0.0.1", 0) as listening:
+        port = listening.getsockname()[1]
+        address = f"http://127.0.0.1:{port}"
+        app = create_app(
+            Settings(
+                data_dir=folder / "data",
+                port=port,
+                demo=demo,
+                public_address=address if public else "",
+            )
+        )
+        if moment is not None:
+            (folder / "clock").write_text(moment.isoformat())
+            app.state.clock = lambda: datetime.fromisoformat((folder / "clock").read_text())
+        if demo:
+            fill_with_demo(app.state.store)
+        server = make_server(app)
+        running = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+        running.start()
+        try:
+            yield address
+        finally:
+            # A browser may hold a connection open: nobody waits for it.
+            server.should_exit = server.force_exit = True
+            running.join(60)
+            app.state.example.close()
+            app.state.store.engine.dispose()
 
 
 def connected(port: int) -> socket.socket:

@@ -18,7 +18,7 @@ from tests.browser.filled import MANY, fill
 from tests.browser.job import PHONE
 from tests.browser.tour import UNDRAWN
 from tests.builders import NOW
-from tests.serving import standing_still
+from tests.serving import answering
 
 PAGES = {
     "batteries": "/",
@@ -73,7 +73,7 @@ def browser_rows() -> Iterator[Row]:
     path = next(found for name in NAMES if (found := shutil.which(name)))
     folder = Path(tempfile.mkdtemp())
     made = fill(folder / "data")
-    with sync_playwright() as playwright, standing_still(folder, NOW) as address:
+    with sync_playwright() as playwright, answering(folder, NOW) as address:
         browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         for name, where in PAGES.items():
             target = address + where.format(**made)

@@ -3,9 +3,13 @@
 import os
 import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.browser.filled import fill
+from tests.serving import answering
 
 FLAGS = [
     "--no-sandbox",
@@ -16,7 +20,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
+# Without windows it opens a page in half the time.
+NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome", "chrome")
 
 
 @pytest.fixture(scope="session")
@@ -31,6 +36,27 @@ def browser() -> Iterator[Browser]:
         launched = playwright.chromium.launch(executable_path=path, args=FLAGS)
         yield launched
         launched.close()
+
+
+@pytest.fixture(scope="session")
+def filled_once(tmp_path_factory) -> tuple[Path, dict[str, str]]:
+    """A folder in which every page has something to show, to be copied and left as it is."""
+    folder = tmp_path_factory.mktemp("filled")
+    return folder, fill(folder / "data")
+
+
+@pytest.fixture(scope="module")
+def filled(filled_once, tmp_path_factory) -> tuple[Path, dict[str, str]]:
+    """Such a folder for the tests of one file, and the addresses of what is in it."""
+    folder, made = filled_once
+    return shutil.copytree(folder, tmp_path_factory.mktemp("copy") / "filled"), made
+
+
+@pytest.fixture(scope="session")
+def demo_address(tmp_path_factory) -> Iterator[str]:
+    """A server with the demo, which no test changes."""
+    with answering(tmp_path_factory.mktemp("demo"), demo=True) as address:
+        yield address
 
 
 @pytest.fixture(autouse=True)

@@ -3,10 +3,10 @@
 import pytest
 
 from tests.browser.conftest import Watch
-from tests.browser.filled import MANY, fill
+from tests.browser.filled import MANY
 from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
 from tests.builders import NOW
-from tests.serving import standing_still
+from tests.serving import answering
 
 MOST_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.
@@ -105,11 +105,10 @@ class Keys:
 
 
 @pytest.fixture(scope="module")
-def there(browser, tmp_path_factory):
+def there(browser, filled):
     """A server with the demo and more, a page on it and what it must not do."""
-    folder = tmp_path_factory.mktemp("keys")
-    made = fill(folder / "data")
-    with standing_still(folder, NOW) as address:
+    folder, made = filled
+    with answering(folder, NOW) as address:
         page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
         watch = Watch(address)
         yield watch.over(page), address, made
@@ -118,7 +117,7 @@ def there(browser, tmp_path_factory):
 
 
 def test_the_main_job_is_done_by_keys_alone(browser, tmp_path):
-    with standing_still(tmp_path, NOW) as address:
+    with answering(tmp_path, NOW) as address:
         page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
         watch = Watch(address)
         watch.over(page).goto(address)

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
 from tests.browser.job import PHONE
-from tests.serving import serving
+from tests.serving import answering
 from tests.web.doors import PASSPHRASE
 
 
@@ -18,7 +18,7 @@ def address(tmp_path):
     data = ["--data", str(tmp_path / "data")]
     command = [sys.executable, "-m", "app", "passphrase", *data]
     subprocess.run(command, input=PASSPHRASE, text=True, check=True, capture_output=True)
-    with serving(tmp_path, public=True) as made:
+    with answering(tmp_path, public=True) as made:
         yield made
 
 

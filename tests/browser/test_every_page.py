@@ -7,11 +7,10 @@ import pytest
 
 from tests.browser.conftest import Watch
 from tests.browser.every_page import EMPTY, FILES, FULL, Stop
-from tests.browser.filled import fill
 from tests.browser.tour import Tour
 from tests.builders import NOW
 from tests.routes import every_route
-from tests.serving import standing_still
+from tests.serving import answering
 
 WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
 SCHEMES = ("light", "dark")
@@ -31,17 +30,11 @@ def shots():
 
 def touring(browser, folder, made, shots):
     """A tour of a server on the folder; what it should not say is looked at after every stop."""
-    with standing_still(folder, NOW) as address:
+    with answering(folder, NOW) as address:
         page = browser.new_context(timezone_id="UTC").new_page()
         watch = Watch(address)
         yield Tour(watch.over(page), watch, made | {"address": address, "folder": folder}, shots)
         page.context.close()
-
-
-@pytest.fixture(scope="module")
-def filled(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("full")
-    return folder, fill(folder / "data")
 
 
 @pytest.fixture(scope="module")

@@ -1,10 +1,10 @@
 """The first visit, on a phone whose browser runs no script: the example, a word, the way out."""
 
-from tests.serving import serving
+from tests.serving import answering, serving
 
 
 def test_the_example_and_the_words_work_by_touch_and_without_script(browser, tmp_path):
-    with serving(tmp_path) as address:
+    with answering(tmp_path) as address:
         phone = browser.new_context(
             viewport={"width": 320, "height": 640}, has_touch=True, java_script_enabled=False
         )

@@ -5,7 +5,6 @@ import itertools
 import pytest
 
 from tests.browser.conftest import Watch
-from tests.serving import serving
 
 PAGES = (
     "/",
@@ -32,20 +31,14 @@ CUT = """() => [...document.querySelectorAll('nav a, button, .button, label, dt,
     .map(one => one.textContent.trim())"""
 
 
-@pytest.fixture(scope="module")
-def address(tmp_path_factory):
-    with serving(tmp_path_factory.mktemp("german"), "--demo") as made:
-        yield made
-
-
 @pytest.mark.parametrize("width", [320, 1280])
-def test_german_pages_have_room(browser, address, width):
+def test_german_pages_have_room(browser, demo_address, width):
     context = browser.new_context(viewport={"width": width, "height": 800}, locale="de-DE")
     page = context.new_page()
-    watch = Watch(address)
+    watch = Watch(demo_address)
     watch.over(page)
     for path in PAGES:
-        page.goto(address + path)
+        page.goto(demo_address + path)
         assert page.evaluate("document.documentElement.lang") == "de"
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
         assert page.evaluate(CUT) == [], path
@@ -53,10 +46,10 @@ def test_german_pages_have_room(browser, address, width):
     context.close()
 
 
-def test_a_chart_in_the_browser_has_german_months_and_commas(browser, address):
+def test_a_chart_in_the_browser_has_german_months_and_commas(browser, demo_address):
     context = browser.new_context(locale="de-DE")
     page = context.new_page()
-    page.goto(f"{address}/batteries/1")
+    page.goto(f"{demo_address}/batteries/1")
     page.wait_for_selector("[data-drawn=true]")
     # The text of a point under the pointer: Plotly writes it, with the date and the value.
     page.evaluate("document.querySelector('.js-plotly-plot').scrollIntoView({block: 'center'})")
@@ -72,11 +65,11 @@ def test_a_chart_in_the_browser_has_german_months_and_commas(browser, address):
     context.close()
 
 
-def test_the_readings_of_a_test_stand_side_by_side_on_a_laptop(browser, address):
+def test_the_readings_of_a_test_stand_side_by_side_on_a_laptop(browser, demo_address):
     for locale in ("de-DE", "en-GB"):
         context = browser.new_context(viewport={"width": 1280, "height": 800}, locale=locale)
         page = context.new_page()
-        page.goto(f"{address}/discharges/5")
+        page.goto(f"{demo_address}/discharges/5")
         wide = "table => [table.scrollWidth, table.parentElement.clientWidth]"
         needs, has = page.locator("table.many").evaluate(wide)
         assert needs <= has

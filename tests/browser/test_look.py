@@ -3,17 +3,10 @@
 import pytest
 
 from tests.browser.conftest import Watch
-from tests.serving import serving
 
 DRAWN = "[data-drawn=true]"
 POINT = ".scatterlayer .point"
 WIDTHS = (320, 390, 1280)
-
-
-@pytest.fixture(scope="module")
-def address(tmp_path_factory):
-    with serving(tmp_path_factory.mktemp("look"), "--demo") as made:
-        yield made
 
 
 def point_colours(page):
@@ -21,10 +14,10 @@ def point_colours(page):
     return page.eval_on_selector_all(POINT, "all => [...new Set(all.map(p => p.style.fill))]")
 
 
-def test_a_chart_follows_the_look_when_it_is_changed(browser, address):
+def test_a_chart_follows_the_look_when_it_is_changed(browser, demo_address):
     page = browser.new_page()
-    watch = Watch(address)
-    watch.over(page).goto(f"{address}/batteries/1")
+    watch = Watch(demo_address)
+    watch.over(page).goto(f"{demo_address}/batteries/1")
     page.wait_for_selector(DRAWN)
     assert "rgb(31, 93, 120)" in point_colours(page)
     page.get_by_role("button", name="Dark").click()
@@ -37,9 +30,9 @@ def test_a_chart_follows_the_look_when_it_is_changed(browser, address):
     page.close()
 
 
-def test_what_was_typed_stays_when_the_look_is_changed(browser, address):
+def test_what_was_typed_stays_when_the_look_is_changed(browser, demo_address):
     page = browser.new_page()
-    page.goto(f"{address}/batteries/new")
+    page.goto(f"{demo_address}/batteries/new")
     page.fill("#name", "Half typed")
     page.get_by_role("button", name="Sunlight").click()
     page.wait_for_selector("html[data-look=sunlight]")
@@ -47,20 +40,20 @@ def test_what_was_typed_stays_when_the_look_is_changed(browser, address):
     page.close()
 
 
-def test_the_switch_works_without_scripts(browser, address):
+def test_the_switch_works_without_scripts(browser, demo_address):
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto(f"{address}/meters")
+    page.goto(f"{demo_address}/meters")
     page.get_by_role("button", name="Dark").click()
-    assert page.url == f"{address}/meters"
+    assert page.url == f"{demo_address}/meters"
     assert page.locator("html").get_attribute("data-look") == "dark"
     context.close()
 
 
-def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, address):
+def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, demo_address):
     context = browser.new_context(color_scheme="dark")
     page = context.new_page()
-    page.goto(f"{address}/discharges/3")
+    page.goto(f"{demo_address}/discharges/3")
     page.wait_for_selector(DRAWN)
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     assert ground == "rgb(18, 25, 29)"
@@ -69,9 +62,9 @@ def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, address):
     context.close()
 
 
-def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, address):
+def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, demo_address):
     page = browser.new_page(viewport={"width": 844, "height": 390})
-    page.goto(f"{address}/batteries/1")
+    page.goto(f"{demo_address}/batteries/1")
     page.wait_for_selector(DRAWN)
     before = page.locator(".plot").bounding_box()
     page.set_viewport_size({"width": 390, "height": 844})
@@ -82,10 +75,12 @@ def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, address)
     page.close()
 
 
-def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(browser, address):
+def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(
+    browser, demo_address
+):
     context = browser.new_context(forced_colors="active", color_scheme="dark")
     page = context.new_page()
-    page.goto(f"{address}/batteries/1")
+    page.goto(f"{demo_address}/batteries/1")
     page.wait_for_selector(DRAWN)
     fans = page.eval_on_selector_all(".js-fill", "all => all.map(p => Number(p.style.fillOpacity))")
     assert fans
@@ -97,11 +92,11 @@ def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(b
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_nothing_goes_sideways_and_the_navigation_suits_a_finger(browser, address, width):
+def test_nothing_goes_sideways_and_the_navigation_suits_a_finger(browser, demo_address, width):
     context = browser.new_context(viewport={"width": width, "height": 640})
     page = context.new_page()
     for path in ("/", "/batteries/1", "/discharges/3", "/meters", "/places/1", "/records"):
-        page.goto(address + path)
+        page.goto(demo_address + path)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
     boxes = [one.bounding_box() for one in page.locator("nav[aria-label=Main] a").all()]
     assert all(box["height"] >= 44 and box["width"] >= 44 for box in boxes)

@@ -3,7 +3,7 @@
 from tests.browser.conftest import Watch
 from tests.browser.job import PHONE, VERDICT
 from tests.builders import NOW
-from tests.serving import standing_still
+from tests.serving import answering
 
 # A day noted every third hour: time, amps and volts of five readings.
 ROWS = (
@@ -51,7 +51,7 @@ class Hand:
 def test_a_first_test_and_its_link_take_at_most_forty_steps_and_a_second_test_fewer(
     browser, tmp_path
 ):
-    with standing_still(tmp_path, NOW) as address:
+    with answering(tmp_path, NOW) as address:
         page = browser.new_context(viewport=PHONE).new_page()
         watch = Watch(address)
         watch.over(page).goto(address)

@@ -7,11 +7,11 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.browser.filled import BOUND, MANY, fill
+from tests.browser.filled import BOUND, MANY
 from tests.browser.job import PHONE
 from tests.browser.tour import UNDRAWN
 from tests.builders import NOW
-from tests.serving import standing_still
+from tests.serving import answering
 
 MAIN = {
     "batteries": "/",
@@ -47,10 +47,9 @@ MOVING = """() => document.getAnimations().length + [...document.querySelectorAl
 
 
 @pytest.fixture(scope="module")
-def server(browser, tmp_path_factory):
-    folder = tmp_path_factory.mktemp("eyes")
-    made = fill(folder / "data")
-    with standing_still(folder, NOW) as address:
+def server(browser, filled):
+    folder, made = filled
+    with answering(folder, NOW) as address:
         yield address, made
 
 

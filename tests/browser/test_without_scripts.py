@@ -6,13 +6,13 @@ from playwright.sync_api import expect
 from tests.browser.conftest import Watch
 from tests.browser.job import PHONE, VERDICT, log_a_test
 from tests.builders import NOW
-from tests.serving import standing_still
+from tests.serving import answering
 
 
 @pytest.fixture
 def plain(browser, tmp_path):
     """A page without scripts on an empty server, and what it must not do."""
-    with standing_still(tmp_path, NOW) as address:
+    with answering(tmp_path, NOW) as address:
         context = browser.new_context(viewport=PHONE, java_script_enabled=False)
         page = context.new_page()
         watch = Watch(address)

@@ -16,13 +16,13 @@ from app.domain.preferences import DecimalShown, Language, Preferences
 from app.domain.readings import Readings
 from app.domain.saying import shown_as
 from app.services import batteries, discharges, road
-from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details
+from tests.quick_demo import lay_down_demo
 
 
 @pytest.fixture
 def reports(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 

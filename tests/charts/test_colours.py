@@ -14,9 +14,9 @@ from app.charts.discharge_chart import discharge_chart
 from app.charts.heat_chart import calendar_chart
 from app.charts.nights_chart import nights_chart
 from app.services import batteries, discharges, heat, road
-from app.services.demo import fill_with_demo
 from tests.builders import NOW
 from tests.charts.test_comparison_chart import DEFICIENCIES, PAGE, lab, linear
+from tests.quick_demo import lay_down_demo
 
 # CIE 1976: a difference of 2.3 is just noticed; these are told apart at a glance (common practice).
 APART = 20.0
@@ -24,7 +24,7 @@ APART = 20.0
 
 @pytest.fixture
 def charts(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     reports = batteries.list_batteries(store, NOW.date()).shown
     view = road.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     test = discharges.show_discharge(store, reports[0].tests[0].id).report
@@ -68,7 +68,7 @@ def test_the_colours_of_what_is_judged_stay_apart_for_colour_blind_eyes():
 
 
 def test_older_and_newer_curves_are_told_by_lightness(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     lines = [t["line"] for t in curves_chart(batteries.show_curves(store, 1))["data"][::3]]
     parts = [[int(v) / 255 for v in re.findall(r"\d+", line["color"])] for line in lines]
     for matrix in DEFICIENCIES:
@@ -79,7 +79,7 @@ def test_older_and_newer_curves_are_told_by_lightness(store):
 
 
 def test_every_month_carries_its_number(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     report = heat.show_heat(store, 1, NOW.date()).report
     cells = calendar_chart(report.months)["data"][0]
     for values, texts in zip(cells["z"], cells["text"], strict=True):

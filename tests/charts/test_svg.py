@@ -17,13 +17,13 @@ from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.services import batteries, discharges, events
-from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.quick_demo import lay_down_demo
 
 
 @pytest.fixture
 def reports(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 

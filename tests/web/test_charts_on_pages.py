@@ -11,8 +11,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from app.services import batteries, shares
-from app.services.demo import fill_with_demo
 from tests.builders import NOW
+from tests.quick_demo import lay_down_demo
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database
@@ -32,7 +32,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture
 def demo(store):
-    fill_with_demo(store, NOW.date())
+    lay_down_demo(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 
