@@ -1,5 +1,6 @@
 """Whether the heat is to blame for a battery's fade, as page, chart and JSON show it."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -15,7 +16,14 @@ from app.analysis.exposure import (
     ageing_rules,
 )
 from app.analysis.heat_caveats import heat_caveats
-from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
+from app.analysis.heat_share import (
+    OUTSIDE_SHARE,
+    ExpectedLoss,
+    HeatShare,
+    History,
+    expected_loss,
+    heat_share,
+)
 from app.analysis.loss_models import CALENDAR_FROM_C, CALENDAR_TO_C
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
 from app.domain.battery import BatteryDetails
@@ -248,8 +256,14 @@ def _judged(
     expected = expected_loss(before, during, battery.rated_ah)
     cool = expected_loss(_at_25(before), _at_25(during), battery.rated_ah)
     at_edges = expected_loss(_within_model(before), _within_model(during), battery.rated_ah)
+    lived = before.exposure.plus(during.exposure)
     judged = heat_share(
-        expected, at_edges, period.lost_percent, period.standard_percent, period.degrees_of_freedom
+        expected,
+        at_edges,
+        period.lost_percent,
+        period.standard_percent,
+        period.degrees_of_freedom,
+        cold_alone=lived.share_outside(-math.inf, CALENDAR_TO_C) <= OUTSIDE_SHARE,
     )
     return judged, cool.loss, ""
 

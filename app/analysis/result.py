@@ -20,7 +20,7 @@ from app.domain.readings import Readings
 from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
-METHOD_VERSION = 2
+METHOD_VERSION = 3
 
 
 @dataclass(frozen=True)
