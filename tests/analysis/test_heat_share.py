@@ -75,6 +75,11 @@ def test_cold_bounds_the_answer(observed, blame):
     assert ("never colder than 15 °C" in judged.words) == (observed == 9.0)
 
 
+def test_a_past_in_the_cold_leaves_more_to_lose():
+    cold, mild = (expected_loss(lived(c, 4), lived(15, 2), 100.0).loss.middle for c in (5, 15))
+    assert cold > mild
+
+
 def test_heat_beyond_the_models_does_not_decide_the_verdict():
     expected = expected_loss(NEW, lived(65, 4), 100.0)
     at_edges = expected_loss(NEW, lived(50, 4), 100.0)
