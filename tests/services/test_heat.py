@@ -3,8 +3,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.analysis.heat_report import Period
 from app.analysis.heat_share import Blame
+from app.analysis.observed_loss import Period
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
 from app.domain.meter import MeterKind
@@ -135,6 +135,22 @@ def test_an_interval_is_wider_than_the_normal_one_for_few_tests():
     assert replace(few, degrees_of_freedom=float("inf")).half_width == pytest.approx(
         1.960, abs=1e-3
     )
+
+
+def test_the_place_and_the_use_inform_the_belief_about_life(store):
+    """By hand: at 35 °C it ages 1.57 times as fast; 36 500 Ah a year are 365 times 100 Ah."""
+    cool, hot = (battery_tested(store, losses=(0, 1)), battery_tested(store, losses=(0, 1)))
+    used = battery_tested(store, losses=(0, 1), full_discharges_a_year=365)
+    for one, celsius in ((cool, 25.0), (hot, 35.0)):
+        at(store, one, Season(1, 12, celsius, celsius))
+    seen = [batteries.show_battery(store, one.id, TODAY).report for one in (cool, hot, used)]
+    assert [one.lives.pace for one in seen] == [pytest.approx(1), pytest.approx(1.566, 1e-3), None]
+    assert seen[2].lives.full_cycles_a_year == 365
+    assert seen[1].end_of_life.p50 < seen[0].end_of_life.p50
+    assert seen[2].end_of_life.p50 < seen[0].end_of_life.p50
+    words = [next(c.text for c in one.end_of_life.caveats if c.code == "belief") for one in seen]
+    assert "The place where it lives informs" in words[1]
+    assert "Its use informs" in words[2]
 
 
 def test_a_battery_that_is_none_has_no_heat(store):
