@@ -164,8 +164,9 @@ def heat_share(
 
     at_edges is the loss that is expected where the time outside of the models' range counts as
     time at its edge: what is not known of the models there must not decide. cold_alone says that
-    only cold lies outside: at_edges is then the most that can be expected, which bounds the
-    answer. freedom is the degrees of freedom of the observed loss (Student's t).
+    hardly any heat lies outside: where at_edges expects more, that is the most that can be
+    expected, which bounds the answer. freedom is the degrees of freedom of the observed loss
+    (Student's t).
     """
     more, at_edge = (
         _chance_more(belief, observed_percent, observed_standard, freedom)
@@ -173,8 +174,8 @@ def heat_share(
     )
     blame, bounded = _blame(more), False
     if _blame(at_edge) is not blame:
-        bounded = cold_alone
-        blame = Blame.FITS if cold_alone or blame is Blame.FITS else Blame.UNSURE
+        bounded = cold_alone and at_edge < more
+        blame = Blame.FITS if bounded or blame is Blame.FITS else Blame.UNSURE
     least = min(more, at_edge) if blame is Blame.MORE else 1 - max(more, at_edge)
     words = _bounded_words() if bounded else _words(blame, least)
     return HeatShare(expected.loss, observed_percent, observed_standard, more, blame, words)

@@ -8,7 +8,7 @@ import pytest
 from app.analysis.exposure import Exposure
 from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_in_plain_words import warmth_table
-from app.analysis.heat_share import Blame, History, LossBelief, expected_loss, heat_share
+from app.analysis.heat_share import Blame, History, expected_loss, heat_share
 from app.analysis.loss_models import cycle_loss_percent, middle_loss
 from app.domain.time_units import HOURS_PER_YEAR
 from tests.builders import battery_details
@@ -120,29 +120,6 @@ def test_time_outside_the_model_is_said():
     assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text
 
 
-def of_a_hundred(below_10):
-    """A hundred equally likely losses, so many of them below 10 %."""
-    loss = expected_loss(NEW, lived(25, 1), 100.0).loss
-    return LossBelief(loss, np.array([5.0] * below_10 + [15.0] * (100 - below_10)))
-
-
-@pytest.mark.parametrize(
-    ("expected", "at_edges", "blame", "words"),
-    [
-        # More than 100 of 100 by the model as it is, than 97 of them at its edges: 97 % are sure.
-        (100, 97, Blame.MORE, "would explain (97 % likely): look"),
-        (97, 100, Blame.MORE, "would explain (97 % likely): look"),
-        # Less than all of them, and than 96 of 100.
-        (0, 4, Blame.LESS, "would explain (96 % likely): the heat"),
-        (4, 0, Blame.LESS, "would explain (96 % likely): the heat"),
-    ],
-)
-def test_of_two_views_the_less_sure_one_is_what_is_said(expected, at_edges, blame, words):
-    judged = heat_share(of_a_hundred(expected), of_a_hundred(at_edges), 10.0, 0.0, 8)
-    assert judged.blame is blame
-    assert words in judged.words
-
-
 @pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of the time lie outside"])])
 def test_from_a_twentieth_of_the_time_on_it_is_said_to_lie_outside(cold_h, said):
     # Of a hundred hours; 15 and 50 °C themselves lie inside.
@@ -205,6 +182,28 @@ def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, 
     judged = heat_share(*beliefs, 5.0, 0.0, 8)
     assert judged.blame is blame
     assert f"({words})" in judged.words
+
+
+@pytest.mark.parametrize(
+    ("below", "below_at_edges", "blame", "words"),
+    [
+        # A minute of the hottest sun: what the guess about it explains is not called bounded by
+        # what a battery that was never cold would lose, for it lost more than that.
+        (90, 99, Blame.FITS, "as far as the band"),
+        (2, 50, Blame.UNSURE, "hotter than the models were made for"),
+        # Cold: the edge expects more, and the observed loss is no more than that.
+        (99, 50, Blame.FITS, "never colder than 15 °C"),
+    ],
+)
+def test_only_an_edge_that_expects_more_bounds_the_answer(below, below_at_edges, blame, words):
+    expected = expected_loss(NEW, lived(25, 4), 100.0)
+    beliefs = (
+        replace(expected, samples=np.array([1.0] * count + [9.0] * (100 - count)))
+        for count in (below, below_at_edges)
+    )
+    judged = heat_share(*beliefs, 5.0, 0.0, 8, cold_alone=True)
+    assert judged.blame is blame
+    assert words in judged.words
 
 
 def test_the_table_for_a_doubting_friend_stands_on_25_degrees():
