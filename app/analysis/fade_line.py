@@ -38,8 +38,8 @@ def fit_fade_line(
     shared = fitted_gains(measured, design, y, variance)
     tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
     fit = generalised_fit(design, y, variance + tau2, shared)
-    freedom = len(measured) - 2 + (PRIOR_TESTS if stated else 0)
     prior = PRIOR_TESTS if stated else 0
+    freedom = len(measured) - 2 + prior
     widen = max(1.0, (prior + fit.chi_squared) / freedom)
     line = _as_line(fit.coefficients, fit.covariance * widen, widen, freedom)
     speaking = [p for p in bounds if _speaks(p, line, measured[0].day, tau2)]

@@ -30,6 +30,7 @@ from numpy.typing import NDArray
 
 from app.analysis.arrays import Floats
 from app.analysis.exposure import Exposure, ageing_factor
+from app.analysis.loss_models import EXPONENT
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.time_units import DAYS_PER_YEAR
@@ -39,8 +40,8 @@ HALF_FULL_FACTOR = 1.4
 NEARLY_FULL, HALF_FULL = 0.75, 0.5
 FULL_CYCLES = 3000.0
 # How losses by time and by use add up is not known: they add as losses that both go with the 0.6th
-# power of time (check-values: 0.6, u 0.12), or as shares of life. The middle of the two is taken.
-LOSS_POWERS = (0.6, 1.0)
+# power of time (see loss_models), or as shares of life. The middle of the two is taken.
+LOSS_POWERS = (EXPONENT, 1.0)
 # A year's use that nobody told, 12 to 365 full cycles with the logarithm evenly likely (a guess),
 # gives with the doubts of time (SD 0.5) and cycles (SD 0.6) the median of this many, and with half
 # the distance between the two ways of adding this spread, by random draws (tests repeat them).

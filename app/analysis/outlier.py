@@ -4,19 +4,18 @@ import numpy as np
 from scipy.special import stdtrit
 
 from app.analysis.arrays import Floats
+from app.analysis.fade_line import PRIOR_TESTS
 from app.analysis.gls import between_test_scatter, generalised_fit
 
-FEWEST = 6
+MIN_TESTS = 6
 LEVEL = 0.05
-# What was stated counts as much as so many residuals would, as in the fade.
-PRIOR_TESTS = 2
 COLUMNS = 3
 # So many at most are looked at closely: among thousands of tests that would take its time.
-MOST_SUSPECTS = 12
+MAX_SUSPECTS = 12
 
 
 def odd_tests(days: Floats, y: Floats, variance: Floats) -> tuple[int, ...]:
-    """Rows that lie far from the curve through all the others, which they did not help to draw.
+    """Rows that lie far from the curve through all the others, which is drawn without them.
 
     A straight line would blame the first test of a healthy battery whose fade slows down, and the
     last one of a battery whose fade quickens: the line may curve with the root of time or with its
@@ -26,7 +25,7 @@ def odd_tests(days: Floats, y: Floats, variance: Floats) -> tuple[int, ...]:
     2.2). Fewer than six tests are not judged.
     """
     count = len(days)
-    if count < FEWEST or np.ptp(days) == 0:
+    if count < MIN_TESTS or np.ptp(days) == 0:
         return ()
     limit = float(stdtrit(count - 1 - COLUMNS + PRIOR_TESTS, 1 - LEVEL / (2 * count)))
     time = (days - days.min()) / np.ptp(days)
@@ -67,5 +66,5 @@ def _suspects(design: Floats, y: Floats, variance: Floats, limit: float) -> list
     others = np.maximum(chi - residual**2 / left, 0.0) + PRIOR_TESTS
     widen = np.maximum(others / (len(y) - 1 - COLUMNS + PRIOR_TESTS), 1.0)
     studentised = np.abs(residual) / np.sqrt(widen * left)
-    farthest = np.argsort(-studentised)[:MOST_SUSPECTS]
+    farthest = np.argsort(-studentised)[:MAX_SUSPECTS]
     return [int(row) for row in farthest if studentised[row] > limit]
