@@ -139,7 +139,7 @@ def battery_report(
 ) -> BatteryReport:
     """Build the report from the stored tests and their results, in any order.
 
-    lives says how the battery lives: it informs the belief about its life.
+    lives says how the battery lives: the projection takes it into account.
     """
     about = battery.details
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)

@@ -20,13 +20,14 @@ def end_caveats(
         return ()
     if found.mostly_prior:
         text = say(
-            "The tests change little yet: this is nearly what is believed of any such battery."
+            "The tests change little yet: without them nearly the same would be said of any such "
+            "battery."
         )
         caveats.append(Finding("mostly_prior", text))
     if chemistry is not Chemistry.LFP:
         text = say(
-            "The belief about life before any test rests on published evidence for lithium iron "
-            "phosphate; for {chemistry} it is a stated guess.",
+            "What is believed of its life before any test rests on published evidence for lithium "
+            "iron phosphate; for {chemistry} it is a guess of ours.",
             chemistry=chemistry.label,
         )
         caveats.append(
@@ -51,18 +52,14 @@ def end_caveats(
 
 
 def _belief_words(lives: Circumstances) -> str:
-    """What informs the belief; without figures, which would give the use away on a shared page."""
+    """What is taken into account; without figures, which would tell the use on a shared page."""
     if lives.full_cycles_a_year is not None and lives.pace is not None:
-        return say("Its use and the place where it lives inform the belief about its life.")
+        return say("Its use and the place where it lives are taken into account.")
     if lives.pace is not None:
-        return say(
-            "The place where it lives informs the belief about its life; its use is not known."
-        )
+        return say("The place where it lives is taken into account; its use is not known.")
     if lives.full_cycles_a_year is not None:
-        return say(
-            "Its use informs the belief about its life; the place where it lives is not known."
-        )
+        return say("Its use is taken into account; the place where it lives is not known.")
     return say(
-        "Neither its use nor the place where it lives is known: say them, and the belief about its "
-        "life becomes narrower."
+        "Neither its use nor the place where it lives is known; once entered, they are taken into "
+        "account."
     )

@@ -78,11 +78,11 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
     assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]
 
 
-def test_a_belief_that_nothing_informs_says_what_would():
+def test_a_projection_without_use_and_place_says_what_it_lacks():
     belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
     assert belief == [
-        "Neither its use nor the place where it lives is known: say them, and the belief about its "
-        "life becomes narrower."
+        "Neither its use nor the place where it lives is known; once entered, they are taken into "
+        "account."
     ]
 
 

@@ -137,7 +137,7 @@ def test_an_interval_is_wider_than_the_normal_one_for_few_tests():
     )
 
 
-def test_the_place_and_the_use_inform_the_belief_about_life(store):
+def test_the_place_and_the_use_are_taken_into_account(store):
     """By hand: at 35 °C it ages 1.57 times as fast; 36 500 Ah a year are 365 times 100 Ah."""
     cool, hot = (battery_tested(store, losses=(0, 1)), battery_tested(store, losses=(0, 1)))
     used = battery_tested(store, losses=(0, 1), full_discharges_a_year=365)
@@ -149,8 +149,8 @@ def test_the_place_and_the_use_inform_the_belief_about_life(store):
     assert seen[1].end_of_life.p50 < seen[0].end_of_life.p50
     assert seen[2].end_of_life.p50 < seen[0].end_of_life.p50
     words = [next(c.text for c in one.end_of_life.caveats if c.code == "belief") for one in seen]
-    assert "The place where it lives informs" in words[1]
-    assert "Its use informs" in words[2]
+    assert "The place where it lives is taken into account" in words[1]
+    assert "Its use is taken into account" in words[2]
 
 
 def test_a_battery_that_is_none_has_no_heat(store):

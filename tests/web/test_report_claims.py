@@ -106,6 +106,8 @@ def test_two_chances_for_one_question_name_what_each_rests_on(client, store):
     terms = {"warranty_from": date(2024, 1, 1), "warranty_years": 5.0, "warranty_share": 0.6}
     battery = batteries.add_battery(store, battery_details(**terms))
     add(store, battery, steady(hours=10, step_h=0.1), days_ago=30)
-    assert "by all tests and published cells" in client.get("/batteries/1").text
-    page = client.get("/batteries/1/warranty").text
-    assert "by this test alone; the battery’s own page judges by all tests" in page
+    own = words(soup(client.get("/batteries/1")))
+    assert "Still above 80 % of rated (80 Ah) today, by all tests and published cells: " in own
+    page = words(soup(client.get("/batteries/1/warranty")))
+    assert "below the promised 60.0 Ah on that day, by this test alone. The battery’s own" in page
+    assert "asks for its own threshold today, by all tests and published cells" in page
