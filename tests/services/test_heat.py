@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -10,6 +10,7 @@ from app.domain.errors import NotFound
 from app.domain.meter import MeterKind
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.services import batteries, discharges, heat, places
+from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -156,3 +157,13 @@ def test_the_place_and_the_use_are_taken_into_account(store):
 def test_a_battery_that_is_none_has_no_heat(store):
     with pytest.raises(NotFound):
         heat.show_heat(store, 7, TODAY)
+
+
+@pytest.mark.parametrize("month", [1, 4, 8, 11])
+def test_the_demo_has_a_battery_whose_question_is_answered(store, month):
+    today = date(2026, month, 15)
+    fill_with_demo(store, today)
+    kept = {one.details.name: one.id for one in batteries.kept_batteries(store)}
+    report = heat.show_heat(store, kept["Marmot trailer box"], today).report
+    assert report.judged.blame is Blame.LESS
+    assert "the heat does not show" in report.judged.words
