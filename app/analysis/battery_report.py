@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from app.analysis.end_of_life import EndOfLife, new_battery, project_end
 from app.analysis.fade import Fade, fit_fade
+from app.analysis.life_belief import UNKNOWN, Circumstances
 from app.analysis.next_test import NextTest, next_test
 from app.analysis.result import Result
 from app.analysis.trend_point import TrendPoint
@@ -77,6 +78,7 @@ class BatteryReport:
     watch: Watch
     next_test: NextTest
     events: tuple[Event, ...]
+    lives: Circumstances = UNKNOWN
 
     @property
     def latest(self) -> TestSummary | None:
@@ -133,15 +135,19 @@ def battery_report(
     tests: Sequence[tuple[Discharge, Result]],
     events: Sequence[Event],
     as_of: date,
+    lives: Circumstances = UNKNOWN,
 ) -> BatteryReport:
-    """Build the report from the stored tests and their results, in any order."""
+    """Build the report from the stored tests and their results, in any order.
+
+    lives says how the battery lives: the projection takes it into account.
+    """
     about = battery.details
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
     points = tuple(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
     fade, end, watched = _trend(
-        points, tuple(_conditions(in_order).items()), battery.details, as_of, preferred()
+        points, tuple(_conditions(in_order).items()), battery.details, as_of, lives, preferred()
     )
     last = in_order[-1][0].details.started_local.date() if in_order else None
     return BatteryReport(
@@ -166,6 +172,7 @@ def battery_report(
         watch=watched,
         next_test=next_test(about, last, points, fade, end),
         events=tuple(sorted(events, key=lambda event: event.on_date)),
+        lives=lives,
     )
 
 
@@ -175,6 +182,7 @@ def _trend(
     conditions: tuple[tuple[int, Conditions], ...],
     about: BatteryDetails,
     as_of: date,
+    lives: Circumstances,
     reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
 ) -> tuple[Fade, EndOfLife, Watch]:
     """Everything the trend says. Pages ask for the same trend again and again."""
@@ -182,8 +190,8 @@ def _trend(
     new = None
     if about.in_service_since is not None and points:
         new = new_battery(about.in_service_since, about.rated_ah, points[0].day)
-    end = project_end(points, fade, about.threshold, as_of, about.chemistry, new)
-    watched = watch(points, dict(conditions), about.chemistry, about.rated_ah)
+    end = project_end(points, fade, about.threshold, as_of, about.chemistry, new, lives)
+    watched = watch(points, dict(conditions), about.chemistry, about.rated_ah, lives)
     return fade, end, watched
 
 

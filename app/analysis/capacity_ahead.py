@@ -88,7 +88,7 @@ def capacity_ahead(
     used = from_new(used, level, new)
     levels = tuple(float(level) for level in (np.arange(LIKELY) + 0.5) / LIKELY)
     fan = Fan(levels, tuple(float(day.toordinal()) for day in days))
-    found = ask(used, level, about.chemistry, report.as_of, fan)
+    found = ask(used, level, about.chemistry, report.as_of, fan, report.lives)
     meters = {p.meter_id for p in measured}
     table = np.empty((0, LIKELY)) if found.fan is None else found.fan.capacities.T
     return CapacityAhead(

@@ -11,8 +11,9 @@ import numpy as np
 
 from app.analysis.capacity_fan import CapacityFan
 from app.analysis.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
+from app.analysis.end_caveats import LABEL_DOUBT, end_caveats
 from app.analysis.fade import Fade
-from app.analysis.life_posterior import prior_of
+from app.analysis.life_belief import UNKNOWN, Circumstances, prior_of
 from app.analysis.projection import Model, Outcome, Projection, Question, project
 from app.analysis.straight_line import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.trajectories import Library, load_library
@@ -24,9 +25,6 @@ from app.domain.saying import say
 from app.domain.threshold import Threshold
 from app.domain.time_units import DAYS_PER_YEAR
 
-# A new battery holds its label within this share (common practice; published cells of one make
-# scatter by 0.2 %, makers deliver a few per cent more or less than they print).
-LABEL_DOUBT = 0.04
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
 BEYOND = noted("Beyond {years:.0f} years after the first test.")
@@ -141,16 +139,18 @@ def project_end(
     as_of: date,
     chemistry: Chemistry = Chemistry.LFP,
     new: TrendPoint | None = None,
+    lives: Circumstances = UNKNOWN,
 ) -> EndOfLife:
     """Project the end of life from the tests that count (see projection for the method).
 
     new is what the battery is believed to have held when it went into service, where that was
-    long before its first test; it bears on an absolute threshold only.
+    long before its first test; it bears on an absolute threshold only. lives says how it lives, as
+    far as that is known.
     """
     used = counted(points)
     with_new = from_new(used, threshold, new)
     counts = len(with_new) > len(used)
-    found = ask(with_new, threshold, chemistry, as_of)
+    found = ask(with_new, threshold, chemistry, as_of, lives=lives)
     dates = {level: _date(day) for level, day in found.quantiles}
     return EndOfLife(
         outcome=found.outcome,
@@ -166,7 +166,7 @@ def project_end(
         fan=_fan(found.fan),
         chances=_chances(found),
         straight=straight_line(fade, threshold),
-        caveats=_caveats(found, chemistry, counts),
+        caveats=end_caveats(found, chemistry, counts, lives),
     )
 
 
@@ -204,6 +204,7 @@ def ask(
     chemistry: Chemistry,
     as_of: date,
     fan: Fan | None = None,
+    lives: Circumstances = UNKNOWN,
 ) -> Projection:
     """The projection from the tests that count (see counted and from_new)."""
     one = len({p.meter_id for p in points}) <= 1
@@ -223,7 +224,7 @@ def ask(
             levels=usual.levels if fan is None else fan.levels,
             fan_days=() if fan is None else fan.days,
         ),
-        model=Model(prior=prior_of(chemistry)),
+        model=Model(prior=prior_of(chemistry, lives)),
     )
 
 
@@ -263,37 +264,3 @@ def new_battery(in_service: date, rated_ah: float, first_test_day: float) -> Tre
         return None
     doubt = LABEL_DOUBT * rated_ah
     return TrendPoint(day, rated_ah, doubt, doubt, Kind.MEASURED)
-
-
-def _caveats(found: Projection, chemistry: Chemistry, from_new: bool) -> tuple[Finding, ...]:
-    caveats = []
-    if found.outcome is Outcome.NOT_YET_KNOWN:
-        return ()
-    if found.mostly_prior:
-        text = say(
-            "The tests change little yet: this is nearly what is believed of any such battery."
-        )
-        caveats.append(Finding("mostly_prior", text))
-    if chemistry is not Chemistry.LFP:
-        text = say(
-            "The belief about life before any test is calibrated for lithium iron "
-            "phosphate; for {chemistry} it is a stated guess.",
-            chemistry=chemistry.label,
-        )
-        caveats.append(
-            Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
-        )
-    text = (
-        say(
-            "Judged by how published cells aged in laboratories, from the day it went into "
-            "service, when it is believed to have held the rated capacity within {percent:.0f} %.",
-            percent=LABEL_DOUBT * 100,
-        )
-        if from_new
-        else say(
-            "Judged by how published cells aged in laboratories, from the first test on; a "
-            "battery first tested half worn would end sooner."
-        )
-    )
-    caveats.append(Finding("laboratory", text, minor=True))
-    return tuple(caveats)

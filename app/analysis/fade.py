@@ -98,7 +98,7 @@ def fit_fade(
     scale = -100 * DAYS_PER_YEAR / reference
     rate, half = line.slope * scale, abs(line.factor(LEVEL) * line.slope_se * scale)
     days = np.array([p.day for p in measured])
-    odd = _odd(days, measured)
+    odd = tuple(i for row in _odd(days, measured) if (i := measured[row].discharge_id) is not None)
     return Fade(
         line=line,
         first_day=measured[0].day,
@@ -120,10 +120,10 @@ def fit_fade(
             test_interval_days,
             abs(scale),
         ),
-        odd_discharge_ids=tuple(i for row in odd if (i := measured[row].discharge_id) is not None),
+        odd_discharge_ids=odd,
         caveats=_caveats(
             measured,
-            len(odd),
+            odd,
             sum(contradicts(p, line, measured[0].day, tau2) for p in bounds),
         ),
     )
@@ -141,7 +141,9 @@ def _meters(measured: Sequence[TrendPoint]) -> int:
     return len({p.meter_id for p in measured})
 
 
-def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tuple[Finding, ...]:
+def _caveats(
+    measured: Sequence[TrendPoint], odd: tuple[int, ...], contradicting: int
+) -> tuple[Finding, ...]:
     found = []
     if contradicting:
         text = say("A lower bound lies far above the measured tests: one of them must be wrong.")
@@ -155,10 +157,10 @@ def _caveats(measured: Sequence[TrendPoint], odd: int, contradicting: int) -> tu
                 "One test lies far from the rest; look at how it was done before you believe "
                 "either."
             )
-            if odd == 1
-            else say("{odd} tests lie far from the rest; look at how they were done.", odd=odd)
+            if len(odd) == 1
+            else say("{odd} tests lie far from the rest; look at how they were done.", odd=len(odd))
         )
-        found.append(Finding("odd_test", text))
+        found.append(Finding("odd_test", text, discharge_ids=odd))
     if _meters(measured) > 1:
         text = say("More than one meter was used: their gains differ by what their limits allow.")
         found.append(Finding("meters", text, minor=True))

@@ -38,14 +38,14 @@ def fit_fade_line(
     shared = fitted_gains(measured, design, y, variance)
     tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
     fit = generalised_fit(design, y, variance + tau2, shared)
-    freedom = len(measured) - 2 + (PRIOR_TESTS if stated else 0)
     prior = PRIOR_TESTS if stated else 0
+    freedom = len(measured) - 2 + prior
     widen = max(1.0, (prior + fit.chi_squared) / freedom)
     line = _as_line(fit.coefficients, fit.covariance * widen, widen, freedom)
     speaking = [p for p in bounds if _speaks(p, line, measured[0].day, tau2)]
     speaking = [p for p in speaking if not contradicts(p, line, measured[0].day, tau2)]
     if speaking:
-        line = _with_bounds(measured, speaking, tau2, widen, freedom)
+        line = _with_bounds(measured, speaking, line, tau2, widen, freedom)
     return line, tau2
 
 
@@ -57,26 +57,23 @@ def span_days(measured: Sequence[TrendPoint]) -> float:
 def _with_bounds(
     measured: Sequence[TrendPoint],
     bounds: Sequence[TrendPoint],
+    line: Line,
     tau2: float,
     widen: float,
     freedom: int,
 ) -> Line:
-    """The line once more, with the lower bounds that say something."""
+    """The line once more, with the lower bounds that say something; gains are parameters."""
     both = [*measured, *bounds]
     days = np.array([p.day - measured[0].day for p in both])
     at_least = np.array([p.kind is Kind.AT_LEAST for p in both])
-    one_meter = len({p.meter_id for p in both}) <= 1
-    variance = own_variance(both)
-    if not one_meter:
-        # The bounds leave no closed form for what meters share: it counts in full.
-        variance = variance + np.array([p.shared_ah**2 for p in both])
-    fit = censored_line(days / DAYS_PER_YEAR, capacities(both), at_least, variance, math.sqrt(tau2))
+    y, variance = capacities(both), own_variance(both)
+    # A gain is a share of the true value (see fitted_gains): of a test that of the capacity, of a
+    # bound that of what was drawn.
+    true = np.where(at_least, y, [line.at(float(day)) for day in days])
+    gains = shared_gains(both, true / y)
+    fit = censored_line(days / DAYS_PER_YEAR, y, at_least, variance, math.sqrt(tau2), gains)
     coefficients = np.array([fit.intercept, fit.slope])
-    covariance = fit.covariance * widen
-    if one_meter:
-        gain = max(p.shared_ah / p.capacity_ah for p in measured)
-        covariance = covariance + gain**2 * np.outer(coefficients, coefficients)
-    return _as_line(coefficients, covariance, widen, freedom)
+    return _as_line(coefficients, fit.covariance * widen, widen, freedom)
 
 
 def _as_line(coefficients: Floats, covariance: Floats, widen: float, freedom: int) -> Line:

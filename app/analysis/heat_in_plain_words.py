@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.exposure import LFP_RULES, Exposure
-from app.analysis.loss_models import calendar_loss_percent
-from app.domain.time_units import HOURS_PER_YEAR
+from app.analysis.exposure import LFP_RULES
+from app.analysis.loss_models import middle_loss
 
 SHOWN_C = (15.0, 25.0, 35.0, 45.0)
 SHOWN_YEARS = (1.0, 5.0)
@@ -27,17 +26,14 @@ class WarmthRow:
 
 
 def warmth_table() -> tuple[WarmthRow, ...]:
-    """One row a temperature, within the reach of the calendar model."""
+    """One row a temperature, within the reach of the calendar models."""
     return tuple(_row(celsius) for celsius in SHOWN_C)
 
 
 def _row(celsius: float) -> WarmthRow:
     paces = [float(rule.rate(np.array([celsius]))[0]) for rule in LFP_RULES]
     one, five = (
-        (_lost(celsius, years, HALF), _lost(celsius, years, FULL)) for years in SHOWN_YEARS
+        (middle_loss(years, celsius, HALF), middle_loss(years, celsius, FULL))
+        for years in SHOWN_YEARS
     )
     return WarmthRow(celsius, (min(paces), max(paces)), one, five)
-
-
-def _lost(celsius: float, years: float, charge: float) -> float:
-    return calendar_loss_percent(Exposure.of([(celsius, years * HOURS_PER_YEAR)]), charge)

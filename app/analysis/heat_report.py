@@ -1,11 +1,11 @@
 """Whether the heat is to blame for a battery's fade, as page, chart and JSON show it."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from app.analysis.battery_report import BatteryReport
-from app.analysis.coverage import student_factor
 from app.analysis.exposure import (
     REFERENCE_C,
     AgeingFactor,
@@ -15,8 +15,16 @@ from app.analysis.exposure import (
     ageing_rules,
 )
 from app.analysis.heat_caveats import heat_caveats
-from app.analysis.heat_share import ExpectedLoss, HeatShare, History, expected_loss, heat_share
+from app.analysis.heat_share import (
+    OUTSIDE_SHARE,
+    ExpectedLoss,
+    HeatShare,
+    History,
+    expected_loss,
+    heat_share,
+)
 from app.analysis.loss_models import CALENDAR_FROM_C, CALENDAR_TO_C
+from app.analysis.observed_loss import Period, observed_loss
 from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHistory
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
@@ -47,22 +55,6 @@ class StretchOfHeat:
     mean_c: float | None
     known_share: float
     factor: AgeingFactor | None
-
-
-@dataclass(frozen=True)
-class Period:
-    """From the first to the last measured test: what was lost, in % of rated, and how surely."""
-
-    from_day: date
-    to_day: date
-    lost_percent: float
-    standard_percent: float
-    degrees_of_freedom: float
-
-    @property
-    def half_width(self) -> float:
-        """Of the 95 % interval, in % of rated (Student's t)."""
-        return student_factor(self.degrees_of_freedom) * self.standard_percent
 
 
 @dataclass(frozen=True)
@@ -181,23 +173,6 @@ def heat_report(
     )
 
 
-def observed_loss(battery: BatteryReport) -> Period | None:
-    """What the line of the fade lost between its first and last test; None without a line."""
-    fade = battery.fade
-    if fade.line is None:
-        return None
-    days = fade.last_day - fade.first_day
-    scale = 100 * days / battery.rated_ah
-    freedom = fade.line.degrees_of_freedom
-    return Period(
-        date.fromordinal(int(fade.first_day)),
-        date.fromordinal(int(fade.last_day)),
-        -fade.line.slope * scale,
-        fade.line.slope_se * scale,
-        float("inf") if freedom is None else float(freedom),
-    )
-
-
 class _Life:
     """Exposure of any part of the life; a stand-in is taken to hold for all of it."""
 
@@ -247,9 +222,15 @@ def _judged(
     before, during = _histories(about, life, period)
     expected = expected_loss(before, during, battery.rated_ah)
     cool = expected_loss(_at_25(before), _at_25(during), battery.rated_ah)
-    at_edges = expected_loss(_within_model(before), _within_model(during), battery.rated_ah)
+    at_edges = expected_loss(_within(before, -math.inf), _within(during), battery.rated_ah)
+    lived = before.exposure.plus(during.exposure)
     judged = heat_share(
-        expected, at_edges, period.lost_percent, period.standard_percent, period.degrees_of_freedom
+        expected,
+        at_edges,
+        period.lost_percent,
+        period.standard_percent,
+        period.degrees_of_freedom,
+        cold_alone=lived.share_outside(-math.inf, CALENDAR_TO_C) <= OUTSIDE_SHARE,
     )
     return judged, cool.loss, ""
 
@@ -271,8 +252,13 @@ def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[Hist
     return made[0], made[1]
 
 
-def _within_model(history: History) -> History:
-    return replace(history, exposure=history.exposure.within(CALENDAR_FROM_C, CALENDAR_TO_C))
+def _within(history: History, from_c: float = CALENDAR_FROM_C) -> History:
+    """With the time outside of the models' range as time at its edge.
+
+    Cold before the first test stays as it is: taken for warmer it would have aged the battery more,
+    and an aged one loses less, so that the bound would be none.
+    """
+    return replace(history, exposure=history.exposure.within(from_c, CALENDAR_TO_C))
 
 
 def _at_25(history: History) -> History:

@@ -1,8 +1,8 @@
 """Is the heat to blame: what time, temperature and use would explain of a loss, and what is left.
 
 The expected loss is a distribution, not a number: the state of charge it stood at is known only
-roughly, and two published sources of the same kind of cell differ by half. It is set against the
-observed loss with its own uncertainty.
+roughly, and published types of cell differ. It is set against the observed loss with its own
+uncertainty.
 """
 
 from dataclasses import dataclass
@@ -18,25 +18,22 @@ from app.analysis.level import SHOWN
 from app.analysis.loss_models import (
     CALENDAR_FROM_C,
     CALENDAR_TO_C,
-    calendar_loss_percent,
+    TYPE_SPREAD,
+    calendar_losses,
     cycle_loss_percent,
 )
 from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
-from app.domain.saying import CelsiusRange, say
+from app.domain.saying import Celsius, CelsiusRange, say
 
-# One year at 24 °C: the calendar model gives 4.2 and 6.8 % (half charged and full), the medians of
-# Lam and others, Joule (2024/25), 2.6 and 4.8 %. The logarithm of that ratio, about 0.4, is taken
-# as one standard deviation between the model and a cell of another make (our own reading of both).
-MODEL_SPREAD = 0.4
-CHARGES, QUANTILES = 9, 41
+CHARGES, QUANTILES = 5, 21
 OUTSIDE_SHARE = 0.05
 
 
 class Blame(StrEnum):
     """How the observed loss stands to the expected one.
 
-    UNSURE: more or less by the model as it is, but not where the time outside of its range is
+    UNSURE: more or less by the models as they are, but not where the heat beyond their range is
     taken to be at the range's edge.
     """
 
@@ -102,18 +99,13 @@ def expected_loss(before: History, during: History, capacity_ah: float) -> LossB
     matters. Calendar and cycling parts are added (common practice).
     """
     charges = np.linspace(during.low_charge, during.high_charge, CHARGES)
-    both = before.exposure.plus(during.exposure)
-    calendar = np.array(
-        [
-            calendar_loss_percent(both, float(charge))
-            - calendar_loss_percent(before.exposure, float(charge))
-            for charge in charges
-        ]
+    calendar = np.stack(
+        [calendar_losses(before.exposure, during.exposure, float(charge)) for charge in charges]
     )
     cycling = _cycling(before, during, capacity_ah)
-    spread = np.exp(MODEL_SPREAD * ndtri((np.arange(QUANTILES) + 0.5) / QUANTILES))
-    # Independent doubts: the spread of the one is walked through backwards for the other.
-    parts = calendar[:, None, None] * spread[None, :, None] + cycling * spread[None, None, :]
+    spread = np.exp(TYPE_SPREAD * ndtri((np.arange(QUANTILES) + 0.5) / QUANTILES))
+    # Independent doubts: every pair of the type's factors, that of time and that of use.
+    parts = calendar.reshape(-1, 1, 1) * spread[:, None] + cycling * spread
     samples = np.sort(parts, axis=None)
     # They are in order: the quantiles need no search.
     low, middle, high = (float(samples[int(share * len(samples))]) for share in (LOW, MIDDLE, HIGH))
@@ -137,8 +129,8 @@ def _reach(during: History) -> tuple[Finding, ...]:
         Finding(
             "other_cells",
             say(
-                "The published models are of small cells of one make each; yours may differ, "
-                "which the wide band allows for."
+                "The published models are of one type of cell each; yours may differ, which the "
+                "wide band allows for."
             ),
             minor=True,
         )
@@ -149,8 +141,8 @@ def _reach(during: History) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{percent:.0f} % of the time lie outside {range:.0f}, where "
-                    "the model was made: there it is a guess.",
+                    "{percent:.0f} % of the time lie outside {range:.0f}, where the models were "
+                    "made: colder it ages no faster than at their edge, hotter it is a guess.",
                     percent=outside * 100,
                     range=CelsiusRange(CALENDAR_FROM_C, CALENDAR_TO_C),
                 ),
@@ -165,23 +157,37 @@ def heat_share(
     observed_percent: float,
     observed_standard: float,
     freedom: float,
+    *,
+    cold_alone: bool = False,
 ) -> HeatShare:
     """Set the observed loss (% of new, with its standard uncertainty) against the expected one.
 
-    at_edges is the loss that is expected where the time outside of the model's range counts as
-    time at its edge: what is not known of the model there must not decide. freedom is the degrees
-    of freedom of the observed loss (Student's t).
+    at_edges is the loss that is expected where the time outside of the models' range counts as
+    time at its edge: what is not known of the models there must not decide. cold_alone says that
+    hardly any heat lies outside: where at_edges expects more, that is the most that can be
+    expected, which bounds the answer. freedom is the degrees of freedom of the observed loss
+    (Student's t).
     """
     more, at_edge = (
         _chance_more(belief, observed_percent, observed_standard, freedom)
         for belief in (expected, at_edges)
     )
-    blame = _blame(more)
-    if blame is not Blame.FITS and _blame(at_edge) is not blame:
-        blame = Blame.UNSURE
+    blame, bounded = _blame(more), False
+    if _blame(at_edge) is not blame:
+        bounded = cold_alone and at_edge < more
+        blame = Blame.FITS if bounded or blame is Blame.FITS else Blame.UNSURE
     least = min(more, at_edge) if blame is Blame.MORE else 1 - max(more, at_edge)
-    words = _words(blame, least)
+    words = _bounded_words() if bounded else _words(blame, least)
     return HeatShare(expected.loss, observed_percent, observed_standard, more, blame, words)
+
+
+def _bounded_words() -> str:
+    return say(
+        "The observed loss is no more than time, heat and use would explain of a battery that was "
+        "never colder than {edge:.0f}; in the cold it ages no faster, how much slower is not "
+        "known.",
+        edge=Celsius(CALENDAR_FROM_C),
+    )
 
 
 def _chance_more(
@@ -214,7 +220,7 @@ def _words(blame: Blame, sure: float) -> str:
     if blame is Blame.UNSURE:
         return say(
             "Whether the observed loss is what time, heat and use would explain cannot be told: "
-            "too much of the time lies outside of the temperatures that the model was made for."
+            "too much of the time was hotter than the models were made for."
         )
     return say(
         "The observed loss is what time, heat and use would explain, as far as the "

@@ -8,8 +8,8 @@ from scipy.special import ndtr
 
 from app.analysis.arrays import Floats
 from app.analysis.capacity_record import CapacityRecord
+from app.analysis.life_belief import LifePrior
 from app.analysis.trajectories import Library, grid_place
-from app.domain.chemistry import Chemistry
 from app.domain.time_units import DAYS_PER_YEAR
 
 Singles = NDArray[np.float32]
@@ -19,58 +19,6 @@ LIVES: Floats = np.exp(_LOG_LIVES) * DAYS_PER_YEAR  # lives to 80 %, in days
 # Trajectories weighed at once: what they need together stays in a processor's cache, which halves
 # the time (tests/benchmarks/speed_table.py).
 _BLOCK = 64
-
-
-@dataclass(frozen=True)
-class LifePrior:
-    """What is believed of the life before any test: log-normal, with a wide part beside it.
-
-    It speaks of the geometric mean of two lives, to 80 % and to the threshold asked for. With the
-    first alone a slowing battery asked about 90 % would be believed short-lived, with the second
-    alone a threshold near the start would be believed as far away as one far below it.
-
-    median_years: for a threshold of 80 %; it varies as (loss allowed / 0.2) ** depth_power.
-    spread: standard deviation of ln life in the main part.
-    wide_spread, wide_weight: of the wide part, with the same median; tests can use it
-        to overrule the main one.
-    """
-
-    median_years: float = 7.0
-    spread: float = 0.53
-    wide_spread: float = 1.2
-    wide_weight: float = 0.04
-    depth_power: float = 0.125
-
-    def log_density(self, to_reference: Floats, to_threshold: Floats, share: Floats) -> Floats:
-        """Log of the prior density per unit of ln life, up to a constant.
-
-        to_reference, to_threshold: days to 80 % and to the threshold, any shapes that broadcast.
-        share: the threshold as a share of the start.
-        """
-        allowed = np.clip(1.0 - share, 0.02, 0.5) / 0.2
-        median = self.median_years * DAYS_PER_YEAR * allowed**self.depth_power
-        days = np.sqrt(to_reference * np.maximum(to_threshold, 1.0))
-        distance = np.log(days / median)
-        main = np.log1p(-self.wide_weight) - np.log(self.spread)
-        wide = np.log(self.wide_weight) - np.log(self.wide_spread)
-        density: Floats = np.logaddexp(
-            main - 0.5 * (distance / self.spread) ** 2,
-            wide - 0.5 * (distance / self.wide_spread) ** 2,
-        )
-        return density
-
-
-# Beliefs by chemistry; only the first is calibrated on held-out cells, the rest is a stated guess.
-_PRIORS = {
-    Chemistry.LFP: LifePrior(),
-    Chemistry.LITHIUM_ION: LifePrior(median_years=6.0),
-}
-_LEAD_ACID = LifePrior(median_years=4.0)
-
-
-def prior_of(chemistry: Chemistry) -> LifePrior:
-    """The belief about life before any test, by chemistry."""
-    return _PRIORS.get(chemistry, _LEAD_ACID)
 
 
 @dataclass(frozen=True)
@@ -134,7 +82,7 @@ def life_posterior(
     likelihood, log_start = fitted or log_likelihood(record, library, misfit)
     shares = amp_hours / np.exp(log_start) if amp_hours is not None else np.full((1, 1), share)
     end = np.where(shares >= 1.0, 0.0, LIVES[None, :] * library.crossing_at(shares))
-    before = np.log(library.prior)[:, None] + prior.log_density(LIVES[None, :], end, shares)
+    before = np.log(library.prior)[:, None] + prior.log_density(LIVES, library.slows)
     clear = ~record.lower_bound
     sigma = np.hypot(record.relative[clear], misfit.relative)
     weight = _normalised(before + likelihood)

@@ -6,6 +6,7 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport, battery_report
 from app.analysis.discharge_report import first_measured
+from app.analysis.life_belief import UNKNOWN, Circumstances
 from app.analysis.printed_test import (
     PrintedTest,
     identity_of_battery,
@@ -60,6 +61,7 @@ def printed_battery(
     meters: Mapping[int, Meter],
     events: Sequence[Event],
     issued_on: date,
+    lives: Circumstances = UNKNOWN,
 ) -> PrintedBattery:
     """Build the report from the stored tests and their results, in any order."""
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
@@ -76,10 +78,10 @@ def printed_battery(
     )
     used = [_meter(test, meters) for test, _ in in_order]
     return PrintedBattery(
-        number=_number(battery, in_order, used, events),
+        number=_number(battery, in_order, used, events, lives),
         issued_on=issued_on,
         battery=battery.details,
-        report=battery_report(battery, tests, events, issued_on),
+        report=battery_report(battery, tests, events, issued_on, lives),
         meters=tuple(
             MeterUsed(meters[meter_id].details, sum(1 for m in used if m and m.id == meter_id))
             for meter_id in dict.fromkeys(m.id for m in used if m is not None)
@@ -108,6 +110,7 @@ def _number(
     in_order: Sequence[tuple[Discharge, Result]],
     used: Sequence[Meter | None],
     events: Sequence[Event],
+    lives: Circumstances,
 ) -> str:
     """Which tests share a meter bears on the fade, so the order of the meters' first use counts."""
     order = list(dict.fromkeys(meter.id for meter in used if meter is not None))
@@ -120,4 +123,5 @@ def _number(
             for (test, _), meter in zip(in_order, used, strict=True)
         ),
         tuple(sorted((event.on_date, event.kind.value, event.note) for event in events)),
+        lives,
     )

@@ -11,14 +11,15 @@ from app.analysis.arrays import Floats
 from app.analysis.capacity_fan import CapacityFan, capacity_fan
 from app.analysis.capacity_record import CapacityRecord, capacity_record
 from app.analysis.end_distribution import EndDistribution, Smear, end_distribution
+from app.analysis.life_belief import LifePrior, prior_of
 from app.analysis.life_posterior import (
     LifePosterior,
-    LifePrior,
     Misfit,
     life_posterior,
     log_likelihood,
 )
 from app.analysis.trajectories import Library
+from app.domain.chemistry import Chemistry
 from app.domain.time_units import DAYS_PER_YEAR
 
 Flags = NDArray[np.bool_]
@@ -63,9 +64,9 @@ class Question:
 
 @dataclass(frozen=True)
 class Model:
-    """The constants of the method; the defaults are the calibrated ones."""
+    """The constants of the method; the belief is that in a battery of which nothing is known."""
 
-    prior: LifePrior = field(default_factory=LifePrior)
+    prior: LifePrior = field(default_factory=lambda: prior_of(Chemistry.LFP))
     misfit: Misfit = field(default_factory=Misfit)
     smear: Smear = field(default_factory=Smear)
 

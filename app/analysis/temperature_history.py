@@ -16,6 +16,8 @@ from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 STEP_C = 5.0
 # The warmest hour of a usual day (common practice: the middle of the afternoon).
 WARMEST_HOUR = 15
+# A year without a leap day.
+A_YEAR = date(2025, 1, 1), date(2026, 1, 1)
 NOWHERE = Exposure(np.zeros(0), np.zeros(0))
 
 
@@ -179,6 +181,15 @@ def seasonal_hours(seasons: Sequence[Season], first: date, last: date) -> Floats
 def typical_mix(details: PlaceDetails) -> Exposure:
     """The typical year by hours; what is missing to a year is taken to be like the rest."""
     return Exposure.of([(one.temperature_c, one.hours) for one in details.hours])
+
+
+def typical_year(details: PlaceDetails) -> Exposure:
+    """The typical year of a place, by hours or by seasons; of no time where neither is told."""
+    if details.hours:
+        return typical_mix(details)
+    celsius = seasonal_hours(details.seasons, A_YEAR[0], A_YEAR[1])
+    known = celsius[~np.isnan(celsius)]
+    return Exposure(known, np.ones(len(known)))
 
 
 def _months(one: Stretch) -> list[MonthOfHeat]:

@@ -28,6 +28,8 @@ SMOOTH_WEIGHT = 0.5  # prior weight of the smooth families together
 # (Lam V. et al. (2024), "A decade of insights", Joule), a square root in older models.
 SLOWING_POWERS = (0.4, 0.5, 0.6, 0.7, 0.8)
 QUICKENING_POWERS = (1.0, 1.2, 1.5, 2.0, 3.0, 4.0, 6.0)
+# Whose fade slows down: time wears them rather than use. The published cells were all cycled.
+SLOWING_FAMILIES = ("smooth_slowing", "smooth_settling")
 FAMILY_POWER = 0.25  # a family of n cells weighs n ** 0.25: many calm ones cannot outvote few
 
 _GRID: Floats = np.arange(0.0, LONGEST_TIME + TIME_STEP / 2, TIME_STEP)
@@ -51,6 +53,11 @@ class Library:
     prior: Floats
     family: tuple[str, ...]
     cell: tuple[str, ...]
+
+    @property
+    def slows(self) -> NDArray[np.bool_]:
+        """Which trajectories (J,) belong to cells that time wears rather than use."""
+        return np.isin(self.family, SLOWING_FAMILIES)
 
     def crossing_at(self, share: Floats) -> Floats:
         """x at which each trajectory falls below `share` of its start.

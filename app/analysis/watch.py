@@ -10,7 +10,8 @@ from app.analysis.capacity_fan import predictive_chance
 from app.analysis.capacity_record import capacity_record
 from app.analysis.end_of_life import reference_library
 from app.analysis.fade_line import own_variance, shared_gains
-from app.analysis.life_posterior import Misfit, life_posterior, prior_of
+from app.analysis.life_belief import UNKNOWN, Circumstances, prior_of
+from app.analysis.life_posterior import Misfit, life_posterior
 from app.analysis.projection import Model
 from app.analysis.rate_change import RateChange, rate_change
 from app.analysis.trend_point import TrendPoint
@@ -68,6 +69,7 @@ def watch(
     conditions: dict[int, Conditions],
     chemistry: Chemistry = Chemistry.LFP,
     rated_ah: float = 100.0,
+    lives: Circumstances = UNKNOWN,
 ) -> Watch:
     """Judge the newest measured test; conditions by discharge number, as far as they are known."""
     used = sorted(
@@ -76,7 +78,7 @@ def watch(
     if len(used) <= FEWEST_EARLIER:
         words = say("Watching begins with the fourth measured test.")
         return Watch(Alarm.TOO_EARLY, None, words, ())
-    chance = chance_of_newest(used, chemistry)
+    chance = chance_of_newest(used, chemistry, lives)
     bend = _bend(used)
     innocent = _explanations(used, conditions)
     if bend is not None:
@@ -118,7 +120,9 @@ def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
     )
 
 
-def chance_of_newest(used: Sequence[TrendPoint], chemistry: Chemistry) -> float:
+def chance_of_newest(
+    used: Sequence[TrendPoint], chemistry: Chemistry, lives: Circumstances = UNKNOWN
+) -> float:
     """The chance of a capacity as low as the newest, from the projection made before it."""
     earlier, newest = used[:-1], used[-1]
     record = capacity_record(
@@ -126,7 +130,7 @@ def chance_of_newest(used: Sequence[TrendPoint], chemistry: Chemistry) -> float:
         np.array([p.capacity_ah for p in earlier]),
         np.array([p.independent_ah for p in earlier]),
     )
-    model = Model(prior=prior_of(chemistry))
+    model = Model(prior=prior_of(chemistry, lives))
     library = reference_library()
     posterior = life_posterior(
         record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=Misfit()

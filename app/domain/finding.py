@@ -26,9 +26,11 @@ class Kind(StrEnum):
 class Finding:
     """A reason or caveat: a code that never changes and one plain sentence.
 
-    minor marks a remark that takes nothing away from the result.
+    minor marks a remark that takes nothing away from the result; discharge_ids are the tests that
+    it speaks of, for a page to name and link.
     """
 
     code: str
     text: str
     minor: bool = False
+    discharge_ids: tuple[int, ...] = ()

@@ -10,7 +10,9 @@ from sqlmodel import Session
 
 from app.analysis.battery_report import BatteryReport, battery_report
 from app.analysis.curves import Curves, curves_of
+from app.analysis.life_belief import Circumstances, circumstances
 from app.analysis.result import Result
+from app.analysis.temperature_history import typical_year
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
@@ -28,6 +30,7 @@ from app.storage import (
     discharges,
     events,
     meters,
+    places,
     revisions,
     runs,
     shares,
@@ -201,7 +204,14 @@ def build_report(
     """Load a battery's tests and events and report on them, inside the caller's session."""
     happened: Sequence[Event] = events.of_battery(session, battery.id)
     tests = analysed(store, session, battery, meters_by_id)
-    return battery_report(battery, tests, happened, today)
+    return battery_report(battery, tests, happened, today, lives_of(session, battery))
+
+
+def lives_of(session: Session, battery: Battery) -> Circumstances:
+    """How a battery lives: its use, and the typical year of the place where it is now."""
+    stays = places.stays_of(session, battery.id)
+    year = typical_year(places.get(session, stays[-1].place_id).details) if stays else None
+    return circumstances(battery.details, year)
 
 
 def analysed(

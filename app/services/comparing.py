@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.battery_report import BatteryReport, battery_report
+from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison import FEWEST_EACH_SIDE, enough_around, measured
 from app.analysis.comparison_axis import Axis, age_axis, equivalent_age_axis, throughput_axis
 from app.analysis.comparison_report import (
@@ -27,7 +27,7 @@ from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.domain.saying import say
-from app.services.batteries import analysed
+from app.services.batteries import analysed, build_report
 from app.services.heat import history_of
 from app.services.store import Store
 from app.storage import batteries, events, places
@@ -107,7 +107,7 @@ def recorded_moves(store: Store) -> tuple[RecordedMove, ...]:
 
 def _enter(store: Store, session: Session, battery: Battery, today: date) -> _Entered:
     tests = analysed(store, session, battery)
-    report = battery_report(battery, tests, events.of_battery(session, battery.id), today)
+    report = build_report(store, session, battery, today)
     rules = ageing_rules(battery.details.chemistry)
     return _Entered(
         battery,

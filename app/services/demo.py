@@ -144,6 +144,7 @@ def _courses(today: date) -> tuple[Course, ...]:
         warranty_years=8,
         warranty_share=0.7,
         full_discharges_a_year=60.0,
+        waits_at_low_share=0.8,
         cold_week_c=-4.0,
     )
     lamps = BatteryDetails(

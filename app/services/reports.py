@@ -5,7 +5,7 @@ from datetime import date
 from app.analysis.discharge_report import first_measured
 from app.analysis.printed_battery import PrintedBattery, printed_battery
 from app.analysis.printed_test import PrintedTest, printed_test
-from app.services.batteries import analysed
+from app.services.batteries import analysed, lives_of
 from app.services.store import Store
 from app.storage import batteries, discharges, events, meters
 from app.storage.engine import reading
@@ -29,4 +29,5 @@ def report_battery(store: Store, battery_id: int, today: date) -> PrintedBattery
         known = {meter.id: meter for meter in meters.all_kept(session)}
         tests = analysed(store, session, battery, known)
         happened = events.of_battery(session, battery_id)
-        return printed_battery(battery, tests, known, happened, today)
+        lives = lives_of(session, battery)
+        return printed_battery(battery, tests, known, happened, today, lives)

@@ -9,16 +9,21 @@ from sqlmodel import Session
 
 from app.storage.tables import metadata
 
-_OF_A_BATTERY = (("battery", "id"), ("discharge", "battery_id"), ("event", "battery_id"))
+_OF_A_BATTERY = (
+    ("battery", "id"),
+    ("discharge", "battery_id"),
+    ("event", "battery_id"),
+    ("stay", "battery_id"),
+)
 
 
 def digests(session: Session, battery_ids: Sequence[int]) -> dict[int, bytes]:
-    """By battery: equal as long as it, its tests, its events and all meters are.
+    """By battery: equal as long as it, its tests, its events, its stays, all meters and places are.
 
     Versions would not do: a backup that was brought back gives them anew.
     """
-    meters = repr(_rows(session, metadata.tables["meter"], None, ())).encode()
-    made = {battery_id: hashlib.sha256(meters) for battery_id in battery_ids}
+    common = [_rows(session, metadata.tables[name], None, ()) for name in ("meter", "place")]
+    made = {battery_id: hashlib.sha256(repr(common).encode()) for battery_id in battery_ids}
     for name, owner in _OF_A_BATTERY:
         table = metadata.tables[name]
         for row in _rows(session, table, owner, battery_ids):

@@ -78,6 +78,14 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
     assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]
 
 
+def test_a_projection_without_use_and_place_says_what_it_lacks():
+    belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
+    assert belief == [
+        "Neither its use nor the place where it lives is known; once entered, they are taken into "
+        "account."
+    ]
+
+
 def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
     late = points(90 - 3 * (DAYS - DAYS[0]) / 365)
     new = new_battery(date.fromordinal(int(DAYS[0]) - 1200), 100.0, DAYS[0])

@@ -1,6 +1,7 @@
 import math
 
 import pytest
+from scipy.stats import truncnorm
 
 from app.analysis.fade_line import contradicts, fit_fade_line
 from app.analysis.line import Line
@@ -33,20 +34,22 @@ def per_year(line):
     return line.slope_se * 365.25
 
 
-@pytest.mark.parametrize("bounds", [[], [low_bound(1)]])
-def test_one_meter_s_gain_stays_in_the_level_beside_a_bound(bounds):
+@pytest.mark.parametrize("bounds", [[], [low_bound(1)], [low_bound(2)]])
+def test_one_meter_s_gain_stays_in_the_level_beside_a_bound_of_whatever_meter(bounds):
     line, _ = fit_fade_line(TESTS, bounds)
     # 2 % of 100 Ah beside the line's own error; the slope of a steady capacity has no gain in it.
     assert line.se_at(0.0) == pytest.approx(math.hypot(0.2715, 2.0), rel=1e-3)
     assert per_year(line) == pytest.approx(0.4181, rel=1e-3)
 
 
-def test_several_meters_gains_count_in_full_beside_a_bound():
-    line, _ = fit_fade_line(TESTS, [low_bound(2)])
-    # Each test is then sure within sqrt(0.5² + 2²) = 2.0616 Ah: 2.0616 × 0.5429 = 1.1193 at the
-    # start, 2.0616 / sqrt(1.43) = 1.7240 Ah a year.
-    assert line.se_at(0.0) == pytest.approx(WHOLE * BEGIN, rel=0.02)
-    assert per_year(line) == pytest.approx(1.7240, rel=0.02)
+@pytest.mark.parametrize("bounds", [[], [low_bound(3)]])
+def test_a_change_of_meter_is_in_the_slope_beside_a_bound(bounds):
+    # Six tests by each of two meters. Within each the squares sum to 17.5 steps: 2 × 0.175 / 0.25 =
+    # 1.4 of information. Their means, 0.6 years apart, differ with the variance 2 × (0.25/6 + 4) =
+    # 8.0833: 0.36 / 8.0833 = 0.0445 more. 1 / sqrt(1.4445) = 0.8320 Ah a year.
+    two = [point(step, meter=1 if step < 6 else 2) for step in range(12)]
+    line, _ = fit_fade_line(two, bounds)
+    assert per_year(line) == pytest.approx(0.8320, rel=1e-3)
 
 
 @pytest.mark.parametrize(("bound_ah", "contradicting"), [(127.9, False), (128.1, True)])
@@ -71,8 +74,17 @@ def contradicting_at(bound_ah):
 
 
 def test_a_bound_above_the_line_lifts_it_by_what_its_likelihood_says():
-    # A level d above 100 Ah, sure within 2.0616 / sqrt(12) = 0.5951, and a bound 5 Ah above: where
-    # d / 0.5951² is the density over the chance at (d - 5) / 2.0616, divided by 2.0616. At 0.44
-    # that is 1.24 = 2.57 / 2.06.
+    # The level d above 100 Ah is sure within sqrt(2² + 0.5²/12) = 2.0052 with its meter, the bound,
+    # 5 Ah above, within 0.5 and its own meter's error e, sure within 2. Where all is likeliest the
+    # slopes agree: d / 2.0052² = e / 2² = the density over the chance at (d + e - 5) / 0.5, divided
+    # by 0.5. That is 0.6775: d = 2.724, e = 2.710, 0.3387 at 0.868.
     line, _ = fit_fade_line(TESTS, [point(5.5, 105.0, kind=Kind.AT_LEAST, meter=2)])
-    assert line.at(5.5 * STEP_DAYS) == pytest.approx(100.44, abs=0.005)
+    lifted = line.at(5.5 * STEP_DAYS) - 100
+    assert lifted == pytest.approx(2.724, abs=0.002)
+    # The likeliest gain stands for all likely ones. The mean over all of them, of a normal variable
+    # cut off (d + e + 0.5 z > 5): a third of an ampere-hour more, and nearly the same doubt.
+    whole = math.hypot(2.0052, WHOLE)
+    cut = truncnorm(5 / whole, math.inf)
+    assert lifted == pytest.approx(2.0052**2 / whole * cut.mean(), abs=0.35)
+    rest = 1 - (2.0052 / whole) ** 2 * (1 - cut.var())
+    assert line.se_at(5.5 * STEP_DAYS) == pytest.approx(2.0052 * math.sqrt(rest), rel=0.05)

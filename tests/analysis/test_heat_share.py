@@ -8,8 +8,8 @@ import pytest
 from app.analysis.exposure import Exposure
 from app.analysis.heat_caveats import heat_caveats
 from app.analysis.heat_in_plain_words import warmth_table
-from app.analysis.heat_share import Blame, History, LossBelief, expected_loss, heat_share
-from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+from app.analysis.heat_share import Blame, History, expected_loss, heat_share
+from app.analysis.loss_models import cycle_loss_percent, middle_loss
 from app.domain.time_units import HOURS_PER_YEAR
 from tests.builders import battery_details
 
@@ -23,7 +23,7 @@ def lived(temperature_c, years, throughput_ah=0.0):
 def test_the_middle_is_the_model_and_the_band_holds_both_states_of_charge():
     belief = expected_loss(NEW, lived(25, 4), 100.0)
     loss = belief.loss
-    half, full = (calendar_loss_percent(lived(25, 4).exposure, charge) for charge in (0.5, 1.0))
+    half, full = (middle_loss(4, 25, charge) for charge in (0.5, 1.0))
     assert half < loss.calendar < full
     assert loss.low < half < loss.middle < full < loss.high
     assert np.all(np.diff(belief.samples) >= 0)
@@ -70,22 +70,43 @@ def test_a_loss_that_is_not_well_known_blames_nobody():
 
 
 @pytest.mark.parametrize(
-    ("observed", "at_edge_c", "blame"),
-    [
-        (18.0, 15, Blame.MORE),
-        (18.0, 30, Blame.UNSURE),
-        (0.6, 15, Blame.LESS),
-        (2.0, -30, Blame.UNSURE),
-    ],
+    ("observed", "blame"), [(40.0, Blame.MORE), (9.0, Blame.FITS), (0.1, Blame.LESS)]
 )
-def test_time_outside_the_model_does_not_decide_the_verdict(observed, at_edge_c, blame):
-    """Cold that is taken to age as at the edge of the model has to leave the verdict as it is."""
+def test_cold_bounds_the_answer(observed, blame):
+    """Four years at 5 °C age no faster than four at 15 °C: more than those take is more, and what
+    is more than the models guess of the cold, but no more than that, is no riddle."""
     expected = expected_loss(NEW, lived(5, 4), 100.0)
-    at_edges = expected_loss(NEW, lived(at_edge_c, 4), 100.0)
-    judged = heat_share(expected, at_edges, observed, 0.2, 8)
+    at_edges = expected_loss(NEW, lived(15, 4), 100.0)
+    judged = heat_share(expected, at_edges, observed, 0.2, 8, cold_alone=True)
     assert judged.blame is blame
-    if blame is Blame.UNSURE:
-        assert "cannot be told" in judged.words
+    assert ("never colder than 15 °C" in judged.words) == (observed == 9.0)
+
+
+def test_a_past_in_the_cold_leaves_more_to_lose():
+    cold, mild = (expected_loss(lived(c, 4), lived(15, 2), 100.0).loss.middle for c in (5, 15))
+    assert cold > mild
+
+
+def test_heat_beyond_the_models_does_not_decide_the_verdict():
+    expected = expected_loss(NEW, lived(65, 4), 100.0)
+    at_edges = expected_loss(NEW, lived(50, 4), 100.0)
+    judged = heat_share(expected, at_edges, 8.0, 0.2, 8)
+    assert judged.blame is Blame.UNSURE
+    assert "hotter than the models were made for" in judged.words
+
+
+def test_sound_cells_in_the_heat_are_not_told_to_look_for_another_cause():
+    """Simulated types of cell (SD 0.6) that lose 10 % in ten years at 25 °C half charged, as
+    time^0.6 and twice as fast with ten degrees more, two years at 45 °C: of 60, 5 % may be."""
+    chance = np.random.default_rng(5)
+    expected = expected_loss(NEW, lived(45, 2), 100.0)
+    more = 0
+    for factor in np.exp(0.6 * chance.standard_normal(60)):
+        charge = chance.uniform(0.5, 1.0)
+        lost = 10 * 1.53 ** ((charge - 0.5) / 0.5) * 0.2**0.6 * 2 ** (2 * 0.6) * factor
+        observed = lost + chance.normal(0, 1)
+        more += heat_share(expected, expected, observed, 1.0, 8).blame is Blame.MORE
+    assert more <= 6
 
 
 def test_hours_outside_count_as_hours_at_the_nearer_limit():
@@ -97,29 +118,6 @@ def test_hours_outside_count_as_hours_at_the_nearer_limit():
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
     assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text
-
-
-def of_a_hundred(below_10):
-    """A hundred equally likely losses, so many of them below 10 %."""
-    loss = expected_loss(NEW, lived(25, 1), 100.0).loss
-    return LossBelief(loss, np.array([5.0] * below_10 + [15.0] * (100 - below_10)))
-
-
-@pytest.mark.parametrize(
-    ("expected", "at_edges", "blame", "words"),
-    [
-        # More than 100 of 100 by the model as it is, than 97 of them at its edges: 97 % are sure.
-        (100, 97, Blame.MORE, "would explain (97 % likely): look"),
-        (97, 100, Blame.MORE, "would explain (97 % likely): look"),
-        # Less than all of them, and than 96 of 100.
-        (0, 4, Blame.LESS, "would explain (96 % likely): the heat"),
-        (4, 0, Blame.LESS, "would explain (96 % likely): the heat"),
-    ],
-)
-def test_of_two_views_the_less_sure_one_is_what_is_said(expected, at_edges, blame, words):
-    judged = heat_share(of_a_hundred(expected), of_a_hundred(at_edges), 10.0, 0.0, 8)
-    assert judged.blame is blame
-    assert words in judged.words
 
 
 @pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of the time lie outside"])])
@@ -186,11 +184,37 @@ def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, 
     assert f"({words})" in judged.words
 
 
+@pytest.mark.parametrize(
+    ("below", "below_at_edges", "blame", "words"),
+    [
+        # A minute of the hottest sun: what the guess about it explains is not called bounded by
+        # what a battery that was never cold would lose, for it lost more than that.
+        (90, 99, Blame.FITS, "as far as the band"),
+        (2, 50, Blame.UNSURE, "hotter than the models were made for"),
+        # Cold: the edge expects more, and the observed loss is no more than that.
+        (99, 50, Blame.FITS, "never colder than 15 °C"),
+    ],
+)
+def test_only_an_edge_that_expects_more_bounds_the_answer(below, below_at_edges, blame, words):
+    expected = expected_loss(NEW, lived(25, 4), 100.0)
+    beliefs = (
+        replace(expected, samples=np.array([1.0] * count + [9.0] * (100 - count)))
+        for count in (below, below_at_edges)
+    )
+    judged = heat_share(*beliefs, 5.0, 0.0, 8, cold_alone=True)
+    assert judged.blame is blame
+    assert words in judged.words
+
+
 def test_the_table_for_a_doubting_friend_stands_on_25_degrees():
-    """25 °C is what every published factor is 1 at; 10 K warmer all of them age faster."""
+    """25 °C is what every published factor is 1 at; 10 K warmer all of them age faster.
+
+    By hand: the geometric means of the five models after three years at 25 °C are 4.625 % half
+    charged and 7.137 % full (test_ageing_models); one year takes (1/3)^0.6 = 0.5173 of that, five
+    take (5/3)^0.6 = 1.3587 times as much."""
     rows = {row.temperature_c: row for row in warmth_table()}
     assert list(rows) == [15.0, 25.0, 35.0, 45.0]
     assert rows[25.0].pace == pytest.approx((1.0, 1.0))
     assert rows[15.0].pace[1] < 1 < rows[35.0].pace[0] < rows[45.0].pace[0]
-    half, full = (calendar_loss_percent(lived(25, 1).exposure, charge) for charge in (0.5, 1.0))
-    assert rows[25.0].after_one == pytest.approx((half, full))
+    assert rows[25.0].after_one == pytest.approx((2.392, 3.692), rel=1e-3)
+    assert rows[25.0].after_five == pytest.approx((6.284, 9.697), rel=1e-3)

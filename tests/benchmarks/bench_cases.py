@@ -75,9 +75,9 @@ def load_cells(folder: Path) -> list[Cell]:
 def life_days(cell: Cell, lives: str) -> float:
     rng = seeded("life", cell.family, cell.name)
     if lives == "log":
-        return DAYS_PER_YEAR * float(np.exp(rng.uniform(np.log(3.0), np.log(15.0))))
+        return DAYS_PER_YEAR * float(np.exp(rng.uniform(np.log(2.0), np.log(25.0))))
     if lives == "uniform":
-        return DAYS_PER_YEAR * float(rng.uniform(2.5, 18.0))
+        return DAYS_PER_YEAR * float(rng.uniform(2.0, 25.0))
     if lives == "cycles":
         return float(np.clip(3.0 * cell.cycles, 2.0 * DAYS_PER_YEAR, HORIZON_DAYS))
     raise ValueError(f"lives must be log, uniform or cycles, not {lives}")

@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 from app.analysis.comparison import around_move, difference, rate_of
 from app.analysis.comparison_power import Record, further_to_show
 from app.analysis.exposure import Exposure, ageing_factor
-from app.analysis.loss_models import calendar_loss_percent
 from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Kind
 from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
+from tests.benchmarks.published_formula import calendar_loss_percent
 
 Floats = NDArray[np.float64]
 Truth = Callable[[int, int], Floats]

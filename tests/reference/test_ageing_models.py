@@ -19,9 +19,18 @@ from app.analysis.exposure import (
     ageing_rules,
     arrhenius,
 )
-from app.analysis.loss_models import calendar_loss_percent, cycle_loss_percent
+from app.analysis.loss_models import (
+    CALENDAR_MODELS,
+    EXPONENTS,
+    TYPE_SPREAD,
+    calendar_level,
+    calendar_losses,
+    cycle_loss_percent,
+    middle_loss,
+)
 from app.domain.chemistry import Chemistry
 from app.domain.time_units import HOURS_PER_YEAR
+from tests.benchmarks.published_formula import calendar_loss_percent
 
 
 def at(temperature_c, years):
@@ -84,6 +93,39 @@ def test_a_history_adds_squares_and_not_roots():
     assert calendar_loss_percent(year, 0.5) == pytest.approx(4.72567, abs=1e-4)
     roots = calendar_loss_percent(at(25, 0.75), 0.5) + calendar_loss_percent(at(40, 0.25), 0.5)
     assert roots > 1.3 * 4.72567, "the wrong rule is far off"
+
+
+def test_the_middle_of_the_models_is_their_geometric_mean():
+    """By hand: 10.2 · 0.3^0.52 = 5.454, 5.878, 1.964, 7.092 and 4.740 % after three years at 25 °C
+    and half charge; the mean of their logarithms is 1.5315."""
+    assert calendar_level(0.5) == pytest.approx(math.exp(1.5315), rel=1e-3)
+    assert middle_loss(3, 25, 0.5) == pytest.approx(4.625, rel=1e-3)
+    # Ten years at the middle exponent: 4.625 · (10/3)^0.6.
+    assert calendar_losses(at(25, 0), at(25, 10), 0.5)[0, 1] == pytest.approx(9.524, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "charge", "measured"),
+    [(25, 0.5, 4.7), (25, 1.0, 11.0), (40, 0.5, 9.2), (40, 1.0, 13.6)],
+)
+def test_measured_losses_lie_within_the_spread_of_types(temperature_c, charge, measured):
+    """Losses of one study's cells after 885 days (check values C1): within 1.64 SD of 0.6."""
+    middle = middle_loss(885 / 365.25, temperature_c, charge)
+    assert abs(math.log(measured / middle)) < 1.64 * TYPE_SPREAD
+
+
+def test_at_half_charge_and_25_degrees_the_middle_is_nearer_to_the_data_than_the_formula():
+    """4.7 % measured after 885 days; the formula made from those cells gives 6.6 (C2)."""
+    formula = calendar_loss_percent(at(25, 885 / 365.25), 0.5)
+    assert formula == pytest.approx(6.6, abs=0.05)
+    assert abs(middle_loss(885 / 365.25, 25, 0.5) - 4.7) < 0.8
+
+
+def test_the_exponent_of_time_is_that_of_the_sources_with_its_doubt():
+    assert np.mean(EXPONENTS) == pytest.approx(0.6)
+    assert np.std(EXPONENTS) == pytest.approx(0.12)
+    logs = [math.log(one.half) for one in CALENDAR_MODELS]
+    assert np.std(logs, ddof=1) == pytest.approx(TYPE_SPREAD, abs=0.05)
 
 
 def test_ten_kelvin_do_not_double_the_loss():
@@ -169,7 +211,9 @@ histories = st.lists(st.tuples(st.floats(-20, 60), st.floats(1, 10_000)), min_si
 def test_the_order_of_a_history_does_not_matter(pairs, chance, charge):
     mixed = list(pairs)
     chance.shuffle(mixed)
-    one, other = (calendar_loss_percent(Exposure.of(some), charge) for some in (pairs, mixed))
+    one, other = (
+        calendar_losses(Exposure.of([]), Exposure.of(some), charge) for some in (pairs, mixed)
+    )
     assert one == pytest.approx(other)
     assert ageing_factor(Exposure.of(pairs)).high == pytest.approx(
         ageing_factor(Exposure.of(mixed)).high
@@ -180,10 +224,8 @@ def test_the_order_of_a_history_does_not_matter(pairs, chance, charge):
 def test_a_hotter_hour_never_rejuvenates(pairs, which, hotter, charge):
     which %= len(pairs)
     warmer = [(t + hotter if i == which else t, h) for i, (t, h) in enumerate(pairs)]
-    assert calendar_loss_percent(Exposure.of(warmer), charge) >= calendar_loss_percent(
-        Exposure.of(pairs), charge
-    )
-    longer = [*pairs, (25.0, 100.0)]
-    assert calendar_loss_percent(Exposure.of(longer), charge) >= calendar_loss_percent(
-        Exposure.of(pairs), charge
-    )
+    lost = calendar_losses(Exposure.of([]), Exposure.of(pairs), charge)
+    hotter_lost = calendar_losses(Exposure.of([]), Exposure.of(warmer), charge)
+    assert (hotter_lost >= lost * (1 - 1e-12)).all()
+    longer = Exposure.of([*pairs, (25.0, 100.0)])
+    assert (calendar_losses(Exposure.of([]), longer, charge) >= lost).all()

@@ -1,15 +1,16 @@
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.heat_report import Period
 from app.analysis.heat_share import Blame
+from app.analysis.observed_loss import Period
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
 from app.domain.meter import MeterKind
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.services import batteries, discharges, heat, places
+from app.services.demo import fill_with_demo
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -137,6 +138,32 @@ def test_an_interval_is_wider_than_the_normal_one_for_few_tests():
     )
 
 
+def test_the_place_and_the_use_are_taken_into_account(store):
+    """By hand: at 35 °C it ages 1.57 times as fast; 36 500 Ah a year are 365 times 100 Ah."""
+    cool, hot = (battery_tested(store, losses=(0, 1)), battery_tested(store, losses=(0, 1)))
+    used = battery_tested(store, losses=(0, 1), full_discharges_a_year=365)
+    for one, celsius in ((cool, 25.0), (hot, 35.0)):
+        at(store, one, Season(1, 12, celsius, celsius))
+    seen = [batteries.show_battery(store, one.id, TODAY).report for one in (cool, hot, used)]
+    assert [one.lives.pace for one in seen] == [pytest.approx(1), pytest.approx(1.566, 1e-3), None]
+    assert seen[2].lives.full_cycles_a_year == 365
+    assert seen[1].end_of_life.p50 < seen[0].end_of_life.p50
+    assert seen[2].end_of_life.p50 < seen[0].end_of_life.p50
+    words = [next(c.text for c in one.end_of_life.caveats if c.code == "belief") for one in seen]
+    assert "The place where it lives is taken into account" in words[1]
+    assert "Its use is taken into account" in words[2]
+
+
 def test_a_battery_that_is_none_has_no_heat(store):
     with pytest.raises(NotFound):
         heat.show_heat(store, 7, TODAY)
+
+
+@pytest.mark.parametrize("month", [1, 4, 8, 11])
+def test_the_demo_has_a_battery_whose_question_is_answered(store, month):
+    today = date(2026, month, 15)
+    fill_with_demo(store, today)
+    kept = {one.details.name: one.id for one in batteries.kept_batteries(store)}
+    report = heat.show_heat(store, kept["Marmot trailer box"], today).report
+    assert report.judged.blame is Blame.LESS
+    assert "the heat does not show" in report.judged.words

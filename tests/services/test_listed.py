@@ -8,12 +8,14 @@ import pytest
 
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
+from app.domain.place import PlaceDetails, Season
 from app.domain.preferences import Language, Preferences
 from app.domain.saying import shown_as
-from app.services import batteries, discharges, events, meters
+from app.services import batteries, discharges, events, meters, places
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
+LOCKER = PlaceDetails("locker", "", (Season(1, 12, 30.0, 40.0),))
 
 
 @pytest.fixture
@@ -55,11 +57,14 @@ def test_it_is_made_once(store, battery):
         lambda store, _: discharges.leave_out(store, 1, "the fridge ran too", NOW),
         lambda store, _: discharges.bin_discharge(store, 1, NOW),
         lambda store, one: events.add_event(store, one.id, TODAY, EventKind.REPAIR, ""),
+        lambda store, one: places.move_battery(
+            store, one.id, places.add_place(store, LOCKER).id, TODAY
+        ),
         lambda store, _: meters.change_meter(
             store, 1, replace(meters.get_meter(store, 1).details, gain_limit_percent=3.0), NOW
         ),
     ],
-    ids=["battery", "test left out", "test in the bin", "event", "meter"],
+    ids=["battery", "test left out", "test in the bin", "event", "place", "meter"],
 )
 def test_every_change_is_shown_at_once(store, battery, change):
     before, _ = shown(store)

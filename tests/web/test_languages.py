@@ -38,6 +38,7 @@ QUOTED = (
     "Journal of Energy Storage",
     "J. Energy Storage",
     "Journal of Power Sources",
+    "IEEE Transactions on Industry Applications",
     "US Fire Administration",
     "Authorization: Bearer",
     # Typed into a note by tests/browser/filled.py.

@@ -72,7 +72,7 @@ PRIVATE = {
         "warranty_share": 0.4137,
         "warranty_cycles": 76543.0,
         "drawn_ah_a_week": 65432.1,
-        "full_discharges_a_year": 7531.5,
+        "full_discharges_a_year": 97531.5,
         "waits_at_low_share": 0.3179,
         "waits_at_high_share": 0.8642,
         "charge_ah_a_day": 54321.9,
@@ -92,7 +92,7 @@ PRIVATE = {
 }
 
 # The private numbers above as they would be written.
-PRIVATE_NUMBERS = ["987654", "41.37", "76543", "65432", "7531", "2019-07-13", "54321", "31.25"]
+PRIVATE_NUMBERS = ["987654", "41.37", "76543", "65432", "97531", "2019-07-13", "54321", "31.25"]
 
 
 @pytest.mark.parametrize("kind", list(SHOWN))

@@ -92,3 +92,22 @@ def test_a_newest_test_far_from_the_rest_is_no_ground_for_a_claim_alone(client, 
     assert "far from the rest of the tests: look at how it was done" in words(sheet)
     discharges.leave_out(store, 7, "the load dropped out", NOW)
     assert "far from the rest of the tests" not in words(report(client, "/batteries/1"))
+
+
+def test_a_test_far_from_the_rest_is_a_link_on_its_owner_s_page(client, store, battery):
+    for number, hours in enumerate((11, 11, 10.9, 10.9, 10.8, 10.8, 7)):
+        add(store, battery, steady(hours=hours, step_h=0.1), days_ago=700 - 100 * number)
+    page = soup(client.get("/batteries/1"))
+    (far,) = [p for p in page.select("p.caveat") if "far from the rest" in p.text]
+    assert [link["href"].rsplit("/", 2)[1:] for link in far.select("a")] == [["discharges", "7"]]
+
+
+def test_two_chances_for_one_question_name_what_each_rests_on(client, store):
+    terms = {"warranty_from": date(2024, 1, 1), "warranty_years": 5.0, "warranty_share": 0.6}
+    battery = batteries.add_battery(store, battery_details(**terms))
+    add(store, battery, steady(hours=10, step_h=0.1), days_ago=30)
+    own = words(soup(client.get("/batteries/1")))
+    assert "Still above 80 % of rated (80 Ah) today, by all tests and published cells: " in own
+    page = words(soup(client.get("/batteries/1/warranty")))
+    assert "below the promised 60.0 Ah on that day, by this test alone. The battery’s own" in page
+    assert "asks for its own threshold today, by all tests and published cells" in page
