@@ -36,11 +36,13 @@ from app.web import (
     removal,
     reports,
     road,
+    run_feed,
     runs,
     shares,
     table_files,
     temperature_files,
 )
+from app.web.answers.error import ERRORS
 from app.web.attempts import Attempts
 from app.web.form_token import form_is_ours
 from app.web.kept_pages import KeptPages
@@ -136,6 +138,6 @@ def _answers() -> APIRouter:
         if part not in READ_BY_OTHERS:
             needs.append(Depends(for_owner))
         router.include_router(part.router, dependencies=needs)
-    for answers in (api.router, runs.api, heat.api):
-        router.include_router(answers)
+    for answers in (api.router, run_feed.router, heat.api):
+        router.include_router(answers, responses=ERRORS)
     return router

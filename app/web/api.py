@@ -13,6 +13,12 @@ from app.analysis.shared_report import SharedView
 from app.analysis.warranty_report import WarrantyReport
 from app.domain.text_length import LONGEST_NAME
 from app.services import batteries, comparing, discharges, road, shares
+from app.web.answers.battery import BatteryAnswer
+from app.web.answers.comparison import ComparisonAnswer
+from app.web.answers.discharge import DischargeAnswer
+from app.web.answers.road import RoadAnswer
+from app.web.answers.shared import SharedAnswer
+from app.web.answers.warranty import WarrantyAnswer
 from app.web.comparison_form import SHOW, read_comparison
 from app.web.pages import MOST_BATTERIES, Id, now_of, path_within, store_of, today_of
 from app.web.road import read_wish
@@ -20,7 +26,7 @@ from app.web.road import read_wish
 router = APIRouter(prefix="/api", tags=["reports"])
 
 
-@router.get("/batteries")
+@router.get("/batteries", response_model=list[BatteryAnswer])
 def api_batteries(
     request: Request,
     response: Response,
@@ -39,13 +45,13 @@ def api_batteries(
     return list(listing.shown)
 
 
-@router.get("/batteries/{battery_id}")
+@router.get("/batteries/{battery_id}", response_model=BatteryAnswer)
 def api_battery(request: Request, battery_id: Id) -> BatteryReport:
     """One battery."""
     return batteries.show_battery(store_of(request), battery_id, today_of(request)).report
 
 
-@router.get("/batteries/{battery_id}/road")
+@router.get("/batteries/{battery_id}/road", response_model=RoadAnswer)
 def api_road(
     request: Request, battery_id: Id, on: str = "", nights: str = "", beside: str = ""
 ) -> RoadReport:
@@ -55,19 +61,19 @@ def api_road(
     return view.report
 
 
-@router.get("/batteries/{battery_id}/warranty")
+@router.get("/batteries/{battery_id}/warranty", response_model=WarrantyAnswer)
 def api_warranty(request: Request, battery_id: Id) -> WarrantyReport:
     """Whether the evidence carries a warranty claim, and what was paid for a kWh so far."""
     return road.show_warranty(store_of(request), battery_id, today_of(request))
 
 
-@router.get("/discharges/{discharge_id}")
+@router.get("/discharges/{discharge_id}", response_model=DischargeAnswer)
 def api_discharge(request: Request, discharge_id: Id) -> DischargeReport:
     """One capacity test."""
     return discharges.show_discharge(store_of(request), discharge_id).report
 
 
-@router.get("/comparison")
+@router.get("/comparison", response_model=ComparisonAnswer)
 def api_comparison(
     request: Request,
     battery: Annotated[list[str], Query()] = [],  # noqa: B006
@@ -80,7 +86,7 @@ def api_comparison(
     return comparing.compare(store_of(request), wish, today)
 
 
-@router.get("/shared/{token}")
+@router.get("/shared/{token}", response_model=SharedAnswer)
 def api_shared(request: Request, token: str) -> SharedView:
     """What a read-only link shows."""
     return shares.open_share(store_of(request), token, now_of(request))

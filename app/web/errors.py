@@ -20,6 +20,7 @@ from app.domain.errors import (
 )
 from app.domain.noted import noted
 from app.domain.saying import say
+from app.web.answers.error import ErrorAnswer
 from app.web.pages import page, path_within
 
 LINK_CLOSED = noted(
@@ -41,7 +42,8 @@ class ErrorPage:
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
     """An error as a page, or as JSON below /api/."""
     if path_within(request).startswith("/api/"):
-        return JSONResponse({"error": title, "details": list(sentences)}, status_code=status)
+        answer = ErrorAnswer(error=title, details=sentences)
+        return JSONResponse(answer.model_dump(mode="json"), status_code=status)
     # A stranger's page leads nowhere: the owner's pages are closed to him.
     stranger = status == 403 or path_within(request).startswith("/shared/")
     return page(request, "error.html", ErrorPage(title, sentences, stranger), status)

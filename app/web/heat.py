@@ -14,6 +14,7 @@ from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.saying import say
 from app.services import heat, places
 from app.services.heat import HeatView
+from app.web.answers.heat import HeatAnswer
 from app.web.form import FormReader, Posted, texts
 from app.web.notice import notice_of
 from app.web.pages import Id, page, see_other, store_of, today_of
@@ -56,7 +57,7 @@ def add_stay(request: Request, battery_id: Id, form: Posted) -> Response:
     return see_other(request, "heat", battery_id=battery_id)
 
 
-@api.get("/batteries/{battery_id}/heat")
+@api.get("/batteries/{battery_id}/heat", response_model=HeatAnswer)
 def api_heat(request: Request, battery_id: Id) -> HeatReport:
     """Time at temperature, and what it would explain of the fade."""
     return heat.show_heat(store_of(request), battery_id, today_of(request)).report
