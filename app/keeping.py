@@ -9,8 +9,8 @@ import typer
 
 from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.opening import opened, settings_for
 from app.services import door
 from app.services.backups import ON_SERVER, back_up, back_up_to

@@ -117,7 +117,7 @@ def build(settings: Settings) -> FastAPI:
     # The same addresses are made over and over, and each time all routes would be gone through.
     app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
     app.state.store = open_records(settings)
-    pages.templates.env.globals.update(
+    pages.environment.globals.update(
         static_version=assets.static_version, chart_library_version=assets.chart_library_version
     )
     errors.install(app)

@@ -17,9 +17,8 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
-from app.domain.preferences import Preferences
+from app.domain.message import say
 from app.domain.rounding import rounded_down
-from app.domain.saying import preferred, say
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 
 
@@ -147,7 +146,7 @@ def battery_report(
         trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
     )
     fade, end, watched = _trend(
-        points, tuple(_conditions(in_order).items()), battery.details, as_of, lives, preferred()
+        points, tuple(_conditions(in_order).items()), battery.details, as_of, lives
     )
     last = in_order[-1][0].details.started_local.date() if in_order else None
     return BatteryReport(
@@ -183,7 +182,6 @@ def _trend(
     about: BatteryDetails,
     as_of: date,
     lives: Circumstances,
-    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
 ) -> tuple[Fade, EndOfLife, Watch]:
     """Everything the trend says. Pages ask for the same trend again and again."""
     fade = fit_fade(points, about.rated_ah, about.test_interval_days)

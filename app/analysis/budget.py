@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.analysis.coverage import LEVEL, shape_factor, student_factor
-from app.domain.saying import say
+from app.domain.message import say
 
 
 class Distribution(StrEnum):

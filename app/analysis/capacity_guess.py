@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.battery_report import BatteryReport
-from app.domain.saying import say
+from app.domain.message import say
 
 # What a label is worth before any test: a battery may hold less, hardly more (common practice).
 LABEL_LOW, LABEL_HIGH = 0.7, 1.05

@@ -10,7 +10,7 @@ from app.analysis.cold_share import ColdShare, cold_share, may_charge
 from app.analysis.nights import DayUse, Nights, nights_of, threshold_of, usable
 from app.analysis.pair import Side
 from app.domain.battery import BatteryDetails
-from app.domain.saying import say
+from app.domain.message import say
 
 
 @dataclass(frozen=True)

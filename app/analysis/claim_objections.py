@@ -5,9 +5,9 @@ from app.analysis.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
+from app.domain.message import Celsius, CelsiusAround, say
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.noted import noted
-from app.domain.saying import Celsius, CelsiusAround, say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0

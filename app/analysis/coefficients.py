@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from app.domain.chemistry import Chemistry
-from app.domain.saying import say
+from app.domain.message import say
 
 _FILE = Path(__file__).resolve().parent.parent / "data" / "coefficients.json"
 # The table of temperatures was measured at slow rates. At half the capacity per hour the changes

@@ -15,8 +15,8 @@ from app.analysis.coefficients import (
 from app.analysis.reference import temperature_factor
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.message import Celsius, say, written_celsius
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say, written_celsius
 
 STEPS = 9
 FREEZING_C = 0.0

@@ -21,8 +21,8 @@ from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import likelihood
 from app.domain.finding import Kind
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.time_units import DAYS_PER_YEAR
 
 FEWEST_EACH_SIDE = 2

@@ -6,8 +6,8 @@ from datetime import date
 
 from app.analysis.battery_report import BatteryReport
 from app.analysis.comparison_side import ComparedSide
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.time_units import DAYS_PER_YEAR
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
@@ -48,7 +48,7 @@ def age_axis(reports: Sequence[BatteryReport]) -> Axis:
     if len(unknown) == len(reports):
         words = say("Years since the first test of each: when they went into service is not known.")
     elif unknown:
-        names = ", ".join(unknown)
+        names = joined(", ", unknown)
         words += " " + say("Since the first test: {names}, whose start is not known.", names=names)
     return Axis(say("age"), say("years"), words, tuple(_age(one) for one in reports))
 
@@ -121,4 +121,4 @@ def _age(report: BatteryReport) -> Place:
 def _missing(reports: Sequence[BatteryReport], places: Sequence[Place | None], text: str) -> str:
     """The text with the names of those that have no place, as one more sentence; or nothing."""
     names = [one.name for one, place in zip(reports, places, strict=True) if place is None]
-    return " " + say(text, names=", ".join(names)) if names else ""
+    return joined(" ", ("", say(text, names=joined(", ", names)))) if names else ""

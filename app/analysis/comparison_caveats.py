@@ -8,7 +8,7 @@ from app.analysis.comparison_side import ComparedSide
 from app.analysis.laid_curves import ALIKE_K, ALIKE_LOAD
 from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Finding
-from app.domain.saying import CelsiusRange, say
+from app.domain.message import CelsiusRange, say
 from app.domain.time_units import DAYS_PER_YEAR
 
 UNLIKE_AGES_YEARS = 1.0

@@ -15,7 +15,7 @@ from app.analysis.comparison_words import answers, further_words, move_words, no
 from app.analysis.fade import fit_fade
 from app.analysis.laid_curves import LaidCurve
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.message import say
 
 
 @dataclass(frozen=True)

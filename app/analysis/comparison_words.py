@@ -8,8 +8,8 @@ from app.analysis.comparison_side import ComparedSide
 from app.analysis.coverage import LEVEL
 from app.analysis.fade_power import POWER
 from app.analysis.verdict import likelihood
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
@@ -46,12 +46,13 @@ def move_words(gap: Difference) -> str:
 
 def no_rate_words(sides: Sequence[ComparedSide]) -> str:
     """Why two sides cannot be compared."""
-    reasons = " ".join(
-        f"{side.name}: {side.no_rate_because}" for side in sides if side.no_rate_because
+    reasons = joined(
+        " ",
+        (joined(": ", (side.name, side.no_rate_because)) for side in sides if side.no_rate_because),
     )
     first, second = sides[0].name, sides[1].name
     said = say("{first} and {second} cannot be compared.", first=first, second=second)
-    return f"{said} {reasons}"
+    return joined(" ", (said, reasons))
 
 
 def further_words(records: Sequence[Record], needed: int, further: int | None, shown: float) -> str:
@@ -131,4 +132,4 @@ def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, .
         pairs=len(pairs),
         confidence=LEVEL * 100,
     )
-    return (f"{count} {chance}", *(words for words, _, _ in pairs))
+    return (joined(" ", (count, chance)), *(words for words, _, _ in pairs))

@@ -8,7 +8,7 @@ import numpy as np
 from app.analysis.arrays import Floats
 from app.analysis.budget import Contribution, within
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # A counter may leave what the readings of the current allow by this share where they are dense:

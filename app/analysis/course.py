@@ -7,8 +7,8 @@ from app.analysis.arrays import Floats
 from app.analysis.load import LoadShape
 from app.analysis.sampling import turns_to_and_fro
 from app.domain.finding import Finding
+from app.domain.message import Celsius, say
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say, with_sign
 from app.domain.time_units import SECONDS_PER_HOUR
 
 HOT_C, COLD_C = 45.0, 5.0
@@ -220,5 +220,5 @@ def _temperature(known: Floats) -> list[Finding]:
 
 def _span(seconds: float) -> str:
     if seconds >= SECONDS_PER_HOUR:
-        return with_sign(f"{seconds / SECONDS_PER_HOUR:.1f} h")
+        return say("{hours:.1f} h", hours=seconds / SECONDS_PER_HOUR)
     return f"{seconds / 60:.0f} min" if seconds >= 60 else f"{seconds:.0f} s"

@@ -12,8 +12,8 @@ from app.analysis.sampling import turns_to_and_fro
 from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
+from app.domain.message import say, written_number
 from app.domain.readings import Readings
-from app.domain.saying import say, with_sign
 from app.domain.time_units import SECONDS_PER_HOUR
 
 RECOVERED = 1.005
@@ -152,7 +152,7 @@ def _check_times(time: Floats) -> None:
         row = int(wrong[0]) + 1
         raise Refused.because(
             say("time in reading {row}", row=row + 1),
-            with_sign(f"{time[row]:g} s"),
+            say("{seconds:g} s", seconds=time[row]),
             say("more than {before:g} s, the time of the reading before it", before=time[row - 1]),
             "readings",
         )
@@ -180,7 +180,7 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     if row <= first:
         raise Refused.because(
             say("cut-off voltage"),
-            with_sign(f"{cut_off_v:g} V"),
+            say("{volts:g} V", volts=cut_off_v),
             say("less than {first_v:.4g} V, the first voltage under load", first_v=voltage[row]),
             "cut_off_v",
         )
@@ -214,7 +214,7 @@ def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape, *, cycled: 
     if not earliest <= noted_s <= latest:
         raise Refused.because(
             say("hours until the end"),
-            with_sign(f"{noted_s / SECONDS_PER_HOUR:g}"),
+            written_number(noted_s / SECONDS_PER_HOUR, "g"),
             say(
                 "{earliest_h:.4g} to {latest_h:.4g} h, from the second reading under load to soon "
                 "after the last one",

@@ -15,7 +15,7 @@ from app.analysis.uncertainty import CHARGE_LIMIT
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition
 from app.domain.finding import Kind
-from app.domain.saying import Celsius, say, written_celsius
+from app.domain.message import Celsius, say, written_celsius
 
 # An exponent nearer to 1 changes the capacity by little at any usual current (common practice).
 RATE_MATTERS = 1.05

@@ -15,9 +15,9 @@ from app.analysis.verdict import FirstTest, Verdict, verdicts
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
+from app.domain.message import say
 from app.domain.meter import Meter
 from app.domain.rounding import rounded_down
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 ROWS_SHOWN = 200

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
-from app.domain.saying import say
+from app.domain.message import joined, say
 
 
 class DoubtKind(StrEnum):
@@ -56,7 +56,8 @@ class Doubt:
     @property
     def sentence(self) -> str:
         """What was found, with every alternative and what it gives."""
-        return f"{self.finding} {'; '.join(one.sentence for one in self.alternatives)}."
+        choices = joined("; ", (one.sentence for one in self.alternatives))
+        return joined("", (self.finding, " ", choices, "."))
 
 
 @dataclass(frozen=True)

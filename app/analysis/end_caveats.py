@@ -4,7 +4,7 @@ from app.analysis.life_belief import Circumstances
 from app.analysis.projection import Outcome, Projection
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.message import say
 
 # A new battery holds its label within this share (common practice; published cells of one make
 # scatter by 0.2 %, makers deliver a few per cent more or less than they print).

@@ -20,8 +20,8 @@ from app.analysis.trajectories import Library, load_library
 from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.threshold import Threshold
 from app.domain.time_units import DAYS_PER_YEAR
 

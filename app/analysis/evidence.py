@@ -9,8 +9,8 @@ from app.analysis.gauge import Gauge
 from app.analysis.recharge import ON_LOAD_SHARE, unseen_charge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
+from app.domain.message import Celsius, say
 from app.domain.noted import noted
-from app.domain.saying import Celsius, say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).

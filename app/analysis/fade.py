@@ -22,7 +22,7 @@ from app.analysis.line import Line
 from app.analysis.outlier import odd_tests
 from app.analysis.trend_point import TrendPoint
 from app.domain.finding import Finding, Kind
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.time_units import DAYS_PER_YEAR
 
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from app.analysis.arrays import Floats
 from app.analysis.delivered import Delivered
+from app.domain.message import say
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 FEWEST = 4

@@ -4,7 +4,7 @@ from app.analysis.heat_share import HeatShare
 from app.analysis.temperature_history import TemperatureHistory
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.message import say
 
 # Less than this is said beside the result.
 KNOWN_WELL = 0.95

@@ -29,7 +29,7 @@ from app.analysis.temperature_history import MonthOfHeat, Stretch, TemperatureHi
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.saying import Celsius, say
+from app.domain.message import Celsius, joined, say
 from app.domain.temperature_log import HOURS_A_DAY
 from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 
@@ -208,7 +208,7 @@ def _judged(
         return None, None, text
     if period is None:
         text = say("There is no rate of fade yet to explain.")
-        return None, None, f"{text} {battery.fade.words}"
+        return None, None, joined(" ", (text, battery.fade.words))
     if not life.exposure.total_h:
         return None, None, say("It takes a place with its temperatures, or tests that noted them.")
     known = life.known_share(period.from_day, period.to_day)

@@ -24,7 +24,7 @@ from app.analysis.loss_models import (
 )
 from app.analysis.verdict import likelihood
 from app.domain.finding import Finding
-from app.domain.saying import Celsius, CelsiusRange, say
+from app.domain.message import Celsius, CelsiusRange, say
 
 CHARGES, QUANTILES = 5, 21
 OUTSIDE_SHARE = 0.05

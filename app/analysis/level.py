@@ -7,9 +7,9 @@ from enum import StrEnum
 from app.analysis.result import Result
 from app.analysis.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import Kind
+from app.domain.message import joined, say
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import say
 from app.domain.threshold import Threshold
 
 # Decision rule: a level counts as missed or held where that is so likely. JCGM 106 (from memory)
@@ -127,8 +127,8 @@ def _chance_below(level: Level, result: Result) -> float:
 
 
 def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
-    joining = say("and")
-    return say(_OWN_WORDS[outcome], conditions=f" {joining} ".join(own_conditions))
+    joining = joined(" ", ("", say("and"), ""))
+    return say(_OWN_WORDS[outcome], conditions=joined(joining, own_conditions))
 
 
 def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from app.analysis.arrays import Floats
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.readings import ON_SHARE, Readings
-from app.domain.saying import say
 
 # A slip of the decimal point: one reading about ten times or a tenth of its neighbours, while these
 # agree with each other and no other reading lies so far on its side.

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.saying import say
+from app.domain.message import say
 
 LONGEST_YEARS = 2.0
 SHARE_OF_LIFE = 0.25

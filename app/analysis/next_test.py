@@ -15,7 +15,7 @@ from app.analysis.longest_interval import LONGEST_YEARS, longest_interval
 from app.analysis.trend_point import TrendPoint
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.message import altered, say
 from app.domain.time_units import DAYS_PER_YEAR
 
 DECISIVE = (0.9, 0.5)
@@ -67,8 +67,12 @@ def next_test(
     found.append(_warranty(about, measured))
     reasons = sorted((one for one in found if one is not None), key=lambda one: one.on_date)
     first = reasons[0]
-    words = f"{first.words[0].upper()}{first.words[1:]}."
+    words = altered(first.words, _as_sentence)
     return NextTest(first.on_date, words, None if rule is None else rule.on_date, tuple(reasons))
+
+
+def _as_sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
 
 
 def _owner(about: BatteryDetails, last_test: date) -> TestReason:

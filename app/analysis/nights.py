@@ -10,9 +10,9 @@ from app.analysis.arrays import Floats
 from app.analysis.capacity_ahead import Basis, CapacityAhead, Interval, gain_factors, interval
 from app.analysis.cold_share import ColdShare
 from app.domain.battery import BatteryDetails
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import say
 from app.domain.threshold import Threshold, ThresholdKind
 
 # Intervals narrower than so many nights take a second digit.

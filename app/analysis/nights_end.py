@@ -11,7 +11,7 @@ from app.analysis.cases import Case
 from app.analysis.coverage import HIGH, LOW, MIDDLE
 from app.analysis.end_of_life import when
 from app.analysis.nights import spread, threshold_of
-from app.domain.saying import say
+from app.domain.message import joined, say
 
 LEVELS = (HIGH, MIDDLE, LOW)
 
@@ -80,7 +80,7 @@ def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
     threshold = threshold_of(nights, case.use, case.side.about.reserve_share, cold)
     p05, p50, p95 = (_falls_to(level, days, chances) for level in LEVELS)
     return NightsEnd(
-        label=", ".join((case.how, *where)),
+        label=joined(", ", (case.how, *where)),
         nights=nights,
         needed_ah=threshold.ah or 0.0,
         p05=p05,

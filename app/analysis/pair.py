@@ -18,7 +18,7 @@ from app.analysis.cold_share import ColdShare
 from app.analysis.nights import usable
 from app.domain.battery import BatteryDetails
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from app.analysis.fade_power import found_between_two
 from app.analysis.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.meter import MeterDetails
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0

@@ -13,9 +13,9 @@ from app.analysis.examined import Examined, examined
 from app.analysis.plausible_moment import far_start, overlap
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.readings import Readings
-from app.domain.saying import say
 
 # All limits here are common practice: a new battery gives up to a tenth more than its rating.
 MOST_OF_RATED, LEAST_OF_RATED = 1.2, 0.05

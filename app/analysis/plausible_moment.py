@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from app.analysis.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 # So far from every other test a start is rather a slip in the year (common practice).

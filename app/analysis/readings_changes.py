@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.message import joined, say, written_digits, written_number
 from app.domain.noted import noted
 from app.domain.readings import COLUMNS, Readings
-from app.domain.saying import say, with_sign
 from app.domain.unit import as_clock_span
 
 Table = NDArray[np.float64]
@@ -104,7 +104,7 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
             [_named(one, row) for row in removed[:MOST_TOLD]],
         ),
     ]
-    return ReadingsChange(len(changed), len(added), len(removed), "; ".join(filter(None, words)))
+    return ReadingsChange(len(changed), len(added), len(removed), joined("; ", filter(None, words)))
 
 
 def _unpaired(count: int, paired: Numbers) -> Numbers:
@@ -116,7 +116,7 @@ def _unpaired(count: int, paired: Numbers) -> Numbers:
 def _counted(words: str, count: int, told: list[str]) -> str:
     if not count:
         return ""
-    which = ", ".join(told)
+    which = joined(", ", told)
     if count > len(told):
         which = say("{which} and {count} more", which=which, count=count - len(told))
     return say(words, count=count, which=which)
@@ -125,12 +125,14 @@ def _counted(words: str, count: int, told: list[str]) -> str:
 def _told(number: int, left: Table, right: Table, differs: NDArray[np.bool_]) -> str:
     """One changed reading: “#4 current 8.2 → 8.3 A”."""
     parts = [
-        f"{say(_LABELS[i])} {_shown(i, left[i])} → {_shown(i, right[i], _UNITS[i])}"
+        joined(
+            "", (say(_LABELS[i]), " ", _shown(i, left[i]), " → ", _shown(i, right[i], _UNITS[i]))
+        )
         for i in range(len(_LABELS))
         if differs[i]
     ]
-    joining = say("and")
-    return f"#{number + 1} " + f" {joining} ".join(parts)
+    joining = joined(" ", ("", say("and"), ""))
+    return joined("", (f"#{number + 1} ", joined(joining, parts)))
 
 
 def _named(table: Table, row: int) -> str:
@@ -146,5 +148,5 @@ def _shown(column: int, value: float, unit: str = "") -> str:
     if np.isnan(value):
         return say("nothing")
     if column:
-        return with_sign(f"{value:.10g}").replace("-", "−") + unit
-    return with_sign(as_clock_span(float(value)))
+        return joined("", (written_number(value, ".10g"), unit))
+    return written_digits(as_clock_span(float(value)))

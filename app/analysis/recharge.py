@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from app.analysis.delivered import Delivered
 from app.domain.finding import Finding
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # From this share of the largest current on a reading counts as under the load (common practice).

@@ -11,8 +11,8 @@ from app.analysis.coefficients import (
     TemperatureCoefficient,
     TemperatureTable,
 )
+from app.domain.message import Celsius, CelsiusRange, say
 from app.domain.noted import noted
-from app.domain.saying import Celsius, CelsiusRange, say
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20

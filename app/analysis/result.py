@@ -16,9 +16,9 @@ from app.analysis.uncertainty import End
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.finding import Finding, Kind
+from app.domain.message import say
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 METHOD_VERSION = 3

@@ -20,9 +20,9 @@ from app.analysis.situations import (
 )
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.message import Celsius, joined, say, written_day
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import Celsius, say, written_day
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
@@ -208,4 +208,4 @@ def _cold_words(about: BatteryDetails, cold: ColdShare | None) -> str:
         "A lithium battery must not be charged below {cold:g}: no charging is counted then.",
         cold=Celsius(0),
     )
-    return f"{cold.words} {never}"
+    return joined(" ", (cold.words, never))

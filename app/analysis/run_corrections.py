@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
+from app.domain.message import Celsius, joined, say
 from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, RunDetails, RunReading
-from app.domain.saying import Celsius, say
 
 # Each value as it is written, and what stands where it was not read.
 _VALUES = (
@@ -38,7 +38,7 @@ def _lines(
     seconds = (reading.given.at - details.started_at).total_seconds()
     minutes = max(0, round(seconds / 60))
     for edit, before, after in zip(edits, stood, stood[1:], strict=False):
-        changes = "; ".join(_changes(details, before, after))
+        changes = joined("; ", _changes(details, before, after))
         if changes:
             yield say(
                 "at {hours} h {minutes:02d} min: {changes} (changed {when})",

@@ -14,10 +14,10 @@ from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
 from app.analysis.uncertainty import meter_lines
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
+from app.domain.message import Celsius, CelsiusRange, say
 from app.domain.meter import MeterDetails
 from app.domain.readings import ON_SHARE
 from app.domain.run import Run, RunReading, RunState
-from app.domain.saying import Celsius, CelsiusRange, say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # Within this share above empty the end is near: the curve falls within the hour (common practice).

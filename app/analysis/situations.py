@@ -12,8 +12,8 @@ from app.analysis.nights import Nights, nights_of
 from app.analysis.pair import Side, basis_of, check_pair, pair_usable
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 _ALLOWED = noted("a date from today ({today}) to {until}, 30 years after the first test")
 _TODAY_ALONE = noted(
@@ -53,7 +53,7 @@ def situations_of(
             where = () if case.cold is None else (_in_the_cold(case.cold),)
             # What it holds today is one and the same, whatever is asked of it later.
             found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
-            made.append(Situation(", ".join((when, *where, case.how)), found, found.words))
+            made.append(Situation(joined(", ", (when, *where, case.how)), found, found.words))
     if cases and cold is not None and cold.middle is None:
         label = say("In a cold week at {temperature}", temperature=cold.at)
         made.append(Situation(label, None, cold.words))
@@ -75,7 +75,7 @@ def _against(
     made = []
     for how, use in uses_of(about, cold=cold):
         found = nights_of(amount, use, basis, day)
-        made.append(Situation(f"{when}, {how}", found, found.words))
+        made.append(Situation(joined(", ", (when, how)), found, found.words))
     return made
 
 
@@ -98,6 +98,6 @@ def pair_situations(
         made += _against(side.about, amount, basis, day, when, cold=False)
     if side.cold is not None and side.cold.middle is not None and cold and cold.middle is not None:
         amount = pair_usable(side, other, as_of, later=False)
-        when = ", ".join((_when(as_of, as_of), _in_the_cold(cold)))
+        when = joined(", ", (_when(as_of, as_of), _in_the_cold(cold)))
         made += _against(side.about, amount, basis, as_of, when, cold=True)
     return tuple(made)

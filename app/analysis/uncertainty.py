@@ -11,8 +11,8 @@ from app.analysis.delivered import Delivered
 from app.analysis.reference import Correction
 from app.analysis.sampling import sampling
 from app.domain.discharge import ChargeCondition
+from app.domain.message import say
 from app.domain.meter import MeterDetails
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.

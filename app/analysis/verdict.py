@@ -9,7 +9,7 @@ from scipy.special import stdtr
 from app.analysis.budget import Budget
 from app.analysis.result import Result
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.message import say
 
 NORMAL_FREEDOM = 1e9
 

@@ -17,10 +17,10 @@ from app.analysis.verdict import NORMAL_FREEDOM, likelihood, probability_below
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
+from app.domain.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import say
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).

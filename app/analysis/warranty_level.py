@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.level import Level
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.warranty import Warranty
 
 _FROM_TO = noted(
@@ -68,7 +68,7 @@ def warranty_level(warranty: Warranty, rated_ah: float, on: date) -> WarrantyLev
     elif end is not None and on > end:
         sentences.append(say("This test was done after it had ended."))
         level = None
-    return WarrantyLevel(" ".join(sentences), level)
+    return WarrantyLevel(joined(" ", sentences), level)
 
 
 def _terms(warranty: Warranty) -> str:

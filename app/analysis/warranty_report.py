@@ -9,8 +9,8 @@ from app.analysis.warranty_claim import Claim, Tested, claim
 from app.analysis.worth import Worth, worth
 from app.domain.battery import Battery
 from app.domain.finding import Kind
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 _ENDED = noted("The years ended on {last_day}: a test now comes too late for them.")
 _LAST_QUARTER = noted("Test now: this is the last quarter, it ends on {last_day}.")
@@ -89,7 +89,7 @@ def _term_words(as_of: date, start: date | None, end: date | None, value: Worth)
     if reached is not None and value.promised_cycles is not None:
         words = _CYCLES_WERE if reached <= as_of else _CYCLES_WILL_BE
         said.append(say(words, cycles=value.promised_cycles, day=reached))
-    return " ".join(said) or say(
+    return joined(" ", said) or say(
         "Until when it runs is not known: the terms name no years and day."
     )
 

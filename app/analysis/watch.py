@@ -17,7 +17,7 @@ from app.analysis.rate_change import RateChange, rate_change
 from app.analysis.trend_point import TrendPoint
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
-from app.domain.saying import Celsius, say
+from app.domain.message import Celsius, joined, say
 from app.domain.time_units import DAYS_PER_YEAR
 
 # A test counts as low below this chance, a bend as real below that one. Together they leave fewer
@@ -91,14 +91,14 @@ def watch(
             after=after,
             before=before,
         )
-        return Watch(Alarm.FASTER, chance, f"{words} {_first_look(innocent)}", innocent)
+        return Watch(Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent)
     if chance < LOW_CHANCE:
         words = say(
             "The newest test is lower than the earlier ones allowed: so low a value comes by "
             "chance in fewer than {percent:.0f} % of tests.",
             percent=100 * LOW_CHANCE,
         )
-        return Watch(Alarm.LOW_TEST, chance, f"{words} {_first_look(innocent)}", innocent)
+        return Watch(Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent)
     return Watch(Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ())
 
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from app.analysis.end_of_life import EndOfLife
 from app.analysis.result import Result
 from app.domain.battery import BatteryDetails
-from app.domain.saying import say
+from app.domain.message import joined, say
 from app.domain.time_units import DAYS_PER_YEAR
 
 WH_PER_KWH = 1000
@@ -144,9 +144,9 @@ def _words(
             "About {drawn_kwh:.0f} kWh by your estimate, which nobody measured.",
             drawn_kwh=drawn_kwh,
         )
-        return f"{estimate} {tested}"
+        return joined(" ", (estimate, tested))
     asked = _asked(about)
-    return f"{tested} {asked}" if asked else tested
+    return joined(" ", (tested, asked)) if asked else tested
 
 
 def _asked(about: BatteryDetails) -> str:

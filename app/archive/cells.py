@@ -8,9 +8,9 @@ from typing import Any
 
 from app.archive.bounded_json import check_levels
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, Plain, RecordColumn
-from app.domain.saying import say
 
 # Fixed width, so that the same moment is the same text everywhere.
 MOMENT_FORMAT = "%Y-%m-%dT%H:%M:%S.%fZ"

@@ -14,8 +14,8 @@ from app.archive.limits import (
     most_bytes,
 )
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 # End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
 _END = struct.Struct("<4s4H2LH")

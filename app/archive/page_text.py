@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from html.parser import HTMLParser
 
 from app.domain.errors import Refused, shorten
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"

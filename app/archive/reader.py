@@ -23,9 +23,9 @@ from app.archive.package_reader import read_package
 from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 
 _PIECE = 1 << 20
 

@@ -10,9 +10,9 @@ from typing import IO
 from app.archive.cells import number_cell, parse_number
 from app.archive.table_file import csv_bytes, csv_rows
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.quantity import Quantity
 from app.domain.readings import COLUMNS, COUNTED, Readings
-from app.domain.saying import say
 
 # Title, unit and description by column.
 WORDS: dict[str, tuple[str, str, str]] = {

@@ -9,8 +9,8 @@ from typing import IO
 from app.archive.cells import cell_of, value_of
 from app.archive.limits import MOST_CELL, MOST_LINE
 from app.domain.errors import Refused, shorten
+from app.domain.message import say
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 
 # For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
 csv.field_size_limit(MOST_CELL)

@@ -11,7 +11,7 @@ from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.charts.theme import Figure
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.message import joined, say
 
 
 class DrawnEvent(Protocol):
@@ -67,7 +67,7 @@ def trend_words(report: DrawnBattery) -> str:
     days = say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
     if len(report.tests) == 1:
         days = say("in {only:%B %Y}", only=first)
-    said = [f"{_counts(measured, bounds)} {days}", report.newest_words]
+    said = [joined(" ", (_counts(measured, bounds), days)), report.newest_words]
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:

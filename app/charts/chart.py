@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from app.charts.numbers import Numbers, numbers_of
+from app.charts.reading import read_figure
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
 from app.charts.theme import Figure
+from app.domain.message import ENGLISH, Reader, altered, joined
 
 # Units across a picture that stands in a page, in which letters are 14 high.
 WIDE = 1040.0
@@ -18,13 +20,20 @@ class Chart:
     """A figure as plain data with what stands around it.
 
     name is unique on its page and stands in addresses; title says what is drawn, of what and in
-    which unit; summary is one sentence that replaces the picture for whoever cannot see it.
+    which unit; summary is one sentence that replaces the picture for whoever cannot see it. reader
+    is whoever looks at it.
     """
 
     name: str
     title: str
     summary: str
     figure: Figure
+    reader: Reader = ENGLISH
+
+    @cached_property
+    def drawn(self) -> Figure:
+        """The figure as its reader reads it."""
+        return read_figure(self.figure, self.reader)
 
     @property
     def height_px(self) -> int:
@@ -48,7 +57,7 @@ class Chart:
     @cached_property
     def numbers(self) -> Numbers:
         """All numbers that the picture shows."""
-        return numbers_of(self.figure)
+        return numbers_of(self.drawn, self.reader)
 
     def _fixed(self, picture: str) -> str:
         """As high as the chart that takes its place, so that nothing moves."""
@@ -56,11 +65,15 @@ class Chart:
 
     def _svg(self, height: float, width: float, *, alone: bool = False) -> str:
         said = (self.title, self.summary)
-        panels = room_for_panels(self.figure, height, width)
-        return figure_svg(self.figure, *said, panels, width, alone=alone)
+        panels = room_for_panels(self.drawn, height, width, self.reader)
+        return figure_svg(self.drawn, *said, panels, width, self.reader, alone=alone)
 
 
 def sentence(*parts: str) -> str:
     """Findings as one sentence, each without its own full stop."""
-    clean = [part.strip().rstrip(".") for part in parts if part.strip()]
-    return "; ".join(clean) + "."
+    clean = [altered(part, _without_full_stop) for part in parts if part.strip()]
+    return joined("", (joined("; ", clean), "."))
+
+
+def _without_full_stop(said: str) -> str:
+    return said.strip().rstrip(".")

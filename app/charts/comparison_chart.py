@@ -12,7 +12,7 @@ from app.charts.line_labels import ARROW_PX, Drawn, Place, places
 from app.charts.marks import bound_arrow, bound_marks, error_bars
 from app.charts.theme import Figure
 from app.domain.finding import Kind
-from app.domain.saying import say, written_day, written_number
+from app.domain.message import altered, joined, say, written_day, written_number
 
 LONGEST_LABEL = 24
 
@@ -45,7 +45,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
         labels.append(_text(drawn[number].name, number, place))
     layout = theme.layout(
         460,
-        xaxis=theme.axis(f"{axis.label} ({axis.unit})"),
+        xaxis=theme.axis(joined("", (axis.label, " (", axis.unit, ")"))),
         yaxis=theme.axis(say("capacity (% of rated)")),
         annotations=labels,
         shapes=[] if axis.move_x is None else [_move(axis.move_x)],
@@ -55,7 +55,7 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
 
 def shown_trends(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
     """The trends on one axis with their sentence; number is the axis's among those of the page."""
-    said = sentence(*(f"{side.name}: {_rate_words(side)}" for side in sides))
+    said = sentence(*(joined(": ", (side.name, _rate_words(side))) for side in sides))
     title = say("Capacity in % of rated, by {axis} in {unit}", axis=axis.label, unit=axis.unit)
     return Chart(f"trend-{number}", title, said, trends_chart(sides, axis))
 
@@ -97,7 +97,7 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": f"{plain(curve.name)}, {on}",
+                "name": joined(", ", (plain(curve.name), on)),
                 "x": [round(value, 3) for value in curve.charge_percent],
                 "y": [round(value, 4) for value in curve.cell_v],
                 "line": {"color": color, "width": 2, "dash": dash},
@@ -121,6 +121,10 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
 
 def plain(name: str) -> str:
     """A name as the chart library is to show it: it reads tags and entities in texts."""
+    return altered(name, _plain)
+
+
+def _plain(name: str) -> str:
     short = name if len(name) <= LONGEST_LABEL else name[: LONGEST_LABEL - 1] + "…"
     return html.escape(short, quote=False)
 

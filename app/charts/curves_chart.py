@@ -4,7 +4,7 @@ from app.analysis.curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.theme import Figure
-from app.domain.saying import long_day, say, written_day
+from app.domain.message import long_day, say, written_day
 
 MOST_NAMED = 6
 

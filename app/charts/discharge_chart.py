@@ -9,7 +9,7 @@ from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace, line_mode
 from app.charts.theme import Figure
-from app.domain.saying import long_day, say
+from app.domain.message import long_day, say
 
 
 class DrawnTest(Protocol):

@@ -15,7 +15,7 @@ from app.charts.event_marks import event_marks
 from app.charts.marks import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.charts.theme import Figure
 from app.domain.finding import Kind
-from app.domain.saying import say
+from app.domain.message import say
 
 BAND_POINTS = 60
 ARROW_PX = 26

@@ -7,7 +7,7 @@ from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace
 from app.charts.theme import Figure
-from app.domain.saying import say
+from app.domain.message import say
 
 
 def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.charts.theme import Figure
+from app.domain.message import ENGLISH, Reader, say, written_number
 from app.domain.noted import noted
 from app.domain.rounding import rounded_down
-from app.domain.saying import say, written_number
 
 # A line of many points is listed at so many of them on a page; the file holds all.
 MOST_LISTED = 12
@@ -34,7 +34,7 @@ class Numbers:
     most_listed: int = MOST_LISTED
 
 
-def numbers_of(figure: Figure) -> Numbers:
+def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> Numbers:
     """Every point of every trace, every level and every event of a figure."""
     layout = figure["layout"]
     parts = [(trace, list(_trace_points(trace, layout))) for trace in figure["data"]]
@@ -53,7 +53,7 @@ def numbers_of(figure: Figure) -> Numbers:
             )
             listed.append(tuple(cells))
     rows = tuple(tuple(point.get(name) for name in header) for point in every)
-    own = {column: say(column) for column in (NAME, LOWER, UPPER)}
+    own = {column: reader.read(say(column)) for column in (NAME, LOWER, UPPER)}
     heads = tuple(own.get(column, column) for column in header)
     return Numbers(heads, rows, tuple(listed), thinned=len(listed) < len(rows))
 

@@ -4,7 +4,7 @@ from app.analysis.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.theme import Figure
-from app.domain.saying import say
+from app.domain.message import say
 
 MOST_POINTS = 1_000
 

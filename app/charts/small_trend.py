@@ -9,6 +9,7 @@ from app.charts.battery_chart import trend_words
 from app.charts.capacity_scale import capacity_range
 from app.charts.svg_element import add, brief, picture, stroke, text_of
 from app.domain.finding import Kind
+from app.domain.message import ENGLISH, Reader
 
 WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
 DOT, ARROW = 3.2, 7.0
@@ -29,14 +30,31 @@ class _Mark:
     high: float
 
 
-def small_trend(report: BatteryReport) -> str:
-    """SVG with one sentence as its text; empty where no test has a result."""
+@dataclass(frozen=True)
+class SmallTrend:
+    """What the picture shows; words is one sentence for whoever cannot see it."""
+
+    marks: tuple[_Mark, ...]
+    scale: tuple[float, float]
+    rated_ah: float
+    threshold_ah: float | None
+    words: str
+
+    def svg(self, reader: Reader = ENGLISH) -> str:
+        """The picture for a reader."""
+        return _drawn(
+            self.marks, self.scale, self.rated_ah, self.threshold_ah, reader.read(self.words)
+        )
+
+
+def small_trend(report: BatteryReport) -> SmallTrend | None:
+    """The trend of a battery; None where no test has a result."""
     marks = tuple(_mark(test) for test in report.tests if test.kind is not Kind.UNUSABLE)
     if not marks:
-        return ""
+        return None
     threshold_ah = report.end_of_life.threshold_ah
     scale = capacity_range(report.tests, report.rated_ah, threshold_ah)
-    return _drawn(marks, scale, report.rated_ah, threshold_ah, trend_words(report))
+    return SmallTrend(marks, scale, report.rated_ah, threshold_ah, trend_words(report))
 
 
 def _mark(test: TestSummary) -> _Mark:

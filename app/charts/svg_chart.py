@@ -2,14 +2,15 @@
 
 from app.charts.battery_chart import DrawnBattery, battery_chart
 from app.charts.discharge_chart import NamedTest, discharge_chart
+from app.charts.reading import read_figure
 from app.charts.svg_figure import NARROW, figure_svg
-from app.domain.saying import long_day, say
+from app.domain.message import ENGLISH, Reader, joined, long_day, say
 
 _TREND_HEIGHT = 280.0
 _COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
 
 
-def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:
+def fade_svg(report: DrawnBattery, width: float = NARROW, reader: Reader = ENGLISH) -> str:
     """The trend with its tests; empty where no test is shown.
 
     width is in units of the picture, in which letters are 14 high: the default suits a telephone,
@@ -22,10 +23,12 @@ def fade_svg(report: DrawnBattery, width: float = NARROW) -> str:
     if report.end_of_life is not None:
         said.append(report.end_of_life.words)
     title = say("Capacity of {name} over the years, in Ah", name=report.name)
-    return figure_svg(figure, title, " ".join(said), _TREND_HEIGHT, width)
+    return figure_svg(
+        read_figure(figure, reader), title, joined(" ", said), _TREND_HEIGHT, width, reader
+    )
 
 
-def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
+def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENGLISH) -> str:
     """One test: charge left against what to expect, voltage and temperature over time; empty
     where it has no readings under load. width as in fade_svg."""
     if not report.rows:
@@ -40,4 +43,4 @@ def discharge_svg(report: NamedTest, width: float = NARROW) -> str:
         rated_ah=report.rated_ah,
     )
     height = _COURSE_HEIGHT + _FURTHER_PANEL * (panels - 1)
-    return figure_svg(figure, title, said, height, width)
+    return figure_svg(read_figure(figure, reader), title, said, height, width, reader)

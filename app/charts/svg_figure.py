@@ -6,7 +6,7 @@ Takes the plain data that the chart modules make, with what these use of it, and
 import html
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -26,6 +26,7 @@ from app.charts.svg_key import KEY_LINE, draw_key, key_rows
 from app.charts.svg_marks import draw_arrow, draw_trace
 from app.charts.theme import Figure
 from app.charts.ticks import date_ticks, number_ticks
+from app.domain.message import ENGLISH, Reader
 from app.domain.time_units import SECONDS_PER_DAY, since_midnight_s
 
 # In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
@@ -52,6 +53,10 @@ class Axis:
     ticks: tuple[tuple[float, str], ...]
     names: tuple[str, ...] = ()
 
+    def read_by(self, reader: Reader) -> "Axis":
+        """The same axis with the texts of its ticks read."""
+        return replace(self, ticks=tuple((at, reader.read(text)) for at, text in self.ticks))
+
     def share(self, value: float | str) -> float:
         """How far along the axis a value stands, 0 to 1."""
         named = self.names and isinstance(value, str)
@@ -73,14 +78,17 @@ def figure_svg(
     description: str,
     panel_height: float,
     width: float,
+    reader: Reader = ENGLISH,
     *,
     alone: bool = False,
 ) -> str:
-    """Draw a figure. panel_height is the height of all its panels together, in units; alone
-    makes a file of it."""
+    """Draw a figure for its reader. panel_height is the height of all its panels together, in
+    units; alone makes a file of it."""
     layout = figure["layout"]
     names = [name for name in layout if name.startswith("yaxis")]
-    panels = [_Panel(figure, name.removeprefix("yaxis"), width, panel_height) for name in names]
+    panels = [
+        _Panel(figure, name.removeprefix("yaxis"), width, panel_height, reader) for name in names
+    ]
     heights = [panel.height for panel in panels]
     key = key_rows(figure, width)
     below = [panel.below for panel in panels]
@@ -88,7 +96,7 @@ def figure_svg(
     height = sum(heights) + sum(below) + sum(above) + _TITLE * len(panels)
     height += KEY_LINE * len(key) + _UNDER_KEY
     left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
-    root = picture(width, height, title, description, TEXT, alone=alone)
+    root = picture(width, height, reader.read(title), reader.read(description), TEXT, alone=alone)
     top = 0.0
     for panel, tall, under, over in zip(panels, heights, below, above, strict=True):
         panel.draw(root, left, top + _TITLE + over, width - left - _EDGE, tall)
@@ -97,11 +105,11 @@ def figure_svg(
     return text_of(root)
 
 
-def room_for_panels(figure: Figure, height: float, width: float) -> float:
+def room_for_panels(figure: Figure, height: float, width: float, reader: Reader = ENGLISH) -> float:
     """The panel_height with which figure_svg makes a picture of this height."""
     layout = figure["layout"]
     names = [name for name in layout if name.startswith("yaxis")]
-    panels = [_Panel(figure, name.removeprefix("yaxis"), width, height) for name in names]
+    panels = [_Panel(figure, name.removeprefix("yaxis"), width, height, reader) for name in names]
     frames = sum(panel.below + panel.above + _TITLE for panel in panels)
     left = height - frames - KEY_LINE * len(key_rows(figure, width)) - _UNDER_KEY
     # The gaps that the figure leaves between its panels are not drawn.
@@ -111,7 +119,9 @@ def room_for_panels(figure: Figure, height: float, width: float) -> float:
 class _Panel:
     """One of the figure's panels: a y-axis with the traces that belong to it."""
 
-    def __init__(self, figure: Figure, suffix: str, width: float, all_heights: float) -> None:
+    def __init__(
+        self, figure: Figure, suffix: str, width: float, all_heights: float, reader: Reader
+    ) -> None:
         layout = figure["layout"]
         of_y = layout[f"yaxis{suffix}"]
         self._traces = [t for t in figure["data"] if t.get("yaxis", "y") == f"y{suffix}"]
@@ -119,12 +129,12 @@ class _Panel:
         name = f"xaxis{suffix}" if f"xaxis{suffix}" in layout else "xaxis"
         of_x = layout[name]
         sharing = [t for t in figure["data"] if t.get("xaxis", "x") == name.replace("axis", "")]
-        self._x = _axis(of_x, [v for t in sharing for v in t["x"]], width - 70)
+        self._x = _axis(of_x, [v for t in sharing for v in t["x"]], width - 70).read_by(reader)
         domain = of_y.get("domain", [0, 1])
         self.height = all_heights * (domain[1] - domain[0])
         values = [v for t in self._traces for v in t["y"] if v is not None]
         # Lines of text one above the other need less room than labels beside each other.
-        self._y = _axis(of_y, values, self.height * _NUMBER_WIDTH / _LINE_HEIGHT)
+        self._y = _axis(of_y, values, self.height * _NUMBER_WIDTH / _LINE_HEIGHT).read_by(reader)
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
         first = suffix == ""
         shapes = layout.get("shapes", ()) if first else ()

@@ -6,7 +6,7 @@ their place, which static/tokens.css holds under the names in ROLES (a test hold
 
 from typing import Any
 
-from app.domain.saying import month_names, preferred
+from app.domain.message import joined, month_names
 
 # A chart, or a part of one, as the plain data that the chart library takes.
 Figure = dict[str, Any]
@@ -75,7 +75,7 @@ def by_age(share: float) -> str:
 
 def hover(*lines: str) -> str:
     """What a point says of itself, without the library's second box for the trace's name."""
-    return "<br>".join(lines) + "<extra></extra>"
+    return joined("", (joined("<br>", lines), "<extra></extra>"))
 
 
 def roles() -> dict[str, Any]:
@@ -88,7 +88,7 @@ def layout(height: int, **more: Any) -> dict[str, Any]:
     made: dict[str, Any] = {
         # The script's library knows the months in English only.
         "meta": {"roles": roles(), "months": [month_names(), month_names(short=True)]},
-        "separators": ",\u202f" if preferred().comma else ".,",
+        "separators": ".,",
         "height": height,
         "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
         "paper_bgcolor": "rgba(0,0,0,0)",

@@ -3,7 +3,7 @@
 import math
 from datetime import date
 
-from app.domain.saying import month, written_number
+from app.domain.message import say, written_number
 
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240)
@@ -56,6 +56,6 @@ def _months(first: date, last: date, step: int) -> tuple[tuple[date, str], ...]:
     while count <= last.year * 12 + last.month - 1:
         day = date(count // 12, count % 12 + 1, 1)
         if first <= day <= last:
-            made.append((day, str(day.year) if step >= 12 else f"{month(day)} {day.year}"))
+            made.append((day, str(day.year) if step >= 12 else say("{month:%b %Y}", month=day)))
         count += step
     return tuple(made)

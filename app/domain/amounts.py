@@ -1,6 +1,6 @@
 """Amounts of charge in a sentence."""
 
-from app.domain.saying import say
+from app.domain.message import say
 
 _WHOLE_FROM_AH = 1000.0
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.saying import say
+from app.domain.message import say
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 
-from app.domain.saying import say
+from app.domain.message import say
 
 
 class BackupReason(StrEnum):

@@ -5,7 +5,7 @@ from datetime import date
 
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.threshold import Threshold, ThresholdKind
 from app.domain.time_units import DAYS_PER_YEAR
 from app.domain.warranty import Warranty

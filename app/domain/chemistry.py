@@ -2,8 +2,8 @@
 
 from enum import StrEnum
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 
 class Chemistry(StrEnum):

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 # The columns of the table in which readings are typed, in its order.
 TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge")

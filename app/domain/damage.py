@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from app.domain.message import joined
+
 
 @dataclass(frozen=True)
 class Damage:
@@ -13,4 +15,4 @@ class Damage:
 
     @property
     def sentence(self) -> str:
-        return f"{self.where}: {self.what}."
+        return joined("", (self.where, ": ", self.what, "."))

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from enum import StrEnum
 
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.readings import Readings
-from app.domain.saying import say
 
 
 class EndReason(StrEnum):

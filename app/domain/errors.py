@@ -13,7 +13,7 @@ FadelineError
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.domain.saying import say
+from app.domain.message import Message, joined, say
 
 
 @dataclass(frozen=True)
@@ -41,17 +41,23 @@ class Problem:
 class FadelineError(Exception):
     """Base of every error that is meant to be shown to the user."""
 
+    @property
+    def words(self) -> str:
+        """What to show, for any reader; str(error) is English."""
+        return self.args[0] if self.args else ""
+
 
 class Refused(FadelineError):
     """Input that was not taken. Nothing was stored."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__(" ".join(problem.sentence for problem in self.problems))
+        super().__init__(joined(" ", (problem.sentence for problem in self.problems)))
 
     @classmethod
     def because(cls, where: str, value: object, allowed: str, field: str = "") -> "Refused":
-        return cls([Problem(where, shorten(str(value)), allowed, field)])
+        given = value if isinstance(value, Message) else shorten(str(value))
+        return cls([Problem(where, given, allowed, field)])
 
 
 class NotFound(FadelineError):
@@ -72,7 +78,7 @@ class Overtaken(Outdated):
     def __init__(self, version: int, sentences: Iterable[str]) -> None:
         self.version = version
         self.sentences = tuple(sentences)
-        super().__init__(" ".join(self.sentences))
+        super().__init__(joined(" ", self.sentences))
 
 
 class Busy(FadelineError):
@@ -97,7 +103,7 @@ def problems_of(error: FadelineError) -> tuple[Problem, ...]:
         return error.problems
     if isinstance(error, Overtaken):
         return tuple(Problem(sentence, "", "") for sentence in error.sentences)
-    return (Problem(str(error), "", ""),)
+    return (Problem(error.words, "", ""),)
 
 
 def shorten(text: str, length: int = 60) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.saying import say
+from app.domain.message import say
 
 
 class Kind(StrEnum):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.saying import say
+from app.domain.message import joined, say
 
 
 @dataclass(frozen=True)
@@ -25,14 +25,17 @@ class Conflict:
 
     @property
     def sentence(self) -> str:
-        fields = "; ".join(
-            say(
-                "{field}: here {here}, in the archive {in_archive}",
-                field=one.field,
-                here=one.here,
-                in_archive=one.in_archive,
-            )
-            for one in self.differences
+        fields = joined(
+            "; ",
+            [
+                say(
+                    "{field}: here {here}, in the archive {in_archive}",
+                    field=one.field,
+                    here=one.here,
+                    in_archive=one.in_archive,
+                )
+                for one in self.differences
+            ],
         )
         about = {"thing": self.thing, "name": self.name, "words": self.words}
         if not fields:

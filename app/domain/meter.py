@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.message import altered, say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 
 class MeterKind(StrEnum):
@@ -42,7 +42,7 @@ class MeterDetails:
         if self.name.casefold() != self.kind.usual_name.casefold():
             return self.name
         said = self.kind.label
-        return said[0].upper() + said[1:] if self.name[0].isupper() else said
+        return altered(said, _capital) if self.name[0].isupper() else said
 
 
 @dataclass(frozen=True)
@@ -63,6 +63,10 @@ _LABELS = {
 }
 
 
+def _capital(name: str) -> str:
+    return name[0].upper() + name[1:]
+
+
 def typical(kind: MeterKind) -> MeterDetails:
     """Typical limits by kind of meter: common practice, the maker's datasheet comes first.
 
@@ -75,5 +79,5 @@ def typical(kind: MeterKind) -> MeterDetails:
         MeterKind.GAUGE: (3.0, 0.2, 0.1),
         MeterKind.LABORATORY: (0.5, 0.01, 0.001),
     }[kind]
-    name = kind.usual_name[0].upper() + kind.usual_name[1:]
+    name = _capital(kind.usual_name)
     return MeterDetails(name, kind, gain, offset, resolution)

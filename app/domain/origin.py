@@ -1,7 +1,7 @@
 """Where a reading of a running test came from, in words."""
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 _WAYS = {
     "page": noted("typed on the page"),

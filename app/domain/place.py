@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.domain.saying import Celsius, CelsiusRange, say
+from app.domain.message import Celsius, CelsiusRange, say
 
 MONTHS = 12
 

@@ -5,9 +5,8 @@ import re
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
+from app.domain.message import AlsoFahrenheit, altered, say
 from app.domain.noted import noted
-from app.domain.preferences import TemperatureShown
-from app.domain.saying import fahrenheit, preferred, say
 from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
@@ -36,13 +35,14 @@ class Quantity:
         """The range in words, which end with the unit where there is one."""
         ends = {"low": self.low, "high": self.high, "unit": say(self.unit)}
         if self.above_low:
-            return say("a number above {low:g} and up to {high:g} {unit}", **ends).rstrip()
-        words = say("a number from {low:g} to {high:g} {unit}", **ends).rstrip()
-        if self.unit != "°C" or preferred().temperature is TemperatureShown.CELSIUS:
+            words = say("a number above {low:g} and up to {high:g} {unit}", **ends)
+        else:
+            words = say("a number from {low:g} to {high:g} {unit}", **ends)
+        words = words if self.unit else altered(words, str.rstrip)
+        if self.unit != "°C":
             return words
         # Fields ask for °C, so that stands first.
-        ends = {name: fahrenheit(value) for name, value in (("low", self.low), ("high", self.high))}
-        return say("{range} (so {low:g} to {high:g} °F)", range=words, **ends)
+        return say("{range}", range=AlsoFahrenheit(words, self.low, self.high))
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -105,7 +105,7 @@ class Quantity:
         thousands = self.in_thousands or (given is not None and given.over == 1000)
         if thousands and THOUSANDS.fullmatch(digits):
             whole, point = digits.replace(",", ""), digits.replace(",", ".")
-            behind = f" {unit.label}" if unit else ""
+            behind = " " + unit.label if unit else ""
             return say(
                 "{whole} or {broken}: the comma may mean both",
                 whole=whole + behind,

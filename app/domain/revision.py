@@ -7,9 +7,9 @@ from enum import StrEnum
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.event import Event
+from app.domain.message import joined, say
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
-from app.domain.saying import say
 
 # What an edit replaces. Of an event that is all of it.
 Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
@@ -71,5 +71,5 @@ class FieldChange:
 
     @property
     def words(self) -> str:
-        note = f" ({self.note})" if self.note else ""
-        return f"{self.label} {self.before} → {self.after}{note}"
+        note = joined("", (" (", self.note, ")")) if self.note else ""
+        return joined("", (self.label, " ", self.before, " → ", self.after, note))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.domain.column import DayOrder
-from app.domain.saying import say
+from app.domain.message import say
 
 
 class TemperatureUnit(StrEnum):

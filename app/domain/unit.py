@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 

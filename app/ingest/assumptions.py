@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from app.domain.column import ColumnUse
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 _ROLES = {
     "time": noted("time"),

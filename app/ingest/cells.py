@@ -8,9 +8,9 @@ import numpy as np
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import (
     cell_said,

@@ -9,8 +9,8 @@ import numpy as np
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.domain.column import USUAL_ORDER, ColumnUse
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.quantity import parse_number
-from app.domain.saying import say
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
 from app.ingest.headings import PLAIN, bare_charge, names_unit, odd_prefix, rank, use_of_heading

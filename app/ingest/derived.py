@@ -6,8 +6,8 @@ from collections.abc import Collection
 import numpy as np
 
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.readings import COLUMNS, Readings
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.arrays import Floats
 

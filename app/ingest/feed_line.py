@@ -6,7 +6,7 @@ from typing import Any
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.ingest.assumptions import cell_said
 from app.ingest.clock import read_clock
 from app.ingest.columns import guess

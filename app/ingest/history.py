@@ -7,8 +7,8 @@ from datetime import date
 
 from app.domain.errors import Refused
 from app.domain.finding import Kind
+from app.domain.message import say
 from app.domain.quantity import Quantity, parse_number
-from app.domain.saying import say
 from app.ingest.text import decode
 
 CAPACITY = Quantity("capacity_ah", "Ah", 0, 100_000, above_low=True)

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.errors import Problem, Refused
+from app.domain.message import Celsius, say
 from app.domain.quantity import PLACE_TEMPERATURE
-from app.domain.saying import Celsius, say
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
@@ -156,7 +156,7 @@ def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswer
             hottest_f=hot,
             hottest_c=(hot - 32) / 1.8,
         )
-        return [Problem(say("unit of the temperatures"), f"{span} °C", allowed, "hot_is_real")]
+        return [Problem(say("unit of the temperatures"), span + " °C", allowed, "hot_is_real")]
     return []
 
 

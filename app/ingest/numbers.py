@@ -5,8 +5,8 @@ from collections.abc import Callable
 from typing import Any
 
 from app.domain.column import ColumnUse
+from app.domain.message import say
 from app.domain.quantity import parse_number
-from app.domain.saying import say
 from app.domain.unit import THOUSANDS, Kind, split_unit, unit_named
 
 _UNIT_OF = {

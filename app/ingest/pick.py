@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from app.domain.message import say
 from app.domain.readings import ON_SHARE, Readings
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_HOUR
 from app.ingest.arrays import Floats
 

@@ -10,8 +10,8 @@ from io import BytesIO
 from PIL import Image, UnidentifiedImageError
 
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.photo import UPLOAD_LIMIT_MB, Picture
-from app.domain.saying import say
 
 LONG_SIDE_PX = 1600
 MOST_BYTES = 400_000

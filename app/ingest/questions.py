@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from app.domain.column import ColumnUse
 from app.domain.errors import Problem, shorten
-from app.domain.saying import say
+from app.domain.message import joined, say
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Question:
             else self._named(choice)
             for choice, result in zip(self.choices, given, strict=True)
         ]
-        allowed = say("one of these to be chosen: {choices}", choices="; ".join(said))
+        allowed = say("one of these to be chosen: {choices}", choices=joined("; ", said))
         return Problem(self.where, shorten(self.found), allowed, f"use_{self.choices[0].index}")
 
     def _named(self, choice: Choice) -> str:

@@ -9,9 +9,9 @@ import numpy as np
 from app.domain.amounts import charge_said
 from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk

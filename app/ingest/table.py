@@ -8,7 +8,7 @@ from functools import cached_property
 
 from app.domain.column import FileLayout
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 
 _DELIMITERS = (";", "\t", ",", "|")
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*([°µ]?[A-Za-z%]{0,3})")

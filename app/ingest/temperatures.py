@@ -8,8 +8,8 @@ import numpy as np
 
 from app.domain.column import DATED_NUMBERS, ColumnUse, DayOrder, FileLayout
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.message import altered, joined, say
 from app.domain.quantity import parse_number
-from app.domain.saying import say
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
@@ -80,11 +80,12 @@ def column_question(opened: OpenedTemperatures, columns: TemperatureColumns) -> 
     """Which of several columns is meant, until it is answered."""
     if columns.column in opened.could_be or len(opened.could_be) == 1:
         return ()
-    names = ", ".join(
-        opened.header[i] or say("column {number}", number=i + 1) for i in opened.could_be
+    names = joined(
+        ", ",
+        (opened.header[i] or say("column {number}", number=i + 1) for i in opened.could_be),
     )
     allowed = (
-        say("one of: {choices}", choices=shorten(names))
+        say("one of: {choices}", choices=altered(names, shorten))
         if names
         else say("a column of temperatures")
     )

@@ -2,7 +2,7 @@
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 from app.domain.column import TYPED_COLUMNS, USUAL_ORDER, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
-from app.domain.saying import say
 from app.domain.unit import as_clock_span, span_s, split_unit
 from app.ingest.assumptions import cell_said
 from app.ingest.cells import Imported, read_cells

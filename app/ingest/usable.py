@@ -1,6 +1,6 @@
 """Which rows of a file are readings; what is left out is said."""
 
-from app.domain.saying import say
+from app.domain.message import say
 from app.ingest.assumptions import twice_said
 from app.ingest.derived import carrier
 from app.ingest.table import Row, Table, TypedTable, is_value

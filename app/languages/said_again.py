@@ -10,7 +10,7 @@ from functools import cache
 from string import Formatter
 
 from app.domain.column import ColumnUse
-from app.domain.saying import USUAL, Celsius, month_names, preferred, say, shown_as
+from app.domain.message import Celsius, month_names, say
 from app.languages.kept_sentences import KEPT, PARTS
 
 _NUMBER = re.compile(r"([-−]?\d[\d,]*(?:\.\d+)?)( °C)?")
@@ -22,8 +22,6 @@ _AS_WRITTEN = ("channel", "encoding", "lines")
 
 def said_again(sentence: str) -> str:
     """A stored sentence for its reader; one that is not known stays as it was stored."""
-    if preferred() == USUAL:
-        return sentence
     return _again(sentence, KEPT) or sentence
 
 
@@ -34,10 +32,9 @@ def _again(sentence: str, texts: Iterable[str]) -> str | None:
             continue
         places = found.groupdict()
         try:
-            with shown_as():
-                # A place that was not told apart rightly would not give the same once more.
-                same = say(text, **_values(places)) == sentence
-            return say(text, **_values(places)) if same else None
+            again = say(text, **_values(places))
+            # A place that was not told apart rightly would not give the same once more.
+            return again if again == sentence else None
         except ValueError:
             return None
     return None
@@ -57,8 +54,7 @@ def _pattern(text: str) -> re.Pattern[str]:
 @cache
 def _parts() -> tuple[str, ...]:
     """Texts that may stand in a place."""
-    with shown_as():
-        return (*PARTS, *(use.label for use in ColumnUse))
+    return (*PARTS, *(use.label for use in ColumnUse))
 
 
 def _values(places: dict[str, str]) -> dict[str, object]:
@@ -86,8 +82,7 @@ def _value(written: str) -> object:
 
 
 def _day(day: str, month: str, year: str, hour: str | None, minute: str | None) -> object:
-    with shown_as():
-        number = month_names(short=True).index(month) + 1
+    number = month_names(short=True).index(month) + 1
     if hour is None or minute is None:
         return date(int(year), number, int(day))
     return datetime(int(year), number, int(day), int(hour), int(minute))

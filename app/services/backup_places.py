@@ -9,8 +9,8 @@ from pathlib import Path
 
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.errors import Refused
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.storage.backup import SourceTrouble, Stopped, copy_checked, go_on
 from app.storage.backup_files import BackupTrouble, thin
 
@@ -155,15 +155,15 @@ def back_up_from(
         except (SourceTrouble, Stopped):
             raise
         except BackupTrouble as trouble:
-            troubles.append(str(trouble))
+            troubles.append(trouble.words)
             continue
         # What is gone back to must not be thinned away by the going back.
         if place.thinned and reason is not BackupReason.BEFORE_RESTORE:
             thin(place.folder, now)
         if troubles:
             troubles.append(say("The backup went to {folder} instead.", folder=place.folder))
-        return BackupOutcome(now, made.path, " ".join(troubles))
-    return BackupOutcome(now, None, " ".join(troubles))
+        return BackupOutcome(now, made.path, joined(" ", troubles))
+    return BackupOutcome(now, None, joined(" ", troubles))
 
 
 def _make_ready(place: Place) -> None:

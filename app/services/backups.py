@@ -12,8 +12,8 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say, shown_as
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -237,7 +237,6 @@ def remember(engine: Engine, outcome: BackupOutcome) -> None:
 
 
 # How it went is kept: not in the language of whoever asked for it.
-@shown_as()
 def _back_up(
     engine: Engine,
     there: Sequence[Place],

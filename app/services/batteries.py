@@ -20,7 +20,6 @@ from app.domain.local_clock import day_here
 from app.domain.meter import Meter
 from app.domain.revision import Thing
 from app.domain.run import Run
-from app.domain.saying import preferred
 from app.domain.share import Share
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
@@ -109,7 +108,7 @@ def _shown(
     with reading(store.engine) as session:
         found, count = batteries.page_of(session, find, first, A_PAGE)
         states = battery_state.digests(session, [one.id for one in found])
-        keys = {one.id: (states[one.id], today, preferred(), show) for one in found}
+        keys = {one.id: (states[one.id], today, show) for one in found}
         if only_kept and not all(key in store.listed for key in keys.values()):
             return None
         by_id = {meter.id: meter for meter in meters.all_kept(session)}

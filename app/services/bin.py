@@ -6,8 +6,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services.store import Store
 from app.services.things import discharge_name, event_name
 from app.storage import (
@@ -100,7 +100,7 @@ def _items(session: Session) -> list[BinnedItem]:
         items.append(BinnedItem("event", event.id, name, when, waits=waits))
     for photo, when in photos.binned(session):
         battery_id, started = discharges.origin(session, photo.discharge_id)
-        name = f"{names[battery_id]}, {photo.words(started.date())}"
+        name = joined(", ", (names[battery_id], photo.words(started.date())))
         items.append(BinnedItem("photo", photo.id, name, when, waits=battery_id in without))
     items += _of_places(session, names, without)
     return sorted(items, key=lambda item: item.binned_at, reverse=True)

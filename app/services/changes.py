@@ -4,14 +4,15 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Any
+from functools import partial
+from typing import Any, cast
 
 from app.analysis.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
+from app.domain.message import Message, altered, joined, say, written_day, written_number
 from app.domain.noted import noted
 from app.domain.revision import Entered, FieldChange, Thing
-from app.domain.saying import say, with_sign, written_day
 from app.storage.record_tables import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.
@@ -73,8 +74,13 @@ def _pair(one: Any, other: Any, unit: str) -> tuple[str, str]:
         return _texts(one, other)
     if isinstance(one, tuple) and isinstance(other, tuple):
         # Sentences, or parts that say themselves in words.
-        return _texts("; ".join(map(str, one)), "; ".join(map(str, other)))
+        both = (joined("; ", map(_plain, parts)) for parts in (one, other))
+        return _texts(*both)
     return _shown(one, unit), _shown(other, unit)
+
+
+def _plain(part: object) -> str:
+    return part if isinstance(part, str) else str(part)
 
 
 def _texts(one: str, other: str) -> tuple[str, str]:
@@ -89,10 +95,14 @@ def _texts(one: str, other: str) -> tuple[str, str]:
     return shown[0], shown[1]
 
 
+def _part(start: int, text: str) -> str:
+    return f"{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}"
+
+
 def _excerpt(text: str, start: int) -> str:
     if not text.strip():
         return say(NOTHING)
-    return _quoted(f"{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}")
+    return _quoted(altered(text, partial(_part, start)))
 
 
 def _shown(value: Any, unit: str) -> str:
@@ -101,7 +111,7 @@ def _shown(value: Any, unit: str) -> str:
     if isinstance(value, bool):
         return say("yes") if value else say("no")
     if isinstance(value, StrEnum):
-        return str(getattr(value, "label", value.value))
+        return cast(str, getattr(value, "label", value.value))
     if isinstance(value, _Moment):
         return value
     if isinstance(value, date):
@@ -111,7 +121,7 @@ def _shown(value: Any, unit: str) -> str:
     return _quoted(shorten(str(value), _MOST_LETTERS))
 
 
-class _Moment(str):
+class _Moment(Message):
     """A moment in words, which is shown without quotes."""
 
 
@@ -120,20 +130,21 @@ def _moment(value: datetime) -> _Moment:
     rest = value.strftime("%f").rstrip("0")
     seconds = f"{value:%S}{'.' if rest else ''}{rest}"
     seconds = "" if seconds == "00" else f":{seconds}"
-    return _Moment(f"{written_day(value)}, {value:%H:%M}{seconds} (UTC{value.isoformat()[-6:]})")
+    clock = f"{value:%H:%M}{seconds} (UTC{value.isoformat()[-6:]})"
+    return _Moment("{day}, {clock}", {"day": value.date(), "clock": clock})
 
 
 def _number(value: float, unit: str) -> str:
     """A number with its unit; shares as percentages."""
     if unit == "1":
-        return f"{_written(100 * value)} %"
+        return joined(" ", (_written(100 * value), "%"))
     # Labels say that days and nights are counted; the currency is the owner's.
-    unit = "" if unit in ("", "d", "the owner's currency") else f" {say(unit)}"
-    return f"{_written(value)}{unit}"
+    named = unit not in ("", "d", "the owner's currency")
+    return joined(" ", (_written(value), say(unit))) if named else _written(value)
 
 
 def _written(value: float) -> str:
-    return with_sign(f"{value:.10g}").replace("-", "−")
+    return written_number(value, ".10g")
 
 
 def _quoted(text: str) -> str:

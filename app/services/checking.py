@@ -7,7 +7,7 @@ from pathlib import Path
 
 from app.domain.damage import Damage
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.content_check import content_damage, row_counts
 from app.storage.integrity import length_damage, open_readonly, schema_version, structural_damage
 from app.storage.migrate import Standing, standing

@@ -26,7 +26,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.event import EventKind
-from app.domain.saying import say
+from app.domain.message import say
 from app.services.batteries import analysed, build_report
 from app.services.heat import history_of
 from app.services.store import Store
@@ -208,7 +208,7 @@ def _needed(before: int, after: int) -> str:
         words = say("(needed: {count} more after it)", count=after)
     else:
         return ""
-    return f" {words}"
+    return " " + words
 
 
 def _dates_that_would_do(own: Sequence[TrendPoint]) -> tuple[date, date] | None:

@@ -13,10 +13,10 @@ from app.domain.battery import Battery
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
+from app.domain.message import say
 from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.domain.time_units import EARLIEST_YEAR
 from app.services.doubts import Question, open_questions
 from app.services.meters import MeterChoice, meter_details, settle

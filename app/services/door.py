@@ -20,7 +20,7 @@ from sqlmodel import Session
 
 from app.domain.door import FEWEST_DIFFERENT, LONGEST, SHORTEST, DeviceSession
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.secret import digest_of
 from app.services.backups import PASSPHRASE_SETTING, SESSIONS_SETTING
 from app.services.store import Store

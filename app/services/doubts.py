@@ -11,8 +11,8 @@ from app.analysis.load import is_bridged
 from app.analysis.plausibility import doubts_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import USUAL, preferred, say, shown_as
 from app.services.store import Store
 from app.storage import batteries, discharges
 from app.storage.engine import reading, writing
@@ -24,7 +24,7 @@ _ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
 
 @dataclass(frozen=True)
 class Question:
-    """A doubt in its reader's language, and the English sentence under which an answer is kept."""
+    """A doubt, and the sentence under which an answer to it is kept."""
 
     doubt: Doubt
     answer: str
@@ -91,30 +91,22 @@ def _questions(
 ) -> tuple[Question, ...]:
     about = battery.details
 
-    def asked() -> tuple[Doubt, ...]:
-        known = Known(
-            rated_ah=about.rated_ah,
-            chemistry=about.chemistry,
-            nominal_v=about.nominal_v,
-            cut_off_v=details.cut_off_v or about.cut_off_v,
-            started_at=details.started_at,
-            now=now,
-            others=tuple(_other(one) for one in others),
-        )
-        found = doubts_about(details.readings, known)
-        # What the count bridges by itself is told there, and not asked.
-        return tuple(one for one in found if one.kind is not DoubtKind.LONE or not bridged)
-
+    known = Known(
+        rated_ah=about.rated_ah,
+        chemistry=about.chemistry,
+        nominal_v=about.nominal_v,
+        cut_off_v=details.cut_off_v or about.cut_off_v,
+        started_at=details.started_at,
+        now=now,
+        others=tuple(_other(one) for one in others),
+    )
     bridged = is_bridged(details.readings)
-    shown = asked()
-    if preferred() == USUAL or not shown:
-        kept = shown
-    else:
-        with shown_as():
-            kept = asked()
-    with shown_as():
-        answers = [say(ANSWER, finding=one.finding) for one in kept]
-    return tuple(Question(*pair) for pair in zip(shown, answers, strict=True))
+    return tuple(
+        Question(one, say(ANSWER, finding=one.finding))
+        for one in doubts_about(details.readings, known)
+        # What the count bridges by itself is told there, and not asked.
+        if one.kind is not DoubtKind.LONE or not bridged
+    )
 
 
 def _other(test: Discharge) -> OtherTest:

@@ -8,8 +8,8 @@ from sqlmodel import Session
 from app.domain.battery import Battery
 from app.domain.errors import Refused
 from app.domain.event import Event, EventKind
+from app.domain.message import say
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.services.discharges import refuse_binned_battery
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store

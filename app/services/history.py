@@ -10,10 +10,10 @@ from sqlmodel import Session
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Outdated, Problem, Refused
+from app.domain.message import say
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
 from app.domain.revision import Current, Entered, FieldChange, Replaced, Thing
-from app.domain.saying import say
 from app.services.batteries import replace_battery
 from app.services.changes import NOTHING, changes_between, same
 from app.services.discharges import replace_discharge

@@ -6,7 +6,6 @@ from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
-from app.domain.saying import shown_as
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import meters
@@ -59,7 +58,6 @@ def settle(session: Session, choice: MeterChoice) -> Meter:
     if not isinstance(choice, MeterKind):
         return meters.get(session, choice)
     # Known again by its name, whatever the language in which it was made.
-    with shown_as():
-        details = typical(choice)
+    details = typical(choice)
     known = next((m for m in meters.all_kept(session) if m.details == details), None)
     return known or meters.add(session, details)

@@ -3,8 +3,8 @@
 from sqlmodel import Session
 
 from app.domain.errors import Overtaken
+from app.domain.message import say
 from app.domain.revision import Entered, Thing
-from app.domain.saying import say
 from app.services.changes import changes_between, same
 from app.services.things import current_thing
 from app.storage import meters
@@ -32,7 +32,7 @@ def refuse_overtaken(
                 "now → what stands here:",
                 name=current.name,
             ),
-            *(f"{change.words}." for change in changes),
+            *(change.words + "." for change in changes),
             say(
                 "Store once more to put what stands here in its place, or leave this page to keep "
                 "what is stored. Both versions are kept."

@@ -6,8 +6,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import FadelineError, NotFound, Problem, Refused, problems_of
+from app.domain.message import say
 from app.domain.photo import MOST_PER_TEST, Photo, Picture
-from app.domain.saying import say
 from app.ingest.picture import redrawn
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store

@@ -7,9 +7,9 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Refused
+from app.domain.message import say
 from app.domain.place import Place, PlaceDetails, Stay
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.domain.temperature_log import HourlyTemperatures, TemperatureLog
 from app.services.discharges import refuse_binned_battery
 from app.services.overtaking import refuse_overtaken

@@ -11,7 +11,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.local_clock import day_here
-from app.domain.saying import say, shown_as
+from app.domain.message import say
 from app.domain.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
 from app.services.discharges import EARLIEST, check_start
 from app.services.sent_archive import read_sent
@@ -139,7 +139,6 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
 
 
 # What is kept must not depend on the language in which it was received.
-@shown_as()
 def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
     day = day_here(now)
     notes = say(
@@ -156,7 +155,6 @@ def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
     return replace(sent.details, name=name, notes=notes)
 
 
-@shown_as()
 def _keep_meter(session: Session, one: SentMeter, sent: SentBattery) -> int:
     """The number of a meter; one whose limits were changed meanwhile counts as another."""
     about = one.meter.details
@@ -183,7 +181,6 @@ def _keep_test(
     give_lasting_name(session, "discharge", made.id, name)
 
 
-@shown_as()
 def _own_test(one: SentTest, here: dict[int, int], sent: SentBattery) -> DischargeDetails:
     details = one.test.details
     assumptions: tuple[str, ...] = ()

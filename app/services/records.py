@@ -26,10 +26,10 @@ from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
 from app.domain.errors import Refused, StorageTrouble
 from app.domain.merge_report import MergeReport
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 from app.domain.secret import digest_of
 from app.services.backups import OF_THIS_MACHINE
 from app.services.records_coming_in import Progress, content_of, judge

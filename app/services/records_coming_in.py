@@ -7,8 +7,8 @@ from sqlmodel import Session
 from app.analysis.result import analyse_test
 from app.archive.reader import Archive
 from app.domain.errors import Problem, Refused
+from app.domain.message import joined, say
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 from app.storage import batteries, discharges, meters
 from app.storage.jpeg_size import jpeg_size
 from app.storage.record_merge import ContentOf
@@ -78,4 +78,4 @@ def judge(session: Session, added: frozenset[int], progress: Progress) -> None:
                     battery=battery.details.name,
                     start=test.details.started_local,
                 )
-                raise Refused([Problem(f"{name}: {refused}", "", "")]) from refused
+                raise Refused([Problem(joined(": ", (name, refused.words)), "", "")]) from refused

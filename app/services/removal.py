@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal
@@ -88,5 +88,5 @@ def _counted(table: str, count: int) -> str:
         return say(one if count == 1 else several, count=count)
     thing = say(record_table(table).thing)
     if count == 1:
-        return f"1 {thing}"
+        return "1 " + thing
     return say("{count} rows of {thing}", count=count, thing=thing)

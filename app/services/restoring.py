@@ -10,8 +10,8 @@ from pathlib import Path
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.damage import Damage
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.message import joined, say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services.backup_places import Place, back_up_from, default_folder
 from app.services.backups import (
     DOOR_SETTINGS,
@@ -121,7 +121,7 @@ def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
         said.append(say("And {count} more.", count=len(found) - _MOST_SAID))
     if not checked.structure:
         said.append(say("With --despite-damage it is taken as it is"))
-    return say("an undamaged backup; try an older one. Found: {damages}", damages=" ".join(said))
+    return say("an undamaged backup; try an older one. Found: {damages}", damages=joined(" ", said))
 
 
 @contextlib.contextmanager

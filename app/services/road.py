@@ -7,7 +7,7 @@ from app.analysis.road_report import RoadReport, RoadWish, road_report
 from app.analysis.warranty_report import WarrantyReport, warranty_report
 from app.domain.battery import Battery
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import batteries as use_cases
 from app.services.store import Store
 from app.storage import batteries, meters

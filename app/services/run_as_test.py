@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 from app.analysis.running import LATE
 from app.domain.discharge import DischargeDetails, EndReason
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.readings import Readings
 from app.domain.run import Run, RunReading
-from app.domain.saying import say, shown_as
 from app.domain.time_units import SECONDS_PER_HOUR
 
 
@@ -44,7 +44,6 @@ def as_test(
 
 
 # It is kept with the test: not in the language of whoever ends it.
-@shown_as()
 def _source(before_first: timedelta) -> str:
     """Where the readings come from; what flowed before the first of them was not seen."""
     if before_first <= LATE:

@@ -14,9 +14,9 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
 from app.domain.local_clock import day_here
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
-from app.domain.saying import say
 from app.services.batteries import build_report
 from app.services.meters import MeterChoice, settle
 from app.services.run_as_test import as_test

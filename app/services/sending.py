@@ -10,7 +10,6 @@ from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.event import Event
 from app.domain.meter import Meter, MeterDetails
 from app.domain.readings import Readings, column
-from app.domain.saying import shown_as
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.services.sent_archive import write_sent
 from app.services.staging import waiting_path
@@ -88,7 +87,6 @@ def _numbered_meters(tests: list[Discharge]) -> dict[int, int]:
 
 
 # Files are compared word for word, whoever made them.
-@shown_as()
 def _meters(session: Session, numbers: dict[int, int]) -> tuple[SentMeter, ...]:
     names = lasting_names(session, "meter")
     made = []

@@ -15,10 +15,10 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.event import Event, EventKind
+from app.domain.message import joined, say
 from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, RecordTable, Row
-from app.domain.saying import say, shown_as
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.domain.threshold import ThresholdKind
 from app.storage.lasting_names import longest
@@ -155,7 +155,7 @@ def _checked(archive: Archive, name: str) -> list[Row]:
         rows.append(row)
     for key in _NAME:
         if len({row[key] for row in rows}) < len(rows):
-            where = f"{say(table.title)}, {key}"
+            where = joined(", ", (say(table.title), key))
             raise Refused.because(where, say("one twice"), say("each once"))
     return rows
 
@@ -168,7 +168,6 @@ def _details(row: Row) -> BatteryDetails:
 
 
 # Its name is compared word for word with that in the file.
-@shown_as()
 def _meter(row: Row) -> SentMeter:
     kind = MeterKind(row["kind"])
     limits = {name: row[name] for name in SENT_FIELDS["meter"] if name != "kind"}

@@ -19,7 +19,7 @@ from app.analysis.shared_report import (
 )
 from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
 from app.domain.local_clock import day_here
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
 from app.services.comparing import MOST_COMPARED, USUALLY_SHOWN

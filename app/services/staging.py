@@ -18,8 +18,8 @@ from typing import IO
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.message import say
 from app.domain.readings import Readings
-from app.domain.saying import USUAL, preferred, say, shown_as
 from app.domain.time_units import SECONDS_PER_DAY
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.remembered import still_fits
@@ -37,16 +37,12 @@ _NAME = re.compile(_PREFIX + "[A-Za-z0-9_-]{24}")
 
 @dataclass(frozen=True)
 class Source:
-    """Readings with what was assumed about them, and when they began where they say it.
-
-    assumptions are kept with the test, whatever its reader's language; said is the same for him.
-    """
+    """Readings with what was assumed about them, and when they began where they say it."""
 
     readings: Readings
     assumptions: tuple[str, ...] = ()
     started_at: datetime | None = None
     first_clock_s: float | None = None
-    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -120,14 +116,7 @@ def look_at(
         read = read_opened(opened, chosen, channel)
         channels = read.channels
         problems += undecided(channels, channel)
-        said = read.assumptions
-        kept = said
-        if preferred() != USUAL:
-            # Read once more, for the sentences are made on the way.
-            with shown_as():
-                again, chosen, _ = _opened(store, name, uses, layout, channel, battery_id)
-                kept = read_opened(again, chosen, channel).assumptions
-        source = Source(read.readings, kept, read.started_at, read.first_clock_s, said)
+        source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
     except Refused as refused:
         problems += refused.problems
     table = opened.table

@@ -15,8 +15,8 @@ from app.analysis.result import Result, analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.message import say
 from app.domain.meter import Meter
-from app.domain.saying import preferred, say
 from app.services.backups import back_up_before_update, remember
 from app.services.kept import Kept
 from app.services.views import Views
@@ -46,8 +46,6 @@ class ResultCache:
             test.details.readings.digest,
             battery.details,
             about,
-            # A result carries sentences in its reader's language.
-            preferred(),
         )
         return self._results.get(key, lambda: analyse_test(test.details, battery.details, about))
 

@@ -8,8 +8,7 @@ from pathlib import Path
 from app.analysis.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import day_here
-from app.domain.preferences import Preferences
-from app.domain.saying import preferred, say, shown_as
+from app.domain.message import say
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
 from app.domain.temperature_log import HourlyTemperatures
 from app.domain.time_units import EARLIEST_YEAR
@@ -65,7 +64,7 @@ def look_at(
     overlap: Overlap | None,
 ) -> StagedTemperatures:
     """What the file says with these answers. Raises Refused where it is no longer there."""
-    seen = _see(str(staging.staged_path(store, name)), columns, answers, preferred())
+    seen = _see(str(staging.staged_path(store, name)), columns, answers)
     problems, words = seen.problems, ""
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
@@ -78,12 +77,7 @@ def look_at(
 # A file that waits has a name of its own and never changes: between the preview and the owner's
 # word it need not be read again.
 @lru_cache(maxsize=4)
-def _see(
-    path: str,
-    columns: TemperatureColumns,
-    answers: LogAnswers,
-    reader: Preferences,  # noqa: ARG001 - the sentences are the reader's
-) -> Seen:
+def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
     opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
     examined, problems = EMPTY, column_question(opened, columns)
     if not problems:
@@ -114,17 +108,10 @@ def store_staged(
         raise Refused.because(
             say("days of the log"), span, say("1970 to today ({today})", today=today), "file"
         )
-    said, gives_way = _said_for_good(store, staged), overlap is Overlap.OLDER
+    examined, gives_way = staged.seen.examined, overlap is Overlap.OLDER
+    said = (*examined.said, *examined.gaps, *examined.stuck)
     places.add_log(store, place_id, source, said, hourly, now, gives_way=gives_way)
     staging.drop_staged(store, staged.name)
-
-
-def _said_for_good(store: Store, staged: StagedTemperatures) -> tuple[str, ...]:
-    """What was said of the file, as it is kept: whatever its reader's language."""
-    path = str(staging.staged_path(store, staged.name))
-    with shown_as():
-        examined = _see(path, staged.columns, staged.answers, preferred()).examined
-    return (*examined.said, *examined.gaps, *examined.stuck)
 
 
 def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:

@@ -4,8 +4,8 @@ from sqlmodel import Session
 
 from app.domain.discharge import Discharge
 from app.domain.event import Event
+from app.domain.message import say
 from app.domain.revision import Current, Thing
-from app.domain.saying import say
 from app.storage import batteries, discharges, events, meters, places
 
 

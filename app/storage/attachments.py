@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from app.domain.attachment import Attachment
 from app.domain.column import ColumnUse, FileLayout
 from app.domain.errors import NotFound, StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.table_base import number_of
 from app.storage.tables import AttachmentRow, BatteryRow, FileShapeRow
 

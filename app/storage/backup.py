@@ -22,7 +22,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.domain.backup import Backup, BackupReason, read_backup_name
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.backup_files import BackupTrouble, reserved, sweep
 from app.storage.integrity import fingerprint, open_readonly, schema_version, structural_damage
 

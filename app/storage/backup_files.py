@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.domain.backup import Backup, BackupReason, backup_name, read_backup_name
 from app.domain.errors import StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.thinning import kept
 
 SIGNATURE = b"SQLite format 3\0"

@@ -8,8 +8,8 @@ from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.storage.tables import (
     BatteryRow,
     DischargeRow,

@@ -10,8 +10,8 @@ from sqlalchemy import Date, DateTime, Engine
 from sqlalchemy.dialects.sqlite import DATE, DATETIME
 
 from app.domain.errors import StorageTrouble, shorten
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 NO_DATE = noted(
     "The data file is damaged: it holds “{value}” where a date belongs. Nothing was changed. "

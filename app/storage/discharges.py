@@ -11,7 +11,7 @@ from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.errors import Refused, StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage import bin_rows, revisions
 from app.storage.packing import pack_readings, unpack_readings
 from app.storage.table_base import number_of

@@ -13,8 +13,8 @@ from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StorageTrouble
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.storage import server
 from app.storage.damaged_values import watch_dates
 from app.storage.same_file import watch_file

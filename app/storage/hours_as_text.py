@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from app.domain.errors import StorageTrouble
+from app.domain.message import say
 from app.domain.quantity import READING_TEMPERATURE
-from app.domain.saying import say
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
 _NONE = "-"

@@ -7,8 +7,8 @@ import sqlite3
 from pathlib import Path
 
 from app.domain.damage import Damage
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 MOST_LINES = 50
 _RESTORE = noted(

@@ -8,8 +8,8 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
+from app.domain.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind
-from app.domain.saying import say
 from app.storage import revisions
 from app.storage.ordering import in_byte_order
 from app.storage.table_base import number_of

@@ -10,7 +10,7 @@ from alembic.util.exc import CommandError
 from sqlalchemy import Connection, inspect
 
 from app.domain.errors import StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.engine import Address, make_engine, orphans, saying_trouble
 
 

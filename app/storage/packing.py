@@ -9,8 +9,8 @@ from datetime import date, datetime
 from typing import Any
 
 from app.domain.errors import StorageTrouble
+from app.domain.message import say
 from app.domain.readings import COLUMNS, COUNTED, Readings
-from app.domain.saying import say
 
 _HEAD = struct.Struct("<4sI")
 # By what it begins with: readings without and with what a counter showed.

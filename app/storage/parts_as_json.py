@@ -6,7 +6,7 @@ from dataclasses import asdict, fields
 from typing import Any, TypeVar
 
 from app.domain.errors import StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 
 Part = TypeVar("Part")
 

@@ -7,8 +7,8 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, func, select
 
 from app.domain.errors import StorageTrouble
+from app.domain.message import say
 from app.domain.photo import Photo, Picture
-from app.domain.saying import say
 from app.storage import bin_rows
 from app.storage.packing import pack_row
 from app.storage.table_base import number_of

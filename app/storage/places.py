@@ -9,8 +9,8 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, select
 
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
-from app.domain.saying import say
 from app.storage import bin_rows, revisions
 from app.storage.ordering import in_byte_order
 from app.storage.parts_as_json import from_json, to_json

@@ -8,9 +8,9 @@ from sqlmodel import Session
 
 from app.domain.errors import shorten
 from app.domain.merge_report import Difference
+from app.domain.message import say
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 from app.storage.record_files import readings_of
 
 # What opens something is never shown beside a field.

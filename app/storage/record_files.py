@@ -8,8 +8,8 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from app.domain.errors import StorageTrouble
+from app.domain.message import say
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.storage import attachments
 from app.storage.packing import pack_readings, pack_row, unpack_readings, unpack_row
 from app.storage.tables import AttachmentRow, DischargeRow, PhotoRow, RevisionRow

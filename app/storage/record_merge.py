@@ -11,10 +11,10 @@ from sqlmodel import Session
 
 from app.domain.errors import Refused
 from app.domain.merge_report import Conflict, Difference, MergeReport, TableCount
+from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.record_table import RecordTable, Row
 from app.domain.run import RunState
-from app.domain.saying import say
 from app.storage import batteries
 from app.storage.engine import broken_rule, count_on
 from app.storage.record_differences import differences, name_of

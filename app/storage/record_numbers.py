@@ -1,8 +1,8 @@
 """Which number a row of an archive has in the data file, and references led to it."""
 
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.record_table import RecordTable, Row
-from app.domain.saying import say
 from app.storage.record_tables import has_table, record_table
 
 

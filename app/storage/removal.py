@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.tables import metadata
 
 # A statement takes so many numbers with ease; a run may have hundreds of thousands of readings.

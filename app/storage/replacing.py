@@ -13,8 +13,8 @@ from pathlib import Path
 
 from app.domain.backup import BackupReason, backup_name
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.storage.backup import copy_pages
 from app.storage.backup_files import BESIDE
 from app.storage.integrity import fingerprint

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from sqlmodel import Session, SQLModel, col, func, select
 
 from app.domain.errors import NotFound, StorageTrouble
-from app.domain.saying import say
+from app.domain.message import say
 from app.storage.packing import pack_row, unpack_row
 from app.storage.tables import RevisionRow
 

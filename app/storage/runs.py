@@ -9,8 +9,8 @@ from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
+from app.domain.message import say
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
-from app.domain.saying import say
 from app.domain.secret import digest_of
 from app.storage import revisions
 from app.storage.packing import unpack_row

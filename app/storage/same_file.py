@@ -13,8 +13,8 @@ from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import DisconnectionError
 
 from app.domain.errors import StorageTrouble
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 GONE = noted(
     "The data file is no longer where it was. Nothing was stored. Put its folder back or plug its "

@@ -12,8 +12,8 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 
 SETTING = "FADELINE_DATABASE_URL"
 ALLOWED = noted(

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.secret import digest_of
 from app.domain.share import Share, SharePart
 from app.storage.table_base import number_of

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from app.domain import quantity
 from app.domain.appliance import Appliance
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.text_length import LONGEST_NAME
 from app.web.form import FormReader
 

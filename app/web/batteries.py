@@ -15,13 +15,13 @@ from app.analysis.verdict import likelihood
 from app.charts.battery_chart import shown_trend
 from app.charts.chart import Chart
 from app.charts.curves_chart import shown_curves
-from app.charts.small_trend import small_trend
+from app.charts.small_trend import SmallTrend, small_trend
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
+from app.domain.message import long_day, say
 from app.domain.revision import Thing
 from app.domain.run import Run
-from app.domain.saying import long_day, say
 from app.domain.share import Share
 from app.domain.text_length import LONGEST_NAME
 from app.services import backups, batteries, bin, runs, shares
@@ -59,7 +59,7 @@ class Card:
     fade: str
     next_test: date | None
     due: bool
-    trend: str
+    trend: SmallTrend | None
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,12 @@ from app.analysis.discharge_report import Row
 from app.analysis.sent_report import SentReport, sent_report
 from app.analysis.shared_report import SharedReport, SharedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
-from app.domain.saying import shown_as
+from app.domain.message import ENGLISH
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services import sending
 from app.settings import STATIC
 from app.web.chart_files import plain_name
-from app.web.pages import Id, number, settings_of, span, store_of, templates, today_of
+from app.web.pages import Id, number, settings_of, span, store_of, templates_for, today_of
 from app.web.spreadsheet import as_download
 
 router = APIRouter(include_in_schema=False)
@@ -92,14 +92,12 @@ def battery_file(request: Request, battery_id: Id) -> Response:
     def pack(some: SentBattery) -> bytes:
         return sending.packed(store, some)
 
-    with shown_as():
-        sent = sending.battery_to_send(store, battery_id, today_of(request), program, demo=demo)
-        made = made_to_fit(sent, pack)
+    sent = sending.battery_to_send(store, battery_id, today_of(request), program, demo=demo)
+    made = made_to_fit(sent, pack)
     headers = as_download(f"{file_name(sent)}.html")
     return Response(made, media_type="text/html", headers=headers)
 
 
-@shown_as()
 def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
     """The file with as much detail as its size allows, its data whole where they fit.
 
@@ -121,7 +119,6 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
     return text
 
 
-@shown_as()
 def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) -> str:
     """The file with these data in it."""
     level, newest_first = DETAILS[detail], tuple(reversed(report.tests))
@@ -139,7 +136,7 @@ def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) ->
         detail=detail,
     )
     values = {field.name: getattr(context, field.name) for field in fields(context)}
-    return templates.get_template("battery_file.html").render(values)
+    return str(templates_for(ENGLISH).get_template("battery_file.html").render(values))
 
 
 def _sources(report: SentReport) -> tuple[str, ...]:

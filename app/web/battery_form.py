@@ -9,7 +9,7 @@ from app.domain import quantity
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTES
 from app.domain.threshold import ThresholdKind
 from app.web import appliance_rows, battery_use_form

@@ -5,7 +5,7 @@ from typing import Any
 
 from app.domain import quantity
 from app.domain.battery import BatteryDetails
-from app.domain.saying import say
+from app.domain.message import say
 from app.web.appliance_rows import appliance_values, read_appliances
 from app.web.form import FormReader, typed
 

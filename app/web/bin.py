@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import NotFound
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import batteries, bin, discharges, events, photos, places
 from app.services.store import Store
 from app.web.notice import Home, binned

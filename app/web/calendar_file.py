@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from starlette.responses import Response
 
+from app.domain.message import ENGLISH, Reader
 from app.web.spreadsheet import as_download
 
 # RFC 5545, 3.1: lines of at most 75 octets, folded with a space.
@@ -28,27 +29,30 @@ class CalendarEvent:
     reminder_min: int = 0
 
 
-def calendar_response(events: Sequence[CalendarEvent], name: str, now: datetime) -> Response:
+def calendar_response(
+    events: Sequence[CalendarEvent], name: str, now: datetime, reader: Reader
+) -> Response:
     """The file as a download."""
     headers = as_download(f"{name}.ics")
-    return Response(calendar_text(events, now), media_type="text/calendar", headers=headers)
+    return Response(calendar_text(events, now, reader), media_type="text/calendar", headers=headers)
 
 
-def calendar_text(events: Sequence[CalendarEvent], now: datetime) -> str:
-    """All events as one VCALENDAR, times in UTC."""
+def calendar_text(events: Sequence[CalendarEvent], now: datetime, reader: Reader = ENGLISH) -> str:
+    """All events as one VCALENDAR in its reader's language, times in UTC."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Fadeline//Capacity tests//EN"]
     for event in events:
+        summary, description = reader.read(event.summary), reader.read(event.description)
         lines += [
             "BEGIN:VEVENT",
             f"UID:{_uid(event)}",
             f"DTSTAMP:{_utc(now)}",
             f"DTSTART:{_utc(event.start)}",
             f"DURATION:PT{round(event.duration.total_seconds() / 60)}M",
-            f"SUMMARY:{_escaped(event.summary)}",
-            f"DESCRIPTION:{_escaped(event.description)}",
+            f"SUMMARY:{_escaped(summary)}",
+            f"DESCRIPTION:{_escaped(description)}",
             "BEGIN:VALARM",
             "ACTION:DISPLAY",
-            f"DESCRIPTION:{_escaped(event.summary)}",
+            f"DESCRIPTION:{_escaped(summary)}",
             f"TRIGGER:-PT{event.reminder_min}M",
             "END:VALARM",
             "END:VEVENT",

@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from app.charts.chart import Chart
 from app.domain.errors import NotFound, shorten
-from app.domain.saying import say
+from app.domain.message import say
 from app.web.spreadsheet import as_download, spreadsheet_response
 
 # Of an address: the chart with the kind of file, such as chart=fade.svg.

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.message import say
 from app.domain.quantity import DIFFERENCE_SHOWN
-from app.domain.saying import say
 from app.services.comparing import USUALLY_SHOWN, ComparisonWish
 from app.web.form import FormReader
 

@@ -13,10 +13,10 @@ from app.domain.column import DELIMITERS, TYPED_COLUMNS, ColumnUse, DayOrder, Fi
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import offset_minutes
+from app.domain.message import say
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.noted import noted
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.unit import as_clock_span

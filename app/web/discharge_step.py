@@ -11,8 +11,8 @@ from starlette.datastructures import FormData
 from app.analysis.discharge_report import DischargeReport
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.message import say
 from app.domain.readings import Readings
-from app.domain.saying import say
 from app.services import discharges, doubts, staging
 from app.services.discharges import Original
 from app.services.doubts import Question

@@ -14,9 +14,9 @@ from app.charts.discharge_chart import shown_course
 from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.message import say
 from app.domain.photo import MOST_PER_TEST, Photo
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, discharges, doubts, meters, staging
 from app.services.doubts import Question
@@ -187,7 +187,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         staged=step.staged,
         report=step.report,
         course=None if step.report is None else shown_course(step.report, "preview"),
-        assumptions=() if source is None else source.said,
+        assumptions=() if source is None else source.assumptions,
         again=before.said_of(step.values),
         questions=step.questions,
     )

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from app.domain.door import ABSOLUTE, IDLE, SHORTEST, DeviceSession
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import door
 from app.web.attempts import Attempts
 from app.web.entry import cookie_name, secret_of, sender_of

@@ -18,8 +18,8 @@ from app.domain.errors import (
     StorageTrouble,
     shorten,
 )
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.web.answers.error import ErrorAnswer
 from app.web.pages import page, path_within
 
@@ -67,16 +67,16 @@ def install(app: FastAPI) -> None:
         if isinstance(error, LinkClosed):
             return plain_page(request, 404, say("Nothing here"), say(LINK_CLOSED))
         if isinstance(error, NotFound):
-            return plain_page(request, 404, say("Nothing here"), str(error))
+            return plain_page(request, 404, say("Nothing here"), error.words)
         if isinstance(error, Outdated):
-            return plain_page(request, 409, say("Nothing was changed"), str(error))
+            return plain_page(request, 409, say("Nothing was changed"), error.words)
         if isinstance(error, Busy):
-            answer = plain_page(request, 503, say("Too much at once"), str(error))
+            answer = plain_page(request, 503, say("Too much at once"), error.words)
             answer.headers["Retry-After"] = str(error.retry_after_s)
             return answer
         if isinstance(error, StorageTrouble):
-            return plain_page(request, 503, say("The data file is in trouble"), str(error))
-        return plain_page(request, 400, say("That did not work"), str(error))
+            return plain_page(request, 503, say("The data file is in trouble"), error.words)
+        return plain_page(request, 400, say("That did not work"), error.words)
 
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, error: RequestValidationError) -> Response:

@@ -11,8 +11,8 @@ from starlette.responses import Response
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.event import EventKind
+from app.domain.message import say
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
 from app.services import events
 from app.web.batteries import battery_page

@@ -15,8 +15,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services.demo import fill_with_demo
 from app.services.temporary_folder import EXAMPLE as EXAMPLE_FOLDER
 from app.services.temporary_folder import TemporaryFolder

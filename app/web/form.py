@@ -11,8 +11,8 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 
 from app.domain.errors import FadelineError, Overtaken, Problem, Refused, shorten
+from app.domain.message import joined, say
 from app.domain.quantity import Quantity
-from app.domain.saying import say
 from app.domain.time_units import EARLIEST_YEAR
 
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -148,7 +148,7 @@ class FormReader:
         try:
             return kind(text)
         except ValueError:
-            choices = ", ".join(say(getattr(one, "label", one.value)) for one in kind)
+            choices = joined(", ", (say(getattr(one, "label", one.value)) for one in kind))
             self.refuse(label, text, say("one of: {choices}", choices=choices), name)
             return next(iter(kind))
 

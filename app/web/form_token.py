@@ -15,8 +15,8 @@ from jinja2.ext import Extension
 from markupsafe import Markup
 
 from app.domain.errors import Refused
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services import door
 from app.web.form import read_form
 from app.web.look import SECRET

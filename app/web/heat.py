@@ -11,7 +11,7 @@ from app.analysis.heat_report import HeatReport
 from app.charts.chart import Chart
 from app.charts.heat_chart import shown_calendar, shown_hours
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import heat, places
 from app.services.heat import HeatView
 from app.web.answers.heat import HeatAnswer

@@ -12,7 +12,7 @@ from weakref import WeakKeyDictionary
 from starlette.concurrency import run_in_threadpool
 
 from app.domain.errors import Busy
-from app.domain.saying import say
+from app.domain.message import say
 
 Done = TypeVar("Done")
 # A picture or a log of a million rows takes about 200 MB.

@@ -6,9 +6,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.saying import say
+from app.domain.message import say
 from app.domain.words import WORDS, Word
 from app.web.pages import page
+from app.web.request import reader_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -27,7 +28,8 @@ class GoodTestPage:
 
 @router.get("/words", name="words")
 def show_words(request: Request) -> Response:
-    in_order = sorted(WORDS, key=lambda word: say(word.name).casefold())
+    reader = reader_of(request)
+    in_order = sorted(WORDS, key=lambda word: reader.read(say(word.name)).casefold())
     return page(request, "words.html", WordsPage(tuple(in_order)))
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
-from app.domain.saying import say
+from app.domain.message import say
 from app.web.battery_form import battery_values
 from app.web.discharge_form import discharge_values
 

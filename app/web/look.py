@@ -9,7 +9,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.web.form import own_path, posted, texts
 from app.web.request import path_of, query_of
 

@@ -9,9 +9,9 @@ from starlette.responses import Response
 
 from app.domain import quantity
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_NAME
 from app.services import meters
 from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts, typed

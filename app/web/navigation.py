@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from fastapi import Request
 
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.web.request import path_of
 
 

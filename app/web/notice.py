@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from fastapi import Request
 
 from app.domain.errors import FadelineError
+from app.domain.message import joined, say
 from app.domain.revision import Current, Thing
-from app.domain.saying import say
 from app.services import bin, history
 from app.services.history import LastEdit
 from app.services.store import Store
@@ -105,7 +105,7 @@ def _change(found: LastEdit) -> str:
         if found.left_out:
             return say("“{name}” was left out of the fade ({when}).", **about)
         return say("“{name}” was taken back into the fade ({when}).", **about)
-    named = "; ".join(change.words for change in edit.changes[:_MOST_NAMED])
+    named = joined("; ", (change.words for change in edit.changes[:_MOST_NAMED]))
     more = len(edit.changes) - _MOST_NAMED
     if more <= 0:
         return say("“{name}” was changed: {named} ({when}).", **about, named=named)

@@ -1,8 +1,9 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
 from fastapi import Path, Request
@@ -12,22 +13,23 @@ from jinja2.runtime import Context
 from starlette.responses import Response
 
 from app.analysis.verdict import likelihood
+from app.charts.chart import Chart
 from app.domain.local_clock import day_here
+from app.domain.message import (
+    Reader,
+    altered,
+    joined,
+    say,
+    written_celsius,
+    written_day,
+    written_digits,
+    written_number,
+)
 from app.domain.noted import noted
 from app.domain.origin import origin
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
-from app.domain.saying import (
-    preferred,
-    say,
-    speak,
-    with_sign,
-    written_celsius,
-    written_day,
-    written_number,
-)
 from app.domain.words import BY_KEY
-from app.languages.catalogue import texts_in
 from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
@@ -36,7 +38,7 @@ from app.web.chart_files import asks_for_chart, chart_address, chart_file
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
-from app.web.request import path_of
+from app.web.request import path_of, reader_of
 from app.web.stacked import stacked
 
 if TYPE_CHECKING:
@@ -64,7 +66,7 @@ def temperature(celsius: float | None, digits: int = 1) -> str:
 
 def formatted(pattern: str, *values: object) -> str:
     """The filter “format” for numbers, with the reader's decimal sign."""
-    return with_sign(pattern % values) if _decimals(values) else pattern % values
+    return written_digits(pattern % values) if _decimals(values) else pattern % values
 
 
 def _decimals(values: tuple[object, ...]) -> bool:
@@ -73,7 +75,7 @@ def _decimals(values: tuple[object, ...]) -> bool:
 
 def percent(share: float | None, digits: int = 0) -> str:
     """A fraction as a percentage."""
-    return "–" if share is None else f"{number(100 * share, digits)} %"
+    return "–" if share is None else joined(" ", (number(100 * share, digits), "%"))
 
 
 def day(value: date | datetime | None) -> str:
@@ -86,7 +88,7 @@ def likely(chance: float | None) -> str:
 
 
 def moment(value: datetime | None) -> str:
-    return "–" if value is None else f"{day(value)}, {value:%H:%M}"
+    return "–" if value is None else say("{moment}", moment=value)
 
 
 def span(hours: float) -> str:
@@ -130,7 +132,12 @@ def age(value: timedelta, word: str = "old") -> str:
 
 
 def megabytes(size: int) -> str:
-    return f"{number(size / 1e6)} MB"
+    return joined(" ", (number(size / 1e6), "MB"))
+
+
+def capital(words: str) -> str:
+    """Words as the beginning of a sentence."""
+    return altered(words, lambda said: f"{said[:1].upper()}{said[1:]}")
 
 
 def thousands(count: int) -> str:
@@ -167,7 +174,7 @@ def chart_address_of(context: Context, file: str) -> str:
     return chart_address(context["request"], file)
 
 
-_environment = Environment(
+environment = Environment(
     loader=FileSystemLoader(TEMPLATES),
     autoescape=True,
     undefined=StrictUndefined,
@@ -175,7 +182,7 @@ _environment = Environment(
     lstrip_blocks=True,
     extensions=[TokenInForms],
 )
-_environment.filters.update(
+environment.filters.update(
     number=number,
     percent=percent,
     down=rounded_down,
@@ -185,16 +192,19 @@ _environment.filters.update(
     moment=moment,
     span=span,
     age=age,
+    capital=capital,
     megabytes=megabytes,
     thousands=thousands,
     options=options,
     said_again=said_again,
     likely=likely,
+    join=lambda parts, separator="": joined(separator, parts),
     origin=origin,
     stacked=stacked,
 )
-_environment.globals |= {
+environment.globals |= {
     "say": say,
+    "joined": joined,
     "url_for": url_for,
     "chart_address": chart_address_of,
     "main_parts": PARTS,
@@ -202,9 +212,24 @@ _environment.globals |= {
     "glossary": BY_KEY,
     "form_token": form_token,
 }
-templates = Jinja2Templates(env=_environment)
-_in_german = Jinja2Templates(env=translated(_environment, Language.GERMAN))
-speak(Language.GERMAN, lambda: texts_in(Language.GERMAN))
+
+
+@cache
+def templates_for(reader: Reader) -> Jinja2Templates:
+    """The templates as this reader reads them: every message that they show is read."""
+    german = reader.preferences.language is Language.GERMAN
+    base = translated(environment, Language.GERMAN) if german else environment
+    made = base.overlay(finalize=reader.read)
+
+    def read(value: Any) -> Any:
+        return reader.read(value)
+
+    made.filters = made.filters | {
+        "drawn": lambda trend: trend.svg(reader),
+        "lower": lambda text: read(text).lower(),
+        "replace": lambda text, old, new: read(text).replace(read(old), read(new)),
+    }
+    return Jinja2Templates(env=made)
 
 
 @dataclass(frozen=True)
@@ -226,7 +251,10 @@ def page(
 ) -> Response:
     """Render a template with exactly the fields of its context class; or, where only a chart of
     the page is asked for, that."""
-    values: dict[str, Any] = {f.name: getattr(context, f.name) for f in fields(context)}
+    reader = reader_of(request)
+    values: dict[str, Any] = {
+        f.name: _looked_at(getattr(context, f.name), reader) for f in fields(context)
+    }
     if status == 200 and asks_for_chart(request):
         return chart_file(request, values.values())
     values |= {"dress": dress_of(request), "current_part": current_part(request)}
@@ -234,10 +262,18 @@ def page(
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
     values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
-    language = preferred().language
-    values["language"] = Language.GERMAN if language is Language.GERMAN else Language.ENGLISH
-    chosen = _in_german if language is Language.GERMAN else templates
-    return chosen.TemplateResponse(request, template, values, status_code=status)
+    german = reader.preferences.language is Language.GERMAN
+    values["language"] = Language.GERMAN if german else Language.ENGLISH
+    return templates_for(reader).TemplateResponse(request, template, values, status_code=status)
+
+
+def _looked_at(value: Any, reader: Reader) -> Any:
+    """A chart, or charts, as this reader looks at them; anything else as it is."""
+    if isinstance(value, Chart):
+        return replace(value, reader=reader)
+    if isinstance(value, tuple) and any(isinstance(one, Chart) for one in value):
+        return tuple(_looked_at(one, reader) for one in value)
+    return value
 
 
 def see_other(request: Request, name: str, *, done: str = "", **path: Any) -> Response:

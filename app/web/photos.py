@@ -7,8 +7,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
+from app.domain.message import say
 from app.domain.photo import UPLOAD_LIMIT_MB
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE
 from app.services import photos
 from app.web.discharges import discharge_page

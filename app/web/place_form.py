@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 
 from app.domain import quantity
+from app.domain.message import say
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_NAME, LONGEST_NOTE
 from app.domain.unit import split_unit
 from app.web.form import FormReader

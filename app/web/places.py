@@ -8,8 +8,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.message import month_names
 from app.domain.revision import Thing
-from app.domain.saying import month_names
 from app.services import places
 from app.services.places import PlaceView
 from app.web.form import SEEN, Posted, asked_again, seen_version, texts

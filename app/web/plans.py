@@ -12,15 +12,15 @@ from app.analysis.plan import Plan
 from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.errors import NotFound, Problem, Refused
+from app.domain.message import say
 from app.domain.meter import MeterKind
-from app.domain.saying import say
 from app.services import batteries, meters, planning
 from app.services.planning import Wish
 from app.web.calendar_file import CalendarEvent, calendar_response
 from app.web.discharge_form import meter_choice, meter_options
 from app.web.form import FormReader
 from app.web.pages import Id, now_of, page, store_of, today_of
-from app.web.request import query_of
+from app.web.request import query_of, reader_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 DEFAULTS = {"reading_every_min": "60", "meter": MeterKind.SHUNT.value}
@@ -92,7 +92,9 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
         )
         for number, moment in enumerate(plan.readings_at, start=1)
     ]
-    return calendar_response(events, f"capacity-test-{battery_id}", now_of(request))
+    return calendar_response(
+        events, f"capacity-test-{battery_id}", now_of(request), reader_of(request)
+    )
 
 
 @router.get("/batteries/{battery_id}/next-test.ics", name="next_test_calendar")
@@ -114,7 +116,9 @@ def next_test_calendar(request: Request, battery_id: Id) -> Response:
         timedelta(hours=1),
         24 * 60,
     )
-    return calendar_response([event], f"next-test-{battery_id}", now_of(request))
+    return calendar_response(
+        [event], f"next-test-{battery_id}", now_of(request), reader_of(request)
+    )
 
 
 def _wish(values: Mapping[str, str], now: datetime) -> Wish:

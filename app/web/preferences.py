@@ -11,8 +11,8 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.errors import Problem, Refused
+from app.domain.message import say
 from app.domain.preferences import DateShown, DecimalShown, Language, Preferences, TemperatureShown
-from app.domain.saying import say
 from app.services import preferences
 from app.web.form import FormReader, posted, texts
 from app.web.pages import page, see_other, store_of

@@ -8,9 +8,9 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.domain.errors import StorageTrouble
 from app.domain.preferences import Language, Preferences
-from app.domain.saying import USUAL, shown_as, written_for
 from app.services.preferences import preferences_of
 from app.web.pages import EXAMPLE
+from app.web.request import read_with
 
 
 async def for_owner(request: Request) -> None:
@@ -19,16 +19,13 @@ async def for_owner(request: Request) -> None:
 
     def chosen() -> Preferences:
         try:
-            # What is said of trouble meanwhile must not ask for the reader again.
-            with shown_as():
-                kept = preferences_of(store)
+            kept = preferences_of(store)
         except StorageTrouble:
             # The page that tells of the trouble is written all the same.
-            kept = USUAL
+            kept = Preferences()
         return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
 
-    # Read by the first text or number that is shown.
-    written_for(cache(chosen))
+    read_with(request.scope, cache(chosen))
 
 
 class ForAnybody:
@@ -42,8 +39,8 @@ class ForAnybody:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "http" and not _read_by_machines(scope["path"]):
-            reader = replace(USUAL, language=asked_language(Request(scope)))
-            written_for(lambda: reader)
+            preferences = Preferences(language=asked_language(Request(scope)))
+            read_with(scope, lambda: preferences)
         await self._app(scope, receive, send)
 
 

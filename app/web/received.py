@@ -11,7 +11,7 @@ from app.analysis.sent_report import sent_report
 from app.analysis.shared_report import SharedView
 from app.charts.chart import Chart
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
-from app.domain.saying import say, shown_as
+from app.domain.message import say
 from app.domain.sent_battery import SentBattery, TextDifference
 from app.services import receiving, staging
 from app.services.receiving import FIELD, Received, Standing
@@ -109,9 +109,8 @@ def _look(request: Request, received: Received, staged: str) -> Looked:
         computed = sent_report(sent)
     except Refused as refused:
         raise receiving.unusable(refused) from refused
-    with shown_as():
-        # The file was written as usual, whatever its reader prefers.
-        own = rendered(sent, sent_report(sent), int(detail), b"")
+    # The file was written as usual, whatever its reader prefers.
+    own = rendered(sent, sent_report(sent), int(detail), b"")
     found = receiving.disagreements(received, own)
     view = SharedView(sent.as_of, (computed.report,), None)
     return Looked(

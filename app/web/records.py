@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
 from app.web.form import FormReader, Posted, texts

@@ -10,7 +10,7 @@ from starlette.responses import FileResponse, Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.merge_report import Conflict, MergeReport
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import records, staging
 from app.web.form import Posted, texts, upload
 from app.web.pages import page, store_of, today_of

@@ -12,6 +12,7 @@ from app.analysis.printed_test import PrintedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
 from app.services import reports
 from app.web.pages import Id, page, store_of, today_of
+from app.web.request import reader_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # Units of a picture across a sheet: its letters are then as large as those of the tables.
@@ -54,7 +55,7 @@ class BatteryReportPage:
 def show_discharge_report(request: Request, discharge_id: Id) -> Response:
     paper = reports.report_test(store_of(request), discharge_id, today_of(request))
     printed = _printed(request.query_params, Printed())
-    figure = discharge_svg(paper.report, FIGURE_WIDTH)
+    figure = discharge_svg(paper.report, FIGURE_WIDTH, reader_of(request))
     context = TestReportPage(paper, printed, figure, program_of(request))
     return page(request, "discharge_report.html", context)
 
@@ -63,7 +64,7 @@ def show_discharge_report(request: Request, discharge_id: Id) -> Response:
 def show_battery_report(request: Request, battery_id: Id) -> Response:
     paper = reports.report_battery(store_of(request), battery_id, today_of(request))
     printed = _printed(request.query_params, Printed(readings=False))
-    figure = fade_svg(paper.report, FIGURE_WIDTH)
+    figure = fade_svg(paper.report, FIGURE_WIDTH, reader_of(request))
     context = BatteryReportPage(paper, printed, figure, program_of(request))
     return page(request, "battery_report.html", context)
 

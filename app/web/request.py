@@ -5,13 +5,31 @@ he likes. What decides who gets in must not hang on it.
 """
 
 import re
+from collections.abc import Callable
 
 from fastapi import Request
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from app.domain.message import ENGLISH, Reader
+from app.domain.preferences import Preferences
+from app.languages.readers import reader_with
+
 # A name, an IPv4 address or an IPv6 address in brackets; digits as its port, and nothing else.
 _HOST = re.compile(r"(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]+)(?::[0-9]{1,5})?")
+
+_PREFERENCES = "fadeline.preferences"
+
+
+def read_with(scope: Scope, preferences: Callable[[], Preferences]) -> None:
+    """Answer this request as its reader prefers. It is asked by the first thing to be shown."""
+    scope[_PREFERENCES] = preferences
+
+
+def reader_of(request: Request) -> Reader:
+    """Who reads the answer to this request; English where nobody said."""
+    preferences = request.scope.get(_PREFERENCES)
+    return ENGLISH if preferences is None else reader_with(preferences())
 
 
 def path_of(request: Request) -> str:

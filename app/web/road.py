@@ -14,7 +14,7 @@ from app.charts.chart import Chart
 from app.charts.nights_chart import shown_nights
 from app.domain import quantity
 from app.domain.errors import Problem, Refused
-from app.domain.saying import say
+from app.domain.message import say
 from app.services import road
 from app.web.form import FormReader
 from app.web.pages import Id, page, store_of, today_of

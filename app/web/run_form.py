@@ -6,8 +6,8 @@ from datetime import UTC, datetime, time, timedelta
 from app.domain import quantity
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.local_clock import offset_minutes
+from app.domain.message import say
 from app.domain.run import ReadingGiven, RunDetails
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.services.meters import MeterChoice
 from app.services.runs import CLOCKS_DIFFER

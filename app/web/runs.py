@@ -14,8 +14,8 @@ from app.charts.run_chart import shown_run
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
+from app.domain.message import say
 from app.domain.run import Run, RunReading
-from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test

@@ -13,8 +13,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import StorageTrouble, shorten
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.services import door
 from app.settings import Settings
 from app.web.entry import Visitor, signed_in, visitor_of
@@ -142,7 +142,7 @@ class Gate:
                 await self._app(scope, receive, send)
         except StorageTrouble as trouble:
             response = plain_page(
-                Request(scope), 503, say("The data file is in trouble"), str(trouble)
+                Request(scope), 503, say("The data file is in trouble"), trouble.words
             )
             await response(scope, receive, send)
         except ClientDisconnect:

@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.domain.errors import Refused, shorten
+from app.domain.message import say
 from app.domain.noted import noted
-from app.domain.saying import say
 from app.domain.share import SharePart
 from app.domain.text_length import LONGEST_NAME
 from app.services.shares import ShareWish

@@ -16,7 +16,6 @@ from app.analysis.battery_report import TestSummary
 from app.domain.discharge import Discharge
 from app.domain.finding import Kind
 from app.domain.readings import COLUMNS
-from app.domain.saying import shown_as
 from app.services import batteries, discharges
 from app.web.pages import Id, store_of, today_of
 from app.web.spreadsheet import Cell, as_download, spreadsheet_response
@@ -71,8 +70,7 @@ def curves_csv(request: Request, battery_id: Id) -> Response:
 
 @router.get("/batteries/{battery_id}/curves.json", name="curves_json")
 def curves_json(request: Request, battery_id: Id) -> Response:
-    with shown_as():
-        curves = batteries.show_curves(store_of(request), battery_id)
+    curves = batteries.show_curves(store_of(request), battery_id)
     return _json(f"battery-{battery_id}-curves", curves)
 
 
@@ -93,12 +91,10 @@ def readings_json(request: Request, discharge_id: Id) -> Response:
 @router.get("/discharges/{discharge_id}/result.json", name="result_json")
 def result_json(request: Request, discharge_id: Id) -> Response:
     """The result of a test with its reasons, its budget and its caveats."""
-    with shown_as():
-        report = discharges.show_discharge(store_of(request), discharge_id).report
+    report = discharges.show_discharge(store_of(request), discharge_id).report
     return _json(f"test-{discharge_id}-result", report)
 
 
-@shown_as()
 def _tests(request: Request, battery_id: int) -> list[Mapping[str, Cell]]:
     view = batteries.show_battery(store_of(request), battery_id, today_of(request))
     return [_test(test) for test in view.report.tests]

@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from app.domain.column import DayOrder
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.message import say
 from app.domain.place import Place
-from app.domain.saying import say
 from app.domain.temperature_file import (
     LogAnswers,
     Overlap,

@@ -9,8 +9,8 @@ from app.analysis.reference import (
     temperature_factor,
 )
 from app.domain.chemistry import Chemistry
+from app.domain.message import Reader
 from app.domain.preferences import Preferences, TemperatureShown
-from app.domain.saying import shown_as
 
 LFP = temperature_coefficient(Chemistry.LFP)
 FLOODED = temperature_coefficient(Chemistry.FLOODED)
@@ -200,9 +200,9 @@ def test_every_coefficient_names_its_source():
 
 
 def test_a_correction_names_its_temperatures_in_the_reader_s_unit():
-    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
-        found = correct_temperature(LFP, 10.0, 25.0)
-    assert found.words.startswith("At 50.0 °F (10.0 °C) there is 99.7 % of what is there at 77 °F")
+    reader = Reader(Preferences(temperature=TemperatureShown.FAHRENHEIT))
+    words = reader.read(correct_temperature(LFP, 10.0, 25.0).words)
+    assert words.startswith("At 50.0 °F (10.0 °C) there is 99.7 % of what is there at 77 °F")
 
 
 @pytest.mark.parametrize(

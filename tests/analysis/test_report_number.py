@@ -1,16 +1,10 @@
 import hashlib
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from app.analysis.printed_test import printed_test
 from app.analysis.report_number import report_number
-from app.analysis.result import analyse_test
-from app.domain import saying
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
-from app.domain.preferences import Language, Preferences
 from app.domain.readings import Readings
 from tests.builders import battery_details, discharge_details, steady
 
@@ -70,18 +64,3 @@ class Loud:
 
     def get(self, text):
         return f"{text}!"
-
-
-def test_the_number_of_a_report_is_the_same_in_every_language(monkeypatch):
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, Loud)
-    battery, test = Battery(1, battery_details(), 1), Discharge(1, 1, discharge_details(), 1)
-
-    def printed():
-        result = analyse_test(test.details, battery.details, None)
-        return printed_test(test, battery, None, result, None, date(2026, 11, 25))
-
-    here = printed()
-    with saying.shown_as(Preferences(language=Language.GERMAN)):
-        there = printed()
-    assert there.report.corrections != here.report.corrections
-    assert there.number == here.number

@@ -10,11 +10,11 @@ from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
 from app.charts.nights_chart import nights_chart
 from app.charts.numbers import numbers_of
-from app.domain import saying
+from app.charts.reading import read_figure
+from app.domain.message import Reader
 from app.domain.meter import MeterKind
 from app.domain.preferences import DecimalShown, Language, Preferences
 from app.domain.readings import Readings
-from app.domain.saying import shown_as
 from app.services import batteries, discharges, road
 from tests.builders import NOW, battery_details, discharge_details
 from tests.quick_demo import lay_down_demo
@@ -133,12 +133,11 @@ def test_without_a_course_no_nights_are_drawn():
     assert nights_chart((), 3) is None
 
 
-def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports, monkeypatch):
+def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports):
     known = {"capacity (Ah)": "Kapazität (Ah)", "fade so far": "Schwund", "from": "von"}
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known | {"Mar": "Mär"})
-    with shown_as(Preferences(language=Language.GERMAN)):
-        made = figure(reports[0])
-        header = numbers_of(made).header
+    reader = Reader(Preferences(language=Language.GERMAN), known | {"Mar": "Mär"})
+    made = read_figure(figure(reports[0]), reader)
+    header = numbers_of(made, reader).header
     assert made["layout"]["yaxis"]["title"]["text"] == "Kapazität (Ah)"
     assert "Schwund" in names(made)
     assert made["layout"]["meta"]["months"][1][2] == "Mär"
@@ -146,6 +145,7 @@ def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports, monk
 
 
 def test_the_script_is_told_the_decimal_sign_of_the_reader(reports):
-    assert figure(reports[0])["layout"]["separators"] == ".,"
-    with shown_as(Preferences(decimals=DecimalShown.COMMA)):
-        assert figure(reports[0])["layout"]["separators"] == ",\u202f"
+    made = figure(reports[0])
+    assert made["layout"]["separators"] == ".,"
+    comma = Reader(Preferences(decimals=DecimalShown.COMMA))
+    assert read_figure(made, comma)["layout"]["separators"] == ",\u202f"

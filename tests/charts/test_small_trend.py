@@ -24,7 +24,9 @@ def scale_of(report):
 def test_every_interval_stands_where_the_large_chart_has_it():
     report = reported([11.5 - 0.25 * i for i in range(6)])
     to_ah = scale_of(report)
-    bars = re.findall(r"M[\d.]+ ([\d.]+)V([\d.]+)", path_of(small_trend(report), theme.MEASURED))
+    bars = re.findall(
+        r"M[\d.]+ ([\d.]+)V([\d.]+)", path_of(small_trend(report).svg(), theme.MEASURED)
+    )
     assert len(bars) == 6
     for (high, low), test in zip(bars, report.tests, strict=True):
         width = to_ah(float(high)) - to_ah(float(low))
@@ -34,20 +36,20 @@ def test_every_interval_stands_where_the_large_chart_has_it():
 
 def test_the_threshold_is_drawn_dashed():
     report = reported([11.5 - 0.25 * i for i in range(6)])
-    height = float(path_of(small_trend(report), theme.THRESHOLD).split()[1].split("H")[0])
+    height = float(path_of(small_trend(report).svg(), theme.THRESHOLD).split()[1].split("H")[0])
     assert abs(scale_of(report)(height) - report.end_of_life.threshold_ah) < 0.1
 
 
 def test_a_lower_bound_is_an_arrow_and_no_bar():
     report = reported([11.5, 11.2, 11.0], early=(0, 1, 2))
-    svg = small_trend(report)
+    svg = small_trend(report).svg()
     assert path_of(svg, theme.BOUND).count("h8") == 3
     assert theme.MEASURED not in svg
 
 
 def test_it_says_in_one_sentence_what_it_shows():
     report = reported([11.5 - 0.25 * i for i in range(6)])
-    title = ElementTree.fromstring(small_trend(report)).find("title").text
+    title = ElementTree.fromstring(small_trend(report).svg()).find("title").text
     assert title.startswith("6 measured tests from ")
     assert f"{report.tests[-1].capacity_ah:.1f} Ah" in title
     assert title.count(".") - len(re.findall(r"\d\.\d", title)) == 1
@@ -55,11 +57,11 @@ def test_it_says_in_one_sentence_what_it_shows():
 
 def test_a_hundred_tests_stay_a_small_picture():
     report = reported([11.5 - 0.01 * i for i in range(100)])
-    assert len(small_trend(report)) < 6_000
+    assert len(small_trend(report).svg()) < 6_000
 
 
 def test_without_a_test_there_is_none():
-    assert small_trend(reported([])) == ""
+    assert small_trend(reported([])) is None
 
 
 def test_link_page_and_report_share_one_scale_even_without_the_threshold():

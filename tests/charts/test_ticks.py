@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.charts.ticks import date_ticks, number_ticks
+from app.domain.message import Reader
 from app.domain.preferences import DecimalShown, Preferences
-from app.domain.saying import shown_as
 
 
 @pytest.mark.parametrize(
@@ -56,5 +56,6 @@ def test_dates_stand_on_firsts_of_months_or_years(first, last, most, texts):
 
 
 def test_ticks_follow_the_reader():
-    with shown_as(Preferences(decimals=DecimalShown.COMMA)):
-        assert [text for _, text in number_ticks(-0.5, 0.5, 3)] == ["−0,5", "0,0", "0,5"]
+    reader = Reader(Preferences(decimals=DecimalShown.COMMA))
+    ticks = number_ticks(-0.5, 0.5, 3)
+    assert [reader.read(text) for _, text in ticks] == ["−0,5", "0,0", "0,5"]

@@ -3,15 +3,15 @@ from pathlib import Path
 
 import pytest
 
+from app.domain.message import Reader
 from app.domain.preferences import Language, Preferences, TemperatureShown
-from app.domain.saying import shown_as
 from app.ingest import assumptions, cells, columns, pick, reader, temperatures, usable
 from app.ingest.reader import read_file
 from app.languages import kept_sentences
+from app.languages.readers import reader_with
 from app.languages.said_again import said_again
-from app.web import pages  # noqa: F401  (makes the German catalogue known)
 
-GERMAN = Preferences(language=Language.GERMAN)
+GERMAN = reader_with(Preferences(language=Language.GERMAN)).read
 LOG = b"time_s;current A;voltage V;spare A\n" + b"".join(
     f"{600 * i};{(0, 9, 9, 9, 9, 9, 0, 0)[i]};13,{9 - i}0;\n".encode() for i in range(8)
 )
@@ -34,33 +34,29 @@ LOG = b"time_s;current A;voltage V;spare A\n" + b"".join(
     ],
 )
 def test_a_stored_sentence_is_said_in_the_reader_s_language(kept, german):
-    with shown_as(GERMAN):
-        assert german in said_again(kept)
+    assert german in GERMAN(said_again(kept))
 
 
 def test_everything_that_is_assumed_of_a_file_is_said_in_the_reader_s_language():
-    with shown_as():
-        kept = read_file(LOG).assumptions
-    with shown_as(GERMAN):
-        assert tuple(map(said_again, kept)) == read_file(LOG).assumptions != kept
+    said = read_file(LOG).assumptions
+    stored = [str(one) for one in said]
+    assert [GERMAN(said_again(one)) for one in stored] == [GERMAN(one) for one in said] != stored
 
 
 def test_a_stored_temperature_is_said_in_the_reader_s_unit():
     kept = "From 1 May 2024, 08:00 to 3 May 2024, 09:00 it is always 20 °C: is the sensor stuck?"
-    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
-        assert "always 68 °F (20 °C)" in said_again(kept)
+    reader = Reader(Preferences(temperature=TemperatureShown.FAHRENHEIT))
+    assert "always 68 °F (20 °C)" in reader.read(said_again(kept))
 
 
 @pytest.mark.parametrize("kept", ["Battery2024.csv", "Somebody wrote this once.", "12:00", ""])
 def test_what_is_not_known_stays_as_it_was_stored(kept):
-    with shown_as(GERMAN):
-        assert said_again(kept) == kept
+    assert GERMAN(said_again(kept)) == kept
 
 
 def test_a_heading_that_looks_like_words_of_ours_stays_as_it_stood_in_the_file():
     kept = "“a” is time in seconds.” is current in A."
-    with shown_as(GERMAN):
-        assert said_again(kept) == "„a” is time in seconds.“ ist: Strom in A."
+    assert GERMAN(said_again(kept)) == "„a” is time in seconds.“ ist: Strom in A."
 
 
 @pytest.mark.parametrize(

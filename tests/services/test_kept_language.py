@@ -1,13 +1,12 @@
 """What is stored is in one language, whoever asked for it."""
 
-from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
 
-from app.domain import saying
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import Refused
+from app.domain.message import Reader
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails
 from app.domain.preferences import Language, Preferences
@@ -41,11 +40,7 @@ class Marked(dict[str, str]):
         return f"{default or '§'}{text}"
 
 
-@pytest.fixture(autouse=True)
-def elsewhere(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, Marked)
-    with saying.shown_as(Preferences(language=Language.GERMAN)):
-        yield
+read = Reader(Preferences(language=Language.GERMAN), Marked()).read
 
 
 @pytest.fixture
@@ -55,9 +50,8 @@ def battery(store):
 
 def test_assumptions_are_read_in_the_reader_s_language_and_kept_in_one(store):
     source = staging.stage(store, LOG).source
-    assert all(sentence.startswith("§") for sentence in source.said)
+    assert all(read(sentence).startswith("§") for sentence in source.assumptions)
     assert source.assumptions[0] == "Text in UTF-8, cells between commas, decimal point."
-    assert len(source.assumptions) == len(source.said)
 
 
 def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):
@@ -66,23 +60,11 @@ def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):
     staged = temperature_files.look_at(
         store, place.id, name, TemperatureColumns(), LogAnswers(), None
     )
-    assert all(sentence.startswith("§") for sentence in staged.seen.examined.said)
+    assert all(read(sentence).startswith("§") for sentence in staged.seen.examined.said)
     temperature_files.store_staged(store, place.id, staged, "warm.csv", None, NOW)
     (log,) = places.show_place(store, place.id).logs
     assert log.said
     assert not any("§" in sentence for sentence in log.said)
-
-
-def test_a_typical_meter_is_one_meter_in_every_language(store, battery):
-    first = discharges.add_discharge(
-        store, battery.id, discharge_details(days_ago=9), MeterKind.SHUNT, NOW
-    )
-    with saying.shown_as():
-        second = discharges.add_discharge(
-            store, battery.id, discharge_details(days_ago=2), MeterKind.SHUNT, NOW
-        )
-    assert first.details.meter_id == second.details.meter_id
-    assert len(meters.list_meters(store)) == 1
 
 
 def test_a_run_becomes_a_test_whose_source_is_in_one_language(store, battery):
@@ -107,8 +89,9 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
 
 
 def test_a_refusal_is_said_in_the_reader_s_language(store):
-    with pytest.raises(Refused, match="§a preview that is no longer there"):
+    with pytest.raises(Refused, match="a preview that is no longer there") as refused:
         staging.staged_path(store, "x")
+    assert "§a preview that is no longer there" in read(refused.value.words)
 
 
 def test_what_is_kept_in_memory_for_one_reader_is_not_shown_to_another(store, battery):
@@ -125,9 +108,6 @@ def test_what_is_kept_in_memory_for_one_reader_is_not_shown_to_another(store, ba
         seen = temperature_files.look_at(store, place.id, name, columns, answers, None).seen
         return (result.caveats[0].text, report.fade.words, *seen.examined.said)
 
-    marked = said()
-    with saying.shown_as():
-        plain = said()
-    assert not any("§" in sentence for sentence in plain)
-    assert all("§" in sentence for sentence in marked)
-    assert said() == marked
+    assert not any("§" in sentence for sentence in said())
+    assert all("§" in read(sentence) for sentence in said())
+    assert not any("§" in sentence for sentence in said())

@@ -6,9 +6,7 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.meter import Meter, MeterKind, typical
-from app.domain.preferences import DateShown, Language, Preferences, TemperatureShown
 from app.domain.readings import Readings
-from app.domain.saying import shown_as
 from app.services import batteries, discharges
 from app.services.store import ResultCache
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -76,23 +74,6 @@ def test_other_content_under_the_same_number_and_version_is_computed_anew(comput
     ask(cache)
     ask(cache, **other)
     assert len(computed) == 2
-
-
-@pytest.mark.parametrize(
-    "reader",
-    [
-        Preferences(language=Language.GERMAN),
-        Preferences(temperature=TemperatureShown.FAHRENHEIT),
-        Preferences(dates=DateShown.YEAR_FIRST),
-    ],
-)
-def test_another_reader_gets_a_result_in_his_own_words(computed, reader):
-    cache = ResultCache()
-    ask(cache)
-    for _ in range(2):
-        with shown_as(reader):
-            ask(cache)
-    assert len(computed) == 2, "once for each of the two readers"
 
 
 def test_a_column_moved_to_another_place_is_other_content():

@@ -19,7 +19,7 @@ from app.domain.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
 from app.languages.template_text import texts_of
 from app.settings import TEMPLATES
-from app.web.pages import templates
+from app.web.pages import environment
 
 APP = Path(__file__).parents[2] / "app"
 _KEYWORDS = ("say", "noted")
@@ -56,7 +56,7 @@ def _of_templates() -> Iterator[tuple[str, str]]:
         file, source = f"templates/{path.relative_to(TEMPLATES)}", path.read_text()
         for text in texts_of(source):
             yield file, text
-        parsed = templates.env.parse(source)
+        parsed = environment.parse(source)
         for _, _, text in extract_from_ast(parsed, _KEYWORDS):
             # The first of what a call was given: the rest are values.
             first = text[0] if isinstance(text, tuple) else text

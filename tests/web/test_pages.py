@@ -36,7 +36,7 @@ from app.web import (
     shares,
     temperature_files,
 )
-from app.web.pages import templates
+from app.web.pages import environment
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import post_test
@@ -139,7 +139,7 @@ PAGES = [
 
 @pytest.mark.parametrize(("template", "context"), PAGES)
 def test_a_page_uses_every_field_of_its_context(template, context):
-    env = templates.env
+    env = environment
     names: set[str] = set()
     waiting = [template]
     while waiting:
@@ -151,8 +151,8 @@ def test_a_page_uses_every_field_of_its_context(template, context):
 
 
 def test_no_template_holds_script_or_style(client):
-    for name in templates.env.list_templates():
-        source, _, _ = templates.env.loader.get_source(templates.env, name)
+    for name in environment.list_templates():
+        source, _, _ = environment.loader.get_source(environment, name)
         for forbidden in ("<style", "style=", "onclick", "onsubmit", "<script>"):
             assert forbidden not in source, name
 

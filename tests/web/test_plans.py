@@ -3,8 +3,7 @@ from itertools import pairwise
 import icalendar
 import pytest
 
-from app.domain import saying
-from app.domain.preferences import Language
+from tests.german import in_german
 from tests.web.conftest import soup
 
 
@@ -59,7 +58,7 @@ def test_the_next_test_s_calendar_falls_on_the_day_it_is_due(client, tested, bat
 def test_an_entry_is_known_again_in_another_language(client, tested, monkeypatch):
     """RFC 5545, 3.8.4.7: the same UID is the same entry, so a second download replaces it."""
     known = {"Capacity test of {name} is due": "Test von {name} fällig"}
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    in_german(monkeypatch, known)
     made = [
         icalendar.Calendar.from_ical(
             client.get("/batteries/1/next-test.ics", headers={"Accept-Language": asked}).content

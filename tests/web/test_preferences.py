@@ -5,13 +5,13 @@ from zipfile import ZipFile
 
 import pytest
 
-from app.domain import saying
-from app.domain.preferences import DecimalShown, Language, Preferences, TemperatureShown
-from app.domain.saying import shown_as
+from app.domain.message import Reader
+from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
 from app.services import records
 from app.services.preferences import preferences_of
 from app.web.pages import day, number, temperature, thousands
 from tests.builders import NOW
+from tests.german import in_german
 from tests.web.conftest import soup
 
 OTHERWISE = {
@@ -80,7 +80,7 @@ def test_a_received_file_agrees_whatever_is_preferred(otherwise):
 
 def test_tables_for_spreadsheets_stay_english(client, tested, monkeypatch):
     known = {"time ran out": "die Zeit war um", "charged full, then rested an hour or more": "voll"}
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    in_german(monkeypatch, known)
     for path in ("/batteries/1/tests.csv", "/batteries/1/tests.json", "/discharges/5/result.json"):
         usual = client.get(path, headers={"Accept-Language": "en"}).text
         assert client.get(path, headers={"Accept-Language": "de"}).text == usual, path
@@ -88,7 +88,7 @@ def test_tables_for_spreadsheets_stay_english(client, tested, monkeypatch):
 
 def test_words_stand_in_the_order_of_the_reader_s_alphabet(client, monkeypatch):
     known = {"throughput": "Aal", "capacity test": "Zzz"}
-    monkeypatch.setitem(saying._catalogues, Language.GERMAN, lambda: known)
+    in_german(monkeypatch, known)
     page = soup(client.get("/words", headers={"Accept-Language": "de"}))
     # “95 % interval” begins with a digit.
     named = [one.text for one in page.select("dl.glossary dt")]
@@ -103,16 +103,17 @@ def test_the_choice_stays_on_this_machine(otherwise, store, tmp_path):
 
 def test_a_temperature_is_converted_as_a_scale_not_as_a_difference():
     """0 °C = 32 °F, 100 °C = 212 °F and −40 in both: exact by definition of the scales."""
-    with shown_as(Preferences(temperature=TemperatureShown.FAHRENHEIT)):
-        assert temperature(0.0, 0) == "32 °F (0 °C)"
-        assert temperature(100.0, 0) == "212 °F (100 °C)"
-        assert temperature(-40.0, 0) == "−40 °F (−40 °C)"
-        assert temperature(None) == "–"
+    read = Reader(Preferences(temperature=TemperatureShown.FAHRENHEIT)).read
+    assert read(temperature(0.0, 0)) == "32 °F (0 °C)"
+    assert read(temperature(100.0, 0)) == "212 °F (100 °C)"
+    assert read(temperature(-40.0, 0)) == "−40 °F (−40 °C)"
+    assert read(temperature(None)) == "–"
 
 
 def test_thousands_are_parted_by_a_space_where_the_comma_is_the_decimal_sign():
-    with shown_as(Preferences(decimals=DecimalShown.COMMA)):
-        assert (number(-1234.5), thousands(1234567)) == ("−1234,5", "1\u202f234\u202f567")
+    read = Reader(Preferences(decimals=DecimalShown.COMMA)).read
+    assert read(number(-1234.5)) == "−1234,5"
+    assert read(thousands(1234567)) == "1\u202f234\u202f567"
 
 
 def test_numbers_outside_a_page_look_as_usual():

@@ -6,7 +6,7 @@ import pytest
 from bs4 import BeautifulSoup
 
 from app.domain.words import BY_KEY, WORDS
-from app.web.pages import templates
+from app.web.pages import environment
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database
@@ -99,14 +99,14 @@ def test_a_page_explains_the_words_it_uses(client, store, tested, path, keys):
 
 
 def test_every_word_is_explained_on_some_page():
-    env = templates.env
+    env = environment
     used = "".join(env.loader.get_source(env, name)[0] for name in env.list_templates())
     for key in BY_KEY:
         assert f'"{key}"' in used, key
 
 
 def test_nothing_that_one_must_know_stands_inside_a_field_and_goes_when_one_types():
-    env = templates.env
+    env = environment
     for name in env.list_templates():
         assert "placeholder=" not in env.loader.get_source(env, name)[0], name
 

@@ -1,0 +1,14 @@
+"""Who reads, with the catalogue of their language."""
+
+from functools import cache
+
+from app.domain.message import Reader
+from app.domain.preferences import Language, Preferences
+from app.languages.catalogue import texts_in
+
+
+@cache
+def reader_with(preferences: Preferences) -> Reader:
+    """The reader with these preferences; of DEVICE it is not known which, and English is read."""
+    german = preferences.language is Language.GERMAN
+    return Reader(preferences, texts_in(Language.GERMAN) if german else {})
