@@ -36,6 +36,8 @@ from app.web import (
     removal,
     reports,
     road,
+    run_feed,
+    run_questions,
     runs,
     shares,
     table_files,
@@ -58,6 +60,7 @@ PAGES = (
     photos,
     plans,
     runs,
+    run_questions,
     meters,
     places,
     temperature_files,
@@ -136,6 +139,6 @@ def _answers() -> APIRouter:
         if part not in READ_BY_OTHERS:
             needs.append(Depends(for_owner))
         router.include_router(part.router, dependencies=needs)
-    for answers in (api.router, runs.api, heat.api):
+    for answers in (api.router, run_feed.api, heat.api):
         router.include_router(answers)
     return router

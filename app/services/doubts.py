@@ -9,9 +9,11 @@ from app.analysis.doubt import Doubt, DoubtKind, Known, OtherTest
 from app.analysis.examined import other_test
 from app.analysis.load import is_bridged
 from app.analysis.plausibility import doubts_about
+from app.analysis.run_questions import questions_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.noted import noted
+from app.domain.run import RunReading
 from app.domain.saying import USUAL, preferred, say, shown_as
 from app.services.store import Store
 from app.storage import batteries, discharges
@@ -69,6 +71,30 @@ def with_answers(details: DischargeDetails, questions: tuple[Question, ...]) -> 
     return replace(details, assumptions=(*details.assumptions, *new))
 
 
+def with_answers_of_run(
+    details: DischargeDetails,
+    battery: Battery,
+    tests: Sequence[Discharge],
+    noted: Sequence[RunReading],
+) -> DischargeDetails:
+    """A test that was noted while it ran, with what its owner meant by then; tests as above."""
+    counting = [one for one in noted if not one.struck_reason]
+    if not any(one.meant for one in counting):
+        return details
+    still = {one.doubt.kind for one in questions_about(counting, battery.details)}
+    # What a count bridges by itself was asked while it ran: its owner's word is kept, too.
+    found = _questions(details, battery, tuple(tests), None, bridged_too=True)
+
+    def is_answered(doubt: Doubt) -> bool:
+        if doubt.kind is DoubtKind.LONE:
+            return counting[(doubt.row or 1) - 1].meant
+        if doubt.kind is DoubtKind.CURRENT:
+            return not still & {DoubtKind.CURRENT, DoubtKind.LONE}
+        return doubt.kind is DoubtKind.VOLTAGE and doubt.kind not in still
+
+    return with_answers(details, tuple(one for one in found if is_answered(one.doubt)))
+
+
 def mean_it(store: Store, discharge_id: int, now: datetime) -> Discharge:
     """Keep the owner's word on every open question of a stored test. Raises NotFound."""
     with writing(store.engine) as session:
@@ -88,6 +114,8 @@ def _questions(
     battery: Battery,
     others: tuple[Discharge, ...],
     now: datetime | None,
+    *,
+    bridged_too: bool = False,
 ) -> tuple[Question, ...]:
     about = battery.details
 
@@ -105,7 +133,7 @@ def _questions(
         # What the count bridges by itself is told there, and not asked.
         return tuple(one for one in found if one.kind is not DoubtKind.LONE or not bridged)
 
-    bridged = is_bridged(details.readings)
+    bridged = not bridged_too and is_bridged(details.readings)
     shown = asked()
     if preferred() == USUAL or not shown:
         kept = shown

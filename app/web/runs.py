@@ -1,30 +1,26 @@
-"""Pages of a running test, its JSON twin, and the door for a feed."""
+"""Pages of a running test."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
-from typing import Annotated
 
-from fastapi import APIRouter, Header, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
-from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from app.analysis.run_corrections import corrections
+from app.analysis.run_questions import ReadingQuestion
 from app.analysis.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
-from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
-from app.domain.run import ReadingGiven, Run, RunReading
+from app.domain.run import Run, RunReading
 from app.domain.saying import say
 from app.domain.text_length import LONGEST_NOTE
-from app.domain.time_units import EARLIEST_YEAR
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
-from app.services.runs import RunStanding
+from app.services.runs import RunView
 from app.web import last_time
 from app.web.discharge_form import meter_options
 from app.web.form import FormReader, Posted, texts
@@ -32,7 +28,8 @@ from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.run_form import read_end, read_reading, read_start
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-api = APIRouter(prefix="/api", tags=["runs"])
+# A device that sends another unit is wrong in every reading: the newest few say it.
+MOST_ASKED = 5
 
 
 @dataclass(frozen=True)
@@ -52,7 +49,7 @@ class RunPage:
     """What run.html needs. word is the feed's, shown once, when it is made.
 
     changed is a reading whose change was refused, with what was typed; corrections says what
-    readings were before.
+    readings were before. asked are the newest readings with open questions, open all that have one.
     """
 
     run: Run
@@ -66,6 +63,8 @@ class RunPage:
     word: str
     changed: tuple[int, Mapping[str, str]] | None
     corrections: tuple[str, ...]
+    asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
+    open: frozenset[int]
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -88,7 +87,7 @@ def start_run(request: Request, battery_id: Id, form: Posted) -> Response:
 
 @router.get("/runs/{run_id}", name="run")
 def show_run(request: Request, run_id: Id) -> Response:
-    return _run_page(request, run_id, {}, ())
+    return run_page(request, run_id, {}, ())
 
 
 @router.post("/runs/{run_id}/readings", name="note_reading")
@@ -100,7 +99,7 @@ def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
         timed = bool(values.get("clock", "").strip())
         runs.note_reading(store_of(request), run_id, given, now, timed=timed)
     except FadelineError as error:
-        return _run_page(request, run_id, values, _problems(error))
+        return run_page(request, run_id, values, problems_here(error))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -126,12 +125,12 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
-        problems = _problems(error, f"_of_{reading_id}")
-        return _run_page(request, run_id, {}, problems, changed=(reading_id, values))
+        problems = problems_here(error, f"_of_{reading_id}")
+        return run_page(request, run_id, {}, problems, changed=(reading_id, values))
     return see_other(request, "run", run_id=run_id)
 
 
-def _problems(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
+def problems_here(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
     """Problems of a reading at the fields of this page: a moment is typed as a time of day."""
     named = ((one, "clock" if one.field == "at" else one.field) for one in problems_of(error))
     return tuple(replace(one, field=f"{name}{behind}" if name else "") for one, name in named)
@@ -145,7 +144,7 @@ def end_run(request: Request, run_id: Id, form: Posted) -> Response:
         reason, ended_at = read_end(values, now, run.details)
         test = runs.end_run(store_of(request), run_id, reason, ended_at)
     except FadelineError as error:
-        return _run_page(request, run_id, values, problems_of(error))
+        return run_page(request, run_id, values, problems_of(error))
     return see_other(request, "discharge", discharge_id=test.id)
 
 
@@ -161,7 +160,7 @@ def resume_run(request: Request, run_id: Id) -> Response:
     try:
         runs.resume_run(store_of(request), run_id)
     except FadelineError as error:
-        return _run_page(request, run_id, {}, problems_of(error))
+        return run_page(request, run_id, {}, problems_of(error))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -169,7 +168,7 @@ def resume_run(request: Request, run_id: Id) -> Response:
 def open_feed(request: Request, run_id: Id) -> Response:
     """Make a feed's word and show it, once."""
     word = runs.open_feed(store_of(request), run_id)
-    return _run_page(request, run_id, {}, (), word)
+    return run_page(request, run_id, {}, (), word)
 
 
 @router.post("/runs/{run_id}/feed/close", name="close_feed")
@@ -178,77 +177,12 @@ def close_feed(request: Request, run_id: Id) -> Response:
     return see_other(request, "run", run_id=run_id)
 
 
-def _sensible(at: datetime) -> datetime:
-    """Years at the ends of the calendar overflow in another time zone."""
-    if not EARLIEST_YEAR <= at.year <= 2200:
-        raise ValueError("a moment from 1970 to 2200")
-    return at.astimezone(UTC)
-
-
-Number = Annotated[float, Field(strict=True)]
-
-
-class SentReading(BaseModel):
-    """One reading of a feed. The moment carries its offset, or is seconds since 1970."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    at: Annotated[AwareDatetime, AfterValidator(_sensible)]
-    current_a: Number
-    voltage_v: Number | None = None
-    temperature_c: Number | None = None
-    gauge_percent: Number | None = None
-
-    def given(self) -> ReadingGiven:
-        """As a reading within its ranges. Raises Refused."""
-        for value, allowed, name in (
-            (self.current_a, quantity.READING_CURRENT, "current_a"),
-            (self.voltage_v, quantity.READING_VOLTAGE, "voltage_v"),
-            (self.temperature_c, quantity.READING_TEMPERATURE, "temperature_c"),
-            (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
-        ):
-            if value is not None:
-                allowed.check(value, f"{name} at {self.at.isoformat()}", name)
-        return ReadingGiven(**self.model_dump())
-
-
-class SentReadings(BaseModel):
-    """What a feed sends: one reading or many, in any order."""
-
-    readings: list[SentReading] = Field(min_length=1, max_length=runs.MOST_FED)
-
-
-class Taken(BaseModel):
-    """What became of them."""
-
-    stored: int
-    known: int
-
-
-@api.get("/runs/{run_id}")
-def api_run(request: Request, run_id: Id) -> RunningReport:
-    """A running test as it stands."""
-    return runs.show_run(store_of(request), run_id, now_of(request)).report
-
-
-@api.get("/runs/{run_id}/state", name="run_state")
-def api_state(request: Request, run_id: Id) -> RunStanding:
-    """How many readings a run has and whether it is running: little enough to ask often."""
-    return runs.show_standing(store_of(request), run_id)
-
-
-@api.post("/runs/{run_id}/readings", name="feed_run")
-def api_feed(
-    request: Request, run_id: Id, sent: SentReadings, authorization: Annotated[str, Header()] = ""
-) -> Taken:
-    """Send readings into a run, with the word made on its page as a bearer token.
-
-    All of them are stored or none; the same reading twice is stored once.
-    """
-    word = authorization.removeprefix("Bearer ").strip()
-    given = [one.given() for one in sent.readings]
-    fed = runs.feed_readings(store_of(request), run_id, word, given, now_of(request))
-    return Taken(stored=fed.stored, known=fed.known)
+def _asked(view: RunView) -> tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]:
+    """The newest readings that are asked about, each with its questions."""
+    questions = view.report.questions
+    numbers = {one.reading_id for one in questions}
+    newest = [one for one in reversed(view.readings) if one.id in numbers][:MOST_ASKED]
+    return tuple((one, tuple(q for q in questions if q.reading_id == one.id)) for one in newest)
 
 
 def _start_page(
@@ -267,7 +201,7 @@ def _start_page(
     return page(request, "run_start.html", context, 422 if problems else 200)
 
 
-def _run_page(
+def run_page(
     request: Request,
     run_id: int,
     values: Mapping[str, str],
@@ -288,5 +222,7 @@ def _run_page(
         word=word,
         changed=changed,
         corrections=corrections(view.run.details, view.readings, view.former),
+        asked=_asked(view),
+        open=frozenset(one.reading_id for one in view.report.questions),
     )
     return page(request, "run.html", context, 422 if problems else 200)
