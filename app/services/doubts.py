@@ -65,6 +65,17 @@ def open_questions(
     )
 
 
+def tests_in_question(battery: Battery, tests: Sequence[Discharge]) -> tuple[int, ...]:
+    """The numbers of a battery's tests with open questions, in the order of the tests."""
+    others = tuple(_other(one) for one in tests)
+    found = []
+    for row, test in enumerate(tests):
+        known = _known(test.details, battery, None, (*others[:row], *others[row + 1 :]))
+        if doubts_about(test.details.readings, known) and open_questions(test, battery, tests):
+            found.append(test.id)
+    return tuple(found)
+
+
 def with_answers(details: DischargeDetails, questions: tuple[Question, ...]) -> DischargeDetails:
     """The test with its owner's word that all of this is meant."""
     new = [one.answer for one in questions if not one.is_answered_in(details)]
@@ -117,18 +128,8 @@ def _questions(
     *,
     bridged_too: bool = False,
 ) -> tuple[Question, ...]:
-    about = battery.details
-
     def asked() -> tuple[Doubt, ...]:
-        known = Known(
-            rated_ah=about.rated_ah,
-            chemistry=about.chemistry,
-            nominal_v=about.nominal_v,
-            cut_off_v=details.cut_off_v or about.cut_off_v,
-            started_at=details.started_at,
-            now=now,
-            others=tuple(_other(one) for one in others),
-        )
+        known = _known(details, battery, now, tuple(_other(one) for one in others))
         found = doubts_about(details.readings, known)
         # What the count bridges by itself is told there, and not asked.
         return tuple(one for one in found if one.kind is not DoubtKind.LONE or not bridged)
@@ -143,6 +144,24 @@ def _questions(
     with shown_as():
         answers = [say(ANSWER, finding=one.finding) for one in kept]
     return tuple(Question(*pair) for pair in zip(shown, answers, strict=True))
+
+
+def _known(
+    details: DischargeDetails,
+    battery: Battery,
+    now: datetime | None,
+    others: tuple[OtherTest, ...],
+) -> Known:
+    about = battery.details
+    return Known(
+        rated_ah=about.rated_ah,
+        chemistry=about.chemistry,
+        nominal_v=about.nominal_v,
+        cut_off_v=details.cut_off_v or about.cut_off_v,
+        started_at=details.started_at,
+        now=now,
+        others=others,
+    )
 
 
 def _other(test: Discharge) -> OtherTest:
