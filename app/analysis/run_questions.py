@@ -32,6 +32,8 @@ MOST_LONE = 2
 # A test below this share of the rated capacity per hour is none (C/100, common practice).
 LEAST_RATE = 0.01
 
+# A device that sends another unit is wrong in every reading: the newest of them are enough.
+MOST_TOLD = 200
 # The values of a reading that are looked at.
 CURRENT, VOLTAGE = "current_a", "voltage_v"
 
@@ -52,7 +54,10 @@ class ReadingQuestion:
 def questions_about(
     readings: Sequence[RunReading], about: BatteryDetails
 ) -> tuple[ReadingQuestion, ...]:
-    """What can hardly be and nobody answered yet; readings in order of time."""
+    """What can hardly be and nobody answered yet; readings in order of time.
+
+    Of one kind the newest MOST_TOLD at the most.
+    """
     counting = [one for one in readings if not one.struck_reason]
     if not counting:
         return ()
@@ -91,7 +96,7 @@ def _of_currents(signed: Floats, meant: NDArray[np.bool_], on: float, known: Kno
     beyond = np.setdiff1d(np.flatnonzero(~covered & (amps > most)), alone)
     return [
         *(_lone(int(row), signed, float(beside[row])) for row in alone),
-        *(_beyond(int(row), signed, most, known) for row in beyond),
+        *(_beyond(int(row), signed, most, known) for row in beyond[-MOST_TOLD:]),
     ]
 
 
@@ -159,7 +164,7 @@ def _of_voltages(
                 high=high,
             ),
         )
-        for row in np.flatnonzero(out)
+        for row in np.flatnonzero(out)[-MOST_TOLD:]
     ]
 
 

@@ -91,3 +91,8 @@ def test_what_was_meant_is_not_asked_again_nor_what_is_about_the_same():
 def test_a_struck_reading_is_neither_asked_about_nor_a_neighbour():
     assert asked([9, 90, 9], struck=[2]) == []
     assert [one[0] for one in asked([9, 5, 90, 9], struck=[2])] == [3]
+
+
+def test_a_device_in_another_unit_is_told_by_its_newest_readings():
+    found = [one[0] for one in asked([9000] * 500)]
+    assert found == list(range(301, 501))

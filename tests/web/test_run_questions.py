@@ -107,7 +107,7 @@ def test_readings_of_a_feed_are_marked_the_same_way(client, clock, run):
     assert fed.json()["stored"] == 9
     page = soup(client.get(run))
     assert len(page.select(ASKED)) == 5
-    assert "9 readings in all are in question" in words(page)
+    assert "further readings are in question like them" in words(page)
     assert page.select_one("table.readings tbody").text.count("question open") == 9
     assert len(page.select("table.readings a[href^='#question-']")) == 5
     assert len(client.get("/api" + run).json()["questions"]) == 9
