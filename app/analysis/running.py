@@ -11,7 +11,7 @@ from app.analysis.arrays import Floats
 from app.analysis.budget import combine
 from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
-from app.analysis.run_questions import ReadingQuestion, questions_about
+from app.analysis.run_questions import VOLTAGE, ReadingQuestion, questions_about
 from app.analysis.uncertainty import meter_lines
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
@@ -160,9 +160,13 @@ def _warnings(
     peak = float(amps.max())
     off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
     # What is asked about, or was meant, is not told once more.
-    asked = counting[-1].meant or counting[-1].id in {one.reading_id for one in questions}
-    found += [one for one in _of_current(amps, off) if not asked or one.code != "odd_current"]
-    found += _of_voltage(about, counting, loaded=not off[-1])
+    newest = counting[-1]
+    told = {"odd_current"} if newest.meant else set()
+    for one in questions:
+        if one.reading_id == newest.id:
+            told |= {"odd_voltage"} if one.field == VOLTAGE else {"odd_current", "drift"}
+    seen = (*_of_current(amps, off), *_of_voltage(about, counting, loaded=not off[-1]))
+    found += [one for one in seen if one.code not in told]
     warm = counting[-1].given.temperature_c
     if warm is not None and not COLD_C <= warm <= HOT_C:
         words = say(

@@ -43,6 +43,7 @@ def test_ninety_amps_for_nine_is_stored_asked_and_corrected_by_one_press(client,
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(49.5), "stored at once"
     assert "90 A is about ten times the 9 A beside it." in words(page)
     assert list(answers(page)) == ["Make it 9 A", "I meant it"]
+    assert "The current went from" not in words(page), "what is asked is not told once more"
     after = soup(press(client, page, "Make it 9 A"))
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(9)
     assert "Please look at this" not in words(after)
