@@ -118,8 +118,8 @@ def _runs(client: TestClient, noted: str, given_up: str) -> dict[str, str]:
             client.app.state.clock = lambda hours=hours: NOW - timedelta(hours=hours)
             client.post(f"{made[name]}/readings", data={"current_a": "9", "voltage_v": volts})
     client.post(made["run"] + "/readings/2", data={"action": "strike", "reason": "misread"})
-    client.app.state.clock = lambda: NOW - timedelta(hours=0.5)
-    odd = {"current_a": "90", "voltage_v": "131", "counted_ah": "27"}
+    client.app.state.clock = lambda: NOW - timedelta(hours=1.5)
+    odd = {"current_a": "9", "voltage_v": "131", "counted_ah": "27"}
     client.post(made["run"] + "/readings", data=odd)
     client.post(made["run_given_up"] + "/abandon")
     return made
