@@ -82,6 +82,7 @@
         input.value = draft.rows[down]?.[right] ?? "";
       });
     });
+    table.dispatchEvent(new Event("broughtback"));
     keep();
   }
 

@@ -1,6 +1,7 @@
 // The table of readings: more rows without asking the server, cells pasted from a spreadsheet
-// spread over it, and Enter leads to the next cell, as the key of a phone's keyboard says. Without
-// scripts its button and the paste field do the same.
+// spread over it, and Enter leads to the next cell, as the key of a phone's keyboard says. The
+// counter's column comes when it is asked for, or when something is put into it. Without scripts
+// the buttons and the paste field do the same.
 "use strict";
 
 (function typedReadings() {
@@ -11,7 +12,9 @@
   const count = table.closest("form").elements.rows;
   // Rows that say what is wrong with the one above are no rows of readings.
   const typedRows = () => [...body.rows].filter((row) => !row.matches(".said"));
-  const cells = () => [...body.querySelectorAll("input")];
+  const all = () => [...body.querySelectorAll("input")];
+  // A folded column is passed over.
+  const cells = () => all().filter((input) => input.getClientRects().length);
   const leadOn = (input) => input.setAttribute("enterkeyhint", "next");
 
   function addRow() {
@@ -34,13 +37,31 @@
     while (typedRows().length < wanted) addRow();
   }
 
-  cells().forEach(leadOn);
+  const unfolder = document.querySelector("[data-unfold]");
+
+  function unfold() {
+    table.classList.remove("fold");
+    count.form.elements.count.value = "yes";
+    if (unfolder) unfolder.hidden = true;
+  }
+
+  function unfoldIfFilled() {
+    if (all().some((input) => input.value && input.closest(".folded"))) unfold();
+  }
+
+  all().forEach(leadOn);
+  unfolder?.addEventListener("click", (event) => {
+    event.preventDefault();
+    unfold();
+    body.querySelector(".folded input").focus();
+  });
   button.addEventListener("click", (event) => {
     event.preventDefault();
     addUpTo(typedRows().length + 6);
   });
 
   table.addEventListener("rowswanted", (event) => addUpTo(event.detail));
+  table.addEventListener("broughtback", unfoldIfFilled);
 
   table.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || event.isComposing || !event.target.matches("input")) return;
@@ -64,6 +85,7 @@
         if (target) target.querySelector("input").value = text.trim();
       });
     });
+    unfoldIfFilled();
     table.dispatchEvent(new Event("input"));
   });
 })();

@@ -55,7 +55,7 @@
       (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
     );
     const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
-    return typed || chosen || document.querySelector("details[open]");
+    return typed || chosen || document.querySelector("details[open]:not([data-stays])");
   }
 
   async function look() {

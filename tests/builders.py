@@ -82,7 +82,7 @@ def add_five_tests(store: Store, battery: Battery) -> None:
 
 def form_rows(rows: Sequence[Sequence[object]]) -> dict[str, str]:
     """Typed readings as the form sends them."""
-    names = ("time", "current", "voltage", "temperature", "gauge")
+    names = ("time", "current", "voltage", "temperature", "gauge", "count")
     values = {"rows": str(max(12, len(rows)))}
     for i, row in enumerate(rows):
         for name, cell in zip(names, row, strict=False):

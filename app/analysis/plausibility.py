@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from app.analysis.arrays import Floats
 from app.analysis.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.examined import Examined, examined
 from app.analysis.plausible_moment import far_start, overlap
@@ -39,8 +40,8 @@ CELL_V = {
 }
 # Where nobody says which cells: shares of the middle one of all voltages.
 _LOW_SHARE, _HIGH_SHARE = 0.5, 1.5
-_TENFOLD = (7.0, 14.0)
-_NEIGHBOURS_AGREE = 1.5
+TENFOLD = (7.0, 14.0)
+NEIGHBOURS_AGREE = 1.5
 _FACTORS = (
     (1 / 1000, noted("the currents are in mA")),
     (1 / 10, noted("the currents are a tenth")),
@@ -116,9 +117,30 @@ def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
     )
 
 
-def _current(test: Examined, known: Known) -> Iterable[Doubt]:
+def most_usual_a(known: Known) -> float:
+    """The highest current that is usual for such a battery, in A."""
     rate = ANY_RATE if known.chemistry is None else USUAL_RATE[known.chemistry]
-    most = MOST_A if known.rated_ah is None else rate * known.rated_ah
+    return MOST_A if known.rated_ah is None else rate * known.rated_ah
+
+
+def possible_volts(known: Known, volts: Floats) -> tuple[float, float]:
+    """Between which voltages (V) such a battery stays under load; volts are those read there."""
+    if known.chemistry is not None and known.nominal_v is not None:
+        cells = known.chemistry.cells_in_series(known.nominal_v)
+        low, high = CELL_V[known.chemistry]
+        return cells * low, cells * high
+    middle = float(np.median(volts))
+    return _LOW_SHARE * middle, _HIGH_SHARE * middle
+
+
+def other_volts(value: float, low: float, high: float) -> list[float]:
+    """The voltages from low to high that a slip of the decimal point makes of a value (V)."""
+    slipped = (value * factor for factor in (0.1, 0.01, 0.001, 10.0, 100.0))
+    return [one for one in slipped if low <= one <= high]
+
+
+def _current(test: Examined, known: Known) -> Iterable[Doubt]:
+    most = most_usual_a(known)
     usual, charge = test.usual_a, test.charge_ah
     if usual <= most:
         return
@@ -142,21 +164,15 @@ def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
     if not loaded.any():
         return
     volts = test.volts[loaded]
-    if known.chemistry is not None and known.nominal_v is not None:
-        cells = known.chemistry.cells_in_series(known.nominal_v)
-        low, high = (cells * limit for limit in CELL_V[known.chemistry])
-    else:
-        middle = float(np.median(volts))
-        low, high = _LOW_SHARE * middle, _HIGH_SHARE * middle
+    low, high = possible_volts(known, volts)
     out = np.flatnonzero(loaded & ((test.volts < low) | (test.volts > high)))
     if not out.size:
         return
     row, value = int(out[0]), float(test.volts[out[0]])
     charge = test.charge_ah
     other = [
-        Alternative(say("{volts:.4g} V", volts=value * factor), charge, value * factor)
-        for factor in (0.1, 0.01, 0.001, 10.0, 100.0)
-        if low <= value * factor <= high
+        Alternative(say("{volts:.4g} V", volts=one), charge, one)
+        for one in other_volts(value, low, high)
     ]
     found = say(
         "Reading {row} says {volt:.4g} V; {low:.4g} to {high:.4g} V is possible under load.",
@@ -175,10 +191,10 @@ def _lone(test: Examined) -> Iterable[Doubt]:
     amps = test.amps
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
     low, high = np.minimum(before, after), np.maximum(before, after)
-    agree = (low > test.on) & (here > 0) & (high <= _NEIGHBOURS_AGREE * low)
+    agree = (low > test.on) & (here > 0) & (high <= NEIGHBOURS_AGREE * low)
     ratio = np.divide(here, (low + high) / 2, out=np.ones_like(here), where=agree)
     size = np.maximum(ratio, 1 / ratio)
-    odd = np.flatnonzero((size >= _TENFOLD[0]) & (size <= _TENFOLD[1]))
+    odd = np.flatnonzero((size >= TENFOLD[0]) & (size <= TENFOLD[1]))
     if odd.size != 1:
         return
     row = int(odd[0]) + 1
@@ -213,7 +229,7 @@ def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
     if readings.counted_ah is None or test.counted is None:
         return
     by_counter, by_current = test.charge_ah, test.charge_of(test.amps)
-    if not by_counter or 1 / _TENFOLD[0] < by_current / by_counter < _TENFOLD[0]:
+    if not by_counter or 1 / TENFOLD[0] < by_current / by_counter < TENFOLD[0]:
         return
     yield Doubt(
         DoubtKind.COUNTER,
@@ -239,7 +255,7 @@ def _load(test: Examined, known: Known) -> Iterable[Doubt]:
         return
     last, usual, charge = before[-1], test.usual_a, test.charge_ah
     ratio = usual / last.mean_current_a
-    if 1 / _TENFOLD[0] < ratio < _TENFOLD[0]:
+    if 1 / TENFOLD[0] < ratio < TENFOLD[0]:
         return
     fits = [
         factor

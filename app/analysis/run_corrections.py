@@ -12,6 +12,7 @@ _VALUES = (
     ("voltage_v", noted("{value:g} V"), noted("no voltage")),
     ("temperature_c", noted("{value:.1f}"), noted("no temperature")),
     ("gauge_percent", noted("{value:g} %"), noted("no gauge")),
+    ("counted_ah", noted("{value:g} Ah counted"), noted("no counter")),
 )
 _Stood = tuple[ReadingGiven, str]
 

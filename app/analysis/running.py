@@ -11,6 +11,7 @@ from app.analysis.arrays import Floats
 from app.analysis.budget import combine
 from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
+from app.analysis.run_questions import VOLTAGE, ReadingQuestion, questions_about
 from app.analysis.uncertainty import meter_lines
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
@@ -35,6 +36,7 @@ class RunningReport:
     next_due_at is when the next reading is due, overdue says that it is late. counted_ah is the
     charge counted so far from the readings that are not struck, expanded_ah what the meter may be
     wrong by (95 %); what the load did between two readings comes on top, and is judged at the end.
+    questions are about readings that can hardly be, as long as nobody answered.
     """
 
     run_id: int
@@ -54,6 +56,7 @@ class RunningReport:
     late_end: datetime | None
     guess_words: str
     warnings: tuple[Finding, ...]
+    questions: tuple[ReadingQuestion, ...]
     hours: tuple[float, ...]
     counted: tuple[float, ...]
     expected_low_ah: float
@@ -85,6 +88,7 @@ def running_report(
             # What has already been drawn cannot be in the future of the last reading.
             ends[i] = max(last_at + timedelta(hours=left_h), last_at)
     overdue = run.state is RunState.RUNNING and now > next_due + LATE_SHARE * every
+    questions = questions_about(counting, about)
     return RunningReport(
         run_id=run.id,
         battery_id=run.battery_id,
@@ -102,7 +106,8 @@ def running_report(
         middle_end=ends[1],
         late_end=ends[2],
         guess_words=guess.words,
-        warnings=tuple(_warnings(run, about, counting, overdue)),
+        warnings=tuple(_warnings(run, about, counting, questions, overdue)),
+        questions=questions,
         hours=tuple(float(h) for h in hours),
         counted=tuple(float(c) for c in counted),
         expected_low_ah=guess.low_ah,
@@ -130,9 +135,13 @@ def _meter_part(meter: MeterDetails, total_ah: float, hours: Floats) -> float:
 
 
 def _warnings(
-    run: Run, about: BatteryDetails, counting: Sequence[RunReading], overdue: bool
+    run: Run,
+    about: BatteryDetails,
+    counting: Sequence[RunReading],
+    questions: Sequence[ReadingQuestion],
+    overdue: bool,
 ) -> list[Finding]:
-    found = []
+    found: list[Finding] = []
     if counting and counting[0].given.at - run.details.started_at > LATE:
         words = say(
             "The first reading came long after the start. The result begins with it: what flowed "
@@ -150,8 +159,14 @@ def _warnings(
     amps = np.array([abs(one.given.current_a) for one in counting])
     peak = float(amps.max())
     off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
-    found += _of_current(amps, off)
-    found += _of_voltage(about, counting, loaded=not off[-1])
+    # What is asked about, or was meant, is not told once more.
+    newest = counting[-1]
+    told = {"odd_current"} if newest.meant else set()
+    for one in questions:
+        if one.reading_id == newest.id:
+            told |= {"odd_voltage"} if one.field == VOLTAGE else {"odd_current", "drift"}
+    seen = (*_of_current(amps, off), *_of_voltage(about, counting, loaded=not off[-1]))
+    found += [one for one in seen if one.code not in told]
     warm = counting[-1].given.temperature_c
     if warm is not None and not COLD_C <= warm <= HOT_C:
         words = say(

@@ -7,7 +7,9 @@ from app.domain.message import say
 from app.domain.noted import noted
 
 # The columns of the table in which readings are typed, in its order.
-TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge")
+TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge", "count")
+# The one among them that most meters do not show: it is there once it is asked for.
+FOLDED_COLUMN = "count"
 
 
 class ColumnUse(StrEnum):
@@ -51,7 +53,7 @@ class ColumnUse(StrEnum):
         return _ROLES[self]
 
 
-# In this order stand the columns of a table that is typed, and of a file without headings.
+# In this order stand the columns of a file without headings.
 USUAL_ORDER = (
     ColumnUse.CLOCK,
     ColumnUse.CURRENT_A,
@@ -59,6 +61,7 @@ USUAL_ORDER = (
     ColumnUse.TEMPERATURE_C,
     ColumnUse.GAUGE_PERCENT,
 )
+TYPED_USES = (*USUAL_ORDER, ColumnUse.COUNT_AH)
 # What may stand between the cells of a line, with its name.
 DELIMITERS = {
     ",": noted("commas"),

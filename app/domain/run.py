@@ -62,15 +62,26 @@ class ReadingGiven:
     voltage_v: float | None = None
     temperature_c: float | None = None
     gauge_percent: float | None = None
+    counted_ah: float | None = None
 
     @property
     def values(self) -> tuple[float | None, ...]:
-        return (self.current_a, self.voltage_v, self.temperature_c, self.gauge_percent)
+        """What was read, whenever that was."""
+        return (
+            self.current_a,
+            self.voltage_v,
+            self.temperature_c,
+            self.gauge_percent,
+            self.counted_ah,
+        )
 
 
 @dataclass(frozen=True)
 class RunReading:
-    """A stored reading. struck_reason says why it does not count; empty where it does."""
+    """A stored reading. struck_reason says why it does not count; empty where it does.
+
+    meant says that its owner was asked about it and meant it as it stands.
+    """
 
     id: int
     run_id: int
@@ -78,6 +89,12 @@ class RunReading:
     source: str
     struck_reason: str
     version: int
+    meant: bool = False
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether it was ever anything else; an answer changes nothing of it."""
+        return self.version > (2 if self.meant else 1)
 
 
 @dataclass(frozen=True)

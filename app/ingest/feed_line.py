@@ -19,6 +19,7 @@ _ROLES = {
     "voltage": "voltage_v",
     "temperature": "temperature_c",
     "gauge": "gauge_percent",
+    "count": "counted_ah",
 }
 
 

@@ -21,6 +21,7 @@ from app.domain.meter import Meter
 from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
+from app.services.doubts import tests_in_question
 from app.services.overtaking import refuse_overtaken
 from app.services.store import Store
 from app.storage import (
@@ -37,16 +38,22 @@ from app.storage import (
 from app.storage.engine import reading, writing
 
 T = TypeVar("T")
+# What a list makes of a report and of the tests with open questions.
+Show = Callable[[BatteryReport, tuple[int, ...]], T]
 # What a screen can hold and a person look through; their results fit into memory.
 A_PAGE = 40
 
 
 @dataclass(frozen=True)
 class BatteryView:
-    """A battery's report with what only its owner sees."""
+    """A battery's report with what only its owner sees.
+
+    in_question are the tests with open questions, in the order of time.
+    """
 
     battery: Battery
     report: BatteryReport
+    in_question: tuple[int, ...]
     shares: tuple[Share, ...]
     runs: tuple[Run, ...]
     edited_events: frozenset[int]
@@ -79,9 +86,7 @@ def list_batteries(
         return Listing(reports, count, find, first)
 
 
-def list_shown(
-    store: Store, today: date, find: str, first: int, show: Callable[[BatteryReport], T]
-) -> Listing[T]:
+def list_shown(store: Store, today: date, find: str, first: int, show: Show[T]) -> Listing[T]:
     """The same as `show` makes it of each report, kept for as long as its rows stay as they are.
 
     Of a club's batteries the reports themselves would not fit into memory.
@@ -100,7 +105,7 @@ def _shown(
     today: date,
     find: str,
     first: int,
-    show: Callable[[BatteryReport], T],
+    show: Show[T],
     *,
     only_kept: bool,
 ) -> Listing[T] | None:
@@ -114,7 +119,7 @@ def _shown(
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
 
         def made(battery: Battery) -> T:
-            return show(build_report(store, session, battery, today, by_id))
+            return show(*_looked_at(store, session, battery, today, by_id))
 
         shown = tuple(store.listed.get(keys[one.id], partial(made, one)) for one in found)
         return Listing(cast(tuple[T, ...], shown), count, find, first)
@@ -124,10 +129,11 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
     """One battery. Raises NotFound."""
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        report = build_report(store, session, battery, today)
+        report, in_question = _looked_at(store, session, battery, today)
         links = tuple(shares.of_battery(session, battery_id))
         begun = tuple(runs.of_battery(session, battery_id))
-        return BatteryView(battery, report, links, begun, revisions.edited(session, "event"))
+        edited = revisions.edited(session, "event")
+        return BatteryView(battery, report, in_question, links, begun, edited)
 
 
 def show_curves(store: Store, battery_id: int) -> Curves:
@@ -201,8 +207,26 @@ def build_report(
     meters_by_id: dict[int, Meter] | None = None,
 ) -> BatteryReport:
     """Load a battery's tests and events and report on them, inside the caller's session."""
-    happened: Sequence[Event] = events.of_battery(session, battery.id)
+    return _report_on(session, battery, today, analysed(store, session, battery, meters_by_id))
+
+
+def _looked_at(
+    store: Store,
+    session: Session,
+    battery: Battery,
+    today: date,
+    meters_by_id: dict[int, Meter] | None = None,
+) -> tuple[BatteryReport, tuple[int, ...]]:
+    """The same report, and which of the tests have open questions."""
     tests = analysed(store, session, battery, meters_by_id)
+    in_question = tests_in_question(battery, [test for test, _ in tests])
+    return _report_on(session, battery, today, tests), in_question
+
+
+def _report_on(
+    session: Session, battery: Battery, today: date, tests: list[tuple[Discharge, Result]]
+) -> BatteryReport:
+    happened: Sequence[Event] = events.of_battery(session, battery.id)
     return battery_report(battery, tests, happened, today, lives_of(session, battery))
 
 

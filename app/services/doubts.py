@@ -9,10 +9,12 @@ from app.analysis.doubt import Doubt, DoubtKind, Known, OtherTest
 from app.analysis.examined import other_test
 from app.analysis.load import is_bridged
 from app.analysis.plausibility import doubts_about
+from app.analysis.run_questions import questions_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.message import say
 from app.domain.noted import noted
+from app.domain.run import RunReading
 from app.services.store import Store
 from app.storage import batteries, discharges
 from app.storage.engine import reading, writing
@@ -63,10 +65,52 @@ def open_questions(
     )
 
 
+def tests_in_question(battery: Battery, tests: Sequence[Discharge]) -> tuple[int, ...]:
+    """The numbers of a battery's tests with open questions, in the order of the tests."""
+
+    def is_open(doubt: Doubt, details: DischargeDetails) -> bool:
+        if doubt.kind in _ON_ENTRY or say(ANSWER, finding=doubt.finding) in details.assumptions:
+            return False
+        return doubt.kind is not DoubtKind.LONE or not is_bridged(details.readings)
+
+    others = tuple(_other(one) for one in tests)
+    found = []
+    for row, test in enumerate(tests):
+        known = _known(test.details, battery, None, (*others[:row], *others[row + 1 :]))
+        doubts = doubts_about(test.details.readings, known)
+        if any(is_open(one, test.details) for one in doubts):
+            found.append(test.id)
+    return tuple(found)
+
+
 def with_answers(details: DischargeDetails, questions: tuple[Question, ...]) -> DischargeDetails:
     """The test with its owner's word that all of this is meant."""
     new = [one.answer for one in questions if not one.is_answered_in(details)]
     return replace(details, assumptions=(*details.assumptions, *new))
+
+
+def with_answers_of_run(
+    details: DischargeDetails,
+    battery: Battery,
+    tests: Sequence[Discharge],
+    noted: Sequence[RunReading],
+) -> DischargeDetails:
+    """A test that was noted while it ran, with what its owner meant by then; tests as above."""
+    counting = [one for one in noted if not one.struck_reason]
+    if not any(one.meant for one in counting):
+        return details
+    still = {one.doubt.kind for one in questions_about(counting, battery.details)}
+    # What a count bridges by itself was asked while it ran: its owner's word is kept, too.
+    found = _questions(details, battery, tuple(tests), None, bridged_too=True)
+
+    def is_answered(doubt: Doubt) -> bool:
+        if doubt.kind is DoubtKind.LONE:
+            return counting[(doubt.row or 1) - 1].meant
+        if doubt.kind is DoubtKind.CURRENT:
+            return not still & {DoubtKind.CURRENT, DoubtKind.LONE}
+        return doubt.kind is DoubtKind.VOLTAGE and doubt.kind not in still
+
+    return with_answers(details, tuple(one for one in found if is_answered(one.doubt)))
 
 
 def mean_it(store: Store, discharge_id: int, now: datetime) -> Discharge:
@@ -88,24 +132,34 @@ def _questions(
     battery: Battery,
     others: tuple[Discharge, ...],
     now: datetime | None,
+    *,
+    bridged_too: bool = False,
 ) -> tuple[Question, ...]:
-    about = battery.details
+    known = _known(details, battery, now, tuple(_other(one) for one in others))
+    bridged = not bridged_too and is_bridged(details.readings)
+    return tuple(
+        Question(one, say(ANSWER, finding=one.finding))
+        for one in doubts_about(details.readings, known)
+        # What the count bridges by itself is told there, and not asked.
+        if one.kind is not DoubtKind.LONE or not bridged
+    )
 
-    known = Known(
+
+def _known(
+    details: DischargeDetails,
+    battery: Battery,
+    now: datetime | None,
+    others: tuple[OtherTest, ...],
+) -> Known:
+    about = battery.details
+    return Known(
         rated_ah=about.rated_ah,
         chemistry=about.chemistry,
         nominal_v=about.nominal_v,
         cut_off_v=details.cut_off_v or about.cut_off_v,
         started_at=details.started_at,
         now=now,
-        others=tuple(_other(one) for one in others),
-    )
-    bridged = is_bridged(details.readings)
-    return tuple(
-        Question(one, say(ANSWER, finding=one.finding))
-        for one in doubts_about(details.readings, known)
-        # What the count bridges by itself is told there, and not asked.
-        if one.kind is not DoubtKind.LONE or not bridged
+        others=others,
     )
 
 

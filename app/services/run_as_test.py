@@ -21,6 +21,7 @@ def as_test(
         allowed = say("at least two readings")
         raise Refused.because(say("readings"), len(counting), allowed, "readings")
     begun = counting[0].at
+    counter = [one.counted_ah for one in counting]
     ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / SECONDS_PER_HOUR
     return DischargeDetails(
         started_at=begun,
@@ -33,6 +34,7 @@ def as_test(
             [one.voltage_v for one in counting],
             [one.temperature_c for one in counting],
             [one.gauge_percent for one in counting],
+            None if counter == [None] * len(counter) else counter,
         ),
         meter_id=run.details.meter_id,
         ended_after_h=ended_h,

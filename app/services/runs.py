@@ -18,6 +18,7 @@ from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.services.batteries import build_report
+from app.services.doubts import with_answers_of_run
 from app.services.meters import MeterChoice, settle
 from app.services.run_as_test import as_test
 from app.services.store import Store
@@ -148,7 +149,7 @@ def correct_reading(
 ) -> RunReading:
     """Correct a reading; what was there is kept. Raises Refused and NotFound."""
     with writing(store.engine) as session:
-        run = _open_run(session, run_id)
+        run = open_run(session, run_id)
         _check_moment(run, given, now)
         other = runs.reading_at(session, run_id, given.at)
         if other is not None and other.id != reading_id:
@@ -162,7 +163,7 @@ def strike_reading(
 ) -> RunReading:
     """Strike a reading out with a reason, or take it back with an empty one."""
     with writing(store.engine) as session:
-        _open_run(session, run_id)
+        open_run(session, run_id)
         return runs.change_reading(session, run_id, reading_id, now, struck_reason=reason)
 
 
@@ -170,7 +171,7 @@ def open_feed(store: Store, run_id: int) -> str:
     """Make the word with which a feed may write to this run; the one before it is closed."""
     word = secrets.token_urlsafe(FEED_BYTES)
     with writing(store.engine) as session:
-        _open_run(session, run_id)
+        open_run(session, run_id)
         runs.set_feed(session, run_id, word)
     return word
 
@@ -189,9 +190,12 @@ def end_run(
 ) -> Discharge:
     """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
     with writing(store.engine) as session:
-        run = _open_run(session, run_id)
-        details = as_test(run, runs.readings(session, run_id), end_reason, ended_at)
+        run = open_run(session, run_id)
+        given = runs.readings(session, run_id)
         battery = batteries.get(session, run.battery_id)
+        tests = discharges.of_battery(session, run.battery_id)
+        details = as_test(run, given, end_reason, ended_at)
+        details = with_answers_of_run(details, battery, tests, given)
         meter = meters.get(session, run.details.meter_id)
         analyse_test(details, battery.details, meter.details)
         test = discharges.add(session, run.battery_id, details)
@@ -223,14 +227,14 @@ def _refuse_second(session: Session, battery_id: int) -> None:
 def abandon_run(store: Store, run_id: int) -> Run:
     """Give a run up. Its readings stay with it, and it can be taken up again."""
     with writing(store.engine) as session:
-        _open_run(session, run_id)
+        open_run(session, run_id)
         return runs.settle(session, run_id, RunState.ABANDONED)
 
 
 def _take(
     session: Session, run_id: int, given: Sequence[ReadingGiven], source: str, now: datetime
 ) -> Fed:
-    run = _open_run(session, run_id)
+    run = open_run(session, run_id)
     moments = [one.at for one in given]
     # Only what lies between them: a run of days holds many thousands.
     beside = runs.readings_between(session, run_id, min(moments), max(moments)) if given else []
@@ -266,7 +270,8 @@ def _take(
     return Fed(len(fresh), known)
 
 
-def _open_run(session: Session, run_id: int) -> Run:
+def open_run(session: Session, run_id: int) -> Run:
+    """A run that still takes readings. Raises Refused and NotFound."""
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
         found, allowed = say(_STOOD[run.state]), say("one that is running")

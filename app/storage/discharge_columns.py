@@ -147,9 +147,23 @@ RUN_READING = Table(
             noted("Temperature"), "°C", "Temperature of the battery.", q.READING_TEMPERATURE
         ),
         "gauge_percent": Column(noted("Gauge"), "%", "What the gauge showed.", q.READING_GAUGE),
+        "counted_ah": Column(
+            noted("Counter"),
+            "Ah",
+            "What a counter of amp-hours showed.",
+            q.READING_COUNT,
+            added_later=True,
+        ),
         "source": Column(noted("Source"), "", "Who sent it: the page or a feed."),
         "struck_reason": Column(
             noted("Struck because"), "", "Why it does not count; empty where it does."
+        ),
+        "meant": Column(
+            noted("Meant as it stands"),
+            "",
+            "Whether its owner was asked about it and meant it.",
+            added_later=True,
+            earlier=False,
         ),
         "version": VERSION,
     },

@@ -19,7 +19,7 @@ from app.storage.tables import RevisionRow, RunReadingRow, RunRow
 
 _FIELDS = tuple(field.name for field in fields(RunDetails))
 _VALUES = tuple(field.name for field in fields(ReadingGiven))
-_READING_COLUMNS = ("id", "source", "struck_reason", "version", *_VALUES)
+_READING_COLUMNS = ("id", "source", "struck_reason", "version", "meant", *_VALUES)
 
 
 def add(session: Session, battery_id: int, details: RunDetails) -> Run:
@@ -88,8 +88,8 @@ def readings(session: Session, run_id: int) -> list[RunReading]:
         .order_by(col(RunReadingRow.at))
     )
     return [
-        RunReading(row_id, run_id, ReadingGiven(*values), source, struck, version)
-        for row_id, source, struck, version, *values in session.execute(query)
+        RunReading(row_id, run_id, ReadingGiven(*values), source, struck, version, meant)
+        for row_id, source, struck, version, meant, *values in session.execute(query)
     ]
 
 
@@ -137,12 +137,18 @@ def change_reading(
     *,
     given: ReadingGiven | None = None,
     struck_reason: str | None = None,
+    meant: bool = False,
 ) -> RunReading:
-    """Correct or strike a reading, keeping what it was. Raises NotFound."""
+    """Correct, strike or mean a reading, keeping what it was. Raises NotFound.
+
+    Other values are no longer those that were meant.
+    """
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
         raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
     columns = {} if given is None else {name: getattr(given, name) for name in _VALUES}
+    if meant or (given is not None and given.values != _reading(row).given.values):
+        columns["meant"] = meant
     if struck_reason is not None:
         columns["struck_reason"] = struck_reason
     revisions.change(session, row, columns, now)
@@ -192,4 +198,6 @@ def _run(row: RunRow) -> Run:
 
 def _reading(row: RunReadingRow) -> RunReading:
     given = ReadingGiven(**{name: getattr(row, name) for name in _VALUES})
-    return RunReading(number_of(row), row.run_id, given, row.source, row.struck_reason, row.version)
+    return RunReading(
+        number_of(row), row.run_id, given, row.source, row.struck_reason, row.version, row.meant
+    )

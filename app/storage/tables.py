@@ -185,8 +185,11 @@ class RunReadingRow(SQLModel, table=True):
     voltage_v: float | None = None
     temperature_c: float | None = None
     gauge_percent: float | None = None
+    counted_ah: float | None = None
     source: str = Field(max_length=20)
     struck_reason: str = Field(max_length=LONGEST_NOTE)
+    # Its owner was asked about it, and meant it.
+    meant: bool = False
     version: int = 1
 
 

@@ -48,7 +48,10 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 @dataclass(frozen=True)
 class Card:
-    """A battery in the list. trend is its small picture, empty without a test."""
+    """A battery in the list. trend is its small picture, empty without a test.
+
+    in_question are its tests with open questions, in the order of time.
+    """
 
     id: int
     name: str
@@ -60,6 +63,7 @@ class Card:
     next_test: date | None
     due: bool
     trend: SmallTrend | None
+    in_question: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -84,6 +88,7 @@ class BatteryPage:
 
     battery: Battery
     report: BatteryReport
+    in_question: tuple[int, ...]
     trend: Chart | None
     runs: tuple[Run, ...]
     edited_events: frozenset[int]
@@ -131,7 +136,7 @@ def show_batteries(
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
-def _card(report: BatteryReport) -> Card:
+def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
     return Card(
         id=report.id,
         name=report.name,
@@ -143,6 +148,7 @@ def _card(report: BatteryReport) -> Card:
         next_test=report.next_test.due,
         due=report.due,
         trend=small_trend(report),
+        in_question=in_question,
     )
 
 
@@ -186,6 +192,7 @@ def battery_page(
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
+        in_question=view.in_question,
         trend=shown_trend(view.report),
         runs=view.runs,
         edited_events=view.edited_events,

@@ -1,7 +1,7 @@
 """The form of a capacity test: conditions and readings, typed, pasted or from a file."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 from app.analysis.discharge_report import DischargeReport
@@ -9,14 +9,21 @@ from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.battery import Battery
-from app.domain.column import DELIMITERS, TYPED_COLUMNS, ColumnUse, DayOrder, FileLayout
+from app.domain.column import (
+    DELIMITERS,
+    FOLDED_COLUMN,
+    TYPED_COLUMNS,
+    ColumnUse,
+    DayOrder,
+    FileLayout,
+)
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import offset_minutes
 from app.domain.message import say
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.noted import noted
-from app.domain.readings import Readings
+from app.domain.readings import Readings, column
 from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
 from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.unit import as_clock_span
@@ -50,7 +57,7 @@ class DischargeFormPage:
 
     report and course show what the test would prove, None where it cannot be told yet; assumptions
     are those of the file. again says, by field, which earlier test a value is taken from; questions
-    are what can hardly be.
+    are what can hardly be. counter says whether the column of a counter is there.
     """
 
     battery: Battery
@@ -66,10 +73,12 @@ class DischargeFormPage:
     assumptions: tuple[str, ...]
     again: Mapping[str, str]
     questions: tuple[Question, ...]
+    counter: bool
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
     columns: tuple[str, ...] = TYPED_COLUMNS
+    folded_column: str = FOLDED_COLUMN
     upload_limit_mb: int = UPLOAD_LIMIT_MB
     delimiters: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DELIMITERS))
     decimals: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DECIMALS))
@@ -102,6 +111,12 @@ def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
     return tuple(
         tuple(values.get(f"{name}_{i}", "").strip() for name in TYPED_COLUMNS) for i in range(count)
     )
+
+
+def shows_counter(values: Mapping[str, str]) -> bool:
+    """Whether the counter's column is there: it was asked for, or something stands in it."""
+    counter = TYPED_COLUMNS.index(FOLDED_COLUMN)
+    return bool(values.get(FOLDED_COLUMN)) or any(row[counter] for row in typed_rows(values))
 
 
 def check_row_count(values: Mapping[str, str]) -> None:
@@ -153,9 +168,6 @@ def read_discharge(
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
         readings, origin, assumptions = before.readings, before.source, before.assumptions
-    elif before is not None and same_load(before.readings, source.readings):
-        # A counter has no column in the form: it stays as long as the load does.
-        readings = replace(readings, counted_ah=before.readings.counted_ah)
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),
@@ -202,15 +214,6 @@ def same_readings(one: Readings, other: Readings) -> bool:
     return _row_values(one) == _row_values(other)
 
 
-def same_load(one: Readings, other: Readings) -> bool:
-    """Whether times and currents are the same to what a form shows of them."""
-    shown = [
-        {key: text for key, text in _row_values(each).items() if key[:5] in ("time_", "curre")}
-        for each in (one, other)
-    ]
-    return shown[0] == shown[1]
-
-
 def _row_values(readings: Readings) -> dict[str, str]:
     values = {"rows": str(len(readings) + 2)}
     columns = (
@@ -218,11 +221,12 @@ def _row_values(readings: Readings) -> dict[str, str]:
         readings.voltage_v,
         readings.temperature_c,
         readings.gauge_percent,
+        readings.counted_ah or column([None] * len(readings)),
     )
     for i, elapsed in enumerate(readings.elapsed_s):
         values[f"time_{i}"] = as_clock_span(elapsed)
-        for name, column in zip(TYPED_COLUMNS[1:], columns, strict=True):
-            values[f"{name}_{i}"] = "" if column[i] != column[i] else f"{column[i]:.10g}"
+        for name, read in zip(TYPED_COLUMNS[1:], columns, strict=True):
+            values[f"{name}_{i}"] = "" if read[i] != read[i] else f"{read[i]:.10g}"
     return values
 
 

@@ -9,6 +9,7 @@ from fastapi import Request
 from starlette.datastructures import FormData
 
 from app.analysis.discharge_report import DischargeReport
+from app.domain.column import FOLDED_COLUMN
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.message import say
@@ -61,6 +62,8 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     values = texts(form)
     if values.get("action") == "more_rows":
         return Step(values | {"rows": str(len(typed_rows(values)) + MORE_ROWS)})
+    if values.get("action") == "counter":
+        return Step(values | {FOLDED_COLUMN: "yes"})
     if values.get("action") == "drop_file":
         return Step(_without_file(request, values))
     # Told in the order of the page: the conditions stand above the readings.

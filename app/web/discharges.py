@@ -26,6 +26,7 @@ from app.web.discharge_form import (
     DischargeFormPage,
     discharge_values,
     meter_options,
+    shows_counter,
     typed_rows,
 )
 from app.web.discharge_step import Step, kept_readings, original_of, take_step
@@ -190,6 +191,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         assumptions=() if source is None else source.assumptions,
         again=before.said_of(step.values),
         questions=step.questions,
+        counter=shows_counter(step.values),
     )
     unanswered = step.values.get("action") == "store" and not step.is_answered
     refused = step.problems or unanswered

@@ -44,6 +44,7 @@ class SentReading(BaseModel):
     voltage_v: Number | None = None
     temperature_c: Number | None = None
     gauge_percent: Number | None = None
+    counted_ah: Number | None = None
 
     def given(self) -> ReadingGiven:
         """As a reading within its ranges. Raises Refused."""
@@ -52,6 +53,7 @@ class SentReading(BaseModel):
             (self.voltage_v, quantity.READING_VOLTAGE, "voltage_v"),
             (self.temperature_c, quantity.READING_TEMPERATURE, "temperature_c"),
             (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
+            (self.counted_ah, quantity.READING_COUNT, "counted_ah"),
         ):
             if value is not None:
                 allowed.check(value, f"{name} at {self.at.isoformat()}", name)

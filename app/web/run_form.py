@@ -52,6 +52,7 @@ def read_reading(
         voltage_v=form.optional_number("voltage_v", quantity.READING_VOLTAGE),
         temperature_c=form.optional_number("temperature_c", quantity.READING_TEMPERATURE),
         gauge_percent=form.optional_number("gauge_percent", quantity.READING_GAUGE),
+        counted_ah=form.optional_number("counted_ah", quantity.READING_COUNT),
     )
     form.finish()
     return given

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.analysis.run_corrections import corrections
+from app.analysis.run_questions import ReadingQuestion
 from app.analysis.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
@@ -19,6 +20,7 @@ from app.domain.run import Run, RunReading
 from app.domain.text_length import LONGEST_NOTE
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
+from app.services.runs import RunView
 from app.web import last_time
 from app.web.discharge_form import meter_options
 from app.web.form import FormReader, Posted, texts
@@ -26,6 +28,8 @@ from app.web.pages import Id, now_of, page, see_other, store_of
 from app.web.run_form import read_end, read_reading, read_start
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+# A device that sends another unit is wrong in every reading: the newest few say it.
+MOST_ASKED = 5
 
 
 @dataclass(frozen=True)
@@ -45,7 +49,7 @@ class RunPage:
     """What run.html needs. word is the feed's, shown once, when it is made.
 
     changed is a reading whose change was refused, with what was typed; corrections says what
-    readings were before.
+    readings were before. asked are the newest readings with open questions, open all that have one.
     """
 
     run: Run
@@ -59,6 +63,8 @@ class RunPage:
     word: str
     changed: tuple[int, Mapping[str, str]] | None
     corrections: tuple[str, ...]
+    asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
+    open: frozenset[int]
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -81,7 +87,7 @@ def start_run(request: Request, battery_id: Id, form: Posted) -> Response:
 
 @router.get("/runs/{run_id}", name="run")
 def show_run(request: Request, run_id: Id) -> Response:
-    return _run_page(request, run_id, {}, ())
+    return run_page(request, run_id, {}, ())
 
 
 @router.post("/runs/{run_id}/readings", name="note_reading")
@@ -93,7 +99,7 @@ def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
         timed = bool(values.get("clock", "").strip())
         runs.note_reading(store_of(request), run_id, given, now, timed=timed)
     except FadelineError as error:
-        return _run_page(request, run_id, values, _problems(error))
+        return run_page(request, run_id, values, problems_here(error))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -119,12 +125,12 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
             given = read_reading(values, now, view.run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
-        problems = _problems(error, f"_of_{reading_id}")
-        return _run_page(request, run_id, {}, problems, changed=(reading_id, values))
+        problems = problems_here(error, f"_of_{reading_id}")
+        return run_page(request, run_id, {}, problems, changed=(reading_id, values))
     return see_other(request, "run", run_id=run_id)
 
 
-def _problems(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
+def problems_here(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
     """Problems of a reading at the fields of this page: a moment is typed as a time of day."""
     named = ((one, "clock" if one.field == "at" else one.field) for one in problems_of(error))
     return tuple(replace(one, field=f"{name}{behind}" if name else "") for one, name in named)
@@ -138,7 +144,7 @@ def end_run(request: Request, run_id: Id, form: Posted) -> Response:
         reason, ended_at = read_end(values, now, run.details)
         test = runs.end_run(store_of(request), run_id, reason, ended_at)
     except FadelineError as error:
-        return _run_page(request, run_id, values, problems_of(error))
+        return run_page(request, run_id, values, problems_of(error))
     return see_other(request, "discharge", discharge_id=test.id)
 
 
@@ -154,7 +160,7 @@ def resume_run(request: Request, run_id: Id) -> Response:
     try:
         runs.resume_run(store_of(request), run_id)
     except FadelineError as error:
-        return _run_page(request, run_id, {}, problems_of(error))
+        return run_page(request, run_id, {}, problems_of(error))
     return see_other(request, "run", run_id=run_id)
 
 
@@ -162,13 +168,21 @@ def resume_run(request: Request, run_id: Id) -> Response:
 def open_feed(request: Request, run_id: Id) -> Response:
     """Make a feed's word and show it, once."""
     word = runs.open_feed(store_of(request), run_id)
-    return _run_page(request, run_id, {}, (), word)
+    return run_page(request, run_id, {}, (), word)
 
 
 @router.post("/runs/{run_id}/feed/close", name="close_feed")
 def close_feed(request: Request, run_id: Id) -> Response:
     runs.close_feed(store_of(request), run_id)
     return see_other(request, "run", run_id=run_id)
+
+
+def _asked(view: RunView) -> tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]:
+    """The newest readings that are asked about, each with its questions."""
+    questions = view.report.questions
+    numbers = {one.reading_id for one in questions}
+    newest = [one for one in reversed(view.readings) if one.id in numbers][:MOST_ASKED]
+    return tuple((one, tuple(q for q in questions if q.reading_id == one.id)) for one in newest)
 
 
 def _start_page(
@@ -187,7 +201,7 @@ def _start_page(
     return page(request, "run_start.html", context, 422 if problems else 200)
 
 
-def _run_page(
+def run_page(
     request: Request,
     run_id: int,
     values: Mapping[str, str],
@@ -208,5 +222,7 @@ def _run_page(
         word=word,
         changed=changed,
         corrections=corrections(view.run.details, view.readings, view.former),
+        asked=_asked(view),
+        open=frozenset(one.reading_id for one in view.report.questions),
     )
     return page(request, "run.html", context, 422 if problems else 200)

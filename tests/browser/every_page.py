@@ -163,6 +163,11 @@ FULL = (
     Stop("edit battery", f"/batteries/{MANY}/edit"),
     Stop("new test", f"/batteries/{MANY}/discharges/new"),
     Stop(
+        "new test with a counter",
+        f"/batteries/{MANY}/discharges/new",
+        act=posting(f"/batteries/{MANY}/discharges", action="counter"),
+    ),
+    Stop(
         "new test refused",
         f"/batteries/{MANY}/discharges/new",
         422,

@@ -108,7 +108,7 @@ def _links(client: TestClient, store: Store) -> dict[str, str]:
 
 
 def _runs(client: TestClient, noted: str, given_up: str) -> dict[str, str]:
-    """A running test with three readings, one of them struck out, and one that was given up."""
+    """A running test, one reading struck out and one in question, and a test that was given up."""
     form = {"charge_condition": "full_rested", "meter": "shunt", "load": "lamps"}
     made = {}
     for name, battery in (("run", noted), ("run_given_up", given_up)):
@@ -118,5 +118,8 @@ def _runs(client: TestClient, noted: str, given_up: str) -> dict[str, str]:
             client.app.state.clock = lambda hours=hours: NOW - timedelta(hours=hours)
             client.post(f"{made[name]}/readings", data={"current_a": "9", "voltage_v": volts})
     client.post(made["run"] + "/readings/2", data={"action": "strike", "reason": "misread"})
+    client.app.state.clock = lambda: NOW - timedelta(hours=1.5)
+    odd = {"current_a": "9", "voltage_v": "131", "counted_ah": "27"}
+    client.post(made["run"] + "/readings", data=odd)
     client.post(made["run_given_up"] + "/abandon")
     return made

@@ -195,6 +195,23 @@ def test_enter_leads_through_the_cells_and_into_a_new_row(context, address):
     expect(cell(page, "current", 13)).to_be_focused()
 
 
+def test_a_counter_is_typed_kept_and_brought_back_in_its_own_column(context, address):
+    page = opened(context, address)
+    expect(cell(page, "amp-hours counted", 1)).to_be_hidden()
+    type_rows(page)
+    page.get_by_role("button", name="The meter counts amp-hours, too").click()
+    expect(cell(page, "amp-hours counted", 1)).to_be_focused()
+    page.keyboard.type("12,5")
+    page.keyboard.press("Enter")
+    expect(cell(page, "time", 2)).to_be_focused()
+    page.close()
+    page = opened(context, address)
+    expect(cell(page, "amp-hours counted", 1)).to_be_hidden()
+    page.get_by_role("button", name="Bring back these 3 rows").click()
+    expect(cell(page, "amp-hours counted", 1)).to_be_visible()
+    expect(cell(page, "amp-hours counted", 1)).to_have_value("12,5")
+
+
 def test_without_scripts_the_form_is_as_it_was(browser, address):
     page = browser.new_context(java_script_enabled=False).new_page()
     page.goto(address + NEW)
@@ -202,6 +219,9 @@ def test_without_scripts_the_form_is_as_it_was(browser, address):
     page.get_by_role("button", name="More rows").click()
     expect(cell(page, "voltage", 3)).to_have_value(ROWS[2][2])
     expect(cell(page, "time", 18)).to_have_value("")
+    page.get_by_role("button", name="The meter counts amp-hours, too").click()
+    cell(page, "amp-hours counted", 3).fill("27")
+    expect(cell(page, "voltage", 3)).to_have_value(ROWS[2][2])
 
 
 def test_the_demo_keeps_nothing(browser, tmp_path):

@@ -157,3 +157,11 @@ def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scri
     expect(plain.locator(".headline")).to_contain_text("9.0 Ah counted")
     # The first page has seen nothing yet; it looks by itself and brings itself up to date.
     expect(page.locator(".headline")).to_contain_text("9.0 Ah counted", timeout=30_000)
+    # Ten times the current is stored as it stands and asked about; one press makes it 9 A.
+    day.set(2)
+    plain.goto(run)
+    note(plain, "13.05", amps="90")
+    expect(plain.locator(".headline")).to_contain_text("58.5 Ah counted")
+    plain.get_by_role("button", name="Make it 9 A").click()
+    expect(plain.locator(".headline")).to_contain_text("18.0 Ah counted")
+    expect(plain.get_by_role("button", name="I meant it")).to_have_count(0)

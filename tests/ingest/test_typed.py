@@ -31,3 +31,30 @@ def test_a_typed_row_is_refused_by_its_number(rows, words):
     with pytest.raises(Refused) as refusal:
         read_typed(rows)
     assert words in str(refusal.value)
+
+
+def test_a_counter_is_a_column_of_its_own_in_ah():
+    rows = [["8:30", "9", "13,2", "", "", "0"], ["9:30", "9.1", "", "", "", "9050 mAh"]]
+    assert list(read_typed(rows).readings.counted_ah) == [0, 9.05]
+    assert read_typed([row[:5] for row in rows]).readings.counted_ah is None
+
+
+def test_with_the_counter_alone_the_current_is_its_growth():
+    """4.5 Ah in half an hour are 9 A, 10 Ah in the hour after it 10 A."""
+    rows = [["0:00", "", "13", "", "", "0"], ["0:30", "", "", "", "", "4.5"]]
+    imported = read_typed([*rows, ["1:30", "", "12", "", "", "14.5"]])
+    assert currents(imported) == pytest.approx([9, 9, 10])
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([["0:00", "9", "", "", "", "x"], ["1:00", "9", "", "", "", "9"]], "row 1, count: got “x”"),
+        ([["0:00", "", "", "", "", "0"], ["1:00", "9", "", "", "", "9"]], "row 1, current"),
+        ([["0:00", "", "", "", "", "0"], ["1:00", "", "", "", "", ""]], "row 2, current"),
+    ],
+)
+def test_a_counter_that_is_none_or_not_everywhere_is_refused_by_its_row(rows, words):
+    with pytest.raises(Refused) as refusal:
+        read_typed(rows)
+    assert words in str(refusal.value)

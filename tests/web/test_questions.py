@@ -122,3 +122,35 @@ def test_an_ordinary_test_asks_nothing(client, store, battery):
     answer = post_test(client, battery, action="check")
     assert fields_of(answer) == []
     assert post_test(client, battery).status_code == 303
+
+
+def marks(page):
+    return [(one.text, one["href"]) for one in soup(page).select("main .hint a[href*=questions]")]
+
+
+def test_a_test_with_an_open_question_is_marked_in_both_lists(client, store, battery, impossible):
+    usual = discharge_details(days_ago=40)
+    discharges.add_discharge(store, battery.id, usual, MeterKind.SHUNT, NOW)
+    leads = ("question open", f"/discharges/{impossible.id}#questions-title")
+    assert marks(client.get("/")) == [leads]
+    assert marks(client.get(f"/batteries/{battery.id}")) == [leads]
+    assert soup(client.get(leads[1])).find(id="questions-title")
+    client.post(f"/discharges/{impossible.id}/meant")
+    assert marks(client.get("/")) == []
+    assert marks(client.get(f"/batteries/{battery.id}")) == []
+
+
+def test_several_are_counted_and_the_newest_is_led_to(client, store, battery, impossible):
+    other = discharge_details(steady(hours=10, amps=90.0), days_ago=5)
+    newest = discharges.add_discharge(store, battery.id, other, MeterKind.SHUNT, NOW)
+    path = f"/discharges/{newest.id}#questions-title"
+    assert marks(client.get("/")) == [("question open in 2 tests", path)]
+    assert len(marks(client.get(f"/batteries/{battery.id}"))) == 2
+
+
+def test_a_shared_page_says_nothing_of_open_questions(client, battery, impossible):
+    answer = client.post(f"/batteries/{battery.id}/shares", data={})
+    link = soup(answer).select_one("input.link")["value"]
+    page = client.get(link)
+    assert page.status_code == 200
+    assert "question open" not in page.text

@@ -9,6 +9,7 @@ from fastapi.testclient import TestClient
 from tests.builders import NOW
 from tests.web.conftest import soup
 from tests.web.running import START
+from tests.web.test_counter_in_forms import stored
 
 
 def sent(*hours, **more):
@@ -126,3 +127,14 @@ def test_a_huge_body_is_turned_away_before_it_is_read(client, run):
     response = client.post(f"/api{run}/readings", content=b"x" * 2_000_001)
     assert response.status_code == 413
     assert "2,000,000 bytes" in response.text
+
+
+def test_a_feed_may_send_a_counter(client, store, clock, run, word):
+    clock.now = NOW
+    for hour in range(4):
+        assert feed(client, run, word, sent(hour, counted_ah=10.0 * hour)).json()["stored"] == 1
+    refused = feed(client, run, word, sent(5, counted_ah=1e9))
+    assert refused.status_code == 422
+    assert "counted_ah" in refused.text
+    client.post(f"{run}/end", data={"end_reason": "time"})
+    assert stored(store)[0] == 30

@@ -7,6 +7,7 @@ import pytest
 
 from tests.web.conftest import soup
 from tests.web.running import START, note
+from tests.web.test_counter_in_forms import stored
 
 
 def test_a_day_is_carried_from_start_to_result(client, clock, run, battery):
@@ -121,3 +122,18 @@ def test_two_devices_in_the_same_second_are_two_readings(client, clock, run):
     wall = clock.now.astimezone()
     refused = note(client, run, current_a="9.3", clock=f"{wall:%H:%M:%S}")
     assert refused.status_code == 422, "a time that was typed is meant"
+
+
+def test_a_counter_that_is_noted_counts_when_the_test_has_ended(client, store, clock, run):
+    """It saw 10 A between readings of 9 A: 30 Ah in three hours, not 27."""
+    for hour in range(4):
+        clock.now = START + timedelta(hours=hour)
+        page = soup(note(client, run, voltage_v="13", counted_ah=f"{100 + 10 * hour}"))
+    assert page.select_one("details[data-stays][open] input")["id"] == "counted_ah"
+    assert "130.00 Ah" in page.select_one("table.readings tbody tr").text
+    change = {"action": "correct", "current_a": "9", "voltage_v": "13", "counted_ah": "129"}
+    corrected = client.post(f"{run}/readings/4", data=change)
+    assert "129 Ah counted, was 130 Ah counted" in corrected.text
+    client.post(f"{run}/readings/4", data=change | {"counted_ah": "130"})
+    client.post(f"{run}/end", data={"end_reason": "time"})
+    assert stored(store) == (30, 13)

@@ -2,9 +2,36 @@
 
 from datetime import datetime
 
+from app.analysis.doubt import DoubtKind
 from app.domain.run import RunState
 from app.web.answers.answer import Answer
 from app.web.answers.common import Current, FindingAnswer
+
+
+class AlternativeAnswer(Answer):
+    """One way to read a doubted number; charge_ah is what it gives, where that is known."""
+
+    words: str
+    charge_ah: float | None
+    value: float | None
+    as_it_stands: bool
+
+
+class DoubtAnswer(Answer):
+    """Something that can hardly be. row counts readings from 1, None for the whole test."""
+
+    kind: DoubtKind
+    row: int | None
+    value: float
+    alternatives: tuple[AlternativeAnswer, ...]
+    finding: str
+
+
+class ReadingQuestionAnswer(Answer):
+    """A doubt about one reading that nobody answered yet."""
+
+    reading_id: int
+    doubt: DoubtAnswer
 
 
 class RunningAnswer(Answer):
@@ -27,6 +54,7 @@ class RunningAnswer(Answer):
     late_end: datetime | None
     guess_words: str
     warnings: tuple[FindingAnswer, ...]
+    questions: tuple[ReadingQuestionAnswer, ...]
     hours: tuple[float, ...]
     counted: tuple[float, ...]
     expected_low_ah: float
