@@ -8,12 +8,12 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from app.analysis.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
+from app.analysis.doubt import FACTORS, Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.examined import Examined, examined
 from app.analysis.plausible_moment import far_start, overlap
+from app.analysis.witnesses import by_power_at, other_columns
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
-from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.saying import say
 
@@ -41,14 +41,6 @@ CELL_V = {
 _LOW_SHARE, _HIGH_SHARE = 0.5, 1.5
 _TENFOLD = (7.0, 14.0)
 _NEIGHBOURS_AGREE = 1.5
-_FACTORS = (
-    (1 / 1000, noted("the currents are in mA")),
-    (1 / 10, noted("the currents are a tenth")),
-    (1 / 60, noted("the times are in the next smaller unit")),
-    (1 / 3600, noted("the times are in seconds and not in hours")),
-    (10.0, noted("the currents are ten times as much")),
-    (1000.0, noted("the currents are in kA")),
-)
 
 
 def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
@@ -56,7 +48,7 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
     test = examined(readings, known.cut_off_v)
     if test is None:
         return ()
-    lone = tuple(_lone(test))
+    lone = tuple(_lone(test, known))
     # One reading that explains too much of a capacity is asked about instead of it.
     load = () if any(_explains(one, known) for one in lone) else (_capacity, _current, _load)
     asked = (tuple(ask(test, known)) for ask in load)
@@ -64,7 +56,7 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
         *next((found for found in asked if found), ()),
         *_voltage(test, known),
         *lone,
-        *_counter(readings, test),
+        *other_columns(readings, test, known),
         *far_start(known),
         *overlap(float(test.time_s[-1]), known),
     )
@@ -80,7 +72,7 @@ def _scaled(charge_ah: float, value: float, fits: Iterable[float]) -> tuple[Alte
     wanted = set(fits)
     other = [
         Alternative(say(words), charge_ah * factor, value * factor)
-        for factor, words in _FACTORS
+        for factor, words in FACTORS
         if factor in wanted
     ]
     return (*other, as_it_stands(charge_ah, value))
@@ -91,7 +83,7 @@ def _possible(charge_ah: float, known: Known) -> list[float]:
     rated = known.rated_ah
     return [
         factor
-        for factor, _ in _FACTORS
+        for factor, _ in FACTORS
         if rated is None or LEAST_OF_RATED <= charge_ah * factor / rated <= MOST_OF_RATED
     ]
 
@@ -170,7 +162,7 @@ def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
     yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
 
 
-def _lone(test: Examined) -> Iterable[Doubt]:
+def _lone(test: Examined, known: Known) -> Iterable[Doubt]:
     """One reading that is about ten times its neighbours, or a tenth; several are a load."""
     amps = test.amps
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
@@ -184,6 +176,7 @@ def _lone(test: Examined) -> Iterable[Doubt]:
     row = int(odd[0]) + 1
     instead = float(amps[row]) * (0.1 if ratio[odd[0]] > 1 else 10.0)
     mended, stands = amps.copy(), float(amps[row])
+    witness = by_power_at(row, test, known)
     mended[row] = instead
     yield Doubt(
         DoubtKind.LONE,
@@ -204,30 +197,8 @@ def _lone(test: Examined) -> Iterable[Doubt]:
             odd_a=stands,
             before_a=amps[row - 1],
             after_a=amps[row + 1],
-        ),
-    )
-
-
-def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
-    """A counter and currents that differ about tenfold or more: one of them is in another unit."""
-    if readings.counted_ah is None or test.counted is None:
-        return
-    by_counter, by_current = test.charge_ah, test.charge_of(test.amps)
-    if not by_counter or 1 / _TENFOLD[0] < by_current / by_counter < _TENFOLD[0]:
-        return
-    yield Doubt(
-        DoubtKind.COUNTER,
-        None,
-        by_counter,
-        (
-            Alternative(say("the counter is right"), by_counter),
-            Alternative(say("the currents are right"), by_current),
-        ),
-        say(
-            "The counter says {by_counter}, the currents add up to {by_current}.",
-            by_counter=charge_said(by_counter),
-            by_current=charge_said(by_current),
-        ),
+        )
+        + ("" if witness is None else " " + witness),
     )
 
 

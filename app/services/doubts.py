@@ -39,13 +39,21 @@ class Question:
 
 
 def questions_before_storing(
-    store: Store, battery_id: int, details: DischargeDetails, now: datetime, test_id: int | None
+    store: Store,
+    battery_id: int,
+    details: DischargeDetails,
+    now: datetime,
+    test_id: int | None,
+    power_w: Sequence[float] | None = None,
 ) -> tuple[Question, ...]:
-    """What should be asked about a test before it is stored, or stored anew. Raises NotFound."""
+    """What should be asked about a test before it is stored, or stored anew. Raises NotFound.
+
+    power_w is what its file says of the power of each reading, which is not stored.
+    """
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
         others = _without(discharges.of_battery(session, battery_id), test_id)
-    return _questions(details, battery, others, now)
+    return _questions(details, battery, others, now, power_w)
 
 
 def open_questions(
@@ -88,6 +96,7 @@ def _questions(
     battery: Battery,
     others: tuple[Discharge, ...],
     now: datetime | None,
+    power_w: Sequence[float] | None = None,
 ) -> tuple[Question, ...]:
     about = battery.details
 
@@ -100,6 +109,7 @@ def _questions(
             started_at=details.started_at,
             now=now,
             others=tuple(_other(one) for one in others),
+            power_w=power_w,
         )
         found = doubts_about(details.readings, known)
         # What the count bridges by itself is told there, and not asked.

@@ -9,6 +9,7 @@ import re
 import secrets
 import shutil
 import time
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -40,6 +41,7 @@ class Source:
     """Readings with what was assumed about them, and when they began where they say it.
 
     assumptions are kept with the test, whatever its reader's language; said is the same for him.
+    power_w is the power of each reading where a file has it beside the current.
     """
 
     readings: Readings
@@ -47,6 +49,7 @@ class Source:
     started_at: datetime | None = None
     first_clock_s: float | None = None
     said: tuple[str, ...] = ()
+    power_w: "array[float] | None" = None
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,9 @@ def look_at(
             with shown_as():
                 again, chosen, _ = _opened(store, name, uses, layout, channel, battery_id)
                 kept = read_opened(again, chosen, channel).assumptions
-        source = Source(read.readings, kept, read.started_at, read.first_clock_s, said)
+        source = Source(
+            read.readings, kept, read.started_at, read.first_clock_s, said, read.power_w
+        )
     except Refused as refused:
         problems += refused.problems
     table = opened.table
