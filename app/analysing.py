@@ -46,6 +46,7 @@ def analysis_record(file: Path, given: Given) -> Record:
         ended_after_h=given.ended_after_h,
         meter=given.meter,
         rated_ah=rated_ah,
+        meant=given.meant,
     )
     assumed = []
     if given.charge is None:

@@ -46,8 +46,8 @@ class LoadShape:
     slip: Slip | None
 
 
-def load_shape(time: Floats, current: Floats) -> LoadShape:
-    """Find the loaded stretch of a record.
+def load_shape(time: Floats, current: Floats, *, meant: bool = False) -> LoadShape:
+    """Find the loaded stretch of a record; nothing is bridged where all of it is meant.
 
     A row counts as loaded above 5 % of the mean load, so that a logger's noise at rest does not,
     and a small load under large ones does. The load is taken to have come on halfway between the
@@ -62,7 +62,7 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
         raise Refused.because(
             say("current"), say("{current_a:g} A", current_a=peak), say(_NO_LOAD), "readings"
         )
-    slip = _slip(amps)
+    slip = None if meant else _slip(amps)
     if slip is not None:
         amps = amps.copy()
         amps[slip.row] = slip.counted_a

@@ -68,8 +68,11 @@ def analyse(
     meter: MeterDetails | None = None,
     rated_ah: float | None = None,
     battery: BatteryDetails | None = None,
+    meant: bool = False,
 ) -> Result:
     """Analyse one discharge. Voltages are terminal voltages under load (V).
+
+    Where its owner meant every current, the one that looks like a slip counts as it stands.
 
     Without a battery nothing is corrected to reference conditions. Raises Refused where the
     readings are no discharge (see deliver).
@@ -80,6 +83,7 @@ def analyse(
         empty_v=empty_v,
         ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
         nominal_v=None if battery is None else battery.nominal_v,
+        meant=meant,
     )
     caveats = list(delivered.caveats)
     if meter is None:
