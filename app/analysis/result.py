@@ -77,6 +77,8 @@ def analyse(
     Without a battery nothing is corrected to reference conditions. Raises Refused where the
     readings are no discharge (see deliver).
     """
+    unnamed = meter is None
+    meter = meter or typical(MeterKind.SHUNT)
     delivered = deliver(
         readings,
         cut_off_v=cut_off_v,
@@ -84,10 +86,10 @@ def analyse(
         ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
         nominal_v=None if battery is None else battery.nominal_v,
         meant=meant,
+        rest_a=meter.rest_a,
     )
     caveats = list(delivered.caveats)
-    if meter is None:
-        meter = typical(MeterKind.SHUNT)
+    if unnamed:
         caveats.append(
             Finding(
                 "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
