@@ -126,7 +126,7 @@ def original_of(store: Store, step: Step) -> Original | None:
         return None
     name = step.values.get("source") or PASTED
     data = staging.staged_bytes(store, step.staged.name)
-    return Original(name, data, step.staged.header, step.staged.uses, step.staged.layout)
+    return Original(name, data, step.staged.header, step.staged.uses)
 
 
 def _readings(
