@@ -72,7 +72,8 @@ def _by_power(test: Examined, known: Known) -> _ByPower | None:
         return None
     watts = np.abs(np.asarray(known.power_w, dtype=np.float64)[: len(test.amps)])
     rows = np.flatnonzero(np.isfinite(watts) & (test.volts > 0))
-    if rows.size < 2:
+    # A column of nothing but zeros belongs to a sensor that is not there.
+    if rows.size < 2 or not watts[rows].any():
         return None
     watts, volts = watts[rows], test.volts[rows]
     amps = watts / volts
@@ -117,7 +118,7 @@ def _power(test: Examined, known: Known) -> Iterable[Doubt]:
         ),
         say(
             "The column of watts contradicts the currents: watts divided by volts come to "
-            "{by_power}, the currents to {by_current}, a factor of {factor:.3g}.",
+            "{by_power}, the currents to {by_current}, a factor of {factor:.4g}.",
             by_power=charge_said(by_power),
             by_current=charge_said(by_current),
             factor=max(by_power, by_current) / max(min(by_power, by_current), 1e-9),

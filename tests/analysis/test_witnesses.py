@@ -42,7 +42,7 @@ def test_currents_in_milliamps_are_a_thousand_times_the_watts():
     found = asked(hourly(8001.5), [100.0] * 11)
     (doubt,) = [one for one in found if one.kind is DoubtKind.POWER]
     assert doubt.alternatives[0].charge_ah == pytest.approx(80)
-    assert "a factor of 1e+03" in doubt.sentence
+    assert "a factor of 1000" in doubt.sentence
 
 
 @pytest.mark.parametrize(("watts", "is_asked"), [(109.5, False), (110.5, True)])
@@ -64,6 +64,10 @@ def test_means_beside_looks_at_a_load_that_turns_to_and_fro_are_no_contradiction
     # one more of them on than off: 5.45 against 5 A.
     amps = [10.0 if i % 2 == 0 else 0.0 for i in range(11)]
     assert asked(hourly(amps), [62.5] * 11) == ()
+
+
+def test_watts_that_are_all_zero_say_nothing():
+    assert asked(hourly(8.0), [0.0] * 11) == ()
 
 
 def test_watts_without_volts_say_nothing():
