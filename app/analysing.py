@@ -34,7 +34,7 @@ def analysis_record(file: Path, given: Given) -> Record:
     """Analyse the readings in one file. Raises Refused, also for what can hardly be."""
     rated_ah = given.rated_ah
     opened, imported = given.columns.read(file_bytes(file), rated_ah)
-    known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v)
+    known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:
         raise doubted([doubt.sentence for doubt in doubts], opened)
@@ -46,6 +46,7 @@ def analysis_record(file: Path, given: Given) -> Record:
         ended_after_h=given.ended_after_h,
         meter=given.meter,
         rated_ah=rated_ah,
+        meant=given.meant,
     )
     assumed = []
     if given.charge is None:

@@ -11,7 +11,7 @@ from typing import BinaryIO, TypeVar
 
 from sqlmodel import Session
 
-from app.domain.column import ColumnUse, FileLayout
+from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
@@ -39,9 +39,7 @@ def fill(store: Store) -> None:
     """Something in every table."""
     battery = batteries.add_battery(store, battery_details(notes='=1+1, "quoted"\r\nNULL'))
     other = batteries.add_battery(store, battery_details(name="Örtliche Batterie ☀", notes=""))
-    original = Original(
-        "log.csv", LOG, ("time_s", "A"), (ColumnUse.ELAPSED_S, ColumnUse.CURRENT_A), FileLayout()
-    )
+    original = Original("log.csv", LOG, ("time_s", "A"), (ColumnUse.ELAPSED_S, ColumnUse.CURRENT_A))
     test = discharges.add_discharge(
         store, battery.id, discharge_details(), MeterKind.SHUNT, NOW, original
     )

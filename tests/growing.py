@@ -18,7 +18,7 @@ from sqlmodel import select
 from app.domain import quantity as q
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.column import ColumnUse, DayOrder, FileLayout
+from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.place import HoursAt, PlaceDetails, Season
@@ -140,9 +140,6 @@ ORIGINALS = st.builds(
     data=st.binary(max_size=60),
     header=st.lists(words(20), max_size=3).map(tuple),
     uses=st.lists(st.sampled_from(ColumnUse), max_size=3).map(tuple),
-    layout=st.builds(
-        FileLayout, st.sampled_from(",;\t"), st.just("."), perhaps(st.sampled_from(DayOrder))
-    ),
 )
 RUNS = st.builds(
     RunDetails,

@@ -66,7 +66,18 @@ def resistor(chance: random.Random, hours):
 def compressor(chance: random.Random, hours):
     """A compressor on a base load: each run and each pause of a length of its own."""
     base, more = chance.uniform(0.5, 3.0), chance.uniform(4.0, 8.0)
-    on_h, duty = chance.uniform(0.1, 0.5), chance.uniform(0.2, 0.65)
+    return _runs_and_pauses(chance, hours, base, more, chance.uniform(0.1, 0.5))
+
+
+def small_base(chance: random.Random, hours):
+    """The same, or a kettle, on a base load of 2 to 5 % of the peak."""
+    peak = chance.uniform(8.0, 14.0)
+    base = chance.uniform(0.02, 0.05) * peak
+    return _runs_and_pauses(chance, hours, base, peak - base, chance.uniform(0.05, 0.5))
+
+
+def _runs_and_pauses(chance: random.Random, hours, base, more, on_h):
+    duty = chance.uniform(0.2, 0.65)
     # Some keep time like a clock, some are opened and shut all day.
     ragged = chance.uniform(0.03, 0.35)
     amps, at, on = np.full_like(hours, base), -chance.random() * on_h / duty, True
@@ -90,7 +101,12 @@ def in_steps(chance: random.Random, hours):
     return amps
 
 
-LOADS = {"resistor": resistor, "compressor": compressor, "steps": in_steps}
+LOADS = {
+    "resistor": resistor,
+    "compressor": compressor,
+    "small base": small_base,
+    "steps": in_steps,
+}
 
 
 def a_day(chance: random.Random, load: str, every_h: float, read_amps, missed: float = 0.0) -> Day:

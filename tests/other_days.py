@@ -39,7 +39,17 @@ def _resistor(chance, n):
 
 def _refrigerator(chance, n):
     """A thermostat between two temperatures; the air outside warms and cools, a door is opened."""
-    base, more = chance.choice((0.8, 1.5, 2.5)), chance.uniform(3.5, 6.5)
+    return _thermostat(chance, n, chance.choice((0.8, 1.5, 2.5)), chance.uniform(3.5, 6.5))
+
+
+def _small_base(chance, n):
+    """The same with a base load of 2 to 5 % of its peak."""
+    peak = chance.uniform(9, 15)
+    base = chance.uniform(0.02, 0.05) * peak
+    return _thermostat(chance, n, base, peak - base)
+
+
+def _thermostat(chance, n, base, more):
     # Kelvin an hour: what the compressor takes out, and the wall's share of what is outside.
     pull, leak = chance.uniform(12, 30), chance.uniform(0.15, 0.5)
     low, high = 3.0, 3.0 + chance.uniform(2.0, 5.0)
@@ -69,7 +79,12 @@ def _household(chance, n):
     return amps
 
 
-LOADS = {"resistor": _resistor, "compressor": _refrigerator, "steps": _household}
+LOADS = {
+    "resistor": _resistor,
+    "compressor": _refrigerator,
+    "small base": _small_base,
+    "steps": _household,
+}
 
 
 def a_day(chance: random.Random, load: str, every_h: float, read_amps, missed: float = 0.0) -> Day:

@@ -132,6 +132,24 @@ def test_what_can_hardly_be_is_refused_unless_it_is_meant(run, text, words):
     assert record(run(text, "--rated-ah", "120", "--meant"))["delivered_ah"] > 0
 
 
+@pytest.mark.parametrize(("odd", "charge"), [("0.9", 81.9), ("90", 171.0)])
+def test_a_lone_reading_that_is_meant_is_counted_as_it_stands(run, odd, charge):
+    # Ten hours at 9 A are 90 Ah; the one reading stands for an hour: 8.1 less, or 81 more.
+    one = record(run(PLAIN.replace("5,9,", f"5,{odd},"), "--meant"))
+    assert one["delivered_ah"] == pytest.approx(charge)
+    assert not any("counted as 9 A" in caveat for caveat in one["caveats"])
+
+
+def test_watts_that_contradict_the_current_are_a_question(run):
+    # 9 A x 12.5 V are 112.5 W: ten times as much stands there.
+    said = refused(run(hourly("time (h),current (A),voltage (V),power (W)", "{h},9,12.5,1125")))
+    assert "The column of watts contradicts the currents" in said
+    assert "the watts are right? then 900 Ah" in said
+    assert "meant as it stands? then 90 Ah" in said
+    right = hourly("time (h),current (A),voltage (V),power (W)", "{h},9,12.5,112.5")
+    assert record(run(right))["delivered_ah"] == pytest.approx(90)
+
+
 @pytest.mark.parametrize(
     "options",
     [

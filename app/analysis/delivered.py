@@ -13,6 +13,7 @@ from app.analysis.voltage import usable_voltages
 from app.domain.errors import Refused
 from app.domain.finding import Finding
 from app.domain.message import say, written_number
+from app.domain.meter import LEAST_REST_A
 from app.domain.readings import Readings
 from app.domain.time_units import SECONDS_PER_HOUR
 
@@ -63,6 +64,8 @@ def deliver(
     empty_v: float | None = None,
     ended_after_s: float | None = None,
     nominal_v: float | None = None,
+    meant: bool = False,
+    rest_a: float = LEAST_REST_A,
 ) -> Delivered:
     """Count the amp-hours (and watt-hours) between the first and the last reading under load.
 
@@ -73,7 +76,9 @@ def deliver(
     protection that opened may close again; else at ended_after_s (s) where the owner noted the
     moment, which goes first where the load had switched off and on before; else at the last
     reading under load. A noted end after the last reading is counted at end_current_a. Voltages
-    that cannot be this battery's are not used (nominal_v, V).
+    that cannot be this battery's are not used (nominal_v, V). A slip of the decimal point is
+    bridged, unless the owner says that every current is meant. Where the end was noted, what the
+    meter can tell from nothing (above rest_a, A) is the load, however small beside its peaks.
 
     Raises Refused, naming the row, for fewer than two readings, time that stands or runs
     backwards, current in both directions, no load at all, a cut-off that is reached at once, and
@@ -81,7 +86,9 @@ def deliver(
     """
     time, current, voltage = (np.asarray(c, dtype=np.float64) for c in _columns(readings))
     _check_times(time)
-    shape = load_shape(time, current)
+    shape = load_shape(
+        time, current, meant=meant, rest_a=rest_a, end_noted=ended_after_s is not None
+    )
     seen = usable_voltages(voltage, nominal_v)
     voltage = seen.volts
     cut_row = _cut_off_row(voltage, cut_off_v, shape)

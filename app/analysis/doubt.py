@@ -1,5 +1,6 @@
 """A doubt about a test: what can hardly be, what it could be instead, and what each gives."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -7,6 +8,17 @@ from enum import StrEnum
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
 from app.domain.message import joined, say
+from app.domain.noted import noted
+
+# What the charge is to be multiplied by where something was written in another unit, in words.
+FACTORS = (
+    (1 / 1000, noted("the currents are in mA")),
+    (1 / 10, noted("the currents are a tenth")),
+    (1 / 60, noted("the times are in the next smaller unit")),
+    (1 / 3600, noted("the times are in seconds and not in hours")),
+    (10.0, noted("the currents are ten times as much")),
+    (1000.0, noted("the currents are in kA")),
+)
 
 
 class DoubtKind(StrEnum):
@@ -20,6 +32,8 @@ class DoubtKind(StrEnum):
     OVERLAP = "overlap"
     LOAD = "load"
     COUNTER = "counter"
+    POWER = "power"
+    GAUGE = "gauge"
 
 
 @dataclass(frozen=True)
@@ -72,7 +86,10 @@ class OtherTest:
 
 @dataclass(frozen=True)
 class Known:
-    """What a test is held against; None where nobody said. others are in the order of time."""
+    """What a test is held against; None where nobody said. others are in the order of time.
+
+    power_w is the power of each reading (W), where its file has one beside the current.
+    """
 
     rated_ah: float | None = None
     chemistry: Chemistry | None = None
@@ -81,6 +98,7 @@ class Known:
     started_at: datetime | None = None
     now: datetime | None = None
     others: tuple[OtherTest, ...] = ()
+    power_w: Sequence[float] | None = None
 
 
 def as_it_stands(charge_ah: float | None, value: float) -> Alternative:

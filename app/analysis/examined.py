@@ -1,6 +1,6 @@
 """The readings of a test as they are looked at before it is judged: no rule of it bridges any."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -30,6 +30,13 @@ class Examined:
     def charge_of(self, amps: Floats) -> float:
         hours = np.diff(self.time_s) / SECONDS_PER_HOUR
         return abs(float(np.sum(hours * (amps[1:] + amps[:-1]) / 2)))
+
+    def charge_between(self, first: int, last: int) -> float:
+        """What was counted from one row to another."""
+        if self.counted is not None:
+            return abs(float(self.counted[last] - self.counted[first]))
+        rows = slice(first, last + 1)
+        return replace(self, time_s=self.time_s[rows], amps=self.amps[rows]).charge_ah
 
     @property
     def usual_a(self) -> float:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from app.analysis.arrays import Floats
 from app.domain.errors import Refused
 from app.domain.message import say
+from app.domain.meter import LEAST_REST_A
 from app.domain.noted import noted
 from app.domain.readings import ON_SHARE, Readings
 
@@ -46,12 +47,23 @@ class LoadShape:
     slip: Slip | None
 
 
-def load_shape(time: Floats, current: Floats) -> LoadShape:
-    """Find the loaded stretch of a record.
+def load_shape(
+    time: Floats,
+    current: Floats,
+    *,
+    meant: bool = False,
+    rest_a: float = LEAST_REST_A,
+    end_noted: bool = False,
+) -> LoadShape:
+    """Find the loaded stretch of a record; nothing is bridged where all of it is meant.
 
     A row counts as loaded above 5 % of the mean load, so that a logger's noise at rest does not,
     and a small load under large ones does. The load is taken to have come on halfway between the
     last row at rest and the first row under load, which is what the trapezoid counts.
+
+    A base load may be less than that beside its peaks. What the meter can tell from nothing (above
+    rest_a, A) is one where its owner noted the end; without that word it may as well be what is
+    left on after a large load has tripped.
 
     Raises Refused, naming the row, for no load and for current in both directions.
     """
@@ -62,11 +74,12 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
         raise Refused.because(
             say("current"), say("{current_a:g} A", current_a=peak), say(_NO_LOAD), "readings"
         )
-    slip = _slip(amps)
+    slip = None if meant else _slip(amps)
     if slip is not None:
         amps = amps.copy()
         amps[slip.row] = slip.counted_a
-    threshold = _threshold(time, amps)
+    share = _threshold(time, amps)
+    threshold = min(share, rest_a) if end_noted else share
     loaded = np.flatnonzero(amps > threshold)
     if loaded.size < 2:
         raise Refused.because(
@@ -75,7 +88,7 @@ def load_shape(time: Floats, current: Floats) -> LoadShape:
             say(_NO_LOAD),
             "readings",
         )
-    _refuse_charging(amps, threshold, current)
+    _refuse_charging(amps, max(share, rest_a), current)
     first, last = int(loaded[0]), int(loaded[-1])
     begin = max(first - 1, 0)
     return LoadShape(

@@ -9,13 +9,13 @@ from collections.abc import Iterable
 import numpy as np
 
 from app.analysis.arrays import Floats
-from app.analysis.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
+from app.analysis.doubt import FACTORS, Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.examined import Examined, examined
 from app.analysis.plausible_moment import far_start, overlap
+from app.analysis.witnesses import by_power_at, other_columns
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.readings import Readings
 
 # All limits here are common practice: a new battery gives up to a tenth more than its rating.
@@ -42,14 +42,6 @@ CELL_V = {
 _LOW_SHARE, _HIGH_SHARE = 0.5, 1.5
 TENFOLD = (7.0, 14.0)
 NEIGHBOURS_AGREE = 1.5
-_FACTORS = (
-    (1 / 1000, noted("the currents are in mA")),
-    (1 / 10, noted("the currents are a tenth")),
-    (1 / 60, noted("the times are in the next smaller unit")),
-    (1 / 3600, noted("the times are in seconds and not in hours")),
-    (10.0, noted("the currents are ten times as much")),
-    (1000.0, noted("the currents are in kA")),
-)
 
 
 def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
@@ -57,7 +49,7 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
     test = examined(readings, known.cut_off_v)
     if test is None:
         return ()
-    lone = tuple(_lone(test))
+    lone = tuple(_lone(test, known))
     # One reading that explains too much of a capacity is asked about instead of it.
     load = () if any(_explains(one, known) for one in lone) else (_capacity, _current, _load)
     asked = (tuple(ask(test, known)) for ask in load)
@@ -65,7 +57,7 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
         *next((found for found in asked if found), ()),
         *_voltage(test, known),
         *lone,
-        *_counter(readings, test),
+        *other_columns(readings, test, known),
         *far_start(known),
         *overlap(float(test.time_s[-1]), known),
     )
@@ -81,7 +73,7 @@ def _scaled(charge_ah: float, value: float, fits: Iterable[float]) -> tuple[Alte
     wanted = set(fits)
     other = [
         Alternative(say(words), charge_ah * factor, value * factor)
-        for factor, words in _FACTORS
+        for factor, words in FACTORS
         if factor in wanted
     ]
     return (*other, as_it_stands(charge_ah, value))
@@ -92,7 +84,7 @@ def _possible(charge_ah: float, known: Known) -> list[float]:
     rated = known.rated_ah
     return [
         factor
-        for factor, _ in _FACTORS
+        for factor, _ in FACTORS
         if rated is None or LEAST_OF_RATED <= charge_ah * factor / rated <= MOST_OF_RATED
     ]
 
@@ -186,7 +178,7 @@ def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
     yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
 
 
-def _lone(test: Examined) -> Iterable[Doubt]:
+def _lone(test: Examined, known: Known) -> Iterable[Doubt]:
     """One reading that is about ten times its neighbours, or a tenth; several are a load."""
     amps = test.amps
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
@@ -200,6 +192,7 @@ def _lone(test: Examined) -> Iterable[Doubt]:
     row = int(odd[0]) + 1
     instead = float(amps[row]) * (0.1 if ratio[odd[0]] > 1 else 10.0)
     mended, stands = amps.copy(), float(amps[row])
+    witness = by_power_at(row, test, known)
     mended[row] = instead
     yield Doubt(
         DoubtKind.LONE,
@@ -220,30 +213,8 @@ def _lone(test: Examined) -> Iterable[Doubt]:
             odd_a=stands,
             before_a=amps[row - 1],
             after_a=amps[row + 1],
-        ),
-    )
-
-
-def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
-    """A counter and currents that differ about tenfold or more: one of them is in another unit."""
-    if readings.counted_ah is None or test.counted is None:
-        return
-    by_counter, by_current = test.charge_ah, test.charge_of(test.amps)
-    if not by_counter or 1 / TENFOLD[0] < by_current / by_counter < TENFOLD[0]:
-        return
-    yield Doubt(
-        DoubtKind.COUNTER,
-        None,
-        by_counter,
-        (
-            Alternative(say("the counter is right"), by_counter),
-            Alternative(say("the currents are right"), by_current),
-        ),
-        say(
-            "The counter says {by_counter}, the currents add up to {by_current}.",
-            by_counter=charge_said(by_counter),
-            by_current=charge_said(by_current),
-        ),
+        )
+        + ("" if witness is None else " " + witness),
     )
 
 

@@ -51,7 +51,7 @@ def procedure_of(details: DischargeDetails, about: BatteryDetails, result: Resul
     delivered = result.delivered
     amps = delivered.current_a
     # What was read before the load came on, or while it was off, is no current of the load.
-    loaded = amps[amps > ON_SHARE * float(amps.max())]
+    loaded = amps[amps > ON_SHARE * delivered.mean_current_a]
     steps = np.diff(delivered.time_s) / SECONDS_PER_HOUR
     rows = slice(delivered.first_row, delivered.last_row + 1)
     warmth = np.asarray(details.readings.temperature_c, dtype=np.float64)[rows]

@@ -68,22 +68,28 @@ def analyse(
     meter: MeterDetails | None = None,
     rated_ah: float | None = None,
     battery: BatteryDetails | None = None,
+    meant: bool = False,
 ) -> Result:
     """Analyse one discharge. Voltages are terminal voltages under load (V).
+
+    Where its owner meant every current, the one that looks like a slip counts as it stands.
 
     Without a battery nothing is corrected to reference conditions. Raises Refused where the
     readings are no discharge (see deliver).
     """
+    unnamed = meter is None
+    meter = meter or typical(MeterKind.SHUNT)
     delivered = deliver(
         readings,
         cut_off_v=cut_off_v,
         empty_v=empty_v,
         ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
         nominal_v=None if battery is None else battery.nominal_v,
+        meant=meant,
+        rest_a=meter.rest_a,
     )
     caveats = list(delivered.caveats)
-    if meter is None:
-        meter = typical(MeterKind.SHUNT)
+    if unnamed:
         caveats.append(
             Finding(
                 "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")

@@ -12,6 +12,7 @@ from app.analysis.budget import combine
 from app.analysis.capacity_guess import CapacityGuess
 from app.analysis.course import COLD_C, DRIFT_SHARE, HOT_C
 from app.analysis.run_questions import VOLTAGE, ReadingQuestion, questions_about
+from app.analysis.sampling import turns_to_and_fro
 from app.analysis.uncertainty import meter_lines
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
@@ -76,7 +77,7 @@ def running_report(
     """Report on a run; readings in order of time."""
     counting = [one for one in readings if not one.struck_reason]
     begun = counting[0].given.at if counting else run.details.started_at
-    hours, counted, mean = _count(counting, begun)
+    hours, counted, mean = _count(counting, begun, meter)
     total = float(counted[-1]) if len(counted) else 0.0
     last_at = counting[-1].given.at if counting else run.details.started_at
     every = timedelta(minutes=run.details.reading_every_min)
@@ -106,7 +107,7 @@ def running_report(
         middle_end=ends[1],
         late_end=ends[2],
         guess_words=guess.words,
-        warnings=tuple(_warnings(run, about, counting, questions, overdue)),
+        warnings=tuple(_warnings(run, about, meter, counting, questions, overdue)),
         questions=questions,
         hours=tuple(float(h) for h in hours),
         counted=tuple(float(c) for c in counted),
@@ -116,14 +117,31 @@ def running_report(
     )
 
 
-def _count(counting: Sequence[RunReading], begun: datetime) -> tuple[Floats, Floats, float | None]:
-    """Hours since begun and Ah counted, at each reading, and the mean current under load (A)."""
+def _off(amps: Floats, meter: MeterDetails) -> NDArray[np.bool_]:
+    """Where the load was off: a small share of its peak, and no more than the meter's own zero.
+
+    A base load may be a small share; what the meter can tell from nothing is a load.
+    """
+    peak = float(amps.max()) if amps.size else 0.0
+    rest: NDArray[np.bool_] = amps <= min(ON_SHARE * peak, meter.rest_a)
+    return rest
+
+
+def _count(
+    counting: Sequence[RunReading], begun: datetime, meter: MeterDetails
+) -> tuple[Floats, Floats, float | None]:
+    """Hours since begun and Ah counted, at each reading, and the mean current (A).
+
+    The mean is that under load; of a load that turns to and fro, its pauses belong to it.
+    """
     since = [(one.given.at - begun).total_seconds() for one in counting]
     hours = np.array(since) / SECONDS_PER_HOUR
     amps = np.array([abs(one.given.current_a) for one in counting])
     steps = np.diff(hours) * (amps[1:] + amps[:-1]) / 2
     counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
-    loaded = amps[amps > ON_SHARE * amps.max()] if len(amps) and amps.max() > 0 else amps[:0]
+    if amps.size and turns_to_and_fro(amps):
+        return hours, counted, float(counted[-1] / (hours[-1] - hours[0]))
+    loaded = amps[~_off(amps, meter)]
     return hours, counted, float(loaded.mean()) if loaded.size else None
 
 
@@ -137,6 +155,7 @@ def _meter_part(meter: MeterDetails, total_ah: float, hours: Floats) -> float:
 def _warnings(
     run: Run,
     about: BatteryDetails,
+    meter: MeterDetails,
     counting: Sequence[RunReading],
     questions: Sequence[ReadingQuestion],
     overdue: bool,
@@ -157,15 +176,17 @@ def _warnings(
     if not counting:
         return found
     amps = np.array([abs(one.given.current_a) for one in counting])
-    peak = float(amps.max())
-    off = amps <= ON_SHARE * peak if peak > 0 else np.ones(len(amps), bool)
+    off = _off(amps, meter)
     # What is asked about, or was meant, is not told once more.
     newest = counting[-1]
     told = {"odd_current"} if newest.meant else set()
     for one in questions:
         if one.reading_id == newest.id:
             told |= {"odd_voltage"} if one.field == VOLTAGE else {"odd_current", "drift"}
-    seen = (*_of_current(amps, off), *_of_voltage(about, counting, loaded=not off[-1]))
+    # Less current lifts the voltage by itself.
+    eased = len(amps) > 1 and amps[-1] < (1 - DRIFT_SHARE) * amps[-2]
+    on = not off[-1] and not eased
+    seen = (*_of_current(amps, off), *_of_voltage(about, counting, loaded=on))
     found += [one for one in seen if one.code not in told]
     warm = counting[-1].given.temperature_c
     if warm is not None and not COLD_C <= warm <= HOT_C:
@@ -188,14 +209,17 @@ def _of_current(amps: Floats, off: NDArray[np.bool_]) -> list[Finding]:
     elif stops:
         words = say("The load has switched off {stops} times: is it cycling?", stops=stops)
         found.append(Finding("cycling", words))
-    if not off[-1] and not off[0] and abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]:
+    drifted = abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]
+    if drifted and not off[-1] and not off[0] and not turns_to_and_fro(amps):
         words = say(
             "The current went from {first_a:.3g} A to {newest_a:.3g} A.",
             first_a=amps[0],
             newest_a=amps[-1],
         )
         found.append(Finding("drift", words))
-    if len(amps) >= 3 and not off[-1] and amps[-1] > 3 * float(np.median(amps[:-1])) > 0:
+    before = amps[:-1]
+    odd = len(amps) >= 3 and amps[-1] > max(3 * float(np.median(before)), 1.5 * float(before.max()))
+    if odd and not off[-1]:
         words = say("{newest_a:.4g} A does not fit the readings before it.", newest_a=amps[-1])
         found.append(Finding("odd_current", words))
     return found

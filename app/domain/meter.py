@@ -6,6 +6,9 @@ from enum import StrEnum
 from app.domain.message import altered, say
 from app.domain.noted import noted
 
+# A logger's noise may reach this at rest, whatever its meter promises (common practice).
+LEAST_REST_A = 0.1
+
 
 class MeterKind(StrEnum):
     """Kinds of meter; the value is what is stored."""
@@ -35,6 +38,11 @@ class MeterDetails:
     gain_limit_percent: float
     offset_limit_a: float
     resolution_a: float
+
+    @property
+    def rest_a(self) -> float:
+        """The highest current that it may show where nothing flows."""
+        return max(LEAST_REST_A, self.offset_limit_a + self.resolution_a / 2)
 
     @property
     def shown_name(self) -> str:

@@ -1,5 +1,6 @@
 """From cells to the readings of one test."""
 
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -20,7 +21,7 @@ from app.ingest.assumptions import (
     uses_said,
 )
 from app.ingest.clock import guess_day_order, mend_clock_change, read_clock, time_of_day
-from app.ingest.derived import carrier, readings_of
+from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
 from app.ingest.table import Row, Table, TypedTable
@@ -38,7 +39,8 @@ class Imported:
 
     started_at is what the file itself says, aware or naive as written there; None where it has no
     date. first_clock_s is the time of day of the first reading where times have no date. channels
-    are those found where a column tells several apart.
+    are those found where a column tells several apart. power_w is the power of each reading where
+    it was logged beside the current.
     """
 
     readings: Readings
@@ -46,6 +48,7 @@ class Imported:
     started_at: datetime | None
     first_clock_s: float | None
     channels: tuple[str, ...] = ()
+    power_w: "array[float] | None" = None
 
 
 def read_cells(
@@ -92,7 +95,8 @@ def read_cells(
     _check_order(times, rows, lines, at["time"], place)
     columns["time"] = times
     said += uses_said(table.header, uses, at)
-    return Imported(readings_of(columns), tuple(said), started_at, first_clock, channels)
+    power = power_beside(columns)
+    return Imported(readings_of(columns), tuple(said), started_at, first_clock, channels, power)
 
 
 def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:

@@ -7,11 +7,18 @@ import numpy as np
 
 from app.domain.column import USUAL_ORDER, ColumnUse
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.quantity import parse_number
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
-from app.ingest.headings import PLAIN, bare_charge, names_unit, odd_prefix, rank, use_of_heading
+from app.ingest.headings import (
+    EXTREME,
+    PLAIN,
+    bare_charge,
+    names_unit,
+    odd_prefix,
+    rank,
+    use_of_heading,
+)
 from app.ingest.magnitudes import (
     UNITS_OF_ROLE,
     falls,
@@ -32,13 +39,6 @@ _LONGEST_DAYS = 30
 # Two columns that lie closer than this are the same current.
 _SAME_SHARE = 0.005
 _BEGIN_SHARE = 0.05
-_AS_WELL = {
-    "current": noted("“{heading}” could be the current as well; it was left out."),
-    "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
-}
-_TWO_UNITS = noted(
-    "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
-)
 
 
 @dataclass(frozen=True)
@@ -79,12 +79,25 @@ def guess(table: Table) -> Guess:
                 uses[index] = fitting[0]
             elif not (role == "count" and "current" in roles):
                 questions.append(_unit_question(table, index, role, fitting))
+    _take_power_beside(table, named, uses)
     # An optional column is left out instead; a counter answers for a current without a unit.
     unasked = {"temperature", "count"} | ({"current"} if _counts(uses) else set())
     asked = [one for one in questions if not (one.of_units and one.role in unasked)]
     if "count" in roles and not _carried(uses):
         asked = questions
     return Guess(tuple(uses), tuple(asked))
+
+
+def _take_power_beside(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> None:
+    """Put a power among the uses that may bear witness to current and voltage, if one is plain."""
+    if not {"current", "voltage"} <= {use.role for use in uses}:
+        return
+    indices = [i for i, use in enumerate(named) if use.role == "power"]
+    ranks = [rank(table.header[i]) for i in indices]
+    best = [i for i, one in zip(indices, ranks, strict=True) if one == min(ranks) < EXTREME]
+    if len(best) == 1:
+        fitting = fitting_uses(table, best[0], named[best[0]])
+        uses[best[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
 
 
 def _counts(uses: list[ColumnUse]) -> bool:
@@ -237,24 +250,6 @@ def _current_of(table: Table) -> tuple[int, ...]:
     if down[0] != down[1]:
         return (2,) if down[0] else (1,)
     return (1, 2) if volts[0] else (1,)
-
-
-def left_out_said(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
-    """Sentences on columns that could be the current, too, and were not taken."""
-    taken = {use.role for use in uses}
-    made = []
-    for index, (name, use) in enumerate(zip(table.header, uses, strict=True)):
-        guessed = use_of_heading(name)
-        if use is not ColumnUse.IGNORE or guessed is ColumnUse.IGNORE:
-            continue
-        if guessed.role in _AS_WELL and guessed.role in taken:
-            made.append(say(_AS_WELL[guessed.role], heading=name))
-        elif guessed.role in ("temperature", "count", "current") and guessed.role not in taken:
-            fitting = fitting_uses(table, index, guessed)
-            if len(fitting) > 1:
-                one, other = (use.label for use in fitting[:2])
-                made.append(say(_TWO_UNITS, heading=name, one=one, other=other))
-    return made
 
 
 def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:

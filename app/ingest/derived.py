@@ -52,6 +52,13 @@ def readings_of(columns: dict[str, Floats]) -> Readings:
     )
 
 
+def power_beside(columns: dict[str, Floats]) -> "array[float] | None":
+    """The power that was logged beside a current of its own; it may bear witness to that."""
+    if carrier(columns) != "current" or "power" not in columns:
+        return None
+    return _packed(columns["power"])
+
+
 def _packed(column: Floats) -> "array[float]":
     packed = array("d")
     packed.frombytes(np.ascontiguousarray(column, dtype=np.float64).view(np.uint8).data)

@@ -17,8 +17,9 @@ from app.ingest.assumptions import clock_change_said, twice_said, uses_said
 from app.ingest.bulk import Bulk, read_bulk
 from app.ingest.cells import Imported, needed_positions, read_cells, since_first
 from app.ingest.clock import mend_clock_change
-from app.ingest.columns import Guess, guess, left_out_said
-from app.ingest.derived import carrier, readings_of
+from app.ingest.columns import Guess, guess
+from app.ingest.derived import carrier, power_beside, readings_of
+from app.ingest.left_out import left_out_said
 from app.ingest.pick import pick_discharge
 from app.ingest.questions import Choice, Question
 from app.ingest.table import FOUND, Table, read_table
@@ -201,7 +202,8 @@ def _from_bulk(
         columns["time"] = times
     said += uses_said(opened.table.header, taken, at)
     first_clock = None if moments is None else moments.first_of_day_s
-    return Imported(readings_of(columns), tuple(said), begin, first_clock, bulk.channels)
+    power = power_beside(columns)
+    return Imported(readings_of(columns), tuple(said), begin, first_clock, bulk.channels, power)
 
 
 def _picked(imported: Imported) -> Imported:
@@ -217,6 +219,7 @@ def _picked(imported: Imported) -> Imported:
         None if imported.started_at is None else imported.started_at + later,
         None if clock is None else (clock + found.after_s) % SECONDS_PER_DAY,
         imported.channels,
+        None if imported.power_w is None else imported.power_w[found.rows],
     )
 
 

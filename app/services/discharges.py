@@ -10,7 +10,7 @@ from app.analysis.discharge_report import DischargeReport, discharge_report, fir
 from app.analysis.result import analyse_test
 from app.domain.attachment import Attachment
 from app.domain.battery import Battery
-from app.domain.column import ColumnUse, FileLayout
+from app.domain.column import ColumnUse
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
 from app.domain.message import say
@@ -49,7 +49,6 @@ class Original:
     data: bytes
     header: tuple[str, ...]
     uses: tuple[ColumnUse, ...]
-    layout: FileLayout
 
 
 def show_discharge(store: Store, discharge_id: int) -> DischargeView:

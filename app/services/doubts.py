@@ -41,13 +41,21 @@ class Question:
 
 
 def questions_before_storing(
-    store: Store, battery_id: int, details: DischargeDetails, now: datetime, test_id: int | None
+    store: Store,
+    battery_id: int,
+    details: DischargeDetails,
+    now: datetime,
+    test_id: int | None,
+    power_w: Sequence[float] | None = None,
 ) -> tuple[Question, ...]:
-    """What should be asked about a test before it is stored, or stored anew. Raises NotFound."""
+    """What should be asked about a test before it is stored, or stored anew. Raises NotFound.
+
+    power_w is what its file says of the power of each reading, which is not stored.
+    """
     with reading(store.engine) as session:
         battery = batteries.get(session, battery_id)
         others = _without(discharges.of_battery(session, battery_id), test_id)
-    return _questions(details, battery, others, now)
+    return _questions(details, battery, others, now, power_w=power_w)
 
 
 def open_questions(
@@ -134,8 +142,9 @@ def _questions(
     now: datetime | None,
     *,
     bridged_too: bool = False,
+    power_w: Sequence[float] | None = None,
 ) -> tuple[Question, ...]:
-    known = _known(details, battery, now, tuple(_other(one) for one in others))
+    known = _known(details, battery, now, tuple(_other(one) for one in others), power_w)
     bridged = not bridged_too and is_bridged(details.readings)
     return tuple(
         Question(one, say(ANSWER, finding=one.finding))
@@ -150,6 +159,7 @@ def _known(
     battery: Battery,
     now: datetime | None,
     others: tuple[OtherTest, ...],
+    power_w: Sequence[float] | None = None,
 ) -> Known:
     about = battery.details
     return Known(
@@ -160,6 +170,7 @@ def _known(
         started_at=details.started_at,
         now=now,
         others=others,
+        power_w=power_w,
     )
 
 

@@ -9,6 +9,7 @@ import re
 import secrets
 import shutil
 import time
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -37,12 +38,16 @@ _NAME = re.compile(_PREFIX + "[A-Za-z0-9_-]{24}")
 
 @dataclass(frozen=True)
 class Source:
-    """Readings with what was assumed about them, and when they began where they say it."""
+    """Readings with what was assumed about them, and when they began where they say it.
+
+    power_w is the power of each reading where a file has it beside the current.
+    """
 
     readings: Readings
     assumptions: tuple[str, ...] = ()
     started_at: datetime | None = None
     first_clock_s: float | None = None
+    power_w: "array[float] | None" = None
 
 
 @dataclass(frozen=True)
@@ -116,7 +121,9 @@ def look_at(
         read = read_opened(opened, chosen, channel)
         channels = read.channels
         problems += undecided(channels, channel)
-        source = Source(read.readings, read.assumptions, read.started_at, read.first_clock_s)
+        source = Source(
+            read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
+        )
     except Refused as refused:
         problems += refused.problems
     table = opened.table

@@ -68,10 +68,9 @@ def remember_shape(
     """
     digest = _digest(session, battery_id, header)
     row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
-    said, laid_out = json.dumps(list(uses)), json.dumps(asdict(FileLayout()))
     if row is None:
-        row = FileShapeRow(headings_hash=digest, uses=said, layout=laid_out)
-    row.uses, row.layout = said, laid_out
+        row = FileShapeRow(headings_hash=digest, uses="", layout="")
+    row.uses, row.layout = json.dumps(list(uses)), json.dumps(asdict(FileLayout()))
     session.add(row)
 
 

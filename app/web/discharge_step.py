@@ -88,7 +88,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
             report = discharges.try_discharge(
                 store_of(request), battery_id, given.details, given.meter
             )
-            questions, values = _asked(request, battery_id, given.details, test, values)
+            questions, values = _asked(request, battery_id, given.details, source, test, values)
     except FadelineError as error:
         problems += problems_of(error)
     told = (*problems, *of_readings)
@@ -101,12 +101,15 @@ def _asked(
     request: Request,
     battery_id: int,
     details: DischargeDetails,
+    source: Source,
     test: Discharge | None,
     values: dict[str, str],
 ) -> tuple[tuple[Question, ...], dict[str, str]]:
     """What can hardly be; what was answered when the test was stored is not asked again."""
     store, number = store_of(request), None if test is None else test.id
-    found = doubts.questions_before_storing(store, battery_id, details, now_of(request), number)
+    found = doubts.questions_before_storing(
+        store, battery_id, details, now_of(request), number, source.power_w
+    )
     if test is not None:
         answered = [one.field for one in found if one.is_answered_in(test.details)]
         values = values | dict.fromkeys(answered, "yes")
@@ -126,7 +129,7 @@ def original_of(store: Store, step: Step) -> Original | None:
         return None
     name = step.values.get("source") or PASTED
     data = staging.staged_bytes(store, step.staged.name)
-    return Original(name, data, step.staged.header, step.staged.uses, step.staged.layout)
+    return Original(name, data, step.staged.header, step.staged.uses)
 
 
 def _readings(

@@ -1,3 +1,6 @@
+import math
+import statistics
+
 import pytest
 
 from app.analysis.coefficients import RateExponent, rate_exponent, temperature_coefficient
@@ -177,6 +180,23 @@ def test_a_very_fast_test_follows_the_steeper_rule_from_a_third_on():
 def test_measured_rates_lie_within_their_doubt(c_rate, share, doubt):
     found = correct_rate(rate_exponent(Chemistry.LFP), 100 * c_rate, 100, 10)
     assert abs(1 / found.factor - share) < doubt
+
+
+# Measured cells, each with itself: its capacity at the slower of two rates as a multiple of that at
+# the faster one, and the ratio of the rates. About-Energy BPX (fitted, 0.985 and 1.010 at C/5 and
+# C/20 relative to C/10); doi 10.17632/p8kf893yv3.1 (0 to -0.2 % from C/30 to C/3); a 20 Ah cell
+# (-0.1 % from C/26 to 0.34 C); a 3 Ah cell's resistance alone (-0.1 % from C/20 to C/2).
+RATES_OF_TYPES = ((1.010 / 0.985, 4.0), (1.001, 10.0), (1.001, 8.84), (1.001, 10.0))
+
+
+def test_the_doubt_of_the_rate_is_what_types_of_cells_differ_by():
+    # Slopes 0.0181, 0.0004, 0.0005, 0.0004: mean 0.0049, standard deviation 0.0088.
+    slopes = [math.log(share) / math.log(ratio) for share, ratio in RATES_OF_TYPES]
+    given = rate_exponent(Chemistry.LFP)
+    assert given.exponent - 1 == pytest.approx(statistics.mean(slopes), abs=0.0015)
+    assert given.standard == pytest.approx(statistics.stdev(slopes), abs=0.001)
+    # The type that gains most by a slow test lies within two standard uncertainties.
+    assert all(abs(one - 0.006) < 2 * given.standard for one in slopes)
 
 
 def test_a_fast_test_is_corrected_to_the_rated_current():

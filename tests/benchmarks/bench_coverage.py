@@ -46,6 +46,8 @@ ROWS = (
     Row("compressor on a base load, every minute", "compressor", 1 / 60),
     Row("compressor on a base load, every 15 min", "compressor", 0.25),
     Row("compressor on a base load, hourly", "compressor", 1.0),
+    Row("base load of 2 to 5 % of the peak, every 15 min", "small base", 0.25),
+    Row("base load of 2 to 5 % of the peak, hourly", "small base", 1.0),
     Row("load in steps, every 15 min", "steps", 0.25),
     Row("load in steps, hourly", "steps", 1.0),
     Row("switched itself off, not noted, half-hourly", "resistor", 0.5, noted=False),

@@ -27,7 +27,7 @@ def battery(store):
     staged = staging.stage(store, log(9000), battery_id=made.id)
     staged = staging.look_at(store, staged.name, USES, battery_id=made.id)
     details = replace(discharge_details(), readings=staged.source.readings)
-    original = Original("log.csv", log(9000), staged.header, staged.uses, staged.layout)
+    original = Original("log.csv", log(9000), staged.header, staged.uses)
     discharges.add_discharge(store, made.id, details, MeterKind.SHUNT, NOW, original)
     return made
 

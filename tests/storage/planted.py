@@ -5,7 +5,6 @@ import sqlite3
 from dataclasses import replace
 from datetime import timedelta
 
-from app.domain.column import FileLayout
 from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
@@ -40,7 +39,7 @@ def grow(store):
     other = batteries.add_battery(store, battery_details(name="Other", cut_off_v=11.2))
     batteries.change_battery(store, battery.id, battery_details(name="Renamed"), NOW)
     staged = staging.stage(store, LOG)
-    original = Original("log.csv", LOG, staged.header, staged.uses, FileLayout(decimal="."))
+    original = Original("log.csv", LOG, staged.header, staged.uses)
     test = discharges.add_discharge(
         store, battery.id, discharge_details(), MeterKind.SHUNT, NOW, original
     )

@@ -27,7 +27,7 @@ from sqlmodel import Session
 
 from app.analysis.result import METHOD_VERSION
 from app.domain.appliance import Appliance
-from app.domain.column import ColumnUse, FileLayout
+from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
@@ -93,7 +93,7 @@ def discharges_of(store: Store, battery_id: int) -> list[int]:
 def _test_from_a_file(store: Store, battery_id: int) -> None:
     uses = (ColumnUse.ELAPSED_S, ColumnUse.CURRENT_A, ColumnUse.VOLTAGE_V)
     header = ("time_s", "current_a", "voltage_v")
-    original = Original("box log.csv", LOG, header, uses, FileLayout(","))
+    original = Original("box log.csv", LOG, header, uses)
     details = discharge_details(steady(hours=9.5, step_h=0.5), days_ago=3, source="box log.csv")
     test = discharges.add_discharge(store, battery_id, details, MeterKind.CLAMP, NOW, original)
     again = replace(details, ambient_c=14.5, notes="the cover was off")

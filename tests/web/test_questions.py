@@ -154,3 +154,34 @@ def test_a_shared_page_says_nothing_of_open_questions(client, battery, impossibl
     page = client.get(link)
     assert page.status_code == 200
     assert "question open" not in page.text
+
+
+LOG = "time,current (A),voltage (V),power (W)\n" + "\n".join(
+    f"{hour + 8}:30,9.0,12.5,1125" for hour in range(11)
+)
+
+
+def test_watts_of_a_file_are_held_against_its_currents_before_it_is_stored(client, battery):
+    """9 A x 12.5 V are 112.5 W; ten times as much stands there."""
+    looked = post_test(client, battery, action="check", rows=[], pasted=LOG)
+    assert "watts divided by volts come to 900 Ah, the currents to 90 Ah" in words(looked)
+    (field,) = fields_of(looked)
+    staged = soup(looked).find(attrs={"name": "staged"})["value"]
+    refused = post_test(client, battery, rows=[], staged=staged)
+    assert refused.status_code == 422
+    assert stored_of(client, battery) == []
+    stored = post_test(client, battery, rows=[], staged=staged, **{field: "yes"})
+    assert stored.status_code == 303
+    answer = "Looked at again, and meant as it stands. The column of watts contradicts the currents"
+    assert answer in words(client.get("/discharges/1"))
+
+
+def test_a_gauge_that_falls_ten_times_as_much_is_asked(client, battery):
+    """0.9 A for ten hours are 9 Ah; the gauge falls by 80 % of 100 Ah."""
+    rows = [
+        (time, "0.9", volts, celsius, str(100 - 8 * i))
+        for i, (time, _, volts, celsius, _) in enumerate(ROWS)
+    ]
+    said = words(post_test(client, battery, rows=rows))
+    assert "The gauge contradicts the currents: it falls by" in said
+    assert "ten times as much?" in said
