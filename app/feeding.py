@@ -23,7 +23,7 @@ from app.terminal import echo
 
 BATCH = 500
 WAIT_S = 1.0
-LONGEST_WAIT_S = 60.0
+MAX_WAIT_S = 60.0
 
 
 class NoAnswer(FadelineError):
@@ -101,7 +101,7 @@ def _send_on(address: str, word: str, readings: list[dict[str, Any]], follow: bo
                 raise
             echo(f"{error} Trying again in {wait_s:g} s.", err=True)
             time.sleep(wait_s)
-            wait_s = min(2 * wait_s, LONGEST_WAIT_S)
+            wait_s = min(2 * wait_s, MAX_WAIT_S)
 
 
 def open_source(name: str) -> IO[str]:

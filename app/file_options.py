@@ -23,7 +23,7 @@ from app.ingest.reader import (
     undecided,
 )
 
-_LEAST_OF_RATED, _MOST_OF_RATED = 0.05, 1.2
+_LEAST_OF_RATED, _MAX_OF_RATED = 0.05, 1.2
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,7 @@ def _only_plain(
     fits = [
         choice
         for choice, charge in zip(question.choices, charges, strict=True)
-        if charge is not None and _LEAST_OF_RATED <= charge / rated_ah <= _MOST_OF_RATED
+        if charge is not None and _LEAST_OF_RATED <= charge / rated_ah <= _MAX_OF_RATED
     ]
     return fits[0] if len(fits) == 1 and fits[0].use is PLAIN[question.role] else None
 

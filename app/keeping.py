@@ -23,7 +23,7 @@ from app.terminal import echo
 
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
 ZIP_SIGNATURE = b"PK\x03\x04"
-MOST_SHOWN = 100
+MAX_SHOWN = 100
 CHECK_ON_SERVER = noted(
     "The records lie in a PostgreSQL database, whose pages “pg_amcheck” looks through; “fadeline "
     "export” reads every row, reading and file and says which is damaged. To look through a data "
@@ -104,15 +104,15 @@ def _say_damages(damages: Iterable[Damage]) -> None:
     """Each with what to do, which is not said twice in a row."""
     said = list(damages)
     todo = ""
-    for damage in said[:MOST_SHOWN]:
+    for damage in said[:MAX_SHOWN]:
         if todo and damage.todo != todo:
             echo(f"  What to do: {todo}.")
         todo = damage.todo
         echo(f"- {damage.sentence}")
     if todo:
         echo(f"  What to do: {todo}.")
-    if len(said) > MOST_SHOWN:
-        echo(f"- and {len(said) - MOST_SHOWN} more.")
+    if len(said) > MAX_SHOWN:
+        echo(f"- and {len(said) - MAX_SHOWN} more.")
 
 
 def is_archive(file: Path) -> bool:

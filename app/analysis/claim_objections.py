@@ -22,7 +22,7 @@ UNCORRECTED = noted("{deviation}; nothing corrects for it.")
 FLATTERING = ("temperature_hot", "rate_light")
 # By how much at the most: from 10 to 20 % lie between a capacity over 5 h and one over 100 h
 # (IEC 62257-8-1:2007, 3.12, note 2); a warm battery gains less than that (common practice).
-MOST_FLATTERED = 1.20
+MAX_FLATTERED = 1.20
 
 
 def objections(

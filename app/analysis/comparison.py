@@ -9,14 +9,14 @@ from scipy.special import stdtr
 
 from app.analysis.arrays import Floats
 from app.analysis.coverage import student_factor
-from app.analysis.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.fade_line import (
-    SHORTEST_DAYS,
+    MIN_DAYS,
     capacities,
     fitted_gains,
     own_variance,
     span_days,
 )
+from app.analysis.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import TrendPoint
 from app.analysis.verdict import likelihood
@@ -25,7 +25,7 @@ from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.time_units import DAYS_PER_YEAR
 
-FEWEST_EACH_SIDE = 2
+MIN_EACH_SIDE = 2
 # How many residuals the stated uncertainties of all tests are worth. Chosen by simulation so that
 # the interval of a difference holds the truth in 95 % of cases (tests/benchmarks/bench_comparison).
 PRIOR_TESTS = 2
@@ -134,7 +134,7 @@ def rate_of(name: str, points: Sequence[TrendPoint], rated_ah: float) -> Rate | 
     Lower bounds do not enter: they say nothing against another battery.
     """
     own = measured(points)
-    if len(own) < FEWEST_EACH_SIDE or span_days(own) < SHORTEST_DAYS:
+    if len(own) < MIN_EACH_SIDE or span_days(own) < MIN_DAYS:
         return None
     years = np.array([p.day - own[0].day for p in own]) / DAYS_PER_YEAR
     line = np.column_stack([np.ones_like(years), years])
@@ -222,9 +222,9 @@ def around_move(
 def enough_around(own: Sequence[TrendPoint], move_day: float) -> bool:
     """Whether two measured tests or more stand on either side, and reach a month from the move."""
     before = sum(1 for p in own if p.day <= move_day)
-    if min(before, len(own) - before) < FEWEST_EACH_SIDE:
+    if min(before, len(own) - before) < MIN_EACH_SIDE:
         return False
-    return min(move_day - own[0].day, own[-1].day - move_day) >= SHORTEST_DAYS
+    return min(move_day - own[0].day, own[-1].day - move_day) >= MIN_DAYS
 
 
 def measured(points: Sequence[TrendPoint]) -> list[TrendPoint]:

@@ -11,7 +11,7 @@ from app.analysis.arrays import Floats
 from app.analysis.comparison import PRIOR_TESTS, measured, scatter_design
 from app.analysis.coverage import student_factor
 from app.analysis.fade_line import (
-    SHORTEST_DAYS,
+    MIN_DAYS,
     capacities,
     own_variance,
     shared_gains,
@@ -21,7 +21,7 @@ from app.analysis.gls import between_test_scatter, generalised_fit
 from app.analysis.trend_point import TrendPoint
 from app.domain.time_units import DAYS_PER_YEAR
 
-MOST_FURTHER_TESTS = 40
+MAX_FURTHER_TESTS = 40
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def further_after_move(record: Record, move_day: float, shown: float) -> int | N
 def _fewest(
     records: Sequence[Record], move_day: float | None, shown: float, pairs: int
 ) -> int | None:
-    for further in range(MOST_FURTHER_TESTS + 1):
+    for further in range(MAX_FURTHER_TESTS + 1):
         seen = [_last_variance(one, further, move_day) for one in records]
         known = [one for one in seen if one is not None]
         if len(known) < len(records):
@@ -96,7 +96,7 @@ def _last_variance(
     days = _days(record.tests)
     days = np.concatenate([days, days[-1] + record.interval_days * np.arange(1, further + 1)])
     x = _design(days, move_day)
-    if len(x) < x.shape[1] or days[-1] - days[0] < SHORTEST_DAYS:
+    if len(x) < x.shape[1] or days[-1] - days[0] < MIN_DAYS:
         return None
     spread = np.concatenate([record.variance, np.full(further, record.spread)])
     # Further tests are made with the meter of the last one.

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from app.analysis.comparison import Difference
-from app.analysis.comparison_power import MOST_FURTHER_TESTS, Record
+from app.analysis.comparison_power import MAX_FURTHER_TESTS, Record
 from app.analysis.comparison_side import ComparedSide
 from app.analysis.coverage import LEVEL
 from app.analysis.fade_power import POWER
@@ -75,7 +75,7 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
             "A real difference of {size} would not show within {tests} as good as these "
             "({sureness}).",
             size=size,
-            tests=_more_tests(MOST_FURTHER_TESTS, needed),
+            tests=_more_tests(MAX_FURTHER_TESTS, needed),
             sureness=sureness,
         )
     if further == 0:

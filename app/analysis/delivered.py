@@ -19,7 +19,7 @@ from app.domain.time_units import SECONDS_PER_HOUR
 
 RECOVERED = 1.005
 # A noted end may lie this share of the run behind the last reading under load.
-MOST_BEYOND = 0.25
+MAX_BEYOND = 0.25
 
 
 @dataclass(frozen=True)
@@ -212,7 +212,7 @@ def _went_off(shape: LoadShape, before: int) -> bool:
 def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape, *, cycled: bool) -> None:
     """The noted end must lie under load, not far behind the last reading under load."""
     first, last = shape.first_loaded_row, shape.last_row
-    reach = MOST_BEYOND * float(time[last] - time[first])
+    reach = MAX_BEYOND * float(time[last] - time[first])
     latest = float(time[last]) + max(reach, 1.5 * float(np.diff(time).max()))
     # A reading at rest shows that the load was off by then, unless it switches off and on.
     if last + 1 < len(time) and not cycled:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from app.analysis.coverage import LEVEL
 from app.analysis.fade_line import (
-    SHORTEST_DAYS,
+    MIN_DAYS,
     capacities,
     contradicts,
     fit_fade_line,
@@ -184,10 +184,10 @@ def _no_rate(
         why = Finding("bounds_only", say("Only lower bounds so far: they give no rate of fade."))
     elif len(measured) == 1:
         why = Finding("one_test", say("One measured test: a rate needs at least two."))
-    elif span_days(measured) < SHORTEST_DAYS:
+    elif span_days(measured) < MIN_DAYS:
         text = say(
             "All tests lie within {days:.0f} days: a rate needs time between them.",
-            days=SHORTEST_DAYS,
+            days=MIN_DAYS,
         )
         why = Finding("one_day", text)
     else:

@@ -16,7 +16,7 @@ from app.domain.time_units import DAYS_PER_YEAR
 # No test is better than this share of its capacity, whatever was stated.
 SMALLEST_RELATIVE = 5e-4
 # Closer together than this two tests tell scatter and not fade.
-SHORTEST_DAYS = 30.0
+MIN_DAYS = 30.0
 # How many residuals the stated uncertainties are worth (chosen by simulation, see bench_fade).
 PRIOR_TESTS = 2
 # A lower bound this many standard deviations below the line says nothing that is not known.
@@ -30,7 +30,7 @@ def fit_fade_line(
 ) -> tuple[Line | None, float]:
     """The line over days since the first measured test, and tau²."""
     stated = any(p.independent_ah > 0 for p in measured)
-    if len(measured) < (2 if stated else 3) or span_days(measured) < SHORTEST_DAYS:
+    if len(measured) < (2 if stated else 3) or span_days(measured) < MIN_DAYS:
         return None, 0.0
     days = np.array([p.day - measured[0].day for p in measured])
     y, variance = capacities(measured), own_variance(measured)

@@ -11,7 +11,7 @@ from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 from app.domain.time_units import SECONDS_PER_HOUR
 
-FEWEST = 4
+MIN_READINGS = 4
 SMALLEST_DROP_PERCENT = 10.0
 COARSEST_PERCENT = 4.0
 STEPS_PERCENT = (10.0, 5.0, 2.0, 1.0, 0.5, 0.1, 0.01)
@@ -52,7 +52,7 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
     if noted == 0:
         return None
     count, shown = delivered.count_ah[moving], percent[moving]
-    if shown.size < FEWEST or np.ptp(shown) < SMALLEST_DROP_PERCENT or np.ptp(count) == 0:
+    if shown.size < MIN_READINGS or np.ptp(shown) < SMALLEST_DROP_PERCENT or np.ptp(count) == 0:
         words = say("Too few percentages of the gauge to compare them with the count.")
         return Gauge(noted, None, None, None, None, None, words)
     rounding = _rounding(shown)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from app.domain.message import say
 
-LONGEST_YEARS = 2.0
+MAX_YEARS = 2.0
 SHARE_OF_LIFE = 0.25
 OLD_SHARE_OF_LIFE = 0.85
 DROP = 0.10
@@ -57,7 +57,7 @@ def longest_interval(
         return IntervalRule(1.0, "old", say("it has reached 85 % of the life expected of it"))
     if old:
         words = say("it is old, but holds its rated capacity and has not degraded")
-        return IntervalRule(LONGEST_YEARS, "old_but_full", words)
-    if quarter is not None and quarter < LONGEST_YEARS:
+        return IntervalRule(MAX_YEARS, "old_but_full", words)
+    if quarter is not None and quarter < MAX_YEARS:
         return IntervalRule(quarter, "quarter_of_life", say("a quarter of the life expected of it"))
-    return IntervalRule(LONGEST_YEARS, "two_years", say("two years at the most"))
+    return IntervalRule(MAX_YEARS, "two_years", say("two years at the most"))

@@ -9,9 +9,9 @@ import numpy as np
 
 from app.analysis.end_of_life import EndOfLife, counted
 from app.analysis.fade import Fade
-from app.analysis.fade_line import SHORTEST_DAYS, own_variance, shared_gains
+from app.analysis.fade_line import MIN_DAYS, own_variance, shared_gains
 from app.analysis.fade_power import POWER, found_between_two, smallest_fade
-from app.analysis.longest_interval import LONGEST_YEARS, longest_interval
+from app.analysis.longest_interval import MAX_YEARS, longest_interval
 from app.analysis.trend_point import TrendPoint
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
@@ -92,7 +92,7 @@ def _rule(
         words = say(
             "no test has measured its capacity, which published practice asks within two years"
         )
-        return TestReason("rule", _after(begun, LONGEST_YEARS), words)
+        return TestReason("rule", _after(begun, MAX_YEARS), words)
     newest = measured[-1]
     start = min(measured[0].day, math.inf if begun is None else begun.toordinal())
     rule = longest_interval(
@@ -118,7 +118,7 @@ def _decision(last_test: date, end: EndOfLife) -> TestReason | None:
     days = [p.on_date.toordinal() for p in end.chances]
     chances = [-p.chance_above for p in end.chances]
     day = float(np.interp(-level, chances, days))
-    soonest = last_test.toordinal() + SHORTEST_DAYS
+    soonest = last_test.toordinal() + MIN_DAYS
     words = say(
         "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then "
         "decides more than one before",
@@ -186,7 +186,7 @@ def _days_until_found(
         smallest = smallest_fade(days, variance, shared, days[-1:] + after)
         return smallest is not None and smallest * DAYS_PER_YEAR <= loss_ah_a_year
 
-    low, high = SHORTEST_DAYS, float(FURTHEST_DAYS)
+    low, high = MIN_DAYS, float(FURTHEST_DAYS)
     if not found(high):
         return None
     if found(low):

@@ -19,7 +19,7 @@ WAKES_H, SLEEPS_H = 7.0, 22.0
 LOAD_WANDERS = 0.02
 STEP = timedelta(minutes=30)
 # The slowest rate by which lead batteries are rated is that of 100 h; twice that is no test.
-MOST_HOURS = 200.0
+MAX_HOURS = 200.0
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ def plan_test(
 
 def _refuse_endless(guess: CapacityGuess, current_a: float) -> None:
     longest_h = guess.high_ah / current_a
-    if longest_h > MOST_HOURS:
+    if longest_h > MAX_HOURS:
         raise Refused.because(
             say("current of the load"),
             say(
@@ -98,8 +98,8 @@ def _refuse_endless(guess: CapacityGuess, current_a: float) -> None:
             ),
             say(
                 "at least {least_a:.2g} A, for a test of {most_h:g} h at most",
-                least_a=guess.high_ah / MOST_HOURS,
-                most_h=MOST_HOURS,
+                least_a=guess.high_ah / MAX_HOURS,
+                most_h=MAX_HOURS,
             ),
             "current_a",
         )

@@ -19,7 +19,7 @@ from app.domain.message import say
 from app.domain.readings import Readings
 
 # All limits here are common practice: a new battery gives up to a tenth more than its rating.
-MOST_OF_RATED, LEAST_OF_RATED = 1.2, 0.05
+MAX_OF_RATED, LEAST_OF_RATED = 1.2, 0.05
 # Discharge currents as shares of the rated capacity per hour that are usual for a house battery.
 USUAL_RATE = {
     Chemistry.LFP: 2.0,
@@ -29,7 +29,7 @@ USUAL_RATE = {
     Chemistry.GEL: 1.0,
 }
 ANY_RATE = 5.0
-MOST_A = 1000.0
+MAX_A = 1000.0
 # One cell under load, from past empty to the end of a charge.
 CELL_V = {
     Chemistry.LFP: (1.9, 3.8),
@@ -65,7 +65,7 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
 
 def _explains(lone: Doubt, known: Known) -> bool:
     charge = lone.alternatives[0].charge_ah
-    return charge is not None and charge <= MOST_OF_RATED * (known.rated_ah or charge)
+    return charge is not None and charge <= MAX_OF_RATED * (known.rated_ah or charge)
 
 
 def _scaled(charge_ah: float, value: float, fits: Iterable[float]) -> tuple[Alternative, ...]:
@@ -85,13 +85,13 @@ def _possible(charge_ah: float, known: Known) -> list[float]:
     return [
         factor
         for factor, _ in FACTORS
-        if rated is None or LEAST_OF_RATED <= charge_ah * factor / rated <= MOST_OF_RATED
+        if rated is None or LEAST_OF_RATED <= charge_ah * factor / rated <= MAX_OF_RATED
     ]
 
 
 def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
     charge, rated = test.charge_ah, known.rated_ah
-    if rated is None or charge <= MOST_OF_RATED * rated:
+    if rated is None or charge <= MAX_OF_RATED * rated:
         return
     yield Doubt(
         DoubtKind.CAPACITY,
@@ -104,7 +104,7 @@ def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
             charge=charge_said(charge),
             times=charge / rated,
             rated_ah=rated,
-            most=MOST_OF_RATED,
+            most=MAX_OF_RATED,
         ),
     )
 
@@ -112,7 +112,7 @@ def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
 def most_usual_a(known: Known) -> float:
     """The highest current that is usual for such a battery, in A."""
     rate = ANY_RATE if known.chemistry is None else USUAL_RATE[known.chemistry]
-    return MOST_A if known.rated_ah is None else rate * known.rated_ah
+    return MAX_A if known.rated_ah is None else rate * known.rated_ah
 
 
 def possible_volts(known: Known, volts: Floats) -> tuple[float, float]:

@@ -8,9 +8,9 @@ from scipy.special import stdtr
 from app.analysis.arrays import Floats
 from app.analysis.gls import generalised_fit
 
-FEWEST_BEFORE = 4
-FEWEST_AFTER = 3
-MOST_AFTER = 5
+MIN_BEFORE = 4
+MIN_AFTER = 3
+MAX_AFTER = 5
 
 
 @dataclass(frozen=True)
@@ -40,8 +40,8 @@ def rate_change(
     count = len(days)
     common = np.zeros((count, 0)) if shared is None else shared
     best: RateChange | None = None
-    for after in range(FEWEST_AFTER, MOST_AFTER + 1):
-        if count - after < FEWEST_BEFORE:
+    for after in range(MIN_AFTER, MAX_AFTER + 1):
+        if count - after < MIN_BEFORE:
             break
         knot = days[count - after - 1]
         design = np.column_stack([np.ones(count), days, np.maximum(0.0, days - knot)])

@@ -14,7 +14,7 @@ from app.domain.unit import as_clock_span
 Table = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 # So many changed readings are told one by one.
-MOST_TOLD = 3
+MAX_TOLD = 3
 _LABELS = (
     noted("time"),
     noted("current"),
@@ -58,7 +58,7 @@ def compare_readings(before: Readings, after: Readings, moved_s: float = 0.0) ->
     found: list[ReadingsChange] = []
     for pairs in _pairings(one, other, moved_s):
         found.append(_difference(one, other, pairs))
-        if found[-1].count == found[-1].changed <= MOST_TOLD:
+        if found[-1].count == found[-1].changed <= MAX_TOLD:
             # Few enough to be believed: a long log need not be looked through once more.
             return found[-1]
     return min(found, key=lambda change: change.count)
@@ -89,19 +89,19 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
     changed = np.flatnonzero(differs.any(axis=1))
     added, removed = _unpaired(len(other), pairs.after), _unpaired(len(one), pairs.before)
     told = [
-        _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MOST_TOLD]
+        _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MAX_TOLD]
     ]
     words = [
         _counted(noted("{count} changed: {which}"), len(changed), told),
         _counted(
             noted("{count} added: {which}"),
             len(added),
-            [_named(other, row) for row in added[:MOST_TOLD]],
+            [_named(other, row) for row in added[:MAX_TOLD]],
         ),
         _counted(
             noted("{count} removed: {which}"),
             len(removed),
-            [_named(one, row) for row in removed[:MOST_TOLD]],
+            [_named(one, row) for row in removed[:MAX_TOLD]],
         ),
     ]
     return ReadingsChange(len(changed), len(added), len(removed), joined("; ", filter(None, words)))

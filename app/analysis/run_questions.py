@@ -28,12 +28,12 @@ from app.domain.run import RunReading
 # So far from a value that was meant another one is the same load, or the same battery.
 ABOUT_THE_SAME = 1.5
 # More readings than this that stand tenfold among their neighbours are a load that goes to and fro.
-MOST_LONE = 2
+MAX_LONE = 2
 # A test below this share of the rated capacity per hour is none (C/100, common practice).
 LEAST_RATE = 0.01
 
 # A device that sends another unit is wrong in every reading: the newest of them are enough.
-MOST_TOLD = 200
+MAX_TOLD = 200
 # The values of a reading that are looked at.
 CURRENT, VOLTAGE = "current_a", "voltage_v"
 
@@ -56,7 +56,7 @@ def questions_about(
 ) -> tuple[ReadingQuestion, ...]:
     """What can hardly be and nobody answered yet; readings in order of time.
 
-    Of one kind the newest MOST_TOLD at the most.
+    Of one kind the newest MAX_TOLD at the most.
     """
     counting = [one for one in readings if not one.struck_reason]
     if not counting:
@@ -91,12 +91,12 @@ def _of_currents(signed: Floats, meant: NDArray[np.bool_], on: float, known: Kno
     if len(amps) == 2:
         # Each stands out beside the other: the newer one is asked about.
         odd = odd[-1:]
-    alone = odd if odd.size <= MOST_LONE else odd[:0]
+    alone = odd if odd.size <= MAX_LONE else odd[:0]
     most = most_usual_a(known)
     beyond = np.setdiff1d(np.flatnonzero(~covered & (amps > most)), alone)
     return [
         *(_lone(int(row), signed, float(beside[row])) for row in alone),
-        *(_beyond(int(row), signed, most, known) for row in beyond[-MOST_TOLD:]),
+        *(_beyond(int(row), signed, most, known) for row in beyond[-MAX_TOLD:]),
     ]
 
 
@@ -164,7 +164,7 @@ def _of_voltages(
                 high=high,
             ),
         )
-        for row in np.flatnonzero(out)[-MOST_TOLD:]
+        for row in np.flatnonzero(out)[-MAX_TOLD:]
     ]
 
 

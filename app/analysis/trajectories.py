@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from app.analysis.arrays import Floats
 
 REFERENCE_SHARE = 0.8
-LONGEST_TIME = 2.5  # lives; beyond it log share falls steadily
+MAX_TIME_LIVES = 2.5  # lives; beyond it log share falls steadily
 FALL_BEYOND = 0.3  # of log share a life
 TIME_STEP = 0.0025
 LOW_SHARE = 0.1  # below it shares fade out ever slower, to stay above zero
@@ -32,7 +32,7 @@ QUICKENING_POWERS = (1.0, 1.2, 1.5, 2.0, 3.0, 4.0, 6.0)
 SLOWING_FAMILIES = ("smooth_slowing", "smooth_settling")
 FAMILY_POWER = 0.25  # a family of n cells weighs n ** 0.25: many calm ones cannot outvote few
 
-_GRID: Floats = np.arange(0.0, LONGEST_TIME + TIME_STEP / 2, TIME_STEP)
+_GRID: Floats = np.arange(0.0, MAX_TIME_LIVES + TIME_STEP / 2, TIME_STEP)
 _SHARES: Floats = np.arange(0.3, 0.995 + SHARE_STEP / 2, SHARE_STEP)
 
 
@@ -134,7 +134,7 @@ def grid_place(lives: Floats) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
     Without that fall a record of many equal tests would fit any battery that died long ago.
     """
     place = np.rint(np.minimum(lives / TIME_STEP, len(_GRID) - 1)).astype(np.intp)
-    beyond = np.maximum(lives - LONGEST_TIME, 0.0) * FALL_BEYOND
+    beyond = np.maximum(lives - MAX_TIME_LIVES, 0.0) * FALL_BEYOND
     return place, np.minimum(beyond, 1e6).astype(np.float32)
 
 

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from scipy.special import stdtr, stdtrit
 
-from app.analysis.claim_objections import FLATTERING, MOST_FLATTERED, objections, rated_current_a
+from app.analysis.claim_objections import FLATTERING, MAX_FLATTERED, objections, rated_current_a
 from app.analysis.fade import Fade
 from app.analysis.level import SHOWN
 from app.analysis.plan import expected_uncertainty
@@ -123,7 +123,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     if newest_bound and newest_bound[1].lower_ah >= promised:
         newer = not measured or _start(newest_bound) > _start(measured[-1])
         flattered = _flattered(_objections(about, newest_bound))
-        if newer and (not flattered or newest_bound[1].lower_ah >= promised * MOST_FLATTERED):
+        if newer and (not flattered or newest_bound[1].lower_ah >= promised * MAX_FLATTERED):
             return _refuted(newest_bound, promised, better)
     if not measured:
         if newest_bound is None:
@@ -164,7 +164,7 @@ def _judged(
     if below >= CARRIES:
         state = ClaimState.OBJECTIONS if blocked else ClaimState.CARRIED
     elif below <= 1 - CARRIES:
-        unkind = probability_below(result.capacity_ah / MOST_FLATTERED, promised, result.budget)
+        unkind = probability_below(result.capacity_ah / MAX_FLATTERED, promised, result.budget)
         open_still = _flattered(found) and unkind > 1 - CARRIES
         state = ClaimState.FLATTERED if open_still else ClaimState.AGAINST
     else:

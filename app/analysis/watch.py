@@ -27,7 +27,7 @@ BEND_CHANCE = 0.02
 # What is left of a bend without the newest test: a bend that one test makes is a low test.
 BEND_CHANCE_WITHOUT = 0.25
 # The words below say “the fourth”.
-FEWEST_EARLIER = 3
+MIN_EARLIER = 3
 SHARE = 0.8
 
 
@@ -75,7 +75,7 @@ def watch(
     used = sorted(
         (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
     )
-    if len(used) <= FEWEST_EARLIER:
+    if len(used) <= MIN_EARLIER:
         words = say("Watching begins with the fourth measured test.")
         return Watch(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry, lives)

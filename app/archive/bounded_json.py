@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 # The descriptor of an archive has 8 levels, a cell 2.
-MOST_LEVELS = 20
+MAX_LEVELS = 20
 
 
 def read_json(text: bytes, most_values: int) -> Any:
@@ -28,7 +28,7 @@ def check_levels(value: Any) -> None:
     level, levels = [value], 0
     while level:
         inside = [one for one in level if isinstance(one, dict | list)]
-        if inside and levels == MOST_LEVELS:
+        if inside and levels == MAX_LEVELS:
             raise ValueError("too many levels")
         level = [held for one in inside for held in (one.values() if type(one) is dict else one)]
         levels += 1

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from typing import IO
 
 from app.archive.limits import (
-    MOST_DIRECTORY_BYTES,
-    MOST_ENTRIES,
-    MOST_UNPACKED_BYTES,
+    MAX_DIRECTORY_BYTES,
+    MAX_ENTRIES,
+    MAX_UNPACKED_BYTES,
     most_bytes,
 )
 from app.domain.errors import Refused
@@ -20,7 +20,7 @@ from app.domain.noted import noted
 # End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
 _END = struct.Struct("<4s4H2LH")
 _END_MARK = b"PK\x05\x06"
-_LONGEST_COMMENT = 65_535
+_MAX_COMMENT_BYTES = 65_535
 _START_MARK = b"PK\x03\x04"
 # Everything that this program writes; nothing else is ever read.
 _NAMES = re.compile(
@@ -43,20 +43,20 @@ def check_end(file: IO[bytes]) -> None:
     if file.read(4) != _START_MARK:
         found = say("a file that is no ZIP file")
         raise Refused.because(say(FILE), found, say("a ZIP from fadeline export"))
-    file.seek(max(0, size - _LONGEST_COMMENT - _END.size))
+    file.seek(max(0, size - _MAX_COMMENT_BYTES - _END.size))
     tail = file.read()
     at = tail.rfind(_END_MARK)
     if at < 0 or len(tail) - at < _END.size:
         found = say("a part of a ZIP file, its end is missing")
         raise Refused.because(say(FILE), found, say("the whole file"))
     entries, directory_bytes = _END.unpack_from(tail, at)[4:6]
-    if entries > MOST_ENTRIES or directory_bytes > MOST_DIRECTORY_BYTES:
-        few = entries <= MOST_ENTRIES
+    if entries > MAX_ENTRIES or directory_bytes > MAX_DIRECTORY_BYTES:
+        few = entries <= MAX_ENTRIES
         raise _too_many(say("{count:,} entries", count=entries) if few else say("more"))
 
 
 def checked_entries(
-    infos: Sequence[zipfile.ZipInfo], most: int = MOST_ENTRIES
+    infos: Sequence[zipfile.ZipInfo], most: int = MAX_ENTRIES
 ) -> dict[str, zipfile.ZipInfo]:
     """The entries by name. Raises Refused for names, kinds and sizes that no export has."""
     if len(infos) > most:
@@ -79,8 +79,8 @@ def checked_entries(
             raise too_long(name, info.file_size, allowed_bytes)
         found[name] = info
     total = sum(info.file_size for info in found.values())
-    if total > MOST_UNPACKED_BYTES:
-        raise too_long(say(FILE), total, MOST_UNPACKED_BYTES)
+    if total > MAX_UNPACKED_BYTES:
+        raise too_long(say(FILE), total, MAX_UNPACKED_BYTES)
     return found
 
 
@@ -108,5 +108,5 @@ def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
         raise Refused.because(where, found, say("stored or deflated"))
 
 
-def _too_many(found: str, most: int = MOST_ENTRIES) -> Refused:
+def _too_many(found: str, most: int = MAX_ENTRIES) -> Refused:
     return Refused.because(say(FILE), found, say("at most {most:,} entries", most=most))

@@ -15,7 +15,7 @@ from app.domain.noted import noted
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"
-MOST_BYTES = 3_000_000
+MAX_BYTES = 3_000_000
 _OURS = noted("a file that Fadeline made to be sent")
 _START, _END = "<!doctype html>", "</html>"
 # Compared as it stands, said where it is shown.
@@ -37,9 +37,9 @@ class PageText:
 
 def read_page(content: bytes) -> PageText:
     """Take a file apart. Raises Refused, in one sentence, for anything that is no whole one."""
-    if len(content) > MOST_BYTES:
+    if len(content) > MAX_BYTES:
         raise _refused(
-            f"{len(content) / 1e6:.0f} MB", say("at most {most:.0f} MB", most=MOST_BYTES / 1e6)
+            f"{len(content) / 1e6:.0f} MB", say("at most {most:.0f} MB", most=MAX_BYTES / 1e6)
         )
     try:
         text = content.decode()

@@ -13,9 +13,9 @@ from typing import IO, Any
 from app.archive import package
 from app.archive.directory import FILE, check_end, checked_entries, too_long
 from app.archive.limits import (
-    MOST_ENTRIES,
-    MOST_READINGS,
-    MOST_UNPACKED_BYTES,
+    MAX_ENTRIES,
+    MAX_READINGS,
+    MAX_UNPACKED_BYTES,
     ArchiveLimits,
     most_bytes,
 )
@@ -199,7 +199,7 @@ def open_archive(path: Path, limits: ArchiveLimits | None = None) -> Archive:
     except (ValueError, struct.error) as error:
         raise _damaged(say(FILE), error) from error
     try:
-        usual = ArchiveLimits(MOST_UNPACKED_BYTES, MOST_ENTRIES, MOST_READINGS)
+        usual = ArchiveLimits(MAX_UNPACKED_BYTES, MAX_ENTRIES, MAX_READINGS)
         return Archive(opened, limits or usual)
     except BaseException:
         opened.close()

@@ -7,13 +7,13 @@ from itertools import islice
 from typing import IO
 
 from app.archive.cells import cell_of, value_of
-from app.archive.limits import MOST_CELL, MOST_LINE
+from app.archive.limits import MAX_CELL_LENGTH, MAX_ROW_LENGTH
 from app.domain.errors import Refused, shorten
 from app.domain.message import say
 from app.domain.record_table import RecordTable, Row
 
 # For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
-csv.field_size_limit(MOST_CELL)
+csv.field_size_limit(MAX_CELL_LENGTH)
 DIALECT = {
     "delimiter": ",",
     "doubleQuote": True,
@@ -76,12 +76,12 @@ def csv_rows(file: IO[bytes], path: str) -> Iterator[list[str]]:
 
 def _lines(file: IO[bytes], path: str) -> Iterator[str]:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    while line := text.readline(MOST_LINE):
-        if len(line) >= MOST_LINE:
+    while line := text.readline(MAX_ROW_LENGTH):
+        if len(line) >= MAX_ROW_LENGTH:
             raise Refused.because(
                 path,
                 say("an endless line"),
-                say("at most {most:,} characters", most=MOST_LINE),
+                say("at most {most:,} characters", most=MAX_ROW_LENGTH),
             )
         if "\0" in line:
             raise Refused.because(path, say("a NUL character"), say("text without one"))

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import TracebackType
 
 from app.archive import package
-from app.archive.limits import MOST_ENTRIES, MOST_SHARED_ROWS, MOST_UNPACKED_BYTES, most_bytes
+from app.archive.limits import MAX_ENTRIES, MAX_SHARED_ROWS, MAX_UNPACKED_BYTES, most_bytes
 from app.archive.package import Label, Resource
 from app.archive.readings_file import readings_bytes, shared_bytes
 from app.archive.table_file import table_bytes
@@ -97,11 +97,11 @@ class ArchiveWriter:
         resource |= {"bytes": size, "hash": f"sha256:{digest.hexdigest()}"}
         self._resources.append(resource)
         self._size += size
-        if self._size > MOST_UNPACKED_BYTES or self.entries >= MOST_ENTRIES:
+        if self._size > MAX_UNPACKED_BYTES or self.entries >= MAX_ENTRIES:
             most = say(
                 "at most {count:,} files of {size:.0f} GB together",
-                count=MOST_ENTRIES,
-                size=MOST_UNPACKED_BYTES / 1e9,
+                count=MAX_ENTRIES,
+                size=MAX_UNPACKED_BYTES / 1e9,
             )
             found = say(
                 "{count:,} files of {size:.1f} GB", count=self.entries, size=self._size / 1e9
@@ -117,7 +117,7 @@ class _FileNumber:
 
     def __call__(self, test: tuple[str, Readings]) -> int:
         rows = len(test[1])
-        if self._rows and self._rows + rows > MOST_SHARED_ROWS:
+        if self._rows and self._rows + rows > MAX_SHARED_ROWS:
             self._number, self._rows = self._number + 1, 0
         self._rows += rows
         return self._number

@@ -14,7 +14,7 @@ from app.charts.theme import Figure
 from app.domain.finding import Kind
 from app.domain.message import altered, joined, say, written_day, written_number
 
-LONGEST_LABEL = 24
+MAX_LABEL_LENGTH = 24
 
 
 def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
@@ -125,7 +125,7 @@ def plain(name: str) -> str:
 
 
 def _plain(name: str) -> str:
-    short = name if len(name) <= LONGEST_LABEL else name[: LONGEST_LABEL - 1] + "…"
+    short = name if len(name) <= MAX_LABEL_LENGTH else name[: MAX_LABEL_LENGTH - 1] + "…"
     return html.escape(short, quote=False)
 
 

@@ -6,7 +6,7 @@ from app.charts.chart import Chart, sentence
 from app.charts.theme import Figure
 from app.domain.message import long_day, say, written_day
 
-MOST_NAMED = 6
+MAX_NAMED = 6
 
 
 def curves_chart(curves: Curves) -> Figure:
@@ -14,7 +14,7 @@ def curves_chart(curves: Curves) -> Figure:
     traces: list[Figure] = []
     last = len(curves.curves) - 1
     # The shade tells the order; of many, the oldest, the middle and the newest are named.
-    named = range(last + 1) if last < MOST_NAMED else (0, last // 2, last)
+    named = range(last + 1) if last < MAX_NAMED else (0, last // 2, last)
     for number, curve in enumerate(curves.curves):
         share = number / max(1, len(curves.curves) - 1)
         line = {"color": theme.by_age(share), "width": 1.5 + share}

@@ -13,7 +13,7 @@ NARROWEST_PX = 240
 LETTER_PX = 6.6
 GAP_PX = 8
 LANE_PX = 17
-MOST_LANES = 8
+MAX_LANES = 8
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def event_marks(events: Sequence[tuple[date, str]], first: date, last: date) -> 
 
 def _placed(events: Sequence[tuple[date, str]], first: date, last: date) -> list[_Label]:
     """The labels in their lanes, without those for which there is no room at all."""
-    taken: list[list[tuple[float, float]]] = [[] for _ in range(MOST_LANES)]
+    taken: list[list[tuple[float, float]]] = [[] for _ in range(MAX_LANES)]
     placed = []
     # From the right: an earlier event stands higher, so that its line passes the later labels by.
     for day, text in sorted(events, reverse=True):

@@ -12,7 +12,7 @@ STEP_C = 5
 # Where the sentence draws the line: 25 °C is what ageing is compared with (method page).
 WARM_C = 25
 # The page keeps as much room for a chart before it is drawn.
-SHORTEST_PX = 380
+MIN_PX = 380
 # From cool to warm.
 _WARMTH = [[0.0, theme.COOL], [0.5, theme.MILD], [1.0, theme.WARM]]
 
@@ -30,7 +30,7 @@ def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
         "hovertemplate": theme.hover(say("%{y:,} h at %{x} °C")),
     }
     layout = theme.layout(
-        SHORTEST_PX,
+        MIN_PX,
         margin={"l": 56, "r": 16, "t": 12, "b": 60},
         xaxis=theme.axis(say("temperature (°C)"), type="category"),
         yaxis=theme.axis(say("hours"), rangemode="tozero"),
@@ -104,7 +104,7 @@ def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
         "hovertemplate": theme.hover(say("%{x} %{y}: %{z:.1f} °C on average")),
     }
     layout = theme.layout(
-        max(SHORTEST_PX, 110 + 38 * len(years)),
+        max(MIN_PX, 110 + 38 * len(years)),
         margin={"l": 56, "r": 16, "t": 12, "b": 60},
         xaxis=theme.axis(say("month"), type="category", showgrid=False),
         yaxis=theme.axis(say("year"), type="category", autorange="reversed", showgrid=False),

@@ -11,7 +11,7 @@ from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 
 # A line of many points is listed at so many of them on a page; the file holds all.
-MOST_LISTED = 12
+MAX_LISTED = 12
 NAME, LOWER, UPPER = noted("what"), noted("from"), noted("to")
 # Says of a trace that its values are lower bounds, which no rounding may raise.
 LOWER_BOUNDS = "lower bounds"
@@ -31,7 +31,7 @@ class Numbers:
     rows: tuple[tuple[Cell, ...], ...]
     listed: tuple[tuple[str, ...], ...]
     thinned: bool
-    most_listed: int = MOST_LISTED
+    most_listed: int = MAX_LISTED
 
 
 def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> Numbers:
@@ -118,9 +118,9 @@ def _title_of_colours(trace: Figure) -> str:
 
 def _thinned(trace: Figure, points: Sequence[Point]) -> Sequence[Point]:
     last = len(points) - 1
-    if last < MOST_LISTED or "lines" not in trace.get("mode", ""):
+    if last < MAX_LISTED or "lines" not in trace.get("mode", ""):
         return points
-    return [points[round(step * last / (MOST_LISTED - 1))] for step in range(MOST_LISTED)]
+    return [points[round(step * last / (MAX_LISTED - 1))] for step in range(MAX_LISTED)]
 
 
 def _digits(column: str, points: Sequence[Point]) -> int:

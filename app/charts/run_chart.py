@@ -6,7 +6,7 @@ from app.charts.chart import Chart
 from app.charts.theme import Figure
 from app.domain.message import say
 
-MOST_POINTS = 1_000
+MAX_POINTS = 1_000
 
 
 def shown_run(report: RunningReport) -> Chart | None:
@@ -28,7 +28,7 @@ def shown_run(report: RunningReport) -> Chart | None:
 def run_chart(report: RunningReport) -> Figure:
     """A Plotly figure as plain data."""
     # More points than a screen has columns only make the page heavy; the last one always stays.
-    step = max(1, len(report.hours) // MOST_POINTS)
+    step = max(1, len(report.hours) // MAX_POINTS)
     shown = sorted(
         {*range(0, len(report.hours), step), *[len(report.hours) - 1] * bool(report.hours)}
     )

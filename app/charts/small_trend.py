@@ -15,7 +15,7 @@ WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
 DOT, ARROW = 3.2, 7.0
 # More tests than this have smaller dots, or they would hide their bars.
 MANY = 24
-MOST_KEPT = 1_000
+MAX_KEPT = 1_000
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def _mark(test: TestSummary) -> _Mark:
     )
 
 
-@lru_cache(maxsize=MOST_KEPT)
+@lru_cache(maxsize=MAX_KEPT)
 def _drawn(
     marks: tuple[_Mark, ...],
     scale: tuple[float, float],

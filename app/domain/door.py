@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 
 # One factor alone: the 15 characters that NIST SP 800-63B-4 asks for then (from memory). Lists of
 # usual passwords hold hardly any so long.
-SHORTEST, LONGEST = 15, 200
-FEWEST_DIFFERENT = 6
+MIN_PASSPHRASE_LENGTH, MAX_PASSPHRASE_LENGTH = 15, 200
+MIN_DIFFERENT = 6
 # A running test is looked at each hour of a day, and a device that is lost should not stay open.
 IDLE = timedelta(hours=24)
 ABSOLUTE = timedelta(days=14)

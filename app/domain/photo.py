@@ -8,7 +8,7 @@ from hashlib import sha256
 from app.domain.message import long_day, say
 
 UPLOAD_LIMIT_MB = 20
-MOST_PER_TEST = 12
+MAX_PER_TEST = 12
 
 
 @dataclass(frozen=True)

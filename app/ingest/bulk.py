@@ -16,7 +16,7 @@ from app.ingest.numbers import CONVERT, SMALL
 from app.ingest.ranges import RANGES
 from app.ingest.table import Table
 
-FEWEST_ROWS = 5_000
+MIN_ROWS = 5_000
 BUNCH_CHARACTERS = 1_000_000
 _AS_TEXT = ("date", "channel")
 
@@ -60,7 +60,7 @@ def read_bulk(
     way then reads it, and can say which row is wrong and why. Where it is not one_discharge,
     ranges and the order of the times are the caller's business.
     """
-    if table.delimiter not in (",", ";", "\t", "|") or _lines(table) < FEWEST_ROWS:
+    if table.delimiter not in (",", ";", "\t", "|") or _lines(table) < MIN_ROWS:
         return None
     if table.decimal == "," and any(use in SMALL for use in uses):
         # 12,850 mV are thousands: cell by cell.

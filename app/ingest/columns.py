@@ -32,10 +32,10 @@ from app.ingest.table import Table, is_date, is_time
 
 # What is needed only where nothing else tells the load.
 _INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
-_MOST_CHANNELS = 16
+_MAX_CHANNELS = 16
 # Days of the years 2000 to 2100 as spreadsheets count them.
 _SERIAL_DAYS = (36_526, 73_051)
-_LONGEST_DAYS = 30
+_MAX_DAYS = 30
 # Two columns that lie closer than this are the same current.
 _SAME_SHARE = 0.005
 _BEGIN_SHARE = 0.05
@@ -258,7 +258,7 @@ def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
         return use
     names = {row[index] for row in table.head}
     measured = any(re.fullmatch(r"[+-]?\d*[.,]\d+", name) for name in names)
-    return ColumnUse.IGNORE if measured or len(names) > _MOST_CHANNELS else use
+    return ColumnUse.IGNORE if measured or len(names) > _MAX_CHANNELS else use
 
 
 def _settle_time(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
@@ -290,6 +290,6 @@ def _number_without_unit(table: Table, index: int) -> tuple[ColumnUse, ...]:
     if first is None or last is None:
         known = value_of(table.head[0][index], ColumnUse.ELAPSED_S) is not None
         return (ColumnUse.ELAPSED_S,) if known else (ColumnUse.IGNORE,)
-    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _LONGEST_DAYS and first % 1:
+    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _MAX_DAYS and first % 1:
         return (ColumnUse.SERIAL_DAYS,)
     return fitting_units(table, index, "time")

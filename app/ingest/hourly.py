@@ -23,9 +23,9 @@ SENSOR_CODES = (85.0, -127.0)
 HOT_C = 60.0
 STUCK_S = 72 * SECONDS_PER_HOUR
 STUCK_READINGS = 10
-SHORTEST_GAP_S = 3 * SECONDS_PER_HOUR
-LONGEST_INTERVAL_S = 25 * SECONDS_PER_HOUR
-LONGEST_YEARS = 30
+MIN_GAP_S = 3 * SECONDS_PER_HOUR
+MAX_INTERVAL_S = 25 * SECONDS_PER_HOUR
+MAX_YEARS = 30
 _SHOWN = 3
 
 
@@ -57,7 +57,7 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
         raise Refused.because(say("temperatures"), len(since), allowed_count, "file")
     interval = float(np.median(np.diff(since)))
     _refuse_length(log.begin, since, interval)
-    allowed = max(SHORTEST_GAP_S, 2 * interval)
+    allowed = max(MIN_GAP_S, 2 * interval)
     hourly = _hourly(log.begin, since, celsius, allowed)
     said.append(_summary(log.begin, since, celsius, interval, hourly.known_h))
     gaps = _gaps(log.begin, since, allowed)
@@ -184,16 +184,16 @@ def _stuck(
 
 
 def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
-    if interval > LONGEST_INTERVAL_S:
+    if interval > MAX_INTERVAL_S:
         allowed = say("a temperature at least once a day")
         found = say("one every {length}", length=_length(interval))
         raise Refused.because(say("temperatures"), found, allowed, "file")
     years = float(since[-1] - since[0]) / SECONDS_PER_DAY / DAYS_PER_YEAR
-    if years > LONGEST_YEARS:
+    if years > MAX_YEARS:
         span = say(
             "{first} to {last}", first=_moment(begin, since[0]), last=_moment(begin, since[-1])
         )
-        allowed = say("at most {most} years", most=LONGEST_YEARS)
+        allowed = say("at most {most} years", most=MAX_YEARS)
         raise Refused.because(say("time"), span, allowed, "file")
 
 

@@ -15,18 +15,18 @@ from app.ingest.table import Table
 # a machine plainly wrote it, half an hour where so few rows may be a hand's) or half an hour to
 # three days. All of it common practice.
 _HOURS, _MINUTES, _SECONDS = (1, 72), (30, 4_320), (300, 259_200)
-_SHORTEST_BY_MACHINE_S, _SHORTEST_BY_HAND_S = 60, 1800
+_MIN_BY_MACHINE_S, _MIN_BY_HAND_S = 60, 1800
 # Steps of a second or less are those of a logger that counts seconds.
 _STEPS_OF_SECONDS = (1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.04, 0.02, 0.01)
 # A machine that writes every moment to a hundredth, unevenly, looks at least this often.
-_LONGEST_MACHINE_STEP_S = 120.0
+_MAX_MACHINE_STEP_S = 120.0
 _MACHINE_ROWS = 30
 _JITTERING_SHARE = 0.2
 _LENGTHS = {ColumnUse.ELAPSED_S: 1.0, ColumnUse.ELAPSED_MIN: 60.0, ColumnUse.ELAPSED_H: 3600.0}
 # Up to here a current without a unit is one in A: 50 mA test no house battery. Likewise the rest.
-MOST_PLAIN_A = 50.0
+MAX_PLAIN_A = 50.0
 _PLAIN_W = (1.0, 1000.0)
-MOST_PLAIN_AH = 1000.0
+MAX_PLAIN_AH = 1000.0
 _VOLTS_END, _MILLIVOLTS_BEGIN = 1000.0, 2000.0
 _CELSIUS_END, _FAHRENHEIT_BEGIN = 45.0, 60.0
 _ON_SHARE = 0.05
@@ -65,12 +65,12 @@ def fitting_units(table: Table, index: int, role: str) -> tuple[ColumnUse, ...]:
         return units[:1]
     usual = float(np.median(size[size > _ON_SHARE * size.max()]))
     if role == "current":
-        return units[:1] if usual < MOST_PLAIN_A else (units[1], units[0])
+        return units[:1] if usual < MAX_PLAIN_A else (units[1], units[0])
     if role == "power":
         low, high = _PLAIN_W
         return units[:1] if low <= usual < high else units
     if role == "count":
-        return units[:1] if float(np.ptp(size)) < MOST_PLAIN_AH else (units[1], units[0])
+        return units[:1] if float(np.ptp(size)) < MAX_PLAIN_AH else (units[1], units[0])
     if role == "voltage":
         if usual >= _MILLIVOLTS_BEGIN:
             return units[1:2]
@@ -99,14 +99,14 @@ def _times(table: Table, index: int) -> tuple[ColumnUse, ...]:
     regular = float(np.mean(np.abs(steps - step) <= 0.02 * abs(step))) >= 0.9
     machine = known.size >= _MACHINE_ROWS and _jitters(cells, steps, step)
     seconds = regular and any(abs(step - usual) <= 0.02 * usual for usual in _STEPS_OF_SECONDS)
-    shortest = _SECONDS[0] if known.size >= _MACHINE_ROWS else _SHORTEST_BY_HAND_S
+    shortest = _SECONDS[0] if known.size >= _MACHINE_ROWS else _MIN_BY_HAND_S
     if machine or seconds:
-        shortest = _SHORTEST_BY_MACHINE_S
+        shortest = _MIN_BY_MACHINE_S
     spans = ((shortest, _SECONDS[1]), _MINUTES, _HOURS)
     fitting = [
         use
         for use, (low, high) in zip(UNITS_OF_ROLE["time"], spans, strict=True)
-        if low <= span <= high and not (machine and step * _LENGTHS[use] > _LONGEST_MACHINE_STEP_S)
+        if low <= span <= high and not (machine and step * _LENGTHS[use] > _MAX_MACHINE_STEP_S)
     ]
     if seconds and ColumnUse.ELAPSED_S in fitting and ColumnUse.ELAPSED_MIN in fitting:
         fitting.remove(ColumnUse.ELAPSED_MIN)

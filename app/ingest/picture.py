@@ -14,11 +14,11 @@ from app.domain.message import say
 from app.domain.photo import UPLOAD_LIMIT_MB, Picture
 
 LONG_SIDE_PX = 1600
-MOST_BYTES = 400_000
+MAX_BYTES = 400_000
 # What phones take. A JPEG is decoded small; a pixel of a PNG costs four bytes meanwhile, one of a
 # WebP sixteen (measured), which comes to about 200 and 260 MB.
-MOST_PIXELS = {"JPEG": 64_000_000, "PNG": 48_000_000, "WEBP": 16_000_000}
-_FORMATS = tuple(MOST_PIXELS)
+MAX_PIXELS = {"JPEG": 64_000_000, "PNG": 48_000_000, "WEBP": 16_000_000}
+_FORMATS = tuple(MAX_PIXELS)
 _STRIP_PIXELS = 1_000_000
 _QUALITIES = (85, 78, 70, 60, 50, 40)
 # The kinds of file that begin with "ftyp": pictures of recent phones, and films.
@@ -74,7 +74,7 @@ def _refused(name: str, allowed: str) -> Refused:
 
 def _pixels_allowed(data: bytes) -> str:
     """For a size at which the decoder itself does not tell more than that it is too large."""
-    most = MOST_PIXELS["PNG" if data.startswith(b"\x89PNG") else "JPEG"]
+    most = MAX_PIXELS["PNG" if data.startswith(b"\x89PNG") else "JPEG"]
     return say("a picture of at most {most} megapixels", most=most // 1_000_000)
 
 
@@ -101,10 +101,10 @@ def _refuse_by_head(data: bytes, name: str) -> None:
 
 def _refuse_by_size(width: int, height: int, kind: str, name: str) -> None:
     # What a phone calls MPO is a JPEG with more behind it.
-    most = MOST_PIXELS.get(kind, MOST_PIXELS["JPEG"])
+    most = MAX_PIXELS.get(kind, MAX_PIXELS["JPEG"])
     if width * height <= most:
         return
-    if most == MOST_PIXELS["JPEG"]:
+    if most == MAX_PIXELS["JPEG"]:
         allowed = say(
             "a picture of at most {most} megapixels; this one has {width} × {height}",
             most=most // 1_000_000,
@@ -119,7 +119,7 @@ def _refuse_by_size(width: int, height: int, kind: str, name: str) -> None:
             most=most // 1_000_000,
             width=width,
             height=height,
-            most_jpeg=MOST_PIXELS["JPEG"] // 1_000_000,
+            most_jpeg=MAX_PIXELS["JPEG"] // 1_000_000,
         )
     raise _refused(name, allowed)
 
@@ -205,7 +205,7 @@ def _as_jpeg(picture: Image.Image) -> Picture:
         for quality in _QUALITIES:
             out = BytesIO()
             bare.save(out, "JPEG", quality=quality, optimize=True, progressive=True)
-            if out.tell() <= MOST_BYTES:
+            if out.tell() <= MAX_BYTES:
                 return Picture(out.getvalue(), bare.width, bare.height)
         smaller = (max(1, bare.width * 3 // 4), max(1, bare.height * 3 // 4))
         bare = bare.resize(smaller, Image.Resampling.LANCZOS)

@@ -36,8 +36,8 @@ HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
 _TAIL_CHARACTERS = 20_000
 _SAMPLED = 300
-MOST_COLUMNS = 200
-MOST_ROWS = 1_000_100
+MAX_COLUMNS = 200
+MAX_ROWS = 1_000_100
 
 Row = tuple[str, ...]
 FOUND = FileLayout()
@@ -136,11 +136,11 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     many rows or columns.
     """
     count = text.count("\n") + 1
-    if count > MOST_ROWS:
+    if count > MAX_ROWS:
         raise Refused.because(
             say("file"),
             say("{count} lines", count=count),
-            say("at most {most}", most=MOST_ROWS),
+            say("at most {most}", most=MAX_ROWS),
             "file",
         )
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
@@ -153,11 +153,11 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     header = _heading([row for row in split[:first] if any(row)])
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
-    if max(width, *(len(row) for _, row in rows)) > MOST_COLUMNS:
+    if max(width, *(len(row) for _, row in rows)) > MAX_COLUMNS:
         raise Refused.because(
             say("file"),
             say("{count} columns", count=width),
-            say("at most {most}", most=MOST_COLUMNS),
+            say("at most {most}", most=MAX_COLUMNS),
             "file",
         )
     table = Table(

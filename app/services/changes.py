@@ -16,7 +16,7 @@ from app.domain.revision import Entered, FieldChange, Thing
 from app.storage.record_tables import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.
-_MOST_LETTERS, _LETTERS_BEFORE = 90, 20
+_MAX_LETTERS, _LETTERS_BEFORE = 90, 20
 # What is told with another field, or does not change by an edit.
 NOTHING = noted("nothing")
 _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
@@ -87,7 +87,7 @@ def _texts(one: str, other: str) -> tuple[str, str]:
     """Both texts around the first letter in which they differ."""
     pairs = enumerate(zip(one, other, strict=False))
     same = next((i for i, (a, b) in pairs if a != b), min(len(one), len(other)))
-    fits = max(len(one), len(other)) <= _MOST_LETTERS
+    fits = max(len(one), len(other)) <= _MAX_LETTERS
     start = 0 if fits else max(0, same - _LETTERS_BEFORE)
     shown = tuple(_excerpt(text, start) for text in (one, other))
     if shown[0] == shown[1]:
@@ -96,7 +96,7 @@ def _texts(one: str, other: str) -> tuple[str, str]:
 
 
 def _part(start: int, text: str) -> str:
-    return f"{'…' if start else ''}{shorten(text[start:], _MOST_LETTERS)}"
+    return f"{'…' if start else ''}{shorten(text[start:], _MAX_LETTERS)}"
 
 
 def _excerpt(text: str, start: int) -> str:
@@ -118,7 +118,7 @@ def _shown(value: Any, unit: str) -> str:
         return written_day(value)
     if isinstance(value, int | float):
         return _number(value, unit)
-    return _quoted(shorten(str(value), _MOST_LETTERS))
+    return _quoted(shorten(str(value), _MAX_LETTERS))
 
 
 class _Moment(Message):

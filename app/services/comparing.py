@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from sqlmodel import Session
 
 from app.analysis.battery_report import BatteryReport
-from app.analysis.comparison import FEWEST_EACH_SIDE, enough_around, measured
+from app.analysis.comparison import MIN_EACH_SIDE, enough_around, measured
 from app.analysis.comparison_axis import Axis, age_axis, equivalent_age_axis, throughput_axis
 from app.analysis.comparison_report import (
     Compared,
@@ -18,7 +18,7 @@ from app.analysis.comparison_report import (
 )
 from app.analysis.equivalent_age import equivalent_age
 from app.analysis.exposure import ageing_rules
-from app.analysis.fade_line import SHORTEST_DAYS
+from app.analysis.fade_line import MIN_DAYS
 from app.analysis.laid_curves import newest_curves
 from app.analysis.result import Result
 from app.analysis.trend_point import TrendPoint
@@ -33,10 +33,10 @@ from app.services.store import Store
 from app.storage import batteries, events, places
 from app.storage.engine import reading
 
-MOST_COMPARED = 6
+MAX_COMPARED = 6
 # Points of % of rated a year that further tests are to show, unless the owner asks otherwise.
 USUALLY_SHOWN = 1.0
-MOST_NAMED = 20
+MAX_NAMED = 20
 Tests = list[tuple[Discharge, Result]]
 EquivalentYears = Callable[[date], float | None]
 
@@ -132,7 +132,7 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
         )
     unknown = [number for number in ids if number not in kept]
     if unknown:
-        numbers = ", ".join(str(number) for number in sorted(kept)[:MOST_NAMED])
+        numbers = ", ".join(str(number) for number in sorted(kept)[:MAX_NAMED])
         allowed = (
             say("numbers of your batteries: {numbers}", numbers=numbers)
             if kept
@@ -143,8 +143,8 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
         allowed = say("a date only with a single battery, before and after its move")
         raise Refused.because(say("date of the move"), wish.moved_on, allowed, "moved_on")
     fewest = 2 if wish.moved_on is None else 1
-    if not fewest <= len(ids) <= MOST_COMPARED:
-        allowed = say("2 to {most} batteries, or one with the date of a move", most=MOST_COMPARED)
+    if not fewest <= len(ids) <= MAX_COMPARED:
+        allowed = say("2 to {most} batteries, or one with the date of a move", most=MAX_COMPARED)
         raise Refused.because(where, len(ids), allowed, field)
 
 
@@ -182,10 +182,10 @@ def _too_few(own: Sequence[TrendPoint], moved_on: date) -> Refused:
     allowed = say(
         "a date with {fewest} measured tests or more on either side, the outermost at least "
         "{days:.0f} days away",
-        fewest=FEWEST_EACH_SIDE,
-        days=SHORTEST_DAYS,
+        fewest=MIN_EACH_SIDE,
+        days=MIN_DAYS,
     )
-    allowed += _needed(FEWEST_EACH_SIDE - before, FEWEST_EACH_SIDE - after)
+    allowed += _needed(MIN_EACH_SIDE - before, MIN_EACH_SIDE - after)
     dates = _dates_that_would_do(own)
     if dates is None:
         allowed += say("; no date would do yet")
@@ -212,12 +212,12 @@ def _needed(before: int, after: int) -> str:
 
 
 def _dates_that_would_do(own: Sequence[TrendPoint]) -> tuple[date, date] | None:
-    if len(own) < 2 * FEWEST_EACH_SIDE:
+    if len(own) < 2 * MIN_EACH_SIDE:
         return None
     days = [date.fromordinal(int(point.day)) for point in own]
-    month = timedelta(days=SHORTEST_DAYS)
-    first = max(days[FEWEST_EACH_SIDE - 1], days[0] + month)
-    last = min(days[-FEWEST_EACH_SIDE] - timedelta(days=1), days[-1] - month)
+    month = timedelta(days=MIN_DAYS)
+    first = max(days[MIN_EACH_SIDE - 1], days[0] + month)
+    last = min(days[-MIN_EACH_SIDE] - timedelta(days=1), days[-1] - month)
     return (first, last) if first <= last else None
 
 

@@ -18,7 +18,12 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlmodel import Session
 
-from app.domain.door import FEWEST_DIFFERENT, LONGEST, SHORTEST, DeviceSession
+from app.domain.door import (
+    MAX_PASSPHRASE_LENGTH,
+    MIN_DIFFERENT,
+    MIN_PASSPHRASE_LENGTH,
+    DeviceSession,
+)
 from app.domain.errors import Refused
 from app.domain.message import say
 from app.domain.secret import digest_of
@@ -30,7 +35,7 @@ from app.storage.engine import reading, writing
 FIELD = "passphrase"
 SECRET_BYTES = 32
 # More devices than one person has; the one used longest ago makes room.
-MOST_SESSIONS = 20
+MAX_SESSIONS = 20
 # When a session was last used is written down so seldom, not with every page.
 NOTED_EVERY = timedelta(minutes=5)
 # The library's defaults are the second recommendation of RFC 9106: 64 MiB, three passes.
@@ -68,7 +73,7 @@ def is_passphrase(store: Store, passphrase: str) -> bool:
     """Whether this is the owner's. Takes the same time for every wrong one."""
     with reading(store.engine) as session:
         kept = settings_kept.get(session, PASSPHRASE_SETTING)
-    if kept is None or len(passphrase) > LONGEST:
+    if kept is None or len(passphrase) > MAX_PASSPHRASE_LENGTH:
         return False
     given = _normal(passphrase)
     try:
@@ -89,7 +94,7 @@ def begin_session(store: Store, now: datetime, former: str = "") -> SignedIn:
     def with_it(kept: list[DeviceSession]) -> list[DeviceSession]:
         others = [one for one in kept if one.digest != digest_of(former)]
         others.sort(key=lambda one: one.used_at, reverse=True)
-        return [made, *others[: MOST_SESSIONS - 1]]
+        return [made, *others[: MAX_SESSIONS - 1]]
 
     _change(store, now, with_it)
     return SignedIn(secret, made)
@@ -143,18 +148,18 @@ def form_token(secret: str) -> str:
 
 def _check(passphrase: str) -> None:
     length, different = len(passphrase), len(set(passphrase.casefold()))
-    if not SHORTEST <= length <= LONGEST:
+    if not MIN_PASSPHRASE_LENGTH <= length <= MAX_PASSPHRASE_LENGTH:
         allowed = say(
             "{shortest} to {longest} characters; four or five words do",
-            shortest=SHORTEST,
-            longest=LONGEST,
+            shortest=MIN_PASSPHRASE_LENGTH,
+            longest=MAX_PASSPHRASE_LENGTH,
         )
         given = say("{count} characters", count=length)
         raise Refused.because(say("passphrase"), given, allowed, FIELD)
-    if different < FEWEST_DIFFERENT:
+    if different < MIN_DIFFERENT:
         allowed = say(
             "at least {fewest} different characters; four or five words do",
-            fewest=FEWEST_DIFFERENT,
+            fewest=MIN_DIFFERENT,
         )
         given = say("{count} different ones", count=different)
         raise Refused.because(say("passphrase"), given, allowed, FIELD)

@@ -25,7 +25,7 @@ from app.storage.engine import reading, writing
 from app.storage.record_tables import DESCRIBED
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
-MOST_SHOWN = 25
+MAX_SHOWN = 25
 _LEFT_OUT = DESCRIBED[Thing.DISCHARGE].columns["left_out_reason"].title
 _ENTERED: Mapping[Thing, Callable[[Mapping[str, Any]], Entered]] = {
     Thing.BATTERY: batteries.entered,
@@ -81,7 +81,7 @@ def show_history(store: Store, thing: Thing, thing_id: int, up_to: int | None = 
     with reading(store.engine) as session:
         current = current_thing(session, thing, thing_id)
         newest = current.version - 1 if up_to is None else min(up_to, current.version - 1)
-        edits = _edits(session, current, newest, MOST_SHOWN)
+        edits = _edits(session, current, newest, MAX_SHOWN)
         last = edits[-1].version if edits else 0
         more = bool(edits) and revisions.count(session, thing, thing_id, last) > 0
         return History(current, edits, last - 1 if more else None)

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.domain.errors import FadelineError, NotFound, Problem, Refused, problems_of
 from app.domain.message import say
-from app.domain.photo import MOST_PER_TEST, Photo, Picture
+from app.domain.photo import MAX_PER_TEST, Photo, Picture
 from app.ingest.picture import redrawn
 from app.services.discharges import refuse_binned_battery
 from app.services.store import Store
@@ -94,9 +94,9 @@ def _tested(session: Session, discharge_id: int) -> None:
 
 
 def _refuse_too_many(count: int) -> None:
-    if count > MOST_PER_TEST:
+    if count > MAX_PER_TEST:
         allowed = say(
-            "at most {most} to a test, those that it has already counted in", most=MOST_PER_TEST
+            "at most {most} to a test, those that it has already counted in", most=MAX_PER_TEST
         )
         raise Refused.because(say("photos"), count, allowed, "photos")
 

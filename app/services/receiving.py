@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from app.archive.page_text import MOST_BYTES, PageText, differences, read_page
+from app.archive.page_text import MAX_BYTES, PageText, differences, read_page
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Problem, Refused
@@ -45,8 +45,8 @@ class Standing:
 
 def check_size(size: int) -> None:
     """Refuse a file above the limit before it is kept. Size in bytes."""
-    if size > MOST_BYTES:
-        allowed = say("at most {most:.0f} MB", most=MOST_BYTES / 1e6)
+    if size > MAX_BYTES:
+        allowed = say("at most {most:.0f} MB", most=MAX_BYTES / 1e6)
         raise Refused.because(say("file"), f"{size / 1e6:.0f} MB", allowed, FIELD)
 
 

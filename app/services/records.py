@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from sqlmodel import Session
 
-from app.archive.limits import MOST_UNPACKED_BYTES
+from app.archive.limits import MAX_UNPACKED_BYTES
 from app.archive.package import (
     MISSING,
     READINGS_SCHEMA_PATH,
@@ -84,8 +84,8 @@ def export_records(
 
 def check_size(size: int) -> None:
     """Refuse an archive above the limit before it is kept. Size in bytes."""
-    if size > MOST_UNPACKED_BYTES:
-        allowed = say("at most {most:.0f} GB", most=MOST_UNPACKED_BYTES / 1e9)
+    if size > MAX_UNPACKED_BYTES:
+        allowed = say("at most {most:.0f} GB", most=MAX_UNPACKED_BYTES / 1e9)
         given = say("{size:.1f} GB", size=size / 1e9)
         raise Refused.because(say("archive"), given, allowed, "archive")
 

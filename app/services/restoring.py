@@ -33,7 +33,7 @@ from app.storage.migrate import Standing, upgrade
 from app.storage.replacing import alone, keep_unchecked, put_into, set_aside
 
 TAKES = noted("a backup of Fadeline's data file, such as the page Records lists")
-_MOST_SAID = 3
+_MAX_SAID = 3
 
 
 @dataclass(frozen=True)
@@ -116,9 +116,9 @@ def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
     """What was expected of a damaged backup: the first of what was found, and the way out."""
     if checked.standing is Standing.FOREIGN:
         return say("{backup}; this is a database of another program", backup=say(TAKES))
-    said = [damage.sentence for damage in found[:_MOST_SAID]]
-    if len(found) > _MOST_SAID:
-        said.append(say("And {count} more.", count=len(found) - _MOST_SAID))
+    said = [damage.sentence for damage in found[:_MAX_SAID]]
+    if len(found) > _MAX_SAID:
+        said.append(say("And {count} more.", count=len(found) - _MAX_SAID))
     if not checked.structure:
         said.append(say("With --despite-damage it is taken as it is"))
     return say("an undamaged backup; try an older one. Found: {damages}", damages=joined(" ", said))

@@ -27,8 +27,8 @@ from app.storage.engine import reading, writing
 
 CLOCKS_DIFFER = timedelta(minutes=2)
 FEED_BYTES = 24
-MOST_FED = 5_000
-MOST_READINGS = 200_000
+MAX_FED = 5_000
+MAX_READINGS = 200_000
 _STANDS = {
     RunState.RUNNING: noted("one that is running"),
     RunState.FINISHED: noted("one that has ended"),
@@ -135,8 +135,8 @@ def feed_readings(
     store: Store, run_id: int, word: str, given: Sequence[ReadingGiven], now: datetime
 ) -> Fed:
     """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
-    if len(given) > MOST_FED:
-        allowed = say("at most {most} at once", most=MOST_FED)
+    if len(given) > MAX_FED:
+        allowed = say("at most {most} at once", most=MAX_FED)
         raise Refused.because(say("readings"), len(given), allowed)
     with writing(store.engine) as session:
         if not runs.feeds(session, run_id, word):
@@ -263,8 +263,8 @@ def _take(
             found = say("{current_a:g} A at {clock:%H:%M:%S}", current_a=one.current_a, clock=clock)
             raise Refused.because(say("reading"), found, allowed, "at")
     total = runs.count_readings(session, run_id) + len(fresh)
-    if total > MOST_READINGS:
-        allowed = say("at most {most} a test", most=MOST_READINGS)
+    if total > MAX_READINGS:
+        allowed = say("at most {most} a test", most=MAX_READINGS)
         raise Refused.because(say("readings"), total, allowed)
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)

@@ -18,7 +18,7 @@ from app.storage import batteries, discharges, events, meters
 from app.storage.engine import reading
 from app.storage.lasting_names import lasting_names
 
-FEWEST_READINGS = 30
+MIN_READINGS = 30
 
 
 def battery_to_send(
@@ -59,7 +59,7 @@ def packed(store: Store, sent: SentBattery) -> bytes:
 def thinned(sent: SentBattery, most: int) -> SentBattery:
     """The battery with at most so many readings a test, evenly picked, the first and the last
     among them."""
-    most = max(most, FEWEST_READINGS)
+    most = max(most, MIN_READINGS)
     return replace(sent, tests=tuple(_thinned(one, most) for one in sent.tests))
 
 

@@ -26,11 +26,11 @@ from app.storage.record_tables import record_table
 
 KIND = "battery"
 _EVERYTHING = noted("all records")
-MOST_TESTS = 2000
+MAX_TESTS = 2000
 # A file to send has some hundred kilobytes, 3 MB at the most; unpacked its readings have some
 # megabytes. A reading takes 2.3 bytes of it however even it is (measured): 900,000 fit. Beside the
 # readings of each test there are a descriptor, a README, a schema and four tables.
-_MOST = ArchiveLimits(unpacked_bytes=60_000_000, entries=MOST_TESTS + 7, readings=1_000_000)
+_MAX_SIZE = ArchiveLimits(unpacked_bytes=60_000_000, entries=MAX_TESTS + 7, readings=1_000_000)
 _KEYS = {"discharge": ("id", "uid", "meter_id")}
 _NAME, _MARK = ("id", "uid"), "fadeline-battery"
 
@@ -63,7 +63,7 @@ def write_sent(sent: SentBattery, path: Path) -> None:
 
 def read_sent(path: Path) -> SentBattery:
     """Read the data of a battery. Raises Refused with what is wrong and where."""
-    with open_archive(path, _MOST) as archive:
+    with open_archive(path, _MAX_SIZE) as archive:
         about = archive.about
         if about.get("kind") != KIND:
             found = say(str(about.get("kind", _EVERYTHING)))
@@ -136,11 +136,11 @@ def _checked(archive: Archive, name: str) -> list[Row]:
     rows: list[Row] = []
     table = sent_table(name)
     for row in archive.rows(table):
-        if len(rows) >= MOST_TESTS:
+        if len(rows) >= MAX_TESTS:
             raise Refused.because(
                 say(table.title),
-                say("more than {most}", most=MOST_TESTS),
-                say("at most {most}", most=MOST_TESTS),
+                say("more than {most}", most=MAX_TESTS),
+                say("at most {most}", most=MAX_TESTS),
             )
         for column in table.columns:
             value, most = row[column.name], longest(name, column.name)

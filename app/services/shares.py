@@ -22,14 +22,14 @@ from app.domain.local_clock import day_here
 from app.domain.message import say
 from app.domain.share import Share, SharePart
 from app.services.batteries import build_report
-from app.services.comparing import MOST_COMPARED, USUALLY_SHOWN
+from app.services.comparing import MAX_COMPARED, USUALLY_SHOWN
 from app.services.discharges import report_on
 from app.services.store import Store
 from app.storage import batteries, discharges, shares
 from app.storage.engine import reading, writing
 
 TOKEN_BYTES = 24
-MOST_BESIDE = 9
+MAX_BESIDE = 9
 
 
 @dataclass(frozen=True)
@@ -150,8 +150,8 @@ def _view(
     if not wish.shows:
         raise Refused.because(say("what it shows"), "", say("at least one part"), "show_fade")
     others = _others(battery_id, wish)
-    if len(others) > MOST_BESIDE:
-        allowed = say("at most {most} others", most=MOST_BESIDE)
+    if len(others) > MAX_BESIDE:
+        allowed = say("at most {most} others", most=MAX_BESIDE)
         raise Refused.because(say("beside it"), len(others), allowed, "beside")
     beside = [batteries.get(session, other) for other in others]
     entered = [
@@ -167,7 +167,7 @@ def _view(
 
 def _comparison(entered: Sequence[Compared], wish: ShareWish) -> SharedComparison | None:
     """Where the fade is shown, and there are not too many to be compared in pairs."""
-    if SharePart.FADE not in wish.shows or not 1 < len(entered) <= MOST_COMPARED:
+    if SharePart.FADE not in wish.shows or not 1 < len(entered) <= MAX_COMPARED:
         return None
     return shared_comparison(compare_batteries(entered, USUALLY_SHOWN))
 

@@ -16,7 +16,7 @@ PART = ".part"
 # What SQLite may lay beside a file that is being written.
 BESIDE = ("-journal", "-wal", "-shm")
 PART_LEFT_AFTER = timedelta(hours=1)
-_MOST_TRIES = 100
+_MAX_TRIES = 100
 
 
 class BackupTrouble(StorageTrouble):
@@ -79,7 +79,7 @@ def reserved(folder: Path, made_at: datetime, reason: BackupReason) -> Iterator[
 
 
 def _claim(folder: Path, made_at: datetime, reason: BackupReason) -> tuple[Path, Path]:
-    for later in range(_MOST_TRIES):
+    for later in range(_MAX_TRIES):
         final = folder / backup_name(made_at + timedelta(seconds=later), reason)
         part = final.with_name(final.name + PART)
         try:

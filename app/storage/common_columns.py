@@ -8,9 +8,9 @@ from app.storage.described import Column
 from app.storage.text_rules import HASH, LASTING_NAME
 
 # What a whole number of the tables can hold at most: 64 bits with a sign.
-_MOST = 2**63 - 1
-WHOLE = Quantity("number", "", 1, _MOST)
-COUNT = Quantity("count", "", 0, _MOST)
+_MAX_INTEGER = 2**63 - 1
+WHOLE = Quantity("number", "", 1, _MAX_INTEGER)
+COUNT = Quantity("count", "", 0, _MAX_INTEGER)
 # Clocks of places reach to 14 hours; that of a machine may be set to anything below a day.
 _OFFSET = Quantity("offset of the clock", "min", -1439, 1439)
 

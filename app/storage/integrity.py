@@ -10,7 +10,7 @@ from app.domain.damage import Damage
 from app.domain.message import say
 from app.domain.noted import noted
 
-MOST_LINES = 50
+MAX_LINES = 50
 _RESTORE = noted(
     "Stop Fadeline, put a copy of this file aside and go back to a backup with “fadeline restore”"
 )
@@ -46,7 +46,7 @@ def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
     """What SQLite's own checks find: pages, indexes, rules of the tables, rows pointing nowhere."""
     found: list[Damage] = []
     try:
-        for (line,) in connection.execute(f"PRAGMA integrity_check({MOST_LINES})"):
+        for (line,) in connection.execute(f"PRAGMA integrity_check({MAX_LINES})"):
             if line != "ok":
                 found += [
                     Damage(say("the file"), part, say(_RESTORE)) for part in line.splitlines()

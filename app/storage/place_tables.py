@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import Index
 from sqlmodel import Field, SQLModel
 
-from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE
+from app.domain.text_length import MAX_LINE_LENGTH, MAX_NAME_LENGTH, MAX_NOTE_LENGTH
 from app.storage.table_base import Identified, unique_while_kept
 
 
@@ -15,8 +15,8 @@ class PlaceRow(Identified, table=True):
     __tablename__ = "place"
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=LONGEST_NAME)
-    note: str = Field(max_length=LONGEST_NOTE)
+    name: str = Field(max_length=MAX_NAME_LENGTH)
+    note: str = Field(max_length=MAX_NOTE_LENGTH)
     seasons: str
     hours: str
     version: int = 1
@@ -44,7 +44,7 @@ class TemperatureLogRow(Identified, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     place_id: int = Field(foreign_key="place.id", index=True)
-    source: str = Field(max_length=LONGEST_LINE)
+    source: str = Field(max_length=MAX_LINE_LENGTH)
     said: str
     gives_way: bool
     added_at: datetime

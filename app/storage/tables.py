@@ -5,7 +5,12 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, Index, LargeBinary
 from sqlmodel import Field, SQLModel
 
-from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTE, LONGEST_NOTES
+from app.domain.text_length import (
+    MAX_LINE_LENGTH,
+    MAX_NAME_LENGTH,
+    MAX_NOTE_LENGTH,
+    MAX_NOTES_LENGTH,
+)
 from app.storage.place_tables import PlaceRow as PlaceRow
 from app.storage.place_tables import StayRow as StayRow
 from app.storage.place_tables import TemperatureDayRow as TemperatureDayRow
@@ -21,7 +26,7 @@ class BatteryRow(Identified, table=True):
     __table_args__ = (CheckConstraint("rated_ah > 0", name="rated_ah_positive"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=LONGEST_NAME)
+    name: str = Field(max_length=MAX_NAME_LENGTH)
     chemistry: str = Field(max_length=20)
     nominal_v: float
     rated_ah: float
@@ -38,10 +43,10 @@ class BatteryRow(Identified, table=True):
     daily_use_ah: float | None = None
     nights: float | None = None
     test_interval_days: int
-    place: str = Field(max_length=LONGEST_LINE)
-    serial_number: str = Field(max_length=LONGEST_NAME)
+    place: str = Field(max_length=MAX_LINE_LENGTH)
+    serial_number: str = Field(max_length=MAX_NAME_LENGTH)
     price: float | None = None
-    notes: str = Field(max_length=LONGEST_NOTES)
+    notes: str = Field(max_length=MAX_NOTES_LENGTH)
     currency: str = Field(max_length=8)
     warranty_from: date | None = None
     warranty_years: float | None = None
@@ -65,7 +70,7 @@ class MeterRow(Identified, table=True):
     __tablename__ = "meter"
 
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=LONGEST_NAME)
+    name: str = Field(max_length=MAX_NAME_LENGTH)
     kind: str = Field(max_length=20)
     gain_limit_percent: float
     offset_limit_a: float
@@ -92,11 +97,11 @@ class DischargeRow(Identified, table=True):
     ended_after_h: float | None = None
     cut_off_v: float | None = None
     ambient_c: float | None = None
-    load: str = Field(max_length=LONGEST_LINE)
-    notes: str = Field(max_length=LONGEST_NOTES)
-    source: str = Field(max_length=LONGEST_LINE)
+    load: str = Field(max_length=MAX_LINE_LENGTH)
+    notes: str = Field(max_length=MAX_NOTES_LENGTH)
+    source: str = Field(max_length=MAX_LINE_LENGTH)
     assumptions: str
-    left_out_reason: str = Field(max_length=LONGEST_NOTE)
+    left_out_reason: str = Field(max_length=MAX_NOTE_LENGTH)
     readings: bytes = Field(sa_type=LargeBinary)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
@@ -111,7 +116,7 @@ class EventRow(Identified, table=True):
     battery_id: int = Field(foreign_key="battery.id", index=True)
     on_date: date
     kind: str = Field(max_length=20)
-    note: str = Field(max_length=LONGEST_NOTE)
+    note: str = Field(max_length=MAX_NOTE_LENGTH)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)
 
@@ -126,7 +131,7 @@ class ShareRow(SQLModel, table=True):
     token: str = Field(max_length=64)
     # Looked up by its hash, so that comparing takes the same time for every wrong guess.
     token_hash: str = Field(max_length=64, unique=True)
-    label: str = Field(max_length=LONGEST_NAME)
+    label: str = Field(max_length=MAX_NAME_LENGTH)
     # One test of the battery where it is set, else the battery.
     discharge_id: int | None = Field(default=None, foreign_key="discharge.id", index=True)
     # Names of the parts that are shown, with commas between them.
@@ -161,10 +166,10 @@ class RunRow(Identified, table=True):
     started_at: datetime
     utc_offset_minutes: int
     charge_condition: str = Field(max_length=20)
-    load: str = Field(max_length=LONGEST_LINE)
+    load: str = Field(max_length=MAX_LINE_LENGTH)
     reading_every_min: float
     ambient_c: float | None = None
-    notes: str = Field(max_length=LONGEST_NOTES)
+    notes: str = Field(max_length=MAX_NOTES_LENGTH)
     state: str = Field(max_length=20, index=True)
     # A feed's word is kept as its hash alone: it is shown once, when it is made.
     feed_hash: str | None = Field(default=None, max_length=64)
@@ -187,7 +192,7 @@ class RunReadingRow(SQLModel, table=True):
     gauge_percent: float | None = None
     counted_ah: float | None = None
     source: str = Field(max_length=20)
-    struck_reason: str = Field(max_length=LONGEST_NOTE)
+    struck_reason: str = Field(max_length=MAX_NOTE_LENGTH)
     # Its owner was asked about it, and meant it.
     meant: bool = False
     version: int = 1
@@ -200,7 +205,7 @@ class AttachmentRow(SQLModel, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     discharge_id: int = Field(foreign_key="discharge.id", index=True)
-    name: str = Field(max_length=LONGEST_LINE)
+    name: str = Field(max_length=MAX_LINE_LENGTH)
     sha256: str = Field(max_length=64)
     size: int
     packed: bytes = Field(sa_type=LargeBinary)
@@ -213,7 +218,7 @@ class PhotoRow(Identified, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     discharge_id: int = Field(foreign_key="discharge.id", index=True)
-    caption: str = Field(max_length=LONGEST_LINE)
+    caption: str = Field(max_length=MAX_LINE_LENGTH)
     added_at: datetime
     width: int
     height: int

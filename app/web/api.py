@@ -11,7 +11,7 @@ from app.analysis.discharge_report import DischargeReport
 from app.analysis.road_report import RoadReport
 from app.analysis.shared_report import SharedView
 from app.analysis.warranty_report import WarrantyReport
-from app.domain.text_length import LONGEST_NAME
+from app.domain.text_length import MAX_NAME_LENGTH
 from app.services import batteries, comparing, discharges, road, shares
 from app.web.answers.battery import BatteryAnswer
 from app.web.answers.comparison import ComparisonAnswer
@@ -20,7 +20,7 @@ from app.web.answers.road import RoadAnswer
 from app.web.answers.shared import SharedAnswer
 from app.web.answers.warranty import WarrantyAnswer
 from app.web.comparison_form import SHOW, read_comparison
-from app.web.pages import MOST_BATTERIES, Id, now_of, path_within, store_of, today_of
+from app.web.pages import MAX_BATTERIES, Id, now_of, path_within, store_of, today_of
 from app.web.road import read_wish
 
 router = APIRouter(prefix="/api", tags=["reports"])
@@ -30,8 +30,8 @@ router = APIRouter(prefix="/api", tags=["reports"])
 def api_batteries(
     request: Request,
     response: Response,
-    find: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
-    first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
+    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH)] = "",
+    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES)] = 0,
     most: Annotated[int, Query(ge=1, le=500)] = 500,
 ) -> list[BatteryReport]:
     """Batteries with their tests, fade and projected end of life, by name.

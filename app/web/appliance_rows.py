@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.appliance import Appliance
 from app.domain.message import say
-from app.domain.text_length import LONGEST_NAME
+from app.domain.text_length import MAX_NAME_LENGTH
 from app.web.form import FormReader
 
 FIRST_ROWS = 4
 MORE_ROWS = 4
-MOST_ROWS = 60
+MAX_ROWS = 60
 COLUMNS = ("appliance", "appliance_a", "appliance_w", "appliance_h")
 
 
@@ -20,7 +20,7 @@ def appliance_rows(values: Mapping[str, str], more: int = 0) -> tuple[tuple[str,
         count = int(values.get("rows", ""))
     except ValueError:
         count = FIRST_ROWS
-    count = min(max(count, FIRST_ROWS) + more, MOST_ROWS)
+    count = min(max(count, FIRST_ROWS) + more, MAX_ROWS)
     return tuple(
         tuple(values.get(f"{name}_{i}", "").strip() for name in COLUMNS) for i in range(count)
     )
@@ -28,15 +28,15 @@ def appliance_rows(values: Mapping[str, str], more: int = 0) -> tuple[tuple[str,
 
 def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
     """The rows that are not empty; what is wrong with one is told by its number."""
-    if form.raw(f"{COLUMNS[0]}_{MOST_ROWS}"):
+    if form.raw(f"{COLUMNS[0]}_{MAX_ROWS}"):
         form.refuse(
             say("appliances"),
             say("more"),
-            say("at most {count} rows", count=MOST_ROWS),
+            say("at most {count} rows", count=MAX_ROWS),
             f"{COLUMNS[0]}_0",
         )
     found = []
-    for i in range(MOST_ROWS):
+    for i in range(MAX_ROWS):
         if any(form.raw(f"{name}_{i}") for name in COLUMNS):
             found.append(_appliance(form, i))
     return tuple(found)
@@ -44,7 +44,7 @@ def read_appliances(form: FormReader) -> tuple[Appliance, ...]:
 
 def _appliance(form: FormReader, i: int) -> Appliance:
     of_name = say("name of the appliance in row {row}", row=i + 1)
-    name = form.text(f"appliance_{i}", of_name, LONGEST_NAME, required=True)
+    name = form.text(f"appliance_{i}", of_name, MAX_NAME_LENGTH, required=True)
     of_current = say("current of the appliance in row {row}", row=i + 1)
     current = form.optional_number(f"appliance_a_{i}", quantity.APPLIANCE_CURRENT, of_current)
     of_power = say("power of the appliance in row {row}", row=i + 1)

@@ -23,7 +23,7 @@ from app.domain.message import long_day, say
 from app.domain.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
-from app.domain.text_length import LONGEST_NAME
+from app.domain.text_length import MAX_NAME_LENGTH
 from app.services import backups, batteries, bin, runs, shares
 from app.services.last_time import last_battery
 from app.web import battery_form, last_time
@@ -33,7 +33,7 @@ from app.web.kept_pages import keep
 from app.web.notice import edited, notice_of
 from app.web.pages import (
     EXAMPLE,
-    MOST_BATTERIES,
+    MAX_BATTERIES,
     Id,
     now_of,
     page,
@@ -112,8 +112,8 @@ class CurvesPage:
 @router.get("/", name="batteries")
 def show_batteries(
     request: Request,
-    find: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
-    first: Annotated[int, Query(ge=0, le=MOST_BATTERIES)] = 0,
+    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH)] = "",
+    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES)] = 0,
 ) -> Response:
     store = store_of(request)
     listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)

@@ -22,7 +22,7 @@ from app.web.spreadsheet import as_download
 
 router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
-TESTS_WITHIN, MOST_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
+TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
 _THINNER = 0.8
 _WIDE = 760.0
 
@@ -104,13 +104,13 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
     Less of each test is shown first; only then are long logs thinned, which the file says.
     """
     report, data = sent_report(sent), pack(sent)
-    most = MOST_BYTES + BYTES_A_TEST * max(0, len(sent.tests) - TESTS_WITHIN)
+    most = MAX_BYTES + BYTES_A_TEST * max(0, len(sent.tests) - TESTS_WITHIN)
     for detail in range(len(DETAILS)):
         text = rendered(sent, report, detail, data)
         if len(text.encode()) <= most:
             return text
     whole, longest = sent, max(one.logged for one in sent.tests)
-    while longest > sending.FEWEST_READINGS:
+    while longest > sending.MIN_READINGS:
         longest = int(longest * _THINNER)
         sent = sending.thinned(whole, longest)
         text = rendered(sent, report, len(DETAILS) - 1, pack(sent))

@@ -10,7 +10,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Problem
 from app.domain.message import say
-from app.domain.text_length import LONGEST_LINE, LONGEST_NAME, LONGEST_NOTES
+from app.domain.text_length import MAX_LINE_LENGTH, MAX_NAME_LENGTH, MAX_NOTES_LENGTH
 from app.domain.threshold import ThresholdKind
 from app.web import appliance_rows, battery_use_form
 from app.web.form import FormReader, typed
@@ -70,7 +70,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     form = FormReader({**missing, **values})
     since = form.optional_day("in_service_since", say("in service since"), today)
     details = BatteryDetails(
-        name=form.text("name", say("name"), LONGEST_NAME, required=True),
+        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
         chemistry=form.choice("chemistry", say("chemistry"), Chemistry),
         nominal_v=form.number("nominal_v", quantity.NOMINAL_VOLTAGE),
         rated_ah=form.number("rated_ah", quantity.RATED_CAPACITY),
@@ -87,9 +87,9 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
         nights=form.optional_number("nights", quantity.NIGHTS),
         end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
         test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
-        place=form.text("place", say("where it is fitted"), LONGEST_LINE),
-        serial_number=form.text("serial_number", say("serial number"), LONGEST_NAME),
-        notes=form.text("notes", say("notes"), LONGEST_NOTES),
+        place=form.text("place", say("where it is fitted"), MAX_LINE_LENGTH),
+        serial_number=form.text("serial_number", say("serial number"), MAX_NAME_LENGTH),
+        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
         **battery_use_form.read_warranty(form, since, today),
         **battery_use_form.read_use(form),
     )

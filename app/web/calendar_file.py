@@ -11,7 +11,7 @@ from app.domain.message import ENGLISH, Reader
 from app.web.spreadsheet import as_download
 
 # RFC 5545, 3.1: lines of at most 75 octets, folded with a space.
-_LONGEST = 75
+_MAX_LINE_OCTETS = 75
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ def _folded(line: str) -> str:
     parts: list[str] = []
     current = ""
     for character in line:
-        room = _LONGEST if not parts else _LONGEST - 1
+        room = _MAX_LINE_OCTETS if not parts else _MAX_LINE_OCTETS - 1
         if len((current + character).encode()) > room:
             parts.append(current)
             current = ""

@@ -24,7 +24,7 @@ from app.domain.message import say
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.noted import noted
 from app.domain.readings import Readings, column
-from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
+from app.domain.text_length import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
 from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.unit import as_clock_span
 from app.services.doubts import Question
@@ -34,9 +34,9 @@ from app.web.form import FormReader, typed
 
 FIRST_ROWS = 12
 MORE_ROWS = 6
-MOST_TYPED_ROWS = 400
+MAX_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
-MOST_EDITED_ROWS = 60
+MAX_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
 DECIMALS = {".": noted("a point"), ",": noted("a comma")}
 DAY_ORDERS = {
@@ -107,7 +107,7 @@ def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
         count = int(values.get("rows", ""))
     except ValueError:
         count = FIRST_ROWS
-    count = min(max(count, FIRST_ROWS), MOST_TYPED_ROWS)
+    count = min(max(count, FIRST_ROWS), MAX_TYPED_ROWS)
     return tuple(
         tuple(values.get(f"{name}_{i}", "").strip() for name in TYPED_COLUMNS) for i in range(count)
     )
@@ -121,11 +121,11 @@ def shows_counter(values: Mapping[str, str]) -> bool:
 
 def check_row_count(values: Mapping[str, str]) -> None:
     """Refuse more rows than the table holds, rather than cut them off."""
-    last = f"{TYPED_COLUMNS[0]}_{MOST_TYPED_ROWS}"
+    last = f"{TYPED_COLUMNS[0]}_{MAX_TYPED_ROWS}"
     if values.get(last, "").strip():
         allowed = say(
             "at most {count} typed rows; paste longer tables as columns",
-            count=MOST_TYPED_ROWS,
+            count=MAX_TYPED_ROWS,
         )
         raise Refused.because(say("readings"), values[last], allowed, "readings")
 
@@ -163,7 +163,7 @@ def read_discharge(
     form = FormReader(values)
     started = _started(form, source, before)
     _check_first_time(form, started, source)
-    origin = form.text("source", say("file name"), LONGEST_LINE) or "typed"
+    origin = form.text("source", say("file name"), MAX_LINE_LENGTH) or "typed"
     readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
@@ -179,8 +179,8 @@ def read_discharge(
         ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
         cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        load=form.text("load", say("load"), LONGEST_LINE),
-        notes=form.text("notes", say("notes"), LONGEST_NOTES),
+        load=form.text("load", say("load"), MAX_LINE_LENGTH),
+        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
@@ -204,7 +204,7 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
         "notes": details.notes,
         "source": details.source,
     }
-    if len(details.readings) <= MOST_EDITED_ROWS:
+    if len(details.readings) <= MAX_EDITED_ROWS:
         values |= _row_values(details.readings)
     return values
 

@@ -20,8 +20,8 @@ from app.services.doubts import Question
 from app.services.staging import Source, Staged
 from app.services.store import Store
 from app.web.discharge_form import (
+    MAX_EDITED_ROWS,
     MORE_ROWS,
-    MOST_EDITED_ROWS,
     Given,
     check_row_count,
     chosen_layout,
@@ -118,7 +118,7 @@ def _asked(
 
 def kept_readings(test: Discharge | None) -> Readings | None:
     """The readings of a long log stay as they are while its conditions are edited."""
-    if test is None or len(test.details.readings) <= MOST_EDITED_ROWS:
+    if test is None or len(test.details.readings) <= MAX_EDITED_ROWS:
         return None
     return test.details.readings
 

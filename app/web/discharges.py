@@ -15,9 +15,9 @@ from app.domain.attachment import Attachment
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.message import say
-from app.domain.photo import MOST_PER_TEST, Photo
+from app.domain.photo import MAX_PER_TEST, Photo
 from app.domain.revision import Thing
-from app.domain.text_length import LONGEST_NOTE
+from app.domain.text_length import MAX_NOTE_LENGTH
 from app.services import batteries, discharges, doubts, meters, staging
 from app.services.doubts import Question
 from app.services.last_time import last_test
@@ -52,7 +52,7 @@ class DischargePage:
     problems: tuple[Problem, ...]
     values: Mapping[str, str]
     questions: tuple[Question, ...]
-    most_photos: int = MOST_PER_TEST
+    most_photos: int = MAX_PER_TEST
 
 
 @router.get("/discharges/{discharge_id}", name="discharge")
@@ -145,7 +145,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     """Leave a test out of the trend with a reason, or take it back in."""
     reader = FormReader(texts(form))
     back = bool(reader.raw("back"))
-    reason = "" if back else reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
+    reason = "" if back else reader.text("reason", say("reason"), MAX_NOTE_LENGTH, required=True)
     try:
         reader.finish()
         test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import RedirectResponse, Response
 
-from app.domain.door import ABSOLUTE, IDLE, SHORTEST, DeviceSession
+from app.domain.door import ABSOLUTE, IDLE, MIN_PASSPHRASE_LENGTH, DeviceSession
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.message import say
 from app.services import door
@@ -52,7 +52,7 @@ class DoorPage:
     sessions: tuple[ShownSession, ...]
     problems: tuple[Problem, ...]
     now: datetime
-    shortest: int = SHORTEST
+    shortest: int = MIN_PASSPHRASE_LENGTH
     idle_hours: int = IDLE // timedelta(hours=1)
     absolute_days: int = ABSOLUTE.days
 

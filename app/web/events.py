@@ -13,7 +13,7 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.event import EventKind
 from app.domain.message import say
 from app.domain.revision import Thing
-from app.domain.text_length import LONGEST_NOTE
+from app.domain.text_length import MAX_NOTE_LENGTH
 from app.services import events
 from app.web.batteries import battery_page
 from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts
@@ -80,7 +80,7 @@ def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]
     form = FormReader(values)
     on_date = form.day("on_date", say("date of the event"), today)
     kind = form.choice("kind", say("kind of event"), EventKind)
-    note = form.text("note", say("note"), LONGEST_NOTE)
+    note = form.text("note", say("note"), MAX_NOTE_LENGTH)
     form.finish()
     return on_date, kind, note
 

@@ -16,10 +16,10 @@ from app.domain.message import say
 
 Done = TypeVar("Done")
 # A picture or a log of a million rows takes about 200 MB.
-MOST_AT_ONCE = 2
-LONGEST_WAIT_S = 60.0
+MAX_AT_ONCE = 2
+MAX_WAIT_S = 60.0
 # A table of so many bytes has some ten thousand rows, which is little.
-MOST_LIGHT_BYTES = 500_000
+MAX_LIGHT_BYTES = 500_000
 # One for each event loop: the example's pages stand in the same line.
 _semaphores: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
@@ -51,16 +51,16 @@ def heavy(
 
 async def _turn_taken() -> asyncio.Semaphore:
     loop = asyncio.get_running_loop()
-    semaphore = _semaphores.setdefault(loop, asyncio.Semaphore(MOST_AT_ONCE))
+    semaphore = _semaphores.setdefault(loop, asyncio.Semaphore(MAX_AT_ONCE))
     try:
-        async with asyncio.timeout(LONGEST_WAIT_S):
+        async with asyncio.timeout(MAX_WAIT_S):
             await semaphore.acquire()
     except TimeoutError:
         words = say(
             "Other large files are being worked on, and yours has waited for {wait_s:.0f} seconds. "
             "Nothing was stored. Wait a minute, then reload this page and let the browser send "
             "everything once more; or go back: what you typed still stands in the form.",
-            wait_s=LONGEST_WAIT_S,
+            wait_s=MAX_WAIT_S,
         )
-        raise Busy(words, round(LONGEST_WAIT_S)) from None
+        raise Busy(words, round(MAX_WAIT_S)) from None
     return semaphore

@@ -20,7 +20,7 @@ from app.web.pages import EXAMPLE, now_of, store_of
 from app.web.security import ONLY_HEAD
 
 # Enough for a crowd; a page takes about 0.1 MB, and a larger one than this is made anew.
-PAGES_KEPT, MOST_BYTES = 64, 1_000_000
+PAGES_KEPT, MAX_BYTES = 64, 1_000_000
 # What a page may read of the request besides its address.
 _READ_HEADERS = ("accept-language", "cookie", "host")
 _ASKING = "fadeline.keeping"
@@ -100,7 +100,7 @@ class KeptPages:
             await send(message)
 
         await self._app({**scope, _ASKING: page}, receive, send_and_note)
-        if page.asked and status == 200 and page.size <= MOST_BYTES:
+        if page.asked and status == 200 and page.size <= MAX_BYTES:
             self._pages.put(key, page)
 
 

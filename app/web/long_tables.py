@@ -6,7 +6,7 @@ from starlette.datastructures import FormData
 from app.services import staging
 from app.web.discharge_step import PASTED
 from app.web.form import texts, upload
-from app.web.heavy_work import MOST_LIGHT_BYTES
+from app.web.heavy_work import MAX_LIGHT_BYTES
 from app.web.pages import store_of
 
 
@@ -18,4 +18,4 @@ def holds_a_long_table(request: Request, form: FormData, **_: object) -> bool:
         sizes.append(file.size or 0)
     if values.get("staged"):
         sizes.append(staging.staged_size(store_of(request), values["staged"]))
-    return max(sizes) > MOST_LIGHT_BYTES
+    return max(sizes) > MAX_LIGHT_BYTES

@@ -12,7 +12,7 @@ from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.revision import Thing
-from app.domain.text_length import LONGEST_NAME
+from app.domain.text_length import MAX_NAME_LENGTH
 from app.services import meters
 from app.web.form import SEEN, FormReader, Posted, asked_again, seen_version, texts, typed
 from app.web.notice import edited, notice_of
@@ -81,7 +81,7 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
 def _read(values: Mapping[str, str]) -> MeterDetails:
     form = FormReader(values)
     details = MeterDetails(
-        name=form.text("name", say("name"), LONGEST_NAME, required=True),
+        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
         kind=form.choice("kind", say("kind of meter"), MeterKind),
         gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
         offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),

@@ -19,7 +19,7 @@ from app.web.pages import Notice, moment, path_to, store_of
 
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
-_MOST_NAMED = 2
+_MAX_NAMED = 2
 
 
 @dataclass(frozen=True)
@@ -105,8 +105,8 @@ def _change(found: LastEdit) -> str:
         if found.left_out:
             return say("“{name}” was left out of the fade ({when}).", **about)
         return say("“{name}” was taken back into the fade ({when}).", **about)
-    named = joined("; ", (change.words for change in edit.changes[:_MOST_NAMED]))
-    more = len(edit.changes) - _MOST_NAMED
+    named = joined("; ", (change.words for change in edit.changes[:_MAX_NAMED]))
+    more = len(edit.changes) - _MAX_NAMED
     if more <= 0:
         return say("“{name}” was changed: {named} ({when}).", **about, named=named)
     return say(

@@ -51,7 +51,7 @@ LEAVE_EXAMPLE = f"{EXAMPLE}/leave"
 # Numbers of things in addresses: what a database can hold.
 Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 # So far down a list anybody may ask.
-MOST_BATTERIES = 10**9
+MAX_BATTERIES = 10**9
 
 
 def number(value: float | None, digits: int = 1) -> str:

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from app.domain.errors import FadelineError, problems_of
 from app.domain.message import say
 from app.domain.photo import UPLOAD_LIMIT_MB
-from app.domain.text_length import LONGEST_LINE
+from app.domain.text_length import MAX_LINE_LENGTH
 from app.services import photos
 from app.web.discharges import discharge_page
 from app.web.form import FormReader, Posted, texts, uploads
@@ -18,7 +18,7 @@ from app.web.pages import Id, now_of, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # One byte more than may be is enough to know that it is too much.
-_MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
+_MAX_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 
 
 @router.post("/discharges/{discharge_id}/photos", name="add_photos")
@@ -26,10 +26,10 @@ _MOST_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 def add_photos(request: Request, discharge_id: Id, form: Posted) -> Response:
     values = texts(form)
     reader = FormReader(values)
-    caption = reader.text("caption", say("caption"), LONGEST_LINE)
+    caption = reader.text("caption", say("caption"), MAX_LINE_LENGTH)
     try:
         reader.finish()
-        files = [(one.filename or "", one.file.read(_MOST_READ)) for one in uploads(form, "photos")]
+        files = [(one.filename or "", one.file.read(_MAX_READ)) for one in uploads(form, "photos")]
         photos.add_photos(store_of(request), discharge_id, files, caption, now_of(request))
     except FadelineError as error:
         return discharge_page(request, discharge_id, values, problems_of(error))
@@ -55,7 +55,7 @@ def change_caption(request: Request, photo_id: Id, form: Posted) -> Response:
     photo = photos.get_photo(store, photo_id)
     name = f"caption_{photo_id}"
     reader = FormReader(values)
-    caption = reader.text(name, say("caption"), LONGEST_LINE)
+    caption = reader.text(name, say("caption"), MAX_LINE_LENGTH)
     try:
         reader.finish()
         photos.change_caption(store, photo_id, caption, now_of(request))

@@ -6,7 +6,7 @@ from app.domain import quantity
 from app.domain.message import say
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
-from app.domain.text_length import LONGEST_NAME, LONGEST_NOTE
+from app.domain.text_length import MAX_NAME_LENGTH, MAX_NOTE_LENGTH
 from app.domain.unit import split_unit
 from app.web.form import FormReader
 
@@ -14,7 +14,7 @@ SEASON_ROWS, HOUR_ROWS = 12, 8
 SEASON_FIELDS = ("from", "to", "night", "day")
 HOUR_FIELDS = ("temperature", "hours")
 MONTHS = [str(number) for number in range(1, 13)]
-LONGEST_YEAR_H = quantity.HOURS_A_YEAR.high
+MAX_YEAR_H = quantity.HOURS_A_YEAR.high
 UNITS = (("c", "°C"), ("f", "°F"))
 
 
@@ -22,8 +22,8 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     """Raises Refused with every problem of the form."""
     form = FormReader(values)
     details = PlaceDetails(
-        name=form.text("name", say("name"), LONGEST_NAME, required=True),
-        note=form.text("note", say("note"), LONGEST_NOTE),
+        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
+        note=form.text("note", say("note"), MAX_NOTE_LENGTH),
         seasons=_seasons(form),
         hours=_hours(form),
     )
@@ -88,11 +88,11 @@ def _hours(form: FormReader) -> tuple[HoursAt, ...]:
         hours = form.number(f"hours_{i}", quantity.HOURS_A_YEAR, of_hours)
         found.append(HoursAt(celsius, hours))
     total = sum(one.hours for one in found)
-    if form.fine and total > LONGEST_YEAR_H:
+    if form.fine and total > MAX_YEAR_H:
         form.refuse(
             say("hours of the year together"),
             f"{total:g} h",
-            say("at most {hours:g} h, which a leap year has", hours=LONGEST_YEAR_H),
+            say("at most {hours:g} h, which a leap year has", hours=MAX_YEAR_H),
             "hours_0",
         )
     return tuple(found)

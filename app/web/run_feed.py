@@ -63,7 +63,7 @@ class SentReading(BaseModel):
 class SentReadings(BaseModel):
     """What a feed sends: one reading or many, in any order."""
 
-    readings: list[SentReading] = Field(min_length=1, max_length=runs.MOST_FED)
+    readings: list[SentReading] = Field(min_length=1, max_length=runs.MAX_FED)
 
 
 class Taken(BaseModel):

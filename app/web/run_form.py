@@ -8,7 +8,7 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.local_clock import offset_minutes
 from app.domain.message import say
 from app.domain.run import ReadingGiven, RunDetails
-from app.domain.text_length import LONGEST_LINE, LONGEST_NOTES
+from app.domain.text_length import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
 from app.services.meters import MeterChoice
 from app.services.runs import CLOCKS_DIFFER
 from app.web.discharge_form import meter_choice
@@ -28,10 +28,10 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
             "charge_condition", say("charge before the test"), ChargeCondition
         ),
         meter_id=0,
-        load=form.text("load", say("load"), LONGEST_LINE),
+        load=form.text("load", say("load"), MAX_LINE_LENGTH),
         reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
         ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        notes=form.text("notes", say("notes"), LONGEST_NOTES),
+        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
     )
     meter = meter_choice(form)
     form.finish()

@@ -17,7 +17,7 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, NotFound, Problem, problems_of
 from app.domain.message import say
 from app.domain.run import Run, RunReading
-from app.domain.text_length import LONGEST_NOTE
+from app.domain.text_length import MAX_NOTE_LENGTH
 from app.services import batteries, meters, runs
 from app.services.last_time import last_test
 from app.services.runs import RunView
@@ -29,7 +29,7 @@ from app.web.run_form import read_end, read_reading, read_start
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # A device that sends another unit is wrong in every reading: the newest few say it.
-MOST_ASKED = 5
+MAX_ASKED = 5
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
     try:
         if values.get("action") == "strike":
             reader = FormReader(values)
-            reason = reader.text("reason", say("reason"), LONGEST_NOTE, required=True)
+            reason = reader.text("reason", say("reason"), MAX_NOTE_LENGTH, required=True)
             reader.finish()
             runs.strike_reading(store, run_id, reading_id, reason, now)
         elif values.get("action") == "back":
@@ -181,7 +181,7 @@ def _asked(view: RunView) -> tuple[tuple[RunReading, tuple[ReadingQuestion, ...]
     """The newest readings that are asked about, each with its questions."""
     questions = view.report.questions
     numbers = {one.reading_id for one in questions}
-    newest = [one for one in reversed(view.readings) if one.id in numbers][:MOST_ASKED]
+    newest = [one for one in reversed(view.readings) if one.id in numbers][:MAX_ASKED]
     return tuple((one, tuple(q for q in questions if q.reading_id == one.id)) for one in newest)
 
 

@@ -40,11 +40,11 @@ HEALTH, SIGN_IN = "/health", "/sign-in"
 _OF_LINKS = ("/shared/", "/api/shared/")
 # A feed carries its own word, which opens one run and nothing else.
 _FEED = re.compile(r"/api/runs/\d+/readings")
-MOST_FED_BYTES = 2_000_000
+MAX_FED_BYTES = 2_000_000
 # A stranger may send no more: a passphrase and where to go on.
-MOST_TO_SIGN_IN_BYTES = 20_000
+MAX_TO_SIGN_IN_BYTES = 20_000
 # Above the limit of a file, so that one a little too large is refused beside its field.
-MOST_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
+MAX_POSTED_BYTES = 4 * UPLOAD_LIMIT_MB * 1_000_000
 # Python before 3.11.10 and 3.12.6 takes 13 s for 60 kB of backslashes in a cookie. Ours are short;
 # those of other programs on the same host come along.
 MAX_COOKIE_BYTES = 4096
@@ -273,16 +273,16 @@ def _too_much(scope: Scope) -> str:
     length = headers.get("content-length", "")
     known = length.isdecimal() and len(length) <= 15
     if _is_feed(scope):
-        if known and int(length) <= MOST_FED_BYTES:
+        if known and int(length) <= MAX_FED_BYTES:
             return ""
         return say(
-            "A feed says how much it sends, and sends at most {most:,} bytes.", most=MOST_FED_BYTES
+            "A feed says how much it sends, and sends at most {most:,} bytes.", most=MAX_FED_BYTES
         )
     if "transfer-encoding" in headers or (length and not known):
         return say("A form says how much it sends; this one does not. Nothing was stored.")
-    if scope["path"] == SIGN_IN and length and int(length) > MOST_TO_SIGN_IN_BYTES:
-        return say("A sign-in sends at most {most:,} bytes.", most=MOST_TO_SIGN_IN_BYTES)
-    if not length or int(length) <= MOST_POSTED_BYTES:
+    if scope["path"] == SIGN_IN and length and int(length) > MAX_TO_SIGN_IN_BYTES:
+        return say("A sign-in sends at most {most:,} bytes.", most=MAX_TO_SIGN_IN_BYTES)
+    if not length or int(length) <= MAX_POSTED_BYTES:
         return ""
     return say(
         "This is {size_mb:.0f} MB; a file may have at most {most_mb} MB. Nothing was stored. Go "

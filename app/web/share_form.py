@@ -9,7 +9,7 @@ from app.domain.errors import Refused, shorten
 from app.domain.message import say
 from app.domain.noted import noted
 from app.domain.share import SharePart
-from app.domain.text_length import LONGEST_NAME
+from app.domain.text_length import MAX_NAME_LENGTH
 from app.services.shares import ShareWish
 from app.web.form import FormReader
 
@@ -52,7 +52,7 @@ class GivenShare:
 def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
     """The whole form. Raises Refused."""
     reader = FormReader({"lasting": Lasting.MONTH.value, **values})
-    label = reader.text("label", say("for whom"), LONGEST_NAME)
+    label = reader.text("label", say("for whom"), MAX_NAME_LENGTH)
     days = int(reader.choice("lasting", say("how long it opens"), Lasting))
     reader.finish()
     return GivenShare(label, now + timedelta(days=days) if days else None, read_wish(values))

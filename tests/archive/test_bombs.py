@@ -41,7 +41,7 @@ def test_a_directory_that_lies_about_its_length_is_refused(tmp_path, refused):
 def test_a_bomb_that_says_how_large_it_is_is_refused_before_it_is_unpacked(
     archive, tmp_path, refused
 ):
-    bomb = bytes(limits.MOST_FILE_BYTES + 1)
+    bomb = bytes(limits.MAX_FILE_BYTES + 1)
     path = spoiled(archive, tmp_path / "b.zip", added("originals/" + "0" * 64, bomb))
     assert path.stat().st_size < 1_000_000
     refused(path, "originals/0+, unpacked: got “100 MB”, expected at most 100 MB")
@@ -59,14 +59,14 @@ def test_a_bomb_that_lies_about_its_size_is_refused(archive, tmp_path, refused):
 
 def test_small_entries_that_are_large_together_are_refused(archive, tmp_path, refused, monkeypatch):
     total = sum(map(len, entries_of(archive).values()))
-    monkeypatch.setattr(directory, "MOST_UNPACKED_BYTES", total - 1)
+    monkeypatch.setattr(directory, "MAX_UNPACKED_BYTES", total - 1)
     refused(archive, "archive, unpacked")
     monkeypatch.undo()
     # Counted again while unpacking, whatever the directory said.
-    monkeypatch.setattr(reader, "MOST_UNPACKED_BYTES", 10_000)
+    monkeypatch.setattr(reader, "MAX_UNPACKED_BYTES", 10_000)
     refused(archive, "archive, unpacked")
 
 
 def test_one_endless_line_is_refused(archive, tmp_path, refused):
-    endless = b'"' + b"x\n" * 10 + b"x" * (limits.MOST_LINE + 1)
+    endless = b'"' + b"x\n" * 10 + b"x" * (limits.MAX_ROW_LENGTH + 1)
     refused(spoiled(archive, tmp_path / "b.zip", appended(BATTERY, endless)), "line|larger")

@@ -5,7 +5,7 @@ import tracemalloc
 
 import pytest
 
-from app.archive.bounded_json import MOST_LEVELS, read_json
+from app.archive.bounded_json import MAX_LEVELS, read_json
 from app.archive.limits import most_bytes, most_package_values
 from app.archive.reader import open_archive
 from app.domain.errors import Refused
@@ -47,9 +47,9 @@ def test_a_descriptor_of_too_many_values_is_refused(archive, tmp_path, refused):
 
 
 def test_a_descriptor_of_too_many_levels_is_refused(archive, tmp_path, refused):
-    deep = json.loads(nested(MOST_LEVELS))
+    deep = json.loads(nested(MAX_LEVELS))
     refused(spoiled(archive, tmp_path / "b.zip", packaged(x=deep)), "a Data Package")
-    flat = json.loads(nested(MOST_LEVELS - 2))
+    flat = json.loads(nested(MAX_LEVELS - 2))
     open_archive(spoiled(archive, tmp_path / "c.zip", packaged(x=flat))).close()
 
 
@@ -85,8 +85,8 @@ def test_values_are_counted_by_the_marks_before_them():
         read_json(b'{"a":",,"}', 2)
 
 
-@pytest.mark.parametrize("levels", [MOST_LEVELS + 1, 900, 200_000])
+@pytest.mark.parametrize("levels", [MAX_LEVELS + 1, 900, 200_000])
 def test_levels_are_counted(levels):
     with pytest.raises(ValueError, match="levels"):
         read_json(nested(levels), 1_000_000)
-    assert read_json(nested(MOST_LEVELS), 1_000_000)
+    assert read_json(nested(MAX_LEVELS), 1_000_000)

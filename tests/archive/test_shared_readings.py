@@ -27,7 +27,7 @@ ROWS = (3, 4, 12, 5, 2)
 @pytest.fixture
 def shared(tmp_path, monkeypatch):
     """An archive of five tests in three files of readings."""
-    monkeypatch.setattr(writer, "MOST_SHARED_ROWS", 10)
+    monkeypatch.setattr(writer, "MAX_SHARED_ROWS", 10)
     store = empty_store(tmp_path / "home")
     battery = batteries.add_battery(store, battery_details())
     for number, rows in enumerate(ROWS):

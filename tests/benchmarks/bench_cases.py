@@ -20,7 +20,7 @@ PROTOCOLS: dict[str, tuple[int, ...]] = {
     "irregular": (6, 12, 16, 20),
     "outlier": (6, 12, 16, 20),
 }
-SHORTEST_RECORD = 6
+MIN_RECORD = 6
 SCATTER = 1.0
 OUTLIER = 0.88
 
@@ -58,7 +58,7 @@ def load_cells(folder: Path) -> list[Cell]:
     cells = []
     for path in sorted(folder.glob("*.csv")):
         for name, (cycles, capacities) in read_cells(path).items():
-            if len(cycles) < SHORTEST_RECORD:
+            if len(cycles) < MIN_RECORD:
                 continue
             smooth = smooth_share(capacities)
             for share in (0.8, 0.9):

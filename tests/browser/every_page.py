@@ -11,7 +11,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
-from app.web.security import MOST_POSTED_BYTES
+from app.web.security import MAX_POSTED_BYTES
 from tests.browser.filled import BOUND, MANY, PLAIN, TEMPERATURES
 from tests.builders import form_rows
 
@@ -100,7 +100,7 @@ def giving_too_much(page: Page, made: dict[str, str]) -> None:
     """A file far above what is read at all; nothing of it is on the disk."""
     path = Path(made["folder"]) / "far-too-large.csv"
     with path.open("wb") as file:
-        file.truncate(MOST_POSTED_BYTES + 1)
+        file.truncate(MAX_POSTED_BYTES + 1)
     page.locator("input[type=file]").first.set_input_files(path)
     with page.expect_navigation():
         page.locator("form:has(input[type=file])").first.evaluate("(form) => form.submit()")

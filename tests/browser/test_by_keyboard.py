@@ -8,7 +8,7 @@ from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
 from tests.builders import NOW
 from tests.serving import answering
 
-MOST_STOPS = 400
+MAX_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.
 FOCUSED = """() => {
   const one = document.activeElement;
@@ -69,7 +69,7 @@ class Keys:
 
     def to(self, name):
         """Tab until what has the focus has this name."""
-        for _ in range(MOST_STOPS):
+        for _ in range(MAX_STOPS):
             stop = self.step()
             if stop is not None and stop["name"].strip().startswith(name):
                 return stop
@@ -179,6 +179,6 @@ def test_keys_go_through_a_page_in_order_and_out_again(there, path):
         if stops and stop["name"] == stops[0]["name"] and not stop["follows"]:
             break
         stops.append(stop)
-        assert len(stops) < MOST_STOPS, f"held at {stop}"
+        assert len(stops) < MAX_STOPS, f"held at {stop}"
         assert stop["follows"], f"before what came before it: {stop}"
     assert len(stops) > 5

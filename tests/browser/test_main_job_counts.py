@@ -13,7 +13,7 @@ ROWS = (
     ("17:00", "9", "12.8"),
     ("17:42", "9", "10.4"),
 )
-MOST = 40
+MAX_STEPS = 40
 
 
 class Hand:
@@ -71,6 +71,6 @@ def test_a_first_test_and_its_link_take_at_most_forty_steps_and_a_second_test_fe
         second.tap("link", "Enter a test of Cabin")
         second.log_a_test("2026-06-01")
         print(f"steps: the first time {first.count}, a second test {second.count}")
-        assert first.count <= MOST
+        assert first.count <= MAX_STEPS
         assert second.count < first.count
         assert watch.complaints == []

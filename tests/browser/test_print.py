@@ -21,7 +21,7 @@ from tests.serving import answering
 # Width and height in points: ISO 216, and 8.5 by 11 inches.
 PAPER = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
 ONE, FORTY, MINUTES = 1, 2, 3
-FEWEST_WORDS = 40
+MIN_WORDS = 40
 
 
 def early(number: int) -> bool:
@@ -103,7 +103,7 @@ def test_a_report_fills_its_pages_and_counts_them(browser, address, path, fewest
         assert size == pytest.approx(PAPER[paper], abs=1)
         assert f"Page {i} of {len(said)}" in text
         assert f"Report {number[1]} · Bank" in text
-        assert len(text.split()) >= FEWEST_WORDS, text
+        assert len(text.split()) >= MIN_WORDS, text
         assert "Skip to the content" not in text
         assert "What the report shows" not in text
 

@@ -11,7 +11,7 @@ from app.analysis.comparison_report import Compared, compare_batteries
 from app.analysis.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.comparison_chart import laid_curves_chart, trends_chart
-from app.services.comparing import MOST_COMPARED
+from app.services.comparing import MAX_COMPARED
 from tests.builders import NOW, reported
 
 PAGE = "#fbf8f1"
@@ -89,9 +89,9 @@ def test_what_has_no_place_on_an_axis_is_not_drawn(report):
 
 
 def test_as_many_as_can_be_compared_differ_in_colour_symbol_and_dash():
-    assert len(theme.SERIES) == MOST_COMPARED
+    assert len(theme.SERIES) == MAX_COMPARED
     for part in zip(*theme.SERIES, strict=True):
-        assert len(set(part)) == MOST_COMPARED
+        assert len(set(part)) == MAX_COMPARED
 
 
 def test_the_colours_stay_apart_for_colour_blind_eyes():

@@ -4,7 +4,7 @@ import plotly.graph_objects as go
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.charts.event_marks import MOST_LANES, event_marks
+from app.charts.event_marks import MAX_LANES, event_marks
 from app.domain.event import EventKind
 
 FIRST, LAST = date(2020, 1, 1), date(2026, 1, 1)
@@ -62,9 +62,9 @@ def test_of_two_close_events_the_earlier_stands_higher():
 
 
 def test_events_without_room_are_counted_instead_of_drawn_over_one_another():
-    many = [(date(2022, 1, 1) + timedelta(days=i), "moved") for i in range(MOST_LANES + 3)]
+    many = [(date(2022, 1, 1) + timedelta(days=i), "moved") for i in range(MAX_LANES + 3)]
     marks = event_marks(many, FIRST, LAST)
-    assert len(named(marks)) == MOST_LANES
+    assert len(named(marks)) == MAX_LANES
     assert marks.annotations[-1]["text"] == "and 3 more events"
 
 

@@ -1,6 +1,6 @@
 """The tables behind the charts."""
 
-from app.charts.numbers import MOST_LISTED, numbers_of
+from app.charts.numbers import MAX_LISTED, numbers_of
 from app.charts.theme import axis
 
 
@@ -37,7 +37,7 @@ def test_gaps_are_no_points():
 def test_a_long_line_is_listed_at_some_points_with_both_ends_and_kept_whole_in_the_data():
     numbers = numbers_of(figure(line(list(range(500)), list(range(500)))))
     assert len(numbers.rows) == 500
-    assert len(numbers.listed) == MOST_LISTED
+    assert len(numbers.listed) == MAX_LISTED
     assert numbers.thinned
     assert (numbers.listed[0][1], numbers.listed[-1][1]) == ("0", "499")
 

@@ -88,7 +88,7 @@ def both_ways(data, monkeypatch, channel=None):
     """What each way makes of the same file: readings and all that is said, or the refusal."""
     made = []
     for fewest in (1, 10**9):
-        monkeypatch.setattr(bulk, "FEWEST_ROWS", fewest)
+        monkeypatch.setattr(bulk, "MIN_ROWS", fewest)
         try:
             made.append(read_opened(open_file(data), channel=channel))
         except Refused as refused:

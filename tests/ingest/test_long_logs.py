@@ -23,7 +23,7 @@ def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(
     head = delimiter.join(("time_s", "current_a", "voltage_v", "temp_c"))
     plain = "\n".join([head, *map(line, LONG)])
     fast = read(plain)
-    monkeypatch.setattr(bulk, "FEWEST_ROWS", 10**9)
+    monkeypatch.setattr(bulk, "MIN_ROWS", 10**9)
     careful = read(plain)
     for name in ("elapsed_s", "current_a", "voltage_v", "temperature_c"):
         assert getattr(fast.readings, name) == getattr(careful.readings, name)

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from app.ingest import picture as picture_module
-from app.ingest.picture import LONG_SIDE_PX, MOST_BYTES, redrawn
+from app.ingest.picture import LONG_SIDE_PX, MAX_BYTES, redrawn
 from tests.pictures import BLUE, RED, as_file, exif, halves, near, opened
 
 WHITE = (255, 255, 255)
@@ -101,7 +101,7 @@ def test_a_large_picture_is_bounded_and_keeps_its_shape(size, bounded):
 def test_a_picture_of_noise_is_still_within_its_bytes():
     noise = Image.frombytes("RGB", (1800, 1800), random.Random(1).randbytes(3 * 1800 * 1800))
     made = redrawn(as_file(noise, quality=70), "p")
-    assert len(made.jpeg) <= MOST_BYTES
+    assert len(made.jpeg) <= MAX_BYTES
     assert max(made.width, made.height) <= LONG_SIDE_PX
 
 

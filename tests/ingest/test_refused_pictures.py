@@ -109,7 +109,7 @@ def test_a_bomb_is_refused_by_what_its_head_says(made, kind, most, width):
 
 
 def test_a_jpeg_may_be_larger_for_it_is_decoded_small(monkeypatch):
-    monkeypatch.setattr("app.ingest.picture.MOST_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100})
+    monkeypatch.setattr("app.ingest.picture.MAX_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100})
     picture = Image.new("RGB", (30, 30), RED)
     assert opened(redrawn(as_file(picture), "p").jpeg).size == (30, 30)
     for kind in ("PNG", "WEBP"):

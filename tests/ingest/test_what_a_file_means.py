@@ -214,7 +214,7 @@ def test_a_comma_between_thousands_where_points_are_decimal():
 
 @pytest.mark.parametrize("fewest", [1, 10**9])
 def test_both_ways_through_a_long_log_hold_the_mark(fewest, monkeypatch):
-    monkeypatch.setattr(bulk, "FEWEST_ROWS", fewest)
+    monkeypatch.setattr(bulk, "MIN_ROWS", fewest)
     rows = "".join(f"{i};118.800;13,2\n" for i in range(200))
     assert amps(f"time (s);mW;V\n{rows}".encode()) == pytest.approx([9, 9])
     rows = "".join(f"{i};1.188;13,2\n" for i in range(200))

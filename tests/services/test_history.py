@@ -249,10 +249,10 @@ def test_a_version_of_another_thing_is_not_found(store, battery):
 
 
 def test_a_long_history_is_shown_in_parts(store, battery):
-    for i in range(history.MOST_SHOWN + 5):
+    for i in range(history.MAX_SHOWN + 5):
         batteries.change_battery(store, battery.id, battery_details(rated_ah=101.0 + i), NOW)
     first = history.show_history(store, Thing.BATTERY, battery.id)
-    assert len(first.edits) == history.MOST_SHOWN
+    assert len(first.edits) == history.MAX_SHOWN
     rest = history.show_history(store, Thing.BATTERY, battery.id, first.older)
     assert [one.version for one in rest.edits] == [5, 4, 3, 2, 1]
     assert rest.older is None

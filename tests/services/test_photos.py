@@ -6,7 +6,7 @@ from sqlalchemy import update
 
 from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
 from app.domain.meter import MeterKind
-from app.domain.photo import MOST_PER_TEST
+from app.domain.photo import MAX_PER_TEST
 from app.services import batteries, bin, discharges, photos, records
 from app.storage.packing import unpack_row
 from app.storage.tables import PhotoRow
@@ -69,16 +69,16 @@ def test_the_same_picture_twice_is_stored_once(store, test):
 
 
 def test_a_test_takes_so_many_photos_and_no_more(store, test):
-    with pytest.raises(Refused, match=f"got “{MOST_PER_TEST + 1}”, expected at most 12"):
-        add(store, test, *files(MOST_PER_TEST + 1))
-    add(store, test, *files(MOST_PER_TEST))
+    with pytest.raises(Refused, match=f"got “{MAX_PER_TEST + 1}”, expected at most 12"):
+        add(store, test, *files(MAX_PER_TEST + 1))
+    add(store, test, *files(MAX_PER_TEST))
     with pytest.raises(Refused, match="got “13”, expected at most 12"):
         add(store, test)
     photos.bin_photo(store, 1, NOW)
     add(store, test)
     with pytest.raises(Refused, match="at most 12"):
         photos.restore_photo(store, 1)
-    assert len(of(store, test)) == MOST_PER_TEST
+    assert len(of(store, test)) == MAX_PER_TEST
 
 
 def test_no_file_at_all_is_refused(store, test):

@@ -172,7 +172,7 @@ def test_a_feed_s_batch_is_stored_whole_or_not_at_all(store, run):
 
 
 def test_a_test_takes_the_most_readings_and_not_one_more(store, run, monkeypatch):
-    monkeypatch.setattr(runs, "MOST_READINGS", 4)
+    monkeypatch.setattr(runs, "MAX_READINGS", 4)
     word = runs.open_feed(store, run.id)
     note(store, run, hour(0), hour(1))
     assert runs.feed_readings(store, run.id, word, [hour(2), hour(3)], NOW).stored == 2

@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 
 POINTS = 101
 LOWEST_SHARE = 0.9
-SHORTEST_RECORD = 6
+MIN_RECORD = 6
 SHARE_SCALE = 50_000  # stored as whole numbers of 1/50000, a resolution of 0.002 %
 
 SOURCES = {
@@ -77,7 +77,7 @@ def first_crossing(times: Floats, shares: Floats, level: float) -> float | None:
 
 def curve_of(cycles: Floats, capacities: Floats) -> Floats | None:
     """Shares at POINTS evenly spaced times over the record, or None where it says too little."""
-    if len(cycles) < SHORTEST_RECORD:
+    if len(cycles) < MIN_RECORD:
         return None
     shares = smooth_share(capacities)
     if first_crossing(cycles, shares, LOWEST_SHARE) is None:

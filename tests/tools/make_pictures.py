@@ -16,7 +16,7 @@ from tests.browser.conftest import FLAGS, NAMES
 from tests.serving import serving
 
 PICTURES = Path(__file__).parents[2] / "static" / "pictures"
-MOST_BYTES = 80_000
+MAX_BYTES = 80_000
 Way = Callable[[Page], None]
 LAPTOP, PHONE = (1000, 760), (390, 760)
 
@@ -70,8 +70,8 @@ def _keep(name: str, taken: bytes) -> int:
     """Store it as WebP. Raises ValueError where it would be too large."""
     packed = io.BytesIO()
     Image.open(io.BytesIO(taken)).convert("RGB").save(packed, "WEBP", quality=70, method=6)
-    if packed.tell() > MOST_BYTES:
-        raise ValueError(f"{name}: {packed.tell()} bytes, at most {MOST_BYTES} are wanted")
+    if packed.tell() > MAX_BYTES:
+        raise ValueError(f"{name}: {packed.tell()} bytes, at most {MAX_BYTES} are wanted")
     (PICTURES / f"{name}.webp").write_bytes(packed.getvalue())
     return packed.tell()
 

@@ -78,7 +78,7 @@ def test_two_at_a_time_and_everybody_in_the_end(browsers, work):
     assert not work.begun.acquire(blocking=False)
     work.go.set()
     assert {one.result(PATIENCE_S).status_code for one in sent} == {303}
-    assert (work.times, work.most) == (8, heavy_work.MOST_AT_ONCE)
+    assert (work.times, work.most) == (8, heavy_work.MAX_AT_ONCE)
 
 
 def test_forty_that_wait_stop_neither_health_nor_a_light_page(browsers, work):
@@ -97,14 +97,14 @@ def test_forty_that_wait_stop_neither_health_nor_a_light_page(browsers, work):
     assert not any(one.done() for one in sent)
     work.go.set()
     assert {one.result(PATIENCE_S).status_code for one in sent} == {303}
-    assert work.most == heavy_work.MOST_AT_ONCE
+    assert work.most == heavy_work.MAX_AT_ONCE
 
 
 def test_who_has_waited_too_long_is_told_what_to_do(browsers, work, monkeypatch):
     browser, pool = browsers
     first = [pool.submit(send, browser) for _ in range(2)]
     all_of(work.begun, 2)
-    monkeypatch.setattr(heavy_work, "LONGEST_WAIT_S", 0.0)
+    monkeypatch.setattr(heavy_work, "MAX_WAIT_S", 0.0)
     late = send(browser)
     assert late.status_code == 503
     assert late.headers["Retry-After"].isdecimal()
@@ -148,7 +148,7 @@ def test_a_table_waits_where_it_is_long(app, tested, monkeypatch, rows):
     monkeypatch.setattr(heavy_work, "_turn_taken", noted)
     lines = "".join(f"{60 * number},9.123,13.2\n" for number in range(rows))
     log = "time_s,current_a,voltage_v\n" + lines
-    assert (len(log) > heavy_work.MOST_LIGHT_BYTES) is (rows > 10)
+    assert (len(log) > heavy_work.MAX_LIGHT_BYTES) is (rows > 10)
     with here(app) as browser:
         first = browser.post(
             "/batteries/1/discharges", data={"action": "preview"}, files={"file": ("a.csv", log)}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.photo import MOST_PER_TEST
+from app.domain.photo import MAX_PER_TEST
 from app.services import discharges, photos, shares
 from app.settings import STATIC
 from tests.builders import NOW
@@ -160,7 +160,7 @@ def test_a_file_of_more_than_twenty_megabytes_is_refused(client, tested):
 
 
 def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
-    files = [(f"{i}.png", as_file(halves((10 + 2 * i, 10)), "PNG")) for i in range(MOST_PER_TEST)]
+    files = [(f"{i}.png", as_file(halves((10 + 2 * i, 10)), "PNG")) for i in range(MAX_PER_TEST)]
     photos.add_photos(store, 5, files, "", NOW)
     page = soup(client.get("/discharges/5"))
     assert not page.select("input[type=file]")

@@ -92,11 +92,11 @@ def test_every_sign_in_gets_a_new_session_and_ends_the_one_before(phone):
 
 
 def test_more_devices_than_one_person_has_make_the_oldest_sign_in_anew(phone, guarded):
-    for minutes in range(door.MOST_SESSIONS):
+    for minutes in range(door.MAX_SESSIONS):
         at(guarded, timedelta(minutes=minutes))
         with away(guarded) as device:
             sign_in(device)
-    assert len(door.list_sessions(guarded.state.store, NOW)) == door.MOST_SESSIONS
+    assert len(door.list_sessions(guarded.state.store, NOW)) == door.MAX_SESSIONS
     assert phone.get("/", follow_redirects=False).status_code == 303
 
 

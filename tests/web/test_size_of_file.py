@@ -7,7 +7,7 @@ import pytest
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
 from app.services import discharges, sending
-from app.web.battery_file import DETAILS, MOST_BYTES, made_to_fit
+from app.web.battery_file import DETAILS, MAX_BYTES, made_to_fit
 from tests.builders import NOW, discharge_details, steady
 from tests.web.sent import archive_in, file_of, soup_of, table_in
 
@@ -72,7 +72,7 @@ def test_the_figures_of_a_thinned_file_come_from_all_readings(client, store, man
 def test_less_is_shown_before_readings_are_left_out(store, many):
     battery = many()
     sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
-    heavy = made_to_fit(sent, lambda _: bytes(MOST_BYTES // 4))
+    heavy = made_to_fit(sent, lambda _: bytes(MAX_BYTES // 4))
     assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
     assert "This file carries all of them" in heavy
     assert "No picture of this test, to keep the file small." in heavy
