@@ -99,9 +99,7 @@ def expected_loss(before: History, during: History, capacity_ah: float) -> LossB
     matters. Calendar and cycling parts are added (common practice).
     """
     charges = np.linspace(during.low_charge, during.high_charge, CHARGES)
-    calendar = np.stack(
-        [calendar_losses(before.exposure, during.exposure, float(charge)) for charge in charges]
-    )
+    calendar = calendar_losses(before.exposure, during.exposure, charges.tolist())
     cycling = _cycling(before, during, capacity_ah)
     spread = np.exp(TYPE_SPREAD * ndtri((np.arange(QUANTILES) + 0.5) / QUANTILES))
     # Independent doubts: every pair of the type's factors, that of time and that of use.

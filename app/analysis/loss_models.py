@@ -5,6 +5,7 @@ middle, how far they lie apart is the doubt.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
@@ -76,32 +77,34 @@ def calendar_level(state_of_charge: float) -> float:
     return _HALF * math.pow(_FULL / _HALF, (state_of_charge - 0.5) / 0.5)
 
 
-def calendar_losses(before: Exposure, during: Exposure, state_of_charge: float) -> Floats:
-    """Equally likely losses in % (energies, exponents) of a middle type during a stretch.
+def calendar_losses(before: Exposure, during: Exposure, charges: Sequence[float]) -> Floats:
+    """Equally likely losses in % (charges, energies, exponents) of a middle type in a stretch.
 
     before is the life up to it. What is added up is the time that would have taken as much at
     25 °C, hour by hour: so the order of the hours does not matter, and a hotter one never
     rejuvenates.
     """
-    losses = np.empty((len(CALENDAR_MODELS), len(EXPONENTS)))
-    level = calendar_level(state_of_charge)
-    for column, exponent in enumerate(EXPONENTS):
-        for row, model in enumerate(CALENDAR_MODELS):
-            aged = [_years_at_25(one, model, exponent) for one in (before, during)]
-            start, end = aged[0] / WATCHED_YEARS, sum(aged) / WATCHED_YEARS
-            losses[row, column] = level * (end**exponent - start**exponent)
-    return losses
+    start = _years_at_25(before)
+    end = start + _years_at_25(during)
+    exponents = np.array(EXPONENTS)
+    grown = (end / WATCHED_YEARS) ** exponents - (start / WATCHED_YEARS) ** exponents
+    levels = np.array([calendar_level(charge) for charge in charges])
+    return levels[:, None, None] * grown
 
 
-def _years_at_25(exposure: Exposure, model: CalendarModel, exponent: float) -> float:
-    rate = arrhenius(exposure.temperature_c, model.joule_per_mol)
-    return float(np.sum(rate ** (1 / exponent) * exposure.hours)) / HOURS_PER_YEAR
+def _years_at_25(exposure: Exposure) -> Floats:
+    """Years at 25 °C that take as much (energies, exponents): a loss that grows with time to an
+    exponent takes the factor of its rate to the power of one over it in time."""
+    energies = [one.joule_per_mol for one in CALENDAR_MODELS]
+    rates = (arrhenius(exposure.temperature_c, energy) for energy in energies)
+    hours = [[np.sum(rate ** (1 / one) * exposure.hours) for one in EXPONENTS] for rate in rates]
+    return np.array(hours) / HOURS_PER_YEAR
 
 
 def middle_loss(years: float, temperature_c: float, state_of_charge: float) -> float:
     """Loss in % of a middle type after years at one temperature: the middle of those likely."""
     always = Exposure.of([(temperature_c, years * HOURS_PER_YEAR)])
-    return float(np.median(calendar_losses(Exposure.of([]), always, state_of_charge)))
+    return float(np.median(calendar_losses(Exposure.of([]), always, [state_of_charge])))
 
 
 def cycle_loss_percent(throughput_ah: float, capacity_ah: float, temperature_c: float) -> float:

@@ -101,7 +101,7 @@ def test_the_middle_of_the_models_is_their_geometric_mean():
     assert calendar_level(0.5) == pytest.approx(math.exp(1.5315), rel=1e-3)
     assert middle_loss(3, 25, 0.5) == pytest.approx(4.625, rel=1e-3)
     # Ten years at the middle exponent: 4.625 · (10/3)^0.6.
-    assert calendar_losses(at(25, 0), at(25, 10), 0.5)[0, 1] == pytest.approx(9.524, rel=1e-3)
+    assert calendar_losses(at(25, 0), at(25, 10), [0.5])[0, 0, 1] == pytest.approx(9.524, rel=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -212,7 +212,7 @@ def test_the_order_of_a_history_does_not_matter(pairs, chance, charge):
     mixed = list(pairs)
     chance.shuffle(mixed)
     one, other = (
-        calendar_losses(Exposure.of([]), Exposure.of(some), charge) for some in (pairs, mixed)
+        calendar_losses(Exposure.of([]), Exposure.of(some), [charge]) for some in (pairs, mixed)
     )
     assert one == pytest.approx(other)
     assert ageing_factor(Exposure.of(pairs)).high == pytest.approx(
@@ -224,8 +224,8 @@ def test_the_order_of_a_history_does_not_matter(pairs, chance, charge):
 def test_a_hotter_hour_never_rejuvenates(pairs, which, hotter, charge):
     which %= len(pairs)
     warmer = [(t + hotter if i == which else t, h) for i, (t, h) in enumerate(pairs)]
-    lost = calendar_losses(Exposure.of([]), Exposure.of(pairs), charge)
-    hotter_lost = calendar_losses(Exposure.of([]), Exposure.of(warmer), charge)
+    lost = calendar_losses(Exposure.of([]), Exposure.of(pairs), [charge])
+    hotter_lost = calendar_losses(Exposure.of([]), Exposure.of(warmer), [charge])
     assert (hotter_lost >= lost * (1 - 1e-12)).all()
     longer = Exposure.of([*pairs, (25.0, 100.0)])
-    assert (calendar_losses(Exposure.of([]), longer, charge) >= lost).all()
+    assert (calendar_losses(Exposure.of([]), longer, [charge]) >= lost).all()
