@@ -62,7 +62,7 @@ def test_a_thumbnail_has_its_place_before_it_is_loaded(client, photo):
     assert item.p.text == "the shunt's display"
     assert item.a["href"] == "/photos/1.jpg"
     # The style gives one side and leaves the other to width and height.
-    sheet = " ".join((STATIC / "fadeline.css").read_text().split())
+    sheet = " ".join((STATIC / "charts.css").read_text().split())
     assert ".photos img { display: block; width: 100%; height: auto;" in sheet
 
 
