@@ -120,7 +120,9 @@ def build(settings: Settings) -> FastAPI:
     app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
     app.state.store = open_records(settings)
     pages.environment.globals.update(
-        static_version=assets.static_version, chart_library_version=assets.chart_library_version
+        static_version=assets.static_version,
+        chart_library_version=assets.chart_library_version,
+        style_sheets=assets.STYLE_SHEETS,
     )
     errors.install(app)
     return app

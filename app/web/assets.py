@@ -13,6 +13,18 @@ from starlette.types import Scope
 from app.settings import STATIC
 
 CHART_LIBRARY = "chart-library.js"
+# The style sheets of every page. Of two rules of one weight the later wins, so the order counts.
+STYLE_SHEETS = (
+    "tokens.css",
+    "drawings.css",
+    "frame.css",
+    "words.css",
+    "answers.css",
+    "forms.css",
+    "tables.css",
+    "charts.css",
+    "screens.css",
+)
 FOR_GOOD = "public, max-age=31536000, immutable"
 router = APIRouter(include_in_schema=False)
 _packing = Lock()

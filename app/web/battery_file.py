@@ -16,6 +16,7 @@ from app.domain.message import ENGLISH
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services import sending
 from app.settings import STATIC
+from app.web.assets import STYLE_SHEETS
 from app.web.chart_files import plain_name
 from app.web.pages import Id, number, settings_of, span, store_of, templates_for, today_of
 from app.web.spreadsheet import as_download
@@ -217,6 +218,6 @@ _COLUMNS = (
 @cache
 def _style() -> str:
     """The style sheets of the pages and of files, in one element. It ends no element early."""
-    names = ("tokens.css", "fadeline.css", "file.css")
+    names = (*STYLE_SHEETS, "file.css")
     sheets = "".join((STATIC / name).read_text() for name in names)
     return f"<style>\n{sheets}</style>"

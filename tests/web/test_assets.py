@@ -4,6 +4,7 @@ import re
 import pytest
 
 from app.settings import STATIC
+from app.web.assets import STYLE_SHEETS
 from tests.tools.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
 
@@ -41,7 +42,34 @@ def test_files_with_their_hash_in_the_address_are_kept_for_good(client):
     page = soup(client.get("/"))
     address = page.select_one("link[rel=stylesheet]")["href"]
     assert "immutable" in client.get(address).headers["cache-control"]
-    assert client.get("/static/fadeline.css").headers["cache-control"] == "no-cache"
+    assert client.get("/static/frame.css").headers["cache-control"] == "no-cache"
+
+
+def test_every_page_links_the_style_sheets_in_their_order(client, tested):
+    for path in ("/", f"/batteries/{tested.id}", "/shared/no"):
+        links = soup(client.get(path)).select("link[rel=stylesheet]")
+        assert [re.search(r"[\w-]+\.css", one["href"])[0] for one in links] == [*STYLE_SHEETS]
+    # The colours before what uses them; last what takes back on other screens.
+    assert (STYLE_SHEETS[0], STYLE_SHEETS[-1]) == ("tokens.css", "screens.css")
+
+
+def test_a_file_to_send_carries_the_style_sheets_in_the_same_order(client, tested):
+    page = client.get(f"/batteries/{tested.id}/file.html").text
+    sheets = [(STATIC / name).read_text() for name in (*STYLE_SHEETS, "file.css")]
+    assert "".join(sheets) in page
+
+
+def test_no_style_sheet_lies_about_unused():
+    beside = {"file.css", "print.css"}  # of a file to send, and of reports
+    assert {path.name for path in STATIC.glob("*.css")} == {*STYLE_SHEETS} | beside
+
+
+def test_each_style_sheet_is_served_as_one_and_kept_for_good(client):
+    for link in soup(client.get("/")).select("link[rel=stylesheet]"):
+        answer = client.get(link["href"])
+        assert answer.status_code == 200, link
+        assert answer.headers["content-type"].startswith("text/css")
+        assert "immutable" in answer.headers["cache-control"]
 
 
 def test_no_page_or_file_of_ours_names_another_server(client, tested):

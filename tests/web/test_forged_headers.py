@@ -33,7 +33,7 @@ FORGED = [
 
 @pytest.mark.parametrize("named", FORGED)
 def test_no_closed_address_answers_to_a_forged_host(guarded, named):
-    asked = [*asked_of_the_owner(guarded), ("GET", "/shared/x"), ("GET", "/static/fadeline.css")]
+    asked = [*asked_of_the_owner(guarded), ("GET", "/shared/x"), ("GET", "/static/frame.css")]
     with away(guarded, follow_redirects=False) as stranger, here(guarded) as machine:
         for method, path in asked:
             for client in (stranger, machine):

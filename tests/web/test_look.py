@@ -9,6 +9,7 @@ from PIL import Image, ImageChops
 
 from app.services import shares
 from app.settings import STATIC
+from app.web.assets import STYLE_SHEETS
 from tests.builders import NOW
 from tests.tools.build_icons import ICONS, icon
 from tests.web.conftest import soup
@@ -146,7 +147,7 @@ def test_the_answer_stands_before_any_chart_or_list_of_ways(client, tested):
 
 
 def test_the_looks_of_the_device_are_all_regarded():
-    sheets = "".join(Path(STATIC / name).read_text() for name in ("tokens.css", "fadeline.css"))
+    sheets = "".join(Path(STATIC / name).read_text() for name in STYLE_SHEETS)
     for question in (
         "prefers-color-scheme: dark",
         "prefers-contrast: more",

@@ -62,10 +62,8 @@ def test_a_thumbnail_has_its_place_before_it_is_loaded(client, photo):
     assert item.p.text == "the shunt's display"
     assert item.a["href"] == "/photos/1.jpg"
     # The style gives one side and leaves the other to width and height.
-    assert (
-        ".photos img { display: block; width: 100%; height: auto;"
-        in (STATIC / "fadeline.css").read_text()
-    )
+    sheet = " ".join((STATIC / "charts.css").read_text().split())
+    assert ".photos img { display: block; width: 100%; height: auto;" in sheet
 
 
 def test_without_a_caption_the_picture_is_named_by_its_test(client, tested):

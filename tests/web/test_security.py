@@ -8,7 +8,7 @@ from tests.conftest import here
 
 
 def test_every_response_carries_the_headers(client, tested):
-    for path in ("/", f"/batteries/{tested.id}", "/api/batteries", "/no", "/static/fadeline.css"):
+    for path in ("/", f"/batteries/{tested.id}", "/api/batteries", "/no", "/static/frame.css"):
         headers = client.get(path).headers
         assert "script-src 'self'" in headers["content-security-policy"]
         assert headers["x-content-type-options"] == "nosniff"
@@ -34,7 +34,7 @@ def test_a_stranger_on_the_network_sees_shared_links_only(app, client, tested):
     (share,) = app.state.store.engine.connect().exec_driver_sql("SELECT token FROM share").one()
     with TestClient(app, client=("192.168.1.20", 5000)) as stranger:
         assert stranger.get(f"/shared/{share}").status_code == 200
-        assert stranger.get("/static/fadeline.css").status_code == 200
+        assert stranger.get("/static/frame.css").status_code == 200
         paths = ("/", f"/batteries/{tested.id}", "/api/batteries", "/openapi.json", "/bin")
         answers = [stranger.get(path) for path in paths]
         answers.append(stranger.post("/batteries", data={"name": "x"}))
