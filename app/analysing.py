@@ -3,10 +3,10 @@
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from app.analysis.doubt import Known
-from app.analysis.plausibility import doubts_about
-from app.analysis.result import analyse
-from app.analysis.verdict import verdict
+from app.analysis.evidence.result import analyse
+from app.analysis.evidence.verdict import verdict
+from app.analysis.plausibility.doubt import Known
+from app.analysis.plausibility.plausibility import doubts_about
 from app.console import Record, file_bytes
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind

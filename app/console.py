@@ -9,9 +9,9 @@ from typing import Any, TypeVar
 
 import typer
 
-from app.analysis.end_of_life import project_end
-from app.analysis.fade import fit_fade
-from app.analysis.trend_point import TrendPoint
+from app.analysis.fade.fade import fit_fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.end_of_life import project_end
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import FadelineError, Refused
 from app.domain.threshold import Threshold, ThresholdKind

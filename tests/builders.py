@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from app.analysis.battery_report import BatteryReport, battery_report
-from app.analysis.result import analyse_test
+from app.analysis.battery.battery_report import BatteryReport, battery_report
+from app.analysis.evidence.result import analyse_test
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason

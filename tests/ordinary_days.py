@@ -13,7 +13,7 @@ from app.domain.readings import Readings
 STEP_H = 1 / 120
 RATED_AH = 100.0
 # Ah left below a cell's voltage for a tail of the usual length, per 100 Ah rated: the mean of
-# measured cells (see app/analysis/tail.py); the plateau is drawn by hand (common practice).
+# measured cells (app/analysis/counting/tail.py); the plateau is drawn by hand (common practice).
 TAIL_AH = (0.0, 0.5, 1.1, 2.1, 3.7, 6.2)
 TAIL_V = (2.5, 2.7, 2.8, 2.9, 3.0, 3.1)
 PLATEAU_SHARE = (0.12, 0.25, 0.6, 0.95, 1.0)

@@ -1,7 +1,7 @@
 """A battery with a record of steady tests, judged without any data file. Invented."""
 
-from app.analysis.battery_report import battery_report
-from app.analysis.result import analyse_test
+from app.analysis.battery.battery_report import battery_report
+from app.analysis.evidence.result import analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.meter import Meter, MeterKind, typical

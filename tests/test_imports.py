@@ -62,7 +62,39 @@ def test_a_layer_imports_only_what_lies_below_it(layer):
 
 
 def test_packages_hold_no_code_of_their_own():
-    assert [p for p in ROOT.rglob("__init__.py") if p.read_text().strip()] == []
+    """What they hold is what they are for."""
+    bodies = {p: ast.parse(p.read_text()).body for p in ROOT.rglob("__init__.py")}
+    assert [p for p, body in bodies.items() if len(body) > 1] == []
+
+
+def test_the_rooms_of_the_computation_import_one_another_in_one_direction():
+    order = [
+        "statistics",
+        "counting",
+        "corrections",
+        "evidence",
+        "plausibility",
+        "fade",
+        "ageing",
+        "projection",
+        "battery",
+        "test_day",
+        "nights",
+        "heat",
+        "warranty",
+        "comparison",
+        "reports",
+    ]
+    rooms = ROOT / "analysis"
+    assert {path.parent.name for path in rooms.glob("*/*.py")} == set(order)
+    wrong = [
+        f"{path.relative_to(rooms)} imports {name}"
+        for path in rooms.glob("*/*.py")
+        for name in imports(path)
+        if name.startswith("app.analysis.")
+        and order.index(name.split(".")[2]) > order.index(path.parent.name)
+    ]
+    assert wrong == []
 
 
 def test_files_stay_short_enough_to_read():

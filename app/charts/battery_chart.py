@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Protocol
 
-from app.analysis.battery_report import TestSummary
-from app.analysis.end_of_life import EndOfLife
-from app.analysis.fade import Fade
+from app.analysis.battery.battery_report import TestSummary
+from app.analysis.fade.fade import Fade
+from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.charts.theme import Figure

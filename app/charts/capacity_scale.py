@@ -4,7 +4,7 @@ its links, its report and its small picture can be laid beside each other."""
 import math
 from collections.abc import Sequence
 
-from app.analysis.battery_report import TestSummary
+from app.analysis.battery.battery_report import TestSummary
 from app.domain.finding import Kind
 
 # Shares of the rated capacity. Always shown: what most thresholds and new batteries lie within.

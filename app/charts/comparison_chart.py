@@ -3,9 +3,9 @@
 import html
 from collections.abc import Sequence
 
-from app.analysis.comparison_axis import LaidAxis
-from app.analysis.comparison_side import ComparedPoint, ComparedSide
-from app.analysis.laid_curves import LaidCurve
+from app.analysis.comparison.comparison_axis import LaidAxis
+from app.analysis.comparison.comparison_side import ComparedPoint, ComparedSide
+from app.analysis.comparison.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.line_labels import ARROW_PX, Drawn, Place, places

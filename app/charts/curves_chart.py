@@ -1,6 +1,6 @@
 """All discharge curves of a battery: voltage against charge, against time, and the difference."""
 
-from app.analysis.curves import Curve, Curves
+from app.analysis.comparison.curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.theme import Figure

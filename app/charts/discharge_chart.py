@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Protocol
 
-from app.analysis.discharge_report import Row
+from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace, line_mode

@@ -5,10 +5,10 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from app.analysis.battery_report import TestSummary
-from app.analysis.end_of_life import EndOfLife
-from app.analysis.fade import Fade
-from app.analysis.projection import Outcome
+from app.analysis.battery.battery_report import TestSummary
+from app.analysis.fade.fade import Fade
+from app.analysis.projection.end_of_life import EndOfLife
+from app.analysis.projection.projection import Outcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks

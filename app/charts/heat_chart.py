@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.analysis.temperature_history import MonthOfHeat
+from app.analysis.ageing.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.theme import Figure

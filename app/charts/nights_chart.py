@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.analysis.nights import Nights
+from app.analysis.nights.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.marks import level_trace

@@ -1,6 +1,6 @@
 """A running test: the charge counted, growing towards what the battery probably holds."""
 
-from app.analysis.running import RunningReport
+from app.analysis.test_day.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.theme import Figure

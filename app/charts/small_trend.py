@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-from app.analysis.battery_report import BatteryReport, TestSummary
+from app.analysis.battery.battery_report import BatteryReport, TestSummary
 from app.charts import theme
 from app.charts.battery_chart import trend_words
 from app.charts.capacity_scale import capacity_range

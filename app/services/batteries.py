@@ -8,11 +8,11 @@ from typing import Generic, TypeVar, cast
 
 from sqlmodel import Session
 
-from app.analysis.battery_report import BatteryReport, battery_report
-from app.analysis.curves import Curves, curves_of
-from app.analysis.life_belief import Circumstances, circumstances
-from app.analysis.result import Result
-from app.analysis.temperature_history import typical_year
+from app.analysis.ageing.temperature_history import typical_year
+from app.analysis.battery.battery_report import BatteryReport, battery_report
+from app.analysis.comparison.curves import Curves, curves_of
+from app.analysis.evidence.result import Result
+from app.analysis.projection.life_belief import Circumstances, circumstances
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event

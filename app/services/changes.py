@@ -7,7 +7,7 @@ from enum import StrEnum
 from functools import partial
 from typing import Any, cast
 
-from app.analysis.readings_changes import compare_readings
+from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
 from app.domain.message import Message, altered, joined, say, written_day, written_number

@@ -6,22 +6,27 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.battery_report import BatteryReport
-from app.analysis.comparison import MIN_EACH_SIDE, enough_around, measured
-from app.analysis.comparison_axis import Axis, age_axis, equivalent_age_axis, throughput_axis
-from app.analysis.comparison_report import (
+from app.analysis.ageing.exposure import ageing_rules
+from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.comparison.comparison import MIN_EACH_SIDE, enough_around, measured
+from app.analysis.comparison.comparison_axis import (
+    Axis,
+    age_axis,
+    equivalent_age_axis,
+    throughput_axis,
+)
+from app.analysis.comparison.comparison_report import (
     Compared,
     ComparisonReport,
     compare_around_move,
     compare_batteries,
     day_of_move,
 )
-from app.analysis.equivalent_age import equivalent_age
-from app.analysis.exposure import ageing_rules
-from app.analysis.fade_line import MIN_DAYS
-from app.analysis.laid_curves import newest_curves
-from app.analysis.result import Result
-from app.analysis.trend_point import TrendPoint
+from app.analysis.comparison.laid_curves import newest_curves
+from app.analysis.evidence.result import Result
+from app.analysis.fade.fade_line import MIN_DAYS
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.heat.equivalent_age import equivalent_age
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.errors import Refused

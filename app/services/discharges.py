@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.discharge_report import DischargeReport, discharge_report, first_measured
-from app.analysis.result import analyse_test
+from app.analysis.evidence.result import analyse_test
+from app.analysis.reports.discharge_report import DischargeReport, discharge_report, first_measured
 from app.domain.attachment import Attachment
 from app.domain.battery import Battery
 from app.domain.column import ColumnUse

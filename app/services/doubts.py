@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
 
-from app.analysis.doubt import Doubt, DoubtKind, Known, OtherTest
-from app.analysis.examined import other_test
-from app.analysis.load import is_bridged
-from app.analysis.plausibility import doubts_about
-from app.analysis.run_questions import questions_about
+from app.analysis.counting.load import is_bridged
+from app.analysis.plausibility.doubt import Doubt, DoubtKind, Known, OtherTest
+from app.analysis.plausibility.examined import other_test
+from app.analysis.plausibility.plausibility import doubts_about
+from app.analysis.plausibility.run_questions import questions_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.message import say

@@ -5,13 +5,13 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.battery_report import BatteryReport
-from app.analysis.heat_report import HeatReport, heat_report
-from app.analysis.temperature_history import (
+from app.analysis.ageing.temperature_history import (
     PlaceTemperatures,
     TemperatureHistory,
     temperature_history,
 )
+from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.heat.heat_report import HeatReport, heat_report
 from app.domain.battery import Battery
 from app.domain.place import Place, Stay
 from app.domain.temperature_log import HourlyTemperatures

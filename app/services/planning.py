@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from app.analysis.capacity_guess import capacity_guess
-from app.analysis.plan import Plan, plan_test
+from app.analysis.battery.capacity_guess import capacity_guess
+from app.analysis.test_day.plan import Plan, plan_test
 from app.domain.battery import Battery
 from app.services import batteries
 from app.services.meters import MeterChoice, meter_details

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from sqlmodel import Session
 
-from app.analysis.result import analyse_test
+from app.analysis.evidence.result import analyse_test
 from app.archive.reader import Archive
 from app.domain.errors import Problem, Refused
 from app.domain.message import joined, say

@@ -2,9 +2,9 @@
 
 from datetime import date
 
-from app.analysis.discharge_report import first_measured
-from app.analysis.printed_battery import PrintedBattery, printed_battery
-from app.analysis.printed_test import PrintedTest, printed_test
+from app.analysis.reports.discharge_report import first_measured
+from app.analysis.reports.printed_battery import PrintedBattery, printed_battery
+from app.analysis.reports.printed_test import PrintedTest, printed_test
 from app.services.batteries import analysed, lives_of
 from app.services.store import Store
 from app.storage import batteries, discharges, events, meters

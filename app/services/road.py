@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.analysis.road_report import RoadReport, RoadWish, road_report
-from app.analysis.warranty_report import WarrantyReport, warranty_report
+from app.analysis.nights.road_report import RoadReport, RoadWish, road_report
+from app.analysis.warranty.warranty_report import WarrantyReport, warranty_report
 from app.domain.battery import Battery
 from app.domain.errors import Refused
 from app.domain.message import say

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from app.analysis.running import LATE
+from app.analysis.test_day.running import LATE
 from app.domain.discharge import DischargeDetails, EndReason
 from app.domain.errors import Refused
 from app.domain.message import say

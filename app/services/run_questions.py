@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import datetime
 
-from app.analysis.run_questions import VOLTAGE, questions_about
+from app.analysis.plausibility.run_questions import VOLTAGE, questions_about
 from app.domain.errors import Refused
 from app.domain.message import say
 from app.domain.run import RunReading

@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.capacity_guess import capacity_guess
-from app.analysis.result import analyse_test
-from app.analysis.running import RunningReport, running_report
+from app.analysis.battery.capacity_guess import capacity_guess
+from app.analysis.evidence.result import analyse_test
+from app.analysis.test_day.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused

@@ -7,8 +7,8 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from app.analysis.comparison_report import Compared, compare_batteries
-from app.analysis.shared_report import (
+from app.analysis.comparison.comparison_report import Compared, compare_batteries
+from app.analysis.reports.shared_report import (
     EVERYTHING,
     SharedComparison,
     SharedView,

@@ -11,7 +11,7 @@ from threading import Lock
 
 from sqlalchemy import Engine
 
-from app.analysis.result import Result, analyse_test
+from app.analysis.evidence.result import Result, analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused, StorageTrouble

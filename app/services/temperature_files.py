@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import lru_cache
 from pathlib import Path
 
-from app.analysis.log_overlap import SAME_K, overlap_of
+from app.analysis.ageing.log_overlap import SAME_K, overlap_of
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import day_here
 from app.domain.message import say

@@ -5,12 +5,12 @@ from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request, Response
 
-from app.analysis.battery_report import BatteryReport
-from app.analysis.comparison_report import ComparisonReport
-from app.analysis.discharge_report import DischargeReport
-from app.analysis.road_report import RoadReport
-from app.analysis.shared_report import SharedView
-from app.analysis.warranty_report import WarrantyReport
+from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.comparison.comparison_report import ComparisonReport
+from app.analysis.nights.road_report import RoadReport
+from app.analysis.reports.discharge_report import DischargeReport
+from app.analysis.reports.shared_report import SharedView
+from app.analysis.warranty.warranty_report import WarrantyReport
 from app.domain.text_length import MAX_NAME_LENGTH
 from app.services import batteries, comparing, discharges, road, shares
 from app.web.answers.battery import BatteryAnswer

@@ -9,9 +9,9 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.battery_report import BatteryReport, TestSummary
-from app.analysis.curves import Curves
-from app.analysis.verdict import likelihood
+from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.comparison.curves import Curves
+from app.analysis.evidence.verdict import likelihood
 from app.charts.battery_chart import shown_trend
 from app.charts.chart import Chart
 from app.charts.curves_chart import shown_curves

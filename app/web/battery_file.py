@@ -8,9 +8,9 @@ from functools import cache
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from app.analysis.discharge_report import Row
-from app.analysis.sent_report import SentReport, sent_report
-from app.analysis.shared_report import SharedReport, SharedTest
+from app.analysis.reports.discharge_report import Row
+from app.analysis.reports.sent_report import SentReport, sent_report
+from app.analysis.reports.shared_report import SharedReport, SharedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
 from app.domain.message import ENGLISH
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery

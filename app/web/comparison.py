@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.comparison_report import ComparisonReport
+from app.analysis.comparison.comparison_report import ComparisonReport
 from app.charts.chart import Chart
 from app.charts.comparison_chart import shown_laid_curves, shown_trends
 from app.domain.battery import Battery

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
-from app.analysis.discharge_report import DischargeReport
+from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.attachment import UPLOAD_LIMIT_MB

@@ -8,7 +8,7 @@ from typing import BinaryIO
 from fastapi import Request
 from starlette.datastructures import FormData
 
-from app.analysis.discharge_report import DischargeReport
+from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.column import FOLDED_COLUMN
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, Problem, Refused, problems_of

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.discharge_report import DischargeReport
+from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
 from app.charts.discharge_chart import shown_course
 from app.domain.attachment import Attachment

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.heat_report import HeatReport
+from app.analysis.heat.heat_report import HeatReport
 from app.charts.chart import Chart
 from app.charts.heat_chart import shown_calendar, shown_hours
 from app.domain.errors import FadelineError, Problem, Refused, problems_of

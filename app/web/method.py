@@ -6,14 +6,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.coefficients import (
+from app.analysis.ageing.exposure import LFP_RULES, AgeingRule
+from app.analysis.corrections.coefficients import (
     OfTemperature,
     RateExponent,
     rate_exponent,
     temperature_coefficient,
 )
-from app.analysis.exposure import LFP_RULES, AgeingRule
-from app.analysis.heat_in_plain_words import WarmthRow, warmth_table
+from app.analysis.heat.heat_in_plain_words import WarmthRow, warmth_table
 from app.domain.chemistry import Chemistry
 from app.web.pages import page
 

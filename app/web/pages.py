@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from starlette.responses import Response
 
-from app.analysis.verdict import likelihood
+from app.analysis.evidence.verdict import likelihood
 from app.charts.chart import Chart
 from app.domain.local_clock import day_here
 from app.domain.message import (

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.plan import Plan
+from app.analysis.test_day.plan import Plan
 from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.errors import NotFound, Problem, Refused

@@ -7,8 +7,8 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.sent_report import sent_report
-from app.analysis.shared_report import SharedView
+from app.analysis.reports.sent_report import sent_report
+from app.analysis.reports.shared_report import SharedView
 from app.charts.chart import Chart
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
 from app.domain.message import say

@@ -7,8 +7,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.printed_battery import PrintedBattery
-from app.analysis.printed_test import PrintedTest
+from app.analysis.reports.printed_battery import PrintedBattery
+from app.analysis.reports.printed_test import PrintedTest
 from app.charts.svg_chart import discharge_svg, fade_svg
 from app.services import reports
 from app.web.pages import Id, page, store_of, today_of

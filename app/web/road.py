@@ -8,8 +8,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.road_report import RoadReport, RoadWish
-from app.analysis.warranty_report import WarrantyReport
+from app.analysis.nights.road_report import RoadReport, RoadWish
+from app.analysis.warranty.warranty_report import WarrantyReport
 from app.charts.chart import Chart
 from app.charts.nights_chart import shown_nights
 from app.domain import quantity

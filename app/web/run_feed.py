@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 
-from app.analysis.running import RunningReport
+from app.analysis.test_day.running import RunningReport
 from app.domain import quantity
 from app.domain.run import ReadingGiven
 from app.domain.time_units import EARLIEST_YEAR

@@ -7,9 +7,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.run_corrections import corrections
-from app.analysis.run_questions import ReadingQuestion
-from app.analysis.running import RunningReport
+from app.analysis.plausibility.run_questions import ReadingQuestion
+from app.analysis.test_day.run_corrections import corrections
+from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
 from app.domain.battery import Battery

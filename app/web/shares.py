@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.shared_report import SharedView
+from app.analysis.reports.shared_report import SharedView
 from app.charts.battery_chart import shown_trend
 from app.charts.chart import Chart
 from app.charts.discharge_chart import shown_course

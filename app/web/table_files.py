@@ -12,7 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.encoders import jsonable_encoder
 from starlette.responses import JSONResponse, Response
 
-from app.analysis.battery_report import TestSummary
+from app.analysis.battery.battery_report import TestSummary
 from app.domain.discharge import Discharge
 from app.domain.finding import Kind
 from app.domain.readings import COLUMNS

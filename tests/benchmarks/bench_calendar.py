@@ -10,8 +10,8 @@ import sys
 
 import numpy as np
 
-from app.analysis.end_of_life import reference_library
-from app.analysis.projection import HORIZON_DAYS, Question, project
+from app.analysis.projection.end_of_life import reference_library
+from app.analysis.projection.projection import HORIZON_DAYS, Question, project
 from app.domain.time_units import DAYS_PER_YEAR
 from tests.benchmarks.bench_cases import seeded
 

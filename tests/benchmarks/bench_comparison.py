@@ -17,10 +17,10 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.comparison import around_move, difference, rate_of
-from app.analysis.comparison_power import Record, further_to_show
-from app.analysis.exposure import Exposure, ageing_factor
-from app.analysis.trend_point import TrendPoint
+from app.analysis.ageing.exposure import Exposure, ageing_factor
+from app.analysis.comparison.comparison import around_move, difference, rate_of
+from app.analysis.comparison.comparison_power import Record, further_to_show
+from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 from tests.benchmarks.published_formula import calendar_loss_percent

@@ -13,7 +13,7 @@ import sys
 from array import array
 from dataclasses import dataclass, replace
 
-from app.analysis.result import Result, analyse
+from app.analysis.evidence.result import Result, analyse
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason

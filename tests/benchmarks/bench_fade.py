@@ -11,8 +11,8 @@ import sys
 
 import numpy as np
 
-from app.analysis.fade import fit_fade
-from app.analysis.trend_point import TrendPoint
+from app.analysis.fade.fade import fit_fade
+from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 
 COUNTS = (2, 3, 4, 6, 10, 20)

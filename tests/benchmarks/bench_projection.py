@@ -20,8 +20,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.projection import HORIZON_DAYS, Model, Question, project
-from app.analysis.trajectories import Library, load_library
+from app.analysis.projection.projection import HORIZON_DAYS, Model, Question, project
+from app.analysis.projection.trajectories import Library, load_library
 from tests.benchmarks.bench_baselines import Triple, power_law, straight_line
 from tests.benchmarks.bench_cases import Case, all_cases, load_cells
 

@@ -11,8 +11,8 @@ import math
 import random
 import sys
 
-from app.analysis.trend_point import TrendPoint
-from app.analysis.watch import Alarm, watch
+from app.analysis.battery.watch import Alarm, watch
+from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 
 QUARTER_DAYS = 91.0

@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 
-from app.analysis.exposure import Exposure, arrhenius
+from app.analysis.ageing.exposure import Exposure, arrhenius
 from app.domain.time_units import SECONDS_PER_HOUR
 
 CALENDAR_K = 0.0012571

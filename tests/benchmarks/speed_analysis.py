@@ -6,10 +6,10 @@ from datetime import date
 
 import numpy as np
 
-from app.analysis.end_of_life import project_end
-from app.analysis.fade import fit_fade
-from app.analysis.result import analyse_test
-from app.analysis.trend_point import TrendPoint
+from app.analysis.evidence.result import analyse_test
+from app.analysis.fade.fade import fit_fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.end_of_life import project_end
 from app.domain.finding import Kind
 from app.domain.threshold import Threshold, ThresholdKind
 from tests.benchmarks.speed_row import Row, compared, growing, in_turns, ms

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from app.analysis.result import analyse
+from app.analysis.evidence.result import analyse
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails

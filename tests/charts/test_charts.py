@@ -3,7 +3,7 @@ import json
 import plotly.graph_objects as go
 import pytest
 
-from app.analysis.road_report import RoadWish
+from app.analysis.nights.road_report import RoadWish
 from app.charts import theme
 from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart

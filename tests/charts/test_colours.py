@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from app.analysis.road_report import RoadWish
+from app.analysis.nights.road_report import RoadWish
 from app.charts import theme
 from app.charts.battery_chart import battery_chart
 from app.charts.curves_chart import curves_chart

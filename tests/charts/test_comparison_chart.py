@@ -6,9 +6,9 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 
-from app.analysis.comparison_axis import age_axis
-from app.analysis.comparison_report import Compared, compare_batteries
-from app.analysis.laid_curves import LaidCurve
+from app.analysis.comparison.comparison_axis import age_axis
+from app.analysis.comparison.comparison_report import Compared, compare_batteries
+from app.analysis.comparison.laid_curves import LaidCurve
 from app.charts import theme
 from app.charts.comparison_chart import laid_curves_chart, trends_chart
 from app.services.comparing import MAX_COMPARED

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
-from app.analysis.shared_report import shared_report
+from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
 from app.charts.battery_chart import battery_chart
 from app.charts.small_trend import HEIGHT, small_trend

@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from app.analysis.shared_report import shared_report
+from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
 from app.charts.battery_chart import battery_chart
 from app.charts.discharge_chart import discharge_chart

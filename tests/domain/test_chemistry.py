@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import app.data
-from app.analysis.life_belief import prior_of
+from app.analysis.projection.life_belief import prior_of
 from app.domain.chemistry import Chemistry
 
 FILE = Path(app.data.__path__[0]) / "coefficients.json"

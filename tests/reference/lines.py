@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from app.analysis.gls import generalised_fit
-from app.analysis.line import Line
+from app.analysis.statistics.gls import generalised_fit
+from app.analysis.statistics.line import Line
 
 Floats = NDArray[np.float64]
 

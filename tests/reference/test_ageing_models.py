@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.analysis.exposure import (
+from app.analysis.ageing.exposure import (
     FAST_LEAD,
     GAS_CONSTANT,
     MIDDLE,
@@ -19,7 +19,7 @@ from app.analysis.exposure import (
     ageing_rules,
     arrhenius,
 )
-from app.analysis.loss_models import (
+from app.analysis.ageing.loss_models import (
     CALENDAR_MODELS,
     EXPONENTS,
     TYPE_SPREAD,

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from app.analysis.budget import combine, estimated
-from app.analysis.verdict import probability_below
-from app.analysis.warranty_claim import most_to_carry
+from app.analysis.evidence.verdict import probability_below
+from app.analysis.statistics.budget import combine, estimated
+from app.analysis.warranty.warranty_claim import most_to_carry
 
 
 def test_the_speed_that_shows_a_driver_too_fast():

@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from app.analysis.delivered import deliver
-from app.analysis.expectation import Expectation
+from app.analysis.counting.delivered import deliver
+from app.analysis.evidence.expectation import Expectation
 from app.domain.readings import Readings
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from app.analysis.censored import censored_line
-from app.analysis.gls import generalised_fit
+from app.analysis.statistics.censored import censored_line
+from app.analysis.statistics.gls import generalised_fit
 from tests.reference.lines import broken_line
 
 TABLES = Path(__file__).parent / "tables"

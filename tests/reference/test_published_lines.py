@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from app.analysis.line import crossing
+from app.analysis.statistics.line import crossing
 from tests.reference.lines import fit_line
 
 TABLES = Path(__file__).parent / "tables"

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from app.analysis import comparison
-from app.analysis.comparison import around_move, difference, rate_of
-from app.analysis.comparison_power import Record, further_to_show
-from app.analysis.trend_point import TrendPoint
+from app.analysis.comparison import comparison
+from app.analysis.comparison.comparison import around_move, difference, rate_of
+from app.analysis.comparison.comparison_power import Record, further_to_show
+from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 from app.domain.time_units import DAYS_PER_YEAR
 

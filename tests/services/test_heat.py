@@ -3,8 +3,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.heat_share import Blame
-from app.analysis.observed_loss import Period
+from app.analysis.heat.heat_share import Blame
+from app.analysis.heat.observed_loss import Period
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
 from app.domain.meter import MeterKind

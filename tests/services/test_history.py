@@ -4,7 +4,7 @@ from datetime import date, timedelta
 import pytest
 from sqlalchemy import delete
 
-from app.analysis.readings_changes import compare_readings
+from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import EndReason
 from app.domain.errors import NotFound, Outdated, Refused
 from app.domain.event import EventKind

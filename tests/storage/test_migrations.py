@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from app.analysis.result import METHOD_VERSION
+from app.analysis.evidence.result import METHOD_VERSION
 from app.domain.share import SharePart
 from app.main import create_app
 from app.services import batteries, records, shares

@@ -14,7 +14,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import write_po
 from jinja2.ext import extract_from_ast
 
-from app.analysis import coefficients
+from app.analysis.corrections import coefficients
 from app.domain.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
 from app.languages.template_text import texts_of

@@ -25,7 +25,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from app.analysis.result import METHOD_VERSION
+from app.analysis.evidence.result import METHOD_VERSION
 from app.domain.appliance import Appliance
 from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, EndReason

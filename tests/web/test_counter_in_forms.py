@@ -2,7 +2,7 @@
 
 from sqlmodel import Session
 
-from app.analysis.delivered import deliver
+from app.analysis.counting.delivered import deliver
 from app.storage import discharges
 from tests.web.conftest import soup
 from tests.web.test_files_in_forms import store_staged, upload_log

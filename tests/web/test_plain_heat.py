@@ -1,7 +1,7 @@
 import pytest
 from bs4 import BeautifulSoup
 
-from app.analysis.heat_in_plain_words import warmth_table
+from app.analysis.heat.heat_in_plain_words import warmth_table
 
 pytestmark = pytest.mark.any_database
 

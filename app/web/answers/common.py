@@ -5,8 +5,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from app.analysis.budget import Distribution
-from app.analysis.projection import Outcome
+from app.analysis.projection.projection import Outcome
+from app.analysis.statistics.budget import Distribution
 from app.domain.finding import Kind
 from app.domain.threshold import ThresholdKind
 from app.web.answers.answer import Answer

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from app.analysis.heat_share import Blame
+from app.analysis.heat.heat_share import Blame
 from app.web.answers.answer import Answer
 from app.web.answers.common import FindingAnswer
 

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from app.analysis.warranty_claim import ClaimState
+from app.analysis.warranty.warranty_claim import ClaimState
 from app.web.answers.answer import Answer
 from app.web.answers.common import Current, FindingAnswer
 

@@ -1,0 +1,1 @@
+"""Time at temperature, and what published models say that it takes."""

@@ -1,0 +1,1 @@
+"""What one battery says: its report, its newest test, and when the next is due."""

@@ -1,0 +1,232 @@
+"""Everything one battery's page, chart and JSON show, computed once."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+
+from app.analysis.battery.next_test import NextTest, next_test
+from app.analysis.battery.watch import Conditions, Watch, watch
+from app.analysis.evidence.result import Result
+from app.analysis.fade.fade import Fade, fit_fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.end_of_life import EndOfLife, new_battery, project_end
+from app.analysis.projection.life_belief import UNKNOWN, Circumstances
+from app.domain.battery import Battery, BatteryDetails
+from app.domain.discharge import ChargeCondition, Discharge
+from app.domain.event import Event
+from app.domain.finding import Kind
+from app.domain.message import say
+from app.domain.rounding import rounded_down
+from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
+
+
+@dataclass(frozen=True)
+class TestSummary:
+    """One test in the battery's table."""
+
+    __test__ = False
+
+    id: int
+    started_at: datetime
+    kind: Kind
+    capacity_ah: float
+    expanded_ah: float
+    lower_ah: float
+    share_of_rated: float
+    mean_current_a: float
+    duration_h: float
+    temperature_c: float | None
+    end_reason: str
+    charge_condition: str
+    load: str
+    caveats: int
+    left_out_reason: str
+    odd: bool
+
+    @property
+    def share_words(self) -> str:
+        """The share of the rated capacity; a lower bound's is never rounded up."""
+        if self.kind is Kind.MEASURED:
+            return f"{100 * self.share_of_rated:.0f} %"
+        if self.kind is Kind.AT_LEAST:
+            return say("at least {percent} %", percent=math.floor(100 * self.share_of_rated))
+        return "–"
+
+
+@dataclass(frozen=True)
+class BatteryReport:
+    """One battery with its trend. Capacities in Ah, shares as fractions, as_of a local date."""
+
+    id: int
+    name: str
+    chemistry: str
+    nominal_v: float
+    rated_ah: float
+    rated_hours: float | None
+    rated_temperature_c: float
+    in_service_since: date | None
+    reserve_share: float
+    threshold_words: str
+    as_of: date
+    tests: tuple[TestSummary, ...]
+    points: tuple[TrendPoint, ...]
+    fade: Fade
+    end_of_life: EndOfLife
+    watch: Watch
+    next_test: NextTest
+    events: tuple[Event, ...]
+    lives: Circumstances = UNKNOWN
+
+    @property
+    def latest(self) -> TestSummary | None:
+        return self.tests[-1] if self.tests else None
+
+    @property
+    def newest_words(self) -> str:
+        """The newest result in one sentence."""
+        test = self.latest
+        if test is None:
+            return say("No capacity test yet.")
+        on = test.started_at.date()
+        if test.kind is Kind.MEASURED:
+            return say(
+                "{capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah measured on {on}: "
+                "{percent:.0f} % of the rated {rated_ah:g} Ah.",
+                capacity_ah=test.capacity_ah,
+                expanded_ah=test.expanded_ah,
+                on=on,
+                percent=test.share_of_rated * 100,
+                rated_ah=self.rated_ah,
+            )
+        if test.kind is Kind.AT_LEAST:
+            return say(
+                "At least {lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
+                "so the capacity itself is not known from it.",
+                lower_ah=rounded_down(test.lower_ah),
+                on=on,
+            )
+        return say("The test of {on} proves nothing.", on=on)
+
+    @property
+    def due(self) -> bool:
+        return self.next_test.due is not None and self.next_test.due <= self.as_of
+
+
+def trend_point(test: Discharge, result: Result) -> TrendPoint:
+    """Where a test stands on the trend; its day is UTC with its fraction."""
+    start = test.details.started_at
+    return TrendPoint(
+        day=start.toordinal() + since_midnight_s(start) / SECONDS_PER_DAY,
+        capacity_ah=result.capacity_ah,
+        standard_ah=result.budget.standard_ah,
+        independent_ah=result.budget.independent_ah,
+        kind=result.kind,
+        discharge_id=test.id,
+        meter_id=test.details.meter_id,
+        left_out=bool(test.details.left_out_reason),
+    )
+
+
+def battery_report(
+    battery: Battery,
+    tests: Sequence[tuple[Discharge, Result]],
+    events: Sequence[Event],
+    as_of: date,
+    lives: Circumstances = UNKNOWN,
+) -> BatteryReport:
+    """Build the report from the stored tests and their results, in any order.
+
+    lives says how the battery lives: the projection takes it into account.
+    """
+    about = battery.details
+    in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
+    points = tuple(
+        trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
+    )
+    fade, end, watched = _trend(
+        points, tuple(_conditions(in_order).items()), battery.details, as_of, lives
+    )
+    last = in_order[-1][0].details.started_local.date() if in_order else None
+    return BatteryReport(
+        id=battery.id,
+        name=about.name,
+        chemistry=about.chemistry.label,
+        nominal_v=about.nominal_v,
+        rated_ah=about.rated_ah,
+        rated_hours=about.rated_hours,
+        rated_temperature_c=about.rated_temperature_c,
+        in_service_since=about.in_service_since,
+        reserve_share=about.reserve_share,
+        threshold_words=about.threshold.words,
+        as_of=as_of,
+        tests=tuple(
+            _summary(test, result, about.rated_ah, fade.odd_discharge_ids)
+            for test, result in in_order
+        ),
+        points=points,
+        fade=fade,
+        end_of_life=end,
+        watch=watched,
+        next_test=next_test(about, last, points, fade, end),
+        events=tuple(sorted(events, key=lambda event: event.on_date)),
+        lives=lives,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _trend(
+    points: tuple[TrendPoint, ...],
+    conditions: tuple[tuple[int, Conditions], ...],
+    about: BatteryDetails,
+    as_of: date,
+    lives: Circumstances,
+) -> tuple[Fade, EndOfLife, Watch]:
+    """Everything the trend says. Pages ask for the same trend again and again."""
+    fade = fit_fade(points, about.rated_ah, about.test_interval_days)
+    new = None
+    if about.in_service_since is not None and points:
+        new = new_battery(about.in_service_since, about.rated_ah, points[0].day)
+    end = project_end(points, fade, about.threshold, as_of, about.chemistry, new, lives)
+    watched = watch(points, dict(conditions), about.chemistry, about.rated_ah, lives)
+    return fade, end, watched
+
+
+def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditions]:
+    return {
+        test.id: Conditions(
+            result.temperature_c,
+            result.delivered.mean_current_a,
+            test.details.charge_condition is ChargeCondition.FULL_RESTED,
+            test.details.meter_id,
+        )
+        for test, result in tests
+    }
+
+
+def _proven(result: Result) -> float:
+    """The capacity where it was measured, else what is certain at the least."""
+    return result.capacity_ah if result.kind is Kind.MEASURED else result.lower_ah
+
+
+def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, ...]) -> TestSummary:
+    details, delivered = test.details, result.delivered
+    return TestSummary(
+        id=test.id,
+        started_at=details.started_local,
+        kind=result.kind,
+        capacity_ah=result.capacity_ah,
+        expanded_ah=result.budget.expanded_ah,
+        lower_ah=result.lower_ah,
+        share_of_rated=_proven(result) / rated_ah,
+        mean_current_a=delivered.mean_current_a,
+        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
+        temperature_c=result.temperature_c,
+        end_reason=details.end_reason.label,
+        charge_condition=details.charge_condition.label,
+        load=details.load,
+        caveats=sum(1 for caveat in result.caveats if not caveat.minor),
+        left_out_reason=details.left_out_reason,
+        odd=test.id in odd,
+    )

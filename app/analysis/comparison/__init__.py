@@ -1,0 +1,1 @@
+"""Batteries beside one another, or one before and after a move."""

@@ -1,0 +1,1 @@
+"""From the conditions of a test to those of the label, by published coefficients."""

@@ -1,0 +1,285 @@
+"""What a test can prove: measured, at least, or unusable."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.analysis.counting.delivered import Delivered
+from app.analysis.counting.recharge import ON_LOAD_SHARE, unseen_charge
+from app.analysis.evidence.gauge import Gauge
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.finding import Finding, Kind
+from app.domain.message import Celsius, say
+from app.domain.noted import noted
+from app.domain.time_units import SECONDS_PER_HOUR
+
+# Above this the voltage sags under the load alone and proves no emptiness (common practice).
+LIGHT_LOAD_C_RATE = 0.5
+HEAVIER = 2.0
+COLD_C = 0.0
+# What a battery still gives from a voltage under a light load down to empty, as a share of what it
+# holds: about 15 % from 8 % above the empty voltage and higher, proportionally less below
+# (common practice, after the usual discharge curves).
+LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
+BLIND_SHARE = 0.5
+TOO_SHORT_SHARE = 0.05
+RISE_SHARE = 1.03
+STOPPED_EARLY = noted(
+    "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
+    "this much was there."
+)
+STOPPED_EARLY_AT = noted(
+    "The discharge ended at {last_v:.2f} V without the battery being empty ({end_reason}): it "
+    "proves that at least this much was there."
+)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The kind of a result, why, and what to do next time, in plain words."""
+
+    kind: Kind
+    reasons: tuple[Finding, ...]
+    next_time: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Circumstances:
+    """What the owner knows about a discharge. Voltages are terminal, under load (V)."""
+
+    charge_condition: ChargeCondition
+    end_reason: EndReason
+    cut_off_v: float | None = None
+    empty_v: float | None = None
+    rated_ah: float | None = None
+    temperature_c: float | None = None
+
+
+def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Evidence:
+    """Decide what the discharge proves.
+
+    Only a discharge from full to electrically empty measures capacity; any other proves that at
+    least so much was there. A gauge's percentage never counts.
+    """
+    spoilt = _spoilt(delivered, about)
+    if spoilt is not None:
+        return Evidence(Kind.UNUSABLE, (spoilt,), _advice(Kind.UNUSABLE, False, about))
+    empty, reasons = _empty(delivered, about)
+    full = about.charge_condition.full
+    if not full:
+        text = say(
+            "The battery was not known to be full at the start ({charge_condition}).",
+            charge_condition=about.charge_condition.label,
+        )
+        reasons.append(Finding("not_full", text))
+    kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
+    if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
+        reasons.append(Finding("gauge_counts", gauge.words))
+    return Evidence(kind, tuple(reasons), _advice(kind, empty, about))
+
+
+def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
+    longest = float(np.diff(delivered.time_s).max())
+    # A counter saw the hours in which nobody looked.
+    if delivered.counter_step_ah is None and longest > BLIND_SHARE * delivered.duration_s:
+        return Finding(
+            "blind",
+            say(
+                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
+                "have been off, so not even a lower bound is proven.",
+                longest_h=longest / SECONDS_PER_HOUR,
+                duration_h=delivered.duration_s / SECONDS_PER_HOUR,
+            ),
+        )
+    rise = _rise(delivered)
+    if rise is not None:
+        return Finding(
+            "charging",
+            say(
+                "The voltage rises from {first_v:.2f} V to {last_v:.2f} V while the current "
+                "flows: that is how a charge looks, not a discharge.",
+                first_v=rise[0],
+                last_v=rise[1],
+            ),
+        )
+    recharged = unseen_charge(delivered)
+    if recharged is not None:
+        return recharged
+    if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
+        return Finding(
+            "too_short",
+            say(
+                "Only {charge_ah:.2g} Ah were drawn, less than 5 % of the rated {rated_ah:g} "
+                "Ah: that says nothing about the battery.",
+                charge_ah=delivered.charge_ah,
+                rated_ah=about.rated_ah,
+            ),
+        )
+    return None
+
+
+def _rise(delivered: Delivered) -> tuple[float, float] | None:
+    """First and last voltage under load where the whole record rises; None otherwise.
+
+    Under a steady load the voltage of a discharge falls from begin to end; a battery that warms up
+    gives a little back, never as much as this (common practice).
+    """
+    amps, volts = delivered.current_a, delivered.voltage_v
+    if volts is None:
+        return None
+    known = volts[(amps > ON_LOAD_SHARE * amps.max()) & np.isfinite(volts)]
+    if known.size < 2 or known[-1] <= RISE_SHARE * known[0]:
+        return None
+    return float(known[0]), float(known[-1])
+
+
+def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Finding]]:
+    """Whether the battery was electrically empty at the end, and the reason."""
+    last_v = delivered.last_voltage_v
+    if delivered.reached_cut_off:
+        return True, [
+            Finding(
+                "cut_off_reached",
+                say(
+                    "The voltage fell to the cut-off of {cut_off_v:g} V.", cut_off_v=about.cut_off_v
+                ),
+            )
+        ]
+    limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
+    low = last_v is not None and limit is not None and last_v <= limit
+    if about.end_reason.claims_empty:
+        if low:
+            return True, [
+                Finding(
+                    "empty_voltage",
+                    say(
+                        "It was noted that {end_reason}, and the last voltage, {last_v:.2f} V, "
+                        "lies where this battery is empty (at or below {empty_v:.2f} V).",
+                        end_reason=about.end_reason.label,
+                        last_v=last_v,
+                        empty_v=limit,
+                    ),
+                )
+            ]
+        return _claimed_empty(delivered, about.end_reason, limit)
+    if low:
+        heavy = _heavy(delivered, about)
+        if heavy is None:
+            return True, [
+                Finding(
+                    "empty_voltage",
+                    say(
+                        "The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
+                        "below {empty_v:.2f} V under a light load).",
+                        last_v=last_v,
+                        empty_v=limit,
+                    ),
+                )
+            ]
+        return False, [heavy]
+    stopped = STOPPED_EARLY if last_v is None else STOPPED_EARLY_AT
+    text = say(stopped, end_reason=about.end_reason.label, last_v=last_v)
+    return False, [Finding("stopped_early", text)]
+
+
+def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
+    """A low voltage under a heavy load or in the cold is no proof of emptiness."""
+    at_the_end = float(delivered.current_a[-1])
+    if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
+        sags = say(
+            "The last voltage was low, but under a load of {share:.1f} times the rated capacity "
+            "per hour it sags before the battery is empty",
+            share=at_the_end / about.rated_ah,
+        )
+    elif at_the_end > HEAVIER * delivered.mean_current_a:
+        sags = say(
+            "The last voltage was low, but under {last_a:.3g} A, far more than the {mean_a:.3g} A "
+            "before it sags before the battery is empty",
+            last_a=at_the_end,
+            mean_a=delivered.mean_current_a,
+        )
+    elif about.temperature_c is not None and about.temperature_c < COLD_C:
+        sags = say(
+            "The last voltage was low, but at {temperature:.0f} it sags before the battery is "
+            "empty",
+            temperature=Celsius(about.temperature_c),
+        )
+    else:
+        return None
+    return Finding(
+        "voltage_sags",
+        say(
+            "{sags}: only a cut-off by the protection or at the cut-off voltage would be a "
+            "measurement.",
+            sags=sags,
+        ),
+    )
+
+
+def _claimed_empty(
+    delivered: Delivered, end_reason: EndReason, limit: float | None
+) -> tuple[bool, list[Finding]]:
+    """The owner says it was empty: believe it unless the voltage at that moment says otherwise."""
+    last_v = delivered.last_voltage_v
+    later_ah = delivered.beyond_s / SECONDS_PER_HOUR * delivered.end_current_a
+    if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
+        text = say(
+            "It was noted that {end_reason}, but no voltage was noted at the end.",
+            end_reason=end_reason.label,
+        )
+        return False, [Finding("no_voltage", text)]
+    had_time = False
+    if last_v is not None and limit is not None:
+        height = min(1.0, max(0.0, last_v / limit - 1) / LEFT_ABOVE)
+        had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
+    if last_v is None or limit is None or had_time:
+        text = say(
+            "It was noted that {end_reason}; no voltage contradicts it.",
+            end_reason=end_reason.label,
+        )
+        return True, [Finding("said_empty", text)]
+    return False, [
+        Finding(
+            "voltage_contradicts",
+            say(
+                "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above "
+                "{empty_v:.2f} V where the battery would be empty. The protection may have "
+                "switched off for another reason (heat, cold, a weak cell, too much current). If "
+                "it did so some time after the last reading, note the moment of the end.",
+                end_reason=end_reason.label,
+                last_v=last_v,
+                empty_v=limit,
+            ),
+        )
+    ]
+
+
+def _advice(kind: Kind, empty: bool, about: Circumstances) -> tuple[Finding, ...]:
+    """What would have made it a measurement."""
+    advice = []
+    if kind is Kind.MEASURED:
+        return ()
+    if kind is Kind.UNUSABLE:
+        advice.append(Finding("look_more", say("Next time, read the meter at least every hour.")))
+    if not empty:
+        advice.append(
+            Finding(
+                "run_to_cut_off",
+                say(
+                    "Next time, let the same steady load run until the battery's own protection "
+                    "switches it off, whatever the gauge says, and note that moment and the last "
+                    "voltage. Stay with it, and never bypass the protection."
+                ),
+            )
+        )
+    if not about.charge_condition.full:
+        advice.append(
+            Finding(
+                "charge_full",
+                say(
+                    "Next time, charge it by the maker's method until the current has fallen off, "
+                    "let it rest an hour, then start."
+                ),
+            )
+        )
+    return tuple(advice)

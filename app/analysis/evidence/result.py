@@ -1,0 +1,251 @@
+"""The result of one capacity test: all that is derived from what was entered."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from app.analysis.corrections import reference
+from app.analysis.corrections.coefficients import rate_exponent, temperature_coefficient
+from app.analysis.corrections.reference import Correction
+from app.analysis.counting.delivered import Delivered, deliver
+from app.analysis.counting.tail import most_left_ah
+from app.analysis.evidence import uncertainty
+from app.analysis.evidence.evidence import Circumstances, Evidence, judge
+from app.analysis.evidence.gauge import Gauge, compare_gauge
+from app.analysis.evidence.uncertainty import End
+from app.analysis.statistics.budget import Budget, Contribution, combine
+from app.domain.battery import BatteryDetails
+from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.finding import Finding, Kind
+from app.domain.message import say
+from app.domain.meter import MeterDetails, MeterKind, typical
+from app.domain.readings import Readings
+from app.domain.time_units import SECONDS_PER_HOUR
+
+METHOD_VERSION = 3
+# The lines of a budget that stand for the moment of the end.
+ENDS = ("end", "tail")
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one test delivered, what that proves and how sure it is.
+
+    capacity_ah is the capacity at reference conditions, or its lower bound where the evidence is
+    "at least"; delivered.charge_ah is what was counted.
+    """
+
+    delivered: Delivered
+    evidence: Evidence
+    gauge: Gauge | None
+    end: End
+    corrections: tuple[Correction, ...]
+    capacity_ah: float
+    temperature_c: float | None
+    temperature_source: str
+    budget: Budget
+    caveats: tuple[Finding, ...]
+    method_version: int = METHOD_VERSION
+
+    @property
+    def lower_ah(self) -> float:
+        """What was there with 95 % confidence at the least."""
+        return max(0.0, self.capacity_ah - self.budget.expanded_ah)
+
+    @property
+    def kind(self) -> Kind:
+        return self.evidence.kind
+
+
+def analyse(
+    readings: Readings,
+    *,
+    charge_condition: ChargeCondition = ChargeCondition.FULL,
+    end_reason: EndReason = EndReason.UNKNOWN,
+    cut_off_v: float | None = None,
+    empty_v: float | None = None,
+    ended_after_h: float | None = None,
+    ambient_c: float | None = None,
+    meter: MeterDetails | None = None,
+    rated_ah: float | None = None,
+    battery: BatteryDetails | None = None,
+    meant: bool = False,
+) -> Result:
+    """Analyse one discharge. Voltages are terminal voltages under load (V).
+
+    Where its owner meant every current, the one that looks like a slip counts as it stands.
+
+    Without a battery nothing is corrected to reference conditions. Raises Refused where the
+    readings are no discharge (see deliver).
+    """
+    unnamed = meter is None
+    meter = meter or typical(MeterKind.SHUNT)
+    delivered = deliver(
+        readings,
+        cut_off_v=cut_off_v,
+        empty_v=empty_v,
+        ended_after_s=None if ended_after_h is None else ended_after_h * SECONDS_PER_HOUR,
+        nominal_v=None if battery is None else battery.nominal_v,
+        meant=meant,
+        rest_a=meter.rest_a,
+    )
+    caveats = list(delivered.caveats)
+    if unnamed:
+        caveats.append(
+            Finding(
+                "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
+            )
+        )
+    temperature_c, source = _temperature(readings, delivered, ambient_c)
+    about = Circumstances(charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c)
+    gauge = compare_gauge(readings, delivered, meter)
+    evidence = judge(delivered, about, gauge)
+    end = _end(delivered, evidence.kind, about, battery)
+    corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
+    factor = _factor(corrections, evidence.kind)
+    caveats += _uncorrected(corrections)
+    capacity_ah = (delivered.charge_ah + end.shift_ah) * factor
+    hours = delivered.duration_s / SECONDS_PER_HOUR
+    lines = [
+        *uncertainty.meter_lines(meter, capacity_ah, hours, factor),
+        uncertainty.sampling_line(delivered, factor),
+    ]
+    if evidence.kind is Kind.MEASURED:
+        lines.append(uncertainty.end_line(end, factor))
+        lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
+    lines += _correction_lines(corrections, evidence.kind, capacity_ah)
+    budget = combine(tuple(lines))
+    if end_reason.claims_empty:
+        advice = _note_the_minute(delivered, budget, factor)
+        evidence = replace(evidence, next_time=(*evidence.next_time, *advice))
+    return Result(
+        delivered=delivered,
+        evidence=evidence,
+        gauge=gauge,
+        end=end,
+        corrections=corrections,
+        capacity_ah=capacity_ah,
+        temperature_c=temperature_c,
+        temperature_source=source,
+        budget=budget,
+        caveats=tuple(caveats),
+    )
+
+
+def analyse_test(
+    test: DischargeDetails, battery: BatteryDetails, meter: MeterDetails | None
+) -> Result:
+    """Analyse a test of a known battery. The test's own cut-off voltage goes first."""
+    return analyse(
+        test.readings,
+        charge_condition=test.charge_condition,
+        end_reason=test.end_reason,
+        cut_off_v=test.cut_off_v or battery.cut_off_v,
+        empty_v=battery.empty_v,
+        ended_after_h=test.ended_after_h,
+        ambient_c=test.ambient_c,
+        meter=meter,
+        rated_ah=battery.rated_ah,
+        battery=battery,
+    )
+
+
+def _temperature(
+    readings: Readings, delivered: Delivered, ambient_c: float | None
+) -> tuple[float | None, str]:
+    """The battery's mean temperature over the run, else the air's, else nothing."""
+    rows = slice(delivered.first_row, delivered.last_row + 1)
+    known = np.asarray(readings.temperature_c, dtype=np.float64)[rows]
+    known = known[np.isfinite(known)]
+    if known.size:
+        return float(known.mean()), "battery"
+    return (ambient_c, "air") if ambient_c is not None else (None, "")
+
+
+def _end(
+    delivered: Delivered, kind: Kind, about: Circumstances, battery: BatteryDetails | None
+) -> End:
+    """Only a measurement has an end to place; a lower bound is what was counted."""
+    if kind is not Kind.MEASURED:
+        return End(0.0, 0.0, "")
+    limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
+    last_v = delivered.last_voltage_v
+    return uncertainty.end_of_test(
+        delivered,
+        claimed=about.end_reason.claims_empty,
+        cut_off_v=about.cut_off_v,
+        empty_v=limit,
+        left_ah=None
+        if battery is None or last_v is None
+        else most_left_ah(battery, last_v, delivered.end_current_a),
+    )
+
+
+def _note_the_minute(delivered: Delivered, budget: Budget, factor: float) -> tuple[Finding, ...]:
+    """Advice where the moment of the end is the largest doubt, with what noting it would gain."""
+    if delivered.end_noted or delivered.reached_cut_off or budget.largest.code not in ENDS:
+        return ()
+    noted = uncertainty.end_line(uncertainty.noted_end(delivered), factor)
+    lines = tuple(noted if one.code in ENDS else one for one in budget.lines)
+    words = say(
+        "Next time, note the minute in which it switches itself off: with it, this result would "
+        "have been good to ± {with_ah:.1f} Ah instead of ± {without_ah:.1f} Ah.",
+        with_ah=combine(lines).expanded_ah,
+        without_ah=budget.expanded_ah,
+    )
+    return (Finding("note_minute", words),)
+
+
+def _correction_lines(
+    corrections: tuple[Correction, ...], kind: Kind, capacity_ah: float
+) -> list[Contribution]:
+    """What the corrections that count add to the budget; a lower bound is never raised by one."""
+    return [
+        line
+        for correction in corrections
+        if kind is Kind.MEASURED or correction.factor < 1
+        for line in uncertainty.correction_lines(correction, capacity_ah)
+    ]
+
+
+def _corrections(
+    delivered: Delivered, battery: BatteryDetails, temperature_c: float | None, source: str
+) -> tuple[Correction, ...]:
+    limit_k = reference.TEMPERATURE_LIMIT_K if source == "battery" else reference.AIR_LIMIT_K
+    return (
+        reference.correct_temperature(
+            temperature_coefficient(battery.chemistry),
+            temperature_c,
+            battery.rated_temperature_c,
+            limit_k=limit_k,
+            c_rate=delivered.mean_current_a / battery.rated_ah,
+            wanted=battery.corrects_temperature,
+        ),
+        reference.correct_rate(
+            rate_exponent(battery.chemistry),
+            delivered.mean_current_a,
+            battery.rated_ah,
+            battery.rated_hours,
+            wanted=battery.corrects_rate,
+        ),
+    )
+
+
+def _factor(corrections: tuple[Correction, ...], kind: Kind) -> float:
+    """All corrections together. A lower bound is never raised by one: that would claim more."""
+    factor = 1.0
+    for correction in corrections:
+        factor *= correction.factor if kind is Kind.MEASURED else min(1.0, correction.factor)
+    return factor
+
+
+def _uncorrected(corrections: tuple[Correction, ...]) -> list[Finding]:
+    """A test outside the range of a source is flagged."""
+    return [
+        # The rate matters little where the exponent is close to 1; the temperature does matter.
+        Finding(
+            f"no_{correction.code}_correction", correction.words, minor=correction.code == "rate"
+        )
+        for correction in corrections
+        if correction.out_of_range
+    ]

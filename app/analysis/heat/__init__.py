@@ -1,0 +1,1 @@
+"""Whether the heat is to blame for a loss."""

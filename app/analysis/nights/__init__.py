@@ -1,0 +1,1 @@
+"""Nights without charging: now, in the cold, on a day, with a second battery, and until when."""

@@ -1,0 +1,1 @@
+"""What can hardly be, asked before a result is believed."""

@@ -1,0 +1,71 @@
+"""Whether a test can have been when it is said to have been."""
+
+from collections.abc import Iterable
+
+from app.analysis.plausibility.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
+from app.domain.message import say
+from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
+
+# So far from every other test a start is rather a slip in the year (common practice).
+FAR_YEARS = 2.5
+
+
+def far_start(known: Known) -> Iterable[Doubt]:
+    """A start years away from today and from every other test."""
+    if known.started_at is None:
+        return
+    start = known.started_at
+    near = [one.started_at for one in known.others] + ([known.now] if known.now else [])
+    if not near:
+        return
+    apart = [abs((start - one).total_seconds()) / SECONDS_PER_DAY / DAYS_PER_YEAR for one in near]
+    years = min(apart)
+    if years <= FAR_YEARS:
+        return
+    instead = (known.now or near[apart.index(years)]).year
+    yield Doubt(
+        DoubtKind.START,
+        None,
+        float(start.year),
+        (
+            Alternative(str(instead), value=float(instead)),
+            as_it_stands(None, float(start.year)),
+        ),
+        say(
+            "The test starts {years:.0f} years from today and from every other test.",
+            years=years,
+        )
+        if known.others
+        else say("The test starts {years:.0f} years from today.", years=years),
+    )
+
+
+def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
+    """A test during which another one of the same battery ran."""
+    if known.started_at is None:
+        return
+    begin = known.started_at.timestamp()
+    end = begin + duration_s
+    for other in known.others:
+        first = other.started_at.timestamp()
+        if first == begin:
+            # Two of one start are refused anyway.
+            continue
+        shared_s = min(end, first + other.duration_s) - max(begin, first)
+        if shared_s > 0:
+            yield Doubt(
+                DoubtKind.OVERLAP,
+                None,
+                shared_s / SECONDS_PER_HOUR,
+                (
+                    Alternative(say("another start")),
+                    as_it_stands(None, shared_s / SECONDS_PER_HOUR),
+                ),
+                say(
+                    "The test runs during {shared_h:.1f} h of {other}: one battery cannot be "
+                    "tested twice at a time.",
+                    shared_h=shared_s / SECONDS_PER_HOUR,
+                    other=other.name,
+                ),
+            )
+            return

@@ -1,0 +1,1 @@
+"""The end of life as a distribution, by how published cells aged."""

@@ -1,0 +1,65 @@
+"""What must be said beside a projected end of life."""
+
+from app.analysis.projection.life_belief import Circumstances
+from app.analysis.projection.projection import Outcome, Projection
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Finding
+from app.domain.message import say
+
+# A new battery holds its label within this share (common practice; published cells of one make
+# scatter by 0.2 %, makers deliver a few per cent more or less than they print).
+LABEL_DOUBT = 0.04
+
+
+def end_caveats(
+    found: Projection, chemistry: Chemistry, from_new: bool, lives: Circumstances
+) -> tuple[Finding, ...]:
+    """How much the tests said, what the belief rests on, and what the cells are."""
+    caveats = []
+    if found.outcome is Outcome.NOT_YET_KNOWN:
+        return ()
+    if found.mostly_prior:
+        text = say(
+            "The tests change little yet: without them nearly the same would be said of any such "
+            "battery."
+        )
+        caveats.append(Finding("mostly_prior", text))
+    if chemistry is not Chemistry.LFP:
+        text = say(
+            "What is believed of its life before any test rests on published evidence for lithium "
+            "iron phosphate; for {chemistry} it is a guess of ours.",
+            chemistry=chemistry.label,
+        )
+        caveats.append(
+            Finding("prior_uncalibrated", text, minor=chemistry is Chemistry.LITHIUM_ION)
+        )
+    else:
+        caveats.append(Finding("belief", _belief_words(lives), minor=True))
+    text = (
+        say(
+            "Judged by how published cells aged in laboratories, from the day it went into "
+            "service, when it is believed to have held the rated capacity within {percent:.0f} %.",
+            percent=LABEL_DOUBT * 100,
+        )
+        if from_new
+        else say(
+            "Judged by how published cells aged in laboratories, from the first test on; a "
+            "battery first tested half worn would end sooner."
+        )
+    )
+    caveats.append(Finding("laboratory", text, minor=True))
+    return tuple(caveats)
+
+
+def _belief_words(lives: Circumstances) -> str:
+    """What is taken into account; without figures, which would tell the use on a shared page."""
+    if lives.full_cycles_a_year is not None and lives.pace is not None:
+        return say("Its use and the place where it lives are taken into account.")
+    if lives.pace is not None:
+        return say("The place where it lives is taken into account; its use is not known.")
+    if lives.full_cycles_a_year is not None:
+        return say("Its use is taken into account; the place where it lives is not known.")
+    return say(
+        "Neither its use nor the place where it lives is known; once entered, they are taken into "
+        "account."
+    )

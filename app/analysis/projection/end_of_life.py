@@ -1,0 +1,266 @@
+"""The projected end of life as a page, a chart and a program read it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from app.analysis.fade.fade import Fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.capacity_fan import CapacityFan
+from app.analysis.projection.end_caveats import LABEL_DOUBT, end_caveats
+from app.analysis.projection.life_belief import UNKNOWN, Circumstances, prior_of
+from app.analysis.projection.projection import Model, Outcome, Projection, Question, project
+from app.analysis.projection.straight_line import HORIZON_YEARS, StraightLine, straight_line
+from app.analysis.projection.trajectories import Library, load_library
+from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Finding, Kind
+from app.domain.message import say
+from app.domain.noted import noted
+from app.domain.threshold import Threshold
+from app.domain.time_units import DAYS_PER_YEAR
+
+SOON_TESTED_DAYS = 180.0
+CHANCE_STEP_DAYS = 91.3125
+BEYOND = noted("Beyond {years:.0f} years after the first test.")
+NOT_BEFORE_AND_BEYOND = noted(
+    "Not before {start}, more likely later: beyond {years:.0f} years after the first test."
+)
+NOT_BEFORE = noted(
+    "Not before {start}; no upper bound within {years:.0f} years after the first test."
+)
+NOT_BEFORE_AND_HALF = noted(
+    "Not before {start}, half of such batteries by {half_by}; no upper bound within "
+    "{years:.0f} years after the first test."
+)
+BETWEEN = noted("Between {start} and {end}.")
+BETWEEN_AND_HALF = noted("Between {start} and {end}, half of such batteries by {half_by}.")
+_DATA = Path(__file__).resolve().parents[2] / "data" / "reference_trajectories.npz"
+
+
+@dataclass(frozen=True)
+class FanPoint:
+    """What the capacity may be on a day, in Ah: 5, 25, 50, 75 and 95 %."""
+
+    on_date: date
+    p05: float
+    p25: float
+    p50: float
+    p75: float
+    p95: float
+
+
+@dataclass(frozen=True)
+class ChancePoint:
+    """The chance of still being above the threshold on a day."""
+
+    on_date: date
+    chance_above: float
+
+
+@dataclass(frozen=True)
+class EndOfLife:
+    """When the true capacity falls below the threshold: dates by 5, 25, 50, 75 and 95 % chance.
+
+    A date is None where it lies beyond the horizon of 30 years after the first test, and where
+    nothing is known yet. mostly_prior says that the tests changed little of what is believed of
+    any such battery.
+    """
+
+    outcome: Outcome
+    threshold: Threshold
+    threshold_ah: float | None
+    p05: date | None
+    p25: date | None
+    p50: date | None
+    p75: date | None
+    p95: date | None
+    chance_above_today: float | None
+    mostly_prior: bool
+    fan: tuple[FanPoint, ...]
+    chances: tuple[ChancePoint, ...]
+    straight: StraightLine | None
+    caveats: tuple[Finding, ...]
+    level: float = RANGE_LEVEL
+
+    def chance_on(self, day: date) -> float | None:
+        """The chance of still being above the threshold on a day; None where it is not known."""
+        if not self.chances:
+            return None
+        days = [point.on_date.toordinal() for point in self.chances]
+        values = [point.chance_above for point in self.chances]
+        return float(np.interp(day.toordinal(), days, values))
+
+    @property
+    def words(self) -> str:
+        if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
+            return say("Not yet known: it takes a measured capacity.")
+        if self.outcome is Outcome.ALREADY_BELOW:
+            below = min(99, 100 * (1 - self.chance_above_today))
+            return say("{percent:.0f} % likely below the threshold already.", percent=below)
+        if self.outcome is Outcome.BEYOND_HORIZON:
+            text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
+        elif self.p95 is None:
+            text = NOT_BEFORE if self.p50 is None else NOT_BEFORE_AND_HALF
+        else:
+            text = BETWEEN if self.p50 is None else BETWEEN_AND_HALF
+        return say(
+            text,
+            start=say("now") if self.p05 is None else when(self.p05),
+            half_by="" if self.p50 is None else self.p50.year,
+            end="" if self.p95 is None else when(self.p95),
+            years=HORIZON_YEARS,
+        )
+
+
+@dataclass(frozen=True)
+class Fan:
+    """Which quantiles of the capacity are wanted, on which days of the tests' axis."""
+
+    levels: tuple[float, ...]
+    days: tuple[float, ...]
+
+
+def when(day: date) -> str:
+    """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
+    third = (noted("early {year}"), noted("mid {year}"), noted("late {year}"))
+    return say(third[(day.month - 1) // 4], year=day.year)
+
+
+def project_end(
+    points: Sequence[TrendPoint],
+    fade: Fade,
+    threshold: Threshold,
+    as_of: date,
+    chemistry: Chemistry = Chemistry.LFP,
+    new: TrendPoint | None = None,
+    lives: Circumstances = UNKNOWN,
+) -> EndOfLife:
+    """Project the end of life from the tests that count (see projection for the method).
+
+    new is what the battery is believed to have held when it went into service, where that was
+    long before its first test; it bears on an absolute threshold only. lives says how it lives, as
+    far as that is known.
+    """
+    used = counted(points)
+    with_new = from_new(used, threshold, new)
+    counts = len(with_new) > len(used)
+    found = ask(with_new, threshold, chemistry, as_of, lives=lives)
+    dates = {level: _date(day) for level, day in found.quantiles}
+    return EndOfLife(
+        outcome=found.outcome,
+        threshold=threshold,
+        threshold_ah=found.threshold_amp_hours,
+        p05=dates.get(LOW),
+        p25=dates.get(0.25),
+        p50=dates.get(MIDDLE),
+        p75=dates.get(0.75),
+        p95=dates.get(HIGH),
+        chance_above_today=found.chance_above_today,
+        mostly_prior=found.mostly_prior,
+        fan=_fan(found.fan),
+        chances=_chances(found),
+        straight=straight_line(fade, threshold),
+        caveats=end_caveats(found, chemistry, counts, lives),
+    )
+
+
+@cache
+def reference_library() -> Library:
+    """The shipped trajectories, read once."""
+    return load_library(_DATA)
+
+
+def counted(points: Sequence[TrendPoint]) -> tuple[TrendPoint, ...]:
+    """The tests that prove something and were not left out."""
+    return tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
+
+
+def from_new(
+    used: tuple[TrendPoint, ...], threshold: Threshold, new: TrendPoint | None
+) -> tuple[TrendPoint, ...]:
+    """The tests that count, behind what the battery held when it was new where that bears."""
+    if new is None or threshold.ah is None or all(p.kind is not Kind.MEASURED for p in used):
+        return used
+    return (replace(new, meter_id=used[0].meter_id), *used)
+
+
+def common_gain(points: Sequence[TrendPoint]) -> float:
+    """The relative standard uncertainty that all these tests share; 0 for several meters."""
+    # One meter's gain moves all tests alike; several meters differ by theirs.
+    if len({p.meter_id for p in points}) > 1:
+        return 0.0
+    return max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+
+
+def ask(
+    points: Sequence[TrendPoint],
+    threshold: Threshold,
+    chemistry: Chemistry,
+    as_of: date,
+    fan: Fan | None = None,
+    lives: Circumstances = UNKNOWN,
+) -> Projection:
+    """The projection from the tests that count (see counted and from_new)."""
+    one = len({p.meter_id for p in points}) <= 1
+    share = threshold.share if threshold.ah is None else None
+    usual = Question()
+    return project(
+        np.array([p.day for p in points]),
+        np.array([p.capacity_ah for p in points]),
+        np.array([p.independent_ah if one else p.standard_ah for p in points]),
+        library=reference_library(),
+        at_least=np.array([p.kind is Kind.AT_LEAST for p in points], dtype=bool),
+        question=Question(
+            share=0.8 if share is None else min(max(share, 1e-6), 1 - 1e-6),
+            amp_hours=threshold.ah,
+            gain=common_gain(points),
+            today=float(as_of.toordinal()),
+            levels=usual.levels if fan is None else fan.levels,
+            fan_days=() if fan is None else fan.days,
+        ),
+        model=Model(prior=prior_of(chemistry, lives)),
+    )
+
+
+def _date(day: float | None) -> date | None:
+    return None if day is None else date.fromordinal(max(1, math.floor(day)))
+
+
+def _fan(fan: CapacityFan | None) -> tuple[FanPoint, ...]:
+    if fan is None:
+        return ()
+    return tuple(
+        FanPoint(date.fromordinal(math.floor(day)), *(float(v) for v in column))
+        for day, column in zip(fan.days, fan.capacities.T, strict=True)
+    )
+
+
+def _chances(found: Projection) -> tuple[ChancePoint, ...]:
+    """Every quarter up to the horizon."""
+    if found.end is None:
+        return ()
+    steps = math.ceil(HORIZON_YEARS * DAYS_PER_YEAR / CHANCE_STEP_DAYS)
+    made = []
+    for step in range(steps + 1):
+        since = step * CHANCE_STEP_DAYS
+        day = date.fromordinal(math.floor(found.first_day + since))
+        made.append(ChancePoint(day, found.end.chance_above(since)))
+    return tuple(made)
+
+
+def new_battery(in_service: date, rated_ah: float, first_test_day: float) -> TrendPoint | None:
+    """What a battery held when it was new, as far as its label can be believed.
+
+    None where its first test came soon after: then that says more.
+    """
+    day = float(in_service.toordinal())
+    if first_test_day - day < SOON_TESTED_DAYS:
+        return None
+    doubt = LABEL_DOUBT * rated_ah
+    return TrendPoint(day, rated_ah, doubt, doubt, Kind.MEASURED)

@@ -1,0 +1,172 @@
+"""How probable each trajectory and each life is, given a record of capacity tests."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from app.analysis.projection.capacity_record import CapacityRecord
+from app.analysis.projection.life_belief import LifePrior
+from app.analysis.projection.trajectories import Library, grid_place
+from app.analysis.statistics.arrays import Floats
+from app.domain.time_units import DAYS_PER_YEAR
+
+Singles = NDArray[np.float32]
+
+_LOG_LIVES: Floats = np.linspace(np.log(0.15), np.log(150.0), 100)
+LIVES: Floats = np.exp(_LOG_LIVES) * DAYS_PER_YEAR  # lives to 80 %, in days
+# Trajectories weighed at once: what they need together stays in a processor's cache, which halves
+# the time (tests/benchmarks/speed_table.py).
+_BLOCK = 64
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """How far the tests may be from every trajectory without being wrong.
+
+    relative: shape error of a trajectory, added to each test's uncertainty.
+    bad, bad_scale: chance of a bad test, and how many times wider its error is.
+    worth: number of tests that the shape error lets count fully; n tests count as
+        n worth / (n + worth).
+    start: how far the start may lie from the first tests (the median of three), relative: a
+        battery that lost a fifth at once did not begin a fifth lower.
+    """
+
+    relative: float = 0.004
+    bad: float = 0.05
+    bad_scale: float = 4.0
+    worth: float = 200.0
+    start: float = 0.03
+
+
+@dataclass(frozen=True)
+class LifePosterior:
+    """Joint distribution over J trajectories and A lives.
+
+    weight: (J, A), sum 1. end: (J, A) days from the first test to the threshold.
+    log_start: (J, A) fitted natural log of the capacity in Ah at the first test.
+    start_error: standard error of log_start.
+    prior_weight: (J, A) the same without the tests.
+    headroom: part of the allowed loss that is still left at the last test, 0 to 1, on average.
+    """
+
+    weight: Floats
+    end: Floats
+    log_start: Floats
+    start_error: float
+    prior_weight: Floats
+    headroom: float
+
+
+def life_posterior(
+    record: CapacityRecord,
+    library: Library,
+    *,
+    share: float | None,
+    amp_hours: float | None,
+    prior: LifePrior,
+    misfit: Misfit,
+    fitted: tuple[Floats, Floats] | None = None,
+) -> LifePosterior:
+    """Weigh every trajectory at every life by the tests and the prior.
+
+    Give either `share` of the start capacity or an absolute threshold in `amp_hours`; `fitted` is
+    the result of log_likelihood where it is known already.
+    Raises ValueError where both or neither are given, or the record has no measured test.
+    """
+    if (share is None) == (amp_hours is None):
+        raise ValueError("give either share or amp_hours")
+    if record.measured == 0:
+        raise ValueError("a record without a measured capacity has no posterior")
+    likelihood, log_start = fitted or log_likelihood(record, library, misfit)
+    shares = amp_hours / np.exp(log_start) if amp_hours is not None else np.full((1, 1), share)
+    end = np.where(shares >= 1.0, 0.0, LIVES[None, :] * library.crossing_at(shares))
+    before = np.log(library.prior)[:, None] + prior.log_density(LIVES, library.slows)
+    clear = ~record.lower_bound
+    sigma = np.hypot(record.relative[clear], misfit.relative)
+    weight = _normalised(before + likelihood)
+    return LifePosterior(
+        weight=weight,
+        end=end,
+        log_start=log_start,
+        start_error=float(1.0 / np.sqrt(np.sum(sigma**-2.0))),
+        prior_weight=_normalised(before),
+        headroom=_headroom(record.span, library, weight, shares),
+    )
+
+
+def log_likelihood(
+    record: CapacityRecord, library: Library, misfit: Misfit
+) -> tuple[Floats, Floats]:
+    """Tempered log-likelihood (J, A) and fitted log start capacity in Ah (J, A)."""
+    blocks = [
+        _block_likelihood(record, library.log_share[first : first + _BLOCK], misfit)
+        for first in range(0, len(library.log_share), _BLOCK)
+    ]
+    return np.concatenate([one for one, _ in blocks]), np.concatenate([one for _, one in blocks])
+
+
+def _block_likelihood(
+    record: CapacityRecord, log_share: Singles, misfit: Misfit
+) -> tuple[Floats, Floats]:
+    """The same for some of the trajectories."""
+    bound = record.lower_bound
+    # Centred, so that single precision is enough and the unit of capacity cannot matter.
+    centre = float(np.median(record.log_capacity[~bound]))
+    sigma = np.hypot(record.relative, misfit.relative).astype(np.float32)[:, None, None]
+    logs = (record.log_capacity - centre).astype(np.float32)[:, None, None]
+    residual = logs - _log_shares(record.days, log_share)
+    start, fit = _robust_fit(residual[~bound], sigma[~bound], misfit)
+    total = fit.astype(np.float64)
+    if bound.any():
+        # A bound may be a slip too: it can cost a trajectory no more than a bad test can.
+        slack = (start - residual[bound]) / sigma[bound]
+        holds = ndtr(slack.astype(np.float64))
+        total += np.sum(np.log((1.0 - misfit.bad) * holds + misfit.bad), axis=0)
+    # The record's own rows count, not the tests that were grouped into them.
+    count = float(np.sum(~bound))
+    total *= misfit.worth / (count + misfit.worth)
+    first = (record.log_capacity - centre)[~bound][:3]
+    away = (start.astype(np.float64) - float(np.median(first))) / misfit.start
+    return total - 0.5 * away**2, start.astype(np.float64) + centre
+
+
+def _headroom(last_test: float, library: Library, weight: Floats, shares: Floats) -> float:
+    last = np.array([last_test])
+    left = np.exp(_log_shares(last, library.log_share)[0].astype(np.float64)) - shares
+    part = left / np.maximum(1.0 - shares, 0.005)
+    return float(np.clip(np.sum(weight * part), 0.0, 1.0))
+
+
+def _log_shares(days: Floats, log_share: Singles) -> Singles:
+    """Log share (n, J, A) that each trajectory, stretched to each life, gives at each test."""
+    place, fall = grid_place(days[:, None] / LIVES)
+    shares: Singles = np.moveaxis(np.take(log_share, place, axis=1), 0, 1) - fall[:, None, :]
+    return shares
+
+
+def _robust_fit(residual: Singles, sigma: Singles, misfit: Misfit) -> tuple[Singles, Singles]:
+    """Start (J, A) and log-likelihood (J, A) of residuals (n, J, A), a few of them bad.
+
+    Each error is normal, or with chance `bad` from a curve of Cauchy's shape, `bad_scale` times as
+    wide: one bad test has little say, and what it can cost a trajectory is bounded in practice.
+    """
+    precision = sigma**-2
+    start: Singles = np.median(residual, axis=0)
+    odds = np.float32(misfit.bad / (1.0 - misfit.bad))
+    for last in (False, False, True):
+        squared = ((residual - start) / sigma) ** 2
+        normal = np.exp(-0.5 * squared)
+        both = normal + odds / (1.0 + squared / np.float32(misfit.bad_scale**2))
+        if not last:
+            weight = precision * normal / both
+            start = np.sum(weight * residual, axis=0) / (np.sum(weight, axis=0) + 1e-30)
+    fit: Singles = np.sum(np.log(both), axis=0)
+    return start, fit
+
+
+def _normalised(log_weight: Floats) -> Floats:
+    weight = np.exp(log_weight - log_weight.max())
+    normalised: Floats = weight / weight.sum()
+    return normalised

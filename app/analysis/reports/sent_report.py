@@ -1,0 +1,45 @@
+"""Everything a file to send shows, computed from what the file carries and nothing else."""
+
+from dataclasses import dataclass
+
+from app.analysis.battery.battery_report import battery_report
+from app.analysis.evidence.result import analyse_test
+from app.analysis.reports.discharge_report import discharge_report, first_measured
+from app.analysis.reports.shared_report import SharedReport, SharedTest, shared_report, shared_test
+from app.domain.battery import Battery
+from app.domain.sent_battery import SentBattery
+
+
+@dataclass(frozen=True)
+class SentReport:
+    """A battery's report for strangers, and that of each of its tests in order of their start."""
+
+    report: SharedReport
+    tests: tuple[SharedTest, ...]
+
+
+def sent_report(sent: SentBattery) -> SentReport:
+    """Compute every figure. Raises Refused where the readings of a test are no discharge."""
+    battery = Battery(1, sent.details, 1)
+    meters = {one.meter.id: one.meter for one in sent.meters}
+    analysed = []
+    for one in sent.tests:
+        details = one.test.details
+        meter = meters.get(details.meter_id or 0)
+        result = analyse_test(details, sent.details, None if meter is None else meter.details)
+        analysed.append((one.test, result))
+    events = tuple(one.event for one in sent.events)
+    whole = battery_report(battery, analysed, events, sent.as_of)
+    tests = tuple(
+        shared_test(
+            discharge_report(
+                test,
+                battery,
+                meters.get(test.details.meter_id or 0),
+                result,
+                first_measured(analysed, test),
+            )
+        )
+        for test, result in analysed
+    )
+    return SentReport(shared_report(whole), tests)

@@ -1,0 +1,214 @@
+"""What a read-only link shows: named field by field, so that nothing slips in."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.comparison.comparison_report import ComparisonReport
+from app.analysis.corrections.reference import Correction
+from app.analysis.fade.fade import Fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.end_of_life import EndOfLife
+from app.analysis.reports.discharge_report import DischargeReport, Row
+from app.analysis.statistics.budget import Contribution
+from app.domain.finding import Finding, Kind
+from app.domain.share import SharePart
+
+EVERYTHING = frozenset(SharePart)
+
+
+@dataclass(frozen=True)
+class SharedEvent:
+    """An event without its note."""
+
+    on_date: date
+    kind: str
+
+    @property
+    def label(self) -> str:
+        return self.kind
+
+
+@dataclass(frozen=True)
+class SharedReport:
+    """A battery's report for strangers: no serial number, place, price or private note.
+
+    A part that was not chosen is None or empty. tests has points for the chart where the fade is
+    shown; lists says whether they stand in a table as well, with how each was done.
+    """
+
+    name: str
+    chemistry: str
+    nominal_v: float
+    rated_ah: float
+    reserve_share: float
+    threshold_words: str
+    as_of: date
+    newest_words: str
+    lists: bool
+    tests: tuple[TestSummary, ...]
+    points: tuple[TrendPoint, ...]
+    fade: Fade | None
+    end_of_life: EndOfLife | None
+    watch_words: str
+    events: tuple[SharedEvent, ...]
+
+
+@dataclass(frozen=True)
+class SharedTest:
+    """One test for strangers: no notes, no file name, no name of the meter."""
+
+    started_at: datetime
+    kind: Kind
+    headline: str
+    verdict_words: tuple[str, ...]
+    reasons: tuple[Finding, ...]
+    caveats: tuple[Finding, ...]
+    charge_condition: str
+    end_reason: str
+    load: str
+    capacity_ah: float
+    lower_ah: float
+    end_shift_ah: float
+    end_note: str
+    corrections: tuple[Correction, ...]
+    delivered_ah: float
+    delivered_wh: float | None
+    duration_h: float
+    mean_current_a: float
+    temperature_c: float | None
+    temperature_source: str
+    standard_ah: float
+    expanded_ah: float
+    coverage_factor: float
+    budget: tuple[Contribution, ...]
+    rated_ah: float
+    reserve_share: float
+    expected_run_time_to_empty_h: float
+    rows: tuple[Row, ...]
+    rows_in_all: int
+
+
+@dataclass(frozen=True)
+class SharedDifference:
+    """Two rates against each other: points of % of rated a year, with what holds together 95 %.
+
+    Numbers are None where one of the two has no rate yet.
+    """
+
+    first: str
+    second: str
+    points_per_year: float | None
+    low: float | None
+    high: float | None
+    probability_first_faster: float | None
+
+
+@dataclass(frozen=True)
+class SharedComparison:
+    """Batteries side by side, in words and numbers, without the days and ages of the tests."""
+
+    words: tuple[str, ...]
+    differences: tuple[SharedDifference, ...]
+    caveats: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class SharedView:
+    """All that one link shows: a battery, several side by side, or one test of a battery."""
+
+    as_of: date
+    batteries: tuple[SharedReport, ...]
+    test: SharedTest | None
+    comparison: SharedComparison | None = None
+
+
+def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHING) -> SharedReport:
+    """Choose what strangers see of a battery."""
+    fade, lists = SharePart.FADE in shows, SharePart.TESTS in shows
+    tests = report.tests if fade or lists else ()
+    if not lists:
+        tests = tuple(
+            replace(test, load="", end_reason="", charge_condition="", left_out_reason="")
+            for test in tests
+            if not test.left_out_reason
+        )
+    events = report.events if SharePart.EVENTS in shows else ()
+    return SharedReport(
+        name=report.name,
+        chemistry=report.chemistry,
+        nominal_v=report.nominal_v,
+        rated_ah=report.rated_ah,
+        reserve_share=report.reserve_share,
+        threshold_words=report.threshold_words,
+        as_of=report.as_of,
+        newest_words=report.newest_words,
+        lists=lists,
+        tests=tests,
+        points=report.points if fade else (),
+        fade=report.fade if fade else None,
+        end_of_life=report.end_of_life if SharePart.END_OF_LIFE in shows else None,
+        watch_words=report.watch.words if fade else "",
+        events=tuple(SharedEvent(event.on_date, event.kind.label) for event in events),
+    )
+
+
+def shared_comparison(report: ComparisonReport) -> SharedComparison:
+    """Choose what strangers see of a comparison."""
+    return SharedComparison(
+        words=report.words,
+        differences=tuple(
+            SharedDifference(
+                first=pair.first,
+                second=pair.second,
+                points_per_year=None if gap is None else gap.points_per_year,
+                low=None if gap is None else gap.low,
+                high=None if gap is None else gap.high,
+                probability_first_faster=None if gap is None else gap.probability_faster,
+            )
+            for pair in report.pairs
+            for gap in (pair.difference,)
+        ),
+        caveats=report.caveats,
+    )
+
+
+def bare_report(report: BatteryReport) -> SharedReport:
+    """A battery named above one of its tests, and nothing else of it."""
+    return replace(shared_report(report, ()), newest_words="")
+
+
+def shared_test(report: DischargeReport) -> SharedTest:
+    """Choose what strangers see of a test."""
+    return SharedTest(
+        started_at=report.started_at,
+        kind=report.kind,
+        headline=report.headline,
+        verdict_words=tuple(verdict.words for verdict in report.verdicts),
+        reasons=report.reasons,
+        caveats=report.caveats,
+        charge_condition=report.charge_condition,
+        end_reason=report.end_reason,
+        load=report.load,
+        capacity_ah=report.capacity_ah,
+        lower_ah=report.lower_ah,
+        end_shift_ah=report.end_shift_ah,
+        end_note=report.end_note,
+        corrections=report.corrections,
+        delivered_ah=report.delivered_ah,
+        delivered_wh=report.delivered_wh,
+        duration_h=report.duration_h,
+        mean_current_a=report.mean_current_a,
+        temperature_c=report.temperature_c,
+        temperature_source=report.temperature_source,
+        standard_ah=report.standard_ah,
+        expanded_ah=report.expanded_ah,
+        coverage_factor=report.coverage_factor,
+        budget=report.budget,
+        rated_ah=report.rated_ah,
+        reserve_share=report.reserve_share,
+        expected_run_time_to_empty_h=report.expected_run_time_to_empty_h,
+        rows=report.rows,
+        rows_in_all=report.rows_in_all,
+    )

@@ -1,0 +1,1 @@
+"""Straight lines, shared errors and the budget of a result."""

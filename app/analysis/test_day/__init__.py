@@ -1,0 +1,1 @@
+"""Planning a capacity test, and carrying it through while it runs."""

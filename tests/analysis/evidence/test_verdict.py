@@ -1,0 +1,101 @@
+from datetime import date
+
+import pytest
+
+from app.analysis.evidence.result import analyse
+from app.analysis.evidence.verdict import (
+    FirstTest,
+    against_first,
+    chance_short,
+    probability_below,
+    verdict,
+    verdicts,
+)
+from app.analysis.statistics.budget import combine, estimated, within
+from app.domain.discharge import EndReason
+from app.domain.finding import Kind
+from tests.builders import steady
+
+
+def budget(standard=2.0):
+    return combine((estimated("x", "x", standard, "Ah", 1.0),))
+
+
+def test_half_the_chance_lies_below_the_measured_value():
+    assert probability_below(100, 100, budget()) == pytest.approx(0.5)
+
+
+def test_one_standard_uncertainty_above_is_84_percent():
+    assert probability_below(98, 100, budget()) == pytest.approx(0.8413, abs=1e-3)
+    assert verdict(Kind.MEASURED, 98, budget(), "rated", 100).words == "84 % likely below rated"
+
+
+def test_few_degrees_of_freedom_make_it_less_likely():
+    weak = combine((estimated("x", "x", 2.0, "Ah", 1.0, degrees_of_freedom=2),))
+    # Student's t with 2 degrees of freedom at 1: 0.7887 (tables).
+    assert probability_below(98, 100, weak) == pytest.approx(0.7887, abs=1e-4)
+
+
+def test_a_lower_bound_says_nothing_against_the_label():
+    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    assert found.probability_below is None
+    assert "cannot be told" in found.words
+
+
+def test_a_lower_bound_above_the_label_clears_it():
+    assert "at least rated" in verdict(Kind.AT_LEAST, 110, budget(), "rated", 100).words
+
+
+def test_a_lower_bound_promises_the_count_less_its_uncertainty():
+    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    assert budget().expanded_ah == pytest.approx(3.92, abs=0.01)
+    assert "at least 76 % of rated was there" in found.words
+    assert found.share == pytest.approx(0.7608, abs=1e-4)
+
+
+def test_a_lower_bound_is_never_rounded_up():
+    count = 79.99 + budget().expanded_ah
+    assert "at least 79 %" in verdict(Kind.AT_LEAST, count, budget(), "rated", 100).words
+
+
+def test_a_count_above_the_label_by_less_than_its_uncertainty_does_not_clear_it():
+    found = verdict(Kind.AT_LEAST, 103.5, budget(), "rated", 100)
+    assert found.probability_below is None
+    assert "at least 99 %" in found.words
+
+
+def test_words_never_say_certain():
+    assert "more than 99 %" in verdict(Kind.MEASURED, 50, budget(), "rated", 100).words
+    assert "less than 1 %" in verdict(Kind.MEASURED, 150, budget(), "rated", 100).words
+
+
+def measured():
+    return analyse(steady(), end_reason=EndReason.PROTECTION, empty_v=12.0)
+
+
+def test_the_label_the_reserve_and_the_first_test_each_get_a_verdict():
+    first = FirstTest(date(2024, 1, 1), 100.0, 1.0, 0.5, True)
+    against = [one.against for one in verdicts(measured(), 100, 80, first)]
+    assert against[0] == "the rated 100 Ah"
+    assert "less the reserve" in against[1]
+    assert "first test" in against[2]
+    assert len(verdicts(measured(), 100, 100, None)) == 1
+
+
+def test_the_same_meter_makes_the_difference_surer():
+    close = measured().capacity_ah + 1.0
+    same = against_first(measured(), FirstTest(date(2024, 1, 1), close, 1.0, 0.5, True))
+    other = against_first(measured(), FirstTest(date(2024, 1, 1), close, 1.0, 0.5, False))
+    assert same.probability_below > other.probability_below > 0.5
+
+
+def test_the_shared_gain_is_left_out_of_the_difference():
+    wide = combine(
+        (within("gain", "", 5.0, "Ah", 1.0, common=True), within("x", "", 0.5, "Ah", 1.0))
+    )
+    assert wide.independent_ah < 0.3 < wide.standard_ah
+
+
+@pytest.mark.parametrize(("missing_ah", "chance"), [(-0.5, 0.0), (0.0, 0.5), (0.5, 1.0)])
+def test_a_value_that_is_exact_is_short_or_it_is_not(missing_ah, chance):
+    assert chance_short(missing_ah, 0.0) == chance

@@ -1,0 +1,121 @@
+"""What a page makes of a projection: an interval in words, and what it rests on."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from app.analysis.fade.fade import fit_fade
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.end_of_life import new_battery, project_end
+from app.analysis.projection.projection import Outcome
+from app.analysis.projection.straight_line import straight_line
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Kind
+from app.domain.threshold import Threshold, ThresholdKind
+from tests.analysis.fading import CAPACITY, DAYS
+
+RATED = Threshold(ThresholdKind.RATED, "80 % of rated (80 Ah)", ah=80.0)
+AS_OF = date.fromordinal(int(DAYS[-1])) + timedelta(days=30)
+
+
+def points(capacity=CAPACITY, kind=Kind.MEASURED):
+    return [
+        TrendPoint(day, value, 1.2, 1.0, kind, i + 1, 1)
+        for i, (day, value) in enumerate(zip(DAYS, capacity, strict=True))
+    ]
+
+
+def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
+    return project_end(tests, fit_fade(tests, 100), threshold, as_of, chemistry)
+
+
+def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
+    end = reported(points())
+    assert end.words.startswith("Between ")
+    assert "half of such batteries by" in end.words
+    assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
+
+
+def test_the_chance_falls_from_day_to_day():
+    end = reported(points())
+    chances = [end.chance_on(AS_OF + timedelta(days=200 * i)) for i in range(40)]
+    assert chances == sorted(chances, reverse=True)
+    assert end.chance_on(end.p50) == pytest.approx(0.5, abs=0.03)
+
+
+def test_already_below_carries_its_probability():
+    end = reported(points(CAPACITY - 25))
+    assert end.outcome is Outcome.ALREADY_BELOW
+    assert end.words.endswith("% likely below the threshold already.")
+
+
+def test_lower_bounds_alone_say_that_it_takes_a_measurement():
+    end = reported(points(kind=Kind.AT_LEAST))
+    assert end.words == "Not yet known: it takes a measured capacity."
+    assert (end.fan, end.chances, end.chance_on(AS_OF)) == ((), (), None)
+
+
+def test_what_is_left_out_does_not_count():
+    spoilt = [
+        replace(p, capacity_ah=60.0, left_out=True) if i == 9 else p for i, p in enumerate(points())
+    ]
+    assert reported(spoilt).p50 == reported(points()[:9]).p50
+
+
+def test_a_straight_line_is_shown_to_be_doubted():
+    straight = reported(points()).straight
+    assert straight.significant
+    assert straight.p05 < straight.p50 < straight.p95
+    flat = reported(points(np.full(10, 100.0) + np.tile([0.5, -0.5], 5))).straight
+    assert (flat.significant, flat.p95) == (False, None)
+
+
+def test_other_chemistries_say_that_their_prior_is_a_guess():
+    codes = [c.code for c in reported(points(), chemistry=Chemistry.AGM).caveats]
+    assert "prior_uncalibrated" in codes
+    assert "prior_uncalibrated" not in [c.code for c in reported(points()).caveats]
+
+
+def test_a_projection_without_use_and_place_says_what_it_lacks():
+    belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
+    assert belief == [
+        "Neither its use nor the place where it lives is known; once entered, they are taken into "
+        "account."
+    ]
+
+
+def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
+    late = points(90 - 3 * (DAYS - DAYS[0]) / 365)
+    new = new_battery(date.fromordinal(int(DAYS[0]) - 1200), 100.0, DAYS[0])
+    with_past = project_end(late, fit_fade(late, 100), RATED, AS_OF, new=new)
+    without = reported(late)
+    assert with_past.p50 != without.p50
+    assert "went into service" in with_past.caveats[-1].text
+    assert new_battery(date.fromordinal(int(DAYS[0]) - 90), 100.0, DAYS[0]) is None
+    share = Threshold(ThresholdKind.FIRST_TEST, "", share=0.8)
+    first = project_end(late, fit_fade(late, 100), share, AS_OF, new=new)
+    assert first.p50 == reported(late, share).p50
+
+
+@pytest.mark.parametrize(("years", "shown"), [(28.5, True), (29.9, True), (30.1, False)])
+def test_a_straight_line_is_drawn_thirty_years_far(years, shown):
+    """Ten tests on a straight line from 100 Ah to 80 Ah after so many years."""
+    slope = -20 / (years * 365.25)
+    exact = [
+        TrendPoint(day, 100 + slope * (day - DAYS[0]), 0.01, 0.01, Kind.MEASURED, i + 1, 1)
+        for i, day in enumerate(DAYS)
+    ]
+    straight = straight_line(fit_fade(exact, 100), RATED)
+    assert straight.significant
+    assert (straight.p50 is not None) is shown
+    if shown:
+        there = date.fromordinal(int(DAYS[0] + years * 365.25))
+        assert abs((straight.p50 - there).days) <= 1
+
+
+def test_all_of_the_first_capacity_is_a_threshold_that_was_crossed_at_once():
+    """100 %, the most that can be chosen: 3 % a year for over two years lie below it."""
+    first = Threshold(ThresholdKind.FIRST_TEST, "all of the first test", share=1.0)
+    assert reported(points(), first).outcome is Outcome.ALREADY_BELOW
