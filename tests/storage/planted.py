@@ -55,6 +55,8 @@ def grow(store):
     with writing(store.engine) as session:
         session.add(ShareBesideRow(share_id=1, battery_id=other.id))
         settings_kept.put(session, "backup_folder", "/media/stick")
+        # All that is set today belongs to a machine; an export takes what does not along, too.
+        settings_kept.put(session, "of_the_records", "goes along")
 
 
 def _run(store, battery_id):
