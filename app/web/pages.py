@@ -34,7 +34,7 @@ from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
-from app.web.chart_files import asks_for_chart, chart_address, chart_file
+from app.web.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
@@ -255,13 +255,15 @@ def page(
     values: dict[str, Any] = {
         f.name: _looked_at(getattr(context, f.name), reader) for f in fields(context)
     }
-    if status == 200 and asks_for_chart(request):
+    has_files = has_chart_files(request, status)
+    if has_files and asks_for_chart(request):
         return chart_file(request, values.values())
     values |= {"dress": dress_of(request), "current_part": current_part(request)}
     settings = settings_of(request)
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
     values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
+    values["has_chart_files"] = has_files
     german = reader.preferences.language is Language.GERMAN
     values["language"] = Language.GERMAN if german else Language.ENGLISH
     return templates_for(reader).TemplateResponse(request, template, values, status_code=status)
