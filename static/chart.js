@@ -1,11 +1,14 @@
-// Draws every chart of the page from the JSON that stands beside it, in the colours of the page's
-// look: figures carry the light ones, each of which has a role (app/charts/theme.py names them).
+// Draws every chart of the page from its figure, which the page's own address gives as JSON (or which
+// stands on the page where that has none to ask), in the colours of the page's look: figures carry the light ones, each of which has a role (app/charts/theme.py names them).
 "use strict";
 
 (function drawCharts() {
   const config = { displayModeBar: false, responsive: true, scrollZoom: false, locale: "reader" };
   const places = [...document.querySelectorAll("[data-chart]")];
   if (!places.length) return;
+  // What has come so far: paper cannot wait for the rest.
+  const figures = new Map();
+  let onPaper = false;
   const probe = document.createElement("span");
   probe.hidden = true;
   probe.style.forcedColorAdjust = "none";
@@ -58,26 +61,48 @@
   }
 
   // Paper is light, whatever the screen is.
-  function draw(onPaper) {
-    for (const place of places) {
-      const figure = JSON.parse(document.getElementById(place.dataset.chart).textContent);
-      // When the window changes the library takes the height of what the chart stands in.
-      place.style.height = `${figure.layout.height}px`;
-      const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
-      const [months, shortMonths] = figure.layout.meta.months;
-      const spoken = { ...config, locales: { reader: { dictionary: {}, format: { months, shortMonths } } } };
-      Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), spoken).then(() => {
-        place.dataset.drawn = "true";
-      });
+  function draw(place, figure) {
+    // When the window changes the library takes the height of what the chart stands in.
+    place.style.height = `${figure.layout.height}px`;
+    const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
+    const [months, shortMonths] = figure.layout.meta.months;
+    const spoken = { ...config, locales: { reader: { dictionary: {}, format: { months, shortMonths } } } };
+    Plotly.react(place, worn(figure.data, "data", as), worn(figure.layout, "layout", as), spoken).then(() => {
+      place.dataset.drawn = "true";
+    });
+  }
+
+  function drawAgain(paper) {
+    onPaper = paper;
+    figures.forEach((figure, place) => draw(place, figure));
+  }
+
+  // Null where the figure cannot be had: the server away, signed out, the link ended.
+  async function fetched(address) {
+    try {
+      const answer = await fetch(address);
+      return answer.ok ? await answer.json() : null;
+    } catch {
+      return null;
     }
   }
 
-  document.body.append(probe);
-  draw(false);
-  new MutationObserver(() => draw(false)).observe(document.documentElement, { attributeFilter: ["data-look"] });
-  for (const question of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "(prefers-contrast: more)"]) {
-    matchMedia(question).addEventListener("change", () => draw(false));
+  async function bring(place) {
+    const from = place.dataset.chart;
+    const here = from.startsWith("#") && document.getElementById(from.slice(1));
+    const figure = here ? JSON.parse(here.textContent) : await fetched(from);
+    // Otherwise the server's picture stays, which shows the same.
+    if (!figure) return;
+    figures.set(place, figure);
+    draw(place, figure);
   }
-  addEventListener("beforeprint", () => draw(true));
-  addEventListener("afterprint", () => draw(false));
+
+  document.body.append(probe);
+  places.forEach(bring);
+  new MutationObserver(() => drawAgain(false)).observe(document.documentElement, { attributeFilter: ["data-look"] });
+  for (const question of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "(prefers-contrast: more)"]) {
+    matchMedia(question).addEventListener("change", () => drawAgain(false));
+  }
+  addEventListener("beforeprint", () => drawAgain(true));
+  addEventListener("afterprint", () => drawAgain(false));
 })();

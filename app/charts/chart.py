@@ -36,6 +36,21 @@ class Chart:
         return read_figure(self.figure, self.reader)
 
     @property
+    def built(self) -> Figure:
+        """The same as the chart library's own package builds it for the script.
+
+        It refuses what the library does not know (ValueError), which only a fault of ours can be.
+        """
+        # Imported only where a script asks for a figure: about 130 ms and 25 MB that neither the
+        # start nor any page needs.
+        import plotly.graph_objects as go
+
+        made: Figure = go.Figure(self.drawn).to_plotly_json()
+        # The package's own look, which it lays under every figure; ours stands in theme.
+        del made["layout"]["template"]
+        return made
+
+    @property
     def height_px(self) -> int:
         return int(self.figure["layout"]["height"])
 

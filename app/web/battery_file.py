@@ -18,7 +18,8 @@ from app.services import sending
 from app.settings import STATIC
 from app.web.assets import STYLE_SHEETS
 from app.web.chart_files import plain_name
-from app.web.pages import Id, number, settings_of, span, store_of, templates_for, today_of
+from app.web.filters import number, span
+from app.web.pages import Id, settings_of, store_of, templates_for, today_of
 from app.web.spreadsheet import as_download
 
 router = APIRouter(include_in_schema=False)

@@ -1,4 +1,5 @@
-"""The charts of a page as files: the page's own address with the name of the picture or the data.
+"""The charts of a page as files: the page's own address with the name of the picture, of the data
+or of the figure that static/chart.js draws.
 
 So a file needs no address of its own, shows what the page would show (a choice made, a link to a
 test), and answers exactly those whom the page answers.
@@ -11,7 +12,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 
 from app.charts.chart import Chart
 from app.domain.errors import NotFound, shorten
@@ -26,6 +27,14 @@ _NAME_LENGTH = 60
 def asks_for_chart(request: Request) -> bool:
     """Whether this is about a chart of the page alone."""
     return request.method == "GET" and FIELD in request.query_params
+
+
+def has_chart_files(request: Request, status: int) -> bool:
+    """Whether the page that answers so can be asked for its charts by its address.
+
+    An answer to a form has no address of its own, and a refusal would be refused again.
+    """
+    return request.method == "GET" and status == 200
 
 
 def chart_address(request: Request, file: str) -> str:
@@ -43,8 +52,10 @@ def chart_file(request: Request, context: Iterable[Any]) -> Response:
     asked = request.query_params[FIELD]
     name, _, kind = asked.rpartition(".")
     chart = next((one for one in charts_of(context) if one.name == name), None)
-    if chart is None or kind not in ("svg", "csv"):
+    if chart is None or kind not in ("svg", "csv", "json"):
         raise NotFound(say("There is no chart {name} on this page.", name=shorten(asked)))
+    if kind == "json":
+        return JSONResponse(chart.built)
     title = plain_name(chart.title, chart.name, _NAME_LENGTH)
     if kind == "csv":
         return spreadsheet_response(title, chart.numbers.header, chart.numbers.rows)

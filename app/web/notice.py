@@ -15,7 +15,8 @@ from app.domain.revision import Current, Thing
 from app.services import bin, history
 from app.services.history import LastEdit
 from app.services.store import Store
-from app.web.pages import Notice, moment, path_to, store_of
+from app.web.filters import moment
+from app.web.pages import Notice, path_to, store_of
 
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.

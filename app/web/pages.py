@@ -1,8 +1,7 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, fields, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
@@ -12,20 +11,13 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from starlette.responses import Response
 
-from app.analysis.evidence.verdict import likelihood
 from app.charts.chart import Chart
 from app.domain.local_clock import day_here
 from app.domain.message import (
     Reader,
-    altered,
     joined,
     say,
-    written_celsius,
-    written_day,
-    written_digits,
-    written_number,
 )
-from app.domain.noted import noted
 from app.domain.origin import origin
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
@@ -34,7 +26,22 @@ from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
-from app.web.chart_files import asks_for_chart, chart_address, chart_file
+from app.web.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
+from app.web.filters import (
+    age,
+    capital,
+    day,
+    formatted,
+    likely,
+    megabytes,
+    moment,
+    number,
+    options,
+    percent,
+    span,
+    temperature,
+    thousands,
+)
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
 from app.web.navigation import PARTS, current_part
@@ -52,101 +59,6 @@ LEAVE_EXAMPLE = f"{EXAMPLE}/leave"
 Id = Annotated[int, Path(ge=1, le=2**63 - 1)]
 # So far down a list anybody may ask.
 MAX_BATTERIES = 10**9
-
-
-def number(value: float | None, digits: int = 1) -> str:
-    """A number for a page; a dash where there is none."""
-    return "–" if value is None else written_number(value, f".{digits}f")
-
-
-def temperature(celsius: float | None, digits: int = 1) -> str:
-    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
-    return "–" if celsius is None else written_celsius(celsius, f".{digits}f")
-
-
-def formatted(pattern: str, *values: object) -> str:
-    """The filter “format” for numbers, with the reader's decimal sign."""
-    return written_digits(pattern % values) if _decimals(values) else pattern % values
-
-
-def _decimals(values: tuple[object, ...]) -> bool:
-    return all(isinstance(value, float) for value in values)
-
-
-def percent(share: float | None, digits: int = 0) -> str:
-    """A fraction as a percentage."""
-    return "–" if share is None else joined(" ", (number(100 * share, digits), "%"))
-
-
-def day(value: date | datetime | None) -> str:
-    return "–" if value is None else written_day(value)
-
-
-def likely(chance: float | None) -> str:
-    """A chance in words that never say certain."""
-    return say("not known") if chance is None else likelihood(chance)
-
-
-def moment(value: datetime | None) -> str:
-    return "–" if value is None else say("{moment}", moment=value)
-
-
-def span(hours: float) -> str:
-    """Hours as h and min."""
-    minutes = round(hours * 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
-
-
-# By the word in which a template asks: days of several and of one, hours likewise, less.
-_AGES = {
-    "old": (
-        noted("{count} days old"),
-        noted("1 day old"),
-        noted("{count} hours old"),
-        noted("1 hour old"),
-        noted("less than an hour old"),
-    ),
-    "ago": (
-        noted("{count} days ago"),
-        noted("1 day ago"),
-        noted("{count} hours ago"),
-        noted("1 hour ago"),
-        noted("less than an hour ago"),
-    ),
-}
-
-
-def age(value: timedelta, word: str = "old") -> str:
-    """A time that has passed, in its largest whole unit; word is old or ago."""
-    if value < timedelta(minutes=-5):
-        return say("dated ahead of this clock")
-    days, day_old, hours, hour_old, less = _AGES[word]
-    for size, many, one in (
-        (timedelta(days=1), days, day_old),
-        (timedelta(hours=1), hours, hour_old),
-    ):
-        count = value // size
-        if count >= 1:
-            return say(one) if count == 1 else say(many, count=count)
-    return say(less)
-
-
-def megabytes(size: int) -> str:
-    return joined(" ", (number(size / 1e6), "MB"))
-
-
-def capital(words: str) -> str:
-    """Words as the beginning of a sentence."""
-    return altered(words, lambda said: f"{said[:1].upper()}{said[1:]}")
-
-
-def thousands(count: int) -> str:
-    return written_number(count, ",")
-
-
-def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
-    """Pairs of value and label for a select, from the members of an enumeration."""
-    return [(one.value, say(one.label)) for one in choices]
 
 
 @pass_context
@@ -255,13 +167,15 @@ def page(
     values: dict[str, Any] = {
         f.name: _looked_at(getattr(context, f.name), reader) for f in fields(context)
     }
-    if status == 200 and asks_for_chart(request):
+    has_files = has_chart_files(request, status)
+    if has_files and asks_for_chart(request):
         return chart_file(request, values.values())
     values |= {"dress": dress_of(request), "current_part": current_part(request)}
     settings = settings_of(request)
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
     values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
+    values["has_chart_files"] = has_files
     german = reader.preferences.language is Language.GERMAN
     values["language"] = Language.GERMAN if german else Language.ENGLISH
     return templates_for(reader).TemplateResponse(request, template, values, status_code=status)

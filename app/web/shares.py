@@ -75,7 +75,10 @@ def shared(request: Request, token: str) -> Response:
     store, now = store_of(request), now_of(request)
     view, until = shares.open_share_until(store, token, now)
     response = page(request, "shared.html", SharedPage(view, figures_of(view)))
-    if ONLY_HEAD not in request.scope and not asks_for_chart(request):
+    if asks_for_chart(request):
+        # A crowd at a link asks for its charts as often as for the page; that is no further look.
+        keep(request, until=until)
+    elif ONLY_HEAD not in request.scope:
         shares.count_view(store, token, now)
         keep(request, until=until, each_time=partial(_looked_again, store, token))
     response.headers["X-Robots-Tag"] = "noindex, nofollow"

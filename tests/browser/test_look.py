@@ -30,6 +30,37 @@ def test_a_chart_follows_the_look_when_it_is_changed(browser, demo_address):
     page.close()
 
 
+def test_without_its_figure_a_chart_keeps_the_server_s_picture(browser, demo_address):
+    page = browser.new_page()
+    faults = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    # One answers with a page to sign in on, one not at all; and the third as it should.
+    page.route("**/*chart=trend-1.json", lambda route: route.fulfill(body="<p>Sign in</p>"))
+    page.route("**/*chart=trend-2.json", lambda route: route.abort())
+    page.goto(f"{demo_address}/comparison?battery=1&battery=2")
+    page.wait_for_selector(f"#laid-curves-chart {DRAWN}")
+    page.get_by_role("button", name="Dark").click()
+    page.wait_for_selector("html[data-look=dark]")
+    for name in ("trend-1", "trend-2"):
+        assert page.locator(f"#{name}-chart .broad > svg").is_visible()
+        assert not page.locator(f"#{name}-chart {DRAWN}").count()
+    assert faults == []
+    page.close()
+
+
+def test_paper_gets_the_light_colours_of_every_chart_and_the_screen_its_own_again(
+    browser, demo_address
+):
+    page = browser.new_context(color_scheme="dark").new_page()
+    page.goto(f"{demo_address}/batteries/1")
+    page.wait_for_selector(DRAWN)
+    assert "rgb(31, 93, 120)" not in point_colours(page)
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert "rgb(31, 93, 120)" in point_colours(page)
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert "rgb(31, 93, 120)" not in point_colours(page)
+
+
 def test_what_was_typed_stays_when_the_look_is_changed(browser, demo_address):
     page = browser.new_page()
     page.goto(f"{demo_address}/batteries/new")

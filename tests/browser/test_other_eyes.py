@@ -71,7 +71,7 @@ def opened(browser, server):
         contexts.append(context)
         page, watch = context.new_page(), Watch(address)
         watch.over(page).goto(address + path.format(**made))
-        page.wait_for_function(f"!document.querySelector('{UNDRAWN}')")
+        page.wait_for_function(f"() => !document.querySelector('{UNDRAWN}')")
         assert watch.complaints == []
         return page
 

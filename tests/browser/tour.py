@@ -15,13 +15,20 @@ UNDRAWN = "[data-chart]:not([data-drawn=true])"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
 # The library draws what it does not know as a line, and says nothing.
-NOT_AS_MEANT = """() => [...document.querySelectorAll('[data-drawn=true]')].flatMap((place) => {
-  const meant = JSON.parse(document.getElementById(place.dataset.chart).textContent).data;
-  return meant.filter((trace, i) => {
-    const drawn = place._fullData[i];
-    return drawn.type !== trace.type || !drawn.visible;
-  }).map((trace) => `${place.dataset.chart}: no ${trace.type} ${trace.name}`);
-})"""
+NOT_AS_MEANT = """async () => {
+  const wrong = [];
+  for (const place of document.querySelectorAll('[data-drawn=true]')) {
+    const from = place.dataset.chart;
+    const here = from.startsWith('#') && document.getElementById(from.slice(1));
+    const meant = here ? JSON.parse(here.textContent) : await (await fetch(from)).json();
+    if (!meant.data.length) wrong.push(`${from}: nothing to draw`);
+    wrong.push(...meant.data.filter((trace, i) => {
+      const drawn = place._fullData[i];
+      return drawn?.type !== trace.type || !drawn.visible;
+    }).map((trace) => `${from}: no ${trace.type} ${trace.name}`));
+  }
+  return wrong;
+}"""
 # What a thumb must hit: a comfortable 44 px, beyond the 24 px that axe asks for (WCAG 2.5.8, which
 # excepts what stands in a sentence, as an explained word may).
 SMALL_TARGETS = """() => [...document.querySelectorAll(
@@ -84,7 +91,7 @@ class Tour:
         self.page.wait_for_load_state()
         undrawn = []
         if self.page.locator("[data-chart]").count():
-            self.page.wait_for_function(f"!document.querySelector('{UNDRAWN}')")
+            self.page.wait_for_function(f"() => !document.querySelector('{UNDRAWN}')")
             undrawn = self.page.evaluate(NOT_AS_MEANT)
         status = self.statuses[-1]
         wrong = [] if status == stop.status else [f"answered {status}, not {stop.status}"]

@@ -5,6 +5,7 @@ import pytest
 
 from app.analysis.nights.road_report import RoadWish
 from app.charts import theme
+from app.charts.chart import Chart
 from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
@@ -38,13 +39,28 @@ def names(made):
     return [trace["name"] for trace in made["data"]]
 
 
-def test_every_figure_is_one_that_the_chart_library_accepts(reports, store):
+def test_the_chart_library_s_package_builds_every_figure_and_changes_nothing(reports, store):
     for report in reports:
         go.Figure(figure(report))
         for test in report.tests:
-            made = discharge_chart(discharges.show_discharge(store, test.id).report)
-            go.Figure(made)
-            json.dumps(made, allow_nan=False)
+            made = shown(discharge_chart(discharges.show_discharge(store, test.id).report))
+            # As a browser gets them: colours that the script knows, its own look and no other.
+            built, drawn = (json.dumps(one, allow_nan=False) for one in (made.built, made.drawn))
+            assert json.loads(built) == json.loads(drawn)
+
+
+@pytest.mark.parametrize(
+    "part", [{"data": [{"type": "scatter", "dashed": True}]}, {"layout": {"height": "tall"}}]
+)
+def test_a_figure_that_the_library_does_not_know_is_refused_aloud(part):
+    right = {"data": [{"type": "scatter", "y": [1.0]}], "layout": theme.layout(300)}
+    assert shown(right).built["data"]
+    with pytest.raises(ValueError, match=r"dashed|height"):
+        _ = shown(right | part).built
+
+
+def shown(made):
+    return Chart("one", "One", "One.", made)
 
 
 def test_measured_tests_carry_error_bars_and_bounds_carry_arrows(reports):

@@ -3,8 +3,11 @@
 import csv
 import io
 import json
+import subprocess
+import sys
 from dataclasses import replace
-from urllib.parse import urljoin
+from pathlib import Path
+from urllib.parse import parse_qs, urljoin, urlsplit
 from xml.etree import ElementTree
 
 import pytest
@@ -27,6 +30,12 @@ PAGES = (
     "/comparison?battery=1&battery=2",
     "/batteries/1/share",
 )
+ROOT = Path(__file__).parents[2]
+# The names of what the demo draws; a run has its own test.
+KINDS = {
+    *("fade", "fade-1", "course", "curves", "hours", "calendar", "nights"),
+    *("trend-1", "trend-2", "trend-3", "laid-curves"),
+}
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -64,13 +73,65 @@ def test_every_chart_has_a_sentence_its_numbers_a_picture_and_data(client, demo,
         assert table_of(client.get(urljoin(path, link_of(figure, "Data"))))
 
 
+def test_every_figure_of_every_page_is_one_that_its_library_builds(client, store, demo):
+    share = shares.share_battery(store, 1, "", None, NOW)
+    waiting, seen, figures = ["/", f"/shared/{share.token}", *PAGES], set(), []
+    while waiting:
+        path = waiting.pop()
+        seen.add(path)
+        page = soup(client.get(path))
+        # What the library does not know raises here.
+        asked = [urljoin(path, one["data-chart"]) for one in page.select("[data-chart]")]
+        answers = [client.get(address) for address in asked]
+        figures += [address for address, one in zip(asked, answers, strict=True) if one.json()]
+        assert [one.status_code for one in answers] == [200] * len(asked)
+        # The road and the comparison ask for much by their addresses; PAGES has some of each.
+        links = {urlsplit(a["href"]).path for a in page.select("a[href^='/']")}
+        # What has an ending is a file.
+        waiting += {one for one in links if "." not in one} - seen - set(waiting)
+    kinds = {name_of(address) for address in figures}
+    assert kinds == KINDS
+    tests = sum(len(report.tests) for report in demo)
+    assert len([one for one in figures if "chart=course.json" in one]) >= tests
+
+
+def name_of(address):
+    (asked,) = parse_qs(urlsplit(address).query)["chart"]
+    return asked.removesuffix(".json")
+
+
+def test_the_library_s_package_is_loaded_for_a_figure_and_for_nothing_else(tmp_path):
+    # In a process of its own: in this one other tests have loaded it.
+    script = """
+import sys
+from pathlib import Path
+from fastapi.testclient import TestClient
+from app.main import create_app
+from app.services.demo import fill_with_demo
+from app.settings import Settings
+from tests.builders import NOW
+
+app = create_app(Settings(data_dir=Path(sys.argv[1])))
+app.state.clock = lambda: NOW
+fill_with_demo(app.state.store, NOW.date())
+client = TestClient(app, base_url="http://127.0.0.1:8765", client=("127.0.0.1", 5000))
+for path in ("/batteries/1", "?chart=fade.svg", "?chart=fade.csv", "?chart=fade.json"):
+    address = path if path.startswith("/") else "/batteries/1" + path
+    print(client.get(address).status_code, "plotly" in sys.modules)
+"""
+    command = [sys.executable, "-c", script, str(tmp_path)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=60)
+    assert done.stdout.splitlines() == [*["200 False"] * 3, "200 True"], done.stderr
+
+
 @pytest.mark.parametrize("path", PAGES)
 def test_a_page_shows_its_charts_without_scripts_and_stays_light(client, demo, path):
     response = client.get(path)
     assert len(response.text) < 200_000
     for figure in soup(response).select("figure.chart"):
         pictures = figure.select(".plot > div > svg")
-        height = json.loads(figure.select_one("script").text)["layout"]["height"]
+        asked = figure.select_one(".plot")["data-chart"]
+        height = client.get(urljoin(path, asked)).json()["layout"]["height"]
         # As high as the chart that takes their place: nothing moves.
         assert [int(one["height"]) for one in pictures] == [height, height]
 
@@ -113,7 +174,7 @@ def test_the_picture_follows_what_was_asked_of_the_page(client, demo):
     assert "asked for: 4" in four
 
 
-@pytest.mark.parametrize("asked", ["fade.png", "nothing.svg", "fade", ".svg", "<b>.csv"])
+@pytest.mark.parametrize("asked", ["fade.png", "nothing.svg", "x.json", "fade", ".svg", "<b>.csv"])
 def test_a_chart_that_is_not_there_is_not_found(client, demo, asked):
     response = client.get("/batteries/1", params={"chart": asked})
     assert response.status_code == 404
@@ -126,7 +187,9 @@ def test_a_strangers_link_gives_its_charts_and_no_other_and_counts_no_view(app, 
     page = f"/shared/{share.token}"
     assert stranger.get(f"{page}?chart=fade-1.svg").status_code == 200
     assert stranger.get(f"{page}?chart=fade-1.csv").status_code == 200
-    assert stranger.get("/batteries/1?chart=fade.csv").status_code == 403
+    assert stranger.get(f"{page}?chart=fade-1.json").json()["data"]
+    for kind in ("csv", "json"):
+        assert stranger.get(f"/batteries/1?chart=fade.{kind}").status_code == 403
     assert shares.get_share(store, share.id).views == 0
 
 
@@ -135,6 +198,21 @@ def test_a_page_that_answers_a_form_offers_no_files(client, demo):
     figure = page.select_one("figure.chart")
     assert figure.select_one("details.numbers")
     assert not [a for a in figure.select("a") if a.text.startswith("Data")]
+    assert figure_on_the_page(figure) == client.get("/batteries/1?chart=fade.json").json()
+
+
+def test_a_page_that_refuses_what_its_address_says_carries_its_figures(client, demo):
+    refused = client.get("/batteries/1/road?nights=never")
+    assert refused.status_code == 422
+    figure = soup(refused).select_one("figure.chart")
+    assert figure_on_the_page(figure)["data"]
+    assert not [a for a in figure.select("a") if a.text.startswith("Data")]
+
+
+def figure_on_the_page(figure):
+    place = figure.select_one(".plot")["data-chart"]
+    assert place.startswith("#")
+    return json.loads(figure.select_one(place).text)
 
 
 def test_the_list_has_a_small_trend_of_every_tested_battery(client, store, demo):

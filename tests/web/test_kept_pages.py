@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from app.charts.chart import Chart
 from app.services import batteries, shares
 from app.storage.engine import data_file
 from tests.builders import NOW, battery_details
@@ -127,6 +128,22 @@ def test_a_kept_page_of_a_link_ends_with_it_within_the_minute(app, client, link,
     assert codes == [200, 200, 200, 200, 404, 404]
     # The look at 27 s was stored, so the page was made once more; then it was kept to the end.
     assert len(opened) == 4
+
+
+def test_a_crowd_at_a_link_has_its_figure_made_once_and_it_ends_with_the_link(
+    app, client, store, link, monkeypatch
+):
+    made = []
+    built = Chart.built
+    monkeypatch.setattr(Chart, "built", property(lambda one: (made.append(1), built.fget(one))[1]))
+    answers = []
+    for seconds in (0, 1, 29, 30):
+        app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
+        answers.append(client.get(f"/shared/{link.token}?chart=fade-1.json"))
+    assert [one.status_code for one in answers] == [200, 200, 200, 404]
+    assert answers[0].json() == answers[2].json()
+    assert len(made) == 1
+    assert views_of(store) == 0
 
 
 def test_a_revoked_link_is_closed_at_once(client, link):

@@ -66,7 +66,7 @@ def test_a_battery_s_page_has_words_before_any_chart(client, tested):
     main = page.main.text
     assert main.index("95 % interval") < main.index("Fade across the years")
     assert len(page.select("section > .scroll tbody tr")) == 5
-    assert page.select_one("figure.chart script[type='application/json']")
+    assert page.select_one("figure.chart [data-chart$='.json']")
 
 
 def test_a_battery_without_tests_has_no_chart_and_no_chart_library(client, battery):

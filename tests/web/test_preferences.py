@@ -9,7 +9,7 @@ from app.domain.message import Reader
 from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
 from app.services import records
 from app.services.preferences import preferences_of
-from app.web.pages import day, number, temperature, thousands
+from app.web.filters import day, number, temperature, thousands
 from tests.builders import NOW
 from tests.german import in_german
 from tests.web.conftest import soup

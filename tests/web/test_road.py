@@ -123,7 +123,7 @@ def test_the_answer_stands_before_everything_else(client, store, battery, tested
     text = words(page)
     assert page.select_one(".headline").text.startswith("Without charging now: 3.")
     assert text.index("Count on 3 whole nights") < text.index("When 2 nights no longer work")
-    assert page.select_one("figure.chart script[type='application/json']")
+    assert page.select_one("figure.chart [data-chart$='.json']")
     assert "Do not charge a lithium battery below 0 °C" in text
     rows = page.select("table")[0].select("tbody tr")
     assert [row.th.text for row in rows] == [

@@ -18,6 +18,10 @@ def test_a_day_is_carried_from_start_to_result(client, clock, run, battery):
         assert note(client, run, voltage_v=f"{13.2 - hour / 20:.2f}").status_code == 200
     page = soup(client.get(run))
     assert "81.0 Ah counted" in page.select_one(".headline").text
+    figure = client.get(run + page.select_one("[data-chart]")["data-chart"]).json()
+    counted = next(trace for trace in figure["data"] if trace["name"] == "counted")
+    # 9 A in each of nine hours.
+    assert counted["y"] == [9.0 * hour for hour in range(10)]
     # A typical shunt: 1 % of 81 Ah, 0.05 A zero point and half of 0.1 A for 9 h, each a rectangle.
     whole = 1.96 * math.sqrt(0.81**2 + 0.45**2 + 0.45**2) / math.sqrt(3)
     said = float(page.select_one(".headline + .hint").text.split()[1])
