@@ -169,3 +169,9 @@ def test_a_bound_alone_without_a_day_in_service_follows_the_owner():
     found = report_of(of, stopped(of, 60.0)).next_test
     assert found.due == LAST + timedelta(days=91)
     assert found.latest is None
+
+
+def test_a_warranty_that_promises_no_share_asks_for_no_test():
+    terms = {"warranty_from": date(2022, 3, 20), "warranty_years": 5.0}
+    assert reason(due(**terms), "warranty") is None
+    assert reason(due(**terms, warranty_share=0.8), "warranty") is not None

@@ -88,3 +88,11 @@ def test_a_coarse_counter_makes_no_jumps_of_the_current():
     inside = list(readings.current_a)[10:580]
     assert min(inside) > 8.5
     assert max(inside) < 10.1
+
+
+@pytest.mark.parametrize("count", [(0, 2, 3, 2, 20, 91, 96), (0, 2, 2.4, 2.25, 20, 91, 96)])
+def test_a_counter_that_goes_back_by_its_last_digit_or_by_next_to_nothing_counts(count):
+    """By one of its whole amp-hours; by 0.15 Ah in steps of 0.05, less than 0.2 % of 96 Ah."""
+    result = of_counter(count)
+    assert result.delivered.charge_ah == pytest.approx(96)
+    assert "counter_reset" not in {caveat.code for caveat in result.caveats}

@@ -136,3 +136,12 @@ def test_how_long_a_logger_ran_on_is_said_in_the_unit_that_fits(seconds, span):
     on = Readings.of([*times, times[-1] + seconds], [9.0] * 601 + [0.0])
     (after,) = [one for one in deliver(on).caveats if one.code == "after_end"]
     assert after.text == f"1 reading after the end ({span}) does not count."
+
+
+def test_the_coldest_and_the_hottest_reading_are_named():
+    times = [MINUTE * i for i in range(601)]
+    warmth = [47.0 if i == 300 else 3.0 if i == 100 else 20.0 for i in range(601)]
+    found = deliver(Readings.of(times, [9.0] * 601, temperature_c=warmth)).caveats
+    words = {one.code: one.text for one in found}
+    assert words["cold"] == "The battery was at 3 °C, below 5 °C."
+    assert words["hot"] == "The battery reached 47 °C, above 45 °C."

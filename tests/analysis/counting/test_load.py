@@ -1,6 +1,8 @@
+import numpy as np
 import pytest
 
 from app.analysis.counting.delivered import deliver
+from app.analysis.counting.load import load_shape
 from app.domain.readings import Readings
 
 
@@ -33,3 +35,25 @@ def test_a_peak_with_one_neighbour_at_rest_is_no_slip():
     counted = hourly([9.0, 9.0, 9.0, 0.4, 1.6, 0.5])
     assert [one.code for one in counted.caveats if one.code == "spike"] == []
     assert counted.charge_ah == pytest.approx(24.75)
+
+
+@pytest.mark.parametrize(
+    ("heavy_a", "charge_ah"),
+    [
+        # One reading of 90 among 9 A is a slip, though 26 A are drawn elsewhere: five hours of 9 A,
+        # one of 26 A, and the means of the two on either side of it.
+        (26.0, 9 * 5 + 17.5 + 26 + 17.5),
+        # Beside 28 A, more than three times the usual, it is a load itself: two more steps of
+        # 49.5 in place of 9.
+        (28.0, 9 * 3 + 49.5 * 2 + 18.5 + 28 + 18.5),
+    ],
+)
+def test_a_reading_is_a_slip_where_nothing_else_draws_three_times_the_usual(heavy_a, charge_ah):
+    found = hourly([9.0, 9.0, 90.0, 9.0, 9.0, heavy_a, heavy_a, 9.0, 9.0])
+    assert found.charge_ah == pytest.approx(charge_ah)
+
+
+def test_rest_before_and_after_does_not_lower_what_counts_as_a_load():
+    """10 A for the two hours between the first and the last reading of it: 5 % are 0.5 A."""
+    hours, amps = 3600.0 * np.arange(7), np.array([0, 0, 10.0, 10.0, 10.0, 0, 0])
+    assert load_shape(hours, amps).threshold_a == pytest.approx(0.5)

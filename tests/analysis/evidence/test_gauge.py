@@ -101,3 +101,17 @@ def test_percentages_noted_only_while_nothing_was_drawn_tell_nothing():
     gauge = compare_gauge(readings, deliver(readings), typical(MeterKind.SHUNT))
     assert gauge.independent is None
     assert gauge.words.startswith("Too few percentages")
+
+
+def test_99_percent_is_a_reading_like_any_other():
+    """At an end a gauge stands still: at 100 and at 0, and at 99 no longer."""
+    gauge = compared([99, 90, 81, 72])
+    assert gauge.independent is False
+    assert gauge.set_capacity_ah == pytest.approx(100)
+
+
+def test_a_gauge_that_shows_every_digit_is_held_to_a_hundredth():
+    """9 of 105 Ah an hour are 8.571428... %: no step divides that."""
+    gauge = compared([100 - i * 900 / 105 for i in range(10)])
+    assert gauge.rounding_percent == 0.01
+    assert gauge.tolerance_percent == pytest.approx(0.0075)

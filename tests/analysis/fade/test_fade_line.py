@@ -88,3 +88,15 @@ def test_a_bound_above_the_line_lifts_it_by_what_its_likelihood_says():
     assert lifted == pytest.approx(2.0052**2 / whole * cut.mean(), abs=0.35)
     rest = 1 - (2.0052 / whole) ** 2 * (1 - cut.var())
     assert line.se_at(5.5 * STEP_DAYS) == pytest.approx(2.0052 * math.sqrt(rest), rel=0.05)
+
+
+def test_tests_without_a_stated_uncertainty_are_judged_by_their_scatter_alone():
+    """Ordinary least squares: 100, 97 and 97 Ah a year apart leave 0.5, -1 and 0.5 Ah, 1.5 Ah² on
+    one degree of freedom; the slope has sqrt(1.5 / 2) = 0.866 Ah a year."""
+    tests = [
+        TrendPoint(738_000 + 365.25 * i, ah, 0.0, 0.0, Kind.MEASURED)
+        for i, ah in enumerate((100.0, 97.0, 97.0))
+    ]
+    line, _ = fit_fade_line(tests, [])
+    assert per_year(line) == pytest.approx(0.8660, rel=1e-3)
+    assert line.degrees_of_freedom == 1

@@ -185,3 +185,12 @@ def test_where_charging_is_no_question_the_source_of_the_cold_stands_alone(cold_
     assert report.cold_words == cold_share(battery_details(), cold_c).words
     assert report.cold_words
     assert "must not be charged" not in report.cold_words
+
+
+def test_two_labels_in_a_cold_that_no_source_covers_give_nothing_to_count_on():
+    about = battery_details(reserve_share=0.2)
+    label = CapacityAhead(Basis.LABEL, (), np.empty((0, LIKELY)), 0.0, None)
+    warm = Side(about, label)
+    assert pair_usable(warm, warm, TODAY, later=False).middle == pytest.approx(80 + 80)
+    cold = Side(about, label, cold_share(about, -35.0))
+    assert pair_usable(cold, cold, TODAY, later=False).middle == 0

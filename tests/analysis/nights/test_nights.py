@@ -5,9 +5,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.battery.capacity_ahead import Basis, capacity_ahead, last_day_known
+from app.analysis.battery.capacity_ahead import Basis, Interval, capacity_ahead, last_day_known
 from app.analysis.nights.cold_share import cold_share
-from app.analysis.nights.nights import DayUse, threshold_of
+from app.analysis.nights.nights import DayUse, nights_of, threshold_of
 from app.analysis.nights.nights_end import NightsEnd
 from app.analysis.nights.road_report import RoadWish, days_ahead, road_report
 from app.analysis.projection.end_of_life import new_battery, project_end
@@ -270,3 +270,11 @@ def test_the_headline_is_what_it_lasts_today_without_charging():
     assert report.now is report.situations[0].nights
     assert report.headline == f"Without charging now: {report.now.words}."
     assert line(report, "Now, without charging").nights is report.now
+
+
+def test_charging_that_nearly_covers_the_use_still_ends():
+    """Half an amp-hour a day is missing: 10, 20 and 30 Ah last 20, 40 and 60 nights."""
+    nearly = DayUse(25.0, 24.5)
+    found = nights_of(Interval(10.0, 20.0, 30.0), nearly, Basis.TESTS, None)
+    assert not found.endless
+    assert found.nights == Interval(20.0, 40.0, 60.0)

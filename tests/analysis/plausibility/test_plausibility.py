@@ -132,6 +132,8 @@ def test_two_tests_at_a_time():
     assert doubt.kind is DoubtKind.OVERLAP
     assert doubt.value == pytest.approx(6)
     assert doubts_about(ten_hours(), dated(NOW + timedelta(hours=11), earlier(0))) == ()
+    # One may begin the moment the other ends.
+    assert doubts_about(ten_hours(), dated(NOW + timedelta(hours=10), earlier(0))) == ()
 
 
 def test_a_counter_that_was_reset_is_no_witness():

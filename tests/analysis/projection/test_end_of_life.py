@@ -8,7 +8,7 @@ import pytest
 
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.analysis.projection.end_of_life import new_battery, project_end
+from app.analysis.projection.end_of_life import common_gain, new_battery, project_end
 from app.analysis.projection.projection import Outcome
 from app.analysis.projection.straight_line import straight_line
 from app.domain.chemistry import Chemistry
@@ -119,3 +119,19 @@ def test_all_of_the_first_capacity_is_a_threshold_that_was_crossed_at_once():
     """100 %, the most that can be chosen: 3 % a year for over two years lie below it."""
     first = Threshold(ThresholdKind.FIRST_TEST, "all of the first test", share=1.0)
     assert reported(points(), first).outcome is Outcome.ALREADY_BELOW
+
+
+@pytest.mark.parametrize(("above", "percent"), [(0.3, 70), (0.5, 50), (0.002, 99)])
+def test_below_already_is_as_likely_as_above_is_not_and_never_sure(above, percent):
+    end = replace(reported(points(CAPACITY - 25)), chance_above_today=above)
+    assert end.words == f"{percent} % likely below the threshold already."
+
+
+def test_tests_of_one_meter_share_the_largest_of_its_gains():
+    """Of 5 Ah in all 3 or 4 are a test's own: 4 or 3 are shared, of 100 Ah."""
+    tests = [
+        TrendPoint(DAYS[i], 100.0, 5.0, own, Kind.MEASURED, i + 1, 1)
+        for i, own in enumerate((3.0, 4.0))
+    ]
+    assert common_gain(tests) == pytest.approx(0.04)
+    assert common_gain([tests[0], replace(tests[1], meter_id=2)]) == 0

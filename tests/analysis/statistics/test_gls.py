@@ -37,3 +37,18 @@ def test_a_design_without_a_unique_answer_is_refused(record):
     _, y, variance, shared = record
     with pytest.raises(ValueError, match="no unique answer"):
         between_test_scatter(np.ones((12, 2)), y, variance, shared)
+
+
+def test_two_tests_on_their_line_show_no_scatter():
+    """A line goes through any two: nothing is left to judge a scatter by."""
+    design = np.array([[1.0, 0.0], [1.0, 1.0]])
+    assert between_test_scatter(design, np.array([100.0, 90.0]), np.ones(2), np.zeros((2, 0))) == 0
+
+
+def test_a_meter_without_an_error_of_its_own_changes_nothing():
+    """The mean of 99, 100 and 104 is 101; one of three errors of 1 each is 1/3 of its square."""
+    y, design = np.array([99.0, 100.0, 104.0]), np.ones((3, 1))
+    fit = generalised_fit(design, y, np.ones(3), np.zeros((3, 1)))
+    assert fit.coefficients == pytest.approx([101.0])
+    assert fit.covariance[0, 0] == pytest.approx(1 / 3)
+    assert fit.chi_squared == pytest.approx(4 + 1 + 9)
