@@ -71,7 +71,7 @@ class Doubt:
     def sentence(self) -> str:
         """What was found, with every alternative and what it gives."""
         choices = joined("; ", (one.sentence for one in self.alternatives))
-        return joined("", (self.finding, " ", choices, "."))
+        return say("{finding} Possible readings: {choices}.", finding=self.finding, choices=choices)
 
 
 @dataclass(frozen=True)
