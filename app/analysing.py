@@ -10,6 +10,7 @@ from app.analysis.plausibility.plausibility import doubts_about
 from app.console import Record, file_bytes
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.finding import Finding, Kind
+from app.domain.message import written_number
 from app.domain.meter import MeterDetails
 from app.domain.rounding import rounded_down
 from app.domain.time_units import SECONDS_PER_HOUR
@@ -109,7 +110,7 @@ def analysis_text(record: Record) -> str:
 def _charge_words(record: Record) -> str:
     """The capacity with its interval, or the lower bound rounded down with what was counted."""
     counted = f"{record['delivered_ah']:.4g} Ah"
-    interval = f"± {record['expanded_uncertainty_ah']:.2g} Ah (95 %)"
+    interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah (95 %)"
     if record["kind"] == Kind.MEASURED:
         return f"{record['capacity_ah']:.4g} Ah {interval}"
     if record["kind"] == Kind.AT_LEAST:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 import typer
 
+from app.analysis.evidence.evidence import MAX_OF_RATED
+from app.analysis.plausibility.plausibility import LEAST_OF_RATED
 from app.domain.amounts import charge_said
 from app.domain.column import ColumnUse
 from app.domain.errors import Problem, Refused
@@ -22,8 +24,6 @@ from app.ingest.reader import (
     taken_uses,
     undecided,
 )
-
-_LEAST_OF_RATED, _MAX_OF_RATED = 0.05, 1.2
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,7 @@ def _only_plain(
     fits = [
         choice
         for choice, charge in zip(question.choices, charges, strict=True)
-        if charge is not None and _LEAST_OF_RATED <= charge / rated_ah <= _MAX_OF_RATED
+        if charge is not None and LEAST_OF_RATED <= charge / rated_ah <= MAX_OF_RATED
     ]
     return fits[0] if len(fits) == 1 and fits[0].use is PLAIN[question.role] else None
 

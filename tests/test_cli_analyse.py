@@ -140,6 +140,18 @@ def test_a_lone_reading_that_is_meant_is_counted_as_it_stands(run, odd, charge):
     assert not any("counted as 9 A" in caveat for caveat in one["caveats"])
 
 
+def test_more_than_a_battery_can_give_is_never_measured_whoever_means_it(run):
+    # Ten hours at 90 A are 900 Ah; a battery of 120 Ah gives up to 1.2 times that, 144 Ah.
+    impossible = PLAIN.replace(",9,", ",90,")
+    for ended in ("protection", "stopped"):
+        one = record(run(impossible, "--rated-ah", "120", "--meant", "--ended", ended))
+        assert one["kind"] == "unusable"
+        assert "900 Ah" in one["reasons"][0]
+        assert "up to 144 Ah" in one["reasons"][0]
+    # 90 Ah of 75 are just possible.
+    assert record(run(PLAIN, "--rated-ah", "75", "--ended", "protection"))["kind"] == "measured"
+
+
 def test_watts_that_contradict_the_current_are_a_question(run):
     # 9 A x 12.5 V are 112.5 W: ten times as much stands there.
     said = refused(run(hourly("time (h),current (A),voltage (V),power (W)", "{h},9,12.5,1125")))

@@ -189,8 +189,11 @@ class Reader:
         return _Writer(self).vformat(text, (), values) if values else text
 
     def number(self, value: Any, spec: str = "") -> str:
-        """A number with a true minus sign and this reader's decimal sign."""
-        return self.with_sign(format(value, spec).replace("-", "−"))
+        """A number with a true minus sign and this reader's decimal sign, never as 2.3e+02."""
+        written = format(value, spec)
+        if "e+" in written:
+            written = f"{float(written):.0f}"
+        return self.with_sign(written.replace("-", "−"))
 
     def with_sign(self, digits: str) -> str:
         """A written number with this reader's decimal sign.

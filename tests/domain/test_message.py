@@ -18,6 +18,7 @@ from app.domain.message import (
     joined,
     long_day,
     say,
+    written_number,
 )
 from app.domain.meter import MeterKind, typical
 from app.domain.preferences import DecimalShown, Language, Preferences, TemperatureShown
@@ -48,6 +49,11 @@ def test_a_pattern_of_a_date_has_its_months_in_the_reader_s_language():
     assert read(say(text, only=day)) == "im Erntemonat 2022"
     assert read(say("{day:%d %b}", day=day)) == "07 Ernte"
     assert read(long_day(day)) == "7. Erntemonat 2022"
+
+
+def test_a_large_number_of_few_digits_is_written_without_a_power_of_ten():
+    assert written_number(234.0, ".2g") == "230"
+    assert say("± {doubt_ah:.2g} Ah", doubt_ah=1234.0) == "± 1200 Ah"
 
 
 def test_no_comma_stands_between_thousands_where_it_is_the_decimal_sign():

@@ -106,6 +106,8 @@ def test_what_came_in_another_way_is_marked_until_its_owner_means_it(client, imp
     assert "Please look at this The test comes to 900 Ah" in words(client.get(path))
     answered = client.post(f"{path}/meant")
     assert "Please look at this" not in words(answered)
+    # Meant or not, no battery of 100 Ah gives 900.
+    assert "gives up to 120 Ah: nothing is taken from that" in words(answered)
     assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(answered)
 
 

@@ -6,8 +6,10 @@ import numpy as np
 
 from app.analysis.counting.delivered import Delivered
 from app.analysis.counting.recharge import ON_LOAD_SHARE, unseen_charge
+from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
-from app.domain.discharge import ChargeCondition, EndReason
+from app.analysis.evidence.next_time import advice_after, second_meter
+from app.domain.discharge import EndReason
 from app.domain.finding import Finding, Kind
 from app.domain.message import Celsius, say
 from app.domain.noted import noted
@@ -23,6 +25,10 @@ COLD_C = 0.0
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 BLIND_SHARE = 0.5
 TOO_SHORT_SHARE = 0.05
+# A new battery gives up to a tenth more than its rating (common practice); nothing beyond this is
+# believed, whoever vouches for it.
+MAX_OF_RATED = 1.2
+TOO_MUCH = "more_than_possible"
 RISE_SHARE = 1.03
 STOPPED_EARLY = noted(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
@@ -43,19 +49,7 @@ class Evidence:
     next_time: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Circumstances:
-    """What the owner knows about a discharge. Voltages are terminal, under load (V)."""
-
-    charge_condition: ChargeCondition
-    end_reason: EndReason
-    cut_off_v: float | None = None
-    empty_v: float | None = None
-    rated_ah: float | None = None
-    temperature_c: float | None = None
-
-
-def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Evidence:
+def judge(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None) -> Evidence:
     """Decide what the discharge proves.
 
     Only a discharge from full to electrically empty measures capacity; any other proves that at
@@ -63,7 +57,10 @@ def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Ev
     """
     spoilt = _spoilt(delivered, about)
     if spoilt is not None:
-        return Evidence(Kind.UNUSABLE, (spoilt,), _advice(Kind.UNUSABLE, False, about))
+        advice = (
+            second_meter() if spoilt.code == TOO_MUCH else advice_after(Kind.UNUSABLE, False, about)
+        )
+        return Evidence(Kind.UNUSABLE, (spoilt,), advice)
     empty, reasons = _empty(delivered, about)
     full = about.charge_condition.full
     if not full:
@@ -75,10 +72,10 @@ def judge(delivered: Delivered, about: Circumstances, gauge: Gauge | None) -> Ev
     kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
     if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
         reasons.append(Finding("gauge_counts", gauge.words))
-    return Evidence(kind, tuple(reasons), _advice(kind, empty, about))
+    return Evidence(kind, tuple(reasons), advice_after(kind, empty, about))
 
 
-def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
+def _spoilt(delivered: Delivered, about: DischargeConditions) -> Finding | None:
     longest = float(np.diff(delivered.time_s).max())
     # A counter saw the hours in which nobody looked.
     if delivered.counter_step_ah is None and longest > BLIND_SHARE * delivered.duration_s:
@@ -105,7 +102,21 @@ def _spoilt(delivered: Delivered, about: Circumstances) -> Finding | None:
     recharged = unseen_charge(delivered)
     if recharged is not None:
         return recharged
-    if about.rated_ah is not None and delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
+    if about.rated_ah is None:
+        return None
+    if delivered.charge_ah > MAX_OF_RATED * about.rated_ah:
+        return Finding(
+            TOO_MUCH,
+            say(
+                "The readings come to {charge_ah:.4g} Ah, and a battery rated {rated_ah:g} Ah "
+                "gives up to {most_ah:.4g} Ah: nothing is taken from that. Check the rated "
+                "capacity, the unit of the currents and the times.",
+                charge_ah=delivered.charge_ah,
+                rated_ah=about.rated_ah,
+                most_ah=MAX_OF_RATED * about.rated_ah,
+            ),
+        )
+    if delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
         return Finding(
             "too_short",
             say(
@@ -133,7 +144,7 @@ def _rise(delivered: Delivered) -> tuple[float, float] | None:
     return float(known[0]), float(known[-1])
 
 
-def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Finding]]:
+def _empty(delivered: Delivered, about: DischargeConditions) -> tuple[bool, list[Finding]]:
     """Whether the battery was electrically empty at the end, and the reason."""
     last_v = delivered.last_voltage_v
     if delivered.reached_cut_off:
@@ -182,7 +193,7 @@ def _empty(delivered: Delivered, about: Circumstances) -> tuple[bool, list[Findi
     return False, [Finding("stopped_early", text)]
 
 
-def _heavy(delivered: Delivered, about: Circumstances) -> Finding | None:
+def _heavy(delivered: Delivered, about: DischargeConditions) -> Finding | None:
     """A low voltage under a heavy load or in the cold is no proof of emptiness."""
     at_the_end = float(delivered.current_a[-1])
     if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
@@ -252,34 +263,3 @@ def _claimed_empty(
             ),
         )
     ]
-
-
-def _advice(kind: Kind, empty: bool, about: Circumstances) -> tuple[Finding, ...]:
-    """What would have made it a measurement."""
-    advice = []
-    if kind is Kind.MEASURED:
-        return ()
-    if kind is Kind.UNUSABLE:
-        advice.append(Finding("look_more", say("Next time, read the meter at least every hour.")))
-    if not empty:
-        advice.append(
-            Finding(
-                "run_to_cut_off",
-                say(
-                    "Next time, let the same steady load run until the battery's own protection "
-                    "switches it off, whatever the gauge says, and note that moment and the last "
-                    "voltage. Stay with it, and never bypass the protection."
-                ),
-            )
-        )
-    if not about.charge_condition.full:
-        advice.append(
-            Finding(
-                "charge_full",
-                say(
-                    "Next time, charge it by the maker's method until the current has fallen off, "
-                    "let it rest an hour, then start."
-                ),
-            )
-        )
-    return tuple(advice)

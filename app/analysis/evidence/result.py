@@ -10,7 +10,8 @@ from app.analysis.corrections.reference import Correction
 from app.analysis.counting.delivered import Delivered, deliver
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
-from app.analysis.evidence.evidence import Circumstances, Evidence, judge
+from app.analysis.evidence.conditions import DischargeConditions
+from app.analysis.evidence.evidence import Evidence, judge
 from app.analysis.evidence.gauge import Gauge, compare_gauge
 from app.analysis.evidence.uncertainty import End
 from app.analysis.statistics.budget import Budget, Contribution, combine
@@ -97,7 +98,9 @@ def analyse(
             )
         )
     temperature_c, source = _temperature(readings, delivered, ambient_c)
-    about = Circumstances(charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c)
+    about = DischargeConditions(
+        charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c
+    )
     gauge = compare_gauge(readings, delivered, meter)
     evidence = judge(delivered, about, gauge)
     end = _end(delivered, evidence.kind, about, battery)
@@ -163,7 +166,7 @@ def _temperature(
 
 
 def _end(
-    delivered: Delivered, kind: Kind, about: Circumstances, battery: BatteryDetails | None
+    delivered: Delivered, kind: Kind, about: DischargeConditions, battery: BatteryDetails | None
 ) -> End:
     """Only a measurement has an end to place; a lower bound is what was counted."""
     if kind is not Kind.MEASURED:

@@ -30,11 +30,22 @@ from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
 from app.domain.message import Celsius, joined, say
+from app.domain.noted import noted
 from app.domain.temperature_log import HOURS_A_DAY
 from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5
+_AGES = noted(
+    "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
+    "depending on whose figures are taken: {years:.1f} years here are {low:.1f} to {high:.1f} "
+    "years at 25 °C."
+)
+_AGES_AS = noted(
+    "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
+    "depending on whose figures are taken: {years:.1f} years here are about {low:.1f} years at "
+    "25 °C."
+)
 
 
 @dataclass(frozen=True)
@@ -122,10 +133,10 @@ class HeatReport:
                 mean=Celsius(self.mean_c),
             )
         low, _, high = self.equivalent_years
+        # Where a tenth of a year tells them apart it is a range, else one figure.
+        one = f"{low:.1f}" == f"{high:.1f}"
         return say(
-            "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at "
-            "25 °C, depending on whose figures are taken: {years:.1f} years here are {low:.1f} to "
-            "{high:.1f} years at 25 °C.",
+            _AGES_AS if one else _AGES,
             mean=Celsius(self.mean_c),
             slowest=self.factor.low,
             fastest=self.factor.high,

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from app.analysis.evidence.evidence import MAX_OF_RATED
 from app.analysis.plausibility.doubt import (
     FACTORS,
     Alternative,
@@ -25,8 +26,8 @@ from app.domain.chemistry import Chemistry
 from app.domain.message import say
 from app.domain.readings import Readings
 
-# All limits here are common practice: a new battery gives up to a tenth more than its rating.
-MAX_OF_RATED, LEAST_OF_RATED = 1.2, 0.05
+# All limits here are common practice.
+LEAST_OF_RATED = 0.05
 # Discharge currents as shares of the rated capacity per hour that are usual for a house battery.
 USUAL_RATE = {
     Chemistry.LFP: 2.0,

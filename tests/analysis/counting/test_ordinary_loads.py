@@ -3,7 +3,8 @@
 import pytest
 
 from app.analysis.counting.delivered import deliver
-from app.analysis.evidence.evidence import Circumstances, judge
+from app.analysis.evidence.conditions import DischargeConditions
+from app.analysis.evidence.evidence import judge
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import Refused
 from app.domain.finding import Kind
@@ -115,7 +116,7 @@ def test_a_pause_at_the_end_leaves_time_to_fall_empty_at_the_load_s_mean():
     volts = [13.1, 13.0, 13.0, 12.9, 12.9, 12.8, 12.8, 12.6, 12.3]
     amps = [3, 0, 6, 0, 6, 0, 12, 3, 0]
     delivered = deliver(hourly(amps, voltage_v=volts), empty_v=12.0, ended_after_s=8.42 * 3600)
-    about = Circumstances(ChargeCondition.FULL, EndReason.PROTECTION, None, 12.0, 40.0, 20.0)
+    about = DischargeConditions(ChargeCondition.FULL, EndReason.PROTECTION, None, 12.0, 40.0, 20.0)
     assert delivered.current_a[-1] == 0
     assert judge(delivered, about, None).kind is Kind.MEASURED
 

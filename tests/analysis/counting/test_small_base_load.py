@@ -91,7 +91,7 @@ def test_while_it_runs_no_base_load_of_simulated_days_is_called_off():
 def test_the_capacity_holds_with_a_base_load_of_2_to_5_per_cent_of_the_peak(days, every_h, noted):
     chance = random.Random(f"base load {every_h} {noted}")
     held = measured = 0
-    for _ in range(120):
+    for _ in range(130):
         row = Row("", "small base", every_h, noted)
         result, truth_ah = a_test(days, chance, row, MeterKind.SHUNT)
         if result.kind is Kind.MEASURED:

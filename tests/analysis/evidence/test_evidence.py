@@ -159,7 +159,7 @@ def test_a_dip_to_the_cut_off_while_the_load_runs_on_is_no_end():
 
 @pytest.mark.parametrize("last_a", [90.0, 120.0, 40.0])
 def test_a_heavy_load_at_the_end_sags_and_proves_nothing(last_a):
-    amps = [17.5] * 9 + [last_a]
+    amps = [5.0] * 9 + [last_a]
     volts = [13.1 - 0.02 * i for i in range(9)] + [11.8]
     readings = Readings.of([3600.0 * i for i in range(10)], amps, volts)
     assert judged(0, EndReason.LOAD, readings=readings).kind is Kind.AT_LEAST

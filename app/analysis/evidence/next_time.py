@@ -1,0 +1,46 @@
+"""What to do otherwise in the next test, so that it proves more."""
+
+from app.analysis.evidence.conditions import DischargeConditions
+from app.domain.finding import Finding, Kind
+from app.domain.message import say
+
+
+def second_meter() -> tuple[Finding, ...]:
+    """What helps where the numbers themselves are in doubt."""
+    return (
+        Finding(
+            "second_meter",
+            say("Next time, hold one of the currents against a second meter, and note its unit."),
+        ),
+    )
+
+
+def advice_after(kind: Kind, empty: bool, about: DischargeConditions) -> tuple[Finding, ...]:
+    """What would have made it a measurement."""
+    advice = []
+    if kind is Kind.MEASURED:
+        return ()
+    if kind is Kind.UNUSABLE:
+        advice.append(Finding("look_more", say("Next time, read the meter at least every hour.")))
+    if not empty:
+        advice.append(
+            Finding(
+                "run_to_cut_off",
+                say(
+                    "Next time, let the same steady load run until the battery's own protection "
+                    "switches it off, whatever the gauge says, and note that moment and the last "
+                    "voltage. Stay with it, and never bypass the protection."
+                ),
+            )
+        )
+    if not about.charge_condition.full:
+        advice.append(
+            Finding(
+                "charge_full",
+                say(
+                    "Next time, charge it by the maker's method until the current has fallen off, "
+                    "let it rest an hour, then start."
+                ),
+            )
+        )
+    return tuple(advice)
