@@ -15,9 +15,8 @@ from starlette.types import Scope
 
 from app.services import door
 from app.settings import Settings
-from app.web.look import SECRET
 from app.web.pages import now_of, settings_of, store_of
-from app.web.request import bare_host, host_of, path_of
+from app.web.request import SECRET, bare_host, host_of, path_of
 
 # The prefix makes browsers take it over https alone and for this very host (RFC 6265bis).
 COOKIE, COOKIE_OF_HTTPS = "session", "__Host-session"

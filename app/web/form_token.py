@@ -19,7 +19,7 @@ from app.domain.message import say
 from app.domain.noted import noted
 from app.services import door
 from app.web.form import read_form
-from app.web.look import SECRET
+from app.web.request import SECRET
 
 FIELD = "form_token"
 _POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')

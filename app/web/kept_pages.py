@@ -15,8 +15,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.services.kept import Kept
 from app.services.store import Store
-from app.web.look import OWNER, SECRET
 from app.web.pages import EXAMPLE, now_of, store_of
+from app.web.request import OWNER, SECRET
 from app.web.security import ONLY_HEAD
 
 # Enough for a crowd; a page takes about 0.1 MB, and a larger one than this is made anew.

@@ -11,15 +11,11 @@ from starlette.responses import RedirectResponse, Response
 from app.domain.errors import Refused
 from app.domain.message import say
 from app.web.form import own_path, posted, texts
-from app.web.request import path_of, query_of
+from app.web.request import OWNER, SECRET, path_of, query_of
 
 router = APIRouter(include_in_schema=False)
 COOKIE = "look"
 _A_YEAR_S = 365 * 24 * 3600
-# Says in the scope of a request that the owner's own machine asks for a page of the owner's.
-OWNER = "fadeline.owner"
-# Says there which session it came with: its secret, nothing at the machine itself.
-SECRET = "fadeline.session"  # noqa: S105
 # What a stranger may see looks the same to the owner: nothing is read from a browser there.
 _SHARED = "/shared/"
 

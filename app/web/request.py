@@ -19,6 +19,10 @@ from app.languages.readers import reader_with
 _HOST = re.compile(r"(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]+)(?::[0-9]{1,5})?")
 
 _PREFERENCES = "fadeline.preferences"
+# Says in the scope of a request that the owner's own machine asks for a page of the owner's.
+OWNER = "fadeline.owner"
+# Says there which session it came with: its secret, nothing at the machine itself.
+SECRET = "fadeline.session"  # noqa: S105
 
 
 def read_with(scope: Scope, preferences: Callable[[], Preferences]) -> None:

@@ -20,10 +20,9 @@ from app.settings import Settings
 from app.web.entry import Visitor, signed_in, visitor_of
 from app.web.errors import ErrorPage, plain_page
 from app.web.form_token import forms_of
-from app.web.look import OWNER, SECRET
 from app.web.pages import page, store_of
 from app.web.patience import SLOW, Patience
-from app.web.request import cookie_bytes, host_of, is_host, path_of, query_of
+from app.web.request import OWNER, SECRET, cookie_bytes, host_of, is_host, path_of, query_of
 from app.web.request_log import RequestLine
 
 # What a stranger may see; the rest is its owner's.
