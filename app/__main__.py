@@ -1,6 +1,6 @@
 """python -m app"""
 
-from app.cli import main
+from app.cli.commands import main
 
 if __name__ == "__main__":
     main()

@@ -14,8 +14,8 @@ import sqlalchemy as sa
 from alembic import context
 
 from app.settings import given_database_url
-from app.storage.engine import Address, make_engine
-from app.storage.tables import metadata
+from app.storage.database.engine import Address, make_engine
+from app.storage.schema.tables import metadata
 
 
 def render_item(kind: str, item: Any, _context: Any) -> Any:
@@ -70,7 +70,8 @@ else:
     # migrated the program's own way; in a process of its own, because this module runs once a
     # context.
     with empty_place() as address:
-        code = "import os; from pathlib import Path; from app.storage.migrate import upgrade; "
+        code = "import os; from pathlib import Path; "
+        code += "from app.storage.database.migrations import upgrade; "
         code += "place = os.environ['PLACE']; "
         code += "place = place if '://' in place else Path(place); "
         code += "upgrade(place, Path(os.environ['MIGRATIONS']))"

@@ -11,16 +11,17 @@ from typing import BinaryIO, TypeVar
 
 from sqlmodel import Session
 
-from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
-from app.services import batteries, discharges, events, records, runs
-from app.services.discharges import Original
+from app.domain.units.column import ColumnUse
+from app.services.entities import batteries, discharges, events, runs
+from app.services.entities.discharges import Original
+from app.services.exchange import records_archive
 from app.services.store import Store
-from app.storage import shares as share_rows
-from app.storage.tables import SettingRow
+from app.storage.repositories import shares as share_rows
+from app.storage.schema.tables import SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import photo_row
 from tests.servers import opened
@@ -66,7 +67,7 @@ def fill(store: Store) -> None:
 
 def exported(store: Store, path: Path) -> bytes:
     """The bytes of an export."""
-    records.export_records(store, path, replace=True)
+    records_archive.export_records(store, path, replace=True)
     return path.read_bytes()
 
 

@@ -16,7 +16,7 @@ from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings, column
 from app.domain.temperature_log import HourlyTemperatures
-from app.services import discharges, places
+from app.services.entities import discharges, places
 from app.services.store import Store
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)

@@ -10,8 +10,8 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.main import create_app
-from app.services import door
+from app.server.application import create_app
+from app.services.access import auth
 from app.services.store import Store
 from app.settings import Settings
 from tests import quick_demo, quick_files, servers
@@ -92,7 +92,7 @@ def zone(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Passphrases are hashed in no time."""
-    monkeypatch.setattr(door, "_hasher", QUICK)
+    monkeypatch.setattr(auth, "_hasher", QUICK)
 
 
 @pytest.fixture(scope="session")

@@ -18,7 +18,6 @@ from sqlmodel import select
 from app.domain import quantity as q
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.place import HoursAt, PlaceDetails, Season
@@ -27,12 +26,13 @@ from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
 from app.domain.temperature_log import HourlyTemperatures
-from app.services import photos, places
-from app.services.discharges import Original
+from app.domain.units.column import ColumnUse
+from app.services.entities import photos, places
+from app.services.entities.discharges import Original
 from app.services.store import Store
-from app.storage import settings_kept
-from app.storage.engine import make_engine, reading, writing
-from app.storage.tables import metadata
+from app.storage.database.engine import make_engine, reading, writing
+from app.storage.repositories import settings
+from app.storage.schema.tables import metadata
 from tests.builders import NOW
 from tests.pictures import as_file, halves
 from tests.servers import SERVER, as_kept, databases
@@ -208,7 +208,7 @@ def numbers_in(store: Store, table: str) -> Sequence[int]:
 
 def put_setting(store: Store, name: str, value: str) -> None:
     with writing(store.engine) as session:
-        settings_kept.put(session, name, value)
+        settings.put(session, name, value)
 
 
 def add_photo(store: Store, discharge_id: int, caption: str, tail: bytes, now: datetime) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 from PIL import Image
 
-from app.storage.tables import PhotoRow
+from app.storage.schema.tables import PhotoRow
 from tests.builders import NOW
 
 RED, BLUE = (200, 30, 30), (30, 30, 200)

@@ -6,7 +6,7 @@ import sqlite3
 import tempfile
 from pathlib import Path
 
-from app.services.demo import fill_with_demo
+from app.services.example.demo import fill_with_demo
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
 from tests.builders import NOW

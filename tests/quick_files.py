@@ -17,8 +17,8 @@ from sqlalchemy import Engine, event
 
 from app.services import store
 from app.settings import MIGRATIONS
-from app.storage.engine import Address, make_engine
-from app.storage.migrate import upgrade
+from app.storage.database.engine import Address, make_engine
+from app.storage.database.migrations import upgrade
 from tests.servers import databases
 
 

@@ -15,12 +15,12 @@ from pathlib import Path
 
 from sqlalchemy import URL, Engine, create_engine, make_url
 
-from app.domain.damage import Damage
-from app.services.checking import check_file
+from app.domain.records.integrity_issue import Damage
+from app.services.backups.data_check import check_file
 from app.services.store import Store, open_store
 from app.settings import DATABASE_NAME, MIGRATIONS, Settings
-from app.storage.engine import Address, data_file, make_engine
-from app.storage.migrate import upgrade
+from app.storage.database.engine import Address, data_file, make_engine
+from app.storage.database.migrations import upgrade
 
 SERVER = os.environ.get("FADELINE_TEST_DATABASE_URL", "")
 

@@ -13,9 +13,9 @@ from typing import TextIO
 
 import httpx2
 
-from app.main import create_app
-from app.services.demo import fill_with_demo
-from app.serving import bound, make_server
+from app.server.application import create_app
+from app.server.run import bound, make_server
+from app.services.example.demo import fill_with_demo
 from app.settings import Settings
 from tests.servers import environment_of
 

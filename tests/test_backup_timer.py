@@ -5,11 +5,12 @@ import time
 
 import pytest
 
-from app import backup_timer
-from app.backup_timer import BackupTimer
 from app.domain.errors import StorageTrouble
-from app.services import backups, batteries
-from app.storage.backup_files import backups_in
+from app.server import backup_scheduler
+from app.server.backup_scheduler import BackupTimer
+from app.services.backups import backups
+from app.services.entities import batteries
+from app.storage.backup.backup_files import backups_in
 from tests.builders import battery_details
 
 pytestmark = pytest.mark.data_file
@@ -43,7 +44,7 @@ def test_a_look_that_fails_is_said_and_the_next_one_is_taken(store, monkeypatch,
         looks.append(1)
         raise (StorageTrouble("The disk is gone.") if len(looks) % 2 else RuntimeError("a fault"))
 
-    monkeypatch.setattr(backup_timer, "back_up_when_due", fails)
+    monkeypatch.setattr(backup_scheduler, "back_up_when_due", fails)
     with BackupTimer(store, every_s=0.01):
         wait_for(lambda: len(looks) > 3)
     assert "no backup was made: The disk is gone." in caplog.text

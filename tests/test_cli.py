@@ -5,7 +5,7 @@ import socket
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
+from app.cli.commands import app
 
 LOG = "time_h,current_a,voltage_v\n" + "".join(f"{h},9,{13.2 - h / 10}\n" for h in range(11))
 HISTORY = "battery,date,capacity_ah,standard_uncertainty_ah,kind\n" + "".join(

@@ -5,7 +5,7 @@ import json
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
+from app.cli.commands import app
 
 
 def hourly(heading, row, hours=11):

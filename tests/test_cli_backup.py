@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
-from app.services import backups
-from app.storage.backup_files import backups_in
-from app.storage.engine import make_engine
+from app.cli.commands import app
+from app.services.backups import backups
+from app.storage.backup.backup_files import backups_in
+from app.storage.database.engine import make_engine
 from tests.serving import free_port, started
 
 pytestmark = pytest.mark.data_file

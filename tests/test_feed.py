@@ -10,15 +10,15 @@ import httpx2
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
+from app.cli.commands import app
+from app.cli.feed import NoAnswer, _send_on, run_feed
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
-from app.feeding import NoAnswer, _send_on, run_feed
-from app.ingest.columns import guess_uses
+from app.ingest.column_inference import guess_uses
 from app.ingest.feed_line import FeedLines
-from app.main import create_app
-from app.services import batteries, runs
+from app.server.application import create_app
+from app.services.entities import batteries, runs
 from app.settings import Settings
 from tests.builders import battery_details
 from tests.serving import serving
@@ -103,7 +103,7 @@ def test_a_growing_file_is_followed(run, tmp_path, monkeypatch):
     address, word = run
     log = tmp_path / "log.csv"
     log.write_text("time,current_a,voltage_v\n" + line(0))
-    monkeypatch.setattr("app.feeding.WAIT_S", 0.05)
+    monkeypatch.setattr("app.cli.feed.WAIT_S", 0.05)
     command = ["feed", address, str(log), "--word", word, "--follow"]
     follower = threading.Thread(target=lambda: CliRunner().invoke(app, command), daemon=True)
     follower.start()
@@ -123,9 +123,9 @@ def test_a_growing_file_is_followed(run, tmp_path, monkeypatch):
 
 def test_a_device_that_writes_a_line_an_hour_is_heard_at_once(monkeypatch):
     """A pipe stays open between two lines; what is in it must not wait for more."""
-    monkeypatch.setattr("app.feeding.WAIT_S", 0.05)
+    monkeypatch.setattr("app.cli.feed.WAIT_S", 0.05)
     sent: list[int] = []
-    monkeypatch.setattr("app.feeding._send", lambda *given: sent.append(len(given[2])) or 1)
+    monkeypatch.setattr("app.cli.feed._send", lambda *given: sent.append(len(given[2])) or 1)
     read_end, write_end = os.pipe()
     with os.fdopen(read_end) as source, os.fdopen(write_end, "w") as device:
         feeding = threading.Thread(
@@ -144,7 +144,7 @@ def test_a_device_that_writes_a_line_an_hour_is_heard_at_once(monkeypatch):
 
 
 def test_a_server_that_is_away_for_a_moment_is_waited_for(monkeypatch):
-    monkeypatch.setattr("app.feeding.WAIT_S", 0.01)
+    monkeypatch.setattr("app.cli.feed.WAIT_S", 0.01)
     answers = iter([NoAnswer("away"), NoAnswer("away"), 1])
 
     def answer(*_):
@@ -153,7 +153,7 @@ def test_a_server_that_is_away_for_a_moment_is_waited_for(monkeypatch):
             raise one
         return one
 
-    monkeypatch.setattr("app.feeding._send", answer)
+    monkeypatch.setattr("app.cli.feed._send", answer)
     assert _send_on("http://x", "w", [{}], follow=True) == 1
 
 
@@ -182,8 +182,8 @@ def test_a_reading_that_is_refused_is_named_and_the_rest_goes_on(run, tmp_path):
 def test_a_log_that_has_only_its_heading_yet_is_waited_for(monkeypatch):
     sent = []
     batches = [["time,current_a\n"], [f"{START.isoformat()},9.0\n"]]
-    monkeypatch.setattr("app.feeding._batches", lambda *_: iter(batches))
-    monkeypatch.setattr("app.feeding._send", lambda *given: sent.extend(given[2]) or len(given[2]))
+    monkeypatch.setattr("app.cli.feed._batches", lambda *_: iter(batches))
+    monkeypatch.setattr("app.cli.feed._send", lambda *given: sent.extend(given[2]) or len(given[2]))
     fed = run_feed("http://x", "w", io.StringIO(), follow=True)
     assert (fed.stored, fed.refused) == (1, 0)
     assert sent[0]["current_a"] == 9.0

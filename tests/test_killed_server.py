@@ -19,12 +19,12 @@ from sqlalchemy import text
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
-from app.main import create_app
-from app.services import batteries, runs
-from app.services.checking import check_file
+from app.server.application import create_app
+from app.services.backups.data_check import check_file
+from app.services.entities import batteries, runs
 from app.settings import MIGRATIONS, Settings
-from app.storage.engine import reading
-from app.storage.packing import unpack_readings
+from app.storage.database.engine import reading
+from app.storage.schema.packing import unpack_readings
 from tests.builders import battery_details, form_rows
 from tests.servers import environment_of, opened
 from tests.serving import free_port, serve_on, started

@@ -6,8 +6,8 @@ import re
 import httpx2
 import pytest
 
-from app.logs import LogLevel, set_up_logs
-from app.web.request_log import loggable
+from app.server.log_setup import LogLevel, set_up_logs
+from app.web.security.access_log import loggable
 from tests.serving import served
 
 pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]

@@ -10,11 +10,11 @@ from contextlib import closing
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app as commands
-from app.main import create_app
-from app.services import batteries
+from app.cli.commands import app as commands
+from app.server.application import create_app
+from app.server.terminal import printable
+from app.services.entities import batteries
 from app.settings import DATABASE_NAME, Settings
-from app.terminal import printable
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 

@@ -5,9 +5,9 @@ import io
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
-from app.progress_line import ProgressLine
-from app.services import records
+from app.cli.commands import app
+from app.cli.progress_line import ProgressLine
+from app.services.exchange import records_archive
 from tests.archives import empty_store, exported, fill
 
 
@@ -54,12 +54,12 @@ def test_a_short_job_says_nothing(out):
 def test_every_test_is_told_of_on_its_way_out_and_in(store, tmp_path):
     fill(store)
     steps = []
-    records.export_records(
+    records_archive.export_records(
         store, tmp_path / "a.zip", progress=lambda what, done: steps.append((what, done))
     )
     assert steps == [("capacity tests written", 1)]
     other, steps[:] = empty_store(tmp_path / "other"), []
-    records.restore_records(
+    records_archive.restore_records(
         other, tmp_path / "a.zip", progress=lambda what, done: steps.append((what, done))
     )
     assert steps == [("capacity tests read", 1), ("capacity tests checked", 1)]
@@ -69,7 +69,7 @@ def test_every_test_is_told_of_on_its_way_out_and_in(store, tmp_path):
 @pytest.mark.data_file
 def test_what_scripts_read_has_no_progress_in_it(tmp_path, monkeypatch):
     """Even where every step speaks."""
-    monkeypatch.setattr("app.progress_line.IN_LOG_S", 0.0)
+    monkeypatch.setattr("app.cli.progress_line.IN_LOG_S", 0.0)
     store = empty_store(tmp_path / "home")
     fill(store)
     exported(store, tmp_path / "a.zip")

@@ -10,11 +10,11 @@ import pytest
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
-from app.cli import app as commands
+from app.cli.commands import app as commands
 from app.domain.errors import Refused
-from app.main import create_app
-from app.services import door
-from app.serving import check_public_address
+from app.server.application import create_app
+from app.server.run import check_public_address
+from app.services.access import auth
 from app.settings import Settings
 from tests.conftest import here
 from tests.serving import connected, free_port, served
@@ -83,14 +83,14 @@ def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_pa
     assert run("passphrase", *data, given=f"{PASSPHRASE}\n").exit_code == 0
     app = create_app(Settings(data_dir=tmp_path))
     store = app.state.store
-    assert door.is_passphrase(store, PASSPHRASE)
+    assert auth.is_passphrase(store, PASSPHRASE)
     with here(app) as client:
         client.post("/sign-in", data={"passphrase": PASSPHRASE})
         assert "this device" not in client.get("/door").text
         assert len(client.cookies) == 1
         assert run("passphrase", "--end-sessions", *data).exit_code == 0
         assert "None at present" in client.get("/door").text
-    assert door.is_passphrase(store, PASSPHRASE)
+    assert auth.is_passphrase(store, PASSPHRASE)
     store.engine.dispose()
 
 

@@ -9,11 +9,11 @@ import time
 import pytest
 from fastapi import FastAPI
 
-from app.main import create_app
-from app.serving import make_server
+from app.server.application import create_app
+from app.server.header_timeout import MAX_OF_OTHERS, ImpatientProtocol
+from app.server.run import make_server
 from app.settings import Settings
-from app.slow_clients import MAX_OF_OTHERS, ImpatientProtocol
-from app.web import patience
+from app.web.security import body_timeout
 from tests.serving import connected
 
 pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
@@ -59,7 +59,7 @@ def test_the_rest_of_what_was_refused_is_not_waited_for(tmp_path):
 
 
 def test_a_body_that_does_not_arrive_is_given_up_and_nothing_is_stored(app, monkeypatch):
-    monkeypatch.setattr(patience, "WAIT_S", 0.05)
+    monkeypatch.setattr(body_timeout, "WAIT_S", 0.05)
     arrives = [{"type": "http.request", "body": b"name=Half", "more_body": True}]
     answers = []
 
@@ -96,7 +96,7 @@ def test_a_body_that_does_not_arrive_is_given_up_and_nothing_is_stored(app, monk
 
 def test_a_large_file_over_a_slow_line_has_the_time_it_needs():
     scope = {"headers": [(b"content-length", b"64000000")]}
-    assert patience.Patience(scope, None)._allowed_s > 3 * 3600
+    assert body_timeout.Patience(scope, None)._allowed_s > 3 * 3600
 
 
 class ByAddress(ImpatientProtocol):

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from app.archive.cells import MOMENT_FORMAT
+from app.archive.csv_values import MOMENT_FORMAT
 from app.archive.readings_file import NEEDED, TEST, WORDS
 from app.archive.table_file import DIALECT
-from app.domain.record_table import ColumnKind, RecordColumn, RecordTable
+from app.domain.records.table_schema import ColumnKind, RecordColumn, RecordTable
 
 PACKAGE_PATH = "datapackage.json"
 README_PATH = "README.txt"

@@ -8,7 +8,7 @@ from app.archive.bounded_json import read_json
 from app.archive.limits import most_package_values
 from app.archive.package import FILE_A_TEST, FORMATS, MISSING, PACKAGE_PATH, SHARED_FILES
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 _HASH = re.compile(r"sha256:[0-9a-f]{64}")
 _SHARED = re.compile(r"readings/([0-9]{4,5})\.csv")

@@ -11,7 +11,6 @@ from types import TracebackType
 from typing import IO, Any
 
 from app.archive import package
-from app.archive.directory import FILE, check_end, checked_entries, too_long
 from app.archive.limits import (
     MAX_ENTRIES,
     MAX_READINGS,
@@ -22,10 +21,11 @@ from app.archive.limits import (
 from app.archive.package_reader import read_package
 from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
+from app.archive.zip_directory import FILE, check_end, checked_entries, too_long
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.record_table import RecordTable, Row
+from app.domain.records.table_schema import RecordTable, Row
 
 _PIECE = 1 << 20
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from itertools import chain, groupby
 from typing import IO
 
-from app.archive.cells import number_cell, parse_number
+from app.archive.csv_values import number_cell, parse_number
 from app.archive.table_file import csv_bytes, csv_rows
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.quantity import Quantity
 from app.domain.readings import COLUMNS, COUNTED, Readings
 

@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from app.domain.record_table import RecordTable
+from app.domain.records.table_schema import RecordTable
 
 _WIDTH = 78
 _START = """\

@@ -1,7 +1,7 @@
 """README.txt of the data that a file to send carries, for somebody without this program."""
 
 from app.archive.readme import lines_for_everybody
-from app.domain.sent_battery import SentBattery
+from app.domain.records.sent_battery import SentBattery
 
 _START = """\
 CAPACITY TESTS OF ONE BATTERY

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import IO
 
-from app.archive.cells import cell_of, value_of
+from app.archive.csv_values import cell_of, value_of
 from app.archive.limits import MAX_CELL_LENGTH, MAX_ROW_LENGTH
 from app.domain.errors import Refused, shorten
-from app.domain.message import say
-from app.domain.record_table import RecordTable, Row
+from app.domain.i18n.message import say
+from app.domain.records.table_schema import RecordTable, Row
 
 # For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
 csv.field_size_limit(MAX_CELL_LENGTH)

@@ -14,9 +14,9 @@ from app.archive.package import Label, Resource
 from app.archive.readings_file import readings_bytes, shared_bytes
 from app.archive.table_file import table_bytes
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.record_table import RecordTable, Row
+from app.domain.records.table_schema import RecordTable, Row
 
 # The earliest moment that a ZIP file can name: when it was written is nobody's business.
 _MOMENT = (1980, 1, 1, 0, 0, 0)

@@ -11,7 +11,7 @@ from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.charts.theme import Figure
 from app.domain.finding import Kind
-from app.domain.message import joined, say
+from app.domain.i18n.message import joined, say
 
 
 class DrawnEvent(Protocol):

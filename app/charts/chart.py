@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.charts.numbers import Numbers, numbers_of
-from app.charts.reading import read_figure
+from app.charts.data_table import Numbers, numbers_of
+from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
 from app.charts.theme import Figure
-from app.domain.message import ENGLISH, Reader, altered, joined
+from app.domain.i18n.message import ENGLISH, Reader, altered, joined
 
 # Units across a picture that stands in a page, in which letters are 14 high.
 WIDE = 1040.0

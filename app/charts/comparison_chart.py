@@ -5,14 +5,14 @@ from collections.abc import Sequence
 
 from app.analysis.comparison.comparison_axis import LaidAxis
 from app.analysis.comparison.comparison_side import ComparedPoint, ComparedSide
-from app.analysis.comparison.laid_curves import LaidCurve
+from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.line_labels import ARROW_PX, Drawn, Place, places
-from app.charts.marks import bound_arrow, bound_marks, error_bars
+from app.charts.label_placement import ARROW_PX, Drawn, Place, places
 from app.charts.theme import Figure
+from app.charts.trace_styles import bound_arrow, bound_marks, error_bars
 from app.domain.finding import Kind
-from app.domain.message import altered, joined, say, written_day, written_number
+from app.domain.i18n.message import altered, joined, say, written_day, written_number
 
 MAX_LABEL_LENGTH = 24
 

@@ -1,10 +1,10 @@
 """All discharge curves of a battery: voltage against charge, against time, and the difference."""
 
-from app.analysis.comparison.curves import Curve, Curves
+from app.analysis.comparison.discharge_curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.theme import Figure
-from app.domain.message import long_day, say, written_day
+from app.domain.i18n.message import long_day, say, written_day
 
 MAX_NAMED = 6
 

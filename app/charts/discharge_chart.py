@@ -7,9 +7,9 @@ from typing import Protocol
 from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.marks import level_trace, line_mode
 from app.charts.theme import Figure
-from app.domain.message import long_day, say
+from app.charts.trace_styles import level_trace, line_mode
+from app.domain.i18n.message import long_day, say
 
 
 class DrawnTest(Protocol):

@@ -6,7 +6,7 @@ from datetime import date
 
 from app.charts import theme
 from app.charts.theme import Figure
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 # Labels that stand clear in the narrowest plot (a phone's) do so in every wider one.
 NARROWEST_PX = 240

@@ -12,10 +12,10 @@ from app.analysis.projection.projection import Outcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
-from app.charts.marks import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.charts.theme import Figure
+from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.domain.finding import Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 BAND_POINTS = 60
 ARROW_PX = 26

@@ -6,7 +6,7 @@ from app.analysis.ageing.temperature_history import MonthOfHeat
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.theme import Figure
-from app.domain.message import Celsius, CelsiusRange, month_names, say, written_number
+from app.domain.i18n.message import Celsius, CelsiusRange, month_names, say, written_number
 
 STEP_C = 5
 # Where the sentence draws the line: 25 °C is what ageing is compared with (method page).

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from app.analysis.nights.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.marks import level_trace
 from app.charts.theme import Figure
-from app.domain.message import say
+from app.charts.trace_styles import level_trace
+from app.domain.i18n.message import say
 
 
 def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:

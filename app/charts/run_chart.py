@@ -4,7 +4,7 @@ from app.analysis.test_day.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.theme import Figure
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 MAX_POINTS = 1_000
 

@@ -2,9 +2,9 @@
 
 from app.charts.battery_chart import DrawnBattery, battery_chart
 from app.charts.discharge_chart import NamedTest, discharge_chart
-from app.charts.reading import read_figure
+from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg
-from app.domain.message import ENGLISH, Reader, joined, long_day, say
+from app.domain.i18n.message import ENGLISH, Reader, joined, long_day, say
 
 _TREND_HEIGHT = 280.0
 _COURSE_HEIGHT, _FURTHER_PANEL = 190.0, 85.0

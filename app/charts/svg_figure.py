@@ -22,12 +22,12 @@ from app.charts.svg_element import (
     text_of,
     text_width,
 )
-from app.charts.svg_key import KEY_LINE, draw_key, key_rows
+from app.charts.svg_legend import KEY_LINE, draw_key, key_rows
 from app.charts.svg_marks import draw_arrow, draw_trace
 from app.charts.theme import Figure
 from app.charts.ticks import date_ticks, number_ticks
-from app.domain.message import ENGLISH, Reader
-from app.domain.time_units import SECONDS_PER_DAY, since_midnight_s
+from app.domain.i18n.message import ENGLISH, Reader
+from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 
 # In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
 NARROW = 440.0

@@ -6,7 +6,7 @@ their place, which static/tokens.css holds under the names in ROLES (a test hold
 
 from typing import Any
 
-from app.domain.message import joined, month_names
+from app.domain.i18n.message import joined, month_names
 
 # A chart, or a part of one, as the plain data that the chart library takes.
 Figure = dict[str, Any]

@@ -3,7 +3,7 @@
 import math
 from datetime import date
 
-from app.domain.message import say, written_number
+from app.domain.i18n.message import say, written_number
 
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 @dataclass(frozen=True)

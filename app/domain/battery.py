@@ -5,9 +5,9 @@ from datetime import date
 
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.threshold import Threshold, ThresholdKind
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 from app.domain.warranty import Warranty
 
 WEEKS_A_YEAR = DAYS_PER_YEAR / 7

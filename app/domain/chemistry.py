@@ -2,8 +2,8 @@
 
 from enum import StrEnum
 
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 
 
 class Chemistry(StrEnum):

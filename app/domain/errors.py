@@ -13,7 +13,7 @@ FadelineError
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.domain.message import Message, joined, say
+from app.domain.i18n.message import Message, joined, say
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 class EventKind(StrEnum):

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.message import altered, say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import altered, say
 
 # A logger's noise may reach this at rest, whatever its meter promises (common practice).
 LEAST_REST_A = 0.1

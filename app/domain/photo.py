@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import cached_property
 from hashlib import sha256
 
-from app.domain.message import long_day, say
+from app.domain.i18n.message import long_day, say
 
 UPLOAD_LIMIT_MB = 20
 MAX_PER_TEST = 12

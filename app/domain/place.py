@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.domain.message import Celsius, CelsiusRange, say
+from app.domain.i18n.message import Celsius, CelsiusRange, say
 
 MONTHS = 12
 

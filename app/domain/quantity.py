@@ -5,9 +5,17 @@ import re
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
-from app.domain.message import AlsoFahrenheit, altered, say
-from app.domain.noted import noted
-from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import AlsoFahrenheit, altered, say
+from app.domain.units.unit import (
+    THOUSANDS,
+    Kind,
+    Unit,
+    clock_span_s,
+    span_s,
+    split_unit,
+    unit_named,
+)
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.column import DayOrder
-from app.domain.message import say
+from app.domain.i18n.message import say
+from app.domain.units.column import DayOrder
 
 
 class TemperatureUnit(StrEnum):

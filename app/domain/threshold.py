@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 class ThresholdKind(StrEnum):

@@ -4,7 +4,7 @@ import calendar
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 MONTHS_A_YEAR = 12
 LAST_QUARTER_MONTHS = 3

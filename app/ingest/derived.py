@@ -6,9 +6,9 @@ from collections.abc import Collection
 import numpy as np
 
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.readings import COLUMNS, Readings
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 from app.ingest.arrays import Floats
 
 # A counter that stands still more often than this is too coarse for the interval of its log.

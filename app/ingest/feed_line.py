@@ -4,14 +4,14 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.domain.message import say
-from app.ingest.assumptions import cell_said
-from app.ingest.clock import read_clock
-from app.ingest.columns import guess
+from app.domain.i18n.message import say
+from app.domain.units.column import ColumnUse
+from app.ingest.column_inference import guess
+from app.ingest.dialect import Table, read_table
+from app.ingest.notes import cell_said
 from app.ingest.numbers import value_of
-from app.ingest.table import Table, read_table
+from app.ingest.time_parsing import read_clock
 
 LATEST_S = 4e9
 _ROLES = {

@@ -2,8 +2,8 @@
 
 import re
 
-from app.domain.column import ColumnUse
-from app.domain.unit import Kind, unit_named
+from app.domain.units.column import ColumnUse
+from app.domain.units.unit import Kind, unit_named
 
 _SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")
 # Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.

@@ -7,7 +7,7 @@ from datetime import date
 
 from app.domain.errors import Refused
 from app.domain.finding import Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.quantity import Quantity, parse_number
 from app.ingest.text import decode
 

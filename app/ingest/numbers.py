@@ -4,10 +4,10 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from app.domain.column import ColumnUse
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.quantity import parse_number
-from app.domain.unit import THOUSANDS, Kind, split_unit, unit_named
+from app.domain.units.column import ColumnUse
+from app.domain.units.unit import THOUSANDS, Kind, split_unit, unit_named
 
 _UNIT_OF = {
     ColumnUse.ELAPSED_MS: "ms",

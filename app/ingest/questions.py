@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from app.domain.column import ColumnUse
 from app.domain.errors import Problem, shorten
-from app.domain.message import joined, say
+from app.domain.i18n.message import joined, say
+from app.domain.units.column import ColumnUse
 
 
 @dataclass(frozen=True)

@@ -6,24 +6,24 @@ from datetime import timedelta
 
 import numpy as np
 
-from app.domain.amounts import charge_said
-from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.amounts import charge_said
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
-from app.ingest.assumptions import clock_change_said, twice_said, uses_said
-from app.ingest.bulk import Bulk, read_bulk
-from app.ingest.cells import Imported, needed_positions, read_cells, since_first
-from app.ingest.clock import mend_clock_change
-from app.ingest.columns import Guess, guess
+from app.domain.units.column import DELIMITERS, ColumnUse, FileLayout
+from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.column_inference import Guess, guess
 from app.ingest.derived import carrier, power_beside, readings_of
-from app.ingest.left_out import left_out_said
-from app.ingest.pick import pick_discharge
+from app.ingest.dialect import FOUND, Table, read_table
+from app.ingest.discharge_selection import pick_discharge
+from app.ingest.fast_reader import Bulk, read_bulk
+from app.ingest.left_out_columns import left_out_said
+from app.ingest.notes import clock_change_said, twice_said, uses_said
 from app.ingest.questions import Choice, Question
-from app.ingest.table import FOUND, Table, read_table
+from app.ingest.row_reader import Imported, needed_positions, read_cells, since_first
 from app.ingest.text import decode
+from app.ingest.time_parsing import mend_clock_change
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {

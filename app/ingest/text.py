@@ -1,8 +1,8 @@
 """From bytes to text: what a file is written in, or why it is no text at all."""
 
-from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
+from app.domain.records.attachment import UPLOAD_LIMIT_MB
 
 _BOMS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),

@@ -2,18 +2,18 @@
 
 from collections.abc import Sequence
 
-from app.domain.column import TYPED_COLUMNS, TYPED_USES, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
-from app.domain.unit import as_clock_span, span_s, split_unit
-from app.ingest.assumptions import cell_said
-from app.ingest.cells import Imported, read_cells
-from app.ingest.clock import time_of_day
+from app.domain.units.column import TYPED_COLUMNS, TYPED_USES, ColumnUse
+from app.domain.units.unit import as_clock_span, span_s, split_unit
+from app.ingest.dialect import typed_table
+from app.ingest.notes import cell_said
 from app.ingest.numbers import two_readings, value_of
 from app.ingest.ranges import RANGES
-from app.ingest.table import typed_table
+from app.ingest.row_reader import Imported, read_cells
+from app.ingest.time_parsing import time_of_day
 
 _HEADINGS = ("time", "A", "V", "°C", "gauge %", "Ah")
 _CURRENT, _COUNT = TYPED_COLUMNS.index("current"), TYPED_COLUMNS.index("count")

@@ -7,7 +7,7 @@ from pathlib import Path
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 
-from app.domain.preferences import Language
+from app.domain.i18n.preferences import Language
 
 FOLDER = Path(__file__).parent
 

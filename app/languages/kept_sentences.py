@@ -3,7 +3,7 @@
 Each of these texts is the same one that is said when a file is read; a test holds the two together.
 """
 
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
 
 KEPT = (
     noted("Text in {encoding}, cells between {delimiters}, decimal comma."),

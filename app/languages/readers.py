@@ -2,8 +2,8 @@
 
 from functools import cache
 
-from app.domain.message import Reader
-from app.domain.preferences import Language, Preferences
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import Language, Preferences
 from app.languages.catalogue import texts_in
 
 

@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta, timezone
 from functools import cache
 from string import Formatter
 
-from app.domain.column import ColumnUse
-from app.domain.message import Celsius, month_names, say
+from app.domain.i18n.message import Celsius, month_names, say
+from app.domain.units.column import ColumnUse
 from app.languages.kept_sentences import KEPT, PARTS
 
 _NUMBER = re.compile(r"([-−]?\d[\d,]*(?:\.\d+)?)( °C)?")

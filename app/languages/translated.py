@@ -3,7 +3,7 @@
 from jinja2 import Environment
 from jinja2.ext import Extension
 
-from app.domain.preferences import Language
+from app.domain.i18n.preferences import Language
 from app.languages.catalogue import texts_in
 from app.languages.template_text import in_other_words
 

@@ -8,7 +8,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from app.domain.errors import StorageTrouble
 from app.services.store import Store
-from app.storage.engine import data_file, reading
+from app.storage.database.engine import data_file, reading
 
 # What a test with its file takes.
 MIN_FREE_BYTES = 5_000_000

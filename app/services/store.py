@@ -15,14 +15,14 @@ from app.analysis.evidence.result import Result, analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused, StorageTrouble
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import Meter
-from app.services.backups import back_up_before_update, remember
-from app.services.kept import Kept
-from app.services.views import Views
-from app.storage.data_state import DataState
-from app.storage.engine import Address, data_file, make_engine, shown_place
-from app.storage.migrate import upgrade
+from app.services.backups.backups import back_up_before_update, remember
+from app.services.lru_cache import Kept
+from app.services.view_counter import Views
+from app.storage.database.change_counter import DataState
+from app.storage.database.engine import Address, data_file, make_engine, shown_place
+from app.storage.database.migrations import upgrade
 
 _described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
 # So many tests a screen of batteries has, and so many batteries a club.

@@ -11,8 +11,8 @@ from fastapi import Request
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
-from app.domain.message import ENGLISH, Reader
-from app.domain.preferences import Preferences
+from app.domain.i18n.message import ENGLISH, Reader
+from app.domain.i18n.preferences import Preferences
 from app.languages.readers import reader_with
 
 # A name, an IPv4 address or an IPv6 address in brackets; digits as its port, and nothing else.

@@ -3,7 +3,8 @@
 import pytest
 
 from app.domain.errors import Refused
-from app.services import batteries, records
+from app.services.entities import batteries
+from app.services.exchange import records_archive
 from tests.archives import (
     empty_store,
     exported,
@@ -37,8 +38,8 @@ def refused(mine, tmp_path):
 
     def check(path, match):
         for attempt in (
-            lambda: records.look_at_archive(mine, path),
-            lambda: records.restore_records(mine, path, merge=True),
+            lambda: records_archive.look_at_archive(mine, path),
+            lambda: records_archive.restore_records(mine, path, merge=True),
         ):
             with pytest.raises(Refused, match=match) as caught:
                 attempt()

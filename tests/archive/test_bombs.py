@@ -5,7 +5,7 @@ import zipfile
 
 import pytest
 
-from app.archive import directory, limits, reader
+from app.archive import limits, reader, zip_directory
 from app.domain.errors import Refused
 from tests.archive.spoiling import BATTERY, added, appended
 from tests.archives import (
@@ -59,7 +59,7 @@ def test_a_bomb_that_lies_about_its_size_is_refused(archive, tmp_path, refused):
 
 def test_small_entries_that_are_large_together_are_refused(archive, tmp_path, refused, monkeypatch):
     total = sum(map(len, entries_of(archive).values()))
-    monkeypatch.setattr(directory, "MAX_UNPACKED_BYTES", total - 1)
+    monkeypatch.setattr(zip_directory, "MAX_UNPACKED_BYTES", total - 1)
     refused(archive, "archive, unpacked")
     monkeypatch.undo()
     # Counted again while unpacking, whatever the directory said.

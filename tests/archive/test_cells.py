@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.archive.cells import cell_of, parse_number, value_of
+from app.archive.csv_values import cell_of, parse_number, value_of
 from app.domain.errors import Refused
 from app.domain.quantity import RATED_CAPACITY
-from app.domain.record_table import ColumnKind, RecordColumn, TextRule
+from app.domain.records.table_schema import ColumnKind, RecordColumn, TextRule
 
 pytestmark = pytest.mark.any_database
 

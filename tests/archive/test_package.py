@@ -14,7 +14,7 @@ import re
 
 import pytest
 
-from app.services import records
+from app.services.exchange import records_archive
 from tests.archives import empty_store, entries_of, fill
 from tests.storage.planted import grow
 
@@ -30,7 +30,7 @@ def entries(tmp_path_factory):
     folder = tmp_path_factory.mktemp("package")
     store = empty_store(folder)
     fill(store)
-    records.export_records(store, folder / "a.zip")
+    records_archive.export_records(store, folder / "a.zip")
     store.engine.dispose()
     return entries_of(folder / "a.zip")
 
@@ -154,7 +154,7 @@ def test_the_export_that_the_build_has_judged_has_a_row_in_every_table(tmp_path)
     """.ci/run gives the same records to another program, which says nothing of an empty table."""
     store = empty_store(tmp_path)
     grow(store)
-    records.export_records(store, tmp_path / "a.zip")
+    records_archive.export_records(store, tmp_path / "a.zip")
     store.engine.dispose()
     entries = entries_of(tmp_path / "a.zip")
     rows = {

@@ -8,7 +8,8 @@ import zipfile
 import pytest
 
 from app.domain.errors import Refused
-from app.services import batteries, records
+from app.services.entities import batteries
+from app.services.exchange import records_archive
 from tests.archives import empty_store, entries_of, exported, packed, relist
 from tests.builders import NOW
 from tests.growing import Folder
@@ -56,17 +57,17 @@ def test_whatever_is_damaged_it_is_one_sentence_or_the_same_records(
     chance = random.Random(5)
     whole = archive.read_bytes()
     before = exported(mine, tmp_path / "before.zip")
-    undamaged = records.look_at_archive(mine, archive)
+    undamaged = records_archive.look_at_archive(mine, archive)
     refusals = []
     for _ in range(times):
         (tmp_path / "b.zip").write_bytes(damage(whole, chance))
         try:
             # A date or an attribute inside the ZIP that nobody reads.
-            assert records.look_at_archive(mine, tmp_path / "b.zip") == undamaged
+            assert records_archive.look_at_archive(mine, tmp_path / "b.zip") == undamaged
         except Refused as refused:
             refusals.append(str(refused))
             with pytest.raises(Refused):
-                records.restore_records(mine, tmp_path / "b.zip", merge=True)
+                records_archive.restore_records(mine, tmp_path / "b.zip", merge=True)
     assert len(refusals) > times / 2
     assert not any("\n" in sentence for sentence in refusals)
     assert exported(mine, tmp_path / "after.zip") == before
@@ -93,16 +94,16 @@ def test_tables_spoiled_with_patience_leave_records_that_go_out_again(archive, t
         relist(entries)
         store = folder.store()
         try:
-            records.restore_records(store, packed(entries, tmp_path / "b.zip"))
+            records_archive.restore_records(store, packed(entries, tmp_path / "b.zip"))
         except Refused:
-            assert not records.holds_records(store)
+            assert not records_archive.holds_records(store)
             continue
         taken += 1
         first = exported(store, tmp_path / "c.zip")
         batteries.list_batteries(store, NOW.date())
         assert file_damages(store) == ()
         again = folder.store()
-        records.restore_records(again, tmp_path / "c.zip")
+        records_archive.restore_records(again, tmp_path / "c.zip")
         assert exported(again, tmp_path / "d.zip") == first
     folder.close_all()
     assert 0 < taken < 60

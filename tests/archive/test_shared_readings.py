@@ -11,10 +11,11 @@ import pytest
 from app.archive import writer
 from app.archive.reader import open_archive
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, records
-from app.services.sent_archive import read_sent
-from app.storage.engine import reading
-from app.storage.record_files import all_readings
+from app.services.entities import batteries, discharges
+from app.services.exchange import records_archive
+from app.services.exchange.file_contents import read_sent
+from app.storage.database.engine import reading
+from app.storage.records.binary_columns import all_readings
 from tests.archives import empty_store, entries_of, exported, packed, relist, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
 
@@ -89,19 +90,19 @@ def test_the_schema_leads_from_a_reading_to_its_test(shared):
 
 def test_they_come_back_byte_for_byte(shared, tmp_path):
     other = empty_store(tmp_path / "other")
-    records.restore_records(other, shared)
+    records_archive.restore_records(other, shared)
     assert exported(other, tmp_path / "b.zip") == shared.read_bytes()
     other.engine.dispose()
 
 
 def test_they_are_merged_by_lasting_name_where_some_are_there_already(shared, tmp_path):
     other = empty_store(tmp_path / "other")
-    records.restore_records(other, shared)
+    records_archive.restore_records(other, shared)
     names = readings_by_test(other)
     changed = discharge_details(steady(6), days_ago=98)
     discharges.change_discharge(other, 3, changed, 1, NOW + timedelta(days=1))
     batteries.add_battery(other, battery_details(name="another"))
-    report = records.restore_records(other, shared, merge=True)
+    report = records_archive.restore_records(other, shared, merge=True)
     (tests,) = (one for one in report.counts if one.title == "Capacity tests")
     assert (tests.new, tests.same, tests.differing) == (0, 4, 1)
     (found,) = (c for c in report.conflicts if "Readings" in c.sentence)
@@ -198,7 +199,7 @@ def test_a_part_that_an_export_would_have_filled_up_further_is_as_good(shared, t
 
     path = spoiled(shared, tmp_path / "b.zip", split)
     other = empty_store(tmp_path / "other")
-    records.restore_records(other, path)
+    records_archive.restore_records(other, path)
     assert exported(other, tmp_path / "c.zip") == shared.read_bytes()
     other.engine.dispose()
 
@@ -213,7 +214,7 @@ def test_an_archive_of_before_tests_shared_files_is_brought_back(tmp_path):
     }
     assert sorted(map(len, held.values())) == [5, 5, 20]
     store = empty_store(tmp_path / "back")
-    assert records.restore_records(store, FORMAT_1 / "records.zip").conflicts == ()
+    assert records_archive.restore_records(store, FORMAT_1 / "records.zip").conflicts == ()
     with reading(store.engine) as session:
         for uid, one in all_readings(session):
             rows = held.pop(uid)
@@ -224,8 +225,8 @@ def test_an_archive_of_before_tests_shared_files_is_brought_back(tmp_path):
     exported(store, tmp_path / "new.zip")
     names = [path for path in entries_of(tmp_path / "new.zip") if path.startswith("readings/")]
     assert names == ["readings/schema.json", FIRST]
-    assert records.look_at_archive(store, FORMAT_1 / "records.zip").conflicts == ()
-    assert records.look_at_archive(store, tmp_path / "new.zip").new == 0
+    assert records_archive.look_at_archive(store, FORMAT_1 / "records.zip").conflicts == ()
+    assert records_archive.look_at_archive(store, tmp_path / "new.zip").new == 0
     store.engine.dispose()
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from app.analysis.projection.projection import HORIZON_DAYS
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.benchmarks.bench_cases import Case, seeded
 
 Triple = tuple[float, float, float]

@@ -12,7 +12,7 @@ import numpy as np
 
 from app.analysis.projection.end_of_life import reference_library
 from app.analysis.projection.projection import HORIZON_DAYS, Question, project
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.benchmarks.bench_cases import seeded
 
 AFTER_YEARS = (1, 2, 3, 4)

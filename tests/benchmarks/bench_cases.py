@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.projection.projection import HORIZON_DAYS
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.tools.build_reference import first_crossing, read_cells, smooth_share
 
 Floats = NDArray[np.float64]

@@ -22,7 +22,7 @@ from app.analysis.comparison.comparison import around_move, difference, rate_of
 from app.analysis.comparison.comparison_power import Record, further_to_show
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 from tests.benchmarks.published_formula import calendar_loss_percent
 
 Floats = NDArray[np.float64]

@@ -23,8 +23,9 @@ import httpx2
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
-from app.main import create_app
-from app.services import batteries, runs, shares
+from app.server.application import create_app
+from app.services.access import shares
+from app.services.entities import batteries, runs
 from app.services.store import Store
 from app.settings import Settings
 from tests.benchmarks.grown import grow_battery, grow_copies

@@ -17,8 +17,8 @@ import httpx2
 import numpy as np
 
 from app.domain.place import PlaceDetails
-from app.main import create_app
-from app.services import batteries, places
+from app.server.application import create_app
+from app.services.entities import batteries, places
 from app.settings import Settings
 from tests.benchmarks.served import serving
 from tests.builders import battery_details

@@ -16,8 +16,8 @@ from pathlib import Path
 import httpx2
 import numpy as np
 
-from app.main import create_app
-from app.services import batteries
+from app.server.application import create_app
+from app.services.entities import batteries
 from app.settings import Settings
 from tests.benchmarks.served import serving
 from tests.benchmarks.speed_readings import make_file

@@ -11,7 +11,7 @@ import math
 import random
 import sys
 
-from app.analysis.battery.watch import Alarm, watch
+from app.analysis.battery.newest_test_check import Alarm, watch
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 

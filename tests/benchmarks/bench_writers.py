@@ -10,7 +10,7 @@ from pathlib import Path
 
 from app.domain.errors import StorageTrouble
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges
+from app.services.entities import batteries, discharges
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS, Settings
 from tests.builders import NOW, battery_details, discharge_details, steady

@@ -6,9 +6,9 @@ from typing import Any
 from sqlalchemy import insert, select
 
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges
+from app.services.entities import batteries, discharges
 from app.services.store import Store
-from app.storage.tables import metadata
+from app.storage.schema.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 

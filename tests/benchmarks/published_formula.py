@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from app.analysis.ageing.exposure import Exposure, arrhenius
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 CALENDAR_K = 0.0012571
 CALENDAR_J_PER_MOL = 17_126.0

@@ -16,8 +16,8 @@ from urllib.parse import urlsplit
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from app.main import create_app
-from app.serving import bound, make_server
+from app.server.application import create_app
+from app.server.run import bound, make_server
 from app.settings import Settings
 from tests.serving import free_port
 

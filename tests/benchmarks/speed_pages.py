@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-from app.main import create_app
-from app.services import shares
+from app.server.application import create_app
+from app.services.access import shares
 from app.settings import Settings
 from tests.benchmarks.grown import grow_battery, grow_copies
 from tests.benchmarks.served import BARE, Served, Visitor, serving

@@ -18,8 +18,8 @@ from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
 from app.ingest.reader import read_file
-from app.main import create_app
-from app.services import runs
+from app.server.application import create_app
+from app.services.entities import runs
 from app.settings import Settings
 from tests.benchmarks.grown import grow_battery
 from tests.benchmarks.served import Visitor, serving

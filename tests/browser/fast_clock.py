@@ -9,7 +9,7 @@ from pathlib import Path
 
 import uvicorn
 
-from app.main import create_app
+from app.server.application import create_app
 from app.settings import Settings
 
 

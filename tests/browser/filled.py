@@ -9,9 +9,10 @@ from fastapi.testclient import TestClient
 
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.meter import MeterDetails, MeterKind
-from app.main import create_app
-from app.services import batteries, bin, discharges, door, meters, photos, places, shares
-from app.services.demo import fill_with_demo
+from app.server.application import create_app
+from app.services.access import auth, shares
+from app.services.entities import batteries, bin, discharges, meters, photos, places
+from app.services.example.demo import fill_with_demo
 from app.services.store import Store
 from app.settings import Settings
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -39,8 +40,8 @@ def fill(folder: Path) -> dict[str, str]:
     try:
         with here(app) as client:
             fill_with_demo(store, NOW.date())
-            door.set_passphrase(store, PASSPHRASE)
-            door.begin_session(store, NOW - timedelta(hours=3))
+            auth.set_passphrase(store, PASSPHRASE)
+            auth.begin_session(store, NOW - timedelta(hours=3))
             made = _batteries(store) | _edits(store, client) | _links(client, store)
             return made | _runs(client, made["one_test"], f"/batteries/{BOUND}")
     finally:

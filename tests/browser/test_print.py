@@ -11,8 +11,8 @@ import pytest
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.main import create_app
-from app.services import batteries, discharges
+from app.server.application import create_app
+from app.services.entities import batteries, discharges
 from app.settings import Settings
 from tests.browser.conftest import Watch
 from tests.builders import NOW, battery_details, discharge_details, steady

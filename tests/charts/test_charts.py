@@ -3,20 +3,21 @@ import json
 import plotly.graph_objects as go
 import pytest
 
-from app.analysis.nights.road_report import RoadWish
+from app.analysis.nights.nights_report import RoadWish
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.curves_chart import curves_chart
+from app.charts.data_table import numbers_of
 from app.charts.discharge_chart import discharge_chart
 from app.charts.fade_chart import fade_chart
+from app.charts.localized_figure import read_figure
 from app.charts.nights_chart import nights_chart
-from app.charts.numbers import numbers_of
-from app.charts.reading import read_figure
-from app.domain.message import Reader
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import DecimalShown, Language, Preferences
 from app.domain.meter import MeterKind
-from app.domain.preferences import DecimalShown, Language, Preferences
 from app.domain.readings import Readings
-from app.services import batteries, discharges, road
+from app.services.entities import batteries, discharges
+from app.services.reports import nights_report
 from tests.builders import NOW, battery_details, discharge_details
 from tests.quick_demo import lay_down_demo
 
@@ -135,7 +136,7 @@ def test_a_test_without_voltages_has_no_curve(store):
 
 
 def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
-    view = road.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
+    view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     made = nights_chart(view.report.course, view.report.wanted_nights)
     go.Figure(made)
     json.dumps(made, allow_nan=False)

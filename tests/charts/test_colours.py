@@ -6,14 +6,15 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from app.analysis.nights.road_report import RoadWish
+from app.analysis.nights.nights_report import RoadWish
 from app.charts import theme
 from app.charts.battery_chart import battery_chart
 from app.charts.curves_chart import curves_chart
 from app.charts.discharge_chart import discharge_chart
 from app.charts.heat_chart import calendar_chart
 from app.charts.nights_chart import nights_chart
-from app.services import batteries, discharges, heat, road
+from app.services.entities import batteries, discharges
+from app.services.reports import heat, nights_report
 from tests.builders import NOW
 from tests.charts.test_comparison_chart import DEFICIENCIES, PAGE, lab, linear
 from tests.quick_demo import lay_down_demo
@@ -26,7 +27,7 @@ APART = 20.0
 def charts(store):
     lay_down_demo(store)
     reports = batteries.list_batteries(store, NOW.date()).shown
-    view = road.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
+    view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     test = discharges.show_discharge(store, reports[0].tests[0].id).report
     made = [battery_chart(report) for report in reports]
     return [*made, discharge_chart(test), nights_chart(view.report.course, 2.0)]

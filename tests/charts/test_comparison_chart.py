@@ -8,10 +8,10 @@ import pytest
 
 from app.analysis.comparison.comparison_axis import age_axis
 from app.analysis.comparison.comparison_report import Compared, compare_batteries
-from app.analysis.comparison.laid_curves import LaidCurve
+from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.charts import theme
 from app.charts.comparison_chart import laid_curves_chart, trends_chart
-from app.services.comparing import MAX_COMPARED
+from app.services.reports.comparison import MAX_COMPARED
 from tests.builders import NOW, reported
 
 PAGE = "#fbf8f1"

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
-from app.charts.line_labels import HEIGHT_PX, LABEL_PX, Drawn, places
+from app.charts.label_placement import HEIGHT_PX, LABEL_PX, Drawn, places
 
 
 def falling(name, years, start, per_year, half=1.5):

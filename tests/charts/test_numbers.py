@@ -1,6 +1,6 @@
 """The tables behind the charts."""
 
-from app.charts.numbers import MAX_LISTED, numbers_of
+from app.charts.data_table import MAX_LISTED, numbers_of
 from app.charts.theme import axis
 
 

@@ -16,7 +16,7 @@ from app.charts.svg_figure import NARROW
 from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, events
+from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.quick_demo import lay_down_demo
 

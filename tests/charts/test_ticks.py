@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.charts.ticks import date_ticks, number_ticks
-from app.domain.message import Reader
-from app.domain.preferences import DecimalShown, Preferences
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import DecimalShown, Preferences
 
 
 @pytest.mark.parametrize(

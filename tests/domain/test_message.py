@@ -9,7 +9,8 @@ import pytest
 
 from app.domain.errors import Problem
 from app.domain.finding import Kind
-from app.domain.message import (
+from app.domain.glossary import WORDS
+from app.domain.i18n.message import (
     CelsiusAround,
     CelsiusRange,
     Message,
@@ -20,10 +21,9 @@ from app.domain.message import (
     say,
     written_number,
 )
+from app.domain.i18n.preferences import DecimalShown, Language, Preferences, TemperatureShown
 from app.domain.meter import MeterKind, typical
-from app.domain.preferences import DecimalShown, Language, Preferences, TemperatureShown
 from app.domain.quantity import COLD_WEEK, NIGHTS, WARRANTY_YEARS
-from app.domain.words import WORDS
 
 GERMAN = Preferences(language=Language.GERMAN)
 CATALOGUE = {

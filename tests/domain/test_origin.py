@@ -1,7 +1,7 @@
 """Where a reading came from is said in the reader's language."""
 
-from app.domain.origin import origin
-from app.domain.preferences import Language, Preferences
+from app.domain.i18n.preferences import Language, Preferences
+from app.domain.i18n.source_label import origin
 from app.languages.readers import reader_with
 
 

@@ -1,6 +1,6 @@
 import pytest
 
-from app.domain.rounding import rounded_down
+from app.domain.units.rounding import rounded_down
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.thinning import kept
+from app.domain.records.retention import kept
 
 NOW = datetime(2026, 11, 25, 10, 15, tzinfo=UTC)
 moments = st.sets(

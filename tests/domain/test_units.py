@@ -5,7 +5,15 @@ from hypothesis import strategies as st
 from app.domain import quantity
 from app.domain.errors import Refused
 from app.domain.quantity import Quantity
-from app.domain.unit import UNITS, Kind, as_clock_span, clock_span_s, span_s, split_unit, unit_named
+from app.domain.units.unit import (
+    UNITS,
+    Kind,
+    as_clock_span,
+    clock_span_s,
+    span_s,
+    split_unit,
+    unit_named,
+)
 
 CURRENT = quantity.LOAD_CURRENT
 VOLTAGE = quantity.NOMINAL_VOLTAGE

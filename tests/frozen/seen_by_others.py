@@ -22,9 +22,9 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import inspect
 
-from app.cli import app as commands
-from app.main import create_app
-from app.services import records
+from app.cli.commands import app as commands
+from app.server.application import create_app
+from app.services.exchange import records_archive
 from app.settings import Settings
 from tests.routes import every_route
 from tests.storage import planted
@@ -105,7 +105,7 @@ def files(app: FastAPI) -> Iterator[str]:
             yield from (f"{path}: {way}" for way in _ways("", answer.json()))
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "out.zip"
-        records.export_records(app.state.store, path)
+        records_archive.export_records(app.state.store, path)
         with zipfile.ZipFile(path) as archive:
             described = json.loads(archive.read("datapackage.json"))
             yield from (f"archive: {name}" for name in described)

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from app.domain.errors import Refused
-from app.ingest import bulk
+from app.ingest import fast_reader
 from app.ingest.reader import open_file, read_opened
 
 BEGIN = datetime(2026, 3, 1, 22, 0)
@@ -88,7 +88,7 @@ def both_ways(data, monkeypatch, channel=None):
     """What each way makes of the same file: readings and all that is said, or the refusal."""
     made = []
     for fewest in (1, 10**9):
-        monkeypatch.setattr(bulk, "MIN_ROWS", fewest)
+        monkeypatch.setattr(fast_reader, "MIN_ROWS", fewest)
         try:
             made.append(read_opened(open_file(data), channel=channel))
         except Refused as refused:
@@ -106,7 +106,7 @@ def test_both_ways_read_the_same(name, monkeypatch):
 @pytest.mark.parametrize("name", [name for name in LOGS if name not in CAREFUL])
 def test_the_fast_way_is_taken(name):
     opened = open_file(LOGS[name])
-    assert bulk.read_bulk(opened.table, opened.uses) is not None
+    assert fast_reader.read_bulk(opened.table, opened.uses) is not None
 
 
 @pytest.mark.parametrize(

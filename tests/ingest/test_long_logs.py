@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from app.domain.errors import Refused
-from app.ingest import bulk
+from app.ingest import fast_reader
 from tests.ingest.logs import read
 
 LONG = [(i, 9 + (i % 5) / 100, 13.2 - i / 10_000, 20 + i % 3) for i in range(6000)]
@@ -23,7 +23,7 @@ def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(
     head = delimiter.join(("time_s", "current_a", "voltage_v", "temp_c"))
     plain = "\n".join([head, *map(line, LONG)])
     fast = read(plain)
-    monkeypatch.setattr(bulk, "MIN_ROWS", 10**9)
+    monkeypatch.setattr(fast_reader, "MIN_ROWS", 10**9)
     careful = read(plain)
     for name in ("elapsed_s", "current_a", "voltage_v", "temperature_c"):
         assert getattr(fast.readings, name) == getattr(careful.readings, name)

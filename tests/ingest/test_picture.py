@@ -5,8 +5,8 @@ import random
 import pytest
 from PIL import Image, ImageDraw
 
-from app.ingest import picture as picture_module
-from app.ingest.picture import LONG_SIDE_PX, MAX_BYTES, redrawn
+from app.ingest import photo_reencoding as picture_module
+from app.ingest.photo_reencoding import LONG_SIDE_PX, MAX_BYTES, redrawn
 from tests.pictures import BLUE, RED, as_file, exif, halves, near, opened
 
 WHITE = (255, 255, 255)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.column import ColumnUse
+from app.domain.units.column import ColumnUse
 from app.ingest.reader import open_file, read_file
 
 HEAD = "time (h),current (A),voltage (V)"

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from app.domain.column import ColumnUse
+from app.domain.units.column import ColumnUse
 from tests.ingest.logs import PLAIN, currents, read
 
 

@@ -10,7 +10,7 @@ from PIL import Image
 
 from app.domain.errors import Refused
 from app.domain.photo import UPLOAD_LIMIT_MB
-from app.ingest.picture import redrawn
+from app.ingest.photo_reencoding import redrawn
 from tests.pictures import RED, as_file, exif, halves, opened
 
 
@@ -109,7 +109,9 @@ def test_a_bomb_is_refused_by_what_its_head_says(made, kind, most, width):
 
 
 def test_a_jpeg_may_be_larger_for_it_is_decoded_small(monkeypatch):
-    monkeypatch.setattr("app.ingest.picture.MAX_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100})
+    monkeypatch.setattr(
+        "app.ingest.photo_reencoding.MAX_PIXELS", {"JPEG": 900, "PNG": 400, "WEBP": 100}
+    )
     picture = Image.new("RGB", (30, 30), RED)
     assert opened(redrawn(as_file(picture), "p").jpeg).size == (30, 30)
     for kind in ("PNG", "WEBP"):
@@ -122,7 +124,7 @@ def test_a_bomb_beyond_the_decoder_s_own_limit_is_refused_too(width):
 
 
 def test_the_sizes_in_heads_of_webp_are_read_as_the_decoder_reads_them():
-    from app.ingest.picture import _webp_size
+    from app.ingest.photo_reencoding import _webp_size
 
     for size in ((1, 1), (80, 40), (1023, 513)):
         picture = halves(size)

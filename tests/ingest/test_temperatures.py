@@ -6,8 +6,8 @@ import pytest
 
 from app.domain.errors import Refused
 from app.domain.temperature_file import LogAnswers, TemperatureColumns, TemperatureUnit
-from app.ingest.hourly import examine
-from app.ingest.temperatures import (
+from app.ingest.temperatures.hourly_means import examine
+from app.ingest.temperatures.temperature_reader import (
     column_question,
     open_temperatures,
     read_temperatures,

@@ -5,9 +5,9 @@ import random
 import numpy as np
 import pytest
 
-from app.domain.column import ColumnUse
 from app.domain.errors import Refused
-from app.ingest import bulk
+from app.domain.units.column import ColumnUse
+from app.ingest import fast_reader
 from app.ingest.headings import use_of_heading
 from app.ingest.reader import open_file, read_file, read_opened
 
@@ -214,7 +214,7 @@ def test_a_comma_between_thousands_where_points_are_decimal():
 
 @pytest.mark.parametrize("fewest", [1, 10**9])
 def test_both_ways_through_a_long_log_hold_the_mark(fewest, monkeypatch):
-    monkeypatch.setattr(bulk, "MIN_ROWS", fewest)
+    monkeypatch.setattr(fast_reader, "MIN_ROWS", fewest)
     rows = "".join(f"{i};118.800;13,2\n" for i in range(200))
     assert amps(f"time (s);mW;V\n{rows}".encode()) == pytest.approx([9, 9])
     rows = "".join(f"{i};1.188;13,2\n" for i in range(200))

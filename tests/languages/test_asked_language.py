@@ -3,8 +3,8 @@
 import pytest
 from fastapi import Request
 
-from app.domain.preferences import Language
-from app.web.preferred import asked_language
+from app.domain.i18n.preferences import Language
+from app.web.rendering.locale import asked_language
 
 GERMAN, ENGLISH = Language.GERMAN, Language.ENGLISH
 

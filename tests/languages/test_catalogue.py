@@ -2,7 +2,7 @@
 
 import re
 
-from app.domain.preferences import Language
+from app.domain.i18n.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
 from tests.tools.gather_texts import gathered, said_texts, written
 

@@ -29,7 +29,7 @@ from app.analysis.ageing.loss_models import (
     middle_loss,
 )
 from app.domain.chemistry import Chemistry
-from app.domain.time_units import HOURS_PER_YEAR
+from app.domain.units.time_units import HOURS_PER_YEAR
 from tests.benchmarks.published_formula import calendar_loss_percent
 
 

@@ -10,7 +10,7 @@ Battery Maintenance: yearly below 90 % of the original rating.
 
 import pytest
 
-from app.analysis.battery.longest_interval import longest_interval
+from app.analysis.battery.max_test_interval import longest_interval
 
 CASES = [
     # share, previous, age, life, years, code

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from app.cli import app
+from app.cli.commands import app
 
 HERE = Path(__file__).parent / "nasa"
 with (HERE / "published_capacity.csv").open() as file:

@@ -11,7 +11,7 @@ from app.analysis.comparison.comparison import around_move, difference, rate_of
 from app.analysis.comparison.comparison_power import Record, further_to_show
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 TABLES = Path(__file__).parent / "tables"
 START = 738_000.0

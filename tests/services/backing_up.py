@@ -2,8 +2,8 @@
 
 from datetime import timedelta
 
-from app.services import backup_places, backups
-from app.storage.backup_files import BackupTrouble
+from app.services.backups import backup_places, backups
+from app.storage.backup.backup_files import BackupTrouble
 from tests.builders import NOW
 
 DAY, HOUR = timedelta(days=1), timedelta(hours=1)

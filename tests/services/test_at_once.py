@@ -11,10 +11,10 @@ import pytest
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Outdated, Refused
 from app.domain.meter import MeterKind
-from app.domain.revision import Thing
+from app.domain.records.revision import Thing
 from app.domain.run import RunDetails
-from app.services import batteries, discharges, history, runs
-from app.services.turns import taking_turns
+from app.services.backups.lease import taking_turns
+from app.services.entities import batteries, discharges, history, runs
 from tests.beside import OURS, at_once, process
 from tests.builders import NOW, battery_details, discharge_details
 from tests.servers import environment_of, opened
@@ -24,8 +24,8 @@ UNDO = """
 import sys
 from pathlib import Path
 from app.domain.errors import Outdated
-from app.domain.revision import Thing
-from app.services import history
+from app.domain.records.revision import Thing
+from app.services.entities import history
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings
 from tests.builders import NOW
@@ -99,7 +99,7 @@ def edited_test(store):
 
 def test_of_two_who_undo_the_same_edit_of_a_test_the_second_is_told(two, meeting):
     test_id, number = edited_test(two[0])
-    meeting("app.services.history.same")
+    meeting("app.services.entities.history.same")
     undo = [
         lambda store=store: history.bring_back(store, Thing.DISCHARGE, test_id, number, 2, NOW)
         for store in two
@@ -126,7 +126,7 @@ def test_of_two_processes_that_undo_the_same_edit_one_is_told(folder, two):
 
 def test_of_two_tests_that_start_at_one_moment_the_second_is_refused(two, meeting):
     battery = batteries.add_battery(two[0], battery_details())
-    meeting("app.services.discharges._judged")
+    meeting("app.services.entities.discharges._judged")
     add = [
         lambda store=store: discharges.add_discharge(
             store, battery.id, discharge_details(), MeterKind.SHUNT, NOW
@@ -139,7 +139,7 @@ def test_of_two_tests_that_start_at_one_moment_the_second_is_refused(two, meetin
 def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeting):
     battery = batteries.add_battery(two[0], battery_details())
     details = RunDetails(NOW, 60, ChargeCondition.FULL, 0)
-    meeting("app.services.runs.settle")
+    meeting("app.services.entities.runs.settle")
     start = [
         lambda store=store: runs.start_run(store, battery.id, details, MeterKind.SHUNT, NOW)
         for store in two
@@ -174,7 +174,7 @@ def test_who_was_slow_does_not_give_back_the_turn_of_the_one_after(two):
 
 
 def test_of_several_that_ask_at_once_one_has_the_turn(two, meeting):
-    meeting("app.services.turns._holds")
+    meeting("app.services.backups.lease._holds")
     mine, both_asked = [], threading.Barrier(2)
 
     def ask(store):

@@ -5,14 +5,15 @@ import sqlite3
 
 import pytest
 
-from app.domain.backup import BackupReason
 from app.domain.errors import StorageTrouble
-from app.services import backups, batteries
-from app.services.checking import check_file
+from app.domain.records.backup import BackupReason
+from app.services.backups import backups
+from app.services.backups.data_check import check_file
+from app.services.entities import batteries
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.backup_files import backups_in
-from app.storage.migrate import Standing
+from app.storage.backup.backup_files import backups_in
+from app.storage.database.migrations import Standing
 from tests.builders import NOW
 from tests.old_files import unpacked
 from tests.services.backing_up import full

@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import Refused
-from app.services import backup_places, backups
-from app.services.backup_places import NOTE_NAME
+from app.services.backups import backup_places, backups
+from app.services.backups.backup_places import NOTE_NAME
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.backup_files import BackupTrouble, backups_in
+from app.storage.backup.backup_files import BackupTrouble, backups_in
 from tests.builders import NOW
 from tests.services.backing_up import HOUR, full, note
 

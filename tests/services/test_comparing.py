@@ -7,9 +7,9 @@ from app.domain.errors import Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails
-from app.services import batteries, discharges, events, places
-from app.services.comparing import ComparisonWish, compare, recorded_moves
-from app.services.demo import fill_with_demo
+from app.services.entities import batteries, discharges, events, places
+from app.services.example.demo import fill_with_demo
+from app.services.reports.comparison import ComparisonWish, compare, recorded_moves
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 
 TODAY = NOW.date()

@@ -9,8 +9,9 @@ from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
 from app.domain.meter import MeterKind
 from app.domain.place import HoursAt, PlaceDetails, Season
-from app.services import batteries, discharges, heat, places
-from app.services.demo import fill_with_demo
+from app.services.entities import batteries, discharges, places
+from app.services.example.demo import fill_with_demo
+from app.services.reports import heat
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()

@@ -10,11 +10,11 @@ from app.domain.errors import NotFound, Outdated, Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.revision import Thing
-from app.services import batteries, discharges, events, history, meters
-from app.storage import events as event_rows
-from app.storage.engine import writing
-from app.storage.tables import MeterRow
+from app.domain.records.revision import Thing
+from app.services.entities import batteries, discharges, events, history, meters
+from app.storage.database.engine import writing
+from app.storage.repositories import events as event_rows
+from app.storage.schema.tables import MeterRow
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 LATER = NOW + timedelta(hours=3)

@@ -16,12 +16,12 @@ from hypothesis.stateful import (
 
 from app.domain.errors import NotFound, Outdated
 from app.domain.meter import MeterKind
-from app.domain.revision import Thing
-from app.services import batteries, discharges, history
-from app.storage import batteries as battery_rows
-from app.storage import discharges as discharge_rows
-from app.storage import revisions
-from app.storage.engine import reading
+from app.domain.records.revision import Thing
+from app.services.entities import batteries, discharges, history
+from app.storage.database.engine import reading
+from app.storage.repositories import batteries as battery_rows
+from app.storage.repositories import discharges as discharge_rows
+from app.storage.repositories import revisions
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.servers import as_kept
 

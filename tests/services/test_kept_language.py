@@ -6,23 +6,14 @@ import pytest
 
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import Refused
-from app.domain.message import Reader
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import Language, Preferences
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails
-from app.domain.preferences import Language, Preferences
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.temperature_file import LogAnswers, TemperatureColumns
-from app.services import (
-    batteries,
-    discharges,
-    meters,
-    places,
-    receiving,
-    runs,
-    sending,
-    staging,
-    temperature_files,
-)
+from app.services.entities import batteries, discharges, meters, places, runs
+from app.services.exchange import export_file, import_file, temperature_import, upload_staging
 from tests.builders import NOW, battery_details, discharge_details
 
 LOG = b"time,current (A),voltage (V)\n" + b"".join(
@@ -49,19 +40,19 @@ def battery(store):
 
 
 def test_assumptions_are_read_in_the_reader_s_language_and_kept_in_one(store):
-    source = staging.stage(store, LOG).source
+    source = upload_staging.stage(store, LOG).source
     assert all(read(sentence).startswith("§") for sentence in source.assumptions)
     assert source.assumptions[0] == "Text in UTF-8, cells between commas, decimal point."
 
 
 def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):
     place = places.add_place(store, PlaceDetails("locker"))
-    name = temperature_files.stage(store, WARM)
-    staged = temperature_files.look_at(
+    name = temperature_import.stage(store, WARM)
+    staged = temperature_import.look_at(
         store, place.id, name, TemperatureColumns(), LogAnswers(), None
     )
     assert all(read(sentence).startswith("§") for sentence in staged.seen.examined.said)
-    temperature_files.store_staged(store, place.id, staged, "warm.csv", None, NOW)
+    temperature_import.store_staged(store, place.id, staged, "warm.csv", None, NOW)
     (log,) = places.show_place(store, place.id).logs
     assert log.said
     assert not any("§" in sentence for sentence in log.said)
@@ -80,8 +71,8 @@ def test_a_run_becomes_a_test_whose_source_is_in_one_language(store, battery):
 
 def test_a_received_battery_is_kept_in_one_language(store, battery):
     discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)
-    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=True)
-    number = receiving.keep_received(store, sent, NOW)
+    sent = export_file.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=True)
+    number = import_file.keep_received(store, sent, NOW)
     kept = batteries.get_battery(store, number).details
     assert kept.notes.startswith("Received on ")
     assert kept.notes.endswith("They are invented.")
@@ -90,7 +81,7 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
 
 def test_a_refusal_is_said_in_the_reader_s_language(store):
     with pytest.raises(Refused, match="a preview that is no longer there") as refused:
-        staging.staged_path(store, "x")
+        upload_staging.staged_path(store, "x")
     assert "§a preview that is no longer there" in read(refused.value.words)
 
 
@@ -99,13 +90,13 @@ def test_what_is_kept_in_memory_for_one_reader_is_not_shown_to_another(store, ba
     details = discharge_details(charge_condition=ChargeCondition.UNKNOWN)
     test = discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     place = places.add_place(store, PlaceDetails("locker"))
-    name = temperature_files.stage(store, WARM)
+    name = temperature_import.stage(store, WARM)
 
     def said():
         report = batteries.show_battery(store, battery.id, NOW.date()).report
         result = discharges.show_discharge(store, test.id).report
         columns, answers = TemperatureColumns(), LogAnswers()
-        seen = temperature_files.look_at(store, place.id, name, columns, answers, None).seen
+        seen = temperature_import.look_at(store, place.id, name, columns, answers, None).seen
         return (result.caveats[0].text, report.fade.words, *seen.examined.said)
 
     assert not any("§" in sentence for sentence in said())

@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from app.domain.event import EventKind
+from app.domain.i18n.preferences import Language, Preferences
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
-from app.domain.preferences import Language, Preferences
 from app.languages.readers import reader_with
-from app.services import batteries, discharges, events, meters, places
+from app.services.entities import batteries, discharges, events, meters, places
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()

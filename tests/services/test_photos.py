@@ -7,9 +7,10 @@ from sqlalchemy import update
 from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
 from app.domain.meter import MeterKind
 from app.domain.photo import MAX_PER_TEST
-from app.services import batteries, bin, discharges, photos, records
-from app.storage.packing import unpack_row
-from app.storage.tables import PhotoRow
+from app.services.entities import batteries, bin, discharges, photos
+from app.services.exchange import records_archive
+from app.storage.schema.packing import unpack_row
+from app.storage.schema.tables import PhotoRow
 from tests.archives import empty_store, entries_of, exported
 from tests.builders import NOW, battery_details, discharge_details
 from tests.pictures import PHOTO, as_file, halves, opened
@@ -164,7 +165,7 @@ def test_photos_come_back_from_the_records_byte_for_byte(store, test, other, tmp
     }
     assert photos.photo_jpeg(store, 1) in kept.values()
     assert len(kept) == 2
-    records.restore_records(other, tmp_path / "a.zip")
+    records_archive.restore_records(other, tmp_path / "a.zip")
     assert exported(other, tmp_path / "b.zip") == first
     assert of(other, test) == of(store, test)
     assert photos.photo_jpeg(other, 1) == photos.photo_jpeg(store, 1)
@@ -175,12 +176,12 @@ def test_photos_come_back_from_the_records_byte_for_byte(store, test, other, tmp
 def test_photos_of_two_records_come_together_without_doubles(store, test, other, tmp_path):
     add(store, test, ("a.jpg", PHOTO))
     exported(store, tmp_path / "a.zip")
-    records.restore_records(other, tmp_path / "a.zip")
+    records_archive.restore_records(other, tmp_path / "a.zip")
     add(store, test, ("b.jpg", as_file(halves((40, 40)))))
     photos.change_caption(store, 1, "mine", NOW)
     exported(store, tmp_path / "b.zip")
-    records.restore_records(other, tmp_path / "b.zip", merge=True)
+    records_archive.restore_records(other, tmp_path / "b.zip", merge=True)
     there = of(other, test)
     assert [(photo.width, photo.height) for photo in there] == [(80, 40), (40, 40)]
-    records.restore_records(other, tmp_path / "b.zip", merge=True)
+    records_archive.restore_records(other, tmp_path / "b.zip", merge=True)
     assert of(other, test) == there

@@ -7,9 +7,9 @@ import pytest
 from app.domain.errors import NotFound, Refused
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.temperature_log import HourlyTemperatures
-from app.services import batteries, places
-from app.storage import temperature_logs
-from app.storage.engine import reading
+from app.services.entities import batteries, places
+from app.storage.database.engine import reading
+from app.storage.repositories import temperature_logs
 from tests.builders import NOW, battery_details
 
 TODAY = NOW.date()

@@ -5,10 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.column import ColumnUse
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, staging
-from app.services.discharges import Original
+from app.domain.units.column import ColumnUse
+from app.services.entities import batteries, discharges
+from app.services.entities.discharges import Original
+from app.services.exchange import upload_staging
 from tests.builders import NOW, battery_details, discharge_details
 
 USES = (ColumnUse.ELAPSED_H, ColumnUse.CURRENT_MA, ColumnUse.VOLTAGE_V)
@@ -24,8 +25,8 @@ def log(amps, mark=".", volts=13.2):
 def battery(store):
     """A battery whose last file had milliamps without saying so."""
     made = batteries.add_battery(store, battery_details())
-    staged = staging.stage(store, log(9000), battery_id=made.id)
-    staged = staging.look_at(store, staged.name, USES, battery_id=made.id)
+    staged = upload_staging.stage(store, log(9000), battery_id=made.id)
+    staged = upload_staging.look_at(store, staged.name, USES, battery_id=made.id)
     details = replace(discharge_details(), readings=staged.source.readings)
     original = Original("log.csv", log(9000), staged.header, staged.uses)
     discharges.add_discharge(store, made.id, details, MeterKind.SHUNT, NOW, original)
@@ -41,29 +42,29 @@ def said(staged):
 
 
 def test_the_next_file_is_read_as_the_last_and_that_is_said(store, battery):
-    staged = staging.stage(store, log(8500), battery_id=battery.id)
+    staged = upload_staging.stage(store, log(8500), battery_id=battery.id)
     assert staged.problems == ()
     assert first_current(staged) == pytest.approx(8.5)
     assert said(staged)
-    assert said(staging.look_at(store, staged.name, USES, battery_id=battery.id))
+    assert said(upload_staging.look_at(store, staged.name, USES, battery_id=battery.id))
 
 
 def test_it_is_not_said_of_columns_that_were_chosen_otherwise(store, battery):
-    staged = staging.stage(store, log(8500), battery_id=battery.id)
+    staged = upload_staging.stage(store, log(8500), battery_id=battery.id)
     amps = (USES[0], ColumnUse.CURRENT_A, USES[2])
-    assert not said(staging.look_at(store, staged.name, amps, battery_id=battery.id))
+    assert not said(upload_staging.look_at(store, staged.name, amps, battery_id=battery.id))
 
 
 def test_another_battery_s_file_is_asked_about(store, battery):
     other = batteries.add_battery(store, battery_details(name="Other"))
-    staged = staging.stage(store, log(8500), battery_id=other.id)
+    staged = upload_staging.stage(store, log(8500), battery_id=other.id)
     assert staged.source is None
     assert "then 85 Ah" in staged.problems[0].sentence
 
 
 @pytest.mark.parametrize("amps", [9.0, 90.0])
 def test_a_unit_that_the_values_contradict_is_dropped(store, battery, amps):
-    staged = staging.stage(store, log(amps), battery_id=battery.id)
+    staged = upload_staging.stage(store, log(amps), battery_id=battery.id)
     if amps < 50:
         assert first_current(staged) == 9.0
         assert not said(staged)
@@ -74,8 +75,8 @@ def test_a_unit_that_the_values_contradict_is_dropped(store, battery, amps):
 
 def test_a_file_that_it_would_refuse_is_read_for_itself(store, battery):
     """Another mark of the decimals, and volts that are no number any more."""
-    staged = staging.stage(store, log(8500, mark=",", volts=13.25), battery_id=battery.id)
+    staged = upload_staging.stage(store, log(8500, mark=",", volts=13.25), battery_id=battery.id)
     assert staged.source.readings.voltage_v[0] == pytest.approx(13.25)
     spoilt = log(9.0).replace(b";13.2", b";n/a")
-    staged = staging.stage(store, spoilt, battery_id=battery.id)
+    staged = upload_staging.stage(store, spoilt, battery_id=battery.id)
     assert math.isnan(staged.source.readings.voltage_v[0])

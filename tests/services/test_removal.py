@@ -9,10 +9,10 @@ from app.domain.errors import NotFound, Outdated
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven
-from app.services import batteries, discharges, events, removal
-from app.storage import runs as run_rows
-from app.storage.engine import reading, writing
-from app.storage.tables import metadata
+from app.services.entities import batteries, discharges, events, purge
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import runs as run_rows
+from app.storage.schema.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.servers import file_damages, opened
 from tests.storage.planted import grow
@@ -65,8 +65,8 @@ def removed(before, after):
 def remove(store, kind, item_id):
     """What goes for good with one thing of the bin: rows of each table."""
     before = rows(store)
-    seen = removal.what_goes(store, kind, item_id).seen
-    removal.remove_for_good(store, kind, item_id, seen)
+    seen = purge.what_goes(store, kind, item_id).seen
+    purge.remove_for_good(store, kind, item_id, seen)
     return removed(before, rows(store))
 
 
@@ -76,7 +76,7 @@ def sound(store):
 
 def test_a_battery_goes_with_its_tests_files_photos_links_events_and_versions(full):
     batteries.bin_battery(full, 1, NOW)
-    assert removal.what_goes(full, "battery", 1).goes == (
+    assert purge.what_goes(full, "battery", 1).goes == (
         "2 capacity tests",
         "1 event",
         "1 original file",
@@ -116,7 +116,7 @@ def test_a_battery_goes_with_its_runs_and_leaves_the_links_of_others(full):
 
 def test_a_test_goes_with_what_was_noted_while_it_ran(full):
     discharges.bin_discharge(full, 3, NOW)
-    assert removal.what_goes(full, "discharge", 3).goes == (
+    assert purge.what_goes(full, "discharge", 3).goes == (
         "1 test noted while it ran",
         "4 readings noted on the way",
         "2 earlier versions",
@@ -139,23 +139,23 @@ def test_what_does_not_lie_in_the_bin_is_not_removed(full):
     before = rows(full)
     for kind in ("battery", "discharge", "event"):
         with pytest.raises(Outdated, match="does not lie in the bin"):
-            removal.remove_for_good(full, kind, 1, "")
+            purge.remove_for_good(full, kind, 1, "")
         with pytest.raises(NotFound):
-            removal.remove_for_good(full, kind, 99, "")
+            purge.remove_for_good(full, kind, 99, "")
     with pytest.raises(NotFound):
-        removal.what_goes(full, "meter", 1)
+        purge.what_goes(full, "meter", 1)
     assert rows(full) == before
 
 
 def test_nothing_is_removed_that_the_page_did_not_name(full):
     discharges.bin_discharge(full, 1, NOW)
-    before = removal.what_goes(full, "discharge", 1).seen
+    before = purge.what_goes(full, "discharge", 1).seen
     discharges.restore_discharge(full, 1)
     discharges.leave_out(full, 1, "cold", NOW)
     discharges.bin_discharge(full, 1, NOW)
     state = rows(full)
     with pytest.raises(Outdated, match="than the page showed"):
-        removal.remove_for_good(full, "discharge", 1, before)
+        purge.remove_for_good(full, "discharge", 1, before)
     assert rows(full) == state
 
 

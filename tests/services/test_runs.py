@@ -7,7 +7,7 @@ from app.domain.errors import NotFound, Refused
 from app.domain.finding import Kind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails, RunState
-from app.services import batteries, discharges, runs
+from app.services.entities import batteries, discharges, runs
 from tests.builders import NOW, battery_details, discharge_details
 
 TEN_HOURS_AGO = NOW - timedelta(hours=10)

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from app.domain.errors import Refused
-from app.services import staging
+from app.services.exchange import upload_staging
 
 LOG = b"time_s,A\n0,9\n60,9\n"
 TWO_DAYS_AGO = time.time() - timedelta(days=2).total_seconds()
@@ -19,9 +19,9 @@ def aged(path):
 
 
 def test_a_file_that_nobody_came_back_for_is_removed_after_a_day(store):
-    left = aged(staging.staged_path(store, staging.stage(store, LOG).name))
-    kept = staging.staged_path(store, staging.stage(store, LOG).name)
-    staging.forget_old(store)
+    left = aged(upload_staging.staged_path(store, upload_staging.stage(store, LOG).name))
+    kept = upload_staging.staged_path(store, upload_staging.stage(store, LOG).name)
+    upload_staging.forget_old(store)
     assert not left.exists()
     assert kept.exists()
 
@@ -31,7 +31,7 @@ def test_an_old_file_of_the_owner_s_own_stays(store, name):
     own = store.staging / name
     own.write_bytes(b"own")
     aged(own)
-    staging.stage(store, LOG)
+    upload_staging.stage(store, LOG)
     assert own.read_bytes() == b"own"
 
 
@@ -39,7 +39,7 @@ def test_a_folder_in_it_stops_no_upload(store):
     folder = store.staging / "upload-aaaaaaaaaaaaaaaaaaaaaaaa"
     folder.mkdir()
     aged(folder)
-    assert staging.stage(store, LOG).source is not None
+    assert upload_staging.stage(store, LOG).source is not None
 
 
 def test_a_link_is_never_followed_or_removed(store, tmp_path):
@@ -49,9 +49,9 @@ def test_a_link_is_never_followed_or_removed(store, tmp_path):
     link.symlink_to(elsewhere)
     aged(link)
     aged(elsewhere)
-    staging.forget_old(store)
+    upload_staging.forget_old(store)
     with pytest.raises(Refused, match="no longer there"):
-        staging.look_at(store, link.name, None)
-    staging.drop_staged(store, link.name)
+        upload_staging.look_at(store, link.name, None)
+    upload_staging.drop_staged(store, link.name)
     assert link.is_symlink()
     assert elsewhere.read_bytes() == LOG

@@ -7,7 +7,7 @@ from app.domain.discharge import Discharge
 from app.domain.errors import Refused
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
-from app.services import batteries, discharges
+from app.services.entities import batteries, discharges
 from app.services.store import ResultCache
 from tests.builders import NOW, battery_details, discharge_details, steady
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from app.services.temporary_folder import (
+from app.services.backups.temporary_folder import (
     DEMO,
     EXAMPLE,
     MARK,
@@ -17,7 +17,7 @@ from app.services.temporary_folder import (
 # What is left of a process that ended without a chance to tidy up.
 KILLED = """
 import os
-from app.services.temporary_folder import EXAMPLE, TemporaryFolder
+from app.services.backups.temporary_folder import EXAMPLE, TemporaryFolder
 made = TemporaryFolder(EXAMPLE)
 (made.path / "fadeline.db").write_bytes(b"something")
 os._exit(9)

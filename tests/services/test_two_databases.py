@@ -6,7 +6,8 @@ import sys
 
 import pytest
 
-from app.services import batteries, records
+from app.services.entities import batteries
+from app.services.exchange import records_archive
 from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT
 from tests.archives import exported, fill
@@ -42,7 +43,7 @@ def test_what_goes_there_and_back_is_the_same_byte_for_byte(place, way, tmp_path
     fill(stores[0])
     first = exported(stores[0], tmp_path / "0.zip")
     for number, store in enumerate(stores[1:]):
-        records.restore_records(store, tmp_path / f"{number}.zip")
+        records_archive.restore_records(store, tmp_path / f"{number}.zip")
         assert exported(store, tmp_path / f"{number + 1}.zip") == first
 
 
@@ -50,7 +51,7 @@ def test_what_is_added_after_a_move_gets_a_number_of_its_own(place, tmp_path):
     file, database = place("file"), place("database")
     fill(file)
     exported(file, tmp_path / "a.zip")
-    records.restore_records(database, tmp_path / "a.zip")
+    records_archive.restore_records(database, tmp_path / "a.zip")
     numbers = [battery.id for battery in batteries.kept_batteries(database)]
     assert batteries.add_battery(database, battery_details()).id == max(numbers) + 1
 
@@ -60,9 +61,9 @@ def test_records_of_a_file_are_added_to_those_of_a_database(place, tmp_path):
     fill(file)
     exported(file, tmp_path / "a.zip")
     batteries.add_battery(database, battery_details(name="ours"))
-    report = records.restore_records(database, tmp_path / "a.zip", merge=True)
+    report = records_archive.restore_records(database, tmp_path / "a.zip", merge=True)
     assert (report.was_empty, report.conflicts) == (False, ())
-    assert records.look_at_archive(database, tmp_path / "a.zip").new == 0
+    assert records_archive.look_at_archive(database, tmp_path / "a.zip").new == 0
 
 
 def run(folder, address, *command):

@@ -7,8 +7,9 @@ from app.domain.errors import LinkClosed, NotFound, Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.services import batteries, bin, discharges, events, meters, shares
-from app.services.demo import fill_with_demo
+from app.services.access import shares
+from app.services.entities import batteries, bin, discharges, events, meters
+from app.services.example.demo import fill_with_demo
 from app.services.store import Store
 from tests.builders import NOW, battery_details, discharge_details, steady
 

@@ -5,7 +5,7 @@ import sqlite3
 
 import pytest
 
-from app.services import batteries
+from app.services.entities import batteries
 from app.services.store import open_store
 from app.settings import MIGRATIONS
 from tests.builders import battery_details

@@ -1,7 +1,7 @@
 """Copies of a data file."""
 
-from app.domain.backup import BackupReason
-from app.storage.backup import copy_checked, opened_source
+from app.domain.records.backup import BackupReason
+from app.storage.backup.online_backup import copy_checked, opened_source
 from tests.builders import NOW
 
 

@@ -9,13 +9,15 @@ from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
-from app.services import batteries, discharges, events, photos, runs, shares, staging
-from app.services.discharges import Original
+from app.services.access import shares
+from app.services.entities import batteries, discharges, events, photos, runs
+from app.services.entities.discharges import Original
+from app.services.exchange import upload_staging
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage import settings_kept
-from app.storage.engine import writing
-from app.storage.tables import ShareBesideRow
+from app.storage.database.engine import writing
+from app.storage.repositories import settings
+from app.storage.schema.tables import ShareBesideRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import PHOTO
 
@@ -38,7 +40,7 @@ def grow(store):
     battery = batteries.add_battery(store, battery_details(price=12.5))
     other = batteries.add_battery(store, battery_details(name="Other", cut_off_v=11.2))
     batteries.change_battery(store, battery.id, battery_details(name="Renamed"), NOW)
-    staged = staging.stage(store, LOG)
+    staged = upload_staging.stage(store, LOG)
     original = Original("log.csv", LOG, staged.header, staged.uses)
     test = discharges.add_discharge(
         store, battery.id, discharge_details(), MeterKind.SHUNT, NOW, original
@@ -54,9 +56,9 @@ def grow(store):
     fill_place(store, battery.id)
     with writing(store.engine) as session:
         session.add(ShareBesideRow(share_id=1, battery_id=other.id))
-        settings_kept.put(session, "backup_folder", "/media/stick")
+        settings.put(session, "backup_folder", "/media/stick")
         # All that is set today belongs to a machine; an export takes what does not along, too.
-        settings_kept.put(session, "of_the_records", "goes along")
+        settings.put(session, "of_the_records", "goes along")
 
 
 def _run(store, battery_id):

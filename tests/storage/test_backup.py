@@ -8,9 +8,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.storage.backup import Stopped
-from app.storage.backup_files import backups_in
-from app.storage.integrity import fingerprint, open_readonly, structural_damage
+from app.storage.backup.backup_files import backups_in
+from app.storage.backup.integrity import fingerprint, open_readonly, structural_damage
+from app.storage.backup.online_backup import Stopped
 from tests.beside import at_once, process
 from tests.builders import NOW
 from tests.storage.copies import copy, names
@@ -19,9 +19,9 @@ pytestmark = pytest.mark.data_file
 WRITER = """
 import sys
 from pathlib import Path
-from app.services import batteries
+from app.services.entities import batteries
 from app.services.store import Store
-from app.storage.engine import make_engine
+from app.storage.database.engine import make_engine
 from tests.builders import battery_details
 store = Store(make_engine(Path(sys.argv[1])), Path("unused"))
 for number in range(1000):

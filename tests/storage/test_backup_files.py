@@ -5,8 +5,8 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.backup import BackupReason, backup_name, read_backup_name
-from app.storage.backup_files import backups_in, sweep, thin
+from app.domain.records.backup import BackupReason, backup_name, read_backup_name
+from app.storage.backup.backup_files import backups_in, sweep, thin
 from tests.builders import NOW
 from tests.storage.copies import copy, names
 

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from app.storage import backup
-from app.storage.backup import SourceTrouble
-from app.storage.backup_files import BackupTrouble
-from app.storage.integrity import open_readonly, structural_damage
+from app.storage.backup import online_backup
+from app.storage.backup.backup_files import BackupTrouble
+from app.storage.backup.integrity import open_readonly, structural_damage
+from app.storage.backup.online_backup import SourceTrouble
 from tests.beside import run_through
 from tests.builders import NOW
 from tests.storage.copies import copy, names
@@ -37,9 +37,9 @@ def test_a_disk_that_fills_up_is_a_sentence_and_leaves_no_trace(
     before = copy(database, folder)
     content = before.path.read_bytes()
     if failing == "_flush_folder":
-        monkeypatch.setattr(backup.os, "fsync", full)
+        monkeypatch.setattr(online_backup.os, "fsync", full)
     else:
-        monkeypatch.setattr(backup, failing, full)
+        monkeypatch.setattr(online_backup, failing, full)
     with pytest.raises(BackupTrouble, match="is full"):
         copy(database, folder, NOW + timedelta(hours=1))
     assert names(folder) == [before.path.name]
@@ -47,7 +47,9 @@ def test_a_disk_that_fills_up_is_a_sentence_and_leaves_no_trace(
 
 
 def test_a_disk_without_room_for_it_is_not_begun(database, folder, monkeypatch):
-    monkeypatch.setattr(backup.shutil, "disk_usage", lambda _: shutil._ntuple_diskusage(9, 8, 1000))
+    monkeypatch.setattr(
+        online_backup.shutil, "disk_usage", lambda _: shutil._ntuple_diskusage(9, 8, 1000)
+    )
     with pytest.raises(BackupTrouble, match=r"needs 3\d MB .*0 MB are free"):
         copy(database, folder)
     assert names(folder) == []
@@ -59,7 +61,7 @@ def test_a_write_that_fails_in_the_middle_leaves_no_trace(database, folder):
     code = (
         "import resource, sys; from pathlib import Path\n"
         "from tests.storage.copies import copy\n"
-        "from app.storage.backup_files import BackupTrouble\n"
+        "from app.storage.backup.backup_files import BackupTrouble\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (1_000_000, 1_000_000))\n"
         "try: copy(Path(sys.argv[1]), Path(sys.argv[2]))\n"
         "except BackupTrouble as trouble: print(trouble)\n"
@@ -113,7 +115,7 @@ def test_a_copy_whose_bytes_are_spoilt_on_the_way_never_gets_its_name(
     database, folder, monkeypatch
 ):
     """One bit inside a stored value: SQLite's own checks do not see it."""
-    flush = backup._flush
+    flush = online_backup._flush
 
     def spoil(part):
         data = bytearray(part.read_bytes())
@@ -124,7 +126,7 @@ def test_a_copy_whose_bytes_are_spoilt_on_the_way_never_gets_its_name(
             assert structural_damage(file) == []
         flush(part)
 
-    monkeypatch.setattr(backup, "_flush", spoil)
+    monkeypatch.setattr(online_backup, "_flush", spoil)
     with pytest.raises(BackupTrouble, match="does not read back as it was") as caught:
         copy(database, folder)
     assert not isinstance(caught.value, SourceTrouble)

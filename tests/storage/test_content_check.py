@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from app.domain.readings import Readings
-from app.services.checking import check_file
-from app.services.demo import fill_with_demo
+from app.services.backups.data_check import check_file
+from app.services.example.demo import fill_with_demo
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.column_rules import RULES
-from app.storage.migrate import Standing
-from app.storage.packing import pack_readings
-from app.storage.tables import metadata
+from app.storage.backup.column_rules import RULES
+from app.storage.database.migrations import Standing
+from app.storage.schema.packing import pack_readings
+from app.storage.schema.tables import metadata
 from tests.old_files import RELEASED, unpacked
 from tests.pictures import PHOTO
 

@@ -8,12 +8,13 @@ from sqlalchemy import event, text
 from sqlalchemy.exc import IntegrityError
 
 from app.domain.errors import StorageTrouble
-from app.services import batteries, staging
+from app.services.entities import batteries
+from app.services.exchange import upload_staging
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings
-from app.storage import batteries as rows
-from app.storage.engine import make_engine, reading, saying_trouble, writing
-from app.storage.migrate import upgrade
+from app.storage.database.engine import make_engine, reading, saying_trouble, writing
+from app.storage.database.migrations import upgrade
+from app.storage.repositories import batteries as rows
 from tests.beside import at_once
 from tests.builders import battery_details
 from tests.servers import another_writing, opened
@@ -166,6 +167,6 @@ def test_a_database_of_another_program_is_left_as_it_is(tmp_path, open_at):
 
 def test_a_second_start_keeps_what_waits_for_the_first(tmp_path, open_at):
     store = open_at(tmp_path)
-    staged = staging.stage(store, b"time_s,A\n0,9\n60,9\n")
-    staging.forget_old(open_at(tmp_path))
-    assert staging.look_at(store, staged.name, None).source is not None
+    staged = upload_staging.stage(store, b"time_s,A\n0,9\n60,9\n")
+    upload_staging.forget_old(open_at(tmp_path))
+    assert upload_staging.look_at(store, staged.name, None).source is not None

@@ -11,13 +11,15 @@ from sqlalchemy import text
 
 from app.analysis.evidence.result import METHOD_VERSION
 from app.domain.share import SharePart
-from app.main import create_app
-from app.services import batteries, records, shares
-from app.services.checking import check_file
+from app.server.application import create_app
+from app.services.access import shares
+from app.services.backups.data_check import check_file
+from app.services.entities import batteries
+from app.services.exchange import records_archive
 from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
-from app.storage.engine import reading
-from app.storage.migrate import Standing
+from app.storage.database.engine import reading
+from app.storage.database.migrations import Standing
 from tests import servers
 from tests.archives import empty_store, exported
 from tests.builders import NOW
@@ -146,7 +148,7 @@ def test_its_pages_answer(old, updated):
 def test_its_records_go_out_and_come_back(updated, tmp_path):
     first = exported(updated.state.store, tmp_path / "a.zip")
     other = empty_store(tmp_path / "other")
-    records.restore_records(other, tmp_path / "a.zip")
+    records_archive.restore_records(other, tmp_path / "a.zip")
     assert exported(other, tmp_path / "b.zip") == first
     other.engine.dispose()
 

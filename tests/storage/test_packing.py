@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from app.domain.errors import StorageTrouble
 from app.domain.readings import COLUMNS, Readings
-from app.storage.packing import pack_readings, unpack_readings
+from app.storage.schema.packing import pack_readings, unpack_readings
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 

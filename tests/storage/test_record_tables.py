@@ -1,11 +1,11 @@
 import pytest
 import sqlalchemy as sa
 
-from app.domain.record_table import ColumnKind
-from app.services.demo import fill_with_demo
-from app.storage.engine import reading
-from app.storage.record_tables import DESCRIBED, IN_FILES, record_tables, rows
-from app.storage.tables import metadata
+from app.domain.records.table_schema import ColumnKind
+from app.services.example.demo import fill_with_demo
+from app.storage.database.engine import reading
+from app.storage.records.tables_as_rows import DESCRIBED, IN_FILES, record_tables, rows
+from app.storage.schema.tables import metadata
 
 COLUMNS = [
     (table.name, column)

@@ -13,11 +13,15 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["app.ingest", "app.domain"]):
-    from app.domain.column import ColumnUse
     from app.domain.errors import FadelineError
     from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
+    from app.domain.units.column import ColumnUse
     from app.ingest.reader import open_file, read_opened
-    from app.ingest.temperatures import column_question, open_temperatures, read_temperatures
+    from app.ingest.temperatures.temperature_reader import (
+        column_question,
+        open_temperatures,
+        read_temperatures,
+    )
 
 COLUMNS = TemperatureColumns(unit=TemperatureUnit.CELSIUS)
 SEEDS = (

@@ -15,11 +15,11 @@ from babel.messages.pofile import write_po
 from jinja2.ext import extract_from_ast
 
 from app.analysis.corrections import coefficients
-from app.domain.preferences import Language
+from app.domain.i18n.preferences import Language
 from app.languages.catalogue import file_of, read_catalogue
 from app.languages.template_text import texts_of
 from app.settings import TEMPLATES
-from app.web.pages import environment
+from app.web.rendering.rendering import environment
 
 APP = Path(__file__).parents[2] / "app"
 _KEYWORDS = ("say", "noted")

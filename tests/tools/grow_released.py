@@ -27,17 +27,19 @@ from sqlmodel import Session
 
 from app.analysis.evidence.result import METHOD_VERSION
 from app.domain.appliance import Appliance
-from app.domain.column import ColumnUse
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
 from app.domain.temperature_log import HourlyTemperatures
-from app.services import backups, batteries, discharges, events, meters, places, runs, shares
-from app.services.demo import fill_with_demo
-from app.services.discharges import Original
-from app.services.shares import ShareWish
+from app.domain.units.column import ColumnUse
+from app.services.access import shares
+from app.services.access.shares import ShareWish
+from app.services.backups import backups
+from app.services.entities import batteries, discharges, events, meters, places, runs
+from app.services.entities.discharges import Original
+from app.services.example.demo import fill_with_demo
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS
 from tests.builders import NOW, discharge_details, steady

@@ -2,8 +2,8 @@
 
 import pytest
 
-from app.main import create_app
-from app.services import batteries
+from app.server.application import create_app
+from app.services.entities import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
 from tests.web.doors import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401

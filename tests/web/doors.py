@@ -7,7 +7,7 @@ from bs4 import BeautifulSoup
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.services import door
+from app.services.access import auth
 from tests.builders import NOW
 
 PASSPHRASE = "copper lantern drift seven"
@@ -38,7 +38,7 @@ def token_on(client: TestClient, path: str = "/door") -> str:
 
 
 def set_up(app: FastAPI, passphrase: str = PASSPHRASE) -> None:
-    door.set_passphrase(app.state.store, passphrase)
+    auth.set_passphrase(app.state.store, passphrase)
     at(app, timedelta(0))
 
 

@@ -1,7 +1,7 @@
 """Printed reports as a test reads them."""
 
 from app.domain.meter import MeterKind
-from app.services import discharges
+from app.services.entities import discharges
 from tests.builders import NOW, discharge_details
 from tests.web.conftest import soup
 

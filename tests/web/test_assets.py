@@ -4,7 +4,7 @@ import re
 import pytest
 
 from app.settings import STATIC
-from app.web.assets import STYLE_SHEETS
+from app.web.rendering.assets import STYLE_SHEETS
 from tests.tools.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
 

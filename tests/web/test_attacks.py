@@ -4,7 +4,8 @@ import pytest
 from sqlalchemy import event
 from starlette.websockets import WebSocketDisconnect
 
-from app.services import batteries, shares
+from app.services.access import shares
+from app.services.entities import batteries
 from tests.builders import battery_details
 from tests.web.conftest import soup
 from tests.web.doors import away, sign_in

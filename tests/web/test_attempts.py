@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.web.attempts import FREE, MAX_WAIT_S, TOGETHER, TOGETHER_WITHIN_S
+from app.web.security.login_throttle import FREE, MAX_WAIT_S, TOGETHER, TOGETHER_WITHIN_S
 from tests.builders import NOW
 from tests.conftest import here
 from tests.web.doors import at, away, sign_in

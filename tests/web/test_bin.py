@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from app.domain.event import EventKind
-from app.services import batteries, discharges, events
-from app.services.bin import KINDS
-from app.web.bin import WAYS
+from app.services.entities import batteries, discharges, events
+from app.services.entities.bin import KINDS
+from app.web.pages.bin import WAYS
 from tests.builders import NOW, battery_details, fill_place
 from tests.web.conftest import soup
 from tests.web.test_history import press

@@ -13,7 +13,8 @@ from xml.etree import ElementTree
 import pytest
 from fastapi.testclient import TestClient
 
-from app.services import batteries, shares
+from app.services.access import shares
+from app.services.entities import batteries
 from tests.builders import NOW
 from tests.quick_demo import lay_down_demo
 from tests.web.conftest import soup
@@ -106,8 +107,8 @@ def test_the_library_s_package_is_loaded_for_a_figure_and_for_nothing_else(tmp_p
 import sys
 from pathlib import Path
 from fastapi.testclient import TestClient
-from app.main import create_app
-from app.services.demo import fill_with_demo
+from app.server.application import create_app
+from app.services.example.demo import fill_with_demo
 from app.settings import Settings
 from tests.builders import NOW
 

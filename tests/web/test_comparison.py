@@ -6,7 +6,8 @@ from app.domain.discharge import EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.share import SharePart
-from app.services import batteries, discharges, events, shares
+from app.services.access import shares
+from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 

@@ -7,8 +7,8 @@ import pytest
 
 from app.charts import theme
 from app.settings import STATIC
-from app.web.assets import STYLE_SHEETS
-from app.web.look import BAR_COLORS
+from app.web.rendering.assets import STYLE_SHEETS
+from app.web.rendering.theme import BAR_COLORS
 from tests.charts.test_comparison_chart import DEFICIENCIES, lab, linear
 from tests.web.contrast import LOOKS, blocks, channels, contrast, tokens
 

@@ -3,7 +3,7 @@
 from sqlmodel import Session
 
 from app.analysis.counting.delivered import deliver
-from app.storage import discharges
+from app.storage.repositories import discharges
 from tests.web.conftest import soup
 from tests.web.test_files_in_forms import store_staged, upload_log
 from tests.web.test_two_pages import form_of

@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.services import batteries, door
+from app.services.access import auth
+from app.services.entities import batteries
 from tests.builders import battery_details
 from tests.conftest import here
 from tests.routes import every_route
@@ -116,7 +117,7 @@ def test_the_word_of_one_session_does_for_no_other(phone, guarded):
 
 def test_the_word_does_not_tell_the_session(phone):
     assert phone.cookies["session"] not in phone.get("/door").text
-    assert token_on(phone) == door.form_token(phone.cookies["session"])
+    assert token_on(phone) == auth.form_token(phone.cookies["session"])
 
 
 def test_a_form_with_a_file_is_checked_and_read_as_before(everything):

@@ -4,8 +4,9 @@ import zipfile
 
 import pytest
 
-from app.main import create_app
-from app.services import door, records
+from app.server.application import create_app
+from app.services.access import auth
+from app.services.exchange import records_archive
 from app.settings import Settings
 from tests.conftest import here
 from tests.web.doors import CLUB, PASSPHRASE, away, sign_in, soup
@@ -67,7 +68,7 @@ def test_the_cookie_is_for_the_server_alone(guarded, club):
 
 def test_who_gets_in_stays_out_of_an_export(guarded, phone, tmp_path):
     file = tmp_path / "all.zip"
-    records.export_records(guarded.state.store, file)
+    records_archive.export_records(guarded.state.store, file)
     with zipfile.ZipFile(file) as archive:
         content = b"".join(archive.read(name) for name in archive.namelist())
     assert b"door_" not in content
@@ -76,14 +77,14 @@ def test_who_gets_in_stays_out_of_an_export(guarded, phone, tmp_path):
 
 def test_an_archive_of_records_brings_no_passphrase(guarded, tmp_path, monkeypatch):
     forged = tmp_path / "forged.zip"
-    monkeypatch.setattr(records, "OF_THIS_MACHINE", ())
-    records.export_records(guarded.state.store, forged)
+    monkeypatch.setattr(records_archive, "OF_THIS_MACHINE", ())
+    records_archive.export_records(guarded.state.store, forged)
     monkeypatch.undo()
     with zipfile.ZipFile(forged) as archive:
         assert b"door_passphrase" in archive.read("tables/setting.csv")
     other = create_app(Settings(data_dir=tmp_path / "other"))
-    records.restore_records(other.state.store, forged)
-    assert not door.has_passphrase(other.state.store)
+    records_archive.restore_records(other.state.store, forged)
+    assert not auth.has_passphrase(other.state.store)
     other.state.store.engine.dispose()
 
 

@@ -5,8 +5,9 @@ from datetime import date
 import pytest
 
 from app.domain.event import EventKind
-from app.services import batteries, events, shares
-from app.storage.packing import unpack_row
+from app.services.access import shares
+from app.services.entities import batteries, events
+from app.storage.schema.packing import unpack_row
 from tests.builders import NOW, battery_details
 from tests.web.conftest import soup
 

@@ -14,10 +14,11 @@ from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.event import EventKind
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.readings import COLUMNS
-from app.domain.rounding import rounded_down
-from app.domain.sent_battery import SENT_FIELDS
-from app.services import batteries, discharges, events, meters, sending
-from app.web.battery_file import file_name
+from app.domain.records.sent_battery import SENT_FIELDS
+from app.domain.units.rounding import rounded_down
+from app.services.entities import batteries, discharges, events, meters
+from app.services.exchange import export_file
+from app.web.downloads.battery_file import file_name
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.sent import address_in, archive_in, file_of, soup_of, table_in
@@ -192,7 +193,7 @@ def test_the_same_battery_gives_the_same_file(client, tested):
 
 def test_a_file_of_another_day_has_another_name(store, tested):
     later = NOW.date() + timedelta(days=1)
-    sent = sending.battery_to_send(store, tested.id, later, "0.1.0", demo=False)
+    sent = export_file.battery_to_send(store, tested.id, later, "0.1.0", demo=False)
     assert file_name(sent) == "bench-battery-2026-11-26"
 
 

@@ -7,7 +7,8 @@ from zipfile import ZipFile
 import pytest
 from fastapi.testclient import TestClient
 
-from app.services import batteries, records
+from app.services.entities import batteries
+from app.services.exchange import records_archive
 from tests.builders import NOW, battery_details
 from tests.web.conftest import soup
 from tests.web.typed import BATTERY
@@ -68,7 +69,7 @@ def test_what_is_done_in_the_example_stays_in_it(example, store):
 
 
 def test_nothing_of_the_example_gets_into_an_export(example, store, tmp_path):
-    records.export_records(store, tmp_path / "own.zip")
+    records_archive.export_records(store, tmp_path / "own.zip")
     with ZipFile(tmp_path / "own.zip") as own:
         said = b"".join(own.read(name) for name in own.namelist())
     assert b"Marmot" not in said

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from app.web.attempts import FREE
-from app.web.entry import COOKIE
 from app.web.request import bare_host
-from app.web.security import MAX_COOKIE_BYTES
+from app.web.security.login_throttle import FREE
+from app.web.security.middleware import MAX_COOKIE_BYTES
+from app.web.security.requester import COOKIE
 from tests.conftest import here
 from tests.routes import asked_of_the_owner
 from tests.web.doors import CLUB, away

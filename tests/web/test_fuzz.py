@@ -16,8 +16,8 @@ from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails
 from app.domain.run import RunDetails
-from app.services import batteries, events, places, runs
-from app.services.checking import check_file
+from app.services.backups.data_check import check_file
+from app.services.entities import batteries, events, places, runs
 from app.settings import MIGRATIONS
 from tests.builders import NOW
 from tests.web.conftest import soup

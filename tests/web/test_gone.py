@@ -6,8 +6,8 @@ import sqlite3
 
 import pytest
 
-from app.services import batteries
-from app.storage.engine import data_file
+from app.services.entities import batteries
+from app.storage.database.engine import data_file
 from tests.web.conftest import soup
 from tests.web.typed import BATTERY
 

@@ -6,8 +6,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from app.domain.errors import Refused
-from app.services import photos
-from app.web import heavy_work
+from app.services.entities import photos
+from app.web.security import heavy_work
 from tests.builders import form_rows
 from tests.conftest import here
 from tests.pictures import PHOTO

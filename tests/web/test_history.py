@@ -5,7 +5,7 @@ import re
 import pytest
 
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, meters
+from app.services.entities import batteries, discharges, meters
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 

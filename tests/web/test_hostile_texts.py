@@ -12,8 +12,9 @@ from app.domain.appliance import Appliance
 from app.domain.event import EventKind
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.place import PlaceDetails
-from app.services import batteries, discharges, events, meters, photos, places, shares
-from app.web.spreadsheet import spreadsheet_text
+from app.services.access import shares
+from app.services.entities import batteries, discharges, events, meters, photos, places
+from app.web.rendering.spreadsheet import spreadsheet_text
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.pictures import PHOTO
 from tests.routes import every_route

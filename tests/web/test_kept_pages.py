@@ -7,8 +7,9 @@ from datetime import timedelta
 import pytest
 
 from app.charts.chart import Chart
-from app.services import batteries, shares
-from app.storage.engine import data_file
+from app.services.access import shares
+from app.services.entities import batteries
+from app.storage.database.engine import data_file
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.servers import another_writing

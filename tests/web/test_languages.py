@@ -8,9 +8,9 @@ import pytest
 from bs4 import BeautifulSoup
 from fastapi.testclient import TestClient
 
-from app.domain.message import Message
+from app.domain.i18n.message import Message
 from app.languages.said_again import said_again
-from app.main import create_app
+from app.server.application import create_app
 from app.settings import Settings
 from tests.browser.every_page import EMPTY, FULL
 from tests.browser.filled import fill

@@ -7,9 +7,9 @@ import pytest
 from fastapi.testclient import TestClient
 from PIL import Image, ImageChops
 
-from app.services import shares
+from app.services.access import shares
 from app.settings import STATIC
-from app.web.assets import STYLE_SHEETS
+from app.web.rendering.assets import STYLE_SHEETS
 from tests.builders import NOW
 from tests.tools.build_icons import ICONS, icon
 from tests.web.conftest import soup

@@ -6,37 +6,34 @@ from jinja2 import meta
 
 from app.domain.discharge import EndReason
 from app.domain.meter import MeterKind
-from app.domain.rounding import rounded_down
-from app.services import batteries as stored_batteries
-from app.services import discharges as stored_discharges
-from app.web import (
+from app.domain.units.rounding import rounded_down
+from app.services.entities import batteries as stored_batteries
+from app.services.entities import discharges as stored_discharges
+from app.web.downloads import battery_file, received_file, records
+from app.web.forms import battery_form, discharge_form
+from app.web.pages import (
     batteries,
-    battery_file,
-    battery_form,
     bin,
     comparison,
-    discharge_form,
     discharges,
-    errors,
     events,
     heat,
     help,
     history,
     meters,
     method,
+    nights,
     places,
     plans,
     preferences,
-    received,
-    records,
     removal,
     reports,
-    road,
     runs,
     shares,
     temperature_files,
 )
-from app.web.pages import environment
+from app.web.rendering import error_pages
+from app.web.rendering.rendering import environment
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import post_test
@@ -107,8 +104,8 @@ PAGES = [
     ("discharge_form.html", discharge_form.DischargeFormPage),
     ("shared.html", shares.SharedPage),
     ("plan.html", plans.PlanPage),
-    ("road.html", road.RoadPage),
-    ("warranty.html", road.WarrantyPage),
+    ("road.html", nights.RoadPage),
+    ("warranty.html", nights.WarrantyPage),
     ("run_start.html", runs.RunStartPage),
     ("run.html", runs.RunPage),
     ("meters.html", meters.MetersPage),
@@ -128,11 +125,11 @@ PAGES = [
     ("plain_heat.html", method.PlainHeatPage),
     ("history.html", history.HistoryPage),
     ("removal.html", removal.RemovalPage),
-    ("received.html", received.ReceivedPage),
+    ("received.html", received_file.ReceivedPage),
     ("battery_file.html", battery_file.FilePage),
     ("discharge_report.html", reports.TestReportPage),
     ("battery_report.html", reports.BatteryReportPage),
-    ("error.html", errors.ErrorPage),
+    ("error.html", error_pages.ErrorPage),
     ("event.html", events.EventPage),
 ]
 

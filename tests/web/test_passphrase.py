@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.services import door
+from app.services.access import auth
 from tests.web.doors import OTHER, PASSPHRASE, away, set_up, sign_in, token_on
 
 
@@ -21,14 +21,14 @@ def test_the_passphrase_is_hashed_as_rfc_9106_recommends_for_little_memory(app):
     set_up(app)
     # Its second recommendation: t=3, m=64 MiB (2^16 KiB), p=4.
     assert "$argon2id$v=19$m=65536,t=3,p=4$" in text_of_settings(app)
-    assert door.is_passphrase(app.state.store, PASSPHRASE)
-    assert not door.is_passphrase(app.state.store, OTHER)
+    assert auth.is_passphrase(app.state.store, PASSPHRASE)
+    assert not auth.is_passphrase(app.state.store, OTHER)
 
 
 def test_a_hash_of_former_parameters_is_made_anew_when_it_is_used(guarded, monkeypatch):
     monkeypatch.undo()
     before = text_of_settings(guarded)
-    assert door.is_passphrase(guarded.state.store, PASSPHRASE)
+    assert auth.is_passphrase(guarded.state.store, PASSPHRASE)
     assert text_of_settings(guarded) != before
     assert "m=65536" in text_of_settings(guarded)
 
@@ -50,7 +50,7 @@ def test_a_device_that_is_signed_in_needs_the_passphrase_to_change_it(phone, gua
     data = {"passphrase": OTHER, "again": OTHER, "form_token": token_on(phone)}
     for current in ({}, {"current": OTHER}):
         assert phone.post("/door/passphrase", data=data | current).status_code == 422
-    assert door.is_passphrase(guarded.state.store, PASSPHRASE)
+    assert auth.is_passphrase(guarded.state.store, PASSPHRASE)
 
 
 def test_the_first_passphrase_is_set_at_the_machine_itself(app, client, quick):
@@ -79,4 +79,4 @@ def test_a_weak_passphrase_is_refused_without_being_repeated(client, quick, give
 def test_a_passphrase_typed_in_two_ways_is_not_set(app, client, quick):
     answer = client.post("/door/passphrase", data={"passphrase": OTHER, "again": PASSPHRASE})
     assert answer.status_code == 422
-    assert not door.has_passphrase(app.state.store)
+    assert not auth.has_passphrase(app.state.store)

@@ -3,7 +3,8 @@
 import pytest
 
 from app.domain.photo import MAX_PER_TEST
-from app.services import discharges, photos, shares
+from app.services.access import shares
+from app.services.entities import discharges, photos
 from app.settings import STATIC
 from tests.builders import NOW
 from tests.pictures import PHOTO, RED, as_file, exif, halves, near, opened

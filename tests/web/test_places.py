@@ -3,7 +3,8 @@ from datetime import timedelta
 import pytest
 from bs4 import BeautifulSoup
 
-from app.services import batteries, heat, places
+from app.services.entities import batteries, places
+from app.services.reports import heat
 from tests.builders import NOW, battery_details
 
 TODAY = NOW.date()

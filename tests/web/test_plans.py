@@ -70,7 +70,7 @@ def test_an_entry_is_known_again_in_another_language(client, tested, monkeypatch
 
 
 def test_names_with_commas_and_line_ends_do_not_break_a_calendar(client, store):
-    from app.services import batteries
+    from app.services.entities import batteries
     from tests.builders import battery_details
 
     batteries.add_battery(store, battery_details(name="a,b;c\\d — " + "é" * 60))

@@ -5,11 +5,11 @@ from zipfile import ZipFile
 
 import pytest
 
-from app.domain.message import Reader
-from app.domain.preferences import DecimalShown, Preferences, TemperatureShown
-from app.services import records
-from app.services.preferences import preferences_of
-from app.web.filters import day, number, temperature, thousands
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import DecimalShown, Preferences, TemperatureShown
+from app.services.access.preferences import preferences_of
+from app.services.exchange import records_archive
+from app.web.rendering.filters import day, number, temperature, thousands
 from tests.builders import NOW
 from tests.german import in_german
 from tests.web.conftest import soup
@@ -96,7 +96,7 @@ def test_words_stand_in_the_order_of_the_reader_s_alphabet(client, monkeypatch):
 
 
 def test_the_choice_stays_on_this_machine(otherwise, store, tmp_path):
-    records.export_records(store, tmp_path / "all.zip")
+    records_archive.export_records(store, tmp_path / "all.zip")
     with ZipFile(tmp_path / "all.zip") as archive:
         assert all(b"fahrenheit" not in archive.read(name) for name in archive.namelist())
 

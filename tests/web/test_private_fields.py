@@ -13,8 +13,9 @@ from app.domain.event import Event, EventKind
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.photo import Photo
 from app.domain.run import RunDetails
-from app.ingest.picture import redrawn
-from app.services import batteries, discharges, events, meters, photos, shares
+from app.ingest.photo_reencoding import redrawn
+from app.services.access import shares
+from app.services.entities import batteries, discharges, events, meters, photos
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.pictures import PHOTO
 from tests.routes import asked_of_the_owner

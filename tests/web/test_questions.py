@@ -4,9 +4,10 @@ from datetime import UTC, datetime
 
 import pytest
 
+from app.domain.i18n.preferences import Language, Preferences
 from app.domain.meter import MeterKind
-from app.domain.preferences import Language, Preferences
-from app.services import discharges, preferences
+from app.services.access import preferences
+from app.services.entities import discharges
 from tests.builders import NOW, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import ROWS, post_test

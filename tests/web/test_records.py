@@ -8,9 +8,11 @@ import pytest
 from app.domain.discharge import ChargeCondition
 from app.domain.meter import MeterKind
 from app.domain.run import RunDetails
-from app.services import backups, batteries, records, runs
-from app.services.backup_places import NOTE_NAME
-from app.storage.backup_files import backups_in
+from app.services.backups import backups
+from app.services.backups.backup_places import NOTE_NAME
+from app.services.entities import batteries, runs
+from app.services.exchange import records_archive
+from app.storage.backup.backup_files import backups_in
 from tests.archives import empty_store, exported
 from tests.builders import NOW, battery_details
 from tests.conftest import here
@@ -177,7 +179,7 @@ def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
     other = empty_store(tmp_path / "other")
     batteries.add_battery(other, battery_details())
     exported(other, tmp_path / "a.zip")
-    records.restore_records(app.state.store, tmp_path / "a.zip")
+    records_archive.restore_records(app.state.store, tmp_path / "a.zip")
     for store in (app.state.store, other):
         run = RunDetails(NOW, 0, ChargeCondition.FULL, 0)
         runs.start_run(store, 1, run, MeterKind.SHUNT, NOW)

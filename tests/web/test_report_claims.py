@@ -6,7 +6,7 @@ import pytest
 
 from app.domain.discharge import EndReason
 from app.domain.threshold import ThresholdKind
-from app.services import batteries, discharges
+from app.services.entities import batteries, discharges
 from tests.builders import NOW, at_temperature, battery_details, steady
 from tests.web.conftest import soup
 from tests.web.printed import add, cells, report, words

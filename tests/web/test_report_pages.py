@@ -9,7 +9,7 @@ from fastapi.testclient import TestClient
 
 from app.domain.event import EventKind
 from app.domain.readings import column
-from app.services import batteries, discharges, events
+from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, steady
 from tests.web.conftest import soup
 from tests.web.printed import add, cells, report, words

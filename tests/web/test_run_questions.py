@@ -4,8 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.preferences import Language, Preferences
-from app.services import discharges, preferences
+from app.domain.i18n.preferences import Language, Preferences
+from app.services.access import preferences
+from app.services.entities import discharges
 from tests.web.conftest import soup
 from tests.web.running import START, note
 

@@ -47,7 +47,7 @@ def test_a_stranger_on_the_network_sees_shared_links_only(app, client, tested):
 
 @pytest.mark.parametrize("text", ["<script>alert(1)</script>", "\"'><img src=x onerror=a>"])
 def test_what_is_typed_never_becomes_markup(client, text):
-    from app.services import batteries
+    from app.services.entities import batteries
 
     batteries.add_battery(client.app.state.store, battery_details(name=text, notes=text))
     for path in ("/", "/batteries/1", "/batteries/1/edit", "/batteries/1/discharges/new"):

@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.door import ABSOLUTE, IDLE
-from app.domain.secret import digest_of
-from app.services import door
+from app.domain.auth import ABSOLUTE, IDLE
+from app.domain.tokens import digest_of
+from app.services.access import auth
 from tests.builders import NOW
 from tests.conftest import here
 from tests.web.doors import at, away, sign_in, soup, token_on
@@ -92,16 +92,16 @@ def test_every_sign_in_gets_a_new_session_and_ends_the_one_before(phone):
 
 
 def test_more_devices_than_one_person_has_make_the_oldest_sign_in_anew(phone, guarded):
-    for minutes in range(door.MAX_SESSIONS):
+    for minutes in range(auth.MAX_SESSIONS):
         at(guarded, timedelta(minutes=minutes))
         with away(guarded) as device:
             sign_in(device)
-    assert len(door.list_sessions(guarded.state.store, NOW)) == door.MAX_SESSIONS
+    assert len(auth.list_sessions(guarded.state.store, NOW)) == auth.MAX_SESSIONS
     assert phone.get("/", follow_redirects=False).status_code == 303
 
 
 def test_what_was_typed_when_the_session_ended_is_not_stored_and_not_lost(phone, guarded):
-    door.end_all_sessions(guarded.state.store)
+    auth.end_all_sessions(guarded.state.store)
     answer = phone.post("/batteries", data={"name": "Typed"})
     assert answer.status_code == 403
     assert "still stands in the form" in answer.text

@@ -6,7 +6,8 @@ import pytest
 import segno
 
 from app.domain.share import SharePart
-from app.services import batteries, shares
+from app.services.access import shares
+from app.services.entities import batteries
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.servers import another_writing

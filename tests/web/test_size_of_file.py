@@ -6,8 +6,9 @@ import pytest
 
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.services import discharges, sending
-from app.web.battery_file import DETAILS, MAX_BYTES, made_to_fit
+from app.services.entities import discharges
+from app.services.exchange import export_file
+from app.web.downloads.battery_file import DETAILS, MAX_BYTES, made_to_fit
 from tests.builders import NOW, discharge_details, steady
 from tests.web.sent import archive_in, file_of, soup_of, table_in
 
@@ -71,7 +72,7 @@ def test_the_figures_of_a_thinned_file_come_from_all_readings(client, store, man
 
 def test_less_is_shown_before_readings_are_left_out(store, many):
     battery = many()
-    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    sent = export_file.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
     heavy = made_to_fit(sent, lambda _: bytes(MAX_BYTES // 4))
     assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
     assert "This file carries all of them" in heavy
@@ -81,8 +82,8 @@ def test_less_is_shown_before_readings_are_left_out(store, many):
 
 def test_thinning_keeps_both_ends_and_even_steps(store, many):
     battery = many(lambda: logged(600))
-    sent = sending.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
-    less = sending.thinned(sent, 101)
+    sent = export_file.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
+    less = export_file.thinned(sent, 101)
     readings = less.tests[0].test.details.readings
     assert list(readings.elapsed_s) == [360.0 * i for i in range(101)]
     assert less.tests[0].logged == 601

@@ -2,7 +2,7 @@ import pytest
 from bs4 import BeautifulSoup
 from markupsafe import Markup
 
-from app.web.stacked import stacked
+from app.web.rendering.responsive_table import stacked
 
 pytestmark = pytest.mark.any_database
 

@@ -4,7 +4,7 @@ import pytest
 
 from app.domain.event import EventKind
 from app.domain.place import PlaceDetails
-from app.services import batteries, events, places
+from app.services.entities import batteries, events, places
 from tests.builders import NOW
 from tests.web.conftest import soup
 

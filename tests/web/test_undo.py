@@ -6,7 +6,8 @@ import pytest
 
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind, typical
-from app.services import batteries, discharges, events, meters, shares
+from app.services.access import shares
+from app.services.entities import batteries, discharges, events, meters
 from tests.builders import NOW, battery_details, discharge_details
 from tests.web.conftest import soup
 from tests.web.test_history import change_name, press

@@ -3,8 +3,9 @@
 import pytest
 from fastapi.testclient import TestClient
 
-from app.services import batteries, door
-from app.web.attempts import FREE
+from app.services.access import auth
+from app.services.entities import batteries
+from app.web.security.login_throttle import FREE
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.routes import asked_of_the_owner
@@ -141,4 +142,4 @@ def test_the_word_of_a_feed_opens_one_run_and_nothing_else(guarded, store):
             assert device.get(path).status_code in (303, 403)
         device.cookies.set("session", word)
         assert device.get("/").status_code == 303
-    assert door.list_sessions(store, guarded.state.clock()) == []
+    assert auth.list_sessions(store, guarded.state.clock()) == []

@@ -5,8 +5,8 @@ import re
 import pytest
 from bs4 import BeautifulSoup
 
-from app.domain.words import BY_KEY, WORDS
-from app.web.pages import environment
+from app.domain.glossary import BY_KEY, WORDS
+from app.web.rendering.rendering import environment
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database

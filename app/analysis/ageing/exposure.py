@@ -8,8 +8,8 @@ import numpy as np
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.chemistry import Chemistry
-from app.domain.noted import noted
-from app.domain.time_units import HOURS_PER_YEAR
+from app.domain.i18n.marker import noted
+from app.domain.units.time_units import HOURS_PER_YEAR
 
 GAS_CONSTANT = 8.314462618
 ZERO_C_IN_K = 273.15

@@ -18,7 +18,7 @@ from app.analysis.ageing.exposure import (
     arrhenius,
 )
 from app.analysis.statistics.arrays import Floats
-from app.domain.time_units import HOURS_PER_YEAR
+from app.domain.units.time_units import HOURS_PER_YEAR
 
 # Where most of them were measured.
 CALENDAR_FROM_C, CALENDAR_TO_C = 15.0, 50.0

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
+from app.analysis.battery.newest_test_check import Conditions, Watch, watch
 from app.analysis.battery.next_test import NextTest, next_test
-from app.analysis.battery.watch import Conditions, Watch, watch
 from app.analysis.evidence.result import Result
 from app.analysis.fade.fade import Fade, fit_fade
 from app.analysis.fade.trend_point import TrendPoint
@@ -17,9 +17,9 @@ from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
 from app.domain.finding import Kind
-from app.domain.message import say
-from app.domain.rounding import rounded_down
-from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
+from app.domain.i18n.message import say
+from app.domain.units.rounding import rounded_down
+from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from app.analysis.battery.longest_interval import MAX_YEARS, longest_interval
+from app.analysis.battery.max_test_interval import MAX_YEARS, longest_interval
 from app.analysis.fade.fade import Fade
 from app.analysis.fade.fade_line import MIN_DAYS, own_variance, shared_gains
 from app.analysis.fade.fade_power import POWER, found_between_two, smallest_fade
@@ -15,8 +15,8 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, counted
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Kind
-from app.domain.message import altered, say
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.message import altered, say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 DECISIVE = (0.9, 0.5)
 FURTHEST_DAYS = 3653

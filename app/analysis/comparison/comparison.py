@@ -21,9 +21,9 @@ from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.finding import Kind
-from app.domain.message import say
-from app.domain.noted import noted
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 MIN_EACH_SIDE = 2
 # How many residuals the stated uncertainties of all tests are worth. Chosen by simulation so that

@@ -6,9 +6,9 @@ from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison_side import ComparedSide
-from app.domain.message import joined, say
-from app.domain.noted import noted
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
 Place = Callable[[float], float | None]

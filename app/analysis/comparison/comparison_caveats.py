@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison import measured
 from app.analysis.comparison.comparison_side import ComparedSide
-from app.analysis.comparison.laid_curves import ALIKE_K, ALIKE_LOAD
+from app.analysis.comparison.overlaid_curves import ALIKE_K, ALIKE_LOAD
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Finding
-from app.domain.message import CelsiusRange, say
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.message import CelsiusRange, say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 UNLIKE_AGES_YEARS = 1.0
 

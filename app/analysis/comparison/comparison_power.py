@@ -19,7 +19,7 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 MAX_FURTHER_TESTS = 40
 

@@ -17,10 +17,10 @@ from app.analysis.comparison.comparison_words import (
     move_words,
     no_rate_words,
 )
-from app.analysis.comparison.laid_curves import LaidCurve
+from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.analysis.fade.fade import fit_fade
 from app.domain.finding import Finding
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 @dataclass(frozen=True)

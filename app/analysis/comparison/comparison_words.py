@@ -8,9 +8,9 @@ from app.analysis.comparison.comparison_side import ComparedSide
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_power import POWER
 from app.analysis.statistics.coverage import LEVEL
-from app.domain.message import joined, say
-from app.domain.noted import noted
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
 MOVE_WORDS = {

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from app.domain.chemistry import Chemistry
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 _FILE = Path(__file__).resolve().parents[2] / "data" / "coefficients.json"
 # The table of temperatures was measured at slow rates. At half the capacity per hour the changes

@@ -8,8 +8,8 @@ import numpy as np
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.budget import Contribution, within
 from app.domain.finding import Finding
-from app.domain.message import say
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.i18n.message import say
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # A counter may leave what the readings of the current allow by this share where they are dense:
 # both are meters. Between readings far apart a load may do what no reading shows.

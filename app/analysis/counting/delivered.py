@@ -5,17 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.counting.counted import counted_over, energy_of, seen_by_counter
-from app.analysis.counting.course import course_caveats
-from app.analysis.counting.load import LoadShape, load_shape
+from app.analysis.counting.load_profile import LoadShape, load_shape
+from app.analysis.counting.run_quality import course_caveats
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.counting.voltage import usable_voltages
 from app.analysis.statistics.arrays import Floats
 from app.domain.errors import Refused
 from app.domain.finding import Finding
-from app.domain.message import say, written_number
+from app.domain.i18n.message import say, written_number
 from app.domain.meter import LEAST_REST_A
 from app.domain.readings import Readings
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 RECOVERED = 1.005
 # A noted end may lie this share of the run behind the last reading under load.

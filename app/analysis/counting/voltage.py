@@ -6,8 +6,8 @@ import numpy as np
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.finding import Finding
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 
 # A lone reading this far below both its neighbours, while these agree, is a slip.
 DIP_SHARE = 0.8

@@ -5,15 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.counting.delivered import Delivered
-from app.analysis.counting.recharge import ON_LOAD_SHARE, unseen_charge
+from app.analysis.counting.hidden_recharge import ON_LOAD_SHARE, unseen_charge
 from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
 from app.domain.discharge import EndReason
 from app.domain.finding import Finding, Kind
-from app.domain.message import Celsius, say
-from app.domain.noted import noted
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import Celsius, say
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
 LIGHT_LOAD_C_RATE = 0.5

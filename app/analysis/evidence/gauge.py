@@ -6,10 +6,10 @@ import numpy as np
 
 from app.analysis.counting.delivered import Delivered
 from app.analysis.statistics.arrays import Floats
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 MIN_READINGS = 4
 SMALLEST_DROP_PERCENT = 10.0

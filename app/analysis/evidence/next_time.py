@@ -2,7 +2,7 @@
 
 from app.analysis.evidence.conditions import DischargeConditions
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 def second_meter() -> tuple[Finding, ...]:

@@ -4,9 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.analysis.corrections import reference
+from app.analysis.corrections import reference_conditions
 from app.analysis.corrections.coefficients import rate_exponent, temperature_coefficient
-from app.analysis.corrections.reference import Correction
+from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.delivered import Delivered, deliver
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
@@ -18,10 +18,10 @@ from app.analysis.statistics.budget import Budget, Contribution, combine
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 METHOD_VERSION = 3
 # The lines of a budget that stand for the moment of the end.
@@ -214,9 +214,13 @@ def _correction_lines(
 def _corrections(
     delivered: Delivered, battery: BatteryDetails, temperature_c: float | None, source: str
 ) -> tuple[Correction, ...]:
-    limit_k = reference.TEMPERATURE_LIMIT_K if source == "battery" else reference.AIR_LIMIT_K
+    limit_k = (
+        reference_conditions.TEMPERATURE_LIMIT_K
+        if source == "battery"
+        else reference_conditions.AIR_LIMIT_K
+    )
     return (
-        reference.correct_temperature(
+        reference_conditions.correct_temperature(
             temperature_coefficient(battery.chemistry),
             temperature_c,
             battery.rated_temperature_c,
@@ -224,7 +228,7 @@ def _corrections(
             c_rate=delivered.mean_current_a / battery.rated_ah,
             wanted=battery.corrects_temperature,
         ),
-        reference.correct_rate(
+        reference_conditions.correct_rate(
             rate_exponent(battery.chemistry),
             delivered.mean_current_a,
             battery.rated_ah,

@@ -5,15 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.analysis.corrections.reference import Correction
+from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.counted import counter_line
 from app.analysis.counting.delivered import Delivered
 from app.analysis.counting.sampling import sampling
 from app.analysis.statistics.budget import Contribution, estimated, within
 from app.domain.discharge import ChargeCondition
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.
 CLOCK_LIMIT = 0.001

@@ -9,7 +9,7 @@ from scipy.special import stdtr
 from app.analysis.evidence.result import Result
 from app.analysis.statistics.budget import Budget
 from app.domain.finding import Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 NORMAL_FREEDOM = 1e9
 

@@ -17,13 +17,13 @@ from app.analysis.fade.fade_line import (
     span_days,
 )
 from app.analysis.fade.fade_power import Detectable, detectable
-from app.analysis.fade.outlier import odd_tests
+from app.analysis.fade.outliers import odd_tests
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.coverage import LEVEL
 from app.analysis.statistics.line import Line
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.i18n.message import say
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from app.analysis.statistics.censored import censored_line
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.analysis.statistics.line import Line
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 # No test is better than this share of its capacity, whatever was stated.
 SMALLEST_RELATIVE = 5e-4

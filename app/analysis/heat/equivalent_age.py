@@ -7,7 +7,7 @@ from app.analysis.ageing.exposure import AgeingRule, ageing_factor
 from app.analysis.ageing.temperature_history import TemperatureHistory
 from app.analysis.heat.heat_report import KNOWN_ENOUGH
 from app.domain.temperature_log import HOURS_A_DAY
-from app.domain.time_units import HOURS_PER_YEAR
+from app.domain.units.time_units import HOURS_PER_YEAR
 
 
 def equivalent_age(

@@ -4,7 +4,7 @@ from app.analysis.ageing.temperature_history import TemperatureHistory
 from app.analysis.heat.heat_share import HeatShare
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 # Less than this is said beside the result.
 KNOWN_WELL = 0.95

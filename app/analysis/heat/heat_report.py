@@ -29,10 +29,10 @@ from app.analysis.heat.observed_loss import Period, observed_loss
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.message import Celsius, joined, say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import Celsius, joined, say
 from app.domain.temperature_log import HOURS_A_DAY
-from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5

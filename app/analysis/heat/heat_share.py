@@ -19,12 +19,12 @@ from app.analysis.ageing.loss_models import (
     calendar_losses,
     cycle_loss_percent,
 )
-from app.analysis.evidence.level import SHOWN
+from app.analysis.evidence.promised_capacity import SHOWN
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
 from app.domain.finding import Finding
-from app.domain.message import Celsius, CelsiusRange, say
+from app.domain.i18n.message import Celsius, CelsiusRange, say
 
 CHARGES, QUANTILES = 5, 21
 OUTSIDE_SHARE = 0.05

@@ -6,20 +6,20 @@ from datetime import date
 
 import numpy as np
 
-from app.analysis.battery.capacity_ahead import (
+from app.analysis.battery.capacity_forecast import (
     Basis,
     CapacityAhead,
     Interval,
     gain_factors,
     interval,
 )
-from app.analysis.nights.cold_share import ColdShare
+from app.analysis.nights.cold_derating import ColdShare
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
-from app.domain.message import say
-from app.domain.noted import noted
-from app.domain.rounding import rounded_down
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.units.rounding import rounded_down
 
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3

@@ -6,12 +6,12 @@ from datetime import date
 
 import numpy as np
 
-from app.analysis.battery.capacity_ahead import gain_factors
-from app.analysis.nights.cases import Case
+from app.analysis.battery.capacity_forecast import gain_factors
 from app.analysis.nights.nights import spread, threshold_of
+from app.analysis.nights.use_cases import Case
 from app.analysis.projection.end_of_life import when
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
-from app.domain.message import joined, say
+from app.domain.i18n.message import joined, say
 
 LEVELS = (HIGH, MIDDLE, LOW)
 

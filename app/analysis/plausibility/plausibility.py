@@ -9,7 +9,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from app.analysis.evidence.evidence import MAX_OF_RATED
-from app.analysis.plausibility.doubt import (
+from app.analysis.plausibility.plausible_moment import far_start, overlap
+from app.analysis.plausibility.questions import (
     FACTORS,
     Alternative,
     Doubt,
@@ -17,13 +18,12 @@ from app.analysis.plausibility.doubt import (
     Known,
     as_it_stands,
 )
-from app.analysis.plausibility.examined import Examined, examined
-from app.analysis.plausibility.plausible_moment import far_start, overlap
+from app.analysis.plausibility.raw_readings import Examined, examined
 from app.analysis.plausibility.witnesses import by_power_at, other_columns
 from app.analysis.statistics.arrays import Floats
-from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
-from app.domain.message import say
+from app.domain.i18n.amounts import charge_said
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
 
 # All limits here are common practice.

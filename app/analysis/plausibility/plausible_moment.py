@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from app.analysis.plausibility.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
-from app.domain.message import say
-from app.domain.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
+from app.domain.i18n.message import say
+from app.domain.units.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 # So far from every other test a start is rather a slip in the year (common practice).
 FAR_YEARS = 2.5

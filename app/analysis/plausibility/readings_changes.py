@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.domain.message import joined, say, written_digits, written_number
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say, written_digits, written_number
 from app.domain.readings import COLUMNS, Readings
-from app.domain.unit import as_clock_span
+from app.domain.units.unit import as_clock_span
 
 Table = NDArray[np.float64]
 Numbers = NDArray[np.intp]

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.plausibility.doubt import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.plausibility.plausibility import (
     NEIGHBOURS_AGREE,
     TENFOLD,
@@ -18,10 +17,11 @@ from app.analysis.plausibility.plausibility import (
     other_volts,
     possible_volts,
 )
+from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.readings import ON_SHARE
 from app.domain.run import RunReading
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.plausibility.doubt import (
+from app.analysis.plausibility.questions import (
     FACTORS,
     Alternative,
     Doubt,
@@ -14,10 +14,10 @@ from app.analysis.plausibility.doubt import (
     Known,
     as_it_stands,
 )
-from app.analysis.plausibility.examined import Examined
+from app.analysis.plausibility.raw_readings import Examined
 from app.analysis.statistics.arrays import Floats
-from app.domain.amounts import charge_said
-from app.domain.message import say
+from app.domain.i18n.amounts import charge_said
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
 
 Rows = NDArray[np.intp]

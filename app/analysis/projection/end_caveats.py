@@ -4,7 +4,7 @@ from app.analysis.projection.life_belief import Circumstances
 from app.analysis.projection.projection import Outcome, Projection
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 # A new battery holds its label within this share (common practice; published cells of one make
 # scatter by 0.2 %, makers deliver a few per cent more or less than they print).

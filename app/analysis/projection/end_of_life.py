@@ -14,16 +14,16 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.capacity_fan import CapacityFan
 from app.analysis.projection.end_caveats import LABEL_DOUBT, end_caveats
 from app.analysis.projection.life_belief import UNKNOWN, Circumstances, prior_of
+from app.analysis.projection.linear_extrapolation import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.projection.projection import Model, Outcome, Projection, Question, project
-from app.analysis.projection.straight_line import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.projection.trajectories import Library, load_library
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.threshold import Threshold
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125

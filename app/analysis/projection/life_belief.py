@@ -33,7 +33,7 @@ from app.analysis.ageing.loss_models import EXPONENT
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 TIME_YEARS, TIME_SPREAD = 12.0, 0.75
 HALF_FULL_FACTOR = 1.4

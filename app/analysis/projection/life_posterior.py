@@ -10,7 +10,7 @@ from app.analysis.projection.capacity_record import CapacityRecord
 from app.analysis.projection.life_belief import LifePrior
 from app.analysis.projection.trajectories import Library, grid_place
 from app.analysis.statistics.arrays import Floats
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 Singles = NDArray[np.float32]
 

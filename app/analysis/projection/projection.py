@@ -20,7 +20,7 @@ from app.analysis.projection.life_posterior import (
 from app.analysis.projection.trajectories import Library
 from app.analysis.statistics.arrays import Floats
 from app.domain.chemistry import Chemistry
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 Flags = NDArray[np.bool_]
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.analysis.corrections.coefficients import rate_exponent
-from app.analysis.corrections.reference import (
+from app.analysis.corrections.reference_conditions import (
     AIR_LIMIT_K,
     TEMPERATURE_LIMIT_K,
     Correction,
@@ -15,7 +15,7 @@ from app.analysis.reports.procedure import Procedure
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition
 from app.domain.finding import Kind
-from app.domain.message import Celsius, say, written_celsius
+from app.domain.i18n.message import Celsius, say, written_celsius
 
 # An exponent nearer to 1 changes the capacity by little at any usual current (common practice).
 RATE_MATTERS = 1.05

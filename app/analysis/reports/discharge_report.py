@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from app.analysis.corrections.reference import Correction
+from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.evidence.expectation import Expectation
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.result import Result
@@ -15,10 +15,10 @@ from app.analysis.statistics.budget import Contribution
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import Meter
-from app.domain.rounding import rounded_down
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.rounding import rounded_down
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 ROWS_SHOWN = 200
 

@@ -14,7 +14,7 @@ from app.analysis.reports.printed_test import (
     identity_of_test,
     printed_test,
 )
-from app.analysis.reports.report_number import report_number
+from app.analysis.reports.report_fingerprint import report_number
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event

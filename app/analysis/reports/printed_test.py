@@ -3,13 +3,13 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from app.analysis.evidence.level import LevelShown, hold_against, threshold_level
+from app.analysis.evidence.promised_capacity import LevelShown, hold_against, threshold_level
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import FirstTest
 from app.analysis.reports.deviation import Deviation, deviations, uncorrected
 from app.analysis.reports.discharge_report import DischargeReport, Row, discharge_report, evenly
 from app.analysis.reports.procedure import Procedure, procedure_of
-from app.analysis.reports.report_number import report_number
+from app.analysis.reports.report_fingerprint import report_number
 from app.analysis.warranty.warranty_level import warranty_level
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge, DischargeDetails

@@ -9,7 +9,7 @@ from app.analysis.evidence.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.readings import ON_SHARE
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import discharge_report, first_measured
 from app.analysis.reports.shared_report import SharedReport, SharedTest, shared_report, shared_test
 from app.domain.battery import Battery
-from app.domain.sent_battery import SentBattery
+from app.domain.records.sent_battery import SentBattery
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
 from app.analysis.comparison.comparison_report import ComparisonReport
-from app.analysis.corrections.reference import Correction
+from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.fade.fade import Fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife

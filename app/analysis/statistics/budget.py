@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.analysis.statistics.coverage import LEVEL, shape_factor, student_factor
-from app.domain.message import say
+from app.domain.i18n.message import say
 
 
 class Distribution(StrEnum):

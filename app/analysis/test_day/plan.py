@@ -4,15 +4,15 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.analysis.battery.capacity_guess import CapacityGuess
+from app.analysis.battery.expected_capacity import CapacityGuess
 from app.analysis.evidence.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.analysis.fade.fade_power import found_between_two
 from app.analysis.statistics.budget import Budget, combine, estimated, within
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Refused
-from app.domain.message import say
+from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
 # How much a household load wanders between two readings (common practice).

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from app.domain.message import Celsius, joined, say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import Celsius, joined, say
 from app.domain.run import FormerReading, ReadingGiven, RunDetails, RunReading
 
 # Each value as it is written, and what stands where it was not read.

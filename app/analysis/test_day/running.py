@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.battery.capacity_guess import CapacityGuess
-from app.analysis.counting.course import COLD_C, DRIFT_SHARE, HOT_C
+from app.analysis.battery.expected_capacity import CapacityGuess
+from app.analysis.counting.run_quality import COLD_C, DRIFT_SHARE, HOT_C
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.evidence.uncertainty import meter_lines
 from app.analysis.plausibility.run_questions import VOLTAGE, ReadingQuestion, questions_about
@@ -16,11 +16,11 @@ from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.budget import combine
 from app.domain.battery import BatteryDetails
 from app.domain.finding import Finding
-from app.domain.message import Celsius, CelsiusRange, say
+from app.domain.i18n.message import Celsius, CelsiusRange, say
 from app.domain.meter import MeterDetails
 from app.domain.readings import ON_SHARE
 from app.domain.run import Run, RunReading, RunState
-from app.domain.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from scipy.special import stdtr, stdtrit
 
-from app.analysis.evidence.level import SHOWN
+from app.analysis.evidence.promised_capacity import SHOWN
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import NORMAL_FREEDOM, likelihood, probability_below
 from app.analysis.fade.fade import Fade
@@ -22,10 +22,10 @@ from app.analysis.warranty.claim_objections import (
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
-from app.domain.message import say
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.noted import noted
-from app.domain.rounding import rounded_down
+from app.domain.units.rounding import rounded_down
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).

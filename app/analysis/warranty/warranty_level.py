@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
-from app.analysis.evidence.level import Level
-from app.domain.message import joined, say
-from app.domain.noted import noted
+from app.analysis.evidence.promised_capacity import Level
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say
 from app.domain.warranty import Warranty
 
 _FROM_TO = noted(

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.warranty.cost_per_kwh import Worth, worth
 from app.analysis.warranty.warranty_claim import Claim, Tested, claim
-from app.analysis.warranty.worth import Worth, worth
 from app.domain.battery import Battery
 from app.domain.finding import Kind
-from app.domain.message import joined, say
-from app.domain.noted import noted
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say
 
 _ENDED = noted("The years ended on {last_day}: a test now comes too late for them.")
 _LAST_QUARTER = noted("Test now: this is the last quarter, it ends on {last_day}.")

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from app.analysis.battery.capacity_ahead import Basis
+from app.analysis.battery.capacity_forecast import Basis
 from app.web.answers.answer import Answer
 
 

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from app.analysis.plausibility.doubt import DoubtKind
+from app.analysis.plausibility.questions import DoubtKind
 from app.domain.run import RunState
 from app.web.answers.answer import Answer
 from app.web.answers.common import Current, FindingAnswer

@@ -1,6 +1,6 @@
 import pytest
 
-from app.analysis.battery.capacity_guess import capacity_guess
+from app.analysis.battery.expected_capacity import capacity_guess
 from tests.records import battery, record, report_of
 
 

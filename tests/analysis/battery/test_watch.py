@@ -4,8 +4,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from app.analysis.battery.watch import Alarm, Conditions, watch
-from app.analysis.fade.rate_change import rate_change
+from app.analysis.battery.newest_test_check import Alarm, Conditions, watch
+from app.analysis.fade.change_point import rate_change
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
 

@@ -7,7 +7,7 @@ from app.analysis.comparison.comparison_power import Record, further_after_move,
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 
 
 def record(rates, standard=0.5, meter=1):

@@ -12,7 +12,7 @@ from app.analysis.comparison.comparison_report import (
 from app.analysis.comparison.comparison_words import _in_time, move_words
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
-from app.domain.time_units import DAYS_PER_YEAR
+from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.builders import NOW, reported
 
 START = date(2024, 6, 1)

@@ -1,7 +1,7 @@
 import pytest
 
 from app.analysis.corrections.coefficients import rate_exponent, temperature_coefficient
-from app.analysis.corrections.reference import correct_rate, correct_temperature
+from app.analysis.corrections.reference_conditions import correct_rate, correct_temperature
 from app.domain.chemistry import Chemistry
 
 LFP = temperature_coefficient(Chemistry.LFP)

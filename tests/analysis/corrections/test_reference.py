@@ -8,7 +8,7 @@ from app.analysis.corrections.coefficients import (
     rate_exponent,
     temperature_coefficient,
 )
-from app.analysis.corrections.reference import (
+from app.analysis.corrections.reference_conditions import (
     correct_rate,
     correct_temperature,
     rate_factor,
@@ -16,8 +16,8 @@ from app.analysis.corrections.reference import (
     temperature_factor,
 )
 from app.domain.chemistry import Chemistry
-from app.domain.message import Reader
-from app.domain.preferences import Preferences, TemperatureShown
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import Preferences, TemperatureShown
 
 LFP = temperature_coefficient(Chemistry.LFP)
 FLOODED = temperature_coefficient(Chemistry.FLOODED)

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from app.analysis.counting.delivered import deliver
-from app.analysis.counting.load import load_shape
+from app.analysis.counting.load_profile import load_shape
 from app.domain.readings import Readings
 
 

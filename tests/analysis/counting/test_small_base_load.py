@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.analysis.battery.capacity_guess import CapacityGuess
+from app.analysis.battery.expected_capacity import CapacityGuess
 from app.analysis.counting.delivered import deliver
 from app.analysis.test_day.running import running_report
 from app.domain.battery import BatteryDetails

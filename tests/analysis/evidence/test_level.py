@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from app.analysis.evidence.level import Level, Outcome, hold_against, threshold_level
+from app.analysis.evidence.promised_capacity import Level, Outcome, hold_against, threshold_level
 from app.analysis.evidence.result import analyse
 from app.analysis.evidence.verdict import FirstTest
 from app.domain.discharge import ChargeCondition, EndReason

@@ -6,7 +6,7 @@ import pytest
 
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.fade_line import own_variance
-from app.analysis.fade.outlier import distance
+from app.analysis.fade.outliers import distance
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.finding import Kind

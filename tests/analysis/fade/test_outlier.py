@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from app.analysis.fade.outlier import odd_tests
+from app.analysis.fade.outliers import odd_tests
 
 DAYS = np.arange(6) * 100.0
 LINE = 100 - 0.01 * DAYS

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from app.analysis.fade.rate_change import rate_change
+from app.analysis.fade.change_point import rate_change
 
 DAYS = np.arange(7.0)
 BEND = np.maximum(0.0, DAYS - 3)

@@ -10,7 +10,7 @@ from app.analysis.ageing.loss_models import cycle_loss_percent, middle_loss
 from app.analysis.heat.heat_caveats import heat_caveats
 from app.analysis.heat.heat_in_plain_words import warmth_table
 from app.analysis.heat.heat_share import Blame, History, expected_loss, heat_share
-from app.domain.time_units import HOURS_PER_YEAR
+from app.domain.units.time_units import HOURS_PER_YEAR
 from tests.builders import battery_details
 
 NEW = History(Exposure.of([]))

@@ -5,10 +5,10 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from app.analysis.battery.capacity_ahead import LIKELY, Basis, CapacityAhead, gain_factors
-from app.analysis.nights.cold_share import cold_share, may_charge
-from app.analysis.nights.pair import Side, check_pair, pair_usable
-from app.analysis.nights.road_report import RoadWish, road_report
+from app.analysis.battery.capacity_forecast import LIKELY, Basis, CapacityAhead, gain_factors
+from app.analysis.nights.cold_derating import cold_share, may_charge
+from app.analysis.nights.nights_report import RoadWish, road_report
+from app.analysis.nights.parallel_batteries import Side, check_pair, pair_usable
 from app.domain.chemistry import Chemistry
 from app.domain.errors import Refused
 from tests.builders import battery_details

@@ -5,11 +5,11 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.battery.capacity_ahead import Basis, Interval, capacity_ahead, last_day_known
-from app.analysis.nights.cold_share import cold_share
+from app.analysis.battery.capacity_forecast import Basis, Interval, capacity_ahead, last_day_known
+from app.analysis.nights.cold_derating import cold_share
 from app.analysis.nights.nights import DayUse, nights_of, threshold_of
 from app.analysis.nights.nights_end import NightsEnd
-from app.analysis.nights.road_report import RoadWish, days_ahead, road_report
+from app.analysis.nights.nights_report import RoadWish, days_ahead, road_report
 from app.analysis.projection.end_of_life import new_battery, project_end
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.domain.appliance import Appliance

@@ -3,11 +3,11 @@ from datetime import date
 import numpy as np
 import pytest
 
-from app.analysis.battery.capacity_ahead import Basis, CapacityAhead
-from app.analysis.nights.cases import Case
+from app.analysis.battery.capacity_forecast import Basis, CapacityAhead
 from app.analysis.nights.nights import DayUse
 from app.analysis.nights.nights_end import nights_ends
-from app.analysis.nights.pair import Side
+from app.analysis.nights.parallel_batteries import Side
+from app.analysis.nights.use_cases import Case
 from tests.builders import battery_details
 
 

@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.analysis.plausibility.doubt import DoubtKind, Known, OtherTest
 from app.analysis.plausibility.plausibility import doubts_about
+from app.analysis.plausibility.questions import DoubtKind, Known, OtherTest
 from app.domain.chemistry import Chemistry
 from app.domain.readings import Readings
 

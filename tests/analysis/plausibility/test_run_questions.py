@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.analysis.plausibility.doubt import DoubtKind
+from app.analysis.plausibility.questions import DoubtKind
 from app.analysis.plausibility.run_questions import questions_about
 from app.domain.run import ReadingGiven, RunReading
 from tests.builders import NOW, battery_details

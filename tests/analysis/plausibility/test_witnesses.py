@@ -2,8 +2,8 @@
 
 import pytest
 
-from app.analysis.plausibility.doubt import DoubtKind, Known
 from app.analysis.plausibility.plausibility import doubts_about
+from app.analysis.plausibility.questions import DoubtKind, Known
 from app.domain.chemistry import Chemistry
 from app.domain.readings import Readings
 

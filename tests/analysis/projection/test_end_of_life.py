@@ -9,8 +9,8 @@ import pytest
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import common_gain, new_battery, project_end
+from app.analysis.projection.linear_extrapolation import straight_line
 from app.analysis.projection.projection import Outcome
-from app.analysis.projection.straight_line import straight_line
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Kind
 from app.domain.threshold import Threshold, ThresholdKind

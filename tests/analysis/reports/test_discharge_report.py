@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.analysis.comparison.curves import POINTS, curve_of
+from app.analysis.comparison.discharge_curves import POINTS, curve_of
 from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import discharge_report
 from app.domain.battery import Battery

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from app.analysis.reports.report_number import report_number
+from app.analysis.reports.report_fingerprint import report_number
 from app.domain.readings import Readings
 from tests.builders import battery_details, discharge_details, steady
 

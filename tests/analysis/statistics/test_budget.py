@@ -4,7 +4,11 @@ from dataclasses import replace
 import pytest
 
 from app.analysis.corrections.coefficients import TemperatureCoefficient
-from app.analysis.corrections.reference import Correction, correct_temperature, temperature_factor
+from app.analysis.corrections.reference_conditions import (
+    Correction,
+    correct_temperature,
+    temperature_factor,
+)
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.result import analyse, analyse_test

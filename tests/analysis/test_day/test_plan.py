@@ -2,7 +2,7 @@ from datetime import datetime, timedelta, timezone
 
 import pytest
 
-from app.analysis.battery.capacity_guess import CapacityGuess
+from app.analysis.battery.expected_capacity import CapacityGuess
 from app.analysis.test_day.plan import plan_test
 from app.domain.meter import MeterKind, typical
 

@@ -2,7 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.warranty.worth import cycles_reached_on, worth
+from app.analysis.warranty.cost_per_kwh import cycles_reached_on, worth
 from tests.records import TODAY, battery, record, report_of
 
 SINCE = TODAY - timedelta(days=1461)

@@ -7,10 +7,11 @@ from hypothesis.stateful import rule
 
 from app.domain.event import EventKind
 from app.domain.run import RunState
-from app.services import batteries, discharges, events, meters, places, runs, shares
-from app.services.shares import ShareWish
-from app.storage import discharges as discharge_rows
-from app.storage.engine import reading, writing
+from app.services.access import shares
+from app.services.access.shares import ShareWish
+from app.services.entities import batteries, discharges, events, meters, places, runs
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import discharges as discharge_rows
 from tests import growing as g
 from tests.builders import NOW
 from tests.services.records.two_copies import PICKS, SIDES, TwoCopies

@@ -1,7 +1,7 @@
 """What records hold, and what a report counts."""
 
-from app.storage.engine import reading
-from app.storage.record_tables import record_tables, rows
+from app.storage.database.engine import reading
+from app.storage.records.tables_as_rows import record_tables, rows
 
 
 def everything(store):

@@ -16,10 +16,13 @@ from app.domain.errors import Refused
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails
 from app.ingest.text import UPLOAD_LIMIT_MB
-from app.services import backups, batteries, records, runs, shares
-from app.services.demo import fill_with_demo
-from app.storage.record_tables import record_table
-from app.storage.tables import SettingRow
+from app.services.access import shares
+from app.services.backups import backups
+from app.services.entities import batteries, runs
+from app.services.example.demo import fill_with_demo
+from app.services.exchange import records_archive
+from app.storage.records.tables_as_rows import record_table
+from app.storage.schema.tables import SettingRow
 from tests.archives import entries_of, exported, spoiled
 from tests.builders import NOW
 from tests.pictures import PHOTO
@@ -31,7 +34,7 @@ def test_every_table_of_the_example_holds_something(filled):
 
 
 def test_what_went_out_comes_back_byte_for_byte(filled, other, archive, tmp_path):
-    report = records.restore_records(other, archive)
+    report = records_archive.restore_records(other, archive)
     assert report.was_empty
     assert report.conflicts == ()
     assert everything(other) == everything(filled)
@@ -41,7 +44,7 @@ def test_what_went_out_comes_back_byte_for_byte(filled, other, archive, tmp_path
 def test_the_demo_comes_back_byte_for_byte(store, other, tmp_path):
     fill_with_demo(store)
     first = exported(store, tmp_path / "a.zip")
-    records.restore_records(other, tmp_path / "a.zip")
+    records_archive.restore_records(other, tmp_path / "a.zip")
     assert exported(other, tmp_path / "b.zip") == first
     today = NOW.date()
     assert (
@@ -80,7 +83,7 @@ def test_a_link_and_a_feed_go_on_working_where_they_are_restored(filled, other, 
     share = shares.share_battery(filled, 1, "", None, NOW)
     word = runs.open_feed(filled, 1)
     exported(filled, tmp_path / "a.zip")
-    records.restore_records(other, tmp_path / "a.zip")
+    records_archive.restore_records(other, tmp_path / "a.zip")
     assert shares.open_share(other, share.token, NOW).batteries[0].name == "Bench battery"
     given = ReadingGiven(NOW + timedelta(minutes=1), 9.0)
     assert runs.feed_readings(other, 1, word, [given], NOW).stored == 1
@@ -88,28 +91,28 @@ def test_a_link_and_a_feed_go_on_working_where_they_are_restored(filled, other, 
 
 def test_links_can_be_left_out(filled, other, tmp_path):
     path = tmp_path / "a.zip"
-    records.export_records(filled, path, with_links=False)
+    records_archive.export_records(filled, path, with_links=False)
     entries = entries_of(path)
     assert b"t" * 32 not in b"".join(entries.values())
     assert b"Read-only links were left out" in entries["README.txt"]
-    records.restore_records(other, path)
+    records_archive.restore_records(other, path)
     assert everything(other)["share"] == everything(other)["share_beside"] == []
     again = tmp_path / "b.zip"
-    records.export_records(other, again, with_links=False)
+    records_archive.export_records(other, again, with_links=False)
     assert again.read_bytes() == path.read_bytes()
 
 
 def test_looking_changes_nothing_and_says_what_would_come_in(filled, other, archive):
-    looked = records.look_at_archive(other, archive)
-    assert not records.holds_records(other)
-    assert looked == records.restore_records(other, archive)
+    looked = records_archive.look_at_archive(other, archive)
+    assert not records_archive.holds_records(other)
+    assert looked == records_archive.restore_records(other, archive)
     assert counts(looked)["Capacity tests"] == (1, 0, 0, 0)
 
 
 def test_settings_alone_are_no_records(other, archive):
     with Session(other.engine) as session, session.begin():
         session.add(SettingRow(name="greeting", value="mine"))
-    report = records.restore_records(other, archive)
+    report = records_archive.restore_records(other, archive)
     assert report.was_empty
     (conflict,) = report.conflicts
     assert conflict.sentence == (
@@ -132,12 +135,12 @@ def test_the_folder_of_backups_of_one_machine_goes_to_no_other(filled, other, tm
         entries["tables/setting.csv"] += more
 
     path = spoiled(tmp_path / "a.zip", tmp_path / "b.zip", name_a_folder)
-    records.restore_records(other, path)
+    records_archive.restore_records(other, path)
     assert backups.show_backups(other.engine).chosen is None
 
 
 def test_a_run_keeps_its_readings_and_goes_on(filled, other, archive):
-    records.restore_records(other, archive)
+    records_archive.restore_records(other, archive)
     view = runs.show_run(other, 1, NOW + timedelta(minutes=5))
     assert [one.given.current_a for one in view.readings] == [0.1 + 0.2]
     runs.note_reading(other, 1, ReadingGiven(NOW + timedelta(minutes=1), 9.0), NOW)
@@ -154,7 +157,7 @@ def test_an_archive_that_was_unpacked_and_packed_again_is_as_good(archive, other
     with zipfile.ZipFile(archive) as opened:
         opened.extractall(tmp_path / "loose")
     again = shutil.make_archive(str(tmp_path / "again"), "zip", tmp_path / "loose")
-    records.restore_records(other, tmp_path / "again.zip")
+    records_archive.restore_records(other, tmp_path / "again.zip")
     assert exported(other, tmp_path / "b.zip") == archive.read_bytes()
     open_archive(tmp_path / again).close()
 
@@ -171,7 +174,7 @@ def test_an_archive_of_before_there_were_places_and_terms_is_brought_back(archiv
         entries["tables/battery.csv"] = out.getvalue().encode()
 
     old = spoiled(archive, tmp_path / "old.zip", as_before)
-    records.restore_records(other, old)
+    records_archive.restore_records(other, old)
     first = batteries.list_batteries(other, NOW.date()).shown[0]
     about = batteries.get_battery(other, first.id).details
     assert (about.waits_at_low_share, about.appliances, about.warranty_years) == (0.5, (), None)

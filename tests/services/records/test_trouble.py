@@ -8,8 +8,8 @@ import pytest
 from sqlalchemy import update
 
 from app.domain.errors import Refused, StorageTrouble
-from app.services import records
-from app.storage.tables import AttachmentRow
+from app.services.exchange import records_archive
+from app.storage.schema.tables import AttachmentRow
 from tests.servers import another_writing
 
 
@@ -17,15 +17,15 @@ def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):
     taken = tmp_path / "a.zip"
     taken.write_text("mine")
     with pytest.raises(Refused, match="a name that is free"):
-        records.export_records(filled, taken)
+        records_archive.export_records(filled, taken)
     assert taken.read_text() == "mine"
-    records.export_records(filled, taken, replace=True)
+    records_archive.export_records(filled, taken, replace=True)
     assert zipfile.is_zipfile(taken)
 
 
 def test_a_folder_that_is_not_there_is_a_sentence(filled, tmp_path):
     with pytest.raises(StorageTrouble, match="choose another place"):
-        records.export_records(filled, tmp_path / "none" / "a.zip")
+        records_archive.export_records(filled, tmp_path / "none" / "a.zip")
 
 
 def test_a_damaged_original_leaves_no_half_archive(filled, tmp_path):
@@ -34,20 +34,20 @@ def test_a_damaged_original_leaves_no_half_archive(filled, tmp_path):
     folder = tmp_path / "out"
     folder.mkdir()
     with pytest.raises(StorageTrouble, match=r"log\.csv is damaged"):
-        records.export_records(filled, folder / "a.zip")
+        records_archive.export_records(filled, folder / "a.zip")
     assert list(folder.iterdir()) == []
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
 def test_a_full_disk_is_a_sentence(filled, monkeypatch):
     part = os.open("/dev/null", os.O_WRONLY)
-    monkeypatch.setattr(records.tempfile, "mkstemp", lambda **_: (part, "/dev/full"))
+    monkeypatch.setattr(records_archive.tempfile, "mkstemp", lambda **_: (part, "/dev/full"))
     monkeypatch.setattr(Path, "unlink", lambda *_, **__: None)
     with pytest.raises(StorageTrouble, match="No space left"):
-        records.export_records(filled, Path("/nowhere.zip"))
+        records_archive.export_records(filled, Path("/nowhere.zip"))
 
 
 def test_a_locked_data_file_is_a_sentence_and_stays_as_it_is(filled, other, archive):
     with another_writing(other), pytest.raises(StorageTrouble, match="Another program"):
-        records.restore_records(other, archive)
-    assert not records.holds_records(other)
+        records_archive.restore_records(other, archive)
+    assert not records_archive.holds_records(other)

@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from app.domain.errors import FadelineError, Refused
-from app.services import batteries, discharges, records, runs
+from app.services.entities import batteries, discharges, runs
+from app.services.exchange import records_archive
 from app.services.store import Store
-from app.storage.packing import pack_readings
+from app.storage.schema.packing import pack_readings
 from tests import growing as g
 from tests.archives import exported
 from tests.builders import NOW
@@ -91,7 +92,7 @@ class TwoCopies(RuleBasedStateMachine):
         )
         self.attempt("start run", lambda: runs.start_run(store, battery.id, run, kind, self.now))
         exported(store, self.path / "out.zip")
-        records.restore_records(self.sides[1], self.path / "out.zip")
+        records_archive.restore_records(self.sides[1], self.path / "out.zip")
 
     # between copies
 
@@ -101,7 +102,7 @@ class TwoCopies(RuleBasedStateMachine):
         store = self.sides[side]
         first = exported(store, self.path / "out.zip")
         back = self.folder.store()
-        report = records.restore_records(back, self.path / "out.zip")
+        report = records_archive.restore_records(back, self.path / "out.zip")
         assert (report.was_empty, report.conflicts) == (True, ())
         assert exported(back, self.path / "again.zip") == first
         assert comparable(back) == comparable(store)
@@ -118,7 +119,7 @@ class TwoCopies(RuleBasedStateMachine):
         exported(self.sides[source], self.path / "out.zip")
         sent, before = comparable(self.sides[source]), comparable(store)
         try:
-            report = records.restore_records(store, self.path / "out.zip", merge=True)
+            report = records_archive.restore_records(store, self.path / "out.zip", merge=True)
         except Refused:
             assert comparable(store) == before
             OUTCOMES["merge refused"] += 1
@@ -130,7 +131,7 @@ class TwoCopies(RuleBasedStateMachine):
             assert [kept[row[key]] for row in there] == there, name
             assert len(after[name]) == len(there) + count.new
             assert count.total == len(sent[name])
-        again = records.restore_records(store, self.path / "out.zip", merge=True)
+        again = records_archive.restore_records(store, self.path / "out.zip", merge=True)
         assert again.new == 0
         assert comparable(store) == after
         batteries.list_batteries(store, self.now.date())

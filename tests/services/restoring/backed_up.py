@@ -3,11 +3,11 @@
 import contextlib
 from datetime import timedelta
 
-from app.services import batteries
-from app.services.restoring import restore_backup
+from app.services.backups.restoring import restore_backup
+from app.services.entities import batteries
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.integrity import fingerprint, open_readonly
+from app.storage.backup.integrity import fingerprint, open_readonly
 from tests.builders import NOW
 
 LATER = NOW + timedelta(hours=1)

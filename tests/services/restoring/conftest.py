@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.services import backups, batteries
+from app.services.backups import backups
+from app.services.entities import batteries
 from tests.builders import NOW, battery_details
 from tests.services.restoring.backed_up import open_at
 

@@ -5,9 +5,9 @@ import sqlite3
 
 import pytest
 
-from app.services.checking import check_file
+from app.services.backups.data_check import check_file
 from app.settings import MIGRATIONS
-from app.storage.backup_files import backups_in
+from app.storage.backup.backup_files import backups_in
 from tests.beside import run_through
 from tests.services.restoring.backed_up import names, restore
 
@@ -42,7 +42,7 @@ def test_a_data_file_that_sqlite_does_not_open_is_put_aside(data, database, save
 PUT = """
 import os, sqlite3, sys
 from pathlib import Path
-from app.services import restoring
+from app.services.backups import restoring
 from app.settings import MIGRATIONS
 from tests.services.restoring.backed_up import LATER
 real = sqlite3.Connection.backup
@@ -59,7 +59,7 @@ def dying(path, *a, **k):
     if "restoring-" in str(path):
         k["factory"] = Dying
     return connect(path, *a, **k)
-from app.storage import replacing
+from app.storage.backup import replace_contents as replacing
 class Module:
     def __getattr__(self, name):
         return dying if name == "connect" else getattr(sqlite3, name)

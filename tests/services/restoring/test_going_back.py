@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from app.services import backups, door
-from app.services.backups import back_up_to
-from app.services.checking import check_file
-from app.services.restoring import restore_backup
+from app.services.access import auth
+from app.services.backups import backups
+from app.services.backups.backups import back_up_to
+from app.services.backups.data_check import check_file
+from app.services.backups.restoring import restore_backup
 from app.settings import MIGRATIONS
 from tests.builders import NOW
 from tests.old_files import unpacked
@@ -132,29 +133,29 @@ def test_a_file_copied_by_hand_onto_a_write_protected_stick_is_read(
 
 
 def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(store, tmp_path, quick):
-    door.set_passphrase(store, PASSPHRASE)
-    ended = door.begin_session(store, NOW)
+    auth.set_passphrase(store, PASSPHRASE)
+    ended = auth.begin_session(store, NOW)
     (tmp_path / "stick").mkdir()
     kept = back_up_to(store.engine, str(tmp_path / "stick"), NOW).path
-    door.set_passphrase(store, "seven drifting copper lamps")
-    going_on = door.begin_session(store, NOW)
+    auth.set_passphrase(store, "seven drifting copper lamps")
+    going_on = auth.begin_session(store, NOW)
     database = Path(store.engine.url.database)
     store.engine.dispose()
     restore_backup(database, MIGRATIONS, kept, NOW)
-    assert door.find_session(store, ended.secret, NOW, uses=False) is None
-    assert door.find_session(store, going_on.secret, NOW, uses=False) == going_on.session
-    assert not door.is_passphrase(store, PASSPHRASE)
-    assert door.is_passphrase(store, "seven drifting copper lamps")
+    assert auth.find_session(store, ended.secret, NOW, uses=False) is None
+    assert auth.find_session(store, going_on.secret, NOW, uses=False) == going_on.session
+    assert not auth.is_passphrase(store, PASSPHRASE)
+    assert auth.is_passphrase(store, "seven drifting copper lamps")
 
 
 def test_a_backup_on_another_machine_brings_its_passphrase_and_no_session(store, tmp_path, quick):
-    door.set_passphrase(store, PASSPHRASE)
-    door.begin_session(store, NOW)
+    auth.set_passphrase(store, PASSPHRASE)
+    auth.begin_session(store, NOW)
     (tmp_path / "stick").mkdir()
     kept = back_up_to(store.engine, str(tmp_path / "stick"), NOW).path
     elsewhere = tmp_path / "other" / "fadeline.db"
     restore_backup(elsewhere, MIGRATIONS, kept, NOW)
     other = open_at(elsewhere.parent)
-    assert door.is_passphrase(other, PASSPHRASE)
-    assert door.list_sessions(other, NOW) == []
+    assert auth.is_passphrase(other, PASSPHRASE)
+    assert auth.list_sessions(other, NOW) == []
     other.engine.dispose()

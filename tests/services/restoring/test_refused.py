@@ -7,9 +7,10 @@ import subprocess
 import pytest
 
 from app.domain.errors import Refused, StorageTrouble
-from app.services import backups, batteries, restoring
+from app.services.backups import backups, restoring
+from app.services.entities import batteries
 from app.services.store import in_use
-from app.storage.backup_files import backups_in
+from app.storage.backup.backup_files import backups_in
 from tests.beside import process
 from tests.builders import battery_details
 from tests.old_files import unpacked
@@ -123,7 +124,7 @@ KILLED = """
 import os, sys
 from datetime import UTC, datetime
 from pathlib import Path
-from app.services import restoring
+from app.services.backups import restoring
 from app.settings import MIGRATIONS
 restoring.put_into = lambda *_: os._exit(9)
 restoring.restore_backup(Path(sys.argv[1]), MIGRATIONS, Path(sys.argv[2]), datetime.now(UTC))

@@ -7,8 +7,8 @@ import re
 from datetime import date
 
 from app.domain.event import EventKind
-from app.main import create_app
-from app.services import batteries, events
+from app.server.application import create_app
+from app.services.entities import batteries, events
 from app.settings import Settings
 from tests.archives import entries_of, packed, relist
 from tests.builders import NOW, add_five_tests, battery_details

@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges
-from app.services.sending import battery_to_send, packed, thinned
-from app.web.battery_file import made_to_fit
+from app.services.entities import batteries, discharges
+from app.services.exchange.export_file import battery_to_send, packed, thinned
+from app.web.downloads.battery_file import made_to_fit
 from tests.builders import NOW, battery_details, discharge_details
 from tests.web.conftest import soup
 from tests.web.received.files import edited, holds, keep, look

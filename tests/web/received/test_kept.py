@@ -3,8 +3,9 @@
 from datetime import timedelta
 
 from app.domain.meter import MeterKind
-from app.services import batteries, discharges, receiving
-from app.services.sending import battery_to_send
+from app.services.entities import batteries, discharges
+from app.services.exchange import import_file
+from app.services.exchange.export_file import battery_to_send
 from tests.builders import NOW, add_five_tests, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.received.files import holds, keep, look, store_of
@@ -113,7 +114,7 @@ def test_a_long_name_keeps_its_mark(store):
         "0.1.0",
         demo=False,
     )
-    number = receiving.keep_received(store, sent, NOW)
+    number = import_file.keep_received(store, sent, NOW)
     name = batteries.get_battery(store, number).details.name
     assert len(name) == 80
     assert name.endswith("n (received)")

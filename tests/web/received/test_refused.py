@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.services import sent_archive
+from app.services.exchange import file_contents
 from tests.web.conftest import soup
 from tests.web.received.files import ADDRESS, edited, holds, look, store_of, with_data
 
@@ -102,16 +102,16 @@ def test_the_data_of_a_file_are_no_archive_of_all_records(empty, sent):
 
 
 def test_data_that_unpack_to_far_too_much_are_refused(empty, sent, monkeypatch):
-    most = replace(sent_archive._MAX_SIZE, unpacked_bytes=10_000)
-    monkeypatch.setattr(sent_archive, "_MAX_SIZE", most)
+    most = replace(file_contents._MAX_SIZE, unpacked_bytes=10_000)
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", most)
     refused(empty, sent, "unpacked")
 
 
 def test_more_readings_than_any_file_to_send_holds_are_refused(empty, sent, monkeypatch):
     """Five tests of 121, 116, 111, 106 and 101 readings, a tenth of an hour apart."""
-    monkeypatch.setattr(sent_archive, "_MAX_SIZE", replace(sent_archive._MAX_SIZE, readings=555))
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, readings=555))
     assert look(empty, sent).status_code == 200
-    monkeypatch.setattr(sent_archive, "_MAX_SIZE", replace(sent_archive._MAX_SIZE, readings=554))
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, readings=554))
     answer = look(empty, sent)
     assert answer.status_code == 422
     # After the four longer ones 100 are left for the shortest.
@@ -120,7 +120,7 @@ def test_more_readings_than_any_file_to_send_holds_are_refused(empty, sent, monk
 
 def test_more_entries_than_any_file_to_send_holds_are_refused(empty, sent, monkeypatch):
     """README, schema, four tables, the descriptor, and the readings of five tests."""
-    monkeypatch.setattr(sent_archive, "_MAX_SIZE", replace(sent_archive._MAX_SIZE, entries=12))
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=12))
     assert look(empty, sent).status_code == 200
-    monkeypatch.setattr(sent_archive, "_MAX_SIZE", replace(sent_archive._MAX_SIZE, entries=11))
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=11))
     assert "12 entries”, expected at most 11 entries" in look(empty, sent).text

@@ -1,0 +1,198 @@
+"""After each test: is it below what the earlier ones allowed, and has the rate changed?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from app.analysis.fade.change_point import RateChange, rate_change
+from app.analysis.fade.fade_line import own_variance, shared_gains
+from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.projection.capacity_fan import predictive_chance
+from app.analysis.projection.capacity_record import capacity_record
+from app.analysis.projection.end_of_life import reference_library
+from app.analysis.projection.life_belief import UNKNOWN, Circumstances, prior_of
+from app.analysis.projection.life_posterior import Misfit, life_posterior
+from app.analysis.projection.projection import Model
+from app.domain.chemistry import Chemistry
+from app.domain.finding import Kind
+from app.domain.i18n.message import Celsius, joined, say
+from app.domain.units.time_units import DAYS_PER_YEAR
+
+# A test counts as low below this chance, a bend as real below that one. Together they leave fewer
+# than 5 % false alarms on quiet quarterly tests (tests/benchmarks/bench_watch.py).
+LOW_CHANCE = 0.02
+BEND_CHANCE = 0.02
+# What is left of a bend without the newest test: a bend that one test makes is a low test.
+BEND_CHANCE_WITHOUT = 0.25
+# The words below say “the fourth”.
+MIN_EARLIER = 3
+SHARE = 0.8
+
+
+class Alarm(StrEnum):
+    """What the newest test says of the battery."""
+
+    NONE = "none"
+    LOW_TEST = "low_test"
+    FASTER = "faster"
+    TOO_EARLY = "too_early"
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """How a test was done, as far as it bears on its capacity."""
+
+    temperature_c: float | None
+    current_a: float
+    rested: bool
+    meter_id: int | None
+
+
+@dataclass(frozen=True)
+class Watch:
+    """The newest test against the earlier ones.
+
+    chance is that of a value so low, had nothing changed. explanations are the innocent ones that
+    its conditions offer; they come first.
+    """
+
+    alarm: Alarm
+    chance: float | None
+    words: str
+    explanations: tuple[str, ...]
+
+
+def watch(
+    points: Sequence[TrendPoint],
+    conditions: dict[int, Conditions],
+    chemistry: Chemistry = Chemistry.LFP,
+    rated_ah: float = 100.0,
+    lives: Circumstances = UNKNOWN,
+) -> Watch:
+    """Judge the newest measured test; conditions by discharge number, as far as they are known."""
+    used = sorted(
+        (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
+    )
+    if len(used) <= MIN_EARLIER:
+        words = say("Watching begins with the fourth measured test.")
+        return Watch(Alarm.TOO_EARLY, None, words, ())
+    chance = chance_of_newest(used, chemistry, lives)
+    bend = _bend(used)
+    innocent = _explanations(used, conditions)
+    if bend is not None:
+        scale = -100 * DAYS_PER_YEAR / rated_ah
+        before, after = scale * bend.slope_before, scale * bend.slope_after
+        words = say(
+            "The last {count} tests fall faster: {after:.1f} % of rated a year after "
+            "{before:.1f} % before.",
+            count=bend.tests_after,
+            after=after,
+            before=before,
+        )
+        return Watch(Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent)
+    if chance < LOW_CHANCE:
+        words = say(
+            "The newest test is lower than the earlier ones allowed: so low a value comes by "
+            "chance in fewer than {percent:.0f} % of tests.",
+            percent=100 * LOW_CHANCE,
+        )
+        return Watch(Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent)
+    return Watch(Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ())
+
+
+def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
+    """A faster fade that does not rest on the newest test alone."""
+    found = _rate_change(used)
+    if found is None or found.p_value >= BEND_CHANCE:
+        return None
+    without = _rate_change(used[:-1])
+    return found if without is not None and without.p_value < BEND_CHANCE_WITHOUT else None
+
+
+def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
+    return rate_change(
+        np.array([p.day for p in used]),
+        np.array([p.capacity_ah for p in used]),
+        own_variance(used),
+        shared_gains(used),
+    )
+
+
+def chance_of_newest(
+    used: Sequence[TrendPoint], chemistry: Chemistry, lives: Circumstances = UNKNOWN
+) -> float:
+    """The chance of a capacity as low as the newest, from the projection made before it."""
+    earlier, newest = used[:-1], used[-1]
+    record = capacity_record(
+        np.array([p.day for p in earlier]),
+        np.array([p.capacity_ah for p in earlier]),
+        np.array([p.independent_ah for p in earlier]),
+    )
+    model = Model(prior=prior_of(chemistry, lives))
+    library = reference_library()
+    posterior = life_posterior(
+        record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=Misfit()
+    )
+    scatter = float(np.median(record.relative))
+    own = newest.independent_ah
+    if newest.meter_id not in {p.meter_id for p in earlier}:
+        # A meter that was not there before brings its own gain.
+        own = newest.standard_ah
+    relative = max(own / newest.capacity_ah, scatter)
+    return predictive_chance(
+        posterior,
+        library,
+        record.span,
+        model.smear,
+        newest.day - record.first_day,
+        newest.capacity_ah,
+        relative,
+    )
+
+
+def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions]) -> tuple[str, ...]:
+    """What about the newest test could make it low without any wear."""
+    newest = conditions.get(used[-1].discharge_id or 0)
+    others = [c for p in used[:-1] if (c := conditions.get(p.discharge_id or 0)) is not None]
+    if newest is None or not others:
+        return ()
+    found = []
+    warm = [c.temperature_c for c in others if c.temperature_c is not None]
+    if newest.temperature_c is not None and warm:
+        usual = float(np.median(warm))
+        if newest.temperature_c < usual - 5:
+            found.append(
+                say(
+                    "It was colder: {temperature:.0f} instead of the usual {usual:.0f}.",
+                    temperature=Celsius(newest.temperature_c),
+                    usual=Celsius(usual),
+                )
+            )
+    usual_a = float(np.median([c.current_a for c in others]))
+    if newest.current_a > 1.25 * usual_a:
+        found.append(
+            say(
+                "The load was heavier: {current_a:.1f} A instead of the usual {usual_a:.1f} A.",
+                current_a=newest.current_a,
+                usual_a=usual_a,
+            )
+        )
+    if not newest.rested and all(c.rested for c in others[-3:]):
+        found.append(
+            say("The battery had not rested after charging; the charge may have been short.")
+        )
+    if newest.meter_id != others[-1].meter_id:
+        found.append(say("Another meter was used: its gain may differ from the one before."))
+    return tuple(found)
+
+
+def _first_look(innocent: Sequence[str]) -> str:
+    if innocent:
+        return say("Look at the innocent explanations first.")
+    return say(
+        "The notes offer no innocent explanation; an unfinished charge, a loose sense "
+        "wire or a load that dropped out unseen are the usual ones. Test once more "
+        "before you believe it."
+    )

@@ -1,0 +1,152 @@
+"""What a result shows of a promised level, and what it cannot show."""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from app.analysis.evidence.result import Result
+from app.analysis.evidence.verdict import FirstTest, chance_short, likelihood
+from app.domain.finding import Kind
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import joined, say
+from app.domain.threshold import Threshold
+from app.domain.units.rounding import rounded_down
+
+# Decision rule: a level counts as missed or held where that is so likely. JCGM 106 (from memory)
+# leaves the figure to the parties; 95 % is common practice.
+SHOWN = 0.95
+
+
+class Outcome(StrEnum):
+    """What the evidence carries."""
+
+    MISSED = "missed"
+    HELD = "held"
+    OPEN = "open"
+
+    @property
+    def label(self) -> str:
+        return say(_LABELS[self])
+
+
+_LABELS = {
+    Outcome.MISSED: noted("shown: below the level"),
+    Outcome.HELD: noted("shown: the level is held"),
+    Outcome.OPEN: noted("not shown either way"),
+}
+_WORDS = {
+    Outcome.MISSED: noted(
+        "Missed: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
+    ),
+    Outcome.HELD: noted(
+        "Held: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
+    ),
+    Outcome.OPEN: noted(
+        "Not shown either way: it is {likelihood} that the true capacity lies below "
+        "{promised_ah:.1f} Ah. It takes {needed:.0f} % to call it missed."
+    ),
+}
+_OWN_WORDS = {
+    Outcome.MISSED: noted(
+        "Not shown either way: the result lies below it at the test's own {conditions}, "
+        "which nothing here corrects to the conditions of the label."
+    ),
+    Outcome.HELD: noted(
+        "Not shown either way: the result lies above it at the test's own {conditions}, "
+        "which nothing here corrects to the conditions of the label."
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Level:
+    """A capacity that somebody counts on, in Ah, with its words.
+
+    standard_ah is its own standard uncertainty: zero for a figure on paper, not for a share of an
+    earlier test. same_meter says that it was measured with the test's own meter, whose gain then
+    drops out of the difference.
+    """
+
+    words: str
+    ah: float
+    standard_ah: float = 0.0
+    same_meter: bool = False
+
+
+@dataclass(frozen=True)
+class LevelShown:
+    """A level against one result. probability_below is None where the test cannot say."""
+
+    level: Level
+    outcome: Outcome
+    probability_below: float | None
+    words: str
+
+
+def threshold_level(threshold: Threshold, first: FirstTest | None) -> Level | None:
+    """The end-of-life threshold as a level; None where it is a share of a test not yet made."""
+    words = say("end-of-life threshold: {threshold}", threshold=threshold.words)
+    if threshold.ah is not None:
+        return Level(words, threshold.ah)
+    if threshold.share is None or first is None:
+        return None
+    doubt = first.independent_ah if first.same_meter else first.standard_ah
+    share = threshold.share
+    return Level(words, share * first.capacity_ah, share * doubt, first.same_meter)
+
+
+def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) -> LevelShown:
+    """Hold a result against a level.
+
+    own_conditions name what nothing corrects (see deviation): a level meant for the label's
+    conditions is then neither missed nor held by this result.
+    """
+    if result.kind is Kind.UNUSABLE:
+        return LevelShown(
+            level, Outcome.OPEN, None, say("Not shown either way: this test proves nothing.")
+        )
+    below = _chance_below(level, result)
+    outcome = Outcome.OPEN
+    if below >= SHOWN and result.kind is Kind.MEASURED:
+        outcome = Outcome.MISSED
+    elif below <= 1 - SHOWN and (result.kind is Kind.MEASURED or result.lower_ah >= level.ah):
+        outcome = Outcome.HELD
+    if outcome is not Outcome.OPEN and own_conditions:
+        return LevelShown(level, Outcome.OPEN, None, _own_words(outcome, own_conditions))
+    if result.kind is Kind.AT_LEAST:
+        known = below if outcome is Outcome.HELD else None
+        return LevelShown(level, outcome, known, _bound_words(level, result, outcome))
+    return LevelShown(level, outcome, below, _words(level, outcome, below))
+
+
+def _chance_below(level: Level, result: Result) -> float:
+    budget = result.budget
+    here = budget.independent_ah if level.same_meter else budget.standard_ah
+    missing = level.ah - result.capacity_ah
+    return chance_short(missing, math.hypot(here, level.standard_ah), budget.degrees_of_freedom)
+
+
+def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
+    joining = joined(" ", ("", say("and"), ""))
+    return say(_OWN_WORDS[outcome], conditions=joined(joining, own_conditions))
+
+
+def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
+    bound_ah = rounded_down(result.lower_ah)
+    if outcome is Outcome.HELD:
+        return say(
+            "Held: the lower bound of {bound_ah:.1f} Ah alone lies above {promised_ah:.1f} Ah.",
+            bound_ah=bound_ah,
+            promised_ah=level.ah,
+        )
+    return say(
+        "Not shown either way: at least {bound_ah:.1f} Ah were there, how much more is not "
+        "known. A lower bound below a promised level proves nothing about a claim.",
+        bound_ah=bound_ah,
+    )
+
+
+def _words(level: Level, outcome: Outcome, below: float) -> str:
+    return say(
+        _WORDS[outcome], likelihood=likelihood(below), promised_ah=level.ah, needed=SHOWN * 100
+    )

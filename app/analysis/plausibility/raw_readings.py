@@ -1,0 +1,77 @@
+"""The readings of a test as they are looked at before it is judged: no rule of it bridges any."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+
+from app.analysis.plausibility.questions import OtherTest
+from app.analysis.statistics.arrays import Floats
+from app.domain.readings import ON_SHARE, Readings
+from app.domain.units.time_units import SECONDS_PER_HOUR
+
+
+@dataclass(frozen=True)
+class Examined:
+    """The readings as arrays, the current positive for discharge, up to where they count."""
+
+    time_s: Floats
+    amps: Floats
+    volts: Floats
+    counted: Floats | None
+    on: float
+
+    @property
+    def charge_ah(self) -> float:
+        if self.counted is not None:
+            return abs(float(self.counted[-1] - self.counted[0]))
+        return self.charge_of(self.amps)
+
+    def charge_of(self, amps: Floats) -> float:
+        hours = np.diff(self.time_s) / SECONDS_PER_HOUR
+        return abs(float(np.sum(hours * (amps[1:] + amps[:-1]) / 2)))
+
+    def charge_between(self, first: int, last: int) -> float:
+        """What was counted from one row to another."""
+        if self.counted is not None:
+            return abs(float(self.counted[last] - self.counted[first]))
+        rows = slice(first, last + 1)
+        return replace(self, time_s=self.time_s[rows], amps=self.amps[rows]).charge_ah
+
+    @property
+    def usual_a(self) -> float:
+        return float(np.median(self.amps[self.amps > self.on]))
+
+
+def examined(readings: Readings, cut_off_v: float | None) -> Examined | None:
+    time, amps, volts = (
+        np.asarray(one, dtype=np.float64)
+        for one in (readings.elapsed_s, readings.current_a, readings.voltage_v)
+    )
+    if len(time) < 2 or not np.all(np.diff(time) > 0):
+        return None
+    amps = -amps if np.sum(np.diff(time) * (amps[1:] + amps[:-1])) < 0 else amps
+    on = ON_SHARE * float(np.percentile(amps, 90))
+    loaded = np.flatnonzero(amps > max(on, 0.0))
+    if loaded.size < 2:
+        return None
+    last = int(loaded[-1])
+    if cut_off_v is not None:
+        below = np.flatnonzero((volts <= cut_off_v) & (np.arange(len(volts)) > loaded[0]))
+        last = min(last, int(below[0])) if below.size else last
+    rows = slice(0, max(last, 1) + 1)
+    counted = None
+    if readings.counted_ah is not None:
+        shown = np.asarray(readings.counted_ah, dtype=np.float64)[rows]
+        rises = np.diff(shown) * np.sign(shown[-1] - shown[0])
+        # One that was reset on the way tells nothing.
+        counted = shown if np.isfinite(shown).all() and np.all(rises >= 0) else None
+    return Examined(time[rows], amps[rows], volts[rows], counted, max(on, 0.0))
+
+
+def other_test(name: str, started_at: datetime, readings: Readings) -> OtherTest:
+    """A stored test as a new one is held against it: when it ran, and its mean current in A."""
+    seconds, amps = np.asarray(readings.elapsed_s), np.asarray(readings.current_a)
+    duration_s = float(seconds[-1] - seconds[0])
+    mean_a = abs(float(np.trapezoid(amps, seconds))) / duration_s
+    return OtherTest(name, started_at, duration_s, mean_a)

@@ -1,0 +1,123 @@
+"""A small picture of a battery's trend for lists: intervals, bounds and the threshold, no words."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.charts import theme
+from app.charts.battery_chart import trend_words
+from app.charts.capacity_scale import capacity_range
+from app.charts.svg_element import add, brief, picture, stroke, text_of
+from app.domain.finding import Kind
+from app.domain.i18n.message import ENGLISH, Reader
+
+WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
+DOT, ARROW = 3.2, 7.0
+# More tests than this have smaller dots, or they would hide their bars.
+MANY = 24
+MAX_KEPT = 1_000
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """A test to be drawn, its ends in Ah; a bound has its value at the lower end."""
+
+    day: int
+    kind: Kind
+    left_out: bool
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class SmallTrend:
+    """What the picture shows; words is one sentence for whoever cannot see it."""
+
+    marks: tuple[_Mark, ...]
+    scale: tuple[float, float]
+    rated_ah: float
+    threshold_ah: float | None
+    words: str
+
+    def svg(self, reader: Reader = ENGLISH) -> str:
+        """The picture for a reader."""
+        return _drawn(
+            self.marks, self.scale, self.rated_ah, self.threshold_ah, reader.read(self.words)
+        )
+
+
+def small_trend(report: BatteryReport) -> SmallTrend | None:
+    """The trend of a battery; None where no test has a result."""
+    marks = tuple(_mark(test) for test in report.tests if test.kind is not Kind.UNUSABLE)
+    if not marks:
+        return None
+    threshold_ah = report.end_of_life.threshold_ah
+    scale = capacity_range(report.tests, report.rated_ah, threshold_ah)
+    return SmallTrend(marks, scale, report.rated_ah, threshold_ah, trend_words(report))
+
+
+def _mark(test: TestSummary) -> _Mark:
+    measured = test.kind is Kind.MEASURED
+    value = test.capacity_ah if measured else test.lower_ah
+    half = test.expanded_ah if measured else 0.0
+    left_out = bool(test.left_out_reason)
+    return _Mark(
+        test.started_at.toordinal(), test.kind, left_out, value, value - half, value + half
+    )
+
+
+@lru_cache(maxsize=MAX_KEPT)
+def _drawn(
+    marks: tuple[_Mark, ...],
+    scale: tuple[float, float],
+    rated_ah: float,
+    threshold_ah: float | None,
+    words: str,
+) -> str:
+    first, last = marks[0].day, max(mark.day for mark in marks)
+
+    def x(day: int) -> float:
+        share = (day - first) / (last - first) if last > first else 0.5
+        return EDGE + (WIDTH - 2 * EDGE) * share
+
+    def y(value: float) -> float:
+        return HEIGHT * (1 - (value - scale[0]) / (scale[1] - scale[0]))
+
+    root = picture(WIDTH, HEIGHT, words, "", 10.0)
+    root.set("width", brief(WIDTH))
+    root.set("height", brief(HEIGHT))
+    levels = [(rated_ah, theme.MUTED, "dot")]
+    if threshold_ah is not None:
+        levels.append((threshold_ah, theme.THRESHOLD, "dash"))
+    for level, color, dash in levels:
+        line = stroke({"color": color, "width": 1, "dash": dash})
+        add(root, "path", d=f"M0 {brief(y(level))}H{brief(WIDTH)}", fill="none", **line)
+    counted = [mark for mark in marks if not mark.left_out]
+    measured = [(mark, x(mark.day)) for mark in counted if mark.kind is Kind.MEASURED]
+    bars = "".join(f"M{brief(at)} {brief(y(m.high))}V{brief(y(m.low))}" for m, at in measured)
+    dots = "".join(f"M{brief(at)} {brief(y(m.value))}h0" for m, at in measured)
+    bounds = "".join(
+        _bound(x(mark.day), y(mark.value)) for mark in counted if mark.kind is Kind.AT_LEAST
+    )
+    size = DOT if len(measured) <= MANY else DOT / 2
+    for path, color, width, cap in (
+        (bars, theme.MEASURED, 1.4, "butt"),
+        (dots, theme.MEASURED, size, "round"),
+        (bounds, theme.BOUND, 1.5, "butt"),
+    ):
+        if path:
+            look = stroke({"color": color, "width": width})
+            add(root, "path", d=path, fill="none", stroke_linecap=cap, **look)
+    for mark in marks:
+        if mark.left_out:
+            look = stroke({"color": theme.MUTED, "width": 1})
+            add(root, "circle", cx=x(mark.day), cy=y(mark.value), r=DOT / 2, fill="none", **look)
+    return text_of(root)
+
+
+def _bound(x: float, y: float) -> str:
+    """A dash with an arrow upwards: the true value lies above."""
+    tip = y - ARROW
+    head = f"M{brief(x - 2.5)} {brief(tip + 3)}L{brief(x)} {brief(tip)}L{brief(x + 2.5)} "
+    return f"M{brief(x - 4)} {brief(y)}h8M{brief(x)} {brief(y)}V{brief(tip)}{head}{brief(tip + 3)}"

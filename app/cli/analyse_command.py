@@ -1,0 +1,128 @@
+"""The command that analyses files: its options, and which wrong ones are wrong usage."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.meter import MeterKind, typical
+from app.domain.quantity import CUT_OFF_VOLTAGE, ENDED_AFTER, RATED_CAPACITY, Quantity
+from app.domain.units.column import ColumnUse
+from app.server.terminal import echo
+
+
+class Ended(StrEnum):
+    """Why the discharge ended, as it is typed."""
+
+    PROTECTION = "protection"
+    CUT_OFF = "cut-off"
+    GAUGE = "gauge"
+    STOPPED = "stopped"
+    UNKNOWN = "unknown"
+
+    @property
+    def reason(self) -> EndReason:
+        return {
+            Ended.PROTECTION: EndReason.PROTECTION,
+            Ended.CUT_OFF: EndReason.CUT_OFF_VOLTAGE,
+            Ended.GAUGE: EndReason.GAUGE_RESERVE,
+            Ended.STOPPED: EndReason.TIME,
+            Ended.UNKNOWN: EndReason.UNKNOWN,
+        }[self]
+
+
+class Charged(StrEnum):
+    """How full the battery was, as it is typed."""
+
+    FULL_RESTED = "full-rested"
+    FULL = "full"
+    UNKNOWN = "unknown"
+
+    @property
+    def condition(self) -> ChargeCondition:
+        return ChargeCondition(self.value.replace("-", "_"))
+
+
+class TimeUnit(StrEnum):
+    """The unit of a column of times, as it is typed."""
+
+    SECONDS = "s"
+    MINUTES = "min"
+    HOURS = "h"
+
+    @property
+    def use(self) -> ColumnUse:
+        return ColumnUse(f"elapsed_{self.value}")
+
+
+def check_option(quantity: Quantity, value: float | None, option: str) -> None:
+    """A value outside its range is wrong usage, like a word for a number."""
+    if value is not None and not quantity.holds(value):
+        raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
+
+
+def analyse(
+    files: Annotated[list[Path], typer.Argument(help="Readings of one discharge each.")],
+    rated_ah: Annotated[float | None, typer.Option(help="Rated capacity in Ah.")] = None,
+    cut_off_v: Annotated[
+        float | None, typer.Option(help="Voltage at which the battery counts as empty.")
+    ] = None,
+    ended: Annotated[
+        Ended, typer.Option(help="Why the discharge ended; stopped is by the clock or by hand.")
+    ] = Ended.UNKNOWN,
+    ended_after: Annotated[
+        float | None, typer.Option(metavar="H", help="Hours from the first reading to the end.")
+    ] = None,
+    charge: Annotated[
+        Charged | None, typer.Option(help="How full it was at the start; full is assumed.")
+    ] = None,
+    meter: Annotated[
+        MeterKind | None, typer.Option(help="What measured the current; a shunt is assumed.")
+    ] = None,
+    time_unit: Annotated[
+        TimeUnit | None, typer.Option(help="Unit of the times, where they are plain numbers.")
+    ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="USE=HEADING",
+            help="What a column is, such as current_ma=Load; the number of a column does, too.",
+        ),
+    ] = None,
+    channel: Annotated[
+        str | None, typer.Option(help="Which battery, where a file holds several.")
+    ] = None,
+    meant: Annotated[
+        bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
+) -> None:
+    """Count what each discharge delivered and say what that proves."""
+    from app.cli.analysis_output import Given, analysis_record, analysis_text
+    from app.cli.file_options import ColumnOptions
+    from app.cli.output import each_named, print_json
+
+    check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
+    check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
+    check_option(ENDED_AFTER, ended_after, "--ended-after")
+    columns = ColumnOptions.of(column or (), None if time_unit is None else time_unit.use, channel)
+    given = Given(
+        columns=columns,
+        rated_ah=rated_ah,
+        cut_off_v=cut_off_v,
+        end_reason=ended.reason,
+        ended_after_h=ended_after,
+        charge=None if charge is None else charge.condition,
+        meter=None if meter is None else typical(meter),
+        meant=meant,
+    )
+    records, failed = each_named(files, str, "Analysing", lambda file: analysis_record(file, given))
+    if as_json:
+        print_json(records)
+    else:
+        for record in records:
+            echo(analysis_text(record))
+    if failed:
+        raise typer.Exit(1)

@@ -1,0 +1,119 @@
+"""What the command line says of the readings in one file."""
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from app.analysis.evidence.result import analyse
+from app.analysis.evidence.verdict import verdict
+from app.analysis.plausibility.plausibility import doubts_about
+from app.analysis.plausibility.questions import Known
+from app.cli.file_options import ColumnOptions, doubted
+from app.cli.output import Record, file_bytes
+from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.finding import Finding, Kind
+from app.domain.i18n.message import written_number
+from app.domain.meter import MeterDetails
+from app.domain.units.rounding import rounded_down
+from app.domain.units.time_units import SECONDS_PER_HOUR
+
+
+@dataclass(frozen=True)
+class Given:
+    """What the command line says of a discharge; charge is None where full is only assumed."""
+
+    columns: ColumnOptions
+    rated_ah: float | None = None
+    cut_off_v: float | None = None
+    end_reason: EndReason = EndReason.UNKNOWN
+    ended_after_h: float | None = None
+    charge: ChargeCondition | None = None
+    meter: MeterDetails | None = None
+    meant: bool = False
+
+
+def analysis_record(file: Path, given: Given) -> Record:
+    """Analyse the readings in one file. Raises Refused, also for what can hardly be."""
+    rated_ah = given.rated_ah
+    opened, imported = given.columns.read(file_bytes(file), rated_ah)
+    known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
+    doubts = () if given.meant else doubts_about(imported.readings, known)
+    if doubts:
+        raise doubted([doubt.sentence for doubt in doubts], opened)
+    result = analyse(
+        imported.readings,
+        charge_condition=given.charge or ChargeCondition.FULL,
+        end_reason=given.end_reason,
+        cut_off_v=given.cut_off_v,
+        ended_after_h=given.ended_after_h,
+        meter=given.meter,
+        rated_ah=rated_ah,
+        meant=given.meant,
+    )
+    assumed = []
+    if given.charge is None:
+        words = "Taken as charged full before the start: a file cannot say."
+        assumed.append(Finding("charge_assumed", words, minor=True))
+    delivered = result.delivered
+    gauge = result.gauge
+    record: Record = {
+        "file": str(file),
+        "delivered_ah": delivered.charge_ah,
+        "delivered_wh": delivered.energy_wh,
+        "duration_s": delivered.duration_s,
+        "mean_current_a": delivered.mean_current_a,
+        "kind": result.kind.value,
+        "lower_bound_ah": result.lower_ah if result.kind is Kind.AT_LEAST else None,
+        "reasons": [reason.text for reason in result.evidence.reasons],
+        "caveats": [caveat.text for caveat in (*result.caveats, *assumed)],
+        "next_time": [advice.text for advice in result.evidence.next_time],
+        "capacity_ah": result.capacity_ah,
+        "gauge": None if gauge is None else asdict(gauge),
+        "budget": [asdict(line) for line in result.budget.lines],
+        "degrees_of_freedom": result.budget.degrees_of_freedom,
+        "coverage_factor": result.budget.coverage_factor,
+        "standard_uncertainty_ah": result.budget.standard_ah,
+        "expanded_uncertainty_ah": result.budget.expanded_ah,
+        "assumptions": list(imported.assumptions),
+    }
+    if rated_ah is not None:
+        found = verdict(
+            result.kind,
+            result.capacity_ah,
+            result.budget,
+            f"the rated {rated_ah:g} Ah",
+            rated_ah,
+        )
+        record |= {
+            "rated_ah": rated_ah,
+            "share_of_rated": found.share,
+            "probability_below_rated": found.probability_below,
+            "verdict": found.words,
+        }
+    return record
+
+
+def analysis_text(record: Record) -> str:
+    """One file's record in words."""
+    energy = record["delivered_wh"]
+    lines = [
+        f"{record['file']}: {_charge_words(record)}"
+        f"{'' if energy is None else f', {energy:.4g} Wh'}, "
+        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A: "
+        f"{record['kind'].replace('_', ' ')}",
+        *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
+    ]
+    if "verdict" in record:
+        lines.append(f"  {record['verdict']}.")
+    return "\n".join(lines)
+
+
+def _charge_words(record: Record) -> str:
+    """The capacity with its interval, or the lower bound rounded down with what was counted."""
+    counted = f"{record['delivered_ah']:.4g} Ah"
+    interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah (95 %)"
+    if record["kind"] == Kind.MEASURED:
+        return f"{record['capacity_ah']:.4g} Ah {interval}"
+    if record["kind"] == Kind.AT_LEAST:
+        bound_ah = rounded_down(record["lower_bound_ah"])
+        return f"at least {bound_ah:.1f} Ah ({counted} counted {interval})"
+    return f"{counted} counted"

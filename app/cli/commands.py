@@ -1,0 +1,256 @@
+"""The command line: serve, analyse, project, feed, and the care of the records."""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from app.cli.analyse_command import analyse, check_option
+from app.domain.errors import FadelineError
+from app.domain.quantity import END_OF_LIFE_SHARE
+from app.server.log_setup import LogLevel
+from app.server.terminal import echo
+
+app = typer.Typer(
+    name="fadeline",
+    help="Keep battery capacity tests, see the fade, project the end of life.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    # Plain errors: one sentence, no boxes.
+    rich_markup_mode=None,
+)
+
+
+def main() -> None:
+    # What is made here, records and backups alike, is for its owner's eyes.
+    os.umask(0o077)
+    app()
+
+
+@app.command()
+def serve(
+    demo: Annotated[
+        bool, typer.Option("--demo", help="Serve an invented scenario, gone when it stops.")
+    ] = False,
+    host: Annotated[
+        str, typer.Option(help="Address to listen on; 0.0.0.0 lets the network in, past a sign-in.")
+    ] = "127.0.0.1",
+    public_address: Annotated[
+        str,
+        typer.Option(
+            envvar="FADELINE_PUBLIC_ADDRESS",
+            help="Where a reverse proxy shows it (https://club.example); all sign in.",
+        ),
+    ] = "",
+    log_level: Annotated[
+        LogLevel, typer.Option(help="What the log holds; at info one line a request.")
+    ] = LogLevel.INFO,
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
+    data: Annotated[
+        Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
+    ] = None,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Do not open the browser.")
+    ] = False,
+) -> None:
+    """Serve the pages on this machine."""
+    from app.server.run import check_public_address, run_server
+    from app.settings import Settings, default_data_dir
+
+    with failing_in_one_sentence():
+        settings = Settings(
+            data_dir=data or default_data_dir(),
+            demo=demo,
+            host=host,
+            port=port,
+            public_address=check_public_address(public_address),
+        )
+        run_server(settings, open_browser=not no_browser, log_level=log_level)
+
+
+app.command()(analyse)
+
+
+@app.command()
+def forecast(
+    file: Annotated[
+        Path,
+        typer.Argument(help="battery,date,capacity_ah[,standard_uncertainty_ah][,kind]"),
+    ],
+    end_of_life: Annotated[
+        float, typer.Option(help="Share of the fitted capacity at the first test.")
+    ] = 0.8,
+    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
+) -> None:
+    """Project the end of life of every battery in a table of tests."""
+    from app.cli.output import (
+        each_named,
+        print_json,
+        projection_record,
+        projection_text,
+        read_history_file,
+    )
+
+    check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
+    with failing_in_one_sentence():
+        history = read_history_file(file)
+    records, failed = each_named(
+        list(history.items()),
+        lambda item: item[0],
+        "Projecting",
+        lambda item: projection_record(item[0], item[1], end_of_life),
+    )
+    if as_json:
+        print_json(records)
+    else:
+        for record in records:
+            echo(projection_text(record))
+    if failed:
+        raise typer.Exit(1)
+
+
+@app.command()
+def feed(
+    run: Annotated[
+        str, typer.Argument(help="Address of the running test, such as http://…/runs/3")
+    ],
+    file: Annotated[str, typer.Argument(help="A log with dated times, or - for standard input.")],
+    word: Annotated[
+        str,
+        typer.Option(envvar="FADELINE_FEED", help="The word made on the page of the running test."),
+    ],
+    follow: Annotated[bool, typer.Option("--follow", help="Wait for more lines.")] = False,
+) -> None:
+    """Send readings into a running test."""
+    from app.cli.feed import address_of_feed, open_source, run_feed
+
+    with failing_in_one_sentence(), open_source(file) as source:
+        fed = run_feed(address_of_feed(run), word, source, follow=follow)
+        refused = f", {fed.refused} refused" if fed.refused else ""
+        echo(f"{fed.stored} readings stored{refused}")
+    if fed.refused:
+        raise typer.Exit(1)
+
+
+DataFolder = Annotated[
+    Path | None, typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own).")
+]
+
+
+@app.command()
+def passphrase(
+    data: DataFolder = None,
+    end_sessions: Annotated[
+        bool, typer.Option("--end-sessions", help="Keep it, but sign every device out.")
+    ] = False,
+) -> None:
+    """Set the owner's passphrase for other devices, and sign every device out."""
+    from app.cli.maintenance import run_end_sessions, run_passphrase
+
+    with failing_in_one_sentence():
+        if end_sessions:
+            run_end_sessions(data)
+        else:
+            run_passphrase(data)
+
+
+@app.command()
+def backup(
+    to: Annotated[
+        str, typer.Option(help="A folder for this once; else the one chosen on the page Records.")
+    ] = "",
+    data: DataFolder = None,
+) -> None:
+    """Copy the data file while it may be in use, and check the copy."""
+    from app.cli.maintenance import run_backup
+
+    with failing_in_one_sentence():
+        run_backup(data, to)
+
+
+@app.command()
+def check(
+    file: Annotated[
+        Path | None, typer.Argument(help="A backup to look through; else the data file.")
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Look through the whole data file, or a backup, for damage."""
+    from app.cli.maintenance import run_check
+
+    with failing_in_one_sentence():
+        damaged = run_check(data, file)
+    if damaged:
+        raise typer.Exit(1)
+
+
+@app.command()
+def export(
+    to: Annotated[
+        Path | None, typer.Option(help="Name of the ZIP; today's date here where none is given.")
+    ] = None,
+    data: DataFolder = None,
+    without_links: Annotated[
+        bool, typer.Option("--without-links", help="Leave out read-only links, which are secret.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over a file of that name.")
+    ] = False,
+) -> None:
+    """Write all records into one ZIP of open files: tables, readings, originals, photos."""
+    from app.cli.archive_commands import export_archive
+
+    with failing_in_one_sentence():
+        echo(export_archive(to, data, with_links=not without_links, replace=replace))
+
+
+@app.command()
+def restore(
+    file: Annotated[Path, typer.Argument(help="A ZIP that fadeline export wrote, or a backup.")],
+    data: DataFolder = None,
+    merge: Annotated[
+        bool, typer.Option("--merge", help="Add a ZIP to records that are there already.")
+    ] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what a ZIP would bring in and change nothing.")
+    ] = False,
+    despite_damage: Annotated[
+        bool, typer.Option("--despite-damage", help="Take a backup with damaged values as it is.")
+    ] = False,
+) -> None:
+    """Bring an exported ZIP in, or go back to a backup; which one is told by the content.
+
+    A ZIP adds to what is there. A backup takes the place of what is there, which is backed up
+    first; stop the server before.
+    """
+    from app.cli.archive_commands import run_restore_archive
+    from app.cli.maintenance import is_archive, run_restore
+
+    with failing_in_one_sentence():
+        if is_archive(file):
+            _only_for("--despite-damage", despite_damage, "a backup")
+            echo(run_restore_archive(file, data, merge=merge, dry_run=dry_run))
+        else:
+            _only_for("--merge", merge, "a ZIP")
+            _only_for("--dry-run", dry_run, "a ZIP")
+            run_restore(data, file, despite_damage=despite_damage)
+
+
+def _only_for(option: str, given: bool, what: str) -> None:
+    """An option that says nothing about this kind of file is wrong usage."""
+    if given:
+        raise typer.BadParameter(f"{option} is for {what}.")
+
+
+@contextmanager
+def failing_in_one_sentence() -> Iterator[None]:
+    """Exit with 1 and one sentence on stderr for every error that is meant for the user."""
+    try:
+        yield
+    except FadelineError as error:
+        echo(f"fadeline: {error}", err=True)
+        raise typer.Exit(1) from None

@@ -1,0 +1,295 @@
+"""Sentences as data: a text with its values, which a reader reads in their language and their way.
+
+What computes makes a Message and knows no reader: as a string it is English, with the usual
+numbers, so that files, JSON, the command line and the records hold that. What renders, a page or a
+chart, has a Reader and lets it read.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from numbers import Number
+from string import Formatter
+from typing import Any
+
+from app.domain.i18n.marker import noted
+from app.domain.i18n.preferences import DateShown, Preferences, TemperatureShown
+
+LONG = "long"
+"""The format of a date whose month is written out."""
+_SHORT_MONTHS = (
+    noted("Jan"),
+    noted("Feb"),
+    noted("Mar"),
+    noted("Apr"),
+    noted("May"),
+    noted("Jun"),
+    noted("Jul"),
+    noted("Aug"),
+    noted("Sep"),
+    noted("Oct"),
+    noted("Nov"),
+    noted("Dec"),
+)
+_MONTHS = (
+    noted("January"),
+    noted("February"),
+    noted("March"),
+    noted("April"),
+    noted("May"),
+    noted("June"),
+    noted("July"),
+    noted("August"),
+    noted("September"),
+    noted("October"),
+    noted("November"),
+    noted("December"),
+)
+
+
+class Celsius(float):
+    """A temperature in °C that a sentence shows with its unit, in the reader's."""
+
+
+@dataclass(frozen=True)
+class CelsiusRange:
+    """From one temperature to another, in °C, that a sentence shows as it does one."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class CelsiusAround:
+    """A temperature in °C and so much more or less, shown likewise."""
+
+    middle: float
+    limit: float
+
+
+class Digits(str):
+    """A number that is written already, but for the reader's decimal sign."""
+
+
+@dataclass(frozen=True)
+class AlsoFahrenheit:
+    """What is said in °C, with the same range in °F behind it for whoever prefers that."""
+
+    said: str
+    low: float
+    high: float
+
+
+class Message(str):
+    """A sentence with the values in its places; as a string it is English.
+
+    values may be numbers, days and moments, temperatures, other messages and plain text; how is
+    done to what was written. What is done to it as to any string leaves a plain one, which no
+    reader can put into another language: `joined` and `altered` keep it a message.
+    """
+
+    text: str
+    values: Mapping[str, object]
+    how: Callable[[str], str] | None
+
+    def __new__(
+        cls,
+        text: str,
+        values: Mapping[str, object] | None = None,
+        how: Callable[[str], str] | None = None,
+    ) -> "Message":
+        written = ENGLISH.written(text, values or {})
+        made = super().__new__(cls, how(written) if how else written)
+        made.text, made.values, made.how = text, values or {}, how
+        return made
+
+    def __getnewargs__(self) -> Any:
+        return self.text, self.values, self.how
+
+    def __add__(self, other: str) -> str:
+        return joined("", (self, other))
+
+    def __radd__(self, other: str) -> str:
+        return joined("", (other, self))
+
+
+def say(text: str, /, **values: object) -> str:
+    """A text of the catalogue as a Message, its {values} by their format.
+
+    Floats and integers take a true minus sign and the reader's decimal sign; a date or a moment is
+    written out, or by the pattern behind it with %B and %b as months; a Celsius carries its unit.
+    """
+    return text if isinstance(text, Message) and not values else Message(text, values)
+
+
+def joined(separator: str, parts: Iterable[str]) -> str:
+    """Messages and other strings as one message, with a separator between them."""
+    values = {f"part_{number}": part for number, part in enumerate(parts)}
+    places = "{between}".join(f"{{{name}}}" for name in values)
+    return Message(places, values | {"between": separator})
+
+
+def altered(said: str, how: Callable[[str], str]) -> str:
+    """A string with something done to what is written in it, for any reader."""
+    return Message("{said}", {"said": said}, how) if isinstance(said, Message) else how(said)
+
+
+def written_number(value: float, spec: str = "") -> str:
+    """A number by its format, with a true minus sign and the reader's decimal sign."""
+    return Message(f"{{value:{spec}}}", {"value": value})
+
+
+def written_digits(digits: str) -> str:
+    """A number that is written already, with the reader's decimal sign."""
+    return Message("{digits}", {"digits": Digits(digits)})
+
+
+def written_day(value: date) -> str:
+    """A date in the reader's order."""
+    return Message("{day:short}", {"day": value})
+
+
+def long_day(value: date) -> str:
+    """The same with the whole name of the month."""
+    return Message("{day:long}", {"day": value})
+
+
+def written_celsius(value: float, spec: str = ".1f") -> str:
+    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+    return Message(f"{{value:{spec}}}", {"value": Celsius(value)})
+
+
+def month_names(*, short: bool = False) -> tuple[str, ...]:
+    """The twelve months."""
+    return tuple(say(name) for name in (_SHORT_MONTHS if short else _MONTHS))
+
+
+def fahrenheit(celsius: float) -> float:
+    """°F = 1.8 °C + 32 (NIST SP 811, B.8)."""
+    return celsius * 9 / 5 + 32
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Somebody who reads: how they want it, and the texts of their language by the English ones."""
+
+    preferences: Preferences = field(default_factory=Preferences)
+    catalogue: Mapping[str, str] = field(default_factory=dict, hash=False, compare=False)
+
+    def read(self, said: object) -> Any:
+        """A message in this reader's words; anything else as it is."""
+        if not isinstance(said, Message):
+            return said
+        written = self.written(said.text, said.values)
+        return said.how(written) if said.how else written
+
+    def written(self, text: str, values: Mapping[str, object]) -> str:
+        """A text of the catalogue with its values."""
+        text = self.catalogue.get(text) or text
+        return _Writer(self).vformat(text, (), values) if values else text
+
+    def number(self, value: Any, spec: str = "") -> str:
+        """A number with a true minus sign and this reader's decimal sign, never as 2.3e+02."""
+        written = format(value, spec)
+        if "e+" in written:
+            written = f"{float(written):.0f}"
+        return self.with_sign(written.replace("-", "−"))
+
+    def with_sign(self, digits: str) -> str:
+        """A written number with this reader's decimal sign.
+
+        Where that is a comma, thousands are parted by a narrow space (ISO 80000-1).
+        """
+        comma = self.preferences.comma
+        return digits.replace(",", "\u202f").replace(".", ",") if comma else str(digits)
+
+    def day(self, value: date, *, long: bool = False) -> str:
+        """A date in this reader's order."""
+        if self.preferences.dates is DateShown.YEAR_FIRST:
+            return f"{value:%Y-%m-%d}"
+        month = self._month(value, short=not long)
+        return self.written(
+            noted("{day} {month} {year}"),
+            {"day": value.day, "month": month, "year": str(value.year)},
+        )
+
+    def dated(self, value: date, pattern: str) -> str:
+        """A date by a pattern of strftime, which knows the months in English only."""
+        pattern = pattern.replace("%B", self._month(value, short=False))
+        return format(value, pattern.replace("%b", self._month(value, short=True)))
+
+    def temperature(self, celsius: float, spec: str = ".1f") -> str:
+        """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+        return self._in_both(*(self.number(one, spec) for one in (celsius, fahrenheit(celsius))))
+
+    def temperatures(self, span: CelsiusRange, spec: str) -> str:
+        """From one temperature to another."""
+        ends = ((span.low, span.high), (fahrenheit(span.low), fahrenheit(span.high)))
+        written = ([self.number(one, spec) for one in pair] for pair in ends)
+        texts = (
+            self.written(noted("{low} to {high}"), {"low": low, "high": high})
+            for low, high in written
+        )
+        return self._in_both(*texts)
+
+    def temperature_around(self, about: CelsiusAround, spec: str) -> str:
+        """A temperature and so much more or less."""
+        pairs = ((about.middle, about.limit), (fahrenheit(about.middle), about.limit * 9 / 5))
+        return self._in_both(
+            *(" ± ".join(self.number(one, spec) for one in pair) for pair in pairs)
+        )
+
+    def also_in_fahrenheit(self, about: AlsoFahrenheit) -> str:
+        """What was said in °C, and the range in °F where that is preferred."""
+        if self.preferences.temperature is TemperatureShown.CELSIUS:
+            return str(self.read(about.said))
+        return self.written(
+            noted("{range} (so {low:g} to {high:g} °F)"),
+            {
+                "range": about.said,
+                "low": fahrenheit(about.low),
+                "high": fahrenheit(about.high),
+            },
+        )
+
+    def _month(self, value: date, *, short: bool) -> str:
+        return self.written((_SHORT_MONTHS if short else _MONTHS)[value.month - 1], {})
+
+    def _in_both(self, celsius: str, in_fahrenheit: str) -> str:
+        if self.preferences.temperature is TemperatureShown.CELSIUS:
+            return f"{celsius} °C"
+        return f"{in_fahrenheit} °F ({celsius} °C)"
+
+
+class _Writer(Formatter):
+    """Writes values in the places of a text as a reader wants them."""
+
+    def __init__(self, reader: Reader) -> None:
+        self._reader = reader
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, Digits):
+            return self._reader.with_sign(value)
+        if isinstance(value, str):
+            return format(self._reader.read(value), format_spec)
+        if isinstance(value, Celsius):
+            return self._reader.temperature(float(value), format_spec)
+        if isinstance(value, CelsiusRange):
+            return self._reader.temperatures(value, format_spec)
+        if isinstance(value, CelsiusAround):
+            return self._reader.temperature_around(value, format_spec)
+        if isinstance(value, AlsoFahrenheit):
+            return self._reader.also_in_fahrenheit(value)
+        if isinstance(value, Number) and not isinstance(value, bool):
+            return self._reader.number(value, format_spec)
+        if isinstance(value, datetime) and not format_spec:
+            return f"{self._reader.day(value)}, {value:%H:%M}"
+        if isinstance(value, date):
+            if format_spec in ("", "short", LONG):
+                return self._reader.day(value, long=format_spec == LONG)
+            return self._reader.dated(value, format_spec)
+        return format(value, format_spec)
+
+
+ENGLISH = Reader()
+"""Who reads what leaves this machine, and everything that is compared word for word."""

@@ -1,0 +1,14 @@
+"""Where a reading of a running test came from, in words."""
+
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+
+_WAYS = {
+    "page": noted("typed on the page"),
+    "feed": noted("sent by a device"),
+}
+
+
+def origin(source: str) -> str:
+    """What is stored as the source, said to the reader; an unknown one stays as it is."""
+    return say(_WAYS[source]) if source in _WAYS else source

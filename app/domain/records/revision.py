@@ -1,0 +1,75 @@
+"""What an edit replaced, and in what the version before differs from the one after."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from app.domain.battery import BatteryDetails
+from app.domain.discharge import DischargeDetails
+from app.domain.event import Event
+from app.domain.i18n.message import joined, say
+from app.domain.meter import MeterDetails
+from app.domain.place import PlaceDetails
+
+# What an edit replaces. Of an event that is all of it.
+Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
+
+
+class Thing(StrEnum):
+    """What can be edited and has a history; the value is the name of its table."""
+
+    BATTERY = "battery"
+    DISCHARGE = "discharge"
+    METER = "meter"
+    EVENT = "event"
+    PLACE = "place"
+
+    @property
+    def label(self) -> str:
+        return {
+            Thing.BATTERY: say("battery"),
+            Thing.DISCHARGE: say("capacity test"),
+            Thing.METER: say("meter"),
+            Thing.EVENT: say("event"),
+            Thing.PLACE: say("place"),
+        }[self]
+
+
+@dataclass(frozen=True)
+class Current:
+    """A thing as it is now. battery_id is the battery it belongs to, None for a meter
+    or a place."""
+
+    thing: Thing
+    id: int
+    battery_id: int | None
+    name: str
+    entered: Entered
+    version: int
+
+
+@dataclass(frozen=True)
+class Replaced:
+    """One version that is past. number is its own; copies that were brought together repeat
+    versions.
+    """
+
+    number: int
+    version: int
+    replaced_at: datetime
+    entered: Entered
+
+
+@dataclass(frozen=True)
+class FieldChange:
+    """One field that an edit changed, in the owner's words; note says more of long tables."""
+
+    label: str
+    before: str
+    after: str
+    note: str = ""
+
+    @property
+    def words(self) -> str:
+        note = joined("", (" (", self.note, ")")) if self.note else ""
+        return joined("", (self.label, " ", self.before, " → ", self.after, note))

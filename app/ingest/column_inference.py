@@ -1,0 +1,295 @@
+"""Guessing what each column of a file is, from its heading and from what stands in it."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.domain.i18n.message import say
+from app.domain.quantity import parse_number
+from app.domain.units.column import USUAL_ORDER, ColumnUse
+from app.ingest.arrays import Floats
+from app.ingest.derived import carrier
+from app.ingest.dialect import Table, is_date, is_time
+from app.ingest.headings import (
+    EXTREME,
+    PLAIN,
+    bare_charge,
+    names_unit,
+    odd_prefix,
+    rank,
+    use_of_heading,
+)
+from app.ingest.magnitudes import (
+    UNITS_OF_ROLE,
+    falls,
+    fitting_units,
+    looks_like_volts,
+    numbers_of,
+)
+from app.ingest.numbers import value_of
+from app.ingest.questions import Choice, Question
+
+# What is needed only where nothing else tells the load.
+_INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
+_MAX_CHANNELS = 16
+# Days of the years 2000 to 2100 as spreadsheets count them.
+_SERIAL_DAYS = (36_526, 73_051)
+_MAX_DAYS = 30
+# Two columns that lie closer than this are the same current.
+_SAME_SHARE = 0.005
+_BEGIN_SHARE = 0.05
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What the columns are taken for; left out are those that a question is about."""
+
+    uses: tuple[ColumnUse, ...]
+    questions: tuple[Question, ...] = ()
+
+
+def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
+    """The uses alone: a column that a question is about is left out."""
+    return guess(table).uses
+
+
+def guess(table: Table) -> Guess:
+    """Guess the use of every column from its heading, else from its place.
+
+    A heading is read for a word and a unit; each use is given once, to the leftmost column that
+    is about the battery itself. A unit that nobody named is told by the values, where these fit
+    one only.
+    """
+    if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
+        return _by_place(table)
+    named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
+    uses = [ColumnUse.IGNORE] * table.width
+    questions = _take_times(table, named, uses)
+    roles = dict.fromkeys(use.role for use in named if use is not ColumnUse.IGNORE)
+    for role in roles:
+        if role in ("time", "date") or _INSTEAD.get(role, set()) & set(roles):
+            continue
+        index, several = _chosen(table, role, [i for i, u in enumerate(named) if u.role == role])
+        if several:
+            questions.append(_which(table, named, several))
+        elif index is not None:
+            fitting = fitting_uses(table, index, named[index])
+            if len(fitting) == 1:
+                uses[index] = fitting[0]
+            elif not (role == "count" and "current" in roles):
+                questions.append(_unit_question(table, index, role, fitting))
+    _take_power_beside(table, named, uses)
+    # An optional column is left out instead; a counter answers for a current without a unit.
+    unasked = {"temperature", "count"} | ({"current"} if _counts(uses) else set())
+    asked = [one for one in questions if not (one.of_units and one.role in unasked)]
+    if "count" in roles and not _carried(uses):
+        asked = questions
+    return Guess(tuple(uses), tuple(asked))
+
+
+def _take_power_beside(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> None:
+    """Put a power among the uses that may bear witness to current and voltage, if one is plain."""
+    if not {"current", "voltage"} <= {use.role for use in uses}:
+        return
+    indices = [i for i, use in enumerate(named) if use.role == "power"]
+    ranks = [rank(table.header[i]) for i in indices]
+    best = [i for i, one in zip(indices, ranks, strict=True) if one == min(ranks) < EXTREME]
+    if len(best) == 1:
+        fitting = fitting_uses(table, best[0], named[best[0]])
+        uses[best[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
+
+
+def _counts(uses: list[ColumnUse]) -> bool:
+    return any(use.role == "count" for use in uses)
+
+
+def _carried(uses: list[ColumnUse]) -> bool:
+    return bool(carrier({use.role for use in uses}))
+
+
+def _take_times(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> list[Question]:
+    """Put the first time and the first date among the uses; a question where no unit is sure."""
+    taken: set[str] = set()
+    left: list[Question] = []
+    for index, use in enumerate(named):
+        if use.role not in ("time", "date"):
+            continue
+        fitting = _settle_time(table, index, use)
+        if len(fitting) > 1 and use.role == "time":
+            left.append(_unit_question(table, index, "time", fitting))
+        elif len(fitting) == 1 and fitting[0].role and fitting[0].role not in taken:
+            taken.add(fitting[0].role)
+            uses[index] = fitting[0]
+    return [] if "time" in taken else left[:1]
+
+
+def _chosen(table: Table, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
+    """The column of a role, or those among which the file does not tell."""
+    if role == "count":
+        # A rated capacity in every row counts nothing.
+        moving = [i for i in indices if _moves(table, i)]
+        out = [i for i in moving if "discharge" in table.header[i].casefold()]
+        return (next(iter(out or moving), None)), []
+    if role not in ("current", "voltage") or len(indices) == 1:
+        return indices[0], []
+    indices = [i for i in indices if numbers_of(table, i, PLAIN[role]).any()] or indices[:1]
+    ranks = {i: rank(table.header[i]) for i in indices}
+    best = [i for i in indices if ranks[i] == min(ranks.values())]
+    if role == "voltage" or len(best) == 1:
+        return best[0], []
+    plain = numbers_of(table, best[0], PLAIN[role])
+    others = [numbers_of(table, i, PLAIN[role]) for i in best[1:]]
+    return (best[0], []) if all(_same(plain, other) for other in others) else (None, best)
+
+
+def _moves(table: Table, index: int) -> bool:
+    """Whether a counter counts; one that is only called a charge must begin at nothing."""
+    values = numbers_of(table, index, ColumnUse.COUNT_AH)
+    if not values.size or float(np.ptp(values)) <= 0:
+        return False
+    return not bare_charge(table.header[index]) or bool(
+        abs(values[0]) <= _BEGIN_SHARE * np.ptp(values) and np.all(np.diff(values) >= 0)
+    )
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    if one.size != other.size or not one.size:
+        return False
+    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
+    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
+
+
+def fitting_uses(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+    """The units a column may be in: the one that is named, else those that its values fit."""
+    if use.role in ("time", "date"):
+        return _settle_time(table, index, use)
+    if odd_prefix(table.header[index]):
+        return UNITS_OF_ROLE.get(use.role, (use,))
+    if names_unit(table.header[index], use):
+        return (use,)
+    return fitting_units(table, index, use.role) or (use,)
+
+
+def _unit_question(table: Table, index: int, role: str, fitting: tuple[ColumnUse, ...]) -> Question:
+    """In which unit a column is, with the numbers that stand there."""
+    heading = _heading(table, index)
+    if role == "time":
+        found = say("{first} to {last}", first=table.head[0][index], last=table.last_row()[index])
+    else:
+        values = numbers_of(table, index, PLAIN[role])
+        low, high = (values.min(), values.max()) if values.size else (0.0, 0.0)
+        found = say("{low:g} to {high:g}", low=low, high=high)
+    choices = tuple(Choice(index, use, heading) for use in fitting)
+    return Question(role, say("unit of “{heading}”", heading=heading), found, choices)
+
+
+def _which(table: Table, named: list[ColumnUse], indices: list[int]) -> Question:
+    """Which of several currents is meant."""
+    choices = tuple(
+        Choice(index, use, _heading(table, index))
+        for index in indices
+        for use in fitting_uses(table, index, named[index])
+    )
+    found = ", ".join(_heading(table, index) for index in indices)
+    return Question("current", say("column of the current"), found, choices)
+
+
+def _heading(table: Table, index: int) -> str:
+    return table.header[index] or say("column {number}", number=index + 1)
+
+
+def _by_place(table: Table) -> Guess:
+    """Columns without headings: in the usual order, unless current and voltage changed places."""
+    uses = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
+    times = _settle_time(table, 0, uses[0])
+    questions = []
+    if len(times) > 1:
+        questions.append(_unit_question(table, 0, "time", times))
+    uses[0] = times[0] if len(times) == 1 else ColumnUse.IGNORE
+    at = _current_of(table)
+    if len(at) == 1 and at[0] == 2:
+        uses[1], uses[2] = uses[2], uses[1]
+    if len(at) != 1:
+        uses[1:3] = [ColumnUse.IGNORE] * len(uses[1:3])
+        choices = tuple(
+            Choice(index, use, _heading(table, index))
+            for index in (1, 2)[: table.width - 1]
+            for use in fitting_units(table, index, "current")
+        )
+        found = ", ".join(_heading(table, index) for index in (1, 2)[: table.width - 1])
+        questions.append(Question("current", say("column of the current"), found, choices))
+    elif table.width > at[0]:
+        fitting = fitting_units(table, at[0], "current")
+        uses[at[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
+        if len(fitting) > 1:
+            questions.append(_unit_question(table, at[0], "current", fitting))
+        volts = 3 - at[0]
+        if table.width > volts:
+            uses[volts] = fitting_units(table, volts, "voltage")[0]
+    return Guess(tuple(uses), tuple(questions))
+
+
+def _current_of(table: Table) -> tuple[int, ...]:
+    """Which of the second and third column may be the current, by which may be the voltage."""
+    if table.width < 2 or is_date(table.head[0][1]) or is_time(table.head[0][1]):
+        return (1,)
+    columns = [numbers_of(table, i, ColumnUse.VOLTAGE_V) for i in range(1, min(3, table.width))]
+    if any(not values.size for values in columns):
+        return (1,)
+    millivolts = [values / 1000 for values in columns]
+    volts = [
+        looks_like_volts(values) or looks_like_volts(small)
+        for values, small in zip(columns, millivolts, strict=True)
+    ]
+    down = [falls(values) for values in columns]
+    if len(columns) == 1:
+        return (1, 2) if volts[0] and down[0] else (1,)
+    if volts[0] != volts[1]:
+        return (2,) if volts[0] else (1,)
+    if down[0] != down[1]:
+        return (2,) if down[0] else (1,)
+    return (1, 2) if volts[0] else (1,)
+
+
+def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
+    """A channel has a few names; a column of measured values is none."""
+    if use is not ColumnUse.CHANNEL:
+        return use
+    names = {row[index] for row in table.head}
+    measured = any(re.fullmatch(r"[+-]?\d*[.,]\d+", name) for name in names)
+    return ColumnUse.IGNORE if measured or len(names) > _MAX_CHANNELS else use
+
+
+def _settle_time(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+    """A column of times or dates is known better from what stands in it."""
+    cells = [row[index] for row in table.head if row[index]]
+    cell = cells[0] if cells else ""
+    if is_time(cell):
+        return (ColumnUse.CLOCK,)
+    if is_date(cell):
+        return (ColumnUse.DATE,)
+    whole = re.match(r"\d+", cell)
+    digits = len(whole[0]) if whole else 0
+    if digits >= 12:
+        return (ColumnUse.EPOCH_MS,)
+    if digits >= 9:
+        return (ColumnUse.EPOCH_S,)
+    if use not in (ColumnUse.CLOCK, ColumnUse.DATE):
+        return (use,)
+    return _number_without_unit(table, index)
+
+
+def _number_without_unit(table: Table, index: int) -> tuple[ColumnUse, ...]:
+    """Numbers of a time without a unit: whatever a record of a test fits.
+
+    Numbers with a fraction that are days of this century are a spreadsheet's dates. A column of
+    words is none.
+    """
+    first, last = (parse_number(row[index]) for row in (table.head[0], table.last_row()))
+    if first is None or last is None:
+        known = value_of(table.head[0][index], ColumnUse.ELAPSED_S) is not None
+        return (ColumnUse.ELAPSED_S,) if known else (ColumnUse.IGNORE,)
+    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _MAX_DAYS and first % 1:
+        return (ColumnUse.SERIAL_DAYS,)
+    return fitting_units(table, index, "time")

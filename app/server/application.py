@@ -1,0 +1,138 @@
+"""Wiring: settings in, application out. No logic of its own."""
+
+from functools import cache, lru_cache
+
+from fastapi import APIRouter, Depends, FastAPI
+
+from app.server.store_context import open_records
+from app.settings import STATIC, Settings
+from app.web.answers.error import ERRORS
+from app.web.api import health, json_reports, run_feed
+from app.web.downloads import battery_file, received_file, records, records_export, table_files
+from app.web.forms.csrf import form_is_ours
+from app.web.pages import (
+    batteries,
+    bin,
+    comparison,
+    discharges,
+    events,
+    example,
+    heat,
+    help,
+    history,
+    meters,
+    method,
+    nights,
+    photos,
+    places,
+    plans,
+    preferences,
+    removal,
+    reports,
+    run_questions,
+    runs,
+    shares,
+    sign_in,
+    temperature_files,
+)
+from app.web.rendering import assets, error_pages, rendering, theme
+from app.web.rendering.locale import ForAnybody, for_owner
+from app.web.rendering.rendering import EXAMPLE
+from app.web.security.login_throttle import Attempts
+from app.web.security.middleware import Gate
+from app.web.security.page_cache import KeptPages
+
+PAGES = (
+    batteries,
+    comparison,
+    heat,
+    nights,
+    events,
+    discharges,
+    photos,
+    plans,
+    runs,
+    run_questions,
+    meters,
+    places,
+    temperature_files,
+    shares,
+    battery_file,
+    received_file,
+    method,
+    help,
+    reports,
+    preferences,
+    records,
+    records_export,
+    table_files,
+    history,
+    theme,
+    bin,
+    removal,
+)
+# What also goes to others looks the same to everybody, whatever the owner prefers.
+READ_BY_OTHERS = (shares, battery_file, method, help, reports)
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Open the data and build the application with its gate. Raises StorageTrouble."""
+    app = build(settings)
+    app.state.example = example.Example(settings, build)
+    app.state.attempts = Attempts()
+    if not settings.demo:
+        # What is invented has no owner who could sign in.
+        app.include_router(sign_in.router)
+    app.include_router(health.router)
+    # The way in and out first: what is mounted takes every address below its prefix.
+    app.include_router(example.router, dependencies=[Depends(form_is_ours)])
+    app.mount(EXAMPLE, app.state.example)
+    app.add_middleware(KeptPages)
+    app.add_middleware(Gate, settings=settings)
+    app.add_middleware(ForAnybody)
+    return app
+
+
+def build(settings: Settings) -> FastAPI:
+    """A Fadeline without the gate, which stands before it or before what it is mounted in."""
+    app = FastAPI(
+        title="Fadeline",
+        version="0.1.0",
+        # The framework's own documentation pages load scripts from elsewhere.
+        docs_url=None,
+        redoc_url=None,
+        # It would send the browser to whatever host the request named.
+        redirect_slashes=False,
+        telemetry={"auto_configure": False},
+        routes=_answers().routes,
+    )
+    app.state.settings = settings
+    # The same addresses are made over and over, and each time all routes would be gone through.
+    app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
+    app.state.store = open_records(settings)
+    rendering.environment.globals.update(
+        static_version=assets.static_version,
+        chart_library_version=assets.chart_library_version,
+        style_sheets=assets.STYLE_SHEETS,
+    )
+    error_pages.install(app)
+    return app
+
+
+@cache
+def _answers() -> APIRouter:
+    """What every Fadeline of the process answers to; whose records those are is the application's.
+
+    The framework takes longer to prepare all the routes than any page takes, so it does so once.
+    """
+    router = APIRouter()
+    router.include_router(assets.router)
+    router.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
+    for part in PAGES:
+        needs = [Depends(form_is_ours)]
+        if part not in READ_BY_OTHERS:
+            needs.append(Depends(for_owner))
+        router.include_router(part.router, dependencies=needs)
+    for answers in (json_reports.router, run_feed.router, heat.api):
+        router.include_router(answers, responses=ERRORS)
+    return router

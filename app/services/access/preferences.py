@@ -1,0 +1,45 @@
+"""Keeping in which language the owner reads, and how temperatures, dates and numbers are shown.
+
+All of it belongs to this machine.
+"""
+
+from dataclasses import fields
+
+from app.domain.i18n.preferences import (
+    DateShown,
+    DecimalShown,
+    Language,
+    Preferences,
+    TemperatureShown,
+)
+from app.services.backups.backups import SHOWN_SETTINGS
+from app.services.store import Store
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import settings
+
+_CHOICES = {
+    "language": Language,
+    "temperature": TemperatureShown,
+    "dates": DateShown,
+    "decimals": DecimalShown,
+}
+_NAMES = dict(zip(_CHOICES, SHOWN_SETTINGS, strict=True))
+
+
+def preferences_of(store: Store) -> Preferences:
+    """What was chosen; what nobody chose, or what another version wrote, is as usual."""
+    with reading(store.engine) as session:
+        kept = {name: settings.get(session, setting) for name, setting in _NAMES.items()}
+    chosen = {
+        name: _CHOICES[name](value)
+        for name, value in kept.items()
+        if value in tuple(_CHOICES[name])
+    }
+    return Preferences(**chosen)  # type: ignore[arg-type]
+
+
+def keep_preferences(store: Store, chosen: Preferences) -> None:
+    """Store every choice, also those that are as usual."""
+    with writing(store.engine) as session:
+        for field in fields(chosen):
+            settings.put(session, _NAMES[field.name], getattr(chosen, field.name).value)

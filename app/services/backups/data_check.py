@@ -1,0 +1,70 @@
+"""The use case of looking through a whole data file or backup for damage."""
+
+import contextlib
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.domain.errors import Refused
+from app.domain.i18n.message import say
+from app.domain.records.integrity_issue import Damage
+from app.storage.backup.content_check import content_damage, row_counts
+from app.storage.backup.integrity import (
+    length_damage,
+    open_readonly,
+    schema_version,
+    structural_damage,
+)
+from app.storage.database.migrations import Standing, standing
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What a check found. standing is None where the file cannot be opened as a database."""
+
+    path: Path
+    standing: Standing | None
+    rows: dict[str, int]
+    structure: tuple[Damage, ...]
+    content: tuple[Damage, ...] = ()
+
+    @property
+    def damages(self) -> tuple[Damage, ...]:
+        return (*self.structure, *self.content)
+
+
+def check_file(path: Path, migrations: Path) -> Checked:
+    """Look through a data file or backup, which may be in use. Raises Refused where there is none.
+
+    Contents are looked at where the schema is this program's or an older one.
+    """
+    if not path.is_file():
+        raise Refused.because(say("file"), path, say("a data file or a backup of one"))
+    try:
+        with contextlib.closing(open_readonly(path)) as connection:
+            return _checked(path, connection, migrations)
+    except sqlite3.DatabaseError as error:
+        todo = say("If it should be a data file, go back to a backup with “fadeline restore FILE”")
+        what = say("cannot be read as a database ({error})", error=error)
+        return Checked(path, None, {}, (Damage(say("the file"), what, todo),))
+
+
+def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Checked:
+    # One state of the file, whatever is written meanwhile.
+    connection.execute("BEGIN")
+    stands = standing(schema_version(connection), migrations)
+    structure = (*length_damage(path, connection), *structural_damage(connection))
+    if stands not in (Standing.CURRENT, Standing.OLDER):
+        return Checked(path, stands, {}, structure + _strangeness(stands))
+    content = content_damage(connection, current=stands is Standing.CURRENT)
+    return Checked(path, stands, row_counts(connection), structure, tuple(content))
+
+
+def _strangeness(stands: Standing) -> tuple[Damage, ...]:
+    if stands is Standing.NEWER:
+        what = say("was written by a newer Fadeline")
+        todo = say("Install that version; nothing is wrong")
+    else:
+        what = say("says nothing of being a Fadeline data file")
+        todo = say("Look for the right file, or go back to a backup with “fadeline restore FILE”")
+    return (Damage(say("the file"), what, todo),)

@@ -1,0 +1,179 @@
+"""A look at a test before it is stored, and the owner's answers, which are kept with it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from hashlib import sha256
+
+from app.analysis.counting.load_profile import is_bridged
+from app.analysis.plausibility.plausibility import doubts_about
+from app.analysis.plausibility.questions import Doubt, DoubtKind, Known, OtherTest
+from app.analysis.plausibility.raw_readings import other_test
+from app.analysis.plausibility.run_questions import questions_about
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.domain.run import RunReading
+from app.services.store import Store
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import batteries, discharges
+
+ANSWER = noted("Looked at again, and meant as it stands. {finding}")
+# When a test is entered these are worth a question; of one that is stored they say little.
+_ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
+
+
+@dataclass(frozen=True)
+class Question:
+    """A doubt, and the sentence under which an answer to it is kept."""
+
+    doubt: Doubt
+    answer: str
+
+    @property
+    def field(self) -> str:
+        """The name of its field in a form: another value is another question."""
+        return f"meant_{sha256(self.answer.encode()).hexdigest()[:12]}"
+
+    def is_answered_in(self, details: DischargeDetails) -> bool:
+        return self.answer in details.assumptions
+
+
+def questions_before_storing(
+    store: Store,
+    battery_id: int,
+    details: DischargeDetails,
+    now: datetime,
+    test_id: int | None,
+    power_w: Sequence[float] | None = None,
+) -> tuple[Question, ...]:
+    """What should be asked about a test before it is stored, or stored anew. Raises NotFound.
+
+    power_w is what its file says of the power of each reading, which is not stored.
+    """
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        others = _without(discharges.of_battery(session, battery_id), test_id)
+    return _questions(details, battery, others, now, power_w=power_w)
+
+
+def open_questions(
+    test: Discharge, battery: Battery, tests: Sequence[Discharge]
+) -> tuple[Question, ...]:
+    """What can hardly be about a stored test, however it came in, and nobody answered yet.
+
+    tests are all of the battery.
+    """
+    found = _questions(test.details, battery, _without(tests, test.id), None)
+    return tuple(
+        one
+        for one in found
+        if one.doubt.kind not in _ON_ENTRY and not one.is_answered_in(test.details)
+    )
+
+
+def tests_in_question(battery: Battery, tests: Sequence[Discharge]) -> tuple[int, ...]:
+    """The numbers of a battery's tests with open questions, in the order of the tests."""
+
+    def is_open(doubt: Doubt, details: DischargeDetails) -> bool:
+        if doubt.kind in _ON_ENTRY or say(ANSWER, finding=doubt.finding) in details.assumptions:
+            return False
+        return doubt.kind is not DoubtKind.LONE or not is_bridged(details.readings)
+
+    others = tuple(_other(one) for one in tests)
+    found = []
+    for row, test in enumerate(tests):
+        known = _known(test.details, battery, None, (*others[:row], *others[row + 1 :]))
+        doubts = doubts_about(test.details.readings, known)
+        if any(is_open(one, test.details) for one in doubts):
+            found.append(test.id)
+    return tuple(found)
+
+
+def with_answers(details: DischargeDetails, questions: tuple[Question, ...]) -> DischargeDetails:
+    """The test with its owner's word that all of this is meant."""
+    new = [one.answer for one in questions if not one.is_answered_in(details)]
+    return replace(details, assumptions=(*details.assumptions, *new))
+
+
+def with_answers_of_run(
+    details: DischargeDetails,
+    battery: Battery,
+    tests: Sequence[Discharge],
+    noted: Sequence[RunReading],
+) -> DischargeDetails:
+    """A test that was noted while it ran, with what its owner meant by then; tests as above."""
+    counting = [one for one in noted if not one.struck_reason]
+    if not any(one.meant for one in counting):
+        return details
+    still = {one.doubt.kind for one in questions_about(counting, battery.details)}
+    # What a count bridges by itself was asked while it ran: its owner's word is kept, too.
+    found = _questions(details, battery, tuple(tests), None, bridged_too=True)
+
+    def is_answered(doubt: Doubt) -> bool:
+        if doubt.kind is DoubtKind.LONE:
+            return counting[(doubt.row or 1) - 1].meant
+        if doubt.kind is DoubtKind.CURRENT:
+            return not still & {DoubtKind.CURRENT, DoubtKind.LONE}
+        return doubt.kind is DoubtKind.VOLTAGE and doubt.kind not in still
+
+    return with_answers(details, tuple(one for one in found if is_answered(one.doubt)))
+
+
+def mean_it(store: Store, discharge_id: int, now: datetime) -> Discharge:
+    """Keep the owner's word on every open question of a stored test. Raises NotFound."""
+    with writing(store.engine) as session:
+        test = discharges.get(session, discharge_id)
+        battery = batteries.get(session, test.battery_id)
+        tests = discharges.of_battery(session, battery.id)
+        details = with_answers(test.details, open_questions(test, battery, tests))
+        return discharges.change(session, discharge_id, details, now)
+
+
+def _without(tests: Sequence[Discharge], test_id: int | None) -> tuple[Discharge, ...]:
+    return tuple(one for one in tests if one.id != test_id)
+
+
+def _questions(
+    details: DischargeDetails,
+    battery: Battery,
+    others: tuple[Discharge, ...],
+    now: datetime | None,
+    *,
+    bridged_too: bool = False,
+    power_w: Sequence[float] | None = None,
+) -> tuple[Question, ...]:
+    known = _known(details, battery, now, tuple(_other(one) for one in others), power_w)
+    bridged = not bridged_too and is_bridged(details.readings)
+    return tuple(
+        Question(one, say(ANSWER, finding=one.finding))
+        for one in doubts_about(details.readings, known)
+        # What the count bridges by itself is told there, and not asked.
+        if one.kind is not DoubtKind.LONE or not bridged
+    )
+
+
+def _known(
+    details: DischargeDetails,
+    battery: Battery,
+    now: datetime | None,
+    others: tuple[OtherTest, ...],
+    power_w: Sequence[float] | None = None,
+) -> Known:
+    about = battery.details
+    return Known(
+        rated_ah=about.rated_ah,
+        chemistry=about.chemistry,
+        nominal_v=about.nominal_v,
+        cut_off_v=details.cut_off_v or about.cut_off_v,
+        started_at=details.started_at,
+        now=now,
+        others=others,
+        power_w=power_w,
+    )
+
+
+def _other(test: Discharge) -> OtherTest:
+    name = say("the test of {day}", day=test.details.started_local.date())
+    return other_test(name, test.details.started_at, test.details.readings)

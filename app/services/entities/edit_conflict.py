@@ -1,0 +1,41 @@
+"""Two pages that edit one thing: the second is shown what the first one stored, and chooses."""
+
+from sqlmodel import Session
+
+from app.domain.errors import Overtaken
+from app.domain.i18n.message import say
+from app.domain.records.revision import Entered, Thing
+from app.services.entities.entity_names import current_thing
+from app.services.entities.field_changes import changes_between, same
+from app.storage.repositories import meters
+
+
+def refuse_overtaken(
+    session: Session, thing: Thing, thing_id: int, seen: int | None, typed: Entered
+) -> None:
+    """Raise Overtaken where another version is stored than the one that the form was filled from.
+
+    seen is that version, None where nobody says. What is the same as stored overtakes nothing.
+    """
+    if seen is None:
+        return
+    current = current_thing(session, thing, thing_id)
+    if current.version == seen or same(current.entered, typed):
+        return
+    names = {meter.id: meter.details.shown_name for meter in meters.all_kept(session)}
+    changes = changes_between(thing, current.entered, typed, names)
+    raise Overtaken(
+        current.version,
+        (
+            say(
+                "“{name}” was changed in another window after this one was opened. What is stored "
+                "now → what stands here:",
+                name=current.name,
+            ),
+            *(change.words + "." for change in changes),
+            say(
+                "Store once more to put what stands here in its place, or leave this page to keep "
+                "what is stored. Both versions are kept."
+            ),
+        ),
+    )

@@ -1,0 +1,114 @@
+"""Use cases around photos of a test."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlmodel import Session
+
+from app.domain.errors import FadelineError, NotFound, Problem, Refused, problems_of
+from app.domain.i18n.message import say
+from app.domain.photo import MAX_PER_TEST, Photo, Picture
+from app.ingest.photo_reencoding import redrawn
+from app.services.entities.discharges import refuse_binned_battery
+from app.services.store import Store
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import batteries, discharges, photos
+
+
+def add_photos(
+    store: Store,
+    discharge_id: int,
+    files: Sequence[tuple[str, bytes]],
+    caption: str,
+    now: datetime,
+) -> list[Photo]:
+    """Store pictures (name and bytes) with a test, all of them or none.
+
+    A picture that the test has already is not stored twice. Raises NotFound, and Refused with
+    every file that cannot be taken.
+    """
+    if not files:
+        raise Refused.because(say("photos"), "", say("one or more pictures"), "photos")
+    _refuse_too_many(len(files))
+    # Drawing takes a while: nothing waits for it.
+    pictures = _all_redrawn(files)
+    with writing(store.engine) as session:
+        _tested(session, discharge_id)
+        there = photos.of_discharge(session, discharge_id)
+        known = {photo.sha256 for photo in there}
+        new = {one.sha256: one for one in pictures if one.sha256 not in known}
+        _refuse_too_many(len(there) + len(new))
+        return [photos.add(session, discharge_id, one, caption, now) for one in new.values()]
+
+
+def get_photo(store: Store, photo_id: int) -> Photo:
+    """What is known of a photo. Raises NotFound."""
+    with reading(store.engine) as session:
+        return _shown(session, photo_id)
+
+
+def photo_jpeg(store: Store, photo_id: int) -> bytes:
+    """The bytes of a photo. Raises NotFound, and StorageTrouble for damage."""
+    with reading(store.engine) as session:
+        _shown(session, photo_id)
+        return photos.jpeg(session, photo_id)
+
+
+def change_caption(store: Store, photo_id: int, caption: str, now: datetime) -> Photo:
+    """Write another caption, keeping what it replaces. Raises NotFound."""
+    with writing(store.engine) as session:
+        _shown(session, photo_id)
+        return photos.change_caption(session, photo_id, caption, now)
+
+
+def bin_photo(store: Store, photo_id: int, now: datetime) -> Photo:
+    """Move a photo out of sight. Raises NotFound."""
+    with writing(store.engine) as session:
+        return photos.put_in_bin(session, photo_id, now)
+
+
+def restore_photo(store: Store, photo_id: int) -> Photo:
+    """Take a photo out of the bin. Raises Refused while its test lies there, or has too many."""
+    with writing(store.engine) as session:
+        photo = photos.restore(session, photo_id)
+        try:
+            test = discharges.get(session, photo.discharge_id)
+        except NotFound:
+            allowed = say("its test restored first")
+            found = say("a photo of a test in the bin")
+            raise Refused.because(say("restore"), found, allowed) from None
+        refuse_binned_battery(session, test.battery_id)
+        _refuse_too_many(len(photos.of_discharge(session, test.id)))
+        return photo
+
+
+def _shown(session: Session, photo_id: int) -> Photo:
+    """A photo that does not lie in the bin, nor does its test or its battery."""
+    photo = photos.get(session, photo_id)
+    _tested(session, photo.discharge_id)
+    return photo
+
+
+def _tested(session: Session, discharge_id: int) -> None:
+    batteries.get(session, discharges.get(session, discharge_id).battery_id)
+
+
+def _refuse_too_many(count: int) -> None:
+    if count > MAX_PER_TEST:
+        allowed = say(
+            "at most {most} to a test, those that it has already counted in", most=MAX_PER_TEST
+        )
+        raise Refused.because(say("photos"), count, allowed, "photos")
+
+
+def _all_redrawn(files: Sequence[tuple[str, bytes]]) -> list[Picture]:
+    drawn: list[Picture] = []
+    problems: list[Problem] = []
+    for name, data in files:
+        try:
+            drawn.append(redrawn(data, name))
+        except FadelineError as error:
+            problems += problems_of(error)
+    if problems:
+        raise Refused(problems)
+    return drawn

@@ -1,0 +1,92 @@
+"""Use cases around removing something from the bin for good."""
+
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from app.domain.errors import NotFound, Outdated
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.services.entities.bin import KINDS, BinnedItem, binned_in
+from app.services.store import Store
+from app.storage.database.engine import reading, writing
+from app.storage.records.tables_as_rows import record_table
+from app.storage.repositories import purge
+
+# One row and several of what goes with a thing; a table without words here is told by its own.
+_WORDS = {
+    "discharge": (noted("1 capacity test"), noted("{count} capacity tests")),
+    "event": (noted("1 event"), noted("{count} events")),
+    "run": (noted("1 test noted while it ran"), noted("{count} tests noted while they ran")),
+    "run_reading": (
+        noted("1 reading noted on the way"),
+        noted("{count} readings noted on the way"),
+    ),
+    "attachment": (noted("1 original file"), noted("{count} original files")),
+    "photo": (noted("1 photo"), noted("{count} photos")),
+    "share": (noted("1 read-only link"), noted("{count} read-only links")),
+    "share_beside": (
+        noted("1 entry on a link to several"),
+        noted("{count} entries on links to several"),
+    ),
+    "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
+    "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),
+    "temperature_day": (noted("1 day of temperatures"), noted("{count} days of temperatures")),
+    "revision": (noted("1 earlier version"), noted("{count} earlier versions")),
+}
+
+
+@dataclass(frozen=True)
+class Removal:
+    """What would go with a thing in the bin, in words; seen stands for exactly these rows."""
+
+    item: BinnedItem
+    goes: tuple[str, ...]
+    seen: str
+
+
+def what_goes(store: Store, kind: str, item_id: int) -> Removal:
+    """Raises NotFound, and Outdated where it does not lie in the bin."""
+    with reading(store.engine) as session:
+        return _removal(session, kind, item_id)[0]
+
+
+def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedItem:
+    """Remove a thing in the bin with all that belongs to it, if that is what its owner saw.
+
+    Raises NotFound, and Outdated where it does not lie in the bin or other things belong to it.
+    """
+    with writing(store.engine) as session:
+        planned, rows = _removal(session, kind, item_id)
+        if planned.seen != seen:
+            raise Outdated(
+                say(
+                    "Other things belong to “{name}” than the page showed. Nothing was removed; "
+                    "look again.",
+                    name=planned.item.name,
+                )
+            )
+        purge.remove(session, rows)
+        return planned.item
+
+
+def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
+    if kind not in KINDS:
+        raise NotFound(say("Nothing called “{kind}” lies in the bin.", kind=kind))
+    rows = purge.belonging(session, kind, item_id)
+    item = binned_in(session, kind, item_id)
+    counts = {name: len(numbers) for name, numbers in rows.items() if name != kind}
+    seen = ",".join(f"{name}:{count}" for name, count in sorted(counts.items()))
+    order = [*_WORDS, *sorted(set(counts) - set(_WORDS))]
+    goes = tuple(_counted(name, counts[name]) for name in order if name in counts)
+    return Removal(item, goes, seen), rows
+
+
+def _counted(table: str, count: int) -> str:
+    if table in _WORDS:
+        one, several = _WORDS[table]
+        return say(one if count == 1 else several, count=count)
+    thing = say(record_table(table).thing)
+    if count == 1:
+        return "1 " + thing
+    return say("{count} rows of {thing}", count=count, thing=thing)

@@ -1,0 +1,295 @@
+"""Use cases around a running test: begin, note, correct, feed, end."""
+
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from sqlmodel import Session
+
+from app.analysis.battery.expected_capacity import capacity_guess
+from app.analysis.evidence.result import analyse_test
+from app.analysis.test_day.running import RunningReport, running_report
+from app.domain.battery import Battery
+from app.domain.discharge import Discharge, EndReason
+from app.domain.errors import NotFound, Refused
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.domain.local_clock import day_here
+from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
+from app.services.entities.batteries import build_report
+from app.services.entities.doubts import with_answers_of_run
+from app.services.entities.finished_run import as_test
+from app.services.entities.meters import MeterChoice, settle
+from app.services.store import Store
+from app.storage.database.engine import reading, writing
+from app.storage.repositories import batteries, discharges, meters, runs
+
+CLOCKS_DIFFER = timedelta(minutes=2)
+FEED_BYTES = 24
+MAX_FED = 5_000
+MAX_READINGS = 200_000
+_STANDS = {
+    RunState.RUNNING: noted("one that is running"),
+    RunState.FINISHED: noted("one that has ended"),
+}
+_STOOD = {
+    RunState.FINISHED: noted("one that has ended"),
+    RunState.ABANDONED: noted("one that was given up"),
+}
+
+
+@dataclass(frozen=True)
+class RunView:
+    """A run with its report and all its readings, struck ones too, and what those were before."""
+
+    run: Run
+    battery: Battery
+    readings: tuple[RunReading, ...]
+    report: RunningReport
+    former: tuple[FormerReading, ...] = ()
+
+
+@dataclass(frozen=True)
+class Fed:
+    """What became of readings that were sent: stored now, or known already."""
+
+    stored: int
+    known: int
+
+
+@dataclass(frozen=True)
+class RunStanding:
+    """What tells a page that it is out of date."""
+
+    state: RunState
+    readings: int
+
+
+def start_run(
+    store: Store, battery_id: int, details: RunDetails, meter: MeterChoice, now: datetime
+) -> Run:
+    """Begin a test. Raises NotFound, and Refused while one of this battery is running."""
+    with writing(store.engine) as session:
+        batteries.get(session, battery_id)
+        _refuse_second(session, battery_id)
+        if details.started_at > now + CLOCKS_DIFFER:
+            raise Refused.because(
+                say("start"), details.started_at, say("a moment up to now"), "started_at"
+            )
+        known = settle(session, meter)
+        return runs.add(session, battery_id, replace(details, meter_id=known.id))
+
+
+def show_run(store: Store, run_id: int, now: datetime) -> RunView:
+    """A run as it stands. Raises NotFound."""
+    with reading(store.engine) as session:
+        run = runs.get(session, run_id)
+        battery = batteries.get(session, run.battery_id)
+        noted = runs.readings(session, run_id)
+        guess = capacity_guess(build_report(store, session, battery, day_here(now)))
+        meter = meters.get(session, run.details.meter_id).details
+        about = battery.details
+        report = running_report(run, about.name, about, meter, noted, guess, now)
+        changed = any(one.version > 1 for one in noted)
+        former = runs.former_readings(session, run_id) if changed else ()
+        return RunView(run, battery, tuple(noted), report, tuple(former))
+
+
+def show_standing(store: Store, run_id: int) -> RunStanding:
+    """Raises NotFound."""
+    with reading(store.engine) as session:
+        run = runs.get(session, run_id)
+        return RunStanding(run.state, runs.count_readings(session, run_id))
+
+
+def list_running(store: Store) -> list[Run]:
+    """Every test that runs now."""
+    with reading(store.engine) as session:
+        return runs.running(session)
+
+
+def note_reading(
+    store: Store, run_id: int, given: ReadingGiven, now: datetime, *, timed: bool = True
+) -> Fed:
+    """Store one reading from a page. The same one twice is stored once.
+
+    One whose time was not typed (timed is False) goes to the next free second where another device
+    noted something else in the same one.
+    """
+    with writing(store.engine) as session:
+        if not timed:
+            given = _in_free_second(session, run_id, given)
+        return _take(session, run_id, [given], "page", now)
+
+
+def _in_free_second(session: Session, run_id: int, given: ReadingGiven) -> ReadingGiven:
+    taken = runs.reading_at(session, run_id, given.at)
+    while taken is not None and taken.given.values != given.values:
+        given = replace(given, at=given.at + timedelta(seconds=1))
+        taken = runs.reading_at(session, run_id, given.at)
+    return given
+
+
+def feed_readings(
+    store: Store, run_id: int, word: str, given: Sequence[ReadingGiven], now: datetime
+) -> Fed:
+    """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
+    if len(given) > MAX_FED:
+        allowed = say("at most {most} at once", most=MAX_FED)
+        raise Refused.because(say("readings"), len(given), allowed)
+    with writing(store.engine) as session:
+        if not runs.feeds(session, run_id, word):
+            raise NotFound(say("There is no such running test, or this word does not open it."))
+        return _take(session, run_id, given, "feed", now)
+
+
+def correct_reading(
+    store: Store, run_id: int, reading_id: int, given: ReadingGiven, now: datetime
+) -> RunReading:
+    """Correct a reading; what was there is kept. Raises Refused and NotFound."""
+    with writing(store.engine) as session:
+        run = open_run(session, run_id)
+        _check_moment(run, given, now)
+        other = runs.reading_at(session, run_id, given.at)
+        if other is not None and other.id != reading_id:
+            allowed = say("a moment without another reading")
+            raise Refused.because(say("time"), given.at, allowed, "at")
+        return runs.change_reading(session, run_id, reading_id, now, given=given)
+
+
+def strike_reading(
+    store: Store, run_id: int, reading_id: int, reason: str, now: datetime
+) -> RunReading:
+    """Strike a reading out with a reason, or take it back with an empty one."""
+    with writing(store.engine) as session:
+        open_run(session, run_id)
+        return runs.change_reading(session, run_id, reading_id, now, struck_reason=reason)
+
+
+def open_feed(store: Store, run_id: int) -> str:
+    """Make the word with which a feed may write to this run; the one before it is closed."""
+    word = secrets.token_urlsafe(FEED_BYTES)
+    with writing(store.engine) as session:
+        open_run(session, run_id)
+        runs.set_feed(session, run_id, word)
+    return word
+
+
+def close_feed(store: Store, run_id: int) -> Run:
+    """Forget the word of the feed: nothing can be sent with it any more. Raises NotFound."""
+    with writing(store.engine) as session:
+        return runs.set_feed(session, run_id, None)
+
+
+def end_run(
+    store: Store,
+    run_id: int,
+    end_reason: EndReason,
+    ended_at: datetime | None,
+) -> Discharge:
+    """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
+    with writing(store.engine) as session:
+        run = open_run(session, run_id)
+        given = runs.readings(session, run_id)
+        battery = batteries.get(session, run.battery_id)
+        tests = discharges.of_battery(session, run.battery_id)
+        details = as_test(run, given, end_reason, ended_at)
+        details = with_answers_of_run(details, battery, tests, given)
+        meter = meters.get(session, run.details.meter_id)
+        analyse_test(details, battery.details, meter.details)
+        test = discharges.add(session, run.battery_id, details)
+        runs.settle(session, run_id, RunState.FINISHED, test.id)
+        return test
+
+
+def resume_run(store: Store, run_id: int) -> Run:
+    """Go on with a run that was given up. Raises Refused while another of the battery runs."""
+    with writing(store.engine) as session:
+        run = runs.get(session, run_id)
+        if run.state is not RunState.ABANDONED:
+            found, allowed = say(_STANDS[run.state]), say("one that was given up")
+            raise Refused.because(say("running test"), found, allowed)
+        batteries.get(session, run.battery_id)
+        _refuse_second(session, run.battery_id)
+        return runs.settle(session, run_id, RunState.RUNNING)
+
+
+def _refuse_second(session: Session, battery_id: int) -> None:
+    if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
+        raise Refused.because(
+            say("start"),
+            say("a second test of this battery"),
+            say("the running one ended first"),
+        )
+
+
+def abandon_run(store: Store, run_id: int) -> Run:
+    """Give a run up. Its readings stay with it, and it can be taken up again."""
+    with writing(store.engine) as session:
+        open_run(session, run_id)
+        return runs.settle(session, run_id, RunState.ABANDONED)
+
+
+def _take(
+    session: Session, run_id: int, given: Sequence[ReadingGiven], source: str, now: datetime
+) -> Fed:
+    run = open_run(session, run_id)
+    moments = [one.at for one in given]
+    # Only what lies between them: a run of days holds many thousands.
+    beside = runs.readings_between(session, run_id, min(moments), max(moments)) if given else []
+    taken = {one.given.at: one for one in beside}
+    fresh: dict[datetime, ReadingGiven] = {}
+    known = 0
+    for one in given:
+        _check_moment(run, one, now)
+        stored = taken.get(one.at)
+        before = fresh.get(one.at) if stored is None else stored.given
+        if before is None:
+            fresh[one.at] = one
+        elif before.values == one.values:
+            known += 1
+        else:
+            if stored is not None and stored.struck_reason:
+                allowed = say(
+                    "another moment: that one has a reading with other values; it is struck out: "
+                    "let it count again first"
+                )
+            else:
+                allowed = say(
+                    "another moment: that one has a reading with other values; correct that one"
+                )
+            clock = one.at.astimezone(run.details.zone)
+            found = say("{current_a:g} A at {clock:%H:%M:%S}", current_a=one.current_a, clock=clock)
+            raise Refused.because(say("reading"), found, allowed, "at")
+    total = runs.count_readings(session, run_id) + len(fresh)
+    if total > MAX_READINGS:
+        allowed = say("at most {most} a test", most=MAX_READINGS)
+        raise Refused.because(say("readings"), total, allowed)
+    runs.add_readings(session, run_id, list(fresh.values()), source)
+    return Fed(len(fresh), known)
+
+
+def open_run(session: Session, run_id: int) -> Run:
+    """A run that still takes readings. Raises Refused and NotFound."""
+    run = runs.get(session, run_id)
+    if run.state is not RunState.RUNNING:
+        found, allowed = say(_STOOD[run.state]), say("one that is running")
+        raise Refused.because(say("running test"), found, allowed)
+    return run
+
+
+def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
+    earliest, latest = run.details.started_at - CLOCKS_DIFFER, now + CLOCKS_DIFFER
+    if not earliest <= given.at <= latest:
+        zone = run.details.zone
+        raise Refused.because(
+            say("time of the reading"),
+            f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
+            say(
+                "{begin} to now ({now})",
+                begin=run.details.started_at.astimezone(zone),
+                now=now.astimezone(zone),
+            ),
+            "at",
+        )

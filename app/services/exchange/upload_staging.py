@@ -1,0 +1,267 @@
+"""Files that were read but are not yet stored as a test.
+
+The preview shows what was assumed; only the owner's "store" makes a test of it. Until then the
+bytes wait in a folder, for a day.
+"""
+
+import contextlib
+import re
+import secrets
+import shutil
+import time
+from array import array
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import IO
+
+from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.i18n.message import say
+from app.domain.readings import Readings
+from app.domain.records.attachment import UPLOAD_LIMIT_MB
+from app.domain.units.column import ColumnUse, FileLayout
+from app.domain.units.time_units import SECONDS_PER_DAY
+from app.ingest.reader import Opened, open_file, read_opened, undecided
+from app.ingest.remembered_columns import still_fits
+from app.ingest.text import decode, too_large
+from app.ingest.typed import read_typed
+from app.services.store import Store
+from app.storage.database.engine import reading
+from app.storage.repositories import attachments
+
+KEEP_S = SECONDS_PER_DAY
+# The folder may be one that its owner had before: only what is named so is ours to remove.
+_PREFIX = "upload-"
+_NAME = re.compile(_PREFIX + "[A-Za-z0-9_-]{24}")
+
+
+@dataclass(frozen=True)
+class Source:
+    """Readings with what was assumed about them, and when they began where they say it.
+
+    power_w is the power of each reading where a file has it beside the current.
+    """
+
+    readings: Readings
+    assumptions: tuple[str, ...] = ()
+    started_at: datetime | None = None
+    first_clock_s: float | None = None
+    power_w: "array[float] | None" = None
+
+
+@dataclass(frozen=True)
+class Staged:
+    """A file waiting for its owner's word. source is None where its columns cannot be read yet."""
+
+    name: str
+    header: tuple[str, ...]
+    uses: tuple[ColumnUse, ...]
+    sample: tuple[tuple[str, ...], ...]
+    source: Source | None
+    channels: tuple[str, ...]
+    delimiter: str
+    decimal: str
+    layout: FileLayout
+    problems: tuple[Problem, ...]
+
+
+def check_size(size: int) -> None:
+    """Refuse a file above the limit before anything of it is read."""
+    if size > UPLOAD_LIMIT_MB * 1_000_000:
+        raise too_large(size)
+
+
+def stage(
+    store: Store, data: bytes, channel: str | None = None, battery_id: int | None = None
+) -> Staged:
+    """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
+    open_file(data)
+    name = keep_waiting(store, data)
+    # A long log is large: one copy of it at a time.
+    del data
+    return look_at(store, name, None, channel, battery_id=battery_id)
+
+
+def keep_waiting(store: Store, data: bytes) -> str:
+    """Keep bytes until their preview is answered; returns the name. Raises StorageTrouble."""
+    path = waiting_path(store)
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        raise StorageTrouble(
+            say(
+                "The file could not be kept for the preview ({reason}). Nothing was stored.",
+                reason=error.strerror,
+            )
+        ) from error
+    return path.name
+
+
+def look_at(
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    channel: str | None = None,
+    layout: FileLayout | None = None,
+    battery_id: int | None = None,
+) -> Staged:
+    """Read a staged file with these columns. Raises Refused where it is no longer there.
+
+    Where none are given they are those of the battery's last file with these headings, if they
+    still fit, else guessed.
+
+    Columns that were chosen for another layout are guessed anew.
+    """
+    opened, chosen, problems = _opened(store, name, uses, layout, channel, battery_id)
+    taken = opened.uses if chosen is None else chosen
+    source: Source | None = None
+    channels: tuple[str, ...] = ()
+    try:
+        read = read_opened(opened, chosen, channel)
+        channels = read.channels
+        problems += undecided(channels, channel)
+        source = Source(
+            read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
+        )
+    except Refused as refused:
+        problems += refused.problems
+    table = opened.table
+    return Staged(
+        name=name,
+        header=table.header,
+        uses=taken,
+        sample=opened.sample,
+        source=source,
+        channels=channels,
+        delimiter=table.delimiter,
+        decimal=table.decimal,
+        layout=opened.layout,
+        problems=problems,
+    )
+
+
+def _opened(
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    layout: FileLayout | None,
+    channel: str | None,
+    battery_id: int | None,
+) -> tuple[Opened, tuple[ColumnUse, ...] | None, tuple[Problem, ...]]:
+    """The file's cells and the uses of its columns as chosen, else remembered; None: as guessed."""
+    problems: tuple[Problem, ...] = ()
+    try:
+        opened = open_file(staged_bytes(store, name), layout or FileLayout())
+    except Refused as refused:
+        # A layout that finds no columns is a problem to show, not the end of the preview.
+        opened, problems = open_file(staged_bytes(store, name)), refused.problems
+    chosen = None if uses is None or len(uses) != opened.table.width else tuple(uses)
+    known = _known_uses(store, opened, battery_id)
+    if known is None or chosen not in (None, known) or not still_fits(opened, known, channel):
+        return opened, chosen, problems
+    words = say("The columns were taken as last time: this battery had a file with these headings.")
+    return replace(opened, said=(*opened.said, words)), known, problems
+
+
+def _known_uses(
+    store: Store, opened: Opened, battery_id: int | None
+) -> tuple[ColumnUse, ...] | None:
+    if battery_id is None or not opened.table.headed:
+        return None
+    with reading(store.engine) as session:
+        return attachments.known_shape(session, battery_id, opened.table.header)
+
+
+def stage_archive(store: Store, source: IO[bytes]) -> str:
+    """Keep an archive as it comes in, piece by piece; returns the name it waits under."""
+    path = waiting_path(store)
+    try:
+        with path.open("wb") as file:
+            shutil.copyfileobj(source, file)
+    except OSError as error:
+        path.unlink(missing_ok=True)
+        raise StorageTrouble(
+            say(
+                "The archive could not be kept for the preview ({reason}). Nothing was stored.",
+                reason=error.strerror,
+            )
+        ) from error
+    return path.name
+
+
+def staged_path(store: Store, name: str) -> Path:
+    """Where a staged file lies. Raises Refused where it is no longer there."""
+    path = _waiting(store, name)
+    if path is None:
+        found = say("a preview that is no longer there")
+        raise Refused.because(say("file"), found, say("the file once more"), "file")
+    return path
+
+
+def waiting_path(store: Store) -> Path:
+    """A name in the folder of files that wait, which is cleared of old ones.
+
+    Raises StorageTrouble where that folder is gone or cannot be written to.
+    """
+    try:
+        # A folder that was brought back from a backup may lack it.
+        store.staging.mkdir(exist_ok=True)
+        forget_old(store)
+    except OSError as error:
+        raise StorageTrouble(
+            say(
+                "The folder of the data cannot be used ({reason}). Nothing was stored; check that "
+                "it is still there and may be written to.",
+                reason=error.strerror,
+            )
+        ) from error
+    return store.staging / (_PREFIX + secrets.token_urlsafe(18))
+
+
+def typed_source(rows: Sequence[Sequence[str]]) -> Source:
+    """Typed rows as a source. Raises Refused naming every wrong cell."""
+    read = read_typed(rows)
+    return Source(read.readings, first_clock_s=read.first_clock_s)
+
+
+def staged_bytes(store: Store, name: str) -> bytes:
+    """The file as it came. Raises Refused where it is no longer there."""
+    return staged_path(store, name).read_bytes()
+
+
+def staged_size(store: Store, name: str) -> int:
+    """How many bytes a staged file has; none where it is no longer there."""
+    try:
+        return staged_path(store, name).stat().st_size
+    except (Refused, FileNotFoundError):
+        return 0
+
+
+def staged_text(store: Store, name: str) -> str:
+    """A staged paste as text again, for the field it came from."""
+    return decode(staged_bytes(store, name))[0]
+
+
+def drop_staged(store: Store, name: str) -> None:
+    """Forget a staged file once its test is stored."""
+    path = _waiting(store, name)
+    if path is not None:
+        path.unlink(missing_ok=True)
+
+
+def forget_old(store: Store) -> None:
+    """Forget files that nobody came back for; whatever else lies there is left alone."""
+    for found in store.staging.iterdir():
+        path = _waiting(store, found.name)
+        # Another server on the same folder may be quicker.
+        with contextlib.suppress(FileNotFoundError):
+            if path is not None and path.stat().st_mtime < time.time() - KEEP_S:
+                path.unlink(missing_ok=True)
+
+
+def _waiting(store: Store, name: str) -> Path | None:
+    """Where a file waits, by its name and its kind; None for anything else, and for links."""
+    path = store.staging / name
+    ours = bool(_NAME.fullmatch(name)) and path.is_file() and not path.is_symlink()
+    return path if ours else None

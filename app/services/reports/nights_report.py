@@ -1,0 +1,54 @@
+"""Use cases around the road and the warranty: what a battery still does for its owner."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from app.analysis.nights.nights_report import RoadReport, RoadWish, road_report
+from app.analysis.warranty.warranty_report import WarrantyReport, warranty_report
+from app.domain.battery import Battery
+from app.domain.errors import Refused
+from app.domain.i18n.message import say
+from app.services.entities import batteries as use_cases
+from app.services.store import Store
+from app.storage.database.engine import reading
+from app.storage.repositories import batteries, meters
+
+
+@dataclass(frozen=True)
+class RoadView:
+    """The answer, and the batteries that could stand beside this one."""
+
+    battery: Battery
+    report: RoadReport
+    others: tuple[Battery, ...]
+
+
+def show_road(
+    store: Store, battery_id: int, wish: RoadWish, beside_id: int | None, today: date
+) -> RoadView:
+    """Nights without charging. Raises NotFound, and Refused (see road_report)."""
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        report = use_cases.build_report(store, session, battery, today)
+        beside = None
+        if beside_id == battery_id:
+            allowed = say("another battery than this one")
+            raise Refused.because(say("second battery"), battery.details.name, allowed, "beside")
+        if beside_id is not None:
+            other = batteries.get(session, beside_id)
+            beside = (other, use_cases.build_report(store, session, other, today))
+        others = tuple(one for one in batteries.all_kept(session) if one.id != battery_id)
+    return RoadView(battery, road_report(battery, report, wish, beside), others)
+
+
+def show_warranty(store: Store, battery_id: int, today: date) -> WarrantyReport:
+    """Warranty and worth. Raises NotFound."""
+    with reading(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        report = use_cases.build_report(store, session, battery, today)
+        by_id = {meter.id: meter for meter in meters.all_kept(session)}
+        tests = [
+            (test, result, by_id.get(test.details.meter_id or 0))
+            for test, result in use_cases.analysed(store, session, battery, by_id)
+        ]
+    return warranty_report(battery, report, tests)

@@ -1,0 +1,192 @@
+"""The engine: pragmas of every connection, transactions, and trouble turned into sentences.
+
+What differs between a data file and a PostgreSQL database is known here and in server.py alone.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, func, select
+from sqlalchemy.exc import DatabaseError, DataError
+from sqlmodel import Session
+
+from app.domain.errors import NotFound, StorageTrouble
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.storage.database import postgresql
+from app.storage.database.damaged_values import watch_dates
+from app.storage.database.file_guard import watch_file
+
+# A data file, or the address of a PostgreSQL database.
+Address = Path | str
+
+
+def make_engine(
+    address: Address, busy_timeout_ms: int = 5000, *, migrating: bool = False
+) -> Engine:
+    """Engine on a data file or on a PostgreSQL database. Raises Refused and StorageTrouble."""
+    if isinstance(address, str):
+        return postgresql.make_server_engine(address, busy_timeout_ms, migrating=migrating)
+    return _file_engine(address, busy_timeout_ms, migrating=migrating)
+
+
+def data_file(engine: Engine) -> Path | None:
+    """The data file; None where the records lie in a PostgreSQL database."""
+    return Path(str(engine.url.database)) if engine.dialect.name == "sqlite" else None
+
+
+def shown_address(address: Address) -> str:
+    """Where the records lie, for their owner to read. Raises Refused."""
+    return (
+        postgresql.shown(postgresql.server_url(address))
+        if isinstance(address, str)
+        else str(address)
+    )
+
+
+def shown_place(engine: Engine) -> str:
+    """The same of an engine."""
+    return str(data_file(engine) or postgresql.shown(engine.url))
+
+
+def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine:
+    """Engine on a SQLite file.
+
+    WAL with synchronous=FULL: what was acknowledged survives a power cut. Foreign keys hold on
+    every connection but the migrating one, where a table rebuilt with cascades on would lose its
+    children.
+    """
+    # Made of its parts: written as text, a “?” or a “%20” in the path would mean another file.
+    address = URL.create("sqlite", database=str(path))
+    # What a statement carries, such as the secret of a link, stays out of errors and so of the log.
+    engine = create_engine(address, hide_parameters=True)
+    pragmas = (
+        f"busy_timeout={busy_timeout_ms}",
+        "journal_mode=WAL",
+        "synchronous=FULL",
+        f"foreign_keys={'OFF' if migrating else 'ON'}",
+    )
+
+    @event.listens_for(engine, "connect")
+    def _connect(connection: Any, _record: object) -> None:
+        # The driver's own transactions are switched off: BEGIN is ours, below.
+        connection.isolation_level = None
+        for pragma in pragmas:
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Any) -> None:
+        # A read that later writes would fail at once when another writer is there.
+        read = connection.get_execution_options().get("readonly", False)
+        connection.exec_driver_sql("BEGIN" if read else "BEGIN IMMEDIATE")
+
+    watch_file(engine, path)
+    watch_dates(engine)
+    return engine
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Session]:
+    """A session that only reads; it never waits for a writer."""
+    with saying_trouble(), Session(engine.execution_options(readonly=True)) as session:
+        yield session
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Session]:
+    """One transaction: all of it is stored at the end, or nothing of it."""
+    with saying_trouble(), Session(engine) as session, session.begin():
+        yield session
+
+
+@contextmanager
+def trying(engine: Engine) -> Iterator[Session]:
+    """A transaction that is taken back at its end: what would happen, without it happening."""
+    with saying_trouble(), Session(engine) as session:
+        yield session
+        session.rollback()
+
+
+_SENTENCES = (
+    (
+        ("locked", "busy"),
+        noted("Another program is writing to the data file. Nothing was stored; try again."),
+    ),
+    (("full",), noted("The disk is full. Nothing was stored; free some space and try again.")),
+    (
+        ("readonly", "read-only"),
+        noted(
+            "The data file cannot be written to. Nothing was stored; check the rights of its "
+            "folder."
+        ),
+    ),
+    (
+        ("malformed",),
+        noted(
+            "The data file is damaged. Nothing was stored; put a copy of it aside and go back to a "
+            "backup."
+        ),
+    ),
+    (
+        ("not a database",),
+        noted(
+            "The data file is no Fadeline data file. Nothing was stored; choose another folder "
+            "with --data."
+        ),
+    ),
+    (
+        ("unable to open",),
+        noted(
+            "The data file cannot be opened. Check that its folder exists and may be written to."
+        ),
+    ),
+    (
+        ("disk i/o",),
+        noted("The disk gives an error. Nothing was stored; check that it is still there."),
+    ),
+)
+
+
+@contextmanager
+def saying_trouble() -> Iterator[None]:
+    """Turn the database's complaints about its file into what the user can do."""
+    try:
+        yield
+    except DatabaseError as error:
+        if isinstance(error, DataError) and postgresql.is_too_large(error.orig):
+            raise NotFound(say("Nothing here has so large a number.")) from error
+        if sentence := _sentence(error.orig):
+            raise StorageTrouble(say(sentence)) from error
+        raise
+
+
+def _sentence(complaint: BaseException | None) -> str:
+    if hasattr(complaint, "sqlstate"):
+        return postgresql.server_sentence(complaint)
+    said = str(complaint).lower()
+    return next((text for signs, text in _SENTENCES if any(one in said for one in signs)), "")
+
+
+def broken_rule(error: DatabaseError) -> str:
+    """Why a row was refused, in the database's words."""
+    said = str(error.orig).removeprefix("UNIQUE constraint failed: ")
+    return said.partition("DETAIL:")[2].strip() or said
+
+
+def orphans(connection: Connection) -> int:
+    """How many rows point nowhere after an update, during which a data file does not look."""
+    if connection.dialect.name != "sqlite":
+        return 0
+    return len(connection.exec_driver_sql("PRAGMA foreign_key_check").all())
+
+
+def count_on(session: Session, table: Table) -> None:
+    """Give new rows numbers above those that rows brought along; a data file does so by itself."""
+    if session.connection().dialect.name == "sqlite":
+        return
+    number = table.c.id
+    sequence = func.pg_get_serial_sequence(table.name, number.name)
+    highest = select(func.setval(sequence, func.coalesce(func.max(number), 1), func.count() > 0))
+    session.execute(highest)

@@ -1,0 +1,137 @@
+"""Capacity tests in the data file."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import fields
+from datetime import datetime, timedelta, timezone
+from typing import Any
+
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import Session, col, func, select
+
+from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.errors import Refused, StorageTrouble
+from app.domain.i18n.message import say
+from app.storage.repositories import revisions, soft_delete
+from app.storage.schema.packing import pack_readings, unpack_readings
+from app.storage.schema.table_base import number_of
+from app.storage.schema.tables import DischargeRow
+
+_PACKED = ("readings", "assumptions")
+_PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED)
+
+
+def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
+    """Store a test. Raises Refused where the battery has one that starts at the same instant."""
+    row = DischargeRow(battery_id=battery_id, **_values(details))
+    session.add(row)
+    _flush(session, details)
+    return _stored(row, details)
+
+
+def get(session: Session, discharge_id: int) -> Discharge:
+    """One test that is not in the bin. Raises NotFound."""
+    return _discharge(_row(session, discharge_id))
+
+
+def of_battery(session: Session, battery_id: int) -> list[Discharge]:
+    """The battery's tests in order of their start."""
+    query = (
+        select(DischargeRow)
+        .where(DischargeRow.battery_id == battery_id, col(DischargeRow.deleted_at).is_(None))
+        .order_by(col(DischargeRow.started_at))
+    )
+    return [_discharge(row) for row in session.exec(query)]
+
+
+def binned(session: Session) -> list[tuple[Discharge, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
+    return [(_discharge(row), when) for row, when in soft_delete.binned(session, DischargeRow)]
+
+
+def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
+    """Battery and start, on the clock of its place, of a test that may lie in the bin."""
+    columns = (DischargeRow.battery_id, DischargeRow.started_at, DischargeRow.utc_offset_minutes)
+    battery_id, started_at, offset = session.exec(
+        select(*columns).where(DischargeRow.id == discharge_id)
+    ).one()
+    return battery_id, started_at.astimezone(timezone(timedelta(minutes=offset)))
+
+
+def counts(session: Session) -> dict[int, int]:
+    """How many tests each battery has, by its number; those in the bin are not counted."""
+    query = (
+        select(DischargeRow.battery_id, func.count())
+        .where(col(DischargeRow.deleted_at).is_(None))
+        .group_by(col(DischargeRow.battery_id))
+    )
+    return dict(session.exec(query).all())
+
+
+def change(
+    session: Session, discharge_id: int, details: DischargeDetails, now: datetime
+) -> Discharge:
+    """Replace a test, keeping what it was. Raises NotFound, Refused where its start is taken."""
+    row = _row(session, discharge_id)
+    revisions.change(session, row, _values(details), now)
+    _flush(session, details)
+    return _stored(row, details)
+
+
+def entered(row: Mapping[str, Any]) -> DischargeDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    try:
+        assumptions = tuple(json.loads(row["assumptions"]))
+    except (KeyError, TypeError, ValueError) as error:
+        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
+    return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
+
+
+def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
+    """Raises NotFound where it is not there, or lies there already."""
+    return _discharge(soft_delete.put(session, DischargeRow, discharge_id, now))
+
+
+def restore(session: Session, discharge_id: int) -> Discharge:
+    """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
+    test = _discharge(soft_delete.taken_out(session, DischargeRow, discharge_id))
+    _flush(session, test.details)
+    return test
+
+
+def _flush(session: Session, details: DischargeDetails) -> None:
+    try:
+        session.flush()
+    except IntegrityError as error:
+        if "started_at" not in str(error.orig):
+            raise
+        raise Refused.because(
+            say("start of the test"),
+            f"{details.started_local:%Y-%m-%d %H:%M}",
+            say("a moment at which no other test of this battery starts"),
+            "started_at",
+        ) from error
+
+
+def _row(session: Session, discharge_id: int) -> DischargeRow:
+    return soft_delete.kept(session, DischargeRow, discharge_id)
+
+
+def _values(details: DischargeDetails) -> dict[str, Any]:
+    values = {name: getattr(details, name) for name in _PLAIN}
+    values["readings"] = pack_readings(details.readings)
+    values["assumptions"] = json.dumps(details.assumptions)
+    return values
+
+
+def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
+    return Discharge(number_of(row), row.battery_id, details, row.version)
+
+
+def _discharge(row: DischargeRow) -> Discharge:
+    values = {name: getattr(row, name) for name in _PLAIN}
+    values["charge_condition"] = ChargeCondition(row.charge_condition)
+    values["end_reason"] = EndReason(row.end_reason)
+    values["readings"] = unpack_readings(row.readings)
+    values["assumptions"] = tuple(json.loads(row.assumptions))
+    return _stored(row, DischargeDetails(**values))

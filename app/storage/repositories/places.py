@@ -1,0 +1,154 @@
+"""Places in the data file, and which battery was where."""
+
+from collections.abc import Mapping
+from dataclasses import fields
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import Session, col, select
+
+from app.domain.errors import Refused
+from app.domain.i18n.message import say
+from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
+from app.storage.database.collation import in_byte_order
+from app.storage.repositories import revisions, soft_delete
+from app.storage.schema.parts_as_json import from_json, to_json
+from app.storage.schema.table_base import number_of
+from app.storage.schema.tables import PlaceRow, StayRow
+
+_FIELDS = tuple(field.name for field in fields(PlaceDetails))
+
+
+def add(session: Session, details: PlaceDetails) -> Place:
+    """Store a new place."""
+    row = PlaceRow(**_columns(details))
+    session.add(row)
+    session.flush()
+    return _place(row)
+
+
+def get(session: Session, place_id: int) -> Place:
+    """One place that is not in the bin. Raises NotFound."""
+    return _place(_row(session, place_id))
+
+
+def all_kept(session: Session) -> list[Place]:
+    """Every place that is not in the bin, by name."""
+    kept = select(PlaceRow).where(col(PlaceRow.deleted_at).is_(None))
+    query = kept.order_by(in_byte_order(col(PlaceRow.name)), col(PlaceRow.id))
+    return [_place(row) for row in session.exec(query)]
+
+
+def names(session: Session) -> dict[int, str]:
+    """Names by number, of places in the bin too."""
+    rows = session.exec(select(PlaceRow.id, PlaceRow.name))
+    return {number: name for number, name in rows if number is not None}
+
+
+def entered(row: Mapping[str, Any]) -> PlaceDetails:
+    """What a replaced row says. Raises StorageTrouble."""
+    parts = {
+        "seasons": from_json(row["seasons"], Season),
+        "hours": from_json(row["hours"], HoursAt),
+    }
+    return revisions.rebuilt(PlaceDetails, {**row, **parts})
+
+
+def binned(session: Session) -> list[tuple[Place, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
+    return [(_place(row), when) for row, when in soft_delete.binned(session, PlaceRow)]
+
+
+def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
+    """Replace what is known of a place, keeping what it was. Raises NotFound."""
+    row = _row(session, place_id)
+    revisions.change(session, row, _columns(details), now)
+    session.flush()
+    return _place(row)
+
+
+def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
+    """Raises NotFound where it is not there, or lies there already."""
+    return _place(soft_delete.put(session, PlaceRow, place_id, now))
+
+
+def restore(session: Session, place_id: int) -> Place:
+    """Take a place out of the bin. Raises NotFound, and Outdated."""
+    return _place(soft_delete.taken_out(session, PlaceRow, place_id))
+
+
+def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
+    """Raises Refused where another stay of the battery begins on that day."""
+    row = StayRow(battery_id=battery_id, place_id=place_id, from_date=from_date)
+    session.add(row)
+    _flush(session, from_date)
+    return _stay(row)
+
+
+def stays_of(session: Session, battery_id: int) -> list[Stay]:
+    """The stays of a battery in order."""
+    return _stays(session, StayRow.battery_id == battery_id)
+
+
+def stays_at(session: Session, place_id: int) -> list[Stay]:
+    """Every battery's stays at a place in order."""
+    return _stays(session, StayRow.place_id == place_id)
+
+
+def bin_stay(session: Session, stay_id: int, now: datetime) -> Stay:
+    """Take a stay back: it goes out of sight, its row stays. Raises NotFound."""
+    return _stay(soft_delete.put(session, StayRow, stay_id, now))
+
+
+def restore_stay(session: Session, stay_id: int) -> Stay:
+    """Raises NotFound, Outdated, and Refused where another stay begins on that day by now."""
+    row = soft_delete.taken_out(session, StayRow, stay_id)
+    _flush(session, row.from_date)
+    return _stay(row)
+
+
+def binned_stays(session: Session) -> list[tuple[Stay, datetime]]:
+    """Stays that were taken back, the newest first, with when."""
+    return [(_stay(row), when) for row, when in soft_delete.binned(session, StayRow)]
+
+
+def _flush(session: Session, from_date: date) -> None:
+    try:
+        session.flush()
+    except IntegrityError as error:
+        raise Refused.because(
+            say("first day there"),
+            from_date,
+            say("a day on which no other stay begins"),
+            "from_date",
+        ) from error
+
+
+def _stays(session: Session, where: Any) -> list[Stay]:
+    query = (
+        select(StayRow)
+        .where(where, col(StayRow.deleted_at).is_(None))
+        .order_by(col(StayRow.from_date), col(StayRow.id))
+    )
+    return [_stay(row) for row in session.exec(query)]
+
+
+def _columns(details: PlaceDetails) -> dict[str, Any]:
+    columns = {name: getattr(details, name) for name in _FIELDS}
+    return {**columns, "seasons": to_json(details.seasons), "hours": to_json(details.hours)}
+
+
+def _row(session: Session, place_id: int) -> PlaceRow:
+    return soft_delete.kept(session, PlaceRow, place_id)
+
+
+def _place(row: PlaceRow) -> Place:
+    details = PlaceDetails(
+        row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
+    )
+    return Place(number_of(row), details, row.version)
+
+
+def _stay(row: StayRow) -> Stay:
+    return Stay(number_of(row), row.battery_id, row.place_id, row.from_date, row.version)

@@ -1,0 +1,96 @@
+"""Rows that can lie in the bin: what is kept, the way there and the way back."""
+
+from datetime import datetime
+from typing import Any, TypeVar
+
+from sqlalchemy import func
+from sqlalchemy.orm.interfaces import ORMOption
+from sqlmodel import Session, col, select
+
+from app.domain.errors import NotFound, Outdated
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.storage.schema.tables import (
+    BatteryRow,
+    DischargeRow,
+    EventRow,
+    PhotoRow,
+    PlaceRow,
+    StayRow,
+    TemperatureLogRow,
+)
+
+Row = TypeVar(
+    "Row", BatteryRow, DischargeRow, EventRow, PhotoRow, PlaceRow, StayRow, TemperatureLogRow
+)
+
+_CALLED: dict[type[Any], str] = {
+    BatteryRow: noted("battery"),
+    DischargeRow: noted("test"),
+    EventRow: noted("event"),
+    PhotoRow: noted("photo"),
+    PlaceRow: noted("place"),
+    StayRow: noted("stay"),
+    TemperatureLogRow: noted("temperature log"),
+}
+
+
+def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) -> Row:
+    """A row that is not in the bin. Raises NotFound."""
+    row = session.get(kind, number, options=options)
+    if row is None or row.deleted_at is not None:
+        raise NotFound(
+            say(
+                "There is no {thing} {number}; it may lie in the bin.",
+                thing=say(_CALLED[kind]),
+                number=number,
+            )
+        )
+    return row
+
+
+def count(session: Session) -> int:
+    """How many rows lie in the bin, of every kind."""
+    gone = (
+        select(func.count()).select_from(kind).where(col(kind.deleted_at).is_not(None))
+        for kind in _CALLED
+    )
+    return sum(session.exec(query).one() for query in gone)
+
+
+def put(session: Session, kind: type[Row], number: int, now: datetime) -> Row:
+    """Put a row in the bin. Raises NotFound where it is not there, or lies there already."""
+    row = kept(session, kind, number)
+    row.deleted_at = now
+    session.add(row)
+    return row
+
+
+def taken_out(session: Session, kind: type[Row], number: int) -> Row:
+    """Take a row out of the bin. Raises NotFound, and Outdated where it was restored already."""
+    row = session.get(kind, number)
+    if row is None:
+        raise NotFound(
+            say("There is no {thing} {number}.", thing=say(_CALLED[kind]), number=number)
+        )
+    if row.deleted_at is None:
+        raise Outdated(
+            say(
+                "This {thing} is not in the bin: it was restored already.",
+                thing=say(_CALLED[kind]),
+            )
+        )
+    row.deleted_at = None
+    session.add(row)
+    return row
+
+
+def binned(session: Session, kind: type[Row], *options: ORMOption) -> list[tuple[Row, datetime]]:
+    """What lies in the bin, the newest first, with when it was put there."""
+    query = (
+        select(kind)
+        .where(col(kind.deleted_at).is_not(None))
+        .options(*options)
+        .order_by(col(kind.deleted_at).desc(), col(kind.id))
+    )
+    return [(row, row.deleted_at) for row in session.exec(query) if row.deleted_at]

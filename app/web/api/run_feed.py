@@ -1,0 +1,102 @@
+"""A running test as JSON, and the readings that a device sends into it."""
+
+from datetime import UTC, datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Request, Security
+from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
+
+from app.analysis.test_day.running import RunningReport
+from app.domain import quantity
+from app.domain.run import ReadingGiven
+from app.domain.units.time_units import EARLIEST_YEAR
+from app.services.entities import runs
+from app.services.entities.runs import RunStanding
+from app.web.answers.common import CURRENT_A
+from app.web.answers.error import TOO_LARGE
+from app.web.answers.run import RunningAnswer, RunStandingAnswer
+from app.web.rendering.rendering import Id, now_of, store_of
+
+router = APIRouter(prefix="/api", tags=["runs"])
+BEARER = HTTPBearer(
+    scheme_name="feed", description="The word made on the page of a running test.", auto_error=False
+)
+
+
+def _sensible(at: datetime) -> datetime:
+    """Years at the ends of the calendar overflow in another time zone."""
+    if not EARLIEST_YEAR <= at.year <= 2200:
+        raise ValueError("a moment from 1970 to 2200")
+    return at.astimezone(UTC)
+
+
+Number = Annotated[float, Field(strict=True)]
+
+
+class SentReading(BaseModel):
+    """One reading of a feed. The moment carries its offset, or is seconds since 1970."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    at: Annotated[AwareDatetime, AfterValidator(_sensible)]
+    current_a: Annotated[Number, Field(description=CURRENT_A)]
+    voltage_v: Number | None = None
+    temperature_c: Number | None = None
+    gauge_percent: Number | None = None
+    counted_ah: Number | None = None
+
+    def given(self) -> ReadingGiven:
+        """As a reading within its ranges. Raises Refused."""
+        for value, allowed, name in (
+            (self.current_a, quantity.READING_CURRENT, "current_a"),
+            (self.voltage_v, quantity.READING_VOLTAGE, "voltage_v"),
+            (self.temperature_c, quantity.READING_TEMPERATURE, "temperature_c"),
+            (self.gauge_percent, quantity.READING_GAUGE, "gauge_percent"),
+            (self.counted_ah, quantity.READING_COUNT, "counted_ah"),
+        ):
+            if value is not None:
+                allowed.check(value, f"{name} at {self.at.isoformat()}", name)
+        return ReadingGiven(**self.model_dump())
+
+
+class SentReadings(BaseModel):
+    """What a feed sends: one reading or many, in any order."""
+
+    readings: list[SentReading] = Field(min_length=1, max_length=runs.MAX_FED)
+
+
+class Taken(BaseModel):
+    """What became of them."""
+
+    stored: int
+    known: int
+
+
+@router.get("/runs/{run_id}", response_model=RunningAnswer)
+def api_run(request: Request, run_id: Id) -> RunningReport:
+    """A running test as it stands."""
+    return runs.show_run(store_of(request), run_id, now_of(request)).report
+
+
+@router.get("/runs/{run_id}/state", name="run_state", response_model=RunStandingAnswer)
+def api_state(request: Request, run_id: Id) -> RunStanding:
+    """How many readings a run has and whether it is running: little enough to ask often."""
+    return runs.show_standing(store_of(request), run_id)
+
+
+@router.post("/runs/{run_id}/readings", name="feed_run", responses=TOO_LARGE)
+def api_feed(
+    request: Request,
+    run_id: Id,
+    sent: SentReadings,
+    credentials: Annotated[HTTPAuthorizationCredentials | None, Security(BEARER)],
+) -> Taken:
+    """Send readings into a run, with the word made on its page as a bearer token.
+
+    All of them are stored or none; the same reading twice is stored once.
+    """
+    word = credentials.credentials if credentials else ""
+    given = [one.given() for one in sent.readings]
+    fed = runs.feed_readings(store_of(request), run_id, word, given, now_of(request))
+    return Taken(stored=fed.stored, known=fed.known)

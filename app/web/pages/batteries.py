@@ -1,0 +1,261 @@
+"""Pages of batteries: the list, one battery, its form and the bin."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.comparison.discharge_curves import Curves
+from app.analysis.evidence.verdict import likelihood
+from app.charts.battery_chart import shown_trend
+from app.charts.chart import Chart
+from app.charts.curves_chart import shown_curves
+from app.charts.sparkline import SmallTrend, small_trend
+from app.domain.battery import Battery
+from app.domain.errors import FadelineError, Problem, problems_of, shorten
+from app.domain.event import EventKind
+from app.domain.i18n.message import long_day, say
+from app.domain.limits import MAX_NAME_LENGTH
+from app.domain.records.revision import Thing
+from app.domain.run import Run
+from app.domain.share import Share
+from app.services.access import shares
+from app.services.backups import backups
+from app.services.entities import batteries, bin, runs
+from app.services.entities.previous_values import last_battery
+from app.web.forms import battery_form, previous_values
+from app.web.forms.battery_form import battery_form_page, battery_values, read_battery, wants_rows
+from app.web.forms.form_reader import SEEN, Posted, asked_again, seen_version, texts
+from app.web.rendering.flash_message import edited, notice_of
+from app.web.rendering.rendering import (
+    EXAMPLE,
+    MAX_BATTERIES,
+    Id,
+    now_of,
+    page,
+    see_other,
+    settings_of,
+    store_of,
+    today_of,
+)
+from app.web.security.page_cache import keep
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True)
+class Card:
+    """A battery in the list. trend is its small picture, empty without a test.
+
+    in_question are its tests with open questions, in the order of time.
+    """
+
+    id: int
+    name: str
+    rated_ah: float
+    nominal_v: float
+    chemistry: str
+    latest: TestSummary | None
+    fade: str
+    next_test: date | None
+    due: bool
+    trend: SmallTrend | None
+    in_question: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class BatteriesPage:
+    """What batteries.html needs. before and behind are where the neighbouring pages begin, None
+    where there is none."""
+
+    listing: batteries.Listing[Card]
+    before: int | None
+    behind: int | None
+    running: tuple[Run, ...]
+    binned: int
+    backup_note: str
+    # Whether the example beside them is open, None where there is none: in itself.
+    example_open: bool | None
+    open_example: str
+
+
+@dataclass(frozen=True)
+class BatteryPage:
+    """What battery.html needs. trend is None where there is nothing to draw."""
+
+    battery: Battery
+    report: BatteryReport
+    in_question: tuple[int, ...]
+    trend: Chart | None
+    runs: tuple[Run, ...]
+    edited_events: frozenset[int]
+    shares: tuple[Share, ...]
+    now: datetime
+    asked_on: str
+    asked_words: str
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    event_kinds: tuple[EventKind, ...] = tuple(EventKind)
+
+
+@dataclass(frozen=True)
+class CurvesPage:
+    """What curves.html needs."""
+
+    curves: Curves
+    laid: Chart | None
+
+
+@router.get("/", name="batteries")
+def show_batteries(
+    request: Request,
+    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH)] = "",
+    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES)] = 0,
+) -> Response:
+    store = store_of(request)
+    listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)
+    running = tuple(runs.list_running(store))
+    # Where there is nothing yet, and in the demo, there is nothing to back up.
+    quiet = settings_of(request).demo or not listing.found
+    note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
+    beside = getattr(request.app.state, "example", None)
+    context = BatteriesPage(
+        listing,
+        before=max(0, first - batteries.A_PAGE) if first else None,
+        behind=listing.last if listing.last < listing.found else None,
+        running=running,
+        binned=bin.count_binned(store),
+        backup_note=note,
+        example_open=None if beside is None else beside.is_open,
+        open_example=f"{EXAMPLE}/",
+    )
+    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
+    return page(request, "batteries.html", context, notice=notice_of(request))
+
+
+def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
+    return Card(
+        id=report.id,
+        name=report.name,
+        rated_ah=report.rated_ah,
+        nominal_v=report.nominal_v,
+        chemistry=report.chemistry,
+        latest=report.latest,
+        fade=report.fade.words,
+        next_test=report.next_test.due,
+        due=report.due,
+        trend=small_trend(report),
+        in_question=in_question,
+    )
+
+
+@router.get("/batteries/new", name="new_battery")
+def new_battery(request: Request) -> Response:
+    before = previous_values.of_battery(last_battery(store_of(request)))
+    values = {**battery_form.DEFAULTS, **before.values}
+    context = battery_form_page(None, values, again=before.said_of(values))
+    return page(request, "battery_form.html", context)
+
+
+@router.post("/batteries", name="add_battery")
+def add_battery(request: Request, form: Posted) -> Response:
+    values = texts(form)
+    if wants_rows(values):
+        return page(request, "battery_form.html", battery_form_page(None, values))
+    try:
+        details = read_battery(values, today_of(request))
+        added = batteries.add_battery(store_of(request), details)
+    except FadelineError as error:
+        context = battery_form_page(None, values, problems_of(error))
+        return page(request, "battery_form.html", context, 422)
+    return see_other(request, "battery", battery_id=added.id)
+
+
+@router.get("/batteries/{battery_id}", name="battery")
+def show_battery(request: Request, battery_id: Id) -> Response:
+    store = store_of(request)
+    # The page tells how often its links were looked at.
+    shares.store_views(store)
+    keep(request, hangs_on=lambda: store.views.waiting)
+    return battery_page(request, battery_id, {}, ())
+
+
+def battery_page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    """The page of a battery; values and problems are those of its small forms, if refused."""
+    view = batteries.show_battery(store_of(request), battery_id, today_of(request))
+    asked = request.query_params.get("on", "")[:20]
+    context = BatteryPage(
+        battery=view.battery,
+        report=view.report,
+        in_question=view.in_question,
+        trend=shown_trend(view.report),
+        runs=view.runs,
+        edited_events=view.edited_events,
+        shares=view.shares,
+        now=now_of(request),
+        asked_on=asked,
+        asked_words=_asked(asked, view.report),
+        values=values,
+        problems=problems,
+    )
+    status = 422 if problems else 200
+    return page(request, "battery.html", context, status, notice_of(request))
+
+
+def _asked(text: str, report: BatteryReport) -> str:
+    """The chance at a date of the owner's choice, in words."""
+    if not text:
+        return ""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        allowed = say("a date such as 2030-06-01")
+        return Problem(say("Date"), shorten(text), allowed).sentence
+    chance = report.end_of_life.chance_on(day)
+    if chance is None:
+        return say("It takes a measured capacity to say.")
+    return say(
+        "On {day} it is {likely} that it still holds {threshold}.",
+        day=long_day(day),
+        likely=likelihood(chance),
+        threshold=report.threshold_words,
+    )
+
+
+@router.get("/batteries/{battery_id}/curves", name="curves")
+def show_curves(request: Request, battery_id: Id) -> Response:
+    curves = batteries.show_curves(store_of(request), battery_id)
+    return page(request, "curves.html", CurvesPage(curves, shown_curves(curves)))
+
+
+@router.get("/batteries/{battery_id}/edit", name="edit_battery")
+def edit_battery(request: Request, battery_id: Id) -> Response:
+    battery = batteries.get_battery(store_of(request), battery_id)
+    values = battery_values(battery.details) | {SEEN: str(battery.version)}
+    context = battery_form_page(battery_id, values)
+    return page(request, "battery_form.html", context)
+
+
+@router.post("/batteries/{battery_id}", name="change_battery")
+def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
+    values = texts(form)
+    if wants_rows(values):
+        return page(request, "battery_form.html", battery_form_page(battery_id, values))
+    try:
+        details = read_battery(values, today_of(request))
+        before = batteries.get_battery(store_of(request), battery_id).version
+        changed = batteries.change_battery(
+            store_of(request), battery_id, details, now_of(request), seen_version(values)
+        )
+    except FadelineError as error:
+        context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
+        return page(request, "battery_form.html", context, 422)
+    done = edited(Thing.BATTERY, battery_id, before, changed.version)
+    return see_other(request, "battery", done=done, battery_id=battery_id)

@@ -1,0 +1,74 @@
+"""The page that compares batteries, or one before and after a move. Its address can be kept."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.analysis.comparison.comparison_report import ComparisonReport
+from app.charts.chart import Chart
+from app.charts.comparison_chart import shown_laid_curves, shown_trends
+from app.domain.battery import Battery
+from app.domain.errors import Problem, Refused
+from app.services.entities import batteries
+from app.services.reports import comparison
+from app.services.reports.comparison import RecordedMove
+from app.web.forms.comparison_form import SHOW, read_comparison
+from app.web.rendering.rendering import page, store_of, today_of
+from app.web.request import query_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+FIELDS = ("moved_on", "show")
+
+
+@dataclass(frozen=True)
+class ComparisonPage:
+    """What comparison.html needs. report is None until something that can be compared is chosen.
+
+    trends are the charts of the report's axes, in their order; chosen are numbers as sent.
+    """
+
+    report: ComparisonReport | None
+    trends: tuple[Chart, ...]
+    curves: Chart | None
+    kept: tuple[Battery, ...]
+    chosen: frozenset[str]
+    moves: tuple[RecordedMove, ...]
+    query: str
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+
+
+@router.get("/comparison", name="comparison")
+def show_comparison(request: Request) -> Response:
+    asked, store = request.query_params, store_of(request)
+    chosen = asked.getlist("battery")
+    values = {"show": SHOW, **{name: asked[name] for name in FIELDS if name in asked}}
+    report: ComparisonReport | None = None
+    problems: tuple[Problem, ...] = ()
+    # "start" only ticks a battery, for whoever comes from its page.
+    if chosen or any(name in asked for name in FIELDS):
+        try:
+            wish = read_comparison(chosen, values, today_of(request))
+            report = comparison.compare(store, wish, today_of(request))
+        except Refused as refused:
+            problems = refused.problems
+    context = ComparisonPage(
+        report=report,
+        trends=() if report is None else _trends(report),
+        curves=shown_laid_curves(report.curves) if report else None,
+        kept=tuple(batteries.kept_batteries(store)),
+        chosen=frozenset((*chosen, *asked.getlist("start"))),
+        moves=comparison.recorded_moves(store),
+        query=query_of(request),
+        values=values,
+        problems=problems,
+    )
+    return page(request, "comparison.html", context, 422 if problems else 200)
+
+
+def _trends(report: ComparisonReport) -> tuple[Chart, ...]:
+    numbered = enumerate(report.axes, start=1)
+    return tuple(shown_trends(report.sides, axis, number) for number, axis in numbered)

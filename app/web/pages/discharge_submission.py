@@ -1,0 +1,196 @@
+"""One press of a button in the form of a test: everything read, every problem collected."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from io import BytesIO
+from typing import BinaryIO
+
+from fastapi import Request
+from starlette.datastructures import FormData
+
+from app.analysis.reports.discharge_report import DischargeReport
+from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.i18n.message import say
+from app.domain.readings import Readings
+from app.domain.units.column import FOLDED_COLUMN
+from app.services.entities import discharges, doubts
+from app.services.entities.discharges import Original
+from app.services.entities.doubts import Question
+from app.services.exchange import upload_staging
+from app.services.exchange.upload_staging import Source, Staged
+from app.services.store import Store
+from app.web.forms.discharge_form import (
+    MAX_EDITED_ROWS,
+    MORE_ROWS,
+    Given,
+    check_row_count,
+    chosen_layout,
+    chosen_uses,
+    read_discharge,
+    typed_rows,
+)
+from app.web.forms.form_reader import asked_again, texts, upload
+from app.web.rendering.rendering import now_of, store_of
+
+PASTED = "pasted"
+
+
+@dataclass(frozen=True)
+class Step:
+    """What the form came to: a test that can be stored, or the problems that stand against it."""
+
+    values: Mapping[str, str]
+    staged: Staged | None = None
+    given: Given | None = None
+    report: DischargeReport | None = None
+    problems: tuple[Problem, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def is_answered(self) -> bool:
+        """Whether the owner has meant everything that can hardly be."""
+        return all(one.field in self.values for one in self.questions)
+
+    def against(self, error: FadelineError) -> "Step":
+        """The same form with what went wrong at the last moment."""
+        values = asked_again(self.values, error)
+        return replace(self, values=values, given=None, problems=problems_of(error))
+
+
+def take_step(request: Request, battery_id: int, form: FormData, test: Discharge | None) -> Step:
+    """Read the whole form. Nothing typed is lost, whatever goes wrong."""
+    values = texts(form)
+    if values.get("action") == "more_rows":
+        return Step(values | {"rows": str(len(typed_rows(values)) + MORE_ROWS)})
+    if values.get("action") == "counter":
+        return Step(values | {FOLDED_COLUMN: "yes"})
+    if values.get("action") == "drop_file":
+        return Step(_without_file(request, values))
+    # Told in the order of the page: the conditions stand above the readings.
+    problems: list[Problem] = []
+    of_readings: list[Problem] = []
+    staged: Staged | None = None
+    source: Source | None = None
+    try:
+        values, staged, source = _readings(request, battery_id, form, values, test)
+        if staged is not None:
+            of_readings += staged.problems
+    except FadelineError as error:
+        of_readings += problems_of(error)
+    given, report = None, None
+    questions: tuple[Question, ...] = ()
+    try:
+        # Conditions are checked even where the readings are not good yet.
+        stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
+        given = read_discharge(values, stand_in, None if test is None else test.details)
+        discharges.check_start(given.details, now_of(request))
+        if source is not None:
+            report = discharges.try_discharge(
+                store_of(request), battery_id, given.details, given.meter
+            )
+            questions, values = _asked(request, battery_id, given.details, source, test, values)
+    except FadelineError as error:
+        problems += problems_of(error)
+    told = (*problems, *of_readings)
+    if given is not None:
+        given = replace(given, details=doubts.with_answers(given.details, questions))
+    return Step(values, staged, None if told else given, report, told, questions)
+
+
+def _asked(
+    request: Request,
+    battery_id: int,
+    details: DischargeDetails,
+    source: Source,
+    test: Discharge | None,
+    values: dict[str, str],
+) -> tuple[tuple[Question, ...], dict[str, str]]:
+    """What can hardly be; what was answered when the test was stored is not asked again."""
+    store, number = store_of(request), None if test is None else test.id
+    found = doubts.questions_before_storing(
+        store, battery_id, details, now_of(request), number, source.power_w
+    )
+    if test is not None:
+        answered = [one.field for one in found if one.is_answered_in(test.details)]
+        values = values | dict.fromkeys(answered, "yes")
+    return found, values
+
+
+def kept_readings(test: Discharge | None) -> Readings | None:
+    """The readings of a long log stay as they are while its conditions are edited."""
+    if test is None or len(test.details.readings) <= MAX_EDITED_ROWS:
+        return None
+    return test.details.readings
+
+
+def original_of(store: Store, step: Step) -> Original | None:
+    """The file behind a step, to be kept as evidence; None where readings were typed."""
+    if step.staged is None:
+        return None
+    name = step.values.get("source") or PASTED
+    data = upload_staging.staged_bytes(store, step.staged.name)
+    return Original(name, data, step.staged.header, step.staged.uses)
+
+
+def _readings(
+    request: Request,
+    battery_id: int,
+    form: FormData,
+    values: dict[str, str],
+    test: Discharge | None,
+) -> tuple[dict[str, str], Staged | None, Source | None]:
+    """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
+    store = store_of(request)
+    given, origin = _posted(form, values)
+    typed = any(any(row) for row in typed_rows(values))
+    kept = kept_readings(test)
+    if given is not None:
+        retyped = test is not None and kept is None
+        if typed and not retyped:
+            # Pasted, or the name of a file.
+            called = say("pasted") if origin == PASTED else origin
+            both = say("typed rows and a {origin} table", origin=called)
+            raise Refused.because(say("readings"), both, say("one of the two"), "readings")
+        staged = upload_staging.stage(store, given.read(), values.get("channel"), battery_id)
+        values = {name: text for name, text in values.items() if not name.startswith("use_")}
+        values |= {"source": origin, "pasted": ""}
+        return values, staged, staged.source
+    if values.get("staged"):
+        staged = upload_staging.look_at(
+            store,
+            values["staged"],
+            chosen_uses(values),
+            values.get("channel"),
+            chosen_layout(values),
+            battery_id,
+        )
+        return values, staged, staged.source
+    check_row_count(values)
+    if kept is not None and not typed:
+        return values, None, Source(kept)
+    values["source"] = ""
+    return values, None, upload_staging.typed_source(typed_rows(values))
+
+
+def _posted(form: FormData, values: Mapping[str, str]) -> tuple[BinaryIO | None, str]:
+    """A new file or a new paste, and what it is called. The size is looked at first."""
+    file = upload(form, "file")
+    if file is not None:
+        upload_staging.check_size(file.size or 0)
+        return file.file, (file.filename or "file")[:200]
+    pasted = values.get("pasted", "")
+    return (BytesIO(pasted.encode()), PASTED) if pasted.strip() else (None, "")
+
+
+def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
+    """Back to the empty table; what was pasted stands in its field again."""
+    kept = {name: text for name, text in values.items() if not name.startswith("use_")}
+    staged, origin = kept.pop("staged", ""), kept.pop("source", "")
+    if origin == PASTED:
+        try:
+            kept["pasted"] = upload_staging.staged_text(store_of(request), staged)
+        except Refused:
+            # Its day is over: there is nothing to bring back.
+            kept["pasted"] = ""
+    return kept

@@ -1,0 +1,199 @@
+"""Pages of capacity tests: one test, and the form that makes or changes one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.analysis.reports.discharge_report import DischargeReport
+from app.charts.chart import Chart
+from app.charts.discharge_chart import shown_course
+from app.domain.discharge import Discharge
+from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.i18n.message import say
+from app.domain.limits import MAX_NOTE_LENGTH
+from app.domain.photo import MAX_PER_TEST, Photo
+from app.domain.records.attachment import Attachment
+from app.domain.records.revision import Thing
+from app.services.entities import batteries, discharges, doubts, meters
+from app.services.entities.doubts import Question
+from app.services.entities.previous_values import last_test
+from app.services.exchange import upload_staging
+from app.web.forms import previous_values
+from app.web.forms.discharge_form import (
+    DischargeFormPage,
+    discharge_values,
+    meter_options,
+    shows_counter,
+    typed_rows,
+)
+from app.web.forms.form_reader import SEEN, FormReader, Posted, seen_version, texts
+from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
+from app.web.pages.long_tables import holds_a_long_table
+from app.web.rendering.flash_message import edited, notice_of
+from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
+from app.web.security.heavy_work import heavy
+from app.web.security.page_cache import keep
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True)
+class DischargePage:
+    """What discharge.html needs."""
+
+    report: DischargeReport
+    discharge: Discharge
+    course: Chart | None
+    files: tuple[Attachment, ...]
+    photos: tuple[Photo, ...]
+    problems: tuple[Problem, ...]
+    values: Mapping[str, str]
+    questions: tuple[Question, ...]
+    most_photos: int = MAX_PER_TEST
+
+
+@router.get("/discharges/{discharge_id}", name="discharge")
+def show_discharge(request: Request, discharge_id: Id) -> Response:
+    keep(request)
+    return discharge_page(request, discharge_id, {}, ())
+
+
+def discharge_page(
+    request: Request, discharge_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    """The page of a test; values and problems are those of its small forms, if refused."""
+    view = discharges.show_discharge(store_of(request), discharge_id)
+    course = shown_course(view.report)
+    context = DischargePage(
+        view.report,
+        view.discharge,
+        course,
+        view.files,
+        view.photos,
+        problems,
+        values,
+        view.questions,
+    )
+    status = 422 if problems else 200
+    return page(request, "discharge.html", context, status, notice_of(request))
+
+
+@router.get("/files/{attachment_id}", name="original_file")
+def original_file(request: Request, attachment_id: Id) -> Response:
+    """The file a test came from, as it came."""
+    name, data = discharges.original_file(store_of(request), attachment_id)
+    headers = {"Content-Disposition": f"attachment; filename*=utf-8''{quote(name, safe='')}"}
+    return Response(data, media_type="application/octet-stream", headers=headers)
+
+
+@router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
+def new_discharge(request: Request, battery_id: Id) -> Response:
+    proposed = previous_values.of_test(last_test(store_of(request), battery_id))
+    return _form_page(request, battery_id, None, Step(dict(proposed.values)))
+
+
+@router.post("/batteries/{battery_id}/discharges", name="add_discharge")
+@heavy(holds_a_long_table)
+def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
+    store = store_of(request)
+    step = take_step(request, battery_id, form, None)
+    if step.given is not None and step.is_answered and step.values.get("action") == "store":
+        details, meter = step.given.details, step.given.meter
+        try:
+            test = discharges.add_discharge(
+                store, battery_id, details, meter, now_of(request), original_of(store, step)
+            )
+        except FadelineError as error:
+            step = step.against(error)
+        else:
+            return _stored(request, step, test)
+    return _form_page(request, battery_id, None, step)
+
+
+@router.get("/discharges/{discharge_id}/edit", name="edit_discharge")
+def edit_discharge(request: Request, discharge_id: Id) -> Response:
+    test = discharges.show_discharge(store_of(request), discharge_id).discharge
+    values = discharge_values(test.details) | {SEEN: str(test.version)}
+    return _form_page(request, test.battery_id, test, Step(values))
+
+
+@router.post("/discharges/{discharge_id}", name="change_discharge")
+@heavy(holds_a_long_table)
+def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Response:
+    store = store_of(request)
+    test = discharges.show_discharge(store, discharge_id).discharge
+    step = take_step(request, test.battery_id, form, test)
+    if step.given is not None and step.is_answered and step.values.get("action") == "store":
+        details, meter = step.given.details, step.given.meter
+        try:
+            original, seen = original_of(store, step), seen_version(step.values)
+            changed = discharges.change_discharge(
+                store, discharge_id, details, meter, now_of(request), original, seen
+            )
+        except FadelineError as error:
+            step = step.against(error)
+        else:
+            return _stored(request, step, changed, test.version)
+    return _form_page(request, test.battery_id, test, step)
+
+
+@router.post("/discharges/{discharge_id}/left-out", name="leave_out")
+def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
+    """Leave a test out of the trend with a reason, or take it back in."""
+    reader = FormReader(texts(form))
+    back = bool(reader.raw("back"))
+    reason = "" if back else reader.text("reason", say("reason"), MAX_NOTE_LENGTH, required=True)
+    try:
+        reader.finish()
+        test = discharges.leave_out(store_of(request), discharge_id, reason, now_of(request))
+    except FadelineError as error:
+        values = {"reason": reader.raw("reason")}
+        return discharge_page(request, discharge_id, values, problems_of(error))
+    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    return see_other(request, "discharge", done=done, discharge_id=discharge_id)
+
+
+@router.post("/discharges/{discharge_id}/meant", name="mean_it")
+def mean_it(request: Request, discharge_id: Id) -> Response:
+    """Keep the owner's word that what can hardly be is meant as it stands."""
+    test = doubts.mean_it(store_of(request), discharge_id, now_of(request))
+    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    return see_other(request, "discharge", done=done, discharge_id=discharge_id)
+
+
+def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> Response:
+    """Show the stored test, and what an edit changed of the version before."""
+    if step.staged is not None:
+        upload_staging.drop_staged(store_of(request), step.staged.name)
+    done = edited(Thing.DISCHARGE, test.id, before, test.version)
+    return see_other(request, "discharge", done=done, discharge_id=test.id)
+
+
+def _form_page(request: Request, battery_id: int, test: Discharge | None, step: Step) -> Response:
+    store = store_of(request)
+    kept = kept_readings(test)
+    source = None if step.staged is None else step.staged.source
+    before = previous_values.of_test(last_test(store, battery_id) if test is None else None)
+    context = DischargeFormPage(
+        battery=batteries.get_battery(store, battery_id),
+        discharge_id=None if test is None else test.id,
+        kept_readings=None if kept is None else len(kept),
+        values=step.values,
+        rows=typed_rows(step.values),
+        problems=step.problems,
+        meter_options=meter_options(meters.list_meters(store)),
+        staged=step.staged,
+        report=step.report,
+        course=None if step.report is None else shown_course(step.report, "preview"),
+        assumptions=() if source is None else source.assumptions,
+        again=before.said_of(step.values),
+        questions=step.questions,
+        counter=shows_counter(step.values),
+    )
+    unanswered = step.values.get("action") == "store" and not step.is_answered
+    refused = step.problems or unanswered
+    return page(request, "discharge_form.html", context, 422 if refused else 200)

@@ -1,0 +1,84 @@
+"""The pages “On the road” and “Warranty and worth”."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.analysis.nights.nights_report import RoadReport, RoadWish
+from app.analysis.warranty.warranty_report import WarrantyReport
+from app.charts.chart import Chart
+from app.charts.nights_chart import shown_nights
+from app.domain import quantity
+from app.domain.errors import Problem, Refused
+from app.domain.i18n.message import say
+from app.services.reports import nights_report
+from app.web.forms.form_reader import FormReader
+from app.web.rendering.rendering import Id, page, store_of, today_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True)
+class RoadPage:
+    """What road.html needs. nights is None where there is nothing to draw."""
+
+    report: RoadReport
+    nights: Chart | None
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    beside_options: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class WarrantyPage:
+    """What warranty.html needs."""
+
+    report: WarrantyReport
+
+
+@router.get("/batteries/{battery_id}/road", name="road")
+def show_road(request: Request, battery_id: Id) -> Response:
+    store, today = store_of(request), today_of(request)
+    values = dict(request.query_params)
+    problems: tuple[Problem, ...] = ()
+    try:
+        wish, beside = read_wish(values)
+        view = nights_report.show_road(store, battery_id, wish, beside, today)
+    except Refused as refused:
+        problems = refused.problems
+        view = nights_report.show_road(store, battery_id, RoadWish(), None, today)
+    report = view.report
+    context = RoadPage(
+        report=report,
+        nights=shown_nights(report.name, report.course, report.wanted_nights),
+        values=values,
+        problems=problems,
+        beside_options=(
+            ("", say("none")),
+            *((str(one.id), one.details.name) for one in view.others),
+        ),
+    )
+    return page(request, "road.html", context, 422 if problems else 200)
+
+
+@router.get("/batteries/{battery_id}/warranty", name="warranty")
+def show_warranty(request: Request, battery_id: Id) -> Response:
+    report = nights_report.show_warranty(store_of(request), battery_id, today_of(request))
+    return page(request, "warranty.html", WarrantyPage(report))
+
+
+def read_wish(values: Mapping[str, str]) -> tuple[RoadWish, int | None]:
+    """The day, the nights and the second battery that are asked about. Raises Refused."""
+    form = FormReader(values)
+    day = form.optional_day("on", say("date"), date(9000, 1, 1))
+    nights = form.optional_number("nights", quantity.NIGHTS)
+    beside = form.raw("beside")
+    known = beside.isascii() and beside.isdigit() and len(beside) < 18
+    if beside and not known:
+        form.refuse(say("second battery"), beside, say("one of the batteries listed"), "beside")
+    form.finish()
+    return RoadWish(day, nights), int(beside) if beside else None

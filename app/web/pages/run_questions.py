@@ -1,0 +1,24 @@
+"""Answers to what is asked about the readings of a running test."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.domain.errors import FadelineError
+from app.services.entities.run_questions import answer_question
+from app.web.forms.form_reader import Posted, texts
+from app.web.pages.runs import problems_here, run_page
+from app.web.rendering.rendering import Id, now_of, see_other, store_of
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@router.post("/runs/{run_id}/readings/{reading_id}/answer", name="answer_reading")
+def answer_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -> Response:
+    """Mean a reading as it stands, or correct it by one press."""
+    answer = texts(form).get("answer", "")
+    try:
+        answer_question(store_of(request), run_id, reading_id, answer, now_of(request))
+    except FadelineError as error:
+        return run_page(request, run_id, {}, problems_here(error))
+    return see_other(request, "run", run_id=run_id)

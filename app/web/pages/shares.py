@@ -1,0 +1,179 @@
+"""Pages of read-only links: choosing, making and revoking them, and what they show."""
+
+import io
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from typing import Annotated
+
+import segno
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
+from starlette.responses import Response
+
+from app.analysis.reports.shared_report import SharedView
+from app.charts.battery_chart import shown_trend
+from app.charts.chart import Chart
+from app.charts.discharge_chart import shown_course
+from app.domain.battery import Battery
+from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.share import Share, SharePart
+from app.services.access import shares
+from app.services.entities import batteries
+from app.services.store import Store
+from app.web.forms.form_reader import posted, texts
+from app.web.forms.share_form import DEFAULTS, Lasting, read_share, read_wish
+from app.web.rendering.chart_files import asks_for_chart
+from app.web.rendering.reachability import address_for_others, listens_alone
+from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
+from app.web.security.middleware import ONLY_HEAD
+from app.web.security.page_cache import keep
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+CODE_BORDER, CODE_SCALE = 4, 5
+
+
+@dataclass(frozen=True)
+class SharedPage:
+    """What shared.html needs; figures are those of the batteries or the one of the test."""
+
+    view: SharedView
+    figures: tuple[Chart | None, ...]
+
+
+@dataclass(frozen=True)
+class SharePage:
+    """What share.html needs: the choice, and the shared page as it would be."""
+
+    battery: Battery
+    others: tuple[Battery, ...]
+    values: Mapping[str, str]
+    problems: tuple[Problem, ...]
+    view: SharedView | None
+    figures: tuple[Chart | None, ...]
+    parts: tuple[SharePart, ...] = tuple(SharePart)
+    lasting: tuple[Lasting, ...] = tuple(Lasting)
+
+
+@dataclass(frozen=True)
+class LinkPage:
+    """What link.html needs."""
+
+    share: Share
+    battery: Battery
+    beside: tuple[Battery, ...]
+    address: str
+    is_open: bool
+    now: datetime
+    listens_alone: bool
+    parts: tuple[SharePart, ...] = tuple(SharePart)
+
+
+@router.get("/shared/{token}", name="shared")
+def shared(request: Request, token: str) -> Response:
+    store, now = store_of(request), now_of(request)
+    view, until = shares.open_share_until(store, token, now)
+    response = page(request, "shared.html", SharedPage(view, figures_of(view)))
+    if asks_for_chart(request):
+        # A crowd at a link asks for its charts as often as for the page; that is no further look.
+        keep(request, until=until)
+    elif ONLY_HEAD not in request.scope:
+        shares.count_view(store, token, now)
+        keep(request, until=until, each_time=partial(_looked_again, store, token))
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    # The address is the secret: it must not travel on as a referrer.
+    response.headers["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+@router.get("/batteries/{battery_id}/share", name="choose_share")
+def choose_share(request: Request, battery_id: Id) -> Response:
+    """Choose what a link shows, with the shared page as a stranger would see it."""
+    asked = dict(request.query_params)
+    return _share_page(request, battery_id, asked if "chosen" in asked else DEFAULTS | asked, ())
+
+
+@router.post("/batteries/{battery_id}/shares", name="share_battery")
+def share_battery(
+    request: Request, battery_id: Id, form: Annotated[FormData, Depends(posted)]
+) -> Response:
+    values, now = texts(form), now_of(request)
+    try:
+        given = read_share(values, now)
+        share = shares.share_battery(
+            store_of(request), battery_id, given.label, given.expires_at, now, given.wish
+        )
+    except FadelineError as error:
+        return _share_page(request, battery_id, values, problems_of(error))
+    return see_other(request, "link", share_id=share.id)
+
+
+@router.get("/shares/{share_id}", name="link")
+def show_link(request: Request, share_id: Id) -> Response:
+    """A link for its owner: its address, as a code to scan, too, and who looked."""
+    store, now = store_of(request), now_of(request)
+    share = shares.get_share(store, share_id)
+    known = {battery.id: battery for battery in batteries.kept_batteries(store)}
+    context = LinkPage(
+        share=share,
+        battery=batteries.get_battery(store, share.battery_id),
+        beside=tuple(known[other] for other in share.beside if other in known),
+        address=address_for_others(request, "shared", token=share.token),
+        is_open=share.open_at(now),
+        now=now,
+        listens_alone=listens_alone(request),
+    )
+    return page(request, "link.html", context)
+
+
+@router.get("/shares/{share_id}/code.svg", name="link_code")
+def link_code(request: Request, share_id: Id) -> Response:
+    """The address as a code to scan (ISO/IEC 18004)."""
+    share = shares.get_share(store_of(request), share_id)
+    address = address_for_others(request, "shared", token=share.token)
+    drawn = io.BytesIO()
+    segno.make_qr(address, error="m").save(
+        drawn, kind="svg", border=CODE_BORDER, scale=CODE_SCALE, light="#ffffff", xmldecl=False
+    )
+    return Response(drawn.getvalue(), media_type="image/svg+xml")
+
+
+@router.post("/shares/{share_id}/revoke", name="revoke_share")
+def revoke_share(request: Request, share_id: Id) -> Response:
+    shares.revoke_share(store_of(request), share_id, now_of(request))
+    return see_other(request, "link", share_id=share_id)
+
+
+def _looked_again(store: Store, token: str, now: datetime) -> Callable[[], object] | None:
+    return partial(shares.store_views, store) if store.views.note(token, now) else None
+
+
+def figures_of(view: SharedView) -> tuple[Chart | None, ...]:
+    """The charts of a shared page, in its order; None where there is nothing to draw."""
+    if view.test is not None:
+        return (shown_course(view.test),)
+    named = enumerate(view.batteries, start=1)
+    return tuple(shown_trend(report, f"fade-{number}") for number, report in named)
+
+
+def _share_page(
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    store = store_of(request)
+    battery = batteries.get_battery(store, battery_id)
+    view = None
+    try:
+        view = shares.preview_share(store, battery_id, read_wish(values), today_of(request))
+    except FadelineError as error:
+        problems = tuple(dict.fromkeys((*problems, *problems_of(error))))
+    context = SharePage(
+        battery=battery,
+        others=tuple(one for one in batteries.kept_batteries(store) if one.id != battery_id),
+        values=values,
+        problems=problems,
+        view=view,
+        figures=() if view is None else figures_of(view),
+    )
+    return page(request, "share.html", context, 422 if problems else 200)

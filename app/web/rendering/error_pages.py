@@ -1,0 +1,92 @@
+"""The one place where an error becomes a status and a page (or JSON below /api/)."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+
+from app.domain.errors import (
+    Busy,
+    FadelineError,
+    LinkClosed,
+    NotFound,
+    Outdated,
+    Refused,
+    StorageTrouble,
+    shorten,
+)
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import say
+from app.web.answers.error import ErrorAnswer
+from app.web.rendering.rendering import page, path_within
+
+LINK_CLOSED = noted(
+    "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
+)
+
+
+@dataclass(frozen=True)
+class ErrorPage:
+    """What error.html needs. stranger says that the way to the owner's pages is left out; sign_in
+    that the way to the sign-in is shown."""
+
+    title: str
+    sentences: tuple[str, ...]
+    stranger: bool
+    sign_in: bool = False
+
+
+def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
+    """An error as a page, or as JSON below /api/."""
+    if path_within(request).startswith("/api/"):
+        answer = ErrorAnswer(error=title, details=sentences)
+        return JSONResponse(answer.model_dump(mode="json"), status_code=status)
+    # A stranger's page leads nowhere: the owner's pages are closed to him.
+    stranger = status == 403 or path_within(request).startswith("/shared/")
+    return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
+
+
+def _place_and_word(problem: dict[str, Any]) -> str:
+    """One complaint of the framework about sent JSON: where, what it got, what it wants."""
+    place = ".".join(str(part) for part in problem["loc"][1:])
+    got = shorten(str(problem.get("input", "")))
+    return f"{place}: got “{got}”. {problem['msg']}."
+
+
+def install(app: FastAPI) -> None:
+    """Register the handlers."""
+
+    @app.exception_handler(FadelineError)
+    def _known(request: Request, error: FadelineError) -> Response:
+        if isinstance(error, Refused):
+            sentences = (problem.sentence for problem in error.problems)
+            return plain_page(request, 422, say("That was refused"), *sentences)
+        if isinstance(error, LinkClosed):
+            return plain_page(request, 404, say("Nothing here"), say(LINK_CLOSED))
+        if isinstance(error, NotFound):
+            return plain_page(request, 404, say("Nothing here"), error.words)
+        if isinstance(error, Outdated):
+            return plain_page(request, 409, say("Nothing was changed"), error.words)
+        if isinstance(error, Busy):
+            answer = plain_page(request, 503, say("Too much at once"), error.words)
+            answer.headers["Retry-After"] = str(error.retry_after_s)
+            return answer
+        if isinstance(error, StorageTrouble):
+            return plain_page(request, 503, say("The data file is in trouble"), error.words)
+        return plain_page(request, 400, say("That did not work"), error.words)
+
+    @app.exception_handler(RequestValidationError)
+    def _invalid(request: Request, error: RequestValidationError) -> Response:
+        if request.method == "POST" and path_within(request).startswith("/api/"):
+            said = [_place_and_word(one) for one in error.errors()[:20]]
+            return plain_page(request, 422, say("That was refused"), *said)
+        # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
+        return plain_page(request, 404, say("Nothing here"), say("There is no such page."))
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, error: HTTPException) -> Response:
+        said = say("There is no such page.") if error.status_code == 404 else str(error.detail)
+        return plain_page(request, error.status_code, say("That did not work"), said)

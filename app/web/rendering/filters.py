@@ -1,0 +1,112 @@
+"""What templates do to a value before it is shown: numbers, days and moments as messages."""
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from app.analysis.evidence.verdict import likelihood
+from app.domain.i18n.marker import noted
+from app.domain.i18n.message import (
+    altered,
+    joined,
+    say,
+    written_celsius,
+    written_day,
+    written_digits,
+    written_number,
+)
+
+
+def number(value: float | None, digits: int = 1) -> str:
+    """A number for a page; a dash where there is none."""
+    return "–" if value is None else written_number(value, f".{digits}f")
+
+
+def temperature(celsius: float | None, digits: int = 1) -> str:
+    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+    return "–" if celsius is None else written_celsius(celsius, f".{digits}f")
+
+
+def formatted(pattern: str, *values: object) -> str:
+    """The filter “format” for numbers, with the reader's decimal sign."""
+    return written_digits(pattern % values) if _decimals(values) else pattern % values
+
+
+def _decimals(values: tuple[object, ...]) -> bool:
+    return all(isinstance(value, float) for value in values)
+
+
+def percent(share: float | None, digits: int = 0) -> str:
+    """A fraction as a percentage."""
+    return "–" if share is None else joined(" ", (number(100 * share, digits), "%"))
+
+
+def day(value: date | datetime | None) -> str:
+    return "–" if value is None else written_day(value)
+
+
+def likely(chance: float | None) -> str:
+    """A chance in words that never say certain."""
+    return say("not known") if chance is None else likelihood(chance)
+
+
+def moment(value: datetime | None) -> str:
+    return "–" if value is None else say("{moment}", moment=value)
+
+
+def span(hours: float) -> str:
+    """Hours as h and min."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+# By the word in which a template asks: days of several and of one, hours likewise, less.
+_AGES = {
+    "old": (
+        noted("{count} days old"),
+        noted("1 day old"),
+        noted("{count} hours old"),
+        noted("1 hour old"),
+        noted("less than an hour old"),
+    ),
+    "ago": (
+        noted("{count} days ago"),
+        noted("1 day ago"),
+        noted("{count} hours ago"),
+        noted("1 hour ago"),
+        noted("less than an hour ago"),
+    ),
+}
+
+
+def age(value: timedelta, word: str = "old") -> str:
+    """A time that has passed, in its largest whole unit; word is old or ago."""
+    if value < timedelta(minutes=-5):
+        return say("dated ahead of this clock")
+    days, day_old, hours, hour_old, less = _AGES[word]
+    for size, many, one in (
+        (timedelta(days=1), days, day_old),
+        (timedelta(hours=1), hours, hour_old),
+    ):
+        count = value // size
+        if count >= 1:
+            return say(one) if count == 1 else say(many, count=count)
+    return say(less)
+
+
+def megabytes(size: int) -> str:
+    return joined(" ", (number(size / 1e6), "MB"))
+
+
+def capital(words: str) -> str:
+    """Words as the beginning of a sentence."""
+    return altered(words, lambda said: f"{said[:1].upper()}{said[1:]}")
+
+
+def thousands(count: int) -> str:
+    return written_number(count, ",")
+
+
+def options(choices: Iterable[Any]) -> list[tuple[str, str]]:
+    """Pairs of value and label for a select, from the members of an enumeration."""
+    return [(one.value, say(one.label)) for one in choices]

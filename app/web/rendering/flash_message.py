@@ -1,0 +1,115 @@
+"""What was just done, said above the page that follows, with one button that takes it back.
+
+An address carries only what is asked about (“bin.discharge.12”); the words come from the data, so
+that a made-up address says nothing untrue and a page that is loaded again says what is so by then.
+"""
+
+import re
+from dataclasses import dataclass
+
+from fastapi import Request
+
+from app.domain.errors import FadelineError
+from app.domain.i18n.message import joined, say
+from app.domain.records.revision import Current, Thing
+from app.services.entities import bin, history
+from app.services.entities.history import LastEdit
+from app.services.store import Store
+from app.web.rendering.filters import moment
+from app.web.rendering.rendering import Notice, path_to, store_of
+
+_DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
+# So many fields are named; the history names all.
+_MAX_NAMED = 2
+
+
+@dataclass(frozen=True)
+class Home:
+    """The page on which a thing stands: its route and what that needs."""
+
+    name: str
+    path: dict[str, int]
+
+
+def home_of(current: Current) -> Home:
+    """Where the owner sees a thing: an event on its battery's page, a meter among the others."""
+    if current.thing is Thing.DISCHARGE:
+        return Home("discharge", {"discharge_id": current.id})
+    if current.thing is Thing.PLACE:
+        return Home("place", {"place_id": current.id})
+    if current.battery_id is None:
+        return Home("meters", {})
+    return Home("battery", {"battery_id": current.battery_id})
+
+
+def binned(kind: str, item_id: int) -> str:
+    """What an address says after something was put in the bin."""
+    return f"bin.{kind}.{item_id}"
+
+
+def edited(thing: Thing, item_id: int, version: int, now: int | None = None) -> str:
+    """What an address says after an edit replaced this version; empty for a new thing.
+
+    Empty, too, where now, the version that is stored by then, is no newer: nothing was changed.
+    """
+    if not version or (now is not None and now <= version):
+        return ""
+    return f"edit.{thing}.{item_id}.{version}"
+
+
+def notice_of(request: Request) -> Notice | None:
+    """What the address of this page says was done, None where that is not so (any more)."""
+    asked = _DONE.fullmatch(request.query_params.get("done", "")[:80])
+    if asked is None:
+        return None
+    what, kind, number, version = asked.groups()
+    try:
+        if what == "bin":
+            return _binned(request, store_of(request), kind, int(number))
+        if version is not None and kind in tuple(Thing):
+            found = history.last_edit(store_of(request), Thing(kind), int(number), int(version))
+            return None if found is None else _edited(request, found)
+    except FadelineError:
+        # It is gone or lies in the bin by now: nothing is left to say or to undo.
+        pass
+    return None
+
+
+def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | None:
+    item = bin.binned_item(store, kind, number)
+    if item is None:
+        return None
+    action = path_to(request, "restore", kind=kind, item_id=number)
+    about = {"name": item.name, "when": moment(item.binned_at.astimezone())}
+    if item.note:
+        words = say("“{name}” {note} was moved to the bin ({when}).", **about, note=item.note)
+    else:
+        words = say("“{name}” was moved to the bin ({when}).", **about)
+    return Notice(words, action)
+
+
+def _edited(request: Request, found: LastEdit) -> Notice:
+    current, edit = found.current, found.edit
+    where = {"thing": current.thing.value, "item_id": current.id}
+    return Notice(
+        _change(found),
+        path_to(request, "bring_back", **where, number=edit.number),
+        seen=current.version,
+        history=path_to(request, "history", **where),
+    )
+
+
+def _change(found: LastEdit) -> str:
+    edit = found.edit
+    about = {"name": found.current.name, "when": moment(edit.replaced_at.astimezone())}
+    if found.left_out is not None:
+        if found.left_out:
+            return say("“{name}” was left out of the fade ({when}).", **about)
+        return say("“{name}” was taken back into the fade ({when}).", **about)
+    named = joined("; ", (change.words for change in edit.changes[:_MAX_NAMED]))
+    more = len(edit.changes) - _MAX_NAMED
+    if more <= 0:
+        return say("“{name}” was changed: {named} ({when}).", **about, named=named)
+    return say(
+        "“{name}” was changed: {named}; and {more} more ({when}).", **about, named=named, more=more
+    )

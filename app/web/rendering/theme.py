@@ -1,0 +1,92 @@
+"""The look of the owner's pages: the device's own, or one that was chosen in this browser."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from starlette.datastructures import FormData
+from starlette.responses import RedirectResponse, Response
+
+from app.domain.errors import Refused
+from app.domain.i18n.message import say
+from app.web.forms.form_reader import own_path, posted, texts
+from app.web.request import OWNER, SECRET, path_of, query_of
+
+router = APIRouter(include_in_schema=False)
+COOKIE = "look"
+_A_YEAR_S = 365 * 24 * 3600
+# What a stranger may see looks the same to the owner: nothing is read from a browser there.
+_SHARED = "/shared/"
+
+
+class Look(StrEnum):
+    """What can be chosen; AUTO follows the device."""
+
+    AUTO = "auto"
+    LIGHT = "light"
+    DARK = "dark"
+    SUNLIGHT = "sunlight"
+
+    @property
+    def label(self) -> str:
+        return {
+            "auto": say("As the device"),
+            "light": say("Light"),
+            "dark": say("Dark"),
+            "sunlight": say("Sunlight"),
+        }[self.value]
+
+
+@dataclass(frozen=True)
+class Dress:
+    """What base.html needs of the look. owner says that the page is not one for strangers;
+    signed_in that its reader got in by a passphrase; back is empty where it cannot be asked for
+    again."""
+
+    look: Look
+    owner: bool
+    back: str
+    signed_in: bool
+    looks: tuple[Look, ...] = tuple(Look)
+
+
+# The colour of the browser's own bar: that of the page (--paper in static/tokens.css).
+BAR_COLORS = {Look.LIGHT: "#fbf8f1", Look.DARK: "#12191d", Look.SUNLIGHT: "#ffffff"}
+
+
+def dress_of(request: Request) -> Dress:
+    """The look of a page, and where its switch leads back to."""
+    path = path_of(request)
+    if path.startswith(_SHARED) or not request.scope.get(OWNER):
+        return Dress(Look.AUTO, False, "", False)
+    signed_in = bool(request.scope.get(SECRET))
+    chosen = request.cookies.get(COOKIE, "")
+    look = Look(chosen) if chosen in set(Look) else Look.AUTO
+    if request.method != "GET":
+        return Dress(look, True, "", signed_in)
+    # What was done is said once; coming back does not say it again.
+    kept = [part for part in query_of(request).split("&") if not part.startswith("done=")]
+    query = "&".join(kept)
+    return Dress(look, True, f"{path}?{query}" if query else path, signed_in)
+
+
+@router.post("/look", name="choose_look")
+def choose_look(request: Request, form: Annotated[FormData, Depends(posted)]) -> Response:
+    """Keep the choice in this browser, and go back to the page it was made on."""
+    values = texts(form)
+    chosen, back = values.get("look", ""), values.get("back", "/")
+    if chosen not in set(Look):
+        raise Refused.because(say("look"), chosen, ", ".join(Look))
+    response = RedirectResponse(own_path(back), status_code=303)
+    response.set_cookie(
+        COOKIE,
+        chosen,
+        # None at all is kept of what is the device's own choice.
+        max_age=0 if chosen == Look.AUTO else _A_YEAR_S,
+        path="/",
+        httponly=True,
+        samesite="lax",
+        secure=request.app.state.settings.https,
+    )
+    return response
