@@ -30,7 +30,7 @@ from app.domain.units.column import ColumnUse
 from app.services.entities import photos, places
 from app.services.entities.discharges import Original
 from app.services.store import Store
-from app.storage.database.engine import make_engine, reading, writing
+from app.storage.database.engine import make_engine, read_session, write_transaction
 from app.storage.repositories import settings
 from app.storage.schema.tables import metadata
 from tests.builders import NOW
@@ -202,12 +202,12 @@ class Folder:
 
 def numbers_in(store: Store, table: str) -> Sequence[int]:
     """Numbers of all rows, with those in the bin."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return session.exec(select(metadata.tables[table].c.id)).all()
 
 
 def put_setting(store: Store, name: str, value: str) -> None:
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         settings.put(session, name, value)
 
 

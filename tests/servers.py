@@ -15,7 +15,7 @@ from pathlib import Path
 
 from sqlalchemy import URL, Engine, create_engine, make_url
 
-from app.domain.records.integrity_issue import Damage
+from app.domain.records.integrity_issue import IntegrityIssue
 from app.services.backups.data_check import check_file
 from app.services.store import Store, open_store
 from app.settings import DATABASE_NAME, MIGRATIONS, Settings
@@ -112,7 +112,7 @@ def environment_of(folder: Path) -> dict[str, str]:
     return os.environ | ({"FADELINE_DATABASE_URL": databases.of(folder)} if SERVER else {})
 
 
-def file_damages(store: Store) -> tuple[Damage, ...]:
+def file_damages(store: Store) -> tuple[IntegrityIssue, ...]:
     """What “fadeline check” finds in a data file; a database looks after its own pages."""
     file = data_file(store.engine)
     return () if file is None else check_file(file, MIGRATIONS).damages

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.server import backup_scheduler
 from app.server.backup_scheduler import BackupTimer
 from app.services.backups import backups
@@ -42,7 +42,7 @@ def test_a_look_that_fails_is_said_and_the_next_one_is_taken(store, monkeypatch,
 
     def fails(*_):
         looks.append(1)
-        raise (StorageTrouble("The disk is gone.") if len(looks) % 2 else RuntimeError("a fault"))
+        raise (StorageError("The disk is gone.") if len(looks) % 2 else RuntimeError("a fault"))
 
     monkeypatch.setattr(backup_scheduler, "back_up_when_due", fails)
     with BackupTimer(store, every_s=0.01):

@@ -23,7 +23,7 @@ from app.server.application import create_app
 from app.services.backups.data_check import check_file
 from app.services.entities import batteries, runs
 from app.settings import MIGRATIONS, Settings
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.schema.packing import unpack_readings
 from tests.builders import battery_details, form_rows
 from tests.servers import environment_of, opened
@@ -162,7 +162,7 @@ def everything_is_there(folder, known: Acknowledged) -> None:
     store = opened(folder)
     if not store.on_server:
         assert check_file(folder / "fadeline.db", MIGRATIONS).damages == ()
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         stored = dict(session.execute(text("SELECT load, readings FROM discharge")).all())
         assert known.tests <= set(stored)
         lengths = {len(unpack_readings(packed)) for packed in stored.values()}

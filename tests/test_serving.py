@@ -11,7 +11,7 @@ from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
 from app.cli.commands import app as commands
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.server.application import create_app
 from app.server.run import check_public_address
 from app.services.access import auth
@@ -71,7 +71,7 @@ def test_a_public_address_is_kept_as_browsers_write_it(given, origin):
     ],
 )
 def test_what_is_no_origin_is_refused(given):
-    with pytest.raises(Refused, match="public address"):
+    with pytest.raises(InvalidInput, match="public address"):
         check_public_address(given)
 
 

@@ -96,7 +96,7 @@ def test_a_body_that_does_not_arrive_is_given_up_and_nothing_is_stored(app, monk
 
 def test_a_large_file_over_a_slow_line_has_the_time_it_needs():
     scope = {"headers": [(b"content-length", b"64000000")]}
-    assert body_timeout.Patience(scope, None)._allowed_s > 3 * 3600
+    assert body_timeout.BodyTimeout(scope, None)._allowed_s > 3 * 3600
 
 
 class ByAddress(ImpatientProtocol):

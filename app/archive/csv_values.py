@@ -7,10 +7,10 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from app.archive.bounded_json import check_levels
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
-from app.domain.records.table_schema import ColumnKind, Plain, RecordColumn
+from app.domain.records.table_schema import ColumnKind, FieldSchema, Plain
 
 # Fixed width, so that the same moment is the same text everywhere.
 MOMENT_FORMAT = "%Y-%m-%dT%H:%M:%S.%fZ"
@@ -57,15 +57,15 @@ def number_cell(value: float) -> str:
     return repr(value).replace("e", "E")
 
 
-def value_of(column: RecordColumn, text: str, missing: str, where: str) -> Plain:
-    """Read a cell. Raises Refused with the place, the text and what is allowed."""
+def value_of(column: FieldSchema, text: str, missing: str, where: str) -> Plain:
+    """Read a cell. Raises InvalidInput with the place, the text and what is allowed."""
     if text == missing:
         if not column.nullable:
-            raise Refused.because(_place(where, column), say("nothing"), _allowed(column))
+            raise InvalidInput.because(_place(where, column), say("nothing"), _allowed(column))
         return None
     value = _read(column, text)
     if value is None or not _fits(column, value):
-        raise Refused.because(_place(where, column), text, _allowed(column))
+        raise InvalidInput.because(_place(where, column), text, _allowed(column))
     return value
 
 
@@ -75,7 +75,7 @@ def parse_number(text: str) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _read(column: RecordColumn, text: str) -> Plain:
+def _read(column: FieldSchema, text: str) -> Plain:
     if column.kind in (ColumnKind.TEXT, ColumnKind.LIST):
         return text
     if column.kind is ColumnKind.NUMBER:
@@ -118,7 +118,7 @@ def _no_constant(name: str) -> float:
     raise ValueError(name)
 
 
-def _fits(column: RecordColumn, value: Plain) -> bool:
+def _fits(column: FieldSchema, value: Plain) -> bool:
     if isinstance(value, str):
         if column.choices and value not in column.choices:
             return False
@@ -128,11 +128,11 @@ def _fits(column: RecordColumn, value: Plain) -> bool:
     return True
 
 
-def _place(where: str, column: RecordColumn) -> str:
+def _place(where: str, column: FieldSchema) -> str:
     return f"{where}, {column.name}"
 
 
-def _allowed(column: RecordColumn) -> str:
+def _allowed(column: FieldSchema) -> str:
     if column.choices:
         return say("one of: {choices}", choices=", ".join(column.choices))
     if column.rule is not None:

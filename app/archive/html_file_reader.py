@@ -9,7 +9,7 @@ from collections import Counter
 from dataclasses import dataclass
 from html.parser import HTMLParser
 
-from app.domain.errors import Refused, shorten
+from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
@@ -36,7 +36,10 @@ class PageText:
 
 
 def read_page(content: bytes) -> PageText:
-    """Take a file apart. Raises Refused, in one sentence, for anything that is no whole one."""
+    """Take a file apart.
+
+    Raises InvalidInput, in one sentence, for anything that is no whole one.
+    """
     if len(content) > MAX_BYTES:
         raise _refused(
             f"{len(content) / 1e6:.0f} MB", say("at most {most:.0f} MB", most=MAX_BYTES / 1e6)
@@ -63,7 +66,7 @@ def read_page(content: bytes) -> PageText:
             if newer
             else reader.format
         )
-        raise Refused.because(say("format of the file"), found, f"{FILE_FORMAT}", FILE)
+        raise InvalidInput.because(say("format of the file"), found, f"{FILE_FORMAT}", FILE)
     if not text.rstrip().endswith(_END):
         raise _refused(say("a part of a file, its end is missing"), say("the whole file"))
     if reader.foreign:
@@ -72,8 +75,8 @@ def read_page(content: bytes) -> PageText:
     return PageText(_data(reader.addresses), reader.detail, tuple(reader.pieces))
 
 
-def _refused(found: str, allowed: str = "") -> Refused:
-    return Refused.because(say("file"), found, allowed or say(_OURS), FILE)
+def _refused(found: str, allowed: str = "") -> InvalidInput:
+    return InvalidInput.because(say("file"), found, allowed or say(_OURS), FILE)
 
 
 def differences(
@@ -88,7 +91,7 @@ def differences(
         for number in range(max(len(extra), len(lacking))):
             one = _piece(extra[number]) if number < len(extra) else ""
             other = _piece(lacking[number]) if number < len(lacking) else ""
-            found.append(TextDifference(shorten(heading), *_excerpts(one, other)))
+            found.append(TextDifference(truncate(heading), *_excerpts(one, other)))
     return tuple(found)
 
 
@@ -103,7 +106,7 @@ def _excerpts(one: str, other: str) -> tuple[str, str]:
     same = next((at for at in range(shorter) if one[at] != other[at]), shorter)
     start = one.rfind(" ", 0, max(0, same - _BEFORE)) + 1 if same > _BEFORE else 0
     mark = "…" if start else ""
-    return shorten(mark + one[start:], _SHOWN), shorten(mark + other[start:], _SHOWN)
+    return truncate(mark + one[start:], _SHOWN), truncate(mark + other[start:], _SHOWN)
 
 
 def _by_heading(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
@@ -120,7 +123,7 @@ def _data(addresses: list[str]) -> bytes:
     try:
         return base64.b64decode(addresses[0].removeprefix(DATA_ADDRESS), validate=True)
     except (binascii.Error, ValueError):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("data in the file"), say("damaged ones"), say("those of a whole file")
         ) from None
 

@@ -13,7 +13,7 @@ from typing import Any
 from app.archive.csv_values import MOMENT_FORMAT
 from app.archive.readings_file import NEEDED, TEST, WORDS
 from app.archive.table_file import DIALECT
-from app.domain.records.table_schema import ColumnKind, RecordColumn, RecordTable
+from app.domain.records.table_schema import ColumnKind, FieldSchema, TableSchema
 
 PACKAGE_PATH = "datapackage.json"
 README_PATH = "README.txt"
@@ -102,7 +102,7 @@ def package_text(resources: Sequence[Resource], label: Label) -> str:
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
 
 
-def table_resource(table: RecordTable, missing: str) -> Resource:
+def table_resource(table: TableSchema, missing: str) -> Resource:
     """What the descriptor says of a table; missing stands for what was not entered."""
     return {
         "name": table.name,
@@ -172,7 +172,7 @@ def _tabular() -> Resource:
     }
 
 
-def _schema(table: RecordTable, missing: str) -> Resource:
+def _schema(table: TableSchema, missing: str) -> Resource:
     schema: Resource = {
         "fields": [_field(table, column) for column in table.columns],
         "missingValues": [missing],
@@ -186,7 +186,7 @@ def _schema(table: RecordTable, missing: str) -> Resource:
     return schema
 
 
-def _field(table: RecordTable, column: RecordColumn) -> Resource:
+def _field(table: TableSchema, column: FieldSchema) -> Resource:
     field: Resource = {
         "name": column.name,
         "type": column.kind.value,

@@ -7,7 +7,7 @@ from typing import Any
 from app.archive.bounded_json import read_json
 from app.archive.limits import most_package_values
 from app.archive.package import FILE_A_TEST, FORMATS, MISSING, PACKAGE_PATH, SHARED_FILES
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 
 _HASH = re.compile(r"sha256:[0-9a-f]{64}")
@@ -44,17 +44,19 @@ class Package:
 
 
 def read_package(text: bytes, entries: int) -> Package:
-    """Read a descriptor. Raises Refused for another format, a newer one, and what is none."""
+    """Read a descriptor. Raises InvalidInput for another format, a newer one, and what is none."""
     try:
         package = read_json(text, most_package_values(entries))
         if not isinstance(package, dict):
             raise ValueError
     except ValueError as error:
-        raise Refused.because(PACKAGE_PATH, say("no JSON object"), say("a Data Package")) from error
+        raise InvalidInput.because(
+            PACKAGE_PATH, say("no JSON object"), say("a Data Package")
+        ) from error
     ours = package.get("fadeline")
     if not isinstance(ours, dict) or not isinstance(ours.get("format"), int):
         allowed = say("a package that fadeline export wrote")
-        raise Refused.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
+        raise InvalidInput.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
     if ours["format"] not in FORMATS:
         found = (
             say("format {number}, which a newer Fadeline reads", number=ours["format"])
@@ -62,15 +64,17 @@ def read_package(text: bytes, entries: int) -> Package:
             else say("format {number}", number=ours["format"])
         )
         allowed = say("format {first} or {second}", first=FILE_A_TEST, second=SHARED_FILES)
-        raise Refused.because(f"{PACKAGE_PATH}, format", found, allowed)
+        raise InvalidInput.because(f"{PACKAGE_PATH}, format", found, allowed)
     resources = package.get("resources")
     if not isinstance(resources, list):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resources, say("a list of entries"))
+        raise InvalidInput.because(
+            f"{PACKAGE_PATH}, resources", resources, say("a list of entries")
+        )
     listed: dict[str, Listed] = {}
     for resource in resources:
         one = _listed(resource)
         if one.path in listed:
-            raise Refused.because(
+            raise InvalidInput.because(
                 f"{PACKAGE_PATH}, path", say("{name} twice", name=one.path), say("each entry once")
             )
         listed[one.path] = one
@@ -79,16 +83,18 @@ def read_package(text: bytes, entries: int) -> Package:
 
 def _listed(resource: Any) -> Listed:
     if not isinstance(resource, dict) or not isinstance(resource.get("path"), str):
-        raise Refused.because(f"{PACKAGE_PATH}, resources", resource, say("entries with a path"))
+        raise InvalidInput.because(
+            f"{PACKAGE_PATH}, resources", resource, say("entries with a path")
+        )
     path, digest, size = resource["path"], resource.get("hash"), resource.get("bytes")
     if not isinstance(digest, str) or not _HASH.fullmatch(digest):
-        raise Refused.because(
+        raise InvalidInput.because(
             _of("hash", path),
             digest,
             say("sha256: and 64 digits"),
         )
     if type(size) is not int or size < 0:
-        raise Refused.because(
+        raise InvalidInput.because(
             _of("bytes", path),
             size,
             say("a whole number"),
@@ -97,7 +103,7 @@ def _listed(resource: Any) -> Listed:
     missing = schema.get("missingValues") if isinstance(schema, dict) else [MISSING]
     if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
         allowed = say("one text that stands for nothing")
-        raise Refused.because(
+        raise InvalidInput.because(
             _of("missingValues", path),
             missing,
             allowed,

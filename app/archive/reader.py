@@ -22,10 +22,10 @@ from app.archive.package_reader import read_package
 from app.archive.readings_file import NamedReadings, read_readings, read_shared
 from app.archive.table_file import read_table
 from app.archive.zip_directory import FILE, check_end, checked_entries, too_long
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 
 _PIECE = 1 << 20
 
@@ -34,14 +34,14 @@ class Archive:
     """An archive whose every entry has been checked. Use open_archive."""
 
     def __init__(self, opened: zipfile.ZipFile, limits: ArchiveLimits) -> None:
-        """Raises Refused where anything of it is not as its descriptor says."""
+        """Raises InvalidInput where anything of it is not as its descriptor says."""
         self._limits = limits
         self._readings_left = limits.readings
         self._reading: set[IO[bytes]] = set()
         self._zip = opened
         self._entries = checked_entries(opened.infolist(), limits.entries)
         if package.PACKAGE_PATH not in self._entries:
-            raise Refused.because(
+            raise InvalidInput.because(
                 say(FILE),
                 say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
                 say("a ZIP from fadeline export"),
@@ -72,8 +72,8 @@ class Archive:
         """What the descriptor says of the archive in this program's own words, unchecked."""
         return self._package.about
 
-    def rows(self, table: RecordTable) -> Generator[Row, None, None]:
-        """The rows of a table. Raises Refused where it is missing or wrong."""
+    def rows(self, table: TableSchema) -> Generator[Row, None, None]:
+        """The rows of a table. Raises InvalidInput where it is missing or wrong."""
         path = package.table_path(table.name)
         if path not in self._entries:
             if table.added_later:
@@ -83,7 +83,10 @@ class Archive:
             yield from read_table(table, file, path, self._package.listed[path].missing)
 
     def readings(self, path: str) -> Readings:
-        """A file with the readings of one test. Raises Refused where it is missing or wrong."""
+        """A file with the readings of one test.
+
+        Raises InvalidInput where it is missing or wrong.
+        """
         self._needed(path)
         with self._open(path) as file:
             readings = read_readings(file, path, self._readings_left)
@@ -94,7 +97,7 @@ class Archive:
         """Each test with its readings, one at a time in memory.
 
         Shared files are read along with the tests, whose order they have; so readings of another
-        test, of none, twice or not at all are found without any being kept. Raises Refused.
+        test, of none, twice or not at all are found without any being kept. Raises InvalidInput.
         """
         if self._package.format == package.FILE_A_TEST:
             for row in tests:
@@ -105,7 +108,9 @@ class Archive:
                 yield row | {"readings": _of_test(next(found, None), row["uid"])}
             more = next(found, None)
             if more is not None:
-                raise Refused.because(more.where, more.test, say("no readings after the last test"))
+                raise InvalidInput.because(
+                    more.where, more.test, say("no readings after the last test")
+                )
 
     def _shared_readings(self) -> Generator[NamedReadings, None, None]:
         for path in self._package.shared_files:
@@ -122,7 +127,7 @@ class Archive:
         self._needed(path)
         found = self._package.listed[path].sha256
         if found != sha256:
-            raise Refused.because(f"{path}, SHA-256", found, say("the one in its name"))
+            raise InvalidInput.because(f"{path}, SHA-256", found, say("the one in its name"))
         return self._bytes(path)
 
     def _needed(self, path: str) -> None:
@@ -137,7 +142,7 @@ class Archive:
             raise _lacks(path, say("every entry of {file}", file=package.PACKAGE_PATH))
         for path in sorted(there - listed):
             allowed = say("entries that {file} lists", file=package.PACKAGE_PATH)
-            raise Refused.because(say("archive, entry"), path, allowed)
+            raise InvalidInput.because(say("archive, entry"), path, allowed)
 
     def _check_hashes(self) -> None:
         total = 0
@@ -154,7 +159,9 @@ class Archive:
                     "the one in {file}: the file was changed or is damaged",
                     file=package.PACKAGE_PATH,
                 )
-                raise Refused.because(f"{path}, SHA-256", digest.hexdigest()[:16] + "…", allowed)
+                raise InvalidInput.because(
+                    f"{path}, SHA-256", digest.hexdigest()[:16] + "…", allowed
+                )
 
     def _bytes(self, path: str) -> bytes:
         data = bytearray()
@@ -183,7 +190,7 @@ class Archive:
 
 
 def open_archive(path: Path, limits: ArchiveLimits | None = None) -> Archive:
-    """Open an archive and check every entry. Raises Refused, with one sentence.
+    """Open an archive and check every entry. Raises InvalidInput, with one sentence.
 
     limits are how much it may hold, where that is less than usual.
     """
@@ -192,7 +199,7 @@ def open_archive(path: Path, limits: ArchiveLimits | None = None) -> Archive:
             check_end(file)
     except OSError as error:
         allowed = say("a file that can be read ({reason})", reason=error.strerror)
-        raise Refused.because(say(FILE), path, allowed) from error
+        raise InvalidInput.because(say(FILE), path, allowed) from error
     try:
         with saying_damage(say(FILE)):
             opened = zipfile.ZipFile(path)
@@ -215,26 +222,26 @@ def saying_damage(where: str) -> Iterator[None]:
         raise _damaged(where, error) from error
 
 
-def _damaged(where: str, error: Exception) -> Refused:
+def _damaged(where: str, error: Exception) -> InvalidInput:
     allowed = say("a whole one ({reason})", reason=error)
-    return Refused.because(where, say("a damaged ZIP file"), allowed)
+    return InvalidInput.because(where, say("a damaged ZIP file"), allowed)
 
 
-def _lacks(path: str, needed: str) -> Refused:
-    return Refused.because(say(FILE), say("no {entry}", entry=path), needed)
+def _lacks(path: str, needed: str) -> InvalidInput:
+    return InvalidInput.because(say(FILE), say("no {entry}", entry=path), needed)
 
 
 def _of_test(found: NamedReadings | None, uid: str) -> Readings:
     if found is None:
         lacking = say("no readings of {test}", test=uid)
         allowed = say("those of every test in tables/discharge.csv")
-        raise Refused.because(say(FILE), lacking, allowed)
+        raise InvalidInput.because(say(FILE), lacking, allowed)
     if found.test != uid:
         allowed = say(
             "{test}: every test of tables/discharge.csv once, in the order that it has there",
             test=uid,
         )
-        raise Refused.because(found.where, found.test, allowed)
+        raise InvalidInput.because(found.where, found.test, allowed)
     return found.readings
 
 

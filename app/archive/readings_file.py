@@ -9,7 +9,7 @@ from typing import IO
 
 from app.archive.csv_values import number_cell, parse_number
 from app.archive.table_file import csv_bytes, csv_rows
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.quantity import Quantity
 from app.domain.readings import COLUMNS, COUNTED, Readings
@@ -63,7 +63,7 @@ def _cells(readings: Readings) -> Iterator[list[str]]:
 def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
     """The readings in the file of one test, at most so many.
 
-    Raises Refused naming the row and the column.
+    Raises InvalidInput naming the row and the column.
     """
     return _readings(_at_most(most, _numbered_rows(file, path, tuple(WORDS)), path), path)
 
@@ -71,7 +71,7 @@ def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
 def read_shared(file: IO[bytes], path: str) -> Iterator[NamedReadings]:
     """The readings in a shared file, one test at a time; its rows stand together.
 
-    Raises Refused naming the row and the column.
+    Raises InvalidInput naming the row and the column.
     """
     for test, rows in groupby(_numbered_rows(file, path, _SHARED), key=lambda row: row[1][0]):
         first = next(rows)
@@ -89,7 +89,7 @@ def _numbered_rows(
     # Records from before counters were kept lack the last column.
     former = [name for name in columns if name != COUNTED]
     if header not in (list(columns), former):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("{file}, columns", file=path), ", ".join(header), ", ".join(columns)
         )
     lacking = [""] * (len(columns) - len(header))
@@ -97,7 +97,7 @@ def _numbered_rows(
         if len(cells) != len(header):
             where = say("{file}, row {number}", file=path, number=number)
             found = say("{count} cells", count=len(cells))
-            raise Refused.because(where, found, say("{count} cells", count=len(header)))
+            raise InvalidInput.because(where, found, say("{count} cells", count=len(header)))
         yield number, [*cells, *lacking]
 
 
@@ -108,7 +108,7 @@ def _at_most(
         if number > most:
             found = say("more than {most:,} readings", most=most)
             allowed = say("fewer readings: those of all tests together are too many")
-            raise Refused.because(path, found, allowed)
+            raise InvalidInput.because(path, found, allowed)
         yield number, cells
 
 
@@ -128,5 +128,5 @@ def _value(name: str, text: str, path: str, number: int) -> float:
     value = parse_number(text)
     if value is None or not _FINITE.holds(value):
         where = say("{file}, row {number}, {column}", file=path, number=number, column=name)
-        raise Refused.because(where, text, _FINITE.allowed)
+        raise InvalidInput.because(where, text, _FINITE.allowed)
     return value

@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from app.domain.records.table_schema import RecordTable
+from app.domain.records.table_schema import TableSchema
 
 _WIDTH = 78
 _START = """\
@@ -85,7 +85,7 @@ alone what differs, naming it.
 """
 
 
-def readme_text(tables: Sequence[RecordTable], with_links: bool) -> str:
+def readme_text(tables: Sequence[TableSchema], with_links: bool) -> str:
     """The whole text."""
     parts = [_START, _PARTS, _CELLS, _table_words(tables), _RESULTS]
     parts += [_WITH_LINKS if with_links else _WITHOUT_LINKS, _BACK]
@@ -97,7 +97,7 @@ def lines_for_everybody(parts: Iterable[str]) -> str:
     return "\n\n".join(part.strip() for part in parts).replace("\n", "\r\n") + "\r\n"
 
 
-def _table_words(tables: Sequence[RecordTable]) -> str:
+def _table_words(tables: Sequence[TableSchema]) -> str:
     lines = ["THE TABLES", ""]
     for table in tables:
         text = f"{table.title}. {table.description}"

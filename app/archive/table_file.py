@@ -8,9 +8,9 @@ from typing import IO
 
 from app.archive.csv_values import cell_of, value_of
 from app.archive.limits import MAX_CELL_LENGTH, MAX_ROW_LENGTH
-from app.domain.errors import Refused, shorten
+from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.message import say
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 
 # For the whole process: the reader's own bound of 131,072 characters is less than a cell may hold.
 csv.field_size_limit(MAX_CELL_LENGTH)
@@ -33,7 +33,7 @@ def csv_bytes(rows: Iterable[Iterable[str]]) -> Iterator[bytes]:
         yield text.getvalue().encode()
 
 
-def table_bytes(table: RecordTable, rows: Iterable[Row], missing: str) -> Iterator[bytes]:
+def table_bytes(table: TableSchema, rows: Iterable[Row], missing: str) -> Iterator[bytes]:
     """The whole file, a piece at a time."""
     yield from csv_bytes([[column.name for column in table.columns]])
     yield from csv_bytes(
@@ -41,8 +41,8 @@ def table_bytes(table: RecordTable, rows: Iterable[Row], missing: str) -> Iterat
     )
 
 
-def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> Iterator[Row]:
-    """The rows of a table. Raises Refused naming the row and the column."""
+def read_table(table: TableSchema, file: IO[bytes], path: str, missing: str) -> Iterator[Row]:
+    """The rows of a table. Raises InvalidInput naming the row and the column."""
     lines = csv_rows(file, path)
     header = next(lines, [])
     by_name = {column.name: column for column in table.columns}
@@ -52,7 +52,7 @@ def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> 
     for number, cells in enumerate(lines, start=1):
         where = say("{file}, row {number}", file=path, number=number)
         if len(cells) != len(columns):
-            raise Refused.because(
+            raise InvalidInput.because(
                 where,
                 say("{count} cells", count=len(cells)),
                 say("{count} cells", count=len(columns)),
@@ -64,40 +64,42 @@ def read_table(table: RecordTable, file: IO[bytes], path: str, missing: str) -> 
 
 
 def csv_rows(file: IO[bytes], path: str) -> Iterator[list[str]]:
-    """Rows of text. Raises Refused for what is no CSV in UTF-8."""
+    """Rows of text. Raises InvalidInput for what is no CSV in UTF-8."""
     try:
         yield from csv.reader(_lines(file, path), strict=True)
     except UnicodeDecodeError as error:
         found = say("the byte {byte:#04x}", byte=error.object[error.start])
-        raise Refused.because(path, found, say("text in UTF-8")) from error
+        raise InvalidInput.because(path, found, say("text in UTF-8")) from error
     except csv.Error as error:
-        raise Refused.because(path, str(error), say("CSV as RFC 4180 describes it")) from error
+        raise InvalidInput.because(path, str(error), say("CSV as RFC 4180 describes it")) from error
 
 
 def _lines(file: IO[bytes], path: str) -> Iterator[str]:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     while line := text.readline(MAX_ROW_LENGTH):
         if len(line) >= MAX_ROW_LENGTH:
-            raise Refused.because(
+            raise InvalidInput.because(
                 path,
                 say("an endless line"),
                 say("at most {most:,} characters", most=MAX_ROW_LENGTH),
             )
         if "\0" in line:
-            raise Refused.because(path, say("a NUL character"), say("text without one"))
+            raise InvalidInput.because(path, say("a NUL character"), say("text without one"))
         yield line
 
 
-def _check_header(path: str, header: list[str], table: RecordTable) -> None:
+def _check_header(path: str, header: list[str], table: TableSchema) -> None:
     """Every column once; what was added later may lack in an archive of before."""
     known, where = [column.name for column in table.columns], say("{file}, columns", file=path)
     for name in header:
         if name not in known:
             allowed = say("one of: {choices}", choices=", ".join(known))
-            raise Refused.because(where, name, allowed)
+            raise InvalidInput.because(where, name, allowed)
         if header.count(name) > 1:
-            raise Refused.because(where, say("{name} twice", name=name), say("each column once"))
+            raise InvalidInput.because(
+                where, say("{name} twice", name=name), say("each column once")
+            )
     lacking = [c.name for c in table.columns if c.name not in header and not c.added_later]
     if lacking:
         allowed = say("also: {columns}", columns=", ".join(lacking))
-        raise Refused.because(where, shorten(", ".join(header)), allowed)
+        raise InvalidInput.because(where, truncate(", ".join(header)), allowed)

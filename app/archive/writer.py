@@ -13,10 +13,10 @@ from app.archive.limits import MAX_ENTRIES, MAX_SHARED_ROWS, MAX_UNPACKED_BYTES,
 from app.archive.package import Label, Resource
 from app.archive.readings_file import readings_bytes, shared_bytes
 from app.archive.table_file import table_bytes
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 
 # The earliest moment that a ZIP file can name: when it was written is nobody's business.
 _MOMENT = (1980, 1, 1, 0, 0, 0)
@@ -50,7 +50,7 @@ class ArchiveWriter:
         resource = package.file_resource(package.README_PATH, "What is in here", "text/plain")
         self._add(resource, [text.encode()])
 
-    def add_table(self, table: RecordTable, rows: Iterable[Row], missing: str) -> None:
+    def add_table(self, table: TableSchema, rows: Iterable[Row], missing: str) -> None:
         self._add(package.table_resource(table, missing), table_bytes(table, rows, missing))
 
     def add_readings_schema(self, path: str, *, shared: bool = False) -> None:
@@ -106,7 +106,7 @@ class ArchiveWriter:
             found = say(
                 "{count:,} files of {size:.1f} GB", count=self.entries, size=self._size / 1e9
             )
-            raise Refused.because(say("records for one archive"), found, most)
+            raise InvalidInput.because(say("records for one archive"), found, most)
 
 
 class _FileNumber:
@@ -128,7 +128,7 @@ def _check_size(path: str, size: int) -> None:
     if size > most_bytes(path):
         allowed = say("at most {most:.0f} MB", most=most_bytes(path) / 1e6)
         where = say("{entry} of the archive", entry=path)
-        raise Refused.because(where, f"{size / 1e6:.0f} MB", allowed)
+        raise InvalidInput.because(where, f"{size / 1e6:.0f} MB", allowed)
 
 
 def sha256_of(pieces: Iterator[bytes]) -> str:

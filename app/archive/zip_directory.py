@@ -13,7 +13,7 @@ from app.archive.limits import (
     MAX_UNPACKED_BYTES,
     most_bytes,
 )
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 
@@ -42,13 +42,13 @@ def check_end(file: IO[bytes]) -> None:
     file.seek(0)
     if file.read(4) != _START_MARK:
         found = say("a file that is no ZIP file")
-        raise Refused.because(say(FILE), found, say("a ZIP from fadeline export"))
+        raise InvalidInput.because(say(FILE), found, say("a ZIP from fadeline export"))
     file.seek(max(0, size - _MAX_COMMENT_BYTES - _END.size))
     tail = file.read()
     at = tail.rfind(_END_MARK)
     if at < 0 or len(tail) - at < _END.size:
         found = say("a part of a ZIP file, its end is missing")
-        raise Refused.because(say(FILE), found, say("the whole file"))
+        raise InvalidInput.because(say(FILE), found, say("the whole file"))
     entries, directory_bytes = _END.unpack_from(tail, at)[4:6]
     if entries > MAX_ENTRIES or directory_bytes > MAX_DIRECTORY_BYTES:
         few = entries <= MAX_ENTRIES
@@ -58,7 +58,7 @@ def check_end(file: IO[bytes]) -> None:
 def checked_entries(
     infos: Sequence[zipfile.ZipInfo], most: int = MAX_ENTRIES
 ) -> dict[str, zipfile.ZipInfo]:
-    """The entries by name. Raises Refused for names, kinds and sizes that no export has."""
+    """The entries by name. Raises InvalidInput for names, kinds and sizes that no export has."""
     if len(infos) > most:
         raise _too_many(say("{count:,} entries", count=len(infos)), most)
     found: dict[str, zipfile.ZipInfo] = {}
@@ -70,10 +70,10 @@ def checked_entries(
             continue
         if not _NAMES.fullmatch(name):
             allowed = say("names such as tables/battery.csv")
-            raise Refused.because(say("archive, entry"), name, allowed)
+            raise InvalidInput.because(say("archive, entry"), name, allowed)
         if name in found:
             twice = say("{name} twice", name=name)
-            raise Refused.because(say("archive, entry"), twice, say("each entry once"))
+            raise InvalidInput.because(say("archive, entry"), twice, say("each entry once"))
         allowed_bytes = most_bytes(name, len(infos))
         if info.file_size > allowed_bytes:
             raise too_long(name, info.file_size, allowed_bytes)
@@ -84,7 +84,7 @@ def checked_entries(
     return found
 
 
-def too_long(name: str, size: int, most: int) -> Refused:
+def too_long(name: str, size: int, most: int) -> InvalidInput:
     """The refusal of what unpacks to more than it may."""
     if most < _SMALL:
         allowed = say("at most {most:,.0f} kB", most=most / 1e3)
@@ -92,7 +92,7 @@ def too_long(name: str, size: int, most: int) -> Refused:
     else:
         allowed = say("at most {most:,.0f} MB", most=most / 1e6)
         found = say("{size:,.0f} MB", size=size / 1e6)
-    return Refused.because(say("{entry}, unpacked", entry=name), found, allowed)
+    return InvalidInput.because(say("{entry}, unpacked", entry=name), found, allowed)
 
 
 def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
@@ -100,13 +100,13 @@ def _check_kind(info: zipfile.ZipInfo, name: str) -> None:
     where = say("archive, entry {name}", name=name)
     if kind not in (0, stat.S_IFREG, stat.S_IFDIR):
         found = say("a link") if kind == stat.S_IFLNK else say("no file")
-        raise Refused.because(where, found, say("plain files only"))
+        raise InvalidInput.because(where, found, say("plain files only"))
     if info.flag_bits & _ENCRYPTED:
-        raise Refused.because(where, say("an encrypted file"), say("plain files only"))
+        raise InvalidInput.because(where, say("an encrypted file"), say("plain files only"))
     if info.compress_type not in _PLAIN:
         found = say("packing method {number}", number=info.compress_type)
-        raise Refused.because(where, found, say("stored or deflated"))
+        raise InvalidInput.because(where, found, say("stored or deflated"))
 
 
-def _too_many(found: str, most: int = MAX_ENTRIES) -> Refused:
-    return Refused.because(say(FILE), found, say("at most {most:,} entries", most=most))
+def _too_many(found: str, most: int = MAX_ENTRIES) -> InvalidInput:
+    return InvalidInput.because(say(FILE), found, say("at most {most:,} entries", most=most))

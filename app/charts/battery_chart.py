@@ -10,7 +10,7 @@ from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.charts.theme import Figure
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import joined, say
 
 
@@ -61,8 +61,8 @@ def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
 
 def trend_words(report: DrawnBattery) -> str:
     """What the trend shows, in one sentence; report has at least one test."""
-    measured = sum(1 for test in report.tests if test.kind is Kind.MEASURED)
-    bounds = sum(1 for test in report.tests if test.kind is Kind.AT_LEAST)
+    measured = sum(1 for test in report.tests if test.kind is EvidenceKind.MEASURED)
+    bounds = sum(1 for test in report.tests if test.kind is EvidenceKind.AT_LEAST)
     first, last = report.tests[0].started_at, report.tests[-1].started_at
     days = say("from {first:%B %Y} to {last:%B %Y}", first=first, last=last)
     if len(report.tests) == 1:

@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 
 from app.analysis.battery.battery_report import TestSummary
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 # Shares of the rated capacity. Always shown: what most thresholds and new batteries lie within.
 ALWAYS_FROM, ALWAYS_TO = 0.75, 1.05
@@ -17,9 +17,11 @@ def capacity_range(
     tests: Sequence[TestSummary], rated_ah: float, threshold_ah: float | None
 ) -> tuple[float, float]:
     """Lowest and highest capacity (Ah) of the scale: all intervals, rated, and a low threshold."""
-    drawn = [test for test in tests if test.kind is not Kind.UNUSABLE]
+    drawn = [test for test in tests if test.kind is not EvidenceKind.UNUSABLE]
     ends = [test.lower_ah for test in drawn]
-    ends += [test.capacity_ah + test.expanded_ah for test in drawn if test.kind is Kind.MEASURED]
+    ends += [
+        test.capacity_ah + test.expanded_ah for test in drawn if test.kind is EvidenceKind.MEASURED
+    ]
     if threshold_ah is not None:
         ends.append(threshold_ah)
     shares = [end / rated_ah for end in ends]

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.charts.data_table import Numbers, numbers_of
+from app.charts.data_table import DataTable, numbers_of
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
 from app.charts.theme import Figure
@@ -70,7 +70,7 @@ class Chart:
         return self._svg(self.height_px, WIDE, alone=True)
 
     @cached_property
-    def numbers(self) -> Numbers:
+    def numbers(self) -> DataTable:
         """All numbers that the picture shows."""
         return numbers_of(self.drawn, self.reader)
 

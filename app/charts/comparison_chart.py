@@ -8,10 +8,10 @@ from app.analysis.comparison.comparison_side import ComparedPoint, ComparedSide
 from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.label_placement import ARROW_PX, Drawn, Place, places
+from app.charts.label_placement import ARROW_PX, DrawnLine, LabelPosition, places
 from app.charts.theme import Figure
 from app.charts.trace_styles import bound_arrow, bound_marks, error_bars
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import altered, joined, say, written_day, written_number
 
 MAX_LABEL_LENGTH = 24
@@ -24,12 +24,12 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     """
     traces: list[Figure] = []
     labels: list[Figure] = []
-    drawn: dict[int, Drawn] = {}
+    drawn: dict[int, DrawnLine] = {}
     for number, (side, x) in enumerate(zip(sides, axis.x, strict=True)):
         name = plain(side.name)
         placed = [(at, p) for at, p in zip(x, side.points, strict=True) if at is not None]
-        measured = [(at, p) for at, p in placed if p.kind is Kind.MEASURED]
-        bounds = [(at, p) for at, p in placed if p.kind is Kind.AT_LEAST]
+        measured = [(at, p) for at, p in placed if p.kind is EvidenceKind.MEASURED]
+        bounds = [(at, p) for at, p in placed if p.kind is EvidenceKind.AT_LEAST]
         fitted = [(at, p) for at, p in measured if p.fitted_percent is not None]
         if fitted:
             traces.append(_line(name, number, fitted))
@@ -106,7 +106,7 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
         )
         # Before its steep end, where no curve has been yet; one line of text above the other.
         end = (curve.charge_percent[-1], curve.cell_v[-1])
-        place = Place(*end, "right", "bottom", 4 + 16 * number)
+        place = LabelPosition(*end, "right", "bottom", 4 + 16 * number)
         label = _text(plain(curve.name), number, place)
         # Curves that end later pass behind it.
         labels.append(label | {"xshift": -8, "bgcolor": theme.PAPER})
@@ -178,13 +178,13 @@ Placed = Sequence[tuple[float, ComparedPoint]]
 
 
 def _measured_of(side: ComparedSide) -> list[ComparedPoint]:
-    return [point for point in side.points if point.kind is Kind.MEASURED]
+    return [point for point in side.points if point.kind is EvidenceKind.MEASURED]
 
 
-def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> Drawn:
+def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> DrawnLine:
     """What a side takes of the plot."""
     of, by = [(x, p.percent) for x, p in measured], [p.expanded_percent for _, p in measured]
-    return Drawn(
+    return DrawnLine(
         name,
         tuple((x, y - half, y + half) for (x, y), half in zip(of, by, strict=True)),
         tuple((x, p.fitted_percent or 0.0) for x, p in fitted),
@@ -192,7 +192,7 @@ def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> Drawn
     )
 
 
-def _text(name: str, number: int, place: Place) -> Figure:
+def _text(name: str, number: int, place: LabelPosition) -> Figure:
     """The name itself, so that no colour has to be told from another."""
     color = theme.SERIES[number % len(theme.SERIES)][0]
     return {

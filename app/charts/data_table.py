@@ -20,7 +20,7 @@ Point = dict[str, Cell]
 
 
 @dataclass(frozen=True)
-class Numbers:
+class DataTable:
     """A header with units and a row for each point; the first cell says what it belongs to.
 
     listed is the same for a page: rounded to what the picture can show, intervals outwards, with
@@ -34,7 +34,7 @@ class Numbers:
     most_listed: int = MAX_LISTED
 
 
-def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> Numbers:
+def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> DataTable:
     """Every point of every trace, every level and every event of a figure."""
     layout = figure["layout"]
     parts = [(trace, list(_trace_points(trace, layout))) for trace in figure["data"]]
@@ -55,7 +55,7 @@ def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> Numbers:
     rows = tuple(tuple(point.get(name) for name in header) for point in every)
     own = {column: reader.read(say(column)) for column in (NAME, LOWER, UPPER)}
     heads = tuple(own.get(column, column) for column in header)
-    return Numbers(heads, rows, tuple(listed), thinned=len(listed) < len(rows))
+    return DataTable(heads, rows, tuple(listed), thinned=len(listed) < len(rows))
 
 
 def _columns(figure: Figure) -> list[str]:

@@ -8,13 +8,13 @@ import numpy as np
 from app.analysis.battery.battery_report import TestSummary
 from app.analysis.fade.fade import Fade
 from app.analysis.projection.end_of_life import EndOfLife
-from app.analysis.projection.projection import Outcome
+from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
 from app.charts.theme import Figure
 from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say
 
 BAND_POINTS = 60
@@ -32,8 +32,8 @@ def fade_chart(
     """A Plotly figure as plain data (traces and layout). end is None where it is not shown."""
     threshold_ah = None if end is None else end.threshold_ah
     counted = [test for test in tests if not test.left_out_reason]
-    measured = [test for test in counted if test.kind is Kind.MEASURED]
-    bounds = [test for test in counted if test.kind is Kind.AT_LEAST]
+    measured = [test for test in counted if test.kind is EvidenceKind.MEASURED]
+    bounds = [test for test in counted if test.kind is EvidenceKind.AT_LEAST]
     left_out = [test for test in tests if test.left_out_reason]
     traces = [*([] if end is None else _fan(end, fade)), *_trend(fade)]
     if measured:
@@ -44,7 +44,7 @@ def fade_chart(
         traces.append(_left_out(left_out))
     # The projected end may lie decades ahead, where it would push the tests into a corner.
     first, last = _shown_dates(tests, traces, [day for day, _ in events])
-    if end is not None and end.outcome is Outcome.PROJECTED:
+    if end is not None and end.outcome is ProjectionOutcome.PROJECTED:
         traces.append(_span(end))
     marks = event_marks(events, first, last)
     scale = capacity_range(tests, rated_ah, threshold_ah)

@@ -21,7 +21,7 @@ Pixels = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Drawn:
+class DrawnLine:
     """What a line and its points take of the plot, in units of its axes.
 
     bars are (x, lower end, upper end); line is its corners (x, y), none where there is no line;
@@ -35,7 +35,7 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Place:
+class LabelPosition:
     """A point in units of the axes, with what of the label lies on it, and how far off it is."""
 
     x: float
@@ -45,7 +45,7 @@ class Place:
     yshift: int
 
 
-def places(lines: Sequence[Drawn], upright: float | None = None) -> list[Place]:
+def places(lines: Sequence[DrawnLine], upright: float | None = None) -> list[LabelPosition]:
     """A place for the name of each, those before it being in the way of the next.
 
     upright is where a line goes from top to bottom. Each needs a bar.
@@ -58,7 +58,7 @@ def places(lines: Sequence[Drawn], upright: float | None = None) -> list[Place]:
 class _Plot:
     """The narrowest plot, in px, with dots for all that is drawn."""
 
-    def __init__(self, lines: Sequence[Drawn], upright: float | None) -> None:
+    def __init__(self, lines: Sequence[DrawnLine], upright: float | None) -> None:
         bars = [bar for one in lines for bar in one.bars]
         arrows = [arrow for one in lines for arrow in one.arrows]
         self._x = _scale([x for x, *_ in (*bars, *arrows)], NARROWEST_PX)
@@ -72,7 +72,7 @@ class _Plot:
             dots.append(np.column_stack((at, height)))
         self._taken = np.concatenate(dots)
 
-    def place(self, one: Drawn, *, higher: bool) -> Place:
+    def place(self, one: DrawnLine, *, higher: bool) -> LabelPosition:
         width = LETTER_PX * len(one.name)
         found = list(_candidates(one, higher))
         boxes = [self._box(each, width) for each in found]
@@ -83,7 +83,7 @@ class _Plot:
         self._taken = np.concatenate((self._taken, label))
         return found[best]
 
-    def _box(self, one: Place, width: float) -> Pixels:
+    def _box(self, one: LabelPosition, width: float) -> Pixels:
         """Left, lower, right and upper end of a label."""
         x, y = _px(one.x, self._x), _px(one.y, self._y) + one.yshift
         left = x if one.xanchor == "left" else x - width
@@ -103,16 +103,16 @@ class _Plot:
         return np.concatenate((at, *map(_between, at, at[1:])))
 
 
-def _candidates(one: Drawn, higher: bool) -> Iterator[Place]:
+def _candidates(one: DrawnLine, higher: bool) -> Iterator[LabelPosition]:
     """Beside its last test, its first, and then the others: above the higher line first."""
     bars = (one.bars[-1], one.bars[0], *reversed(one.bars[1:-1]))
     for above in (higher, not higher):
         for number, (x, low, high) in enumerate(bars):
             for xanchor in ("left", "right") if number == 1 else ("right", "left"):
                 if above:
-                    yield Place(x, high, xanchor, "bottom", _BESIDE_PX)
+                    yield LabelPosition(x, high, xanchor, "bottom", _BESIDE_PX)
                 else:
-                    yield Place(x, low, xanchor, "top", -_BESIDE_PX)
+                    yield LabelPosition(x, low, xanchor, "top", -_BESIDE_PX)
 
 
 def _between(one: Pixels, other: Pixels) -> Pixels:

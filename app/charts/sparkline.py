@@ -8,7 +8,7 @@ from app.charts import theme
 from app.charts.battery_chart import trend_words
 from app.charts.capacity_scale import capacity_range
 from app.charts.svg_element import add, brief, picture, stroke, text_of
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import ENGLISH, Reader
 
 WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
@@ -23,7 +23,7 @@ class _Mark:
     """A test to be drawn, its ends in Ah; a bound has its value at the lower end."""
 
     day: int
-    kind: Kind
+    kind: EvidenceKind
     left_out: bool
     value: float
     low: float
@@ -49,7 +49,7 @@ class SmallTrend:
 
 def small_trend(report: BatteryReport) -> SmallTrend | None:
     """The trend of a battery; None where no test has a result."""
-    marks = tuple(_mark(test) for test in report.tests if test.kind is not Kind.UNUSABLE)
+    marks = tuple(_mark(test) for test in report.tests if test.kind is not EvidenceKind.UNUSABLE)
     if not marks:
         return None
     threshold_ah = report.end_of_life.threshold_ah
@@ -58,7 +58,7 @@ def small_trend(report: BatteryReport) -> SmallTrend | None:
 
 
 def _mark(test: TestSummary) -> _Mark:
-    measured = test.kind is Kind.MEASURED
+    measured = test.kind is EvidenceKind.MEASURED
     value = test.capacity_ah if measured else test.lower_ah
     half = test.expanded_ah if measured else 0.0
     left_out = bool(test.left_out_reason)
@@ -94,11 +94,11 @@ def _drawn(
         line = stroke({"color": color, "width": 1, "dash": dash})
         add(root, "path", d=f"M0 {brief(y(level))}H{brief(WIDTH)}", fill="none", **line)
     counted = [mark for mark in marks if not mark.left_out]
-    measured = [(mark, x(mark.day)) for mark in counted if mark.kind is Kind.MEASURED]
+    measured = [(mark, x(mark.day)) for mark in counted if mark.kind is EvidenceKind.MEASURED]
     bars = "".join(f"M{brief(at)} {brief(y(m.high))}V{brief(y(m.low))}" for m, at in measured)
     dots = "".join(f"M{brief(at)} {brief(y(m.value))}h0" for m, at in measured)
     bounds = "".join(
-        _bound(x(mark.day), y(mark.value)) for mark in counted if mark.kind is Kind.AT_LEAST
+        _bound(x(mark.day), y(mark.value)) for mark in counted if mark.kind is EvidenceKind.AT_LEAST
     )
     size = DOT if len(measured) <= MANY else DOT / 2
     for path, color, width, cap in (

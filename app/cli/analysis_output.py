@@ -10,7 +10,7 @@ from app.analysis.plausibility.questions import Known
 from app.cli.file_options import ColumnOptions, doubted
 from app.cli.output import Record, file_bytes
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import written_number
 from app.domain.meter import MeterDetails
 from app.domain.units.rounding import rounded_down
@@ -32,7 +32,7 @@ class Given:
 
 
 def analysis_record(file: Path, given: Given) -> Record:
-    """Analyse the readings in one file. Raises Refused, also for what can hardly be."""
+    """Analyse the readings in one file. Raises InvalidInput, also for what can hardly be."""
     rated_ah = given.rated_ah
     opened, imported = given.columns.read(file_bytes(file), rated_ah)
     known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
@@ -62,7 +62,7 @@ def analysis_record(file: Path, given: Given) -> Record:
         "duration_s": delivered.duration_s,
         "mean_current_a": delivered.mean_current_a,
         "kind": result.kind.value,
-        "lower_bound_ah": result.lower_ah if result.kind is Kind.AT_LEAST else None,
+        "lower_bound_ah": result.lower_ah if result.kind is EvidenceKind.AT_LEAST else None,
         "reasons": [reason.text for reason in result.evidence.reasons],
         "caveats": [caveat.text for caveat in (*result.caveats, *assumed)],
         "next_time": [advice.text for advice in result.evidence.next_time],
@@ -111,9 +111,9 @@ def _charge_words(record: Record) -> str:
     """The capacity with its interval, or the lower bound rounded down with what was counted."""
     counted = f"{record['delivered_ah']:.4g} Ah"
     interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah (95 %)"
-    if record["kind"] == Kind.MEASURED:
+    if record["kind"] == EvidenceKind.MEASURED:
         return f"{record['capacity_ah']:.4g} Ah {interval}"
-    if record["kind"] == Kind.AT_LEAST:
+    if record["kind"] == EvidenceKind.AT_LEAST:
         bound_ah = rounded_down(record["lower_bound_ah"])
         return f"at least {bound_ah:.1f} Ah ({counted} counted {interval})"
     return f"{counted} counted"

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from app.cli.progress_line import ProgressLine
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.records.merge_report import MergeReport
 from app.server.store_context import opened, settings_for
 from app.server.terminal import echo
@@ -23,10 +23,10 @@ from app.services.store import Store
 def export_archive(
     to: Path | None, data_dir: Path | None, *, with_links: bool = True, replace: bool = False
 ) -> str:
-    """Write the archive; returns one sentence about it. Raises Refused and StorageTrouble."""
+    """Write the archive; returns one sentence about it. Raises InvalidInput and StorageError."""
     settings = settings_for(data_dir)
     if not settings.may_hold_records:
-        raise Refused.because("data folder", settings.data_dir, "one with records in it")
+        raise InvalidInput.because("data folder", settings.data_dir, "one with records in it")
     target = to or Path(f"fadeline-{date.today()}.zip")
     with opened(settings) as store, ProgressLine() as progress:
         made = export_records(
@@ -36,7 +36,7 @@ def export_archive(
 
 
 def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_run: bool) -> str:
-    """Bring an archive in and say what came of it. Raises Refused and StorageTrouble.
+    """Bring an archive in and say what came of it. Raises InvalidInput and StorageError.
 
     Where there are records already and nobody said to merge, what would come in is said as well.
     """
@@ -57,13 +57,13 @@ def holds_anything(data_dir: Path | None) -> bool:
 
 
 def look_at_file(path: Path, data_dir: Path | None) -> MergeReport:
-    """What restoring this archive would come to. Raises Refused and StorageTrouble."""
+    """What restoring this archive would come to. Raises InvalidInput and StorageError."""
     with _opened_for(path, data_dir) as store, ProgressLine() as progress:
         return look_at_archive(store, path, progress)
 
 
 def restore_archive(path: Path, data_dir: Path | None, merge: bool) -> MergeReport:
-    """Bring an archive back, all of it or nothing. Raises Refused and StorageTrouble."""
+    """Bring an archive back, all of it or nothing. Raises InvalidInput and StorageError."""
     with _opened_for(path, data_dir) as store, ProgressLine() as progress:
         return restore_records(store, path, merge=merge, progress=progress)
 

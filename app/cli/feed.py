@@ -16,7 +16,7 @@ from typing import IO, Any
 
 import typer
 
-from app.domain.errors import FadelineError, Refused, shorten
+from app.domain.errors import FadelineError, InvalidInput, truncate
 from app.ingest.column_inference import guess_uses
 from app.ingest.feed_line import FeedLines
 from app.server.terminal import echo
@@ -62,7 +62,7 @@ def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> Fed:
     for batch in _batches(source, follow):
         try:
             readings = lines.readings([*heading, *batch], datetime.now(UTC))
-        except Refused:
+        except InvalidInput:
             if not follow or lines.begun:
                 raise
             # A log that has just been begun holds its heading alone.
@@ -105,13 +105,13 @@ def _send_on(address: str, word: str, readings: list[dict[str, Any]], follow: bo
 
 
 def open_source(name: str) -> IO[str]:
-    """A file, or standard input for a dash. Raises Refused."""
+    """A file, or standard input for a dash. Raises InvalidInput."""
     if name == "-":
         return typer.get_text_stream("stdin")
     try:
         return Path(name).open(encoding="utf-8-sig", errors="replace")
     except OSError as error:
-        raise Refused.because("file", name, f"a readable file ({error.strerror})") from error
+        raise InvalidInput.because("file", name, f"a readable file ({error.strerror})") from error
 
 
 def _batches(source: IO[str], follow: bool) -> Iterator[list[str]]:
@@ -158,12 +158,12 @@ def _details(said: str) -> str:
     try:
         return " ".join(json.loads(said)["details"])
     except (ValueError, KeyError, TypeError):
-        return shorten(said, 300)
+        return truncate(said, 300)
 
 
 def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
     if not address.startswith(("http://", "https://")):
-        raise Refused.because("address", address, "one that begins with http:// or https://")
+        raise InvalidInput.because("address", address, "one that begins with http:// or https://")
     try:
         request = urllib.request.Request(  # noqa: S310
             address,
@@ -181,9 +181,9 @@ def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
             raise NotTaken(_details(said)) from error
         raise FadelineError(f"The running test refused this: {_details(said)}") from error
     except OSError as error:
-        raise NoAnswer(f"No answer from {shorten(address)}: {error}.") from error
+        raise NoAnswer(f"No answer from {truncate(address)}: {error}.") from error
     except (HTTPException, ValueError) as error:
-        raise Refused.because(
+        raise InvalidInput.because(
             "address", address, f"the address of a running test ({error})"
         ) from error
     return taken["stored"]

@@ -7,13 +7,13 @@ import typer
 
 from app.analysis.evidence.evidence import MAX_OF_RATED
 from app.analysis.plausibility.plausibility import LEAST_OF_RATED
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.amounts import charge_said
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
 from app.ingest.headings import PLAIN, use_of_heading
 from app.ingest.magnitudes import UNITS_OF_ROLE
-from app.ingest.questions import Choice, Question
+from app.ingest.questions import Choice, FileQuestion
 from app.ingest.reader import (
     Opened,
     answered,
@@ -51,7 +51,10 @@ class ColumnOptions:
         return cls(tuple(made), time_use, channel)
 
     def read(self, data: bytes, rated_ah: float | None) -> tuple[Opened, Imported]:
-        """The readings of a file. Raises Refused, with the options that answer what is open."""
+        """The readings of a file.
+
+        Raises InvalidInput, with the options that answer what is open.
+        """
         opened = open_file(data)
         taken, roles = taken_uses(opened, None), set()
         for use, heading in self.columns:
@@ -66,35 +69,35 @@ class ColumnOptions:
             charges = self._charges(opened, taken, question) if len(left) == 1 else []
             plain = _only_plain(question, charges, rated_ah)
             if plain is None:
-                raise Refused(one.problem(_results(one, charges)) for one in left)
+                raise InvalidInput(one.problem(_results(one, charges)) for one in left)
             taken = answered(taken, plain)
         imported = read_opened(opened, taken, self.channel)
         if problems := undecided(imported.channels, self.channel):
-            raise Refused(problems)
+            raise InvalidInput(problems)
         return opened, imported
 
     def _charges(
-        self, opened: Opened, taken: tuple[ColumnUse, ...], question: Question
+        self, opened: Opened, taken: tuple[ColumnUse, ...], question: FileQuestion
     ) -> list[float | None]:
         found: list[float | None] = []
         for choice in question.choices:
             try:
                 imported = read_opened(opened, answered(taken, choice), self.channel)
                 found.append(charge_of(imported.readings))
-            except Refused:
+            except InvalidInput:
                 found.append(None)
         return found
 
 
 def _choice(opened: Opened, use: str, heading: str) -> Choice:
-    """The column of an option. Raises Refused for a heading that is not there, or no unit."""
+    """The column of an option. Raises InvalidInput for a heading that is not there, or no unit."""
     header = opened.table.header
     found = [i for i, name in enumerate(header) if name.casefold() == heading.casefold()]
     if not found and heading.isdigit() and 1 <= int(heading) <= len(header):
         found = [int(heading) - 1]
     if not found:
         names = ", ".join(name or str(i) for i, name in enumerate(header, start=1))
-        raise Refused.because("--column", heading, f"one of the headings: {names}")
+        raise InvalidInput.because("--column", heading, f"one of the headings: {names}")
     index = found[0]
     if use in tuple(ColumnUse):
         return Choice(index, ColumnUse(use), header[index])
@@ -103,12 +106,12 @@ def _choice(opened: Opened, use: str, heading: str) -> Choice:
     fitting = fitting_uses(opened.table, index, named)
     if len(fitting) > 1:
         allowed = " or ".join(f"--column {one}={heading}" for one in fitting)
-        raise Refused.because("--column", f"{use}={heading}", f"its unit: {allowed}")
+        raise InvalidInput.because("--column", f"{use}={heading}", f"its unit: {allowed}")
     return Choice(index, fitting[0], header[index])
 
 
 def _time_choice(opened: Opened, taken: tuple[ColumnUse, ...], use: ColumnUse) -> Choice:
-    """The column of plain times. Raises Refused where the file has none."""
+    """The column of plain times. Raises InvalidInput where the file has none."""
     open_times = [one.choices[0].index for one in opened.guessed.questions if one.role == "time"]
     known = [i for i, one in enumerate(taken) if one.role == "time"]
     index = next(iter((*open_times, *known)), None)
@@ -118,12 +121,14 @@ def _time_choice(opened: Opened, taken: tuple[ColumnUse, ...], use: ColumnUse) -
         ColumnUse.EPOCH_MS,
         ColumnUse.SERIAL_DAYS,
     ):
-        raise Refused.because("--time-unit", use, "a column of plain times: this file has none")
+        raise InvalidInput.because(
+            "--time-unit", use, "a column of plain times: this file has none"
+        )
     return Choice(index, use, opened.table.header[index])
 
 
 def _only_plain(
-    question: Question, charges: list[float | None], rated_ah: float | None
+    question: FileQuestion, charges: list[float | None], rated_ah: float | None
 ) -> Choice | None:
     """The reading without a prefix, where the rated capacity leaves no other."""
     if rated_ah is None or not charges or not question.of_units or question.role == "time":
@@ -136,7 +141,7 @@ def _only_plain(
     return fits[0] if len(fits) == 1 and fits[0].use is PLAIN[question.role] else None
 
 
-def _results(question: Question, charges: list[float | None]) -> tuple[str, ...]:
+def _results(question: FileQuestion, charges: list[float | None]) -> tuple[str, ...]:
     """What each answer gives, and the option that gives it."""
     given = charges or [None] * len(question.choices)
     return tuple(
@@ -157,7 +162,7 @@ def option_of(choice: Choice) -> str:
     )
 
 
-def doubted(sentences: Iterable[str], opened: Opened) -> Refused:
+def doubted(sentences: Iterable[str], opened: Opened) -> InvalidInput:
     """A refusal of what can hardly be, with the options that change how it is read."""
     current = next((i for i, use in enumerate(opened.uses) if use.role == "current"), None)
     ways = ["correct the file"]
@@ -166,4 +171,4 @@ def doubted(sentences: Iterable[str], opened: Opened) -> Refused:
     if any(use in UNITS_OF_ROLE["time"] for use in opened.uses):
         ways += ["--time-unit s|min|h"]
     last = f"Read it otherwise ({', '.join(ways)}), or take it as it stands with --meant."
-    return Refused([*(Problem(one, "", "") for one in sentences), Problem(last, "", "")])
+    return InvalidInput([*(FieldError(one, "", "") for one in sentences), FieldError(last, "", "")])

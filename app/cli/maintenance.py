@@ -7,10 +7,10 @@ from pathlib import Path
 
 import typer
 
-from app.domain.errors import FadelineError, Refused
+from app.domain.errors import FadelineError, InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
-from app.domain.records.integrity_issue import Damage
+from app.domain.records.integrity_issue import IntegrityIssue
 from app.server.store_context import opened, settings_for
 from app.server.terminal import echo
 from app.services.access import auth
@@ -43,7 +43,7 @@ def run_backup(data_dir: Path | None, to: str) -> None:
         raise FadelineError(say(ON_SERVER))
     database = settings.database
     if not database.is_file():
-        raise Refused.because("data folder", database.parent, "one with a data file in it")
+        raise InvalidInput.because("data folder", database.parent, "one with a data file in it")
     engine = make_engine(database)
     try:
         now = datetime.now(UTC)
@@ -100,7 +100,7 @@ def _said_of(kept: Kept) -> str:
     return " ".join(filter(None, [f"The data file of before lies in {kept.path}.", trouble]))
 
 
-def _say_damages(damages: Iterable[Damage]) -> None:
+def _say_damages(damages: Iterable[IntegrityIssue]) -> None:
     """Each with what to do, which is not said twice in a row."""
     said = list(damages)
     todo = ""

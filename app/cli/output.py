@@ -12,7 +12,7 @@ import typer
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import project_end
-from app.domain.errors import FadelineError, Refused
+from app.domain.errors import FadelineError, InvalidInput
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
 from app.domain.threshold import Threshold, ThresholdKind
 from app.ingest.history import HistoryRow, read_history
@@ -28,7 +28,7 @@ def print_json(value: object) -> None:
 
 
 def read_history_file(file: Path) -> dict[str, list[HistoryRow]]:
-    """Tests by battery. Raises Refused."""
+    """Tests by battery. Raises InvalidInput."""
     return read_history(file_bytes(file))
 
 
@@ -93,7 +93,7 @@ def file_bytes(file: Path) -> bytes:
             raise too_large(size)
         return file.read_bytes()
     except OSError as error:
-        raise Refused.because("file", file, f"a readable file ({error.strerror})") from error
+        raise InvalidInput.because("file", file, f"a readable file ({error.strerror})") from error
 
 
 def each_named(

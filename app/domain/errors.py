@@ -1,13 +1,13 @@
 """Everything that can go wrong, as one tree.
 
 FadelineError
-├── Refused        what was given cannot be taken; says where, which value, which range
+├── InvalidInput        what was given cannot be taken; says where, which value, which range
 ├── NotFound       there is no such thing (any more)
-├── Outdated       what was asked was done already, or something else came in between
-│   └── Overtaken  an edit of what another page has changed meanwhile; says in what both differ
+├── StaleEdit       what was asked was done already, or something else came in between
+│   └── EditConflict  an edit of what another page has changed meanwhile; says in what both differ
 ├── Busy           too much is being worked on; the same can be sent again a little later
 ├── LinkClosed     a share link that is wrong, ended or revoked: all three look the same
-└── StorageTrouble the data file cannot be used as it is; says what to do
+└── StorageError the data file cannot be used as it is; says what to do
 """
 
 from collections.abc import Iterable
@@ -17,7 +17,7 @@ from app.domain.i18n.message import Message, joined, say
 
 
 @dataclass(frozen=True)
-class Problem:
+class FieldError:
     """One reason for a refusal: where (field or row), the value as given, what is allowed.
 
     Without anything allowed, where is a whole sentence already.
@@ -47,28 +47,28 @@ class FadelineError(Exception):
         return self.args[0] if self.args else ""
 
 
-class Refused(FadelineError):
+class InvalidInput(FadelineError):
     """Input that was not taken. Nothing was stored."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[FieldError]) -> None:
         self.problems = tuple(problems)
         super().__init__(joined(" ", (problem.sentence for problem in self.problems)))
 
     @classmethod
-    def because(cls, where: str, value: object, allowed: str, field: str = "") -> "Refused":
-        given = value if isinstance(value, Message) else shorten(str(value))
-        return cls([Problem(where, given, allowed, field)])
+    def because(cls, where: str, value: object, allowed: str, field: str = "") -> "InvalidInput":
+        given = value if isinstance(value, Message) else truncate(str(value))
+        return cls([FieldError(where, given, allowed, field)])
 
 
 class NotFound(FadelineError):
     """There is no such thing, or it lies in the bin."""
 
 
-class Outdated(FadelineError):
+class StaleEdit(FadelineError):
     """The page that asked shows what is no longer so. Nothing was changed."""
 
 
-class Overtaken(Outdated):
+class EditConflict(StaleEdit):
     """An edit of a thing that was changed after its form was opened.
 
     version is the one that is stored now: an edit that has seen it may replace it. sentences say
@@ -93,20 +93,20 @@ class LinkClosed(FadelineError):
     """A share link that opens nothing: wrong, ended or revoked, which is not told apart."""
 
 
-class StorageTrouble(FadelineError):
+class StorageError(FadelineError):
     """The data file or its disk cannot be used; the message says what to do."""
 
 
-def problems_of(error: FadelineError) -> tuple[Problem, ...]:
+def problems_of(error: FadelineError) -> tuple[FieldError, ...]:
     """What to show beside a form that keeps what was typed, whatever went wrong."""
-    if isinstance(error, Refused):
+    if isinstance(error, InvalidInput):
         return error.problems
-    if isinstance(error, Overtaken):
-        return tuple(Problem(sentence, "", "") for sentence in error.sentences)
-    return (Problem(error.words, "", ""),)
+    if isinstance(error, EditConflict):
+        return tuple(FieldError(sentence, "", "") for sentence in error.sentences)
+    return (FieldError(error.words, "", ""),)
 
 
-def shorten(text: str, length: int = 60) -> str:
+def truncate(text: str, length: int = 60) -> str:
     """Cut a value for display: a refusal must quote it without flooding the page."""
     # A lone surrogate cannot be sent to anyone.
     text = " ".join(text.encode(errors="replace").decode().split())

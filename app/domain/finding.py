@@ -6,7 +6,7 @@ from enum import StrEnum
 from app.domain.i18n.message import say
 
 
-class Kind(StrEnum):
+class EvidenceKind(StrEnum):
     """What a test can prove."""
 
     MEASURED = "measured"
@@ -16,9 +16,9 @@ class Kind(StrEnum):
     @property
     def label(self) -> str:
         return {
-            Kind.MEASURED: say("measured"),
-            Kind.AT_LEAST: say("at least"),
-            Kind.UNUSABLE: say("unusable"),
+            EvidenceKind.MEASURED: say("measured"),
+            EvidenceKind.AT_LEAST: say("at least"),
+            EvidenceKind.UNUSABLE: say("unusable"),
         }[self]
 
 

@@ -10,7 +10,7 @@ from app.domain.i18n.marker import noted
 
 
 @dataclass(frozen=True)
-class Word:
+class Term:
     """A term, what it means, where that comes from, and the part of the method that says more.
 
     source is empty where the word is Fadeline's own or ordinary language.
@@ -27,7 +27,7 @@ _COMMON = noted("common practice")
 _GUM = noted("JCGM 100:2008 (the GUM)")
 
 WORDS = (
-    Word(
+    Term(
         "capacity_test",
         noted("capacity test"),
         noted(
@@ -40,7 +40,7 @@ WORDS = (
         ),
         "count",
     ),
-    Word(
+    Term(
         "rated_capacity",
         noted("rated capacity"),
         noted(
@@ -50,7 +50,7 @@ WORDS = (
         noted("IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions"),
         "reference",
     ),
-    Word(
+    Term(
         "measured",
         noted("measured"),
         noted(
@@ -59,7 +59,7 @@ WORDS = (
         ),
         method="evidence",
     ),
-    Word(
+    Term(
         "at_least",
         noted("at least (lower bound)"),
         noted(
@@ -68,7 +68,7 @@ WORDS = (
         ),
         method="evidence",
     ),
-    Word(
+    Term(
         "interval_95",
         noted("95 % interval"),
         noted(
@@ -78,14 +78,14 @@ WORDS = (
         noted("JCGM 100:2008 (the GUM): expanded uncertainty"),
         "uncertainty",
     ),
-    Word(
+    Term(
         "cut_off_voltage",
         noted("cut-off voltage"),
         noted("The voltage under load at which the battery counts as empty and the test ends."),
         noted("IEC 62619, 7.1: the end voltage that the maker states"),
         "evidence",
     ),
-    Word(
+    Term(
         "reserve",
         noted("reserve"),
         noted(
@@ -95,7 +95,7 @@ WORDS = (
         _COMMON,
         "nights",
     ),
-    Word(
+    Term(
         "state_of_charge",
         noted("state of charge"),
         noted(
@@ -105,7 +105,7 @@ WORDS = (
         _COMMON,
         "gauge",
     ),
-    Word(
+    Term(
         "hour_rate",
         noted("hour rate and C-rate"),
         noted(
@@ -115,7 +115,7 @@ WORDS = (
         noted("IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour"),
         "reference",
     ),
-    Word(
+    Term(
         "peukert",
         noted("Peukert’s exponent"),
         noted(
@@ -125,7 +125,7 @@ WORDS = (
         noted("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
         "reference",
     ),
-    Word(
+    Term(
         "fade",
         noted("fade"),
         noted(
@@ -134,7 +134,7 @@ WORDS = (
         ),
         method="fade",
     ),
-    Word(
+    Term(
         "end_of_life",
         noted("end of life"),
         noted(
@@ -146,7 +146,7 @@ WORDS = (
         ),
         "end-of-life",
     ),
-    Word(
+    Term(
         "threshold",
         noted("threshold"),
         noted(
@@ -155,7 +155,7 @@ WORDS = (
         ),
         method="end-of-life",
     ),
-    Word(
+    Term(
         "equivalent_age",
         noted("equivalent age"),
         noted(
@@ -164,14 +164,14 @@ WORDS = (
         ),
         method="heat",
     ),
-    Word(
+    Term(
         "throughput",
         noted("throughput"),
         noted("All amp-hours drawn from the battery so far, added up."),
         _COMMON,
         "warranty",
     ),
-    Word(
+    Term(
         "depth_of_discharge",
         noted("depth of discharge"),
         noted(
@@ -180,7 +180,7 @@ WORDS = (
         ),
         _COMMON,
     ),
-    Word(
+    Term(
         "gain_error",
         noted("gain error"),
         noted(
@@ -190,7 +190,7 @@ WORDS = (
         _COMMON,
         "uncertainty",
     ),
-    Word(
+    Term(
         "zero_point",
         noted("zero point"),
         noted(
@@ -200,7 +200,7 @@ WORDS = (
         _COMMON,
         "uncertainty",
     ),
-    Word(
+    Term(
         "uncertainty_budget",
         noted("uncertainty budget"),
         noted(
@@ -209,7 +209,7 @@ WORDS = (
         _GUM,
         "uncertainty",
     ),
-    Word(
+    Term(
         "degrees_of_freedom",
         noted("degrees of freedom"),
         noted(

@@ -4,15 +4,15 @@ import math
 import re
 from dataclasses import dataclass
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import AlsoFahrenheit, altered, say
 from app.domain.units.unit import (
     THOUSANDS,
-    Kind,
+    Dimension,
     Unit,
     clock_span_s,
-    span_s,
+    parse_duration,
     split_unit,
     unit_named,
 )
@@ -60,17 +60,17 @@ class Quantity:
     def check(self, value: float, where: str = "", field: str = "") -> float:
         """Return the value, or refuse it by name.
 
-        Raises Refused with the place (`where`, the label by default), the value and the range.
+        Raises InvalidInput with the place (`where`, the label by default), the value and the range.
         """
         if not self.holds(value):
-            raise Refused.because(where or self.label, f"{value:g}", self.allowed, field)
+            raise InvalidInput.because(where or self.label, f"{value:g}", self.allowed, field)
         return value
 
     def parse(self, text: str, where: str = "", field: str = "") -> float:
         """Read a number with a decimal point or comma, with or without a unit of its kind behind.
 
         Returns it in the quantity's unit: 850 mA is 0.85 where amperes are asked, 1h30 is 1.5
-        where hours are. Raises Refused, with both readings where there are two.
+        where hours are. Raises InvalidInput, with both readings where there are two.
         """
         own = unit_named(self.unit)
         allowed = self._two_readings(text, own)
@@ -79,7 +79,7 @@ class Quantity:
             if number is not None and self.holds(number):
                 return number
             allowed = self.expected(text)
-        raise Refused.because(where or self.label, text, allowed, field)
+        raise InvalidInput.because(where or self.label, text, allowed, field)
 
     def expected(self, text: str) -> str:
         """What is allowed instead of a text; by name where its unit is one of another kind."""
@@ -97,7 +97,7 @@ class Quantity:
         """The number in the own unit; None where it is none, or of another kind."""
         digits, given = split_unit(text)
         if given is None:
-            span = _span(text) if own and own.kind is Kind.TIME else None
+            span = _span(text) if own and own.kind is Dimension.TIME else None
             if own and span is not None:
                 return own.from_base(span)
             return parse_number(digits.removesuffix(self.unit).rstrip() if self.unit else digits)
@@ -120,7 +120,7 @@ class Quantity:
                 broken=point + behind,
             )
         minutes = parse_number(text.strip()[:-1]) if text.strip().casefold().endswith("m") else None
-        if minutes is not None and own and own.kind in (Kind.TIME, Kind.CALENDAR):
+        if minutes is not None and own and own.kind in (Dimension.TIME, Dimension.CALENDAR):
             return say(
                 "{minutes:g} min or {minutes:g} months: the m may mean both", minutes=minutes
             )
@@ -135,7 +135,7 @@ class Quantity:
 
 
 def _span(text: str) -> float | None:
-    seconds = span_s(text)
+    seconds = parse_duration(text)
     return clock_span_s(text) if seconds is None else seconds
 
 

@@ -3,7 +3,7 @@
 import hashlib
 
 
-def digest_of(secret: str) -> str:
+def hash_token(secret: str) -> str:
     """SHA-256 as 64 hexadecimal digits. Long random words need neither salt nor a slow hash.
 
     What comes from outside may hold letters that cannot be written; it is no secret of ours then.

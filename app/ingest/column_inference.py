@@ -10,7 +10,7 @@ from app.domain.quantity import parse_number
 from app.domain.units.column import USUAL_ORDER, ColumnUse
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
-from app.ingest.dialect import Table, is_date, is_time
+from app.ingest.dialect import CellTable, is_date, is_time
 from app.ingest.headings import (
     EXTREME,
     PLAIN,
@@ -28,7 +28,7 @@ from app.ingest.magnitudes import (
     numbers_of,
 )
 from app.ingest.numbers import value_of
-from app.ingest.questions import Choice, Question
+from app.ingest.questions import Choice, FileQuestion
 
 # What is needed only where nothing else tells the load.
 _INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
@@ -42,19 +42,19 @@ _BEGIN_SHARE = 0.05
 
 
 @dataclass(frozen=True)
-class Guess:
+class ColumnGuess:
     """What the columns are taken for; left out are those that a question is about."""
 
     uses: tuple[ColumnUse, ...]
-    questions: tuple[Question, ...] = ()
+    questions: tuple[FileQuestion, ...] = ()
 
 
-def guess_uses(table: Table) -> tuple[ColumnUse, ...]:
+def guess_uses(table: CellTable) -> tuple[ColumnUse, ...]:
     """The uses alone: a column that a question is about is left out."""
     return guess(table).uses
 
 
-def guess(table: Table) -> Guess:
+def guess(table: CellTable) -> ColumnGuess:
     """Guess the use of every column from its heading, else from its place.
 
     A heading is read for a word and a unit; each use is given once, to the leftmost column that
@@ -85,10 +85,10 @@ def guess(table: Table) -> Guess:
     asked = [one for one in questions if not (one.of_units and one.role in unasked)]
     if "count" in roles and not _carried(uses):
         asked = questions
-    return Guess(tuple(uses), tuple(asked))
+    return ColumnGuess(tuple(uses), tuple(asked))
 
 
-def _take_power_beside(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> None:
+def _take_power_beside(table: CellTable, named: list[ColumnUse], uses: list[ColumnUse]) -> None:
     """Put a power among the uses that may bear witness to current and voltage, if one is plain."""
     if not {"current", "voltage"} <= {use.role for use in uses}:
         return
@@ -108,10 +108,12 @@ def _carried(uses: list[ColumnUse]) -> bool:
     return bool(carrier({use.role for use in uses}))
 
 
-def _take_times(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> list[Question]:
+def _take_times(
+    table: CellTable, named: list[ColumnUse], uses: list[ColumnUse]
+) -> list[FileQuestion]:
     """Put the first time and the first date among the uses; a question where no unit is sure."""
     taken: set[str] = set()
-    left: list[Question] = []
+    left: list[FileQuestion] = []
     for index, use in enumerate(named):
         if use.role not in ("time", "date"):
             continue
@@ -124,7 +126,7 @@ def _take_times(table: Table, named: list[ColumnUse], uses: list[ColumnUse]) -> 
     return [] if "time" in taken else left[:1]
 
 
-def _chosen(table: Table, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
+def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
     """The column of a role, or those among which the file does not tell."""
     if role == "count":
         # A rated capacity in every row counts nothing.
@@ -143,7 +145,7 @@ def _chosen(table: Table, role: str, indices: list[int]) -> tuple[int | None, li
     return (best[0], []) if all(_same(plain, other) for other in others) else (None, best)
 
 
-def _moves(table: Table, index: int) -> bool:
+def _moves(table: CellTable, index: int) -> bool:
     """Whether a counter counts; one that is only called a charge must begin at nothing."""
     values = numbers_of(table, index, ColumnUse.COUNT_AH)
     if not values.size or float(np.ptp(values)) <= 0:
@@ -160,7 +162,7 @@ def _same(one: Floats, other: Floats) -> bool:
     return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
 
 
-def fitting_uses(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+def fitting_uses(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
     """The units a column may be in: the one that is named, else those that its values fit."""
     if use.role in ("time", "date"):
         return _settle_time(table, index, use)
@@ -171,7 +173,9 @@ def fitting_uses(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, .
     return fitting_units(table, index, use.role) or (use,)
 
 
-def _unit_question(table: Table, index: int, role: str, fitting: tuple[ColumnUse, ...]) -> Question:
+def _unit_question(
+    table: CellTable, index: int, role: str, fitting: tuple[ColumnUse, ...]
+) -> FileQuestion:
     """In which unit a column is, with the numbers that stand there."""
     heading = _heading(table, index)
     if role == "time":
@@ -181,10 +185,10 @@ def _unit_question(table: Table, index: int, role: str, fitting: tuple[ColumnUse
         low, high = (values.min(), values.max()) if values.size else (0.0, 0.0)
         found = say("{low:g} to {high:g}", low=low, high=high)
     choices = tuple(Choice(index, use, heading) for use in fitting)
-    return Question(role, say("unit of “{heading}”", heading=heading), found, choices)
+    return FileQuestion(role, say("unit of “{heading}”", heading=heading), found, choices)
 
 
-def _which(table: Table, named: list[ColumnUse], indices: list[int]) -> Question:
+def _which(table: CellTable, named: list[ColumnUse], indices: list[int]) -> FileQuestion:
     """Which of several currents is meant."""
     choices = tuple(
         Choice(index, use, _heading(table, index))
@@ -192,14 +196,14 @@ def _which(table: Table, named: list[ColumnUse], indices: list[int]) -> Question
         for use in fitting_uses(table, index, named[index])
     )
     found = ", ".join(_heading(table, index) for index in indices)
-    return Question("current", say("column of the current"), found, choices)
+    return FileQuestion("current", say("column of the current"), found, choices)
 
 
-def _heading(table: Table, index: int) -> str:
+def _heading(table: CellTable, index: int) -> str:
     return table.header[index] or say("column {number}", number=index + 1)
 
 
-def _by_place(table: Table) -> Guess:
+def _by_place(table: CellTable) -> ColumnGuess:
     """Columns without headings: in the usual order, unless current and voltage changed places."""
     uses = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
     times = _settle_time(table, 0, uses[0])
@@ -218,7 +222,7 @@ def _by_place(table: Table) -> Guess:
             for use in fitting_units(table, index, "current")
         )
         found = ", ".join(_heading(table, index) for index in (1, 2)[: table.width - 1])
-        questions.append(Question("current", say("column of the current"), found, choices))
+        questions.append(FileQuestion("current", say("column of the current"), found, choices))
     elif table.width > at[0]:
         fitting = fitting_units(table, at[0], "current")
         uses[at[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
@@ -227,10 +231,10 @@ def _by_place(table: Table) -> Guess:
         volts = 3 - at[0]
         if table.width > volts:
             uses[volts] = fitting_units(table, volts, "voltage")[0]
-    return Guess(tuple(uses), tuple(questions))
+    return ColumnGuess(tuple(uses), tuple(questions))
 
 
-def _current_of(table: Table) -> tuple[int, ...]:
+def _current_of(table: CellTable) -> tuple[int, ...]:
     """Which of the second and third column may be the current, by which may be the voltage."""
     if table.width < 2 or is_date(table.head[0][1]) or is_time(table.head[0][1]):
         return (1,)
@@ -252,7 +256,7 @@ def _current_of(table: Table) -> tuple[int, ...]:
     return (1, 2) if volts[0] else (1,)
 
 
-def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
+def _settle_channel(table: CellTable, index: int, use: ColumnUse) -> ColumnUse:
     """A channel has a few names; a column of measured values is none."""
     if use is not ColumnUse.CHANNEL:
         return use
@@ -261,7 +265,7 @@ def _settle_channel(table: Table, index: int, use: ColumnUse) -> ColumnUse:
     return ColumnUse.IGNORE if measured or len(names) > _MAX_CHANNELS else use
 
 
-def _settle_time(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+def _settle_time(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
     """A column of times or dates is known better from what stands in it."""
     cells = [row[index] for row in table.head if row[index]]
     cell = cells[0] if cells else ""
@@ -280,7 +284,7 @@ def _settle_time(table: Table, index: int, use: ColumnUse) -> tuple[ColumnUse, .
     return _number_without_unit(table, index)
 
 
-def _number_without_unit(table: Table, index: int) -> tuple[ColumnUse, ...]:
+def _number_without_unit(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
     """Numbers of a time without a unit: whatever a record of a test fits.
 
     Numbers with a fraction that are days of this century are a spreadsheet's dates. A column of

@@ -5,7 +5,7 @@ from collections.abc import Collection
 
 import numpy as np
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import COLUMNS, Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
@@ -66,13 +66,16 @@ def _packed(column: Floats) -> "array[float]":
 
 
 def _by_voltage(columns: dict[str, Floats], role: str) -> Floats:
-    """A column divided by the voltage. Raises Refused, naming the reading, where there is none."""
+    """A column divided by the voltage.
+
+    Raises InvalidInput, naming the reading, where there is none.
+    """
     volts = np.where(columns["voltage"] > 0, columns["voltage"], np.nan)
     divided: Floats = columns[role] / volts
     if np.isfinite(divided).all():
         return divided
     row = int(np.flatnonzero(~np.isfinite(divided))[0]) + 1
-    raise Refused.because(
+    raise InvalidInput.because(
         say("voltage in reading {number}", number=row),
         "",
         say("a voltage above 0 V, to make a current of the power"),

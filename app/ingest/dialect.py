@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.units.column import FileLayout
+from app.domain.units.column import CsvDialect
 
 _DELIMITERS = (";", "\t", ",", "|")
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*([°µ]?[A-Za-z%]{0,3})")
@@ -40,11 +40,11 @@ MAX_COLUMNS = 200
 MAX_ROWS = 1_000_100
 
 Row = tuple[str, ...]
-FOUND = FileLayout()
+FOUND = CsvDialect()
 
 
 @dataclass(frozen=True)
-class Table:
+class CellTable:
     """Cells of a file, as text from `start` on. first_line is the line number of the first row.
 
     head holds the first rows, padded to the width of the header.
@@ -64,7 +64,10 @@ class Table:
         return len(self.header)
 
     def rows(self) -> Iterator[tuple[int, Row]]:
-        """Every filled row with its line number. Raises Refused for one with too many cells."""
+        """Every filled row with its line number.
+
+        Raises InvalidInput for one with too many cells.
+        """
         lines = self.text[self.start :].splitlines()
         for number, cells in enumerate(_split(lines, self.delimiter), start=self.first_line):
             if any(cells):
@@ -114,7 +117,7 @@ class Table:
         """A row at the table's width. One with more filled cells has shifted columns."""
         filled = max((i for i, cell in enumerate(cells, start=1) if cell), default=0)
         if filled > self.width:
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("line {number}", number=line),
                 say("{count} cells", count=filled),
                 say(
@@ -127,17 +130,17 @@ class Table:
         return (*cells, *[""] * (self.width - len(cells)))[: self.width]
 
 
-def read_table(text: str, layout: FileLayout = FOUND) -> Table:
+def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
     """Find the shape of a table of numbers.
 
     Each delimiter that layout leaves open is tried on the first lines and scored by the numbers
     and times it makes; the header is the last line of words before the first line of numbers.
-    Raises Refused where none of the first lines holds at least two numbers or times, and for too
-    many rows or columns.
+    Raises InvalidInput where none of the first lines holds at least two numbers or times, and for
+    too many rows or columns.
     """
     count = text.count("\n") + 1
     if count > MAX_ROWS:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("file"),
             say("{count} lines", count=count),
             say("at most {most}", most=MAX_ROWS),
@@ -149,18 +152,20 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
     first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
-        raise Refused.because(say("file"), shown, say("lines with a time and a current"), "file")
+        raise InvalidInput.because(
+            say("file"), shown, say("lines with a time and a current"), "file"
+        )
     header = _heading([row for row in split[:first] if any(row)])
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
     if max(width, *(len(row) for _, row in rows)) > MAX_COLUMNS:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("file"),
             say("{count} columns", count=width),
             say("at most {most}", most=MAX_COLUMNS),
             "file",
         )
-    table = Table(
+    table = CellTable(
         text=text,
         start=sum(len(line) for line in lines[:first]),
         first_line=first + 1,
@@ -171,7 +176,7 @@ def read_table(text: str, layout: FileLayout = FOUND) -> Table:
         headed=bool(header),
     )
     head = tuple(table.fitted(line, row) for line, row in rows)
-    return Table(**{**table.__dict__, "head": head})
+    return CellTable(**{**table.__dict__, "head": head})
 
 
 def _heading(words: list[Row]) -> Row:
@@ -205,7 +210,7 @@ class TypedTable:
         return iter(zip(self.numbers, self.head, strict=True))
 
 
-def _candidates(layout: FileLayout) -> list[tuple[str, str]]:
+def _candidates(layout: CsvDialect) -> list[tuple[str, str]]:
     """Pairs of delimiter and decimal mark to try, less what the owner rules out."""
     # The first of equals wins: a comma is a delimiter before it is a decimal mark.
     pairs = [(d, m) for d in (*_DELIMITERS, " ") for m in (".", ",") if d != m]

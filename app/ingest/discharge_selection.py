@@ -17,7 +17,7 @@ OTHER_SHARE = 0.05
 
 
 @dataclass(frozen=True)
-class Picked:
+class SelectedDischarge:
     """The readings of the discharge, how long after the record's start they begin, and a sentence.
 
     rows are those of the record. said is None where there was nothing to pick.
@@ -29,7 +29,7 @@ class Picked:
     rows: slice
 
 
-def pick_discharge(readings: Readings) -> Picked:
+def pick_discharge(readings: Readings) -> SelectedDischarge:
     """The stretch with the most discharge.
 
     A record in one direction comes back as it is, without a sentence. Where both directions occur
@@ -41,14 +41,14 @@ def pick_discharge(readings: Readings) -> Picked:
     up = float(np.sum(steps * np.maximum(amps[1:], 0)))
     down = float(np.sum(steps * np.maximum(-amps[1:], 0)))
     if min(up, down) <= NOISE_SHARE * max(up, down):
-        return Picked(readings, 0.0, None, slice(None))
+        return SelectedDischarge(readings, 0.0, None, slice(None))
     sides = [_largest_stretch(time, sign * amps) for sign in (1.0, -1.0)]
     falls = [side is not None and _falls(volts, side) for side in sides]
     chosen = sides[0 if falls[0] else 1] if falls[0] != falls[1] else None
     if chosen is None:
         # No voltage tells which way is discharge, or there is discharge on both sides of a charge:
         # no single test; it is refused by its row later on.
-        return Picked(readings, 0.0, None, slice(None))
+        return SelectedDischarge(readings, 0.0, None, slice(None))
     first, last = chosen
     begin, end = max(first - 1, 0), min(last + 2, len(time))
     if np.sign(amps[begin]) == -np.sign(amps[first]):
@@ -63,7 +63,7 @@ def pick_discharge(readings: Readings) -> Picked:
         count=len(time),
     )
     picked = _slice(readings, begin, end)
-    return Picked(picked, float(time[begin]), said, slice(begin, end))
+    return SelectedDischarge(picked, float(time[begin]), said, slice(begin, end))
 
 
 def _largest_stretch(time: Floats, amps: Floats) -> tuple[int, int] | None:

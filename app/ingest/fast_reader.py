@@ -12,7 +12,7 @@ from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.arrays import Floats
 from app.ingest.bulk_times import MomentReader, Moments
 from app.ingest.derived import carrier
-from app.ingest.dialect import Table
+from app.ingest.dialect import CellTable
 from app.ingest.numbers import CONVERT, SMALL
 from app.ingest.ranges import RANGES
 
@@ -22,7 +22,7 @@ _AS_TEXT = ("date", "channel")
 
 
 @dataclass(frozen=True)
-class Bulk:
+class FastReader:
     """Columns by role in the units of the readings; moments where the times are clock times.
 
     first_twice is the line of the first row that stands twice, twice how many such rows there are;
@@ -46,13 +46,13 @@ class _Taken:
 
 
 def read_bulk(
-    table: Table,
+    table: CellTable,
     uses: tuple[ColumnUse, ...],
     channel: str | None = None,
     day_order: DayOrder | None = None,
     *,
     one_discharge: bool = True,
-) -> Bulk | None:
+) -> FastReader | None:
     """The used columns by role, converted to the units of the readings.
 
     Only for a long table in which every used cell is a plain number within its range or a time
@@ -88,11 +88,11 @@ def read_bulk(
     return _joined(table, uses, taken, clock, one_discharge)
 
 
-def _lines(table: Table) -> int:
+def _lines(table: CellTable) -> int:
     return table.text.count("\n", table.start) + 1
 
 
-def _bunches(table: Table) -> Iterator[str]:
+def _bunches(table: CellTable) -> Iterator[str]:
     """The rows as text, some megabytes of whole lines at once."""
     start, text = table.start, table.text
     while start < len(text):
@@ -108,7 +108,7 @@ def _bunches(table: Table) -> Iterator[str]:
 
 def _take(
     bunch: str,
-    table: Table,
+    table: CellTable,
     at: dict[str, int],
     numbers: dict[str, int],
     clock: MomentReader | None,
@@ -166,12 +166,12 @@ def _time_cell(cells: "list[str] | tuple[str, ...]", at: dict[str, int]) -> str:
 
 
 def _joined(
-    table: Table,
+    table: CellTable,
     uses: tuple[ColumnUse, ...],
     taken: _Taken,
     clock: MomentReader | None,
     one_discharge: bool,
-) -> Bulk | None:
+) -> FastReader | None:
     """All bunches as whole columns, checked."""
     moments = None if clock is None else clock.moments()
     if clock is not None and moments is None:
@@ -196,7 +196,7 @@ def _joined(
         columns["time"] = moments.since_s
     channels = tuple(taken.channels)
     if not one_discharge:
-        return Bulk(columns, moments, channels, 0, 0)
+        return FastReader(columns, moments, channels, 0, 0)
     return _without_twins(table, columns, moments, channels)
 
 
@@ -216,8 +216,8 @@ def _within(needed: bool, use: ColumnUse, column: Floats) -> bool:
 
 
 def _without_twins(
-    table: Table, columns: dict[str, Floats], moments: Moments | None, channels: tuple[str, ...]
-) -> Bulk | None:
+    table: CellTable, columns: dict[str, Floats], moments: Moments | None, channels: tuple[str, ...]
+) -> FastReader | None:
     """Rows that stand twice are read once; times that do not rise otherwise are for the other way.
 
     A clock that was set back is mended there, too.
@@ -225,7 +225,7 @@ def _without_twins(
     still = np.diff(columns["time"]) <= 0
     twice = int(np.count_nonzero(still))
     if not twice:
-        return Bulk(columns, moments, channels, 0, 0)
+        return FastReader(columns, moments, channels, 0, 0)
     same = np.ones(len(still), bool)
     for column in columns.values():
         same &= (column[1:] == column[:-1]) | (np.isnan(column[1:]) & np.isnan(column[:-1]))
@@ -235,4 +235,4 @@ def _without_twins(
     first = table.first_line + int(np.flatnonzero(still)[0]) + 1
     keep = np.concatenate(([True], ~still))
     kept = {role: column[keep] for role, column in columns.items()}
-    return Bulk(kept, moments, channels, twice, first)
+    return FastReader(kept, moments, channels, twice, first)

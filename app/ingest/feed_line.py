@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import guess
-from app.ingest.dialect import Table, read_table
+from app.ingest.dialect import CellTable, read_table
 from app.ingest.notes import cell_said
 from app.ingest.numbers import value_of
 from app.ingest.time_parsing import read_clock
@@ -26,7 +26,7 @@ _ROLES = {
 class FeedLines:
     """Remembers the shape of the log from its first lines."""
 
-    def __init__(self, guess: Callable[[Table], tuple[ColumnUse, ...]]) -> None:
+    def __init__(self, guess: Callable[[CellTable], tuple[ColumnUse, ...]]) -> None:
         self._guess = guess
         self._head = ""
         self._uses: tuple[ColumnUse, ...] = ()
@@ -41,7 +41,7 @@ class FeedLines:
         """Readings of these lines, with their moments; lines without a current are passed over.
 
         Times must carry their date or be seconds since 1970; a log without a time column is read
-        as of now. Raises Refused with the line.
+        as of now. Raises InvalidInput with the line.
         """
         text = "".join(lines)
         if not self._uses:
@@ -54,9 +54,9 @@ class FeedLines:
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
             if left := [one for one in guess(table).questions if one.role == "current"]:
-                raise Refused(one.problem() for one in left)
+                raise InvalidInput(one.problem() for one in left)
             allowed = say("one with the current")
-            raise Refused.because(say("columns"), ", ".join(table.header), allowed)
+            raise InvalidInput.because(say("columns"), ", ".join(table.header), allowed)
         made = []
         for line, row in table.rows():
             amps = value_of(row[at["current"]], self._uses[at["current"]])
@@ -87,7 +87,7 @@ class FeedLines:
             if ColumnUse.IGNORE in self._uses:
                 # One of them may well be the time: a made-up one would be wrong without a word.
                 allowed = say("one with the time")
-                raise Refused.because(say("columns"), ", ".join(row), allowed, "file")
+                raise InvalidInput.because(say("columns"), ", ".join(row), allowed, "file")
             return now
         use, cell = self._uses[at["time"]], row[at["time"]]
         if use is ColumnUse.CLOCK:
@@ -100,4 +100,4 @@ class FeedLines:
             if seconds is not None and 0 <= seconds < LATEST_S:
                 return datetime.fromtimestamp(seconds, UTC)
         allowed = say("a time with its date, or seconds since 1970")
-        raise Refused.because(cell_said("line", line, "time"), cell, allowed)
+        raise InvalidInput.because(cell_said("line", line, "time"), cell, allowed)

@@ -3,7 +3,7 @@
 import re
 
 from app.domain.units.column import ColumnUse
-from app.domain.units.unit import Kind, unit_named
+from app.domain.units.unit import Dimension, unit_named
 
 _SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")
 # Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
@@ -78,13 +78,13 @@ _NAMED = {
 }
 _LETTERS = {"a": "current", "c": "temperature", "f": "temperature"}
 _OF_KIND = {
-    Kind.CURRENT: "current",
-    Kind.VOLTAGE: "voltage",
-    Kind.POWER: "power",
-    Kind.CHARGE: "count",
-    Kind.ENERGY: "energy",
-    Kind.TEMPERATURE: "temperature",
-    Kind.SHARE: "gauge",
+    Dimension.CURRENT: "current",
+    Dimension.VOLTAGE: "voltage",
+    Dimension.POWER: "power",
+    Dimension.CHARGE: "count",
+    Dimension.ENERGY: "energy",
+    Dimension.TEMPERATURE: "temperature",
+    Dimension.SHARE: "gauge",
 }
 _UNIT_FIRST = re.compile(r"(?i)(m?[av])[\s_]+(?:min|max|avg|mean|peak|load|bat|batt|battery|total)")
 _BRACKETS = re.compile(r"[\[(]\s*([^\[\]()]+?)\s*[\])]")

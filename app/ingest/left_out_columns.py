@@ -4,7 +4,7 @@ from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
-from app.ingest.dialect import Table
+from app.ingest.dialect import CellTable
 from app.ingest.headings import use_of_heading
 
 _AS_WELL = {
@@ -16,7 +16,7 @@ _TWO_UNITS = noted(
 )
 
 
-def left_out_said(table: Table, uses: tuple[ColumnUse, ...]) -> list[str]:
+def left_out_said(table: CellTable, uses: tuple[ColumnUse, ...]) -> list[str]:
     """Sentences on columns that could be the current, too, and were not taken."""
     taken = {use.role for use in uses}
     made = []

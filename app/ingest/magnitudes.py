@@ -8,7 +8,7 @@ import numpy as np
 from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
 from app.ingest.arrays import Floats
-from app.ingest.dialect import Table
+from app.ingest.dialect import CellTable
 from app.ingest.numbers import value_of
 
 # How long a record may be to be a test, in each unit: five minutes (in seconds; a minute where
@@ -47,13 +47,13 @@ UNITS_OF_ROLE = {
 _TERMINALS = ((1.7, 2.2), (2.4, 4.3), (5.2, 7.5), (9.5, 16.0), (19, 32), (29, 48), (38, 64))
 
 
-def numbers_of(table: Table, index: int, use: ColumnUse) -> Floats:
+def numbers_of(table: CellTable, index: int, use: ColumnUse) -> Floats:
     """A sample of a column in the unit of the readings; what is no number is left out."""
     values = (value_of(row[index], use, table.sure_mark) for row in table.sample)
     return np.array([value for value in values if value is not None])
 
 
-def fitting_units(table: Table, index: int, role: str) -> tuple[ColumnUse, ...]:
+def fitting_units(table: CellTable, index: int, role: str) -> tuple[ColumnUse, ...]:
     """The units that a column without one may be in, the likelier first; one where it is plain."""
     units = UNITS_OF_ROLE.get(role, ())
     if role == "time":
@@ -80,13 +80,13 @@ def fitting_units(table: Table, index: int, role: str) -> tuple[ColumnUse, ...]:
     return units[1:] if usual > _FAHRENHEIT_BEGIN else units
 
 
-def _in_cells(table: Table, index: int) -> bool:
+def _in_cells(table: CellTable, index: int) -> bool:
     """Whether the unit stands behind the numbers."""
     cells = [row[index] for row in table.head if row[index]]
     return bool(cells) and any(parse_number(cell) is None for cell in cells[:5])
 
 
-def _times(table: Table, index: int) -> tuple[ColumnUse, ...]:
+def _times(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
     """Units in which the record is as long as a test, and its steps as a logger makes them."""
     cells = [row[index] for row in table.head]
     numbers = [value_of(cell, ColumnUse.ELAPSED_S, table.sure_mark) for cell in cells]

@@ -7,7 +7,7 @@ from typing import Any
 from app.domain.i18n.message import say
 from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
-from app.domain.units.unit import THOUSANDS, Kind, split_unit, unit_named
+from app.domain.units.unit import THOUSANDS, Dimension, split_unit, unit_named
 
 _UNIT_OF = {
     ColumnUse.ELAPSED_MS: "ms",
@@ -31,14 +31,14 @@ CONVERT: dict[ColumnUse, Callable[[Any], Any]] = {
 }
 # What a unit inside a cell tells about its column.
 _ROLES = {
-    Kind.CHARGE: "count",
-    Kind.ENERGY: "energy",
-    Kind.CURRENT: "current",
-    Kind.VOLTAGE: "voltage",
-    Kind.POWER: "power",
-    Kind.TEMPERATURE: "temperature",
-    Kind.SHARE: "gauge",
-    Kind.TIME: "time",
+    Dimension.CHARGE: "count",
+    Dimension.ENERGY: "energy",
+    Dimension.CURRENT: "current",
+    Dimension.VOLTAGE: "voltage",
+    Dimension.POWER: "power",
+    Dimension.TEMPERATURE: "temperature",
+    Dimension.SHARE: "gauge",
+    Dimension.TIME: "time",
 }
 # Thousands set apart by the mark that does not stand for decimals.
 _GROUPED = {

@@ -9,7 +9,7 @@ from io import BytesIO
 
 from PIL import Image, UnidentifiedImageError
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.photo import UPLOAD_LIMIT_MB, Picture
 
@@ -40,8 +40,8 @@ _TURNS = {
 def redrawn(data: bytes, name: str) -> Picture:
     """Draw a picture anew: at most 1600 pixels long and about 400 KB.
 
-    name is the file's, for refusals. Raises Refused for what is no still picture, is damaged, is
-    larger than 20 MB, or has more pixels than its kind may have.
+    name is the file's, for refusals. Raises InvalidInput for what is no still picture, is damaged,
+    is larger than 20 MB, or has more pixels than its kind may have.
     """
     _refuse_by_head(data, name)
     try:
@@ -52,7 +52,7 @@ def redrawn(data: bytes, name: str) -> Picture:
             # A phone's JPEG may carry further pictures behind the first: no film.
             moving = kind != "MPO" and getattr(opened, "is_animated", False)
             small = None if moving else _drawn(opened)
-    except Refused:
+    except InvalidInput:
         raise
     except UnidentifiedImageError as error:
         allowed = say("a picture as JPEG, PNG or WebP (what it holds is none of them)")
@@ -68,8 +68,8 @@ def redrawn(data: bytes, name: str) -> Picture:
     return _as_jpeg(small)
 
 
-def _refused(name: str, allowed: str) -> Refused:
-    return Refused.because(say("photo"), name, allowed, "photos")
+def _refused(name: str, allowed: str) -> InvalidInput:
+    return InvalidInput.because(say("photo"), name, allowed, "photos")
 
 
 def _pixels_allowed(data: bytes) -> str:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.errors import Problem, shorten
+from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import joined, say
 from app.domain.units.column import ColumnUse
 
@@ -17,7 +17,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Question:
+class FileQuestion:
     """Several answers, of which the file does not say which is meant.
 
     where says what is asked, found what stands in the file; role is what the answer fills.
@@ -33,7 +33,7 @@ class Question:
         """Whether one column is asked about, and not which of several."""
         return len({choice.index for choice in self.choices}) == 1
 
-    def problem(self, results: tuple[str, ...] = ()) -> Problem:
+    def problem(self, results: tuple[str, ...] = ()) -> FieldError:
         """The question as a refusal; results says what each choice would give, where known."""
         given = results or ("",) * len(self.choices)
         said = [
@@ -43,7 +43,7 @@ class Question:
             for choice, result in zip(self.choices, given, strict=True)
         ]
         allowed = say("one of these to be chosen: {choices}", choices=joined("; ", said))
-        return Problem(self.where, shorten(self.found), allowed, f"use_{self.choices[0].index}")
+        return FieldError(self.where, truncate(self.found), allowed, f"use_{self.choices[0].index}")
 
     def _named(self, choice: Choice) -> str:
         if self.of_units:

@@ -6,21 +6,21 @@ from datetime import timedelta
 
 import numpy as np
 
-from app.domain.errors import Problem, Refused, shorten
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.amounts import charge_said
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.units.column import DELIMITERS, ColumnUse, FileLayout
+from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
-from app.ingest.column_inference import Guess, guess
+from app.ingest.column_inference import ColumnGuess, guess
 from app.ingest.derived import carrier, power_beside, readings_of
-from app.ingest.dialect import FOUND, Table, read_table
+from app.ingest.dialect import FOUND, CellTable, read_table
 from app.ingest.discharge_selection import pick_discharge
-from app.ingest.fast_reader import Bulk, read_bulk
+from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
 from app.ingest.notes import clock_change_said, twice_said, uses_said
-from app.ingest.questions import Choice, Question
+from app.ingest.questions import Choice, FileQuestion
 from app.ingest.row_reader import Imported, needed_positions, read_cells, since_first
 from app.ingest.text import decode
 from app.ingest.time_parsing import mend_clock_change
@@ -39,10 +39,10 @@ class Opened:
     said is about the cells alone; what the columns are is said of those that were read.
     """
 
-    table: Table
-    guessed: Guess
+    table: CellTable
+    guessed: ColumnGuess
     said: tuple[str, ...]
-    layout: FileLayout
+    layout: CsvDialect
 
     @property
     def uses(self) -> tuple[ColumnUse, ...]:
@@ -53,8 +53,8 @@ class Opened:
         return self.table.head[:SAMPLE_ROWS]
 
 
-def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
-    """Find the cells of a file. Raises Refused where it holds no readings."""
+def open_file(data: bytes, layout: CsvDialect = FOUND) -> Opened:
+    """Find the cells of a file. Raises InvalidInput where it holds no readings."""
     text, encoding = decode(data)
     table = read_table(text, layout)
     delimiters = say(DELIMITERS[table.delimiter])
@@ -65,14 +65,14 @@ def open_file(data: bytes, layout: FileLayout = FOUND) -> Opened:
     return Opened(table, guess(table), tuple(said), layout)
 
 
-def _refuse_ambiguous(table: Table, layout: FileLayout) -> None:
+def _refuse_ambiguous(table: CellTable, layout: CsvDialect) -> None:
     """8:00,10,5,12,90 may be 10 A and 5 V, or 10.5 A and 12.90 V: nothing in it tells."""
     if table.delimiter != "," or layout.delimiter:
         return
     counts = [[cell for cell in row if cell and ":" not in cell] for row in table.head]
     plain = all(cell.lstrip("+-").isdigit() for cells in counts for cell in cells)
     if plain and all(len(cells) >= 4 and len(cells) % 2 == 0 for cells in counts):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("file"),
             ",".join(table.head[0]),
             say(
@@ -89,12 +89,12 @@ def read_opened(
     """Read an opened file; uses overrules what the columns are taken for.
 
     Of several batteries or channels in one file one is read: channel, or the first. Raises
-    Refused with line, column, value and allowed range.
+    InvalidInput with line, column, value and allowed range.
     """
     table = opened.table
     taken = taken_uses(opened, uses)
     if left := left_open(opened, uses):
-        raise Refused(one.problem(_results(opened, taken, left, one, channel)) for one in left)
+        raise InvalidInput(one.problem(_results(opened, taken, left, one, channel)) for one in left)
     opened = replace(opened, said=(*opened.said, *left_out_said(table, taken)))
     at = needed_positions(table.header, taken)
     order = opened.layout.day_order
@@ -119,7 +119,7 @@ def taken_uses(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[Column
     return taken + (ColumnUse.IGNORE,) * (width - len(taken))
 
 
-def left_open(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[Question, ...]:
+def left_open(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[FileQuestion, ...]:
     """What the file does not tell; of chosen columns only what cannot be done without."""
     questions = opened.guessed.questions
     if uses is None:
@@ -144,8 +144,8 @@ def answered(taken: tuple[ColumnUse, ...], choice: Choice) -> tuple[ColumnUse, .
 def _results(
     opened: Opened,
     taken: tuple[ColumnUse, ...],
-    left: tuple[Question, ...],
-    question: Question,
+    left: tuple[FileQuestion, ...],
+    question: FileQuestion,
     channel: str | None,
 ) -> tuple[str, ...]:
     """The amp-hours that each answer gives; nothing where something else is open, too."""
@@ -157,7 +157,7 @@ def _results(
 def _result(opened: Opened, taken: tuple[ColumnUse, ...], channel: str | None) -> str:
     try:
         return charge_said(charge_of(read_opened(opened, taken, channel).readings))
-    except Refused:
+    except InvalidInput:
         return ""
 
 
@@ -171,20 +171,20 @@ def charge_of(readings: Readings) -> float:
     return abs(float(np.sum(hours * (amps[1:] + amps[:-1]) / 2)))
 
 
-def undecided(channels: Sequence[str], channel: str | None) -> tuple[Problem, ...]:
+def undecided(channels: Sequence[str], channel: str | None) -> tuple[FieldError, ...]:
     """The question which of several batteries is meant, until it is answered."""
     if len(channels) < 2 or channel in channels:
         return ()
     allowed = say(
         "one of the {count} in the file: {channels}",
         count=len(channels),
-        channels=shorten(", ".join(channels)),
+        channels=truncate(", ".join(channels)),
     )
-    return (Problem(say("battery or channel"), channel or "", allowed, "channel"),)
+    return (FieldError(say("battery or channel"), channel or "", allowed, "channel"),)
 
 
 def _from_bulk(
-    bulk: Bulk, opened: Opened, taken: tuple[ColumnUse, ...], at: dict[str, int]
+    bulk: FastReader, opened: Opened, taken: tuple[ColumnUse, ...], at: dict[str, int]
 ) -> Imported:
     """What the fast way found, with the same said of it as by the careful way."""
     columns, moments, said = bulk.columns, bulk.moments, list(opened.said)
@@ -226,8 +226,11 @@ def _picked(imported: Imported) -> Imported:
 def read_file(
     data: bytes, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
 ) -> Imported:
-    """Open and read a file in one go. Raises Refused, for a channel that is not chosen, too."""
+    """Open and read a file in one go.
+
+    Raises InvalidInput, for a channel that is not chosen, too.
+    """
     read = read_opened(open_file(data), uses, channel)
     if problems := undecided(read.channels, channel):
-        raise Refused(problems)
+        raise InvalidInput(problems)
     return read

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
 from app.ingest.headings import PLAIN, names_unit, use_of_heading
@@ -33,7 +33,7 @@ def still_fits(opened: Opened, uses: Sequence[ColumnUse], channel: str | None) -
             return False
     try:
         read_opened(opened, uses, channel)
-    except Refused:
+    except InvalidInput:
         return False
     return True
 

@@ -2,14 +2,14 @@
 
 from app.domain.i18n.message import say
 from app.ingest.derived import carrier
-from app.ingest.dialect import Row, Table, TypedTable, is_value
+from app.ingest.dialect import CellTable, Row, TypedTable, is_value
 from app.ingest.notes import twice_said
 
 NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
 
 
 def usable(
-    table: Table | TypedTable, at: dict[str, int], said: list[str]
+    table: CellTable | TypedTable, at: dict[str, int], said: list[str]
 ) -> tuple[list[Row], list[int]]:
     """Rows that carry a time and a current; what is left out is said."""
     rows: list[Row] = []

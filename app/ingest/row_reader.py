@@ -7,14 +7,14 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier, power_beside, readings_of
-from app.ingest.dialect import Row, Table, TypedTable
+from app.ingest.dialect import CellTable, Row, TypedTable
 from app.ingest.notes import cell_said, clock_change_said, role_said, row_said, uses_said
 from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
@@ -46,7 +46,7 @@ class Imported:
 
 
 def read_cells(
-    table: Table | TypedTable,
+    table: CellTable | TypedTable,
     uses: tuple[ColumnUse, ...],
     said: list[str],
     place: str = "line",
@@ -63,7 +63,7 @@ def read_cells(
         rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
         allowed = say("at least two rows of readings")
-        raise Refused.because(say("readings"), len(rows), allowed, "readings")
+        raise InvalidInput.because(say("readings"), len(rows), allowed, "readings")
     carried = carrier(at)
     columns = {
         role: _numbers(
@@ -94,14 +94,14 @@ def read_cells(
 
 
 def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
-    """Where each role stands. Raises Refused where the time or the current is missing."""
+    """Where each role stands. Raises InvalidInput where the time or the current is missing."""
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
-        raise Refused.because(say("columns"), found, say("one column with the time"), "file")
+        raise InvalidInput.because(say("columns"), found, say("one column with the time"), "file")
     if not carrier(at):
         allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
-        raise Refused.because(say("columns"), found, allowed, "file")
+        raise InvalidInput.because(say("columns"), found, allowed, "file")
     return at
 
 
@@ -112,7 +112,7 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
             continue
         if use.role in at:
             allowed = say("one column with the {column}", column=role_said(use.role))
-            raise Refused.because(say("columns"), use.label, allowed, "file")
+            raise InvalidInput.because(say("columns"), use.label, allowed, "file")
         at[use.role] = index
     return at
 
@@ -144,13 +144,13 @@ def _numbers(
         if not needed and cell.casefold() in NOTHING:
             continue
         if either := two_readings(cell, use, mark):
-            raise Refused.because(cell_said(place, line, role), cell, either, "readings")
+            raise InvalidInput.because(cell_said(place, line, role), cell, either, "readings")
         value = value_of(cell, use, mark)
         if value is not None and (dated or allowed.holds(value)):
             made[i] = value
         elif needed or role not in WITNESSES:
             where = cell_said(place, line, role)
-            raise Refused.because(where, cell, allowed.expected(cell), "readings")
+            raise InvalidInput.because(where, cell, allowed.expected(cell), "readings")
     return made
 
 
@@ -167,7 +167,7 @@ def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None
             return since, datetime.fromtimestamp(first, UTC)
     except (OverflowError, ValueError, OSError):
         shown = first / CONVERT[use](1.0) if use in CONVERT else first
-        raise Refused.because(say("time"), f"{shown:.10g}", use.label, "file") from None
+        raise InvalidInput.because(say("time"), f"{shown:.10g}", use.label, "file") from None
     return since, None
 
 
@@ -179,7 +179,7 @@ def _check_order(
         i = int(back[0]) + 1
         before = rows[i - 1][index]
         typed = place == "row"
-        raise Refused.because(
+        raise InvalidInput.because(
             cell_said(place, lines[i], "time"),
             rows[i][index],
             say("a time after {before} of the row before", before=before)
@@ -189,4 +189,4 @@ def _check_order(
         )
     if not READING_ELAPSED.holds(float(times[-1])):
         where = cell_said(place, lines[-1], "time")
-        raise Refused.because(where, rows[-1][index], READING_ELAPSED.allowed, "readings")
+        raise InvalidInput.because(where, rows[-1][index], READING_ELAPSED.allowed, "readings")

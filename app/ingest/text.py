@@ -1,6 +1,6 @@
 """From bytes to text: what a file is written in, or why it is no text at all."""
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
 
@@ -15,13 +15,15 @@ def decode(data: bytes) -> tuple[str, str]:
     """Decode a file; returns the text and the name of its encoding.
 
     UTF-8 with or without mark, UTF-16 with or without mark, else Windows-1252 (a superset of
-    Latin-1 for print). Raises Refused for an empty file, a file above the limit and for content
-    that is no text.
+    Latin-1 for print). Raises InvalidInput for an empty file, a file above the limit and for
+    content that is no text.
     """
     if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
         raise too_large(len(data))
     if not data.strip(b"\0 \r\n\t"):
-        raise Refused.because(say("file"), say("an empty file"), say("text with readings"), "file")
+        raise InvalidInput.because(
+            say("file"), say("an empty file"), say("text with readings"), "file"
+        )
     encoding = _encoding(data)
     try:
         text = data.decode(encoding)
@@ -29,7 +31,7 @@ def decode(data: bytes) -> tuple[str, str]:
         encoding = "cp1252"
         text = data.decode(encoding, errors="replace")
     if _looks_binary(text):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("file"),
             say("content that is not text"),
             say("text with readings, such as CSV"),
@@ -38,9 +40,9 @@ def decode(data: bytes) -> tuple[str, str]:
     return text, encoding
 
 
-def too_large(size: int) -> Refused:
+def too_large(size: int) -> InvalidInput:
     """The refusal of a file above the limit."""
-    return Refused.because(
+    return InvalidInput.because(
         say("file"),
         f"{size / 1_000_000:.0f} MB",
         say("at most {most} MB", most=UPLOAD_LIMIT_MB),

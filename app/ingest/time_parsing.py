@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.units.column import DayOrder
@@ -32,8 +32,8 @@ def read_clock(
 ) -> tuple[list[float], datetime | None]:
     """Seconds since the first cell, and the first date and time where the cells carry one.
 
-    A time of day that jumps back by more than half a day has passed midnight. Raises Refused with
-    the line for a cell that is no time.
+    A time of day that jumps back by more than half a day has passed midnight. Raises InvalidInput
+    with the line for a cell that is no time.
     """
     day_order = day_order or guess_day_order(cells)
     day_first = day_order is not DayOrder.MONTH_FIRST
@@ -47,7 +47,7 @@ def read_clock(
             of_day = time_of_day(cell)
             if of_day is None:
                 where = cell_said(place, line, "time")
-                raise Refused.because(where, cell, say(_ALLOWED), "file")
+                raise InvalidInput.because(where, cell, say(_ALLOWED), "file")
             # A date stands for the rows below it, too, until the next one.
             if last_of_day is not None and of_day < last_of_day - SECONDS_PER_DAY / 2:
                 midnight += SECONDS_PER_DAY
@@ -55,13 +55,13 @@ def read_clock(
             of_day = since_midnight_s(dated)
             if begin is None and seconds:
                 where = cell_said(place, line, "time")
-                raise Refused.because(where, cell, say("a time without a date"), "file")
+                raise InvalidInput.because(where, cell, say("a time without a date"), "file")
             begin = begin or dated
             try:
                 since = (dated - begin).total_seconds()
             except TypeError:
                 where = cell_said(place, line, "time")
-                raise Refused.because(where, cell, say(_ALLOWED), "file") from None
+                raise InvalidInput.because(where, cell, say(_ALLOWED), "file") from None
             midnight = since + since_midnight_s(begin) - of_day
         last_of_day = of_day
         seconds.append(midnight + of_day)

@@ -36,11 +36,11 @@ from app.web.pages import (
     temperature_files,
 )
 from app.web.rendering import assets, error_pages, rendering, theme
-from app.web.rendering.locale import ForAnybody, for_owner
+from app.web.rendering.locale import LocaleMiddleware, for_owner
 from app.web.rendering.rendering import EXAMPLE
-from app.web.security.login_throttle import Attempts
-from app.web.security.middleware import Gate
-from app.web.security.page_cache import KeptPages
+from app.web.security.login_throttle import LoginThrottle
+from app.web.security.middleware import SecurityMiddleware
+from app.web.security.page_cache import PageCache
 
 PAGES = (
     batteries,
@@ -76,10 +76,10 @@ READ_BY_OTHERS = (shares, battery_file, method, help, reports)
 
 
 def create_app(settings: Settings) -> FastAPI:
-    """Open the data and build the application with its gate. Raises StorageTrouble."""
+    """Open the data and build the application with its gate. Raises StorageError."""
     app = build(settings)
     app.state.example = example.Example(settings, build)
-    app.state.attempts = Attempts()
+    app.state.attempts = LoginThrottle()
     if not settings.demo:
         # What is invented has no owner who could sign in.
         app.include_router(sign_in.router)
@@ -87,9 +87,9 @@ def create_app(settings: Settings) -> FastAPI:
     # The way in and out first: what is mounted takes every address below its prefix.
     app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
-    app.add_middleware(KeptPages)
-    app.add_middleware(Gate, settings=settings)
-    app.add_middleware(ForAnybody)
+    app.add_middleware(PageCache)
+    app.add_middleware(SecurityMiddleware, settings=settings)
+    app.add_middleware(LocaleMiddleware)
     return app
 
 

@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 from fastapi import FastAPI
 from uvicorn import Config, Server
 
-from app.domain.errors import FadelineError, Refused
+from app.domain.errors import FadelineError, InvalidInput
 from app.server.application import create_app
 from app.server.backup_scheduler import BackupTimer
 from app.server.header_timeout import MAX_CONNECTIONS, ImpatientProtocol
@@ -88,7 +88,7 @@ def make_server(application: FastAPI) -> Server:
 def check_public_address(text: str) -> str:
     """An origin as browsers write it: scheme and host, a port if it is an unusual one.
 
-    Raises Refused.
+    Raises InvalidInput.
     """
     given = text.strip().rstrip("/").lower()
     try:
@@ -99,7 +99,7 @@ def check_public_address(text: str) -> str:
     except ValueError:
         fine = False
     if given and not (fine and given.isascii() and given.isprintable() and " " not in given):
-        raise Refused.because("public address", text, "one such as https://club.example")
+        raise InvalidInput.because("public address", text, "one such as https://club.example")
     return given
 
 

@@ -14,7 +14,10 @@ def settings_for(data_dir: Path | None) -> Settings:
 
 
 def open_records(settings: Settings) -> Store:
-    """The records of these settings, made where there are none. Raises Refused, StorageTrouble."""
+    """The records of these settings, made where there are none.
+
+    Raises InvalidInput, StorageError.
+    """
     return open_store(
         settings.data_dir,
         settings.address,

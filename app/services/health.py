@@ -6,9 +6,9 @@ import shutil
 from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.services.store import Store
-from app.storage.database.engine import data_file, reading
+from app.storage.database.engine import data_file, read_session
 
 # What a test with its file takes.
 MIN_FREE_BYTES = 5_000_000
@@ -26,9 +26,9 @@ def has_room(store: Store) -> bool:
 def reaches_data(store: Store) -> bool:
     """Whether the data can be read now, and a data file be written to."""
     try:
-        with reading(store.engine) as session:
+        with read_session(store.engine) as session:
             session.execute(text("SELECT count(*) FROM setting"))
-    except (StorageTrouble, SQLAlchemyError):
+    except (StorageError, SQLAlchemyError):
         return False
     path = data_file(store.engine)
     return path is None or all(os.access(one, os.W_OK) for one in (path, path.parent))

@@ -9,7 +9,7 @@ T = TypeVar("T")
 _NOTHING: Any = object()
 
 
-class Kept(Generic[T]):
+class LruCache(Generic[T]):
     """The things asked for last, at most `size` of them. Safe to use from several threads."""
 
     def __init__(self, size: int) -> None:

@@ -14,12 +14,12 @@ from sqlalchemy import Engine
 from app.analysis.evidence.result import Result, analyse_test
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.domain.meter import Meter
 from app.services.backups.backups import back_up_before_update, remember
-from app.services.lru_cache import Kept
-from app.services.view_counter import Views
+from app.services.lru_cache import LruCache
+from app.services.view_counter import ViewCounter
 from app.storage.database.change_counter import DataState
 from app.storage.database.engine import Address, data_file, make_engine, shown_place
 from app.storage.database.migrations import upgrade
@@ -37,7 +37,7 @@ class ResultCache:
     """
 
     def __init__(self, size: int = RESULTS_KEPT) -> None:
-        self._results: Kept[Result] = Kept(size)
+        self._results: LruCache[Result] = LruCache(size)
 
     def result(self, test: Discharge, battery: Battery, meter: Meter | None) -> Result:
         about = None if meter is None else meter.details
@@ -58,11 +58,11 @@ class Store:
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
     # What a list shows of each battery.
-    listed: Kept[object] = field(default_factory=lambda: Kept(BATTERIES_KEPT))
+    listed: LruCache[object] = field(default_factory=lambda: LruCache(BATTERIES_KEPT))
     # One new page of a list at a time: all at once, the first would be there as late as the last.
     listing: Lock = field(default_factory=Lock)
     # Looks at links that are not stored yet.
-    views: Views = field(default_factory=Views)
+    views: ViewCounter = field(default_factory=ViewCounter)
 
     @property
     def on_server(self) -> bool:
@@ -86,15 +86,15 @@ def open_store(
 ) -> Store:
     """Open the data file or database, making and updating its tables as needed.
 
-    An older file is backed up before it is updated. Raises Refused for an address that is none,
-    and StorageTrouble where the folder, the file or the database cannot be used.
+    An older file is backed up before it is updated. Raises InvalidInput for an address that is
+    none, and StorageError where the folder, the file or the database cannot be used.
     """
     _check_name(data_dir)
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
         staging.mkdir(exist_ok=True)
     except OSError as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The data folder {folder} cannot be used ({reason}); choose another with --data.",
                 folder=data_dir,
@@ -113,12 +113,12 @@ def open_store(
 
 
 def _check_name(folder: Path) -> None:
-    """Refuse a folder whose name no page and no archive could show. Raises Refused."""
+    """Refuse a folder whose name no page and no archive could show. Raises InvalidInput."""
     try:
         str(folder).encode()
     except UnicodeEncodeError as error:
         allowed = say("a folder whose whole path is text in UTF-8; rename it or choose another")
-        raise Refused.because(say("data folder"), folder, allowed) from error
+        raise InvalidInput.because(say("data folder"), folder, allowed) from error
 
 
 @contextmanager

@@ -8,7 +8,7 @@ from threading import Lock
 STORED_EVERY = timedelta(seconds=10)
 
 
-class Views:
+class ViewCounter:
     """How often each link was looked at since its number was stored. Safe to use from threads."""
 
     def __init__(self) -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.services.entities import batteries
 from app.services.exchange import records_archive
 from tests.archives import (
@@ -41,7 +41,7 @@ def refused(mine, tmp_path):
             lambda: records_archive.look_at_archive(mine, path),
             lambda: records_archive.restore_records(mine, path, merge=True),
         ):
-            with pytest.raises(Refused, match=match) as caught:
+            with pytest.raises(InvalidInput, match=match) as caught:
                 attempt()
             sentence = str(caught.value)
             assert len(caught.value.problems) == 1

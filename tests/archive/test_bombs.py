@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from app.archive import limits, reader, zip_directory
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from tests.archive.spoiling import BATTERY, added, appended
 from tests.archives import (
     entries_of,
@@ -23,7 +23,7 @@ def test_a_zip_of_very_many_entries_is_refused_before_they_are_read(
 ):
     path = many_entries(tmp_path / "b.zip", count)
     monkeypatch.setattr(zipfile, "ZipFile", None)
-    with pytest.raises(Refused, match="at most 50,000 entries"):
+    with pytest.raises(InvalidInput, match="at most 50,000 entries"):
         reader.open_archive(path)
     monkeypatch.undo()
     refused(path, "at most 50,000 entries")

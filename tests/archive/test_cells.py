@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.archive.csv_values import cell_of, parse_number, value_of
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.quantity import RATED_CAPACITY
-from app.domain.records.table_schema import ColumnKind, RecordColumn, TextRule
+from app.domain.records.table_schema import ColumnKind, FieldSchema, TextRule
 
 pytestmark = pytest.mark.any_database
 
@@ -28,7 +28,7 @@ VALUES = [
 
 
 def column(kind, **more):
-    return RecordColumn("x", kind, "X", "", "An x.", **more)
+    return FieldSchema("x", kind, "X", "", "An x.", **more)
 
 
 @pytest.mark.parametrize(("kind", "values"), VALUES, ids=lambda one: getattr(one, "value", ""))
@@ -76,7 +76,7 @@ def test_a_value_comes_back_to_the_last_bit(kind, values):
     ],
 )
 def test_what_is_not_of_its_kind_is_refused(kind, text):
-    with pytest.raises(Refused, match="row 1, x"):
+    with pytest.raises(InvalidInput, match="row 1, x"):
         value_of(column(kind), text, "NULL", "row 1")
 
 
@@ -90,7 +90,7 @@ def test_what_is_outside_its_range_its_choices_or_its_rule_is_refused():
         (chosen, "c", "one of: a, b"),
         (ruled, "ab", "three letters"),
     ):
-        with pytest.raises(Refused, match=allowed):
+        with pytest.raises(InvalidInput, match=allowed):
             value_of(one, text, "NULL", "")
 
 

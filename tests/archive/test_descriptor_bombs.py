@@ -8,7 +8,7 @@ import pytest
 from app.archive.bounded_json import MAX_LEVELS, read_json
 from app.archive.limits import most_bytes, most_package_values
 from app.archive.reader import open_archive
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from tests.archive.spoiling import packaged, replaced
 from tests.archives import entries_of, packed, spoiled
 
@@ -31,7 +31,7 @@ def test_a_long_descriptor_is_refused_before_it_is_unpacked(archive, tmp_path, r
     path = with_objects(archive, tmp_path / "b.zip", 20_000_000)
     assert path.stat().st_size < 100_000
     tracemalloc.start()
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInput):
         open_archive(path)
     assert tracemalloc.get_traced_memory()[1] < 5_000_000
     tracemalloc.stop()

@@ -7,7 +7,7 @@ import zipfile
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.services.entities import batteries
 from app.services.exchange import records_archive
 from tests.archives import empty_store, entries_of, exported, packed, relist
@@ -64,9 +64,9 @@ def test_whatever_is_damaged_it_is_one_sentence_or_the_same_records(
         try:
             # A date or an attribute inside the ZIP that nobody reads.
             assert records_archive.look_at_archive(mine, tmp_path / "b.zip") == undamaged
-        except Refused as refused:
+        except InvalidInput as refused:
             refusals.append(str(refused))
-            with pytest.raises(Refused):
+            with pytest.raises(InvalidInput):
                 records_archive.restore_records(mine, tmp_path / "b.zip", merge=True)
     assert len(refusals) > times / 2
     assert not any("\n" in sentence for sentence in refusals)
@@ -95,7 +95,7 @@ def test_tables_spoiled_with_patience_leave_records_that_go_out_again(archive, t
         store = folder.store()
         try:
             records_archive.restore_records(store, packed(entries, tmp_path / "b.zip"))
-        except Refused:
+        except InvalidInput:
             assert not records_archive.holds_records(store)
             continue
         taken += 1

@@ -14,7 +14,7 @@ from app.domain.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.exchange import records_archive
 from app.services.exchange.file_contents import read_sent
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.records.binary_columns import all_readings
 from tests.archives import empty_store, entries_of, exported, packed, relist, spoiled
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -55,7 +55,7 @@ def names_in(entries):
 
 
 def readings_by_test(store):
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return {uid: one.digest for uid, one in all_readings(session)}
 
 
@@ -215,7 +215,7 @@ def test_an_archive_of_before_tests_shared_files_is_brought_back(tmp_path):
     assert sorted(map(len, held.values())) == [5, 5, 20]
     store = empty_store(tmp_path / "back")
     assert records_archive.restore_records(store, FORMAT_1 / "records.zip").conflicts == ()
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         for uid, one in all_readings(session):
             rows = held.pop(uid)
             assert list(one.elapsed_s) == [float(row[0]) for row in rows]

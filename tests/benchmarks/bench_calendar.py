@@ -11,7 +11,7 @@ import sys
 import numpy as np
 
 from app.analysis.projection.end_of_life import reference_library
-from app.analysis.projection.projection import HORIZON_DAYS, Question, project
+from app.analysis.projection.projection import HORIZON_DAYS, ProjectionRequest, project
 from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.benchmarks.bench_cases import seeded
 
@@ -33,7 +33,7 @@ def held(number: int, after_years: int, share: float) -> tuple[bool, bool]:
         capacities,
         np.full(len(years), SCATTER),
         library=reference_library(),
-        question=Question(share=share, fan_points=0, levels=(0.05, 0.95)),
+        question=ProjectionRequest(share=share, fan_points=0, levels=(0.05, 0.95)),
     )
     truth = DAYS_PER_YEAR * life * ((1.0 - share) / 0.2) ** (1.0 / power)
     low, high = (HORIZON_DAYS if day is None else day for _, day in answer.quantiles)

@@ -21,7 +21,7 @@ from app.analysis.ageing.exposure import Exposure, ageing_factor
 from app.analysis.comparison.comparison import around_move, difference, rate_of
 from app.analysis.comparison.comparison_power import Record, further_to_show
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.units.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 from tests.benchmarks.published_formula import calendar_loss_percent
 
@@ -82,7 +82,9 @@ def record(
         value = (truth + rng.normal(0, math.hypot(STATED, extra))) * gain
         standard = math.hypot(STATED, LIMIT / math.sqrt(3) * value)
         day = 738_000.0 + DAYS_PER_YEAR / 4 * i
-        made.append(TrendPoint(day, float(value), standard, STATED, Kind.MEASURED, i, meter))
+        made.append(
+            TrendPoint(day, float(value), standard, STATED, EvidenceKind.MEASURED, i, meter)
+        )
     return made
 
 

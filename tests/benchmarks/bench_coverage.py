@@ -17,8 +17,8 @@ from app.analysis.evidence.result import Result, analyse
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.errors import Refused
-from app.domain.finding import Kind
+from app.domain.errors import InvalidInput
+from app.domain.finding import EvidenceKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings, column
 from tests import ordinary_days, other_days, simulation
@@ -73,12 +73,12 @@ class Tally:
 
     def add(self, result: Result, truth_ah: float) -> None:
         self.tests += 1
-        if result.kind is Kind.MEASURED:
+        if result.kind is EvidenceKind.MEASURED:
             self.measured += 1
             self.held += abs(result.capacity_ah - truth_ah) <= result.budget.expanded_ah
             self.low += result.capacity_ah + result.budget.expanded_ah < truth_ah
             self.half_widths_ah += result.budget.expanded_ah
-        elif result.kind is Kind.AT_LEAST:
+        elif result.kind is EvidenceKind.AT_LEAST:
             self.bounds += 1
             self.false += result.lower_ah > truth_ah
 
@@ -133,7 +133,7 @@ def main(runs: int, days, only: str) -> None:
             for _ in range(runs):
                 try:
                     tally.add(*a_test(days, chance, row, kind))
-                except Refused:
+                except InvalidInput:
                     tally.refused += 1
             parts.append(tally.written())
         print(f"{row.label:50} | " + " | ".join(parts), flush=True)

@@ -13,7 +13,7 @@ import numpy as np
 
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 COUNTS = (2, 3, 4, 6, 10, 20)
 STATED, RATE = 0.6, 2.0
@@ -28,9 +28,9 @@ def record(rng: np.random.Generator, count: int, setting: str) -> list[TrendPoin
         meter = 1 + ("two meters" in setting and i >= count / 2)
         truth = 100 - RATE * i / 4
         value = (truth + rng.normal(0, math.hypot(STATED, extra))) * gains[meter - 1]
-        kind = Kind.MEASURED
+        kind = EvidenceKind.MEASURED
         if "bounds" in setting and i % 3 == 1:
-            kind, value = Kind.AT_LEAST, value * rng.uniform(0.8, 1.0)
+            kind, value = EvidenceKind.AT_LEAST, value * rng.uniform(0.8, 1.0)
         standard = math.hypot(STATED, limit / math.sqrt(3) * value)
         made.append(TrendPoint(738_000.0 + 91.3125 * i, value, standard, STATED, kind, i, meter))
     return made

@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.projection.projection import HORIZON_DAYS, Model, Question, project
+from app.analysis.projection.projection import HORIZON_DAYS, Parameters, ProjectionRequest, project
 from app.analysis.projection.trajectories import Library, load_library
 from tests.benchmarks.bench_baselines import Triple, power_law, straight_line
 from tests.benchmarks.bench_cases import Case, all_cases, load_cells
@@ -43,7 +43,7 @@ class Score:
 class Reference:
     """The projection, with the case's cell or family held out of the library."""
 
-    def __init__(self, library: Library, hold_out: str, model: Model | None = None) -> None:
+    def __init__(self, library: Library, hold_out: str, model: Parameters | None = None) -> None:
         self._library, self._hold_out, self._model = library, hold_out, model
         self._reduced: dict[tuple[str, str | None], Library] = {}
 
@@ -58,7 +58,9 @@ class Reference:
             case.capacities,
             case.errors,
             library=self._reduced[key],
-            question=Question(share=case.cell.share, fan_points=0, levels=(0.05, 0.5, 0.95)),
+            question=ProjectionRequest(
+                share=case.cell.share, fan_points=0, levels=(0.05, 0.5, 0.95)
+            ),
             model=self._model,
         )
         low, middle, high = (HORIZON_DAYS if day is None else day for _, day in answer.quantiles)

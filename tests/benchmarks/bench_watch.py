@@ -13,7 +13,7 @@ import sys
 
 from app.analysis.battery.newest_test_check import Alarm, watch
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 QUARTER_DAYS = 91.0
 CHANGE_AFTER = 10
@@ -29,7 +29,7 @@ def record(
             100 - loss(i / 4) + chance.gauss(0, math.hypot(scatter, more)),
             scatter,
             scatter,
-            Kind.MEASURED,
+            EvidenceKind.MEASURED,
         )
         for i in range(count)
     ]

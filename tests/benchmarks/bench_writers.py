@@ -8,7 +8,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.store import Store, open_store
@@ -37,7 +37,7 @@ def work(folder: Path, number: int, begin: object, told: object) -> None:
         since = time.perf_counter()
         try:
             discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
-        except StorageTrouble:
+        except StorageError:
             busy += 1
         took.append(time.perf_counter() - since)
     told.put((took, busy))  # type: ignore[attr-defined]

@@ -10,7 +10,7 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import project_end
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold, ThresholdKind
 from tests.benchmarks.speed_row import Row, compared, growing, in_turns, ms
 from tests.builders import battery_details, discharge_details, steady
@@ -26,7 +26,9 @@ def points(count: int) -> tuple[TrendPoint, ...]:
     days = FIRST_DAY + np.arange(count) * (3650 / count)
     made = 100 - 2 * (days - FIRST_DAY) / 365.25 + draw.normal(0, 0.7, count)
     return tuple(
-        TrendPoint(float(day), float(ah), 0.9, 0.6, Kind.MEASURED, number, number % 2 + 1, False)
+        TrendPoint(
+            float(day), float(ah), 0.9, 0.6, EvidenceKind.MEASURED, number, number % 2 + 1, False
+        )
         for number, (day, ah) in enumerate(zip(days, made, strict=True))
     )
 

@@ -2,12 +2,12 @@ import numpy as np
 import pytest
 
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
-from app.charts.label_placement import HEIGHT_PX, LABEL_PX, Drawn, places
+from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, places
 
 
 def falling(name, years, start, per_year, half=1.5):
     line = tuple((year, start - per_year * year) for year in years)
-    return Drawn(name, tuple((x, y - half, y + half) for x, y in line), line)
+    return DrawnLine(name, tuple((x, y - half, y + half) for x, y in line), line)
 
 
 BEFORE = falling("before the move", np.arange(0.5, 2.8, 0.25), 102.0, 3.7)
@@ -44,7 +44,7 @@ def test_a_name_lies_on_no_line_and_on_no_bar(lines, plot_px):
 
 
 def test_names_do_not_lie_on_one_another():
-    twins = (STEADY, Drawn("Warm", STEADY.bars, STEADY.line))
+    twins = (STEADY, DrawnLine("Warm", STEADY.bars, STEADY.line))
     first, second = places(twins)
     assert first != second
 

@@ -7,8 +7,8 @@ from datetime import date
 
 import pytest
 
-from app.domain.errors import Problem
-from app.domain.finding import Kind
+from app.domain.errors import FieldError
+from app.domain.finding import EvidenceKind
 from app.domain.glossary import WORDS
 from app.domain.i18n.message import (
     CelsiusAround,
@@ -63,15 +63,18 @@ def test_no_comma_stands_between_thousands_where_it_is_the_decimal_sign():
 
 
 def test_a_label_follows_the_reader_and_its_value_does_not():
-    assert Kind.MEASURED.label == "measured"
-    assert (read(Kind.MEASURED.label), Kind.MEASURED.value) == ("gemessen", "measured")
+    assert EvidenceKind.MEASURED.label == "measured"
+    assert (read(EvidenceKind.MEASURED.label), EvidenceKind.MEASURED.value) == (
+        "gemessen",
+        "measured",
+    )
 
 
 def test_an_allowed_range_is_said_with_its_unit_and_without_one():
     assert NIGHTS.allowed == "a number above 0 and up to 365"
     assert read(NIGHTS.label) == "Nächte ohne Laden"
     assert read(WARRANTY_YEARS.allowed) == "über 0 bis 50 Jahre"
-    assert read(Problem(NIGHTS.label, "", "eine Zahl").sentence) == (
+    assert read(FieldError(NIGHTS.label, "", "eine Zahl").sentence) == (
         "Nächte ohne Laden: nichts, erwartet eine Zahl."
     )
 

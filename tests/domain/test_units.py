@@ -3,14 +3,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.domain import quantity
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.quantity import Quantity
 from app.domain.units.unit import (
     UNITS,
-    Kind,
+    Dimension,
     as_clock_span,
     clock_span_s,
-    span_s,
+    parse_duration,
     split_unit,
     unit_named,
 )
@@ -92,7 +92,7 @@ def test_a_number_is_read_in_the_unit_it_was_typed_in(asked, text, value):
     ],
 )
 def test_a_unit_of_another_kind_is_refused_by_name(asked, text, expected):
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidInput) as refused:
         asked.parse(text)
     assert f"got “{text}”, expected {expected}" in str(refused.value)
 
@@ -111,7 +111,7 @@ def test_a_unit_of_another_kind_is_refused_by_name(asked, text, expected):
     ],
 )
 def test_what_could_be_two_numbers_is_refused_with_both(asked, text, one, other):
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidInput) as refused:
         asked.parse(text)
     assert f"{one} or {other}: the " in str(refused.value)
 
@@ -136,7 +136,7 @@ def test_what_could_be_two_numbers_is_refused_with_both(asked, text, one, other)
     ],
 )
 def test_what_is_no_number_in_the_range_is_refused_with_the_range(asked, text):
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidInput) as refused:
         asked.parse(text)
     assert f"got “{text}”, expected {asked.allowed}" in str(refused.value)
 
@@ -152,7 +152,7 @@ def test_a_text_without_a_known_unit_is_left_as_it_is():
 
 @pytest.mark.parametrize("text", ["", "90", "1:30", "h", "1 h 30 V"])
 def test_what_is_no_span_in_hours_is_none(text):
-    assert span_s(text) is None
+    assert parse_duration(text) is None
 
 
 @given(
@@ -183,7 +183,7 @@ def test_spans_are_hours_and_minutes(hours, minutes, shape):
 
 
 def test_every_kind_has_a_unit():
-    assert {unit.kind for unit in UNITS} == set(Kind)
+    assert {unit.kind for unit in UNITS} == set(Dimension)
 
 
 @given(seconds=st.integers(0, 400_000))

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest import fast_reader
 from app.ingest.reader import open_file, read_opened
 
@@ -91,7 +91,7 @@ def both_ways(data, monkeypatch, channel=None):
         monkeypatch.setattr(fast_reader, "MIN_ROWS", fewest)
         try:
             made.append(read_opened(open_file(data), channel=channel))
-        except Refused as refused:
+        except InvalidInput as refused:
             made.append(str(refused))
     return made
 
@@ -149,7 +149,7 @@ def test_a_time_without_a_unit_is_what_makes_a_test_of_it(last, use):
 @pytest.mark.parametrize("last", [0.4, 50, 600, 3000, 900_000])
 def test_a_time_without_a_unit_that_could_be_several_is_asked_for(last):
     text = "time,A,V\n" + "".join(f"{last * i / 300:g},9,13\n" for i in range(301))
-    with pytest.raises(Refused, match=r"unit of “time”: got “0 to .* time in minutes"):
+    with pytest.raises(InvalidInput, match=r"unit of “time”: got “0 to .* time in minutes"):
         read_opened(open_file(text.encode()))
 
 
@@ -162,5 +162,5 @@ def test_a_spreadsheet_s_days_have_a_date():
 def test_a_comma_before_three_digits_is_no_decimal_mark_of_millivolts():
     imported = read_opened(open_file(b"time (h);A;mV\n0;9;13,250\n1;9;12,850\n"))
     assert list(imported.readings.voltage_v) == [13.25, 12.85]
-    with pytest.raises(Refused, match=r"10500 or 10.500: the comma may mean both"):
+    with pytest.raises(InvalidInput, match=r"10500 or 10.500: the comma may mean both"):
         read_opened(open_file(b"time (h);mA\n0;10,500\n1;10,400\n"))

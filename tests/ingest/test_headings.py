@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest.reader import read_file
 from app.ingest.typed import read_typed
 
@@ -80,7 +80,7 @@ def test_what_flows_in_is_not_the_test_and_which_of_two_currents_is_asked():
     data = log("Time (h),Solar current,Load current", lambda hour: f"{hour},3.0,9.5")
     assert amps(data) == pytest.approx([9.5, 9.5])
     data = log("Time (h),Fridge current,Lamp current", lambda hour: f"{hour},3.0,9.5")
-    with pytest.raises(Refused, match=r"Fridge.*then 24 Ah.*Lamp.*then 76 Ah"):
+    with pytest.raises(InvalidInput, match=r"Fridge.*then 24 Ah.*Lamp.*then 76 Ah"):
         read_file(data)
     data = log("Time (h),Fridge current,Lamp current", lambda hour: f"{hour},9.5,9.5")
     assert any("Lamp current" in said for said in read_file(data).assumptions)
@@ -91,7 +91,7 @@ def test_the_unit_in_a_cell_counts_before_the_heading():
     assert amps(data) == pytest.approx([1.2, 0.95])
     data = log("Time (h),A,Temp", lambda h: f"{h},9.0,59 °F")
     assert read_file(data).readings.temperature_c[0] == pytest.approx(15)
-    with pytest.raises(Refused, match=r"line 2, current: got “13 V”"):
+    with pytest.raises(InvalidInput, match=r"line 2, current: got “13 V”"):
         read_file(log("Time (h),Current (A),V", lambda h: f"{h},13 V,13.1"))
     typed = read_typed([("0:00", "950 mA", "", "", ""), ("1:00", "0,95", "", "", "")])
     assert list(typed.readings.current_a) == pytest.approx([0.95, 0.95])
@@ -99,7 +99,7 @@ def test_the_unit_in_a_cell_counts_before_the_heading():
 
 def test_commas_that_may_be_decimal_marks_are_not_guessed():
     rows = "8:00,10,5,12,90\n9:00,10,4,12,80\n10:00,10,5,12,70\n"
-    with pytest.raises(Refused, match="decimal marks"):
+    with pytest.raises(InvalidInput, match="decimal marks"):
         read_file(rows.encode())
     assert amps(("Time,A,V,°C,%\n" + rows.replace("12,", "25,")).encode()) == [10, 10]
 
@@ -139,7 +139,7 @@ def test_a_clock_set_back_during_a_log_loses_and_adds_nothing():
 def test_a_time_that_goes_back_otherwise_is_still_refused(late):
     rows = [f"2026-10-25 10:{m:02d},9.0,{13 - m / 100}" for m in range(60)]
     rows.insert(40, f"2026-10-25 {'09' if late < 60 else '07'}:{late % 60:02d},9.0,13.2")
-    with pytest.raises(Refused, match="a time after"):
+    with pytest.raises(InvalidInput, match="a time after"):
         read_file("\n".join(["Time,A,V", *rows]).encode())
 
 

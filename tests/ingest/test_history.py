@@ -2,8 +2,8 @@ from datetime import date
 
 import pytest
 
-from app.domain.errors import Refused
-from app.domain.finding import Kind
+from app.domain.errors import InvalidInput
+from app.domain.finding import EvidenceKind
 from app.ingest.history import read_history
 
 HEAD = "battery,date,capacity_ah\n"
@@ -18,7 +18,7 @@ def test_several_batteries_stand_in_one_file():
 def test_kind_and_uncertainty_are_optional():
     text = "kind;battery;capacity_ah;date;standard_uncertainty_ah\nat_least;a;80,5;2024-01-01;1\n"
     row = read_history(text.encode())["a"][0]
-    assert row.kind is Kind.AT_LEAST
+    assert row.kind is EvidenceKind.AT_LEAST
     assert (row.capacity_ah, row.standard_uncertainty_ah) == (80.5, 1.0)
 
 
@@ -39,6 +39,6 @@ def test_kind_and_uncertainty_are_optional():
     ],
 )
 def test_a_refusal_names_the_line_and_the_value(text, words):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_history(text.encode())
     assert words in str(refusal.value)

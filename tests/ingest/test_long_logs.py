@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest import fast_reader
 from tests.ingest.logs import read
 
@@ -46,7 +46,7 @@ def test_one_bad_row_in_a_long_log_is_named(spoilt, words):
     lines[4000] = spoilt
     text = "time_s,current_a,voltage_v,temp_c\n" + "\n".join(lines)
     if words:
-        with pytest.raises(Refused) as refusal:
+        with pytest.raises(InvalidInput) as refusal:
             read(text)
         assert words in str(refusal.value)
     else:
@@ -62,5 +62,5 @@ def test_a_long_log_with_dates_takes_the_fast_way_to_the_same_readings():
     assert fast.readings.elapsed_s == careful.readings.elapsed_s
     assert fast.readings.current_a == careful.readings.current_a
     lines[4000] = "2026-03-01 99:00:00,9,13"
-    with pytest.raises(Refused, match="line 4002, time"):
+    with pytest.raises(InvalidInput, match="line 4002, time"):
         read("time,current_a,voltage_v\n" + "\n".join(lines))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest.reader import read_file
 from app.ingest.text import UPLOAD_LIMIT_MB
 from tests.ingest.logs import PLAIN, read
@@ -34,20 +34,20 @@ from tests.ingest.logs import PLAIN, read
     ],
 )
 def test_a_refusal_names_the_row_the_value_and_the_range(data, words):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_file(data)
     assert words in str(refusal.value)
 
 
 def test_a_file_above_the_limit_is_refused_by_its_size():
-    with pytest.raises(Refused, match=f"at most {UPLOAD_LIMIT_MB} MB"):
+    with pytest.raises(InvalidInput, match=f"at most {UPLOAD_LIMIT_MB} MB"):
         read_file(b"0" * (UPLOAD_LIMIT_MB * 1_000_000 + 1))
 
 
 @settings(max_examples=300, derandomize=True)
 @given(st.binary(max_size=400))
 def test_random_bytes_are_read_or_refused_and_never_raise_anything_else(data):
-    with contextlib.suppress(Refused):
+    with contextlib.suppress(InvalidInput):
         read_file(data)
 
 
@@ -55,7 +55,7 @@ def test_random_bytes_are_read_or_refused_and_never_raise_anything_else(data):
 @given(st.integers(0, len(PLAIN) - 1), st.characters(), st.integers(0, 3))
 def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
     spoilt = PLAIN[:place] + character + PLAIN[place + length :]
-    with contextlib.suppress(Refused):
+    with contextlib.suppress(InvalidInput):
         read_file(spoilt.encode("utf-8", "surrogatepass"))
 
 
@@ -77,12 +77,12 @@ def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
     ],
 )
 def test_what_is_no_log_is_a_sentence(data, words):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_file(data)
     assert words in str(refusal.value)
 
 
 def test_a_file_cut_in_the_middle_of_a_line_is_read_up_to_there_or_refused_by_its_line():
     for end in range(40, len(PLAIN)):
-        with contextlib.suppress(Refused):
+        with contextlib.suppress(InvalidInput):
             assert len(read(PLAIN[:end]).readings) >= 2

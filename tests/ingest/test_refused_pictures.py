@@ -8,14 +8,14 @@ import zlib
 import pytest
 from PIL import Image
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.photo import UPLOAD_LIMIT_MB
 from app.ingest.photo_reencoding import redrawn
 from tests.pictures import RED, as_file, exif, halves, opened
 
 
 def refused(data, name="IMG_1.jpg"):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInput) as caught:
         redrawn(data, name)
     (problem,) = caught.value.problems
     assert (problem.where, problem.value, problem.field) == ("photo", name, "photos")
@@ -140,5 +140,5 @@ def test_flipped_bytes_are_refused_or_drawn_and_never_anything_else():
             data = bytearray(whole)
             for _ in range(chance.randint(1, 6)):
                 data[chance.randrange(len(data))] = chance.randrange(256)
-            with contextlib.suppress(Refused):
+            with contextlib.suppress(InvalidInput):
                 assert redrawn(bytes(data), "p").jpeg.startswith(b"\xff\xd8\xff")

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.temperature_file import LogAnswers, TemperatureColumns, TemperatureUnit
 from app.ingest.temperatures.hourly_means import examine
 from app.ingest.temperatures.temperature_reader import (
@@ -127,7 +127,7 @@ def test_readings_every_six_hours_are_joined_by_lines():
 
 
 def test_a_temperature_every_week_tells_no_hours():
-    with pytest.raises(Refused, match="at least once a day"):
+    with pytest.raises(InvalidInput, match="at least once a day"):
         read(log([10.0, 22.0, 10.0], step_min=7 * 1440))
 
 
@@ -167,5 +167,5 @@ def test_epoch_seconds_are_dates():
     ],
 )
 def test_a_file_that_says_no_temperatures_is_refused(data, words):
-    with pytest.raises(Refused, match=words):
+    with pytest.raises(InvalidInput, match=words):
         read(data)

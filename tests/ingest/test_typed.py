@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest.typed import read_typed
 from tests.ingest.logs import currents
 
@@ -28,7 +28,7 @@ def test_typed_rows_take_a_decimal_comma_and_skip_empty_rows():
     ],
 )
 def test_a_typed_row_is_refused_by_its_number(rows, words):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_typed(rows)
     assert words in str(refusal.value)
 
@@ -55,6 +55,6 @@ def test_with_the_counter_alone_the_current_is_its_growth():
     ],
 )
 def test_a_counter_that_is_none_or_not_everywhere_is_refused_by_its_row(rows, words):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_typed(rows)
     assert words in str(refusal.value)

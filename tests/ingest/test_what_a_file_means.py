@@ -5,7 +5,7 @@ import random
 import numpy as np
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.units.column import ColumnUse
 from app.ingest import fast_reader
 from app.ingest.headings import use_of_heading
@@ -22,7 +22,7 @@ def amps(data):
 
 
 def asked(data):
-    with pytest.raises(Refused) as refusal:
+    with pytest.raises(InvalidInput) as refusal:
         read_file(data)
     return str(refusal.value)
 
@@ -261,5 +261,5 @@ def test_a_rated_capacity_in_every_row_counts_nothing():
 
 
 def test_a_charge_that_falls_is_no_count():
-    with pytest.raises(Refused, match="one column with the current"):
+    with pytest.raises(InvalidInput, match="one column with the current"):
         read_file(hourly("time (h),charge", "{h},{v:.1f}"))

@@ -4,7 +4,7 @@ from datetime import datetime
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.ingest.reader import open_file, read_file, read_opened
 from tests.ingest.logs import PLAIN, currents, read
 
@@ -55,7 +55,7 @@ def test_charging_in_the_middle_of_a_discharge_is_not_picked_away():
 
 def test_which_of_several_batteries_is_meant_is_asked():
     data = b"time (h),battery,A\n0,one,9.0\n0,two,5\n1,one,9.1\n1,two,5\n2,one,9.0\n2,two,5\n"
-    with pytest.raises(Refused, match="one of the 2 in the file: one, two"):
+    with pytest.raises(InvalidInput, match="one of the 2 in the file: one, two"):
         read_file(data)
     assert list(read_file(data, channel="two").readings.current_a) == [5, 5, 5]
 

@@ -10,7 +10,7 @@ from app.analysis.comparison import comparison
 from app.analysis.comparison.comparison import around_move, difference, rate_of
 from app.analysis.comparison.comparison_power import Record, further_to_show
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 TABLES = Path(__file__).parent / "tables"
@@ -19,7 +19,9 @@ START = 738_000.0
 
 def points(years, percent, standard):
     return [
-        TrendPoint(START + DAYS_PER_YEAR * x, y, standard, standard, Kind.MEASURED, number, 1)
+        TrendPoint(
+            START + DAYS_PER_YEAR * x, y, standard, standard, EvidenceKind.MEASURED, number, 1
+        )
         for number, (x, y) in enumerate(zip(years, percent, strict=True))
     ]
 

@@ -9,9 +9,9 @@ from datetime import timedelta
 import pytest
 
 from app.domain.discharge import ChargeCondition
-from app.domain.errors import Outdated, Refused
+from app.domain.errors import InvalidInput, StaleEdit
 from app.domain.meter import MeterKind
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.domain.run import RunDetails
 from app.services.backups.lease import taking_turns
 from app.services.entities import batteries, discharges, history, runs
@@ -23,8 +23,8 @@ WITHIN = timedelta(hours=1)
 UNDO = """
 import sys
 from pathlib import Path
-from app.domain.errors import Outdated
-from app.domain.records.revision import Thing
+from app.domain.errors import StaleEdit
+from app.domain.records.revision import EntityKind
 from app.services.entities import history
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings
@@ -36,9 +36,9 @@ store = open_store(Path(folder), settings.address, settings.staging, MIGRATIONS,
 print("ready", flush=True)
 sys.stdin.readline()
 try:
-    history.bring_back(store, Thing.DISCHARGE, int(test_id), int(number), int(seen), NOW)
+    history.bring_back(store, EntityKind.DISCHARGE, int(test_id), int(number), int(seen), NOW)
     print("stored")
-except Outdated:
+except StaleEdit:
     print("told")
 """
 
@@ -93,7 +93,7 @@ def edited_test(store):
     meter = test.details.meter_id
     again = discharge_details(notes="read again")
     discharges.change_discharge(store, test.id, again, meter, NOW)
-    last = history.last_edit(store, Thing.DISCHARGE, test.id, 1)
+    last = history.last_edit(store, EntityKind.DISCHARGE, test.id, 1)
     return test.id, last.edit.number
 
 
@@ -101,11 +101,11 @@ def test_of_two_who_undo_the_same_edit_of_a_test_the_second_is_told(two, meeting
     test_id, number = edited_test(two[0])
     meeting("app.services.entities.history.same")
     undo = [
-        lambda store=store: history.bring_back(store, Thing.DISCHARGE, test_id, number, 2, NOW)
+        lambda store=store: history.bring_back(store, EntityKind.DISCHARGE, test_id, number, 2, NOW)
         for store in two
     ]
-    assert kinds_of_ends(*undo) == [type(None), Outdated]
-    shown = history.show_history(two[0], Thing.DISCHARGE, test_id)
+    assert kinds_of_ends(*undo) == [type(None), StaleEdit]
+    shown = history.show_history(two[0], EntityKind.DISCHARGE, test_id)
     assert shown.current.version == 3
 
 
@@ -133,7 +133,7 @@ def test_of_two_tests_that_start_at_one_moment_the_second_is_refused(two, meetin
         )
         for store in two
     ]
-    assert kinds_of_ends(*add) == [type(None), Refused]
+    assert kinds_of_ends(*add) == [InvalidInput, type(None)]
 
 
 def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeting):
@@ -144,7 +144,7 @@ def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeti
         lambda store=store: runs.start_run(store, battery.id, details, MeterKind.SHUNT, NOW)
         for store in two
     ]
-    assert kinds_of_ends(*start) == [type(None), Refused]
+    assert kinds_of_ends(*start) == [InvalidInput, type(None)]
     assert len(batteries.show_battery(two[0], battery.id, NOW.date()).runs) == 1
 
 

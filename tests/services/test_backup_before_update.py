@@ -5,7 +5,7 @@ import sqlite3
 
 import pytest
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.records.backup import BackupReason
 from app.services.backups import backups
 from app.services.backups.data_check import check_file
@@ -55,7 +55,7 @@ def test_nothing_is_updated_without_a_way_back(tmp_path, monkeypatch):
     database = released(tmp_path)
     before = database.read_bytes()
     full(monkeypatch, tmp_path / "backups")
-    with pytest.raises(StorageTrouble, match=r"left as it is[.] The disk of .* is full"):
+    with pytest.raises(StorageError, match=r"left as it is[.] The disk of .* is full"):
         open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000)
     with contextlib.closing(sqlite3.connect(database)) as file:
         assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)
@@ -65,6 +65,6 @@ def test_nothing_is_updated_without_a_way_back(tmp_path, monkeypatch):
 @pytest.mark.parametrize("content", [b"", b"no database"])
 def test_a_file_that_is_not_an_older_one_is_not_backed_up_first(tmp_path, content):
     (tmp_path / "f.db").write_bytes(content * 1000)
-    with contextlib.suppress(StorageTrouble):
+    with contextlib.suppress(StorageError):
         open_store(tmp_path, tmp_path / "f.db", tmp_path / "s", MIGRATIONS, 200).engine.dispose()
     assert not (tmp_path / "backups").exists()

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.services.backups import backup_places, backups
 from app.services.backups.backup_places import NOTE_NAME
 from app.services.store import open_store
@@ -118,7 +118,7 @@ def test_a_default_folder_that_is_a_file_is_said(engine, default):
 
 
 def refused(engine, text):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInput) as caught:
         backups.choose_folder(engine, text)
     (problem,) = caught.value.problems
     assert problem.field == "folder"

@@ -9,7 +9,7 @@ import pytest
 from app.services.backups import backups
 from app.services.backups.backup_places import NOTE_NAME
 from app.storage.backup.backup_files import backups_in
-from app.storage.database.engine import writing
+from app.storage.database.engine import write_transaction
 from app.storage.repositories import settings
 from tests.builders import NOW
 from tests.services.backing_up import DAY, HOUR, note
@@ -54,7 +54,7 @@ def test_a_good_backup_that_was_removed_by_hand_is_no_longer_shown(engine):
 
 @pytest.mark.parametrize("text", ["{", "[]", '{"at": "soon"}', '{"good_at": "2026-01-01"}', "7"])
 def test_an_unreadable_state_is_none(engine, text):
-    with writing(engine) as session:
+    with write_transaction(engine) as session:
         settings.put(session, backups.STATE_SETTING, text)
     assert note(engine) == "There is no backup yet."
     assert backups.back_up(engine, NOW).path is not None

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 import pytest
 
 from app.domain.discharge import EndReason
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails
@@ -34,7 +34,7 @@ def two(store):
 
 
 def refusal(store, *ids, **wish):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInput) as caught:
         compare(store, ComparisonWish(ids, **wish), TODAY)
     return caught.value.problems[0]
 

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.analysis.heat.heat_share import Blame
+from app.analysis.heat.heat_share import Attribution
 from app.analysis.heat.observed_loss import Period
 from app.domain.chemistry import Chemistry
 from app.domain.errors import NotFound
@@ -37,7 +37,7 @@ def test_a_loss_that_the_model_expects_fits(store):
     battery = battery_tested(store)
     at(store, battery, Season(1, 12, 25.0, 25.0))
     report = heat.show_heat(store, battery.id, TODAY).report
-    assert report.judged.blame is Blame.FITS
+    assert report.judged.blame is Attribution.FITS
     assert report.factor.middle == pytest.approx(1.0)
     assert report.at_25_c.middle == pytest.approx(report.judged.expected.middle)
     assert report.due_to_heat == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
@@ -48,7 +48,7 @@ def test_a_loss_far_beyond_the_model_has_another_cause(store):
     battery = battery_tested(store, losses=(0, 15, 30, 45))
     at(store, battery, Season(1, 12, 5.0, 15.0))
     report = heat.show_heat(store, battery.id, TODAY).report
-    assert report.judged.blame is Blame.MORE
+    assert report.judged.blame is Attribution.MORE
     assert report.judged.probability_more > 0.99
     assert report.due_to_heat == tuple(sorted(report.due_to_heat))
     assert report.due_to_heat[2] < 0, "cold spares a battery"
@@ -166,5 +166,5 @@ def test_the_demo_has_a_battery_whose_question_is_answered(store, month):
     fill_with_demo(store, today)
     kept = {one.details.name: one.id for one in batteries.kept_batteries(store)}
     report = heat.show_heat(store, kept["Marmot trailer box"], today).report
-    assert report.judged.blame is Blame.LESS
+    assert report.judged.blame is Attribution.LESS
     assert "the heat does not show" in report.judged.words

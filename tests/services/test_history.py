@@ -6,13 +6,13 @@ from sqlalchemy import delete
 
 from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import EndReason
-from app.domain.errors import NotFound, Outdated, Refused
+from app.domain.errors import InvalidInput, NotFound, StaleEdit
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, events, history, meters
-from app.storage.database.engine import writing
+from app.storage.database.engine import write_transaction
 from app.storage.repositories import events as event_rows
 from app.storage.schema.tables import MeterRow
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -59,7 +59,7 @@ def test_each_edit_says_what_it_changed_with_units_the_newest_first(store, batte
         notes="",
     )
     batteries.change_battery(store, battery.id, details, LATER)
-    assert told(store, Thing.BATTERY, battery.id) == [
+    assert told(store, EntityKind.BATTERY, battery.id) == [
         [
             "In service since nothing → 1 Feb 2020",
             "Corrects rate yes → no",
@@ -80,7 +80,7 @@ def test_a_test_s_changes_are_told_as_its_form_names_them(store, test):
         load="heater",
     )
     discharges.change_discharge(store, test.id, moved, other.id, NOW)
-    assert told(store, Thing.DISCHARGE, test.id) == [
+    assert told(store, EntityKind.DISCHARGE, test.id) == [
         [
             "Start 15 Nov 2026, 13:00 (UTC+01:00) → 15 Nov 2026, 13:01:30 (UTC+01:00)",
             "End reason the battery's protection switched it off → time ran out",
@@ -93,33 +93,37 @@ def test_a_test_s_changes_are_told_as_its_form_names_them(store, test):
 def test_an_edit_that_changes_nothing_is_none(store, battery, test):
     assert batteries.change_battery(store, battery.id, battery_details(), NOW).version == 1
     assert edit(store, test).version == 1
-    assert told(store, Thing.BATTERY, battery.id) == told(store, Thing.DISCHARGE, test.id) == []
+    assert (
+        told(store, EntityKind.BATTERY, battery.id)
+        == told(store, EntityKind.DISCHARGE, test.id)
+        == []
+    )
 
 
 def test_long_texts_are_shown_around_what_differs(store, battery):
     start = "All is well. " * 100
     for end in ("Then it froze.", "Then it thawed."):
         batteries.change_battery(store, battery.id, battery_details(notes=start + end), NOW)
-    (words,), _ = told(store, Thing.BATTERY, battery.id)
+    (words,), _ = told(store, EntityKind.BATTERY, battery.id)
     assert words == "Notes “…ll is well. Then it froze.” → “…ll is well. Then it thawed.”"
 
 
 def test_texts_that_differ_in_spaces_alone_are_told_apart(store, battery):
     for notes in ("one two", "one\ntwo"):
         batteries.change_battery(store, battery.id, battery_details(notes=notes), NOW)
-    assert "with other spaces" in told(store, Thing.BATTERY, battery.id)[0][0]
+    assert "with other spaces" in told(store, EntityKind.BATTERY, battery.id)[0][0]
 
 
 def test_leaving_out_is_an_edit_with_its_reason(store, test):
     discharges.leave_out(store, test.id, "cold", NOW)
-    assert told(store, Thing.DISCHARGE, test.id) == [["Left out because nothing → “cold”"]]
+    assert told(store, EntityKind.DISCHARGE, test.id) == [["Left out because nothing → “cold”"]]
 
 
 def test_a_corrected_reading_is_told_by_its_number(store, test):
     readings = replace(test.details.readings, current_a=test.details.readings.current_a[:])
     readings.current_a[3] = 9.1
     edit(store, test, readings=readings)
-    assert told(store, Thing.DISCHARGE, test.id) == [
+    assert told(store, EntityKind.DISCHARGE, test.id) == [
         ["Readings 11 → 11 rows (1 changed: #4 current 9 → 9.1 A)"]
     ]
 
@@ -176,16 +180,18 @@ def test_a_version_brought_back_equals_what_was_entered(store, battery, hours):
     first = battery_details(rated_ah=101.23456789, in_service_since=date(2019, 5, 4))
     batteries.change_battery(store, battery.id, first, NOW)
     batteries.change_battery(store, battery.id, battery_details(name="Other"), NOW)
-    back = bring_back(store, Thing.BATTERY, battery.id, 2, NOW + timedelta(hours=hours))
+    back = bring_back(store, EntityKind.BATTERY, battery.id, 2, NOW + timedelta(hours=hours))
     assert back.entered == first
     assert batteries.get_battery(store, battery.id).version == 4
     # That is an edit too: it can be undone.
-    assert bring_back(store, Thing.BATTERY, battery.id, 3).entered == battery_details(name="Other")
+    assert bring_back(store, EntityKind.BATTERY, battery.id, 3).entered == battery_details(
+        name="Other"
+    )
 
 
 def test_a_test_brought_back_has_its_readings_to_the_last_bit(store, test):
     edit(store, test, readings=steady(hours=9, amps=8.123456789), notes="other")
-    back = bring_back(store, Thing.DISCHARGE, test.id, 1).entered
+    back = bring_back(store, EntityKind.DISCHARGE, test.id, 1).entered
     assert back.readings.digest == test.details.readings.digest
     assert replace(back, readings=test.details.readings) == test.details
 
@@ -194,18 +200,18 @@ def test_an_older_edit_of_a_meter_comes_back(store):
     meter = meters.add_meter(store, typical(MeterKind.CLAMP))
     changed = replace(meter.details, gain_limit_percent=0.5)
     meters.change_meter(store, meter.id, changed, NOW)
-    assert told(store, Thing.METER, meter.id) == [["Gain limit 3 % → 0.5 %"]]
-    assert bring_back(store, Thing.METER, meter.id, 1).entered == meter.details
+    assert told(store, EntityKind.METER, meter.id) == [["Gain limit 3 % → 0.5 %"]]
+    assert bring_back(store, EntityKind.METER, meter.id, 1).entered == meter.details
 
 
 def test_an_event_s_versions_are_shown_and_brought_back(store, battery):
     event = events.add_event(store, battery.id, date(2026, 1, 5), EventKind.MOVED, "shade")
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         event_rows.change(session, event.id, date(2026, 1, 6), EventKind.OTHER, "sun", NOW)
-    assert told(store, Thing.EVENT, event.id) == [
+    assert told(store, EntityKind.EVENT, event.id) == [
         ["Date 5 Jan 2026 → 6 Jan 2026", "Kind moved → other", "Note “shade” → “sun”"]
     ]
-    back = bring_back(store, Thing.EVENT, event.id, 1).entered
+    back = bring_back(store, EntityKind.EVENT, event.id, 1).entered
     assert (back.on_date, back.kind, back.note) == (date(2026, 1, 5), EventKind.MOVED, "shade")
 
 
@@ -214,46 +220,46 @@ def test_a_version_whose_meter_is_gone_is_refused(store, test):
     discharges.change_discharge(store, test.id, test.details, other.id, NOW)
     with store.engine.begin() as connection:
         connection.execute(delete(MeterRow).where(MeterRow.id == test.details.meter_id))
-    assert "which is gone" in told(store, Thing.DISCHARGE, test.id)[0][0]
-    with pytest.raises(Refused, match=r"Version 1 cannot be brought back\. There is no meter"):
-        bring_back(store, Thing.DISCHARGE, test.id, 1)
-    assert history.show_history(store, Thing.DISCHARGE, test.id).current.version == 2
+    assert "which is gone" in told(store, EntityKind.DISCHARGE, test.id)[0][0]
+    with pytest.raises(InvalidInput, match=r"Version 1 cannot be brought back\. There is no meter"):
+        bring_back(store, EntityKind.DISCHARGE, test.id, 1)
+    assert history.show_history(store, EntityKind.DISCHARGE, test.id).current.version == 2
 
 
 def test_a_version_whose_start_another_test_has_taken_is_refused(store, battery, test):
     edit(store, test, started_at=test.details.started_at + timedelta(days=1))
     discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)
-    with pytest.raises(Refused, match=r"cannot be brought back\. start of the test: got"):
-        bring_back(store, Thing.DISCHARGE, test.id, 1)
-    assert len(told(store, Thing.DISCHARGE, test.id)) == 1
+    with pytest.raises(InvalidInput, match=r"cannot be brought back\. start of the test: got"):
+        bring_back(store, EntityKind.DISCHARGE, test.id, 1)
+    assert len(told(store, EntityKind.DISCHARGE, test.id)) == 1
 
 
 def test_of_two_pages_that_undo_the_second_is_told(store, battery):
     batteries.change_battery(store, battery.id, battery_details(name="One"), NOW)
-    edit_shown = history.show_history(store, Thing.BATTERY, battery.id).edits[0]
-    history.bring_back(store, Thing.BATTERY, battery.id, edit_shown.number, 2, NOW)
-    with pytest.raises(Outdated, match="changed again after this page was opened"):
-        history.bring_back(store, Thing.BATTERY, battery.id, edit_shown.number, 2, NOW)
-    with pytest.raises(Outdated, match="is as it was in version 1 already"):
-        history.bring_back(store, Thing.BATTERY, battery.id, edit_shown.number, 3, NOW)
+    edit_shown = history.show_history(store, EntityKind.BATTERY, battery.id).edits[0]
+    history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 2, NOW)
+    with pytest.raises(StaleEdit, match="changed again after this page was opened"):
+        history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 2, NOW)
+    with pytest.raises(StaleEdit, match="is as it was in version 1 already"):
+        history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 3, NOW)
     assert batteries.get_battery(store, battery.id).version == 3
 
 
 def test_a_version_of_another_thing_is_not_found(store, battery):
     other = batteries.add_battery(store, battery_details(name="Other"))
     batteries.change_battery(store, other.id, battery_details(name="Third"), NOW)
-    number = history.show_history(store, Thing.BATTERY, other.id).edits[0].number
+    number = history.show_history(store, EntityKind.BATTERY, other.id).edits[0].number
     for wrong in (number, 10**9):
         with pytest.raises(NotFound):
-            history.bring_back(store, Thing.BATTERY, battery.id, wrong, 1, NOW)
+            history.bring_back(store, EntityKind.BATTERY, battery.id, wrong, 1, NOW)
 
 
 def test_a_long_history_is_shown_in_parts(store, battery):
     for i in range(history.MAX_SHOWN + 5):
         batteries.change_battery(store, battery.id, battery_details(rated_ah=101.0 + i), NOW)
-    first = history.show_history(store, Thing.BATTERY, battery.id)
+    first = history.show_history(store, EntityKind.BATTERY, battery.id)
     assert len(first.edits) == history.MAX_SHOWN
-    rest = history.show_history(store, Thing.BATTERY, battery.id, first.older)
+    rest = history.show_history(store, EntityKind.BATTERY, battery.id, first.older)
     assert [one.version for one in rest.edits] == [5, 4, 3, 2, 1]
     assert rest.older is None
     assert rest.edits[0].changes[0].words == "Rated capacity 104 Ah → 105 Ah"
@@ -262,6 +268,6 @@ def test_a_long_history_is_shown_in_parts(store, battery):
 def test_nothing_in_the_bin_has_a_history_to_go_back_in(store, battery, test):
     edit(store, test, notes="x")
     batteries.bin_battery(store, battery.id, NOW)
-    for thing, number in ((Thing.BATTERY, battery.id), (Thing.DISCHARGE, test.id)):
+    for thing, number in ((EntityKind.BATTERY, battery.id), (EntityKind.DISCHARGE, test.id)):
         with pytest.raises(NotFound, match="bin"):
             history.show_history(store, thing, number)

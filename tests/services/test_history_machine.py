@@ -14,20 +14,20 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from app.domain.errors import NotFound, Outdated
+from app.domain.errors import NotFound, StaleEdit
 from app.domain.meter import MeterKind
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, history
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries as battery_rows
 from app.storage.repositories import discharges as discharge_rows
 from app.storage.repositories import revisions
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.servers import as_kept
 
-ENTERED = {Thing.BATTERY: battery_rows.entered, Thing.DISCHARGE: discharge_rows.entered}
+ENTERED = {EntityKind.BATTERY: battery_rows.entered, EntityKind.DISCHARGE: discharge_rows.entered}
 NOTES = ("", "windy", as_kept("\0 “cold”"))
-THINGS = st.sampled_from([Thing.BATTERY, Thing.DISCHARGE])
+THINGS = st.sampled_from([EntityKind.BATTERY, EntityKind.DISCHARGE])
 
 
 def plain(entered):
@@ -49,12 +49,12 @@ class Machine(RuleBasedStateMachine):
         test = discharges.add_discharge(
             self.store, battery.id, discharge_details(), MeterKind.SHUNT, NOW
         )
-        self.ids = {Thing.BATTERY: battery.id, Thing.DISCHARGE: test.id}
+        self.ids = {EntityKind.BATTERY: battery.id, EntityKind.DISCHARGE: test.id}
         self.versions = {
-            Thing.BATTERY: [plain(battery.details)],
-            Thing.DISCHARGE: [plain(test.details)],
+            EntityKind.BATTERY: [plain(battery.details)],
+            EntityKind.DISCHARGE: [plain(test.details)],
         }
-        self.now = {Thing.BATTERY: battery.details, Thing.DISCHARGE: test.details}
+        self.now = {EntityKind.BATTERY: battery.details, EntityKind.DISCHARGE: test.details}
         self.binned = dict.fromkeys(ENTERED, False)
 
     def edited(self, thing, entered):
@@ -64,40 +64,42 @@ class Machine(RuleBasedStateMachine):
             self.versions[thing].append(plain(entered))
 
     def gone(self, thing):
-        return self.binned[Thing.BATTERY] or self.binned[thing]
+        return self.binned[EntityKind.BATTERY] or self.binned[thing]
 
-    @precondition(lambda self: not self.gone(Thing.BATTERY))
+    @precondition(lambda self: not self.gone(EntityKind.BATTERY))
     @rule(rated_ah=st.sampled_from([90.0, 100.0, 110.5]), name=st.sampled_from("ab"))
     def edit_battery(self, rated_ah, name):
-        details = replace(self.now[Thing.BATTERY], rated_ah=rated_ah, name=name)
-        batteries.change_battery(self.store, self.ids[Thing.BATTERY], details, NOW)
-        self.edited(Thing.BATTERY, details)
+        details = replace(self.now[EntityKind.BATTERY], rated_ah=rated_ah, name=name)
+        batteries.change_battery(self.store, self.ids[EntityKind.BATTERY], details, NOW)
+        self.edited(EntityKind.BATTERY, details)
 
-    @precondition(lambda self: not self.gone(Thing.DISCHARGE))
+    @precondition(lambda self: not self.gone(EntityKind.DISCHARGE))
     @rule(hours=st.sampled_from([3, 9.5]), notes=st.sampled_from(NOTES))
     def edit_test(self, hours, notes):
-        details = replace(self.now[Thing.DISCHARGE], notes=notes, readings=steady(hours, 8.7))
-        test_id = self.ids[Thing.DISCHARGE]
+        details = replace(self.now[EntityKind.DISCHARGE], notes=notes, readings=steady(hours, 8.7))
+        test_id = self.ids[EntityKind.DISCHARGE]
         discharges.change_discharge(self.store, test_id, details, details.meter_id, NOW)
-        self.edited(Thing.DISCHARGE, details)
+        self.edited(EntityKind.DISCHARGE, details)
 
-    @precondition(lambda self: not self.gone(Thing.DISCHARGE))
+    @precondition(lambda self: not self.gone(EntityKind.DISCHARGE))
     @rule(reason=st.sampled_from(["", "cold"]))
     def leave_out(self, reason):
-        discharges.leave_out(self.store, self.ids[Thing.DISCHARGE], reason, NOW)
-        details = replace(self.now[Thing.DISCHARGE], left_out_reason=reason)
-        self.edited(Thing.DISCHARGE, details)
+        discharges.leave_out(self.store, self.ids[EntityKind.DISCHARGE], reason, NOW)
+        details = replace(self.now[EntityKind.DISCHARGE], left_out_reason=reason)
+        self.edited(EntityKind.DISCHARGE, details)
 
     @rule(thing=THINGS)
     def bin_or_restore(self, thing):
-        if thing is Thing.DISCHARGE and self.binned[Thing.BATTERY]:
+        if thing is EntityKind.DISCHARGE and self.binned[EntityKind.BATTERY]:
             return
         verb = "restore" if self.binned[thing] else "bin"
         calls = {
-            ("bin", Thing.BATTERY): lambda n: batteries.bin_battery(self.store, n, NOW),
-            ("bin", Thing.DISCHARGE): lambda n: discharges.bin_discharge(self.store, n, NOW),
-            ("restore", Thing.BATTERY): lambda n: batteries.restore_battery(self.store, n),
-            ("restore", Thing.DISCHARGE): lambda n: discharges.restore_discharge(self.store, n),
+            ("bin", EntityKind.BATTERY): lambda n: batteries.bin_battery(self.store, n, NOW),
+            ("bin", EntityKind.DISCHARGE): lambda n: discharges.bin_discharge(self.store, n, NOW),
+            ("restore", EntityKind.BATTERY): lambda n: batteries.restore_battery(self.store, n),
+            ("restore", EntityKind.DISCHARGE): lambda n: discharges.restore_discharge(
+                self.store, n
+            ),
         }
         calls[verb, thing](self.ids[thing])
         self.binned[thing] = not self.binned[thing]
@@ -118,10 +120,10 @@ class Machine(RuleBasedStateMachine):
         assert plain(back.entered) == self.versions[thing][-2]
         self.edited(thing, back.entered)
         # The other tab with the same message.
-        with pytest.raises(Outdated):
+        with pytest.raises(StaleEdit):
             history.bring_back(self.store, thing, number, last.edit.number, seen, NOW)
 
-    @precondition(lambda self: not self.binned[Thing.BATTERY])
+    @precondition(lambda self: not self.binned[EntityKind.BATTERY])
     @rule(thing=THINGS, which=st.integers(0, 30))
     def bring_some_version_back(self, thing, which):
         if self.gone(thing):
@@ -130,7 +132,7 @@ class Machine(RuleBasedStateMachine):
         for edit in shown.edits[which : which + 1]:
             call = (self.store, thing, self.ids[thing], edit.number, shown.current.version, NOW)
             if edit.as_now:
-                with pytest.raises(Outdated):
+                with pytest.raises(StaleEdit):
                     history.bring_back(*call)
             else:
                 back = history.bring_back(*call)
@@ -139,7 +141,7 @@ class Machine(RuleBasedStateMachine):
 
     @invariant()
     def every_version_is_there(self):
-        with reading(self.store.engine) as session:
+        with read_session(self.store.engine) as session:
             for thing, entered in ENTERED.items():
                 kept = revisions.of_thing(session, thing, self.ids[thing], 10**6, 10**6)
                 past = [plain(entered(one.row)) for one in kept][::-1]

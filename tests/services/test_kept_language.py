@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import Language, Preferences
 from app.domain.meter import MeterKind
@@ -80,7 +80,7 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
 
 
 def test_a_refusal_is_said_in_the_reader_s_language(store):
-    with pytest.raises(Refused, match="a preview that is no longer there") as refused:
+    with pytest.raises(InvalidInput, match="a preview that is no longer there") as refused:
         upload_staging.staged_path(store, "x")
     assert "§a preview that is no longer there" in read(refused.value.words)
 

@@ -4,7 +4,7 @@ import pytest
 from PIL import Image
 from sqlalchemy import update
 
-from app.domain.errors import NotFound, Outdated, Refused, StorageTrouble
+from app.domain.errors import InvalidInput, NotFound, StaleEdit, StorageError
 from app.domain.meter import MeterKind
 from app.domain.photo import MAX_PER_TEST
 from app.services.entities import batteries, bin, discharges, photos
@@ -57,7 +57,7 @@ def test_without_a_caption_it_is_called_by_the_date_of_its_test(store, test):
 
 
 def test_one_file_that_cannot_be_taken_keeps_all_out_and_all_are_named(store, test):
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidInput) as caught:
         add(store, test, ("good.jpg", PHOTO), ("bad.txt", b"x"), ("worse.jpg", PHOTO[:40]))
     assert [problem.value for problem in caught.value.problems] == ["bad.txt", "worse.jpg"]
     assert of(store, test) == ()
@@ -70,20 +70,20 @@ def test_the_same_picture_twice_is_stored_once(store, test):
 
 
 def test_a_test_takes_so_many_photos_and_no_more(store, test):
-    with pytest.raises(Refused, match=f"got “{MAX_PER_TEST + 1}”, expected at most 12"):
+    with pytest.raises(InvalidInput, match=f"got “{MAX_PER_TEST + 1}”, expected at most 12"):
         add(store, test, *files(MAX_PER_TEST + 1))
     add(store, test, *files(MAX_PER_TEST))
-    with pytest.raises(Refused, match="got “13”, expected at most 12"):
+    with pytest.raises(InvalidInput, match="got “13”, expected at most 12"):
         add(store, test)
     photos.bin_photo(store, 1, NOW)
     add(store, test)
-    with pytest.raises(Refused, match="at most 12"):
+    with pytest.raises(InvalidInput, match="at most 12"):
         photos.restore_photo(store, 1)
     assert len(of(store, test)) == MAX_PER_TEST
 
 
 def test_no_file_at_all_is_refused(store, test):
-    with pytest.raises(Refused, match="photos: got nothing, expected one or more pictures"):
+    with pytest.raises(InvalidInput, match="photos: got nothing, expected one or more pictures"):
         photos.add_photos(store, test.id, [], "", NOW)
 
 
@@ -112,7 +112,7 @@ def test_a_photo_goes_to_the_bin_and_back(store, test):
         photos.photo_jpeg(store, photo.id)
     photos.restore_photo(store, photo.id)
     assert of(store, test) == (photo,)
-    with pytest.raises(Outdated, match="not in the bin"):
+    with pytest.raises(StaleEdit, match="not in the bin"):
         photos.restore_photo(store, photo.id)
 
 
@@ -120,11 +120,11 @@ def test_a_photo_is_not_restored_to_a_test_or_battery_in_the_bin(store, test):
     (photo,) = add(store, test)
     photos.bin_photo(store, photo.id, NOW)
     batteries.bin_battery(store, test.battery_id, NOW)
-    with pytest.raises(Refused, match="its battery restored first"):
+    with pytest.raises(InvalidInput, match="its battery restored first"):
         photos.restore_photo(store, photo.id)
     batteries.restore_battery(store, test.battery_id)
     discharges.bin_discharge(store, test.id, NOW)
-    with pytest.raises(Refused, match="its test restored first"):
+    with pytest.raises(InvalidInput, match="its test restored first"):
         photos.restore_photo(store, photo.id)
     assert "Photo of the meter" in " ".join(item.name for item in bin.list_bin(store))
 
@@ -151,7 +151,7 @@ def test_damaged_bytes_are_not_shown(store, test):
     (photo,) = add(store, test)
     with store.engine.begin() as connection:
         connection.execute(update(PhotoRow).values(jpeg=b"\xff\xd8\xff\xd9"))
-    with pytest.raises(StorageTrouble, match="Photo 1 is not what was stored"):
+    with pytest.raises(StorageError, match="Photo 1 is not what was stored"):
         photos.photo_jpeg(store, photo.id)
 
 

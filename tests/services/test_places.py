@@ -4,11 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import InvalidInput, NotFound
 from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.temperature_log import HourlyTemperatures
 from app.services.entities import batteries, places
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import temperature_logs
 from tests.builders import NOW, battery_details
 
@@ -44,7 +44,7 @@ def test_a_log_comes_back_with_its_gaps(store):
     (log,) = places.show_place(store, place.id).logs
     assert (log.first_day, log.last_day) == (hourly.first_day, TODAY - timedelta(days=7))
     assert (log.source, log.said, log.gives_way) == ("a.csv", ("said",), True)
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         back = temperature_logs.hours(session, log_id)
     assert back.first_day == hourly.first_day
     assert back.celsius.tolist() == pytest.approx(celsius.tolist(), nan_ok=True)
@@ -53,24 +53,24 @@ def test_a_log_comes_back_with_its_gaps(store):
 def test_two_stays_cannot_begin_on_one_day(store, battery):
     place = places.add_place(store, PlaceDetails("locker"))
     first = places.move_battery(store, battery.id, place.id, TODAY)
-    with pytest.raises(Refused, match="first day there"):
+    with pytest.raises(InvalidInput, match="first day there"):
         places.move_battery(store, battery.id, place.id, TODAY)
     places.take_stay_back(store, first.id, NOW)
     places.move_battery(store, battery.id, place.id, TODAY)
-    with pytest.raises(Refused, match="first day there"):
+    with pytest.raises(InvalidInput, match="first day there"):
         places.restore_stay(store, first.id)
 
 
 def test_a_place_where_a_battery_was_does_not_go_to_the_bin(store, battery):
     place = places.add_place(store, PlaceDetails("locker"))
     stay = places.move_battery(store, battery.id, place.id, TODAY)
-    with pytest.raises(Refused, match="Bench battery"):
+    with pytest.raises(InvalidInput, match="Bench battery"):
         places.bin_place(store, place.id, NOW)
     places.take_stay_back(store, stay.id, NOW)
     places.bin_place(store, place.id, NOW)
     with pytest.raises(NotFound):
         places.show_place(store, place.id)
-    with pytest.raises(Refused, match="its place restored first"):
+    with pytest.raises(InvalidInput, match="its place restored first"):
         places.restore_stay(store, stay.id)
     places.restore_place(store, place.id)
     places.restore_stay(store, stay.id)

@@ -5,12 +5,12 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from app.domain.errors import NotFound, Outdated
+from app.domain.errors import NotFound, StaleEdit
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven
 from app.services.entities import batteries, discharges, events, purge
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import runs as run_rows
 from app.storage.schema.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -49,7 +49,7 @@ def full(tmp_path):
 
 
 def rows(store):
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return {
             name: set(map(tuple, session.execute(select(metadata.tables[name])))) for name in TABLES
         }
@@ -138,7 +138,7 @@ def test_an_event_goes_alone(full):
 def test_what_does_not_lie_in_the_bin_is_not_removed(full):
     before = rows(full)
     for kind in ("battery", "discharge", "event"):
-        with pytest.raises(Outdated, match="does not lie in the bin"):
+        with pytest.raises(StaleEdit, match="does not lie in the bin"):
             purge.remove_for_good(full, kind, 1, "")
         with pytest.raises(NotFound):
             purge.remove_for_good(full, kind, 99, "")
@@ -154,14 +154,14 @@ def test_nothing_is_removed_that_the_page_did_not_name(full):
     discharges.leave_out(full, 1, "cold", NOW)
     discharges.bin_discharge(full, 1, NOW)
     state = rows(full)
-    with pytest.raises(Outdated, match="than the page showed"):
+    with pytest.raises(StaleEdit, match="than the page showed"):
         purge.remove_for_good(full, "discharge", 1, before)
     assert rows(full) == state
 
 
 def test_a_long_run_goes_in_one_transaction(full):
     given = [ReadingGiven(NOW + timedelta(seconds=second), 9.0) for second in range(3000)]
-    with writing(full.engine) as session:
+    with write_transaction(full.engine) as session:
         run_rows.add_readings(session, 2, given, "feed")
     batteries.bin_battery(full, 2, NOW)
     remove(full, "battery", 2)

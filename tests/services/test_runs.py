@@ -3,8 +3,8 @@ from datetime import timedelta
 import pytest
 
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.errors import NotFound, Refused
-from app.domain.finding import Kind
+from app.domain.errors import InvalidInput, NotFound
+from app.domain.finding import EvidenceKind
 from app.domain.meter import MeterKind
 from app.domain.run import ReadingGiven, RunDetails, RunState
 from app.services.entities import batteries, discharges, runs
@@ -38,7 +38,7 @@ def codes(store, run, now=NOW):
 
 
 def test_one_battery_runs_one_test_at_a_time(store, battery, run):
-    with pytest.raises(Refused, match="running one ended first"):
+    with pytest.raises(InvalidInput, match="running one ended first"):
         runs.start_run(store, battery.id, run.details, MeterKind.SHUNT, NOW)
 
 
@@ -64,7 +64,7 @@ def test_the_result_equals_that_of_the_same_readings_typed_in(store, battery, ru
     typed = discharges.add_discharge(store, other.id, typed, MeterKind.SHUNT, NOW)
     one = discharges.show_discharge(store, test.id).report
     two = discharges.show_discharge(store, typed.id).report
-    assert one.kind is Kind.MEASURED
+    assert one.kind is EvidenceKind.MEASURED
     assert (one.capacity_ah, one.expanded_ah) == (two.capacity_ah, two.expanded_ah)
 
 
@@ -75,7 +75,7 @@ def test_the_same_reading_twice_is_stored_once(store, run):
 
 def test_another_value_at_the_same_moment_is_refused(store, run):
     note(store, run, hour(0))
-    with pytest.raises(Refused, match="correct that one"):
+    with pytest.raises(InvalidInput, match="correct that one"):
         note(store, run, hour(0, amps=12))
 
 
@@ -111,7 +111,7 @@ def test_a_struck_reading_does_not_count_until_it_is_taken_back(store, run):
 
 @pytest.mark.parametrize("hours", [-1, 11])
 def test_readings_from_before_the_start_or_the_future_are_refused(store, run, hours):
-    with pytest.raises(Refused, match="time of the reading"):
+    with pytest.raises(InvalidInput, match="time of the reading"):
         note(store, run, hour(hours))
 
 
@@ -124,13 +124,13 @@ def test_an_ended_run_takes_nothing_more(store, run):
         lambda: runs.end_run(store, run.id, EndReason.TIME, None),
         lambda: runs.open_feed(store, run.id),
     ):
-        with pytest.raises(Refused, match="given up"):
+        with pytest.raises(InvalidInput, match="given up"):
             act()
 
 
 def test_a_run_without_two_readings_cannot_end_and_runs_on(store, run):
     note(store, run, hour(0))
-    with pytest.raises(Refused, match="at least two readings"):
+    with pytest.raises(InvalidInput, match="at least two readings"):
         runs.end_run(store, run.id, EndReason.PROTECTION, None)
     assert runs.show_run(store, run.id, NOW).run.state is RunState.RUNNING
 
@@ -166,7 +166,7 @@ def test_a_word_opens_its_own_run_only(store, run):
 
 def test_a_feed_s_batch_is_stored_whole_or_not_at_all(store, run):
     word = runs.open_feed(store, run.id)
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInput):
         runs.feed_readings(store, run.id, word, [hour(0), hour(99)], NOW)
     assert runs.show_run(store, run.id, NOW).readings == ()
 
@@ -177,7 +177,7 @@ def test_a_test_takes_the_most_readings_and_not_one_more(store, run, monkeypatch
     note(store, run, hour(0), hour(1))
     assert runs.feed_readings(store, run.id, word, [hour(2), hour(3)], NOW).stored == 2
     for readings in ([hour(4)], [hour(3), hour(4)]):
-        with pytest.raises(Refused, match="at most 4 a test") as refused:
+        with pytest.raises(InvalidInput, match="at most 4 a test") as refused:
             runs.feed_readings(store, run.id, word, readings, NOW)
         assert "5" in str(refused.value)
     # What is there already is no reading more.

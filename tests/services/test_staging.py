@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.services.exchange import upload_staging
 
 LOG = b"time_s,A\n0,9\n60,9\n"
@@ -50,7 +50,7 @@ def test_a_link_is_never_followed_or_removed(store, tmp_path):
     aged(link)
     aged(elsewhere)
     upload_staging.forget_old(store)
-    with pytest.raises(Refused, match="no longer there"):
+    with pytest.raises(InvalidInput, match="no longer there"):
         upload_staging.look_at(store, link.name, None)
     upload_staging.drop_staged(store, link.name)
     assert link.is_symlink()

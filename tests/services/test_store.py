@@ -4,7 +4,7 @@ import pytest
 
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
@@ -29,7 +29,7 @@ def test_a_refused_edit_leaves_no_result_for_the_next_one(store):
         details = discharge_details(made, days_ago=days_ago)
         discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     # The first test ends at 12.78 V after 72 Ah; the second was below that from its start.
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInput):
         batteries.change_battery(store, battery.id, battery_details(cut_off_v=12.78), NOW)
     batteries.change_battery(store, battery.id, battery_details(notes="Checked."), NOW)
     assert shown_ah(store, battery) == [90, 90]

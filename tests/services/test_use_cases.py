@@ -3,7 +3,7 @@ from datetime import timedelta
 import pytest
 
 from app.domain.discharge import EndReason
-from app.domain.errors import LinkClosed, NotFound, Refused
+from app.domain.errors import InvalidInput, LinkClosed, NotFound
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
@@ -54,18 +54,18 @@ def test_a_report_counts_its_tests_and_the_next_one_due(store, battery):
 
 def test_two_tests_at_the_same_instant_are_refused(store, battery):
     add(store, battery)
-    with pytest.raises(Refused, match="no other test of this battery starts"):
+    with pytest.raises(InvalidInput, match="no other test of this battery starts"):
         add(store, battery)
     assert len(batteries.show_battery(store, battery.id, TODAY).report.tests) == 1
 
 
 def test_a_test_in_the_future_is_refused(store, battery):
-    with pytest.raises(Refused, match="up to now"):
+    with pytest.raises(InvalidInput, match="up to now"):
         add(store, battery, days_ago=-1)
 
 
 def test_a_refused_test_leaves_no_meter_behind(store, battery):
-    with pytest.raises(Refused):
+    with pytest.raises(InvalidInput):
         add(store, battery, readings=steady(amps=0.0))
     assert meters.list_meters(store) == []
 
@@ -114,7 +114,7 @@ def test_restoring_a_test_whose_place_is_taken_is_refused(store, battery):
     first = add(store, battery)
     discharges.bin_discharge(store, first.id, NOW)
     add(store, battery)
-    with pytest.raises(Refused, match="no other test"):
+    with pytest.raises(InvalidInput, match="no other test"):
         discharges.restore_discharge(store, first.id)
 
 
@@ -169,7 +169,7 @@ def test_a_test_is_not_restored_to_a_battery_in_the_bin(store, battery):
     test = add(store, battery)
     discharges.bin_discharge(store, test.id, NOW)
     batteries.bin_battery(store, battery.id, NOW)
-    with pytest.raises(Refused, match="its battery restored first"):
+    with pytest.raises(InvalidInput, match="its battery restored first"):
         discharges.restore_discharge(store, test.id)
     assert "Bench battery, test of" in " ".join(item.name for item in bin.list_bin(store))
 
@@ -184,7 +184,7 @@ def short_test(store, battery, days_ago=1):
 def test_what_a_refused_change_would_have_made_of_tests_is_shown_nowhere(store, battery):
     add(store, battery)
     short_test(store, battery)
-    with pytest.raises(Refused, match="first voltage under load"):
+    with pytest.raises(InvalidInput, match="first voltage under load"):
         batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
     batteries.change_battery(store, battery.id, battery_details(price=3.0), NOW)
     shown = batteries.list_batteries(store, TODAY).shown
@@ -196,7 +196,7 @@ def test_a_test_that_cannot_be_judged_any_more_stays_in_the_bin(store, battery):
     test = short_test(store, battery)
     discharges.bin_discharge(store, test.id, NOW)
     batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
-    with pytest.raises(Refused, match="as it is described now this test cannot be judged"):
+    with pytest.raises(InvalidInput, match="as it is described now this test cannot be judged"):
         discharges.restore_discharge(store, test.id)
     assert batteries.list_batteries(store, TODAY).shown[0].tests == ()
     batteries.change_battery(store, battery.id, battery_details(), NOW)

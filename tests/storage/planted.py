@@ -15,7 +15,7 @@ from app.services.entities.discharges import Original
 from app.services.exchange import upload_staging
 from app.services.store import open_store
 from app.settings import MIGRATIONS
-from app.storage.database.engine import writing
+from app.storage.database.engine import write_transaction
 from app.storage.repositories import settings
 from app.storage.schema.tables import ShareBesideRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
@@ -54,7 +54,7 @@ def grow(store):
     photos.add_photos(store, test.id, [("meter.jpg", PHOTO)], "the meter", NOW)
     _run(store, other.id)
     fill_place(store, battery.id)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         session.add(ShareBesideRow(share_id=1, battery_id=other.id))
         settings.put(session, "backup_folder", "/media/stick")
         # All that is set today belongs to a machine; an export takes what does not along, too.

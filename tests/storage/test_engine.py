@@ -7,12 +7,17 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.exc import IntegrityError
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.services.entities import batteries
 from app.services.exchange import upload_staging
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings
-from app.storage.database.engine import make_engine, reading, saying_trouble, writing
+from app.storage.database.engine import (
+    make_engine,
+    read_session,
+    translate_db_errors,
+    write_transaction,
+)
 from app.storage.database.migrations import upgrade
 from app.storage.repositories import batteries as rows
 from tests.beside import at_once
@@ -41,7 +46,7 @@ def test_every_connection_has_its_pragmas(tmp_path, monkeypatch, open_at):
     monkeypatch.setattr("app.services.store.make_engine", make_engine)
     store = open_at(tmp_path)
     for _ in range(2):
-        with reading(store.engine) as session:
+        with read_session(store.engine) as session:
             values = {
                 name: session.connection().execute(text(f"PRAGMA {name}")).scalar()
                 for name in ("journal_mode", "synchronous", "foreign_keys")
@@ -52,7 +57,7 @@ def test_every_connection_has_its_pragmas(tmp_path, monkeypatch, open_at):
 
 def test_a_failed_use_case_leaves_nothing_half(store):
     def fail_halfway():
-        with writing(store.engine) as session:
+        with write_transaction(store.engine) as session:
             rows.add(session, battery_details())
             raise RuntimeError
 
@@ -66,13 +71,16 @@ def test_a_row_that_points_nowhere_is_refused_by_the_file(store):
         "INSERT INTO event (uid, battery_id, on_date, kind, note, version) "
         "VALUES ('0', 9, '2026-01-01', '', '', 1)"
     )
-    with pytest.raises(IntegrityError, match=r"(?i)foreign key"), writing(store.engine) as session:
+    with (
+        pytest.raises(IntegrityError, match=r"(?i)foreign key"),
+        write_transaction(store.engine) as session,
+    ):
         session.connection().execute(text(orphan))
 
 
 def test_a_locked_file_is_a_sentence_and_reads_go_on(store):
     with another_writing(store):
-        with pytest.raises(StorageTrouble, match="Another program"):
+        with pytest.raises(StorageError, match="Another program"):
             batteries.add_battery(store, battery_details())
         assert batteries.list_batteries(store, TODAY).shown == ()
 
@@ -92,7 +100,7 @@ def test_eight_writers_at_once_all_get_through(tmp_path):
 
 def test_a_file_that_is_no_database_is_a_sentence(tmp_path, open_at):
     (tmp_path / "f.db").write_bytes(b"this is not a database at all, not even close" * 40)
-    with pytest.raises(StorageTrouble, match="no Fadeline data file"):
+    with pytest.raises(StorageError, match="no Fadeline data file"):
         open_at(tmp_path)
 
 
@@ -108,7 +116,7 @@ def test_a_damaged_file_is_a_sentence(tmp_path, open_at):
     data = bytearray(path.read_bytes())
     data[4096:] = b"\xff" * (len(data) - 4096)
     path.write_bytes(data)
-    with pytest.raises(StorageTrouble, match="damaged"):
+    with pytest.raises(StorageError, match="damaged"):
         batteries.list_batteries(open_at(tmp_path), TODAY)
 
 
@@ -118,7 +126,7 @@ def test_a_read_only_file_is_a_sentence(tmp_path, open_at):
     with engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA query_only=ON")
         connection.commit()
-        with pytest.raises(StorageTrouble, match="cannot be written"), saying_trouble():
+        with pytest.raises(StorageError, match="cannot be written"), translate_db_errors():
             connection.exec_driver_sql("DELETE FROM battery")
     engine.dispose()
 
@@ -137,7 +145,7 @@ def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path, open_at):
         for _ in range(50):
             batteries.add_battery(replace(store, engine=full), battery_details(notes="x" * 4000))
 
-    with pytest.raises(StorageTrouble, match="disk is full"):
+    with pytest.raises(StorageError, match="disk is full"):
         fill()
     full.dispose()
     kept = batteries.list_batteries(store, TODAY).shown
@@ -146,7 +154,7 @@ def test_a_full_disk_is_a_sentence_and_nothing_is_half(tmp_path, open_at):
 
 def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path, open_at):
     (tmp_path / "file").write_text("in the way")
-    with pytest.raises(StorageTrouble, match="choose another with --data"):
+    with pytest.raises(StorageError, match="choose another with --data"):
         open_at(tmp_path / "file" / "data")
 
 
@@ -154,14 +162,14 @@ def test_a_file_of_a_newer_program_is_left_as_it_is(tmp_path, open_at):
     open_at(tmp_path).engine.dispose()
     with contextlib.closing(sqlite3.connect(tmp_path / "f.db")) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
-    with pytest.raises(StorageTrouble, match="newer Fadeline"):
+    with pytest.raises(StorageError, match="newer Fadeline"):
         upgrade(tmp_path / "f.db", MIGRATIONS)
 
 
 def test_a_database_of_another_program_is_left_as_it_is(tmp_path, open_at):
     with contextlib.closing(sqlite3.connect(tmp_path / "f.db")) as connection, connection:
         connection.execute("CREATE TABLE battery (x)")
-    with pytest.raises(StorageTrouble, match="another program"):
+    with pytest.raises(StorageError, match="another program"):
         open_at(tmp_path)
 
 

@@ -18,7 +18,7 @@ from app.services.entities import batteries
 from app.services.exchange import records_archive
 from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.database.migrations import Standing
 from tests import servers
 from tests.archives import empty_store, exported
@@ -89,7 +89,7 @@ def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old):
     assert open_shares
     for share in open_shares:
         assert shares.open_share(store, share.token, NOW).batteries[0].tests
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         names = session.exec(text("SELECT uid FROM discharge")).all()
     assert len({name for (name,) in names}) == before["discharge"]
     store.engine.dispose()

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.readings import COLUMNS, Readings
 from app.storage.schema.packing import pack_readings, unpack_readings
 
@@ -24,7 +24,7 @@ def test_readings_come_back_to_the_last_bit(rows):
 @pytest.mark.parametrize("spoil", [lambda d: d[:-3], lambda d: b"XXXX" + d[4:], lambda d: d[:0]])
 def test_damaged_readings_are_a_sentence(spoil):
     packed = pack_readings(Readings.of([0.0, 1.0], [9.0, 9.0]))
-    with pytest.raises(StorageTrouble, match="damaged"):
+    with pytest.raises(StorageError, match="damaged"):
         unpack_readings(spoil(packed))
 
 

@@ -3,7 +3,7 @@ import sqlalchemy as sa
 
 from app.domain.records.table_schema import ColumnKind
 from app.services.example.demo import fill_with_demo
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.records.tables_as_rows import DESCRIBED, IN_FILES, record_tables, rows
 from app.storage.schema.tables import metadata
 
@@ -70,7 +70,7 @@ def test_every_row_is_known_again_by_columns_that_it_has():
 
 def test_rows_are_plain(store):
     fill_with_demo(store)
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         by_table = {table.name: list(rows(session, table)) for table in record_tables()}
     assert by_table["battery"][0]["name"] == "Marmot galley bank"
     assert len(by_table["discharge"]) == 27

@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.services.entities import photos
 from app.web.security import heavy_work
 from tests.builders import form_rows
@@ -122,7 +122,7 @@ def test_who_has_waited_too_long_is_told_what_to_do(browsers, work, monkeypatch)
 
 def test_a_turn_is_given_back_whatever_went_wrong(app, tested, monkeypatch):
     def refuse(*_):
-        raise Refused.because("photos", "x", "y")
+        raise InvalidInput.because("photos", "x", "y")
 
     def break_down(*_):
         raise RuntimeError

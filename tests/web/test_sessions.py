@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from app.domain.auth import ABSOLUTE, IDLE
-from app.domain.tokens import digest_of
+from app.domain.tokens import hash_token
 from app.services.access import auth
 from tests.builders import NOW
 from tests.conftest import here
@@ -25,7 +25,7 @@ def asked_to_sign_in(client, path):
 @pytest.mark.parametrize("kind", ["shape", "fold", "forged"])
 def test_a_made_up_session_opens_nothing(phone, kind):
     secret = phone.cookies["session"]
-    made_up = {"shape": "x" * 43, "fold": secret.swapcase(), "forged": digest_of(secret)}[kind]
+    made_up = {"shape": "x" * 43, "fold": secret.swapcase(), "forged": hash_token(secret)}[kind]
     phone.cookies.clear()
     phone.cookies.set("session", made_up)
     assert asked_to_sign_in(phone, "/")

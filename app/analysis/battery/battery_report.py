@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
-from app.analysis.battery.newest_test_check import Conditions, Watch, watch
+from app.analysis.battery.newest_test_check import Conditions, NewestTestCheck, watch
 from app.analysis.battery.next_test import NextTest, next_test
 from app.analysis.evidence.result import Result
 from app.analysis.fade.fade import Fade, fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, new_battery, project_end
-from app.analysis.projection.life_belief import UNKNOWN, Circumstances
+from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import ChargeCondition, Discharge
 from app.domain.event import Event
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
@@ -30,7 +30,7 @@ class TestSummary:
 
     id: int
     started_at: datetime
-    kind: Kind
+    kind: EvidenceKind
     capacity_ah: float
     expanded_ah: float
     lower_ah: float
@@ -48,9 +48,9 @@ class TestSummary:
     @property
     def share_words(self) -> str:
         """The share of the rated capacity; a lower bound's is never rounded up."""
-        if self.kind is Kind.MEASURED:
+        if self.kind is EvidenceKind.MEASURED:
             return f"{100 * self.share_of_rated:.0f} %"
-        if self.kind is Kind.AT_LEAST:
+        if self.kind is EvidenceKind.AT_LEAST:
             return say("at least {percent} %", percent=math.floor(100 * self.share_of_rated))
         return "–"
 
@@ -74,10 +74,10 @@ class BatteryReport:
     points: tuple[TrendPoint, ...]
     fade: Fade
     end_of_life: EndOfLife
-    watch: Watch
+    watch: NewestTestCheck
     next_test: NextTest
     events: tuple[Event, ...]
-    lives: Circumstances = UNKNOWN
+    lives: UseAndClimate = UNKNOWN
 
     @property
     def latest(self) -> TestSummary | None:
@@ -90,7 +90,7 @@ class BatteryReport:
         if test is None:
             return say("No capacity test yet.")
         on = test.started_at.date()
-        if test.kind is Kind.MEASURED:
+        if test.kind is EvidenceKind.MEASURED:
             return say(
                 "{capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah measured on {on}: "
                 "{percent:.0f} % of the rated {rated_ah:g} Ah.",
@@ -100,7 +100,7 @@ class BatteryReport:
                 percent=test.share_of_rated * 100,
                 rated_ah=self.rated_ah,
             )
-        if test.kind is Kind.AT_LEAST:
+        if test.kind is EvidenceKind.AT_LEAST:
             return say(
                 "At least {lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
                 "so the capacity itself is not known from it.",
@@ -134,7 +134,7 @@ def battery_report(
     tests: Sequence[tuple[Discharge, Result]],
     events: Sequence[Event],
     as_of: date,
-    lives: Circumstances = UNKNOWN,
+    lives: UseAndClimate = UNKNOWN,
 ) -> BatteryReport:
     """Build the report from the stored tests and their results, in any order.
 
@@ -143,7 +143,9 @@ def battery_report(
     about = battery.details
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
     points = tuple(
-        trend_point(test, result) for test, result in in_order if result.kind is not Kind.UNUSABLE
+        trend_point(test, result)
+        for test, result in in_order
+        if result.kind is not EvidenceKind.UNUSABLE
     )
     fade, end, watched = _trend(
         points, tuple(_conditions(in_order).items()), battery.details, as_of, lives
@@ -181,8 +183,8 @@ def _trend(
     conditions: tuple[tuple[int, Conditions], ...],
     about: BatteryDetails,
     as_of: date,
-    lives: Circumstances,
-) -> tuple[Fade, EndOfLife, Watch]:
+    lives: UseAndClimate,
+) -> tuple[Fade, EndOfLife, NewestTestCheck]:
     """Everything the trend says. Pages ask for the same trend again and again."""
     fade = fit_fade(points, about.rated_ah, about.test_interval_days)
     new = None
@@ -207,7 +209,7 @@ def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditio
 
 def _proven(result: Result) -> float:
     """The capacity where it was measured, else what is certain at the least."""
-    return result.capacity_ah if result.kind is Kind.MEASURED else result.lower_ah
+    return result.capacity_ah if result.kind is EvidenceKind.MEASURED else result.lower_ah
 
 
 def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, ...]) -> TestSummary:

@@ -12,17 +12,17 @@ from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import (
     Fan,
-    ask,
     common_gain,
-    counted,
+    counting_tests,
     from_new,
     new_battery,
+    run_projection,
 )
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
 from app.domain.battery import BatteryDetails
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold
 
 LIKELY = 200
@@ -50,7 +50,7 @@ class Interval:
 
 
 @dataclass(frozen=True)
-class CapacityAhead:
+class CapacityForecast:
     """Capacities in Ah at reference conditions.
 
     likely: (D, LIKELY) for each of the days, equally likely values without what the meter's gain
@@ -78,15 +78,15 @@ def capacity_ahead(
     report: BatteryReport,
     days: Sequence[date],
     threshold: Threshold | None = None,
-) -> CapacityAhead:
+) -> CapacityForecast:
     """The capacity on each of the days, from the same weights as the projected end of life.
 
     It falls below the threshold (the battery's own where none is given) when project_end says.
     Days lie between the first test and last_day_known.
     """
     level = threshold or about.threshold
-    used = counted(report.points)
-    measured = [p for p in used if p.kind is Kind.MEASURED]
+    used = counting_tests(report.points)
+    measured = [p for p in used if p.kind is EvidenceKind.MEASURED]
     if not measured:
         return _without_measurement(report)
     new = None
@@ -95,10 +95,10 @@ def capacity_ahead(
     used = from_new(used, level, new)
     levels = tuple(float(level) for level in (np.arange(LIKELY) + 0.5) / LIKELY)
     fan = Fan(levels, tuple(float(day.toordinal()) for day in days))
-    found = ask(used, level, about.chemistry, report.as_of, fan, report.lives)
+    found = run_projection(used, level, about.chemistry, report.as_of, fan, report.lives)
     meters = {p.meter_id for p in measured}
     table = np.empty((0, LIKELY)) if found.fan is None else found.fan.capacities.T
-    return CapacityAhead(
+    return CapacityForecast(
         Basis.TESTS,
         tuple(days),
         table,
@@ -109,8 +109,8 @@ def capacity_ahead(
 
 def last_day_known(points: Sequence[TrendPoint]) -> date | None:
     """The day up to which the projection speaks; None without a measured test."""
-    days = [p.day for p in counted(points)]
-    if not any(p.kind is Kind.MEASURED for p in counted(points)):
+    days = [p.day for p in counting_tests(points)]
+    if not any(p.kind is EvidenceKind.MEASURED for p in counting_tests(points)):
         return None
     return date.fromordinal(int(min(days))) + timedelta(days=int(HORIZON_DAYS))
 
@@ -133,13 +133,13 @@ def interval(values: Floats) -> Interval:
     return Interval(low, middle, high)
 
 
-def _without_measurement(report: BatteryReport) -> CapacityAhead:
+def _without_measurement(report: BatteryReport) -> CapacityForecast:
     """The newest lower bound, or nothing."""
     nothing = np.empty((0, LIKELY))
-    bounds = [t for t in report.tests if t.kind is Kind.AT_LEAST and not t.left_out_reason]
+    bounds = [t for t in report.tests if t.kind is EvidenceKind.AT_LEAST and not t.left_out_reason]
     if not bounds:
-        return CapacityAhead(Basis.LABEL, (), nothing, 0.0, None)
+        return CapacityForecast(Basis.LABEL, (), nothing, 0.0, None)
     newest = bounds[-1]
-    return CapacityAhead(
+    return CapacityForecast(
         Basis.AT_LEAST, (), nothing, 0.0, None, newest.lower_ah, newest.started_at.date()
     )

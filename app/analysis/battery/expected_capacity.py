@@ -12,7 +12,7 @@ LABEL_LOW, LABEL_HIGH = 0.7, 1.05
 
 
 @dataclass(frozen=True)
-class CapacityGuess:
+class ExpectedCapacity:
     """What the battery probably holds, in Ah: low and high with 90 %, and where it comes from."""
 
     low_ah: float
@@ -21,13 +21,13 @@ class CapacityGuess:
     words: str
 
 
-def capacity_guess(report: BatteryReport) -> CapacityGuess:
+def capacity_guess(report: BatteryReport) -> ExpectedCapacity:
     """What the battery probably holds now: from its projection, else from its label."""
     fan = report.end_of_life.fan
     if not fan:
         rated = report.rated_ah
         words = say("from the label alone; there is no measured test yet")
-        return CapacityGuess(LABEL_LOW * rated, rated, LABEL_HIGH * rated, words)
+        return ExpectedCapacity(LABEL_LOW * rated, rated, LABEL_HIGH * rated, words)
     days = [point.on_date.toordinal() for point in fan]
 
     def at(level: str) -> float:
@@ -40,4 +40,4 @@ def capacity_guess(report: BatteryReport) -> CapacityGuess:
         if tests == 1
         else say("from the projection of its {tests} measured tests", tests=tests)
     )
-    return CapacityGuess(at("p05"), at("p50"), at("p95"), words)
+    return ExpectedCapacity(at("p05"), at("p50"), at("p95"), words)

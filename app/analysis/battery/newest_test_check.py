@@ -12,11 +12,11 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.capacity_fan import predictive_chance
 from app.analysis.projection.capacity_record import capacity_record
 from app.analysis.projection.end_of_life import reference_library
-from app.analysis.projection.life_belief import UNKNOWN, Circumstances, prior_of
-from app.analysis.projection.life_posterior import Misfit, life_posterior
-from app.analysis.projection.projection import Model
+from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate, prior_of
+from app.analysis.projection.life_posterior import NoiseModel, life_posterior
+from app.analysis.projection.projection import Parameters
 from app.domain.chemistry import Chemistry
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import Celsius, joined, say
 from app.domain.units.time_units import DAYS_PER_YEAR
 
@@ -51,7 +51,7 @@ class Conditions:
 
 
 @dataclass(frozen=True)
-class Watch:
+class NewestTestCheck:
     """The newest test against the earlier ones.
 
     chance is that of a value so low, had nothing changed. explanations are the innocent ones that
@@ -69,15 +69,16 @@ def watch(
     conditions: dict[int, Conditions],
     chemistry: Chemistry = Chemistry.LFP,
     rated_ah: float = 100.0,
-    lives: Circumstances = UNKNOWN,
-) -> Watch:
+    lives: UseAndClimate = UNKNOWN,
+) -> NewestTestCheck:
     """Judge the newest measured test; conditions by discharge number, as far as they are known."""
     used = sorted(
-        (p for p in points if p.kind is Kind.MEASURED and not p.left_out), key=lambda p: p.day
+        (p for p in points if p.kind is EvidenceKind.MEASURED and not p.left_out),
+        key=lambda p: p.day,
     )
     if len(used) <= MIN_EARLIER:
         words = say("Watching begins with the fourth measured test.")
-        return Watch(Alarm.TOO_EARLY, None, words, ())
+        return NewestTestCheck(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry, lives)
     bend = _bend(used)
     innocent = _explanations(used, conditions)
@@ -91,15 +92,21 @@ def watch(
             after=after,
             before=before,
         )
-        return Watch(Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent)
+        return NewestTestCheck(
+            Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent
+        )
     if chance < LOW_CHANCE:
         words = say(
             "The newest test is lower than the earlier ones allowed: so low a value comes by "
             "chance in fewer than {percent:.0f} % of tests.",
             percent=100 * LOW_CHANCE,
         )
-        return Watch(Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent)
-    return Watch(Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ())
+        return NewestTestCheck(
+            Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent
+        )
+    return NewestTestCheck(
+        Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ()
+    )
 
 
 def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
@@ -121,7 +128,7 @@ def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
 
 
 def chance_of_newest(
-    used: Sequence[TrendPoint], chemistry: Chemistry, lives: Circumstances = UNKNOWN
+    used: Sequence[TrendPoint], chemistry: Chemistry, lives: UseAndClimate = UNKNOWN
 ) -> float:
     """The chance of a capacity as low as the newest, from the projection made before it."""
     earlier, newest = used[:-1], used[-1]
@@ -130,10 +137,10 @@ def chance_of_newest(
         np.array([p.capacity_ah for p in earlier]),
         np.array([p.independent_ah for p in earlier]),
     )
-    model = Model(prior=prior_of(chemistry, lives))
+    model = Parameters(prior=prior_of(chemistry, lives))
     library = reference_library()
     posterior = life_posterior(
-        record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=Misfit()
+        record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=NoiseModel()
     )
     scatter = float(np.median(record.relative))
     own = newest.independent_ah

@@ -12,9 +12,9 @@ from app.analysis.fade.fade import Fade
 from app.analysis.fade.fade_line import MIN_DAYS, own_variance, shared_gains
 from app.analysis.fade.fade_power import POWER, found_between_two, smallest_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.analysis.projection.end_of_life import EndOfLife, counted
+from app.analysis.projection.end_of_life import EndOfLife, counting_tests
 from app.domain.battery import BatteryDetails
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import altered, say
 from app.domain.units.time_units import DAYS_PER_YEAR
 
@@ -59,7 +59,9 @@ def next_test(
     """
     if last_test is None:
         return NextTest(None, say("There is no test yet: the first one is due now."), None, ())
-    measured = sorted((p for p in counted(points) if p.kind is Kind.MEASURED), key=lambda p: p.day)
+    measured = sorted(
+        (p for p in counting_tests(points) if p.kind is EvidenceKind.MEASURED), key=lambda p: p.day
+    )
     rule = _rule(about, measured, end)
     found = [_owner(about, last_test), rule]
     if measured:

@@ -20,7 +20,7 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.units.time_units import DAYS_PER_YEAR
@@ -229,7 +229,7 @@ def enough_around(own: Sequence[TrendPoint], move_day: float) -> bool:
 
 def measured(points: Sequence[TrendPoint]) -> list[TrendPoint]:
     """The measured tests that were not left out, in order of time."""
-    kept = (p for p in points if p.kind is Kind.MEASURED and not p.left_out)
+    kept = (p for p in points if p.kind is EvidenceKind.MEASURED and not p.left_out)
     return sorted(kept, key=lambda p: p.day)
 
 

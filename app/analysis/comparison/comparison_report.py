@@ -32,7 +32,7 @@ class Compared:
 
 
 @dataclass(frozen=True)
-class Pair:
+class ComparedPair:
     """Two sides against each other; difference is None where one of them has no rate.
 
     further is how many more tests of each would show a real difference of the chosen size, None
@@ -60,7 +60,7 @@ class ComparisonReport:
     moved_on: date | None
     shown_points: float
     sides: tuple[ComparedSide, ...]
-    pairs: tuple[Pair, ...]
+    pairs: tuple[ComparedPair, ...]
     words: tuple[str, ...]
     caveats: tuple[Finding, ...]
     axes: tuple[LaidAxis, ...]
@@ -135,7 +135,7 @@ def compare_around_move(
     )
     further = further_after_move(record, move_day, shown_points)
     said = further_words([record], 1, further, shown_points)
-    pair = Pair(late.name, early.name, gap, move_words(gap), further, said)
+    pair = ComparedPair(late.name, early.name, gap, move_words(gap), further, said)
     return ComparisonReport(
         as_of=report.as_of,
         title=say("{name} before and after {moved_on}", name=report.name, moved_on=moved_on),
@@ -156,9 +156,9 @@ def _pair(
     records: Sequence[Record],
     shown_points: float,
     pairs: int,
-) -> Pair:
+) -> ComparedPair:
     further = further_to_show(records, shown_points, pairs) if len(records) == 2 else None
-    return Pair(
+    return ComparedPair(
         first=sides[0].name,
         second=sides[1].name,
         difference=gap,

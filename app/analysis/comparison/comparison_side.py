@@ -8,7 +8,7 @@ from statistics import fmean
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison import Rate, measured
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 
 @dataclass(frozen=True)
@@ -20,7 +20,7 @@ class ComparedPoint:
 
     on_date: date
     day: float
-    kind: Kind
+    kind: EvidenceKind
     percent: float
     expanded_percent: float
     fitted_percent: float | None
@@ -69,7 +69,7 @@ def side_of(
         chemistry=report.chemistry,
         rated_ah=report.rated_ah,
         measured=len(own),
-        lower_bounds=sum(1 for p in kept if p.kind is Kind.AT_LEAST),
+        lower_bounds=sum(1 for p in kept if p.kind is EvidenceKind.AT_LEAST),
         first_on=done[0].started_at.date() if done else None,
         last_on=done[-1].started_at.date() if done else None,
         rate_percent_per_year=None if rate is None else rate.percent_per_year,
@@ -92,7 +92,7 @@ def _points(
         test = tests.get(point.discharge_id or 0)
         if test is None:
             continue
-        known = point.kind is Kind.MEASURED
+        known = point.kind is EvidenceKind.MEASURED
         made.append(
             ComparedPoint(
                 on_date=test.started_at.date(),

@@ -8,7 +8,7 @@ from app.analysis.comparison.discharge_curves import Curve, curve_of
 from app.analysis.evidence.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 # Beyond these two tests are not done alike (common practice; as the watching has them).
 ALIKE_K, ALIKE_LOAD = 5.0, 1.25
@@ -45,7 +45,7 @@ def newest_curves(
         curves = [
             curve
             for test, result in newest_first
-            if result.kind is Kind.MEASURED
+            if result.kind is EvidenceKind.MEASURED
             and not test.details.left_out_reason
             and (curve := curve_of(test, result)) is not None
         ]

@@ -10,7 +10,7 @@ from app.analysis.counting.run_quality import course_caveats
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.counting.voltage import usable_voltages
 from app.analysis.statistics.arrays import Floats
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.finding import Finding
 from app.domain.i18n.message import say, written_number
 from app.domain.meter import LEAST_REST_A
@@ -80,7 +80,7 @@ def deliver(
     bridged, unless the owner says that every current is meant. Where the end was noted, what the
     meter can tell from nothing (above rest_a, A) is the load, however small beside its peaks.
 
-    Raises Refused, naming the row, for fewer than two readings, time that stands or runs
+    Raises InvalidInput, naming the row, for fewer than two readings, time that stands or runs
     backwards, current in both directions, no load at all, a cut-off that is reached at once, and
     a noted end that the readings do not bear out.
     """
@@ -149,7 +149,7 @@ def deliver(
 def _columns(readings: Readings) -> tuple[object, object, object]:
     if len(readings) < 2:
         least = say("at least two readings")
-        raise Refused.because(say("readings"), len(readings), least, "readings")
+        raise InvalidInput.because(say("readings"), len(readings), least, "readings")
     return readings.elapsed_s, readings.current_a, readings.voltage_v
 
 
@@ -157,7 +157,7 @@ def _check_times(time: Floats) -> None:
     wrong = np.flatnonzero(np.diff(time) <= 0)
     if wrong.size:
         row = int(wrong[0]) + 1
-        raise Refused.because(
+        raise InvalidInput.because(
             say("time in reading {row}", row=row + 1),
             say("{seconds:g} s", seconds=time[row]),
             say("more than {before:g} s, the time of the reading before it", before=time[row - 1]),
@@ -185,7 +185,7 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
         return None
     row = int(below[0]) + first
     if row <= first:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("cut-off voltage"),
             say("{volts:g} V", volts=cut_off_v),
             say("less than {first_v:.4g} V, the first voltage under load", first_v=voltage[row]),
@@ -219,7 +219,7 @@ def _check_noted_end(time: Floats, noted_s: float, shape: LoadShape, *, cycled: 
         latest = min(latest, float(time[last + 1]))
     earliest = float(time[first + 1])
     if not earliest <= noted_s <= latest:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("hours until the end"),
             written_number(noted_s / SECONDS_PER_HOUR, "g"),
             say(

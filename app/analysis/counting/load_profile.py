@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.statistics.arrays import Floats
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.meter import LEAST_REST_A
@@ -65,13 +65,13 @@ def load_shape(
     rest_a, A) is one where its owner noted the end; without that word it may as well be what is
     left on after a large load has tripped.
 
-    Raises Refused, naming the row, for no load and for current in both directions.
+    Raises InvalidInput, naming the row, for no load and for current in both directions.
     """
     net = float(np.sum(np.diff(time) * (current[1:] + current[:-1])))
     amps = -current if net < 0 else current
     peak = float(amps.max())
     if peak <= 0:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("current"), say("{current_a:g} A", current_a=peak), say(_NO_LOAD), "readings"
         )
     slip = None if meant else _slip(amps)
@@ -82,7 +82,7 @@ def load_shape(
     threshold = min(share, rest_a) if end_noted else share
     loaded = np.flatnonzero(amps > threshold)
     if loaded.size < 2:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("current"),
             say("one reading of {current_a:g} A", current_a=peak),
             say(_NO_LOAD),
@@ -154,7 +154,7 @@ def _refuse_charging(amps: Floats, threshold: float, as_logged: Floats) -> None:
     wrong = np.flatnonzero(amps < -threshold)
     if wrong.size:
         row = int(wrong[0])
-        raise Refused.because(
+        raise InvalidInput.because(
             say("current in reading {row}", row=row + 1),
             say("{current_a:g} A", current_a=as_logged[row]),
             say(

@@ -10,7 +10,7 @@ from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
 from app.domain.discharge import EndReason
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import Celsius, say
 from app.domain.units.time_units import SECONDS_PER_HOUR
@@ -44,12 +44,12 @@ STOPPED_EARLY_AT = noted(
 class Evidence:
     """The kind of a result, why, and what to do next time, in plain words."""
 
-    kind: Kind
+    kind: EvidenceKind
     reasons: tuple[Finding, ...]
     next_time: tuple[Finding, ...]
 
 
-def judge(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None) -> Evidence:
+def classify(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None) -> Evidence:
     """Decide what the discharge proves.
 
     Only a discharge from full to electrically empty measures capacity; any other proves that at
@@ -58,9 +58,11 @@ def judge(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None)
     spoilt = _spoilt(delivered, about)
     if spoilt is not None:
         advice = (
-            second_meter() if spoilt.code == TOO_MUCH else advice_after(Kind.UNUSABLE, False, about)
+            second_meter()
+            if spoilt.code == TOO_MUCH
+            else advice_after(EvidenceKind.UNUSABLE, False, about)
         )
-        return Evidence(Kind.UNUSABLE, (spoilt,), advice)
+        return Evidence(EvidenceKind.UNUSABLE, (spoilt,), advice)
     empty, reasons = _empty(delivered, about)
     full = about.charge_condition.full
     if not full:
@@ -69,8 +71,8 @@ def judge(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None)
             charge_condition=about.charge_condition.label,
         )
         reasons.append(Finding("not_full", text))
-    kind = Kind.MEASURED if empty and full else Kind.AT_LEAST
-    if gauge is not None and gauge.independent is False and kind is Kind.AT_LEAST:
+    kind = EvidenceKind.MEASURED if empty and full else EvidenceKind.AT_LEAST
+    if gauge is not None and gauge.independent is False and kind is EvidenceKind.AT_LEAST:
         reasons.append(Finding("gauge_counts", gauge.words))
     return Evidence(kind, tuple(reasons), advice_after(kind, empty, about))
 

@@ -1,7 +1,7 @@
 """What to do otherwise in the next test, so that it proves more."""
 
 from app.analysis.evidence.conditions import DischargeConditions
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 
 
@@ -15,12 +15,14 @@ def second_meter() -> tuple[Finding, ...]:
     )
 
 
-def advice_after(kind: Kind, empty: bool, about: DischargeConditions) -> tuple[Finding, ...]:
+def advice_after(
+    kind: EvidenceKind, empty: bool, about: DischargeConditions
+) -> tuple[Finding, ...]:
     """What would have made it a measurement."""
     advice = []
-    if kind is Kind.MEASURED:
+    if kind is EvidenceKind.MEASURED:
         return ()
-    if kind is Kind.UNUSABLE:
+    if kind is EvidenceKind.UNUSABLE:
         advice.append(Finding("look_more", say("Next time, read the meter at least every hour.")))
     if not empty:
         advice.append(

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import FirstTest, chance_short, likelihood
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 from app.domain.threshold import Threshold
@@ -17,7 +17,7 @@ from app.domain.units.rounding import rounded_down
 SHOWN = 0.95
 
 
-class Outcome(StrEnum):
+class PromiseOutcome(StrEnum):
     """What the evidence carries."""
 
     MISSED = "missed"
@@ -30,28 +30,28 @@ class Outcome(StrEnum):
 
 
 _LABELS = {
-    Outcome.MISSED: noted("shown: below the level"),
-    Outcome.HELD: noted("shown: the level is held"),
-    Outcome.OPEN: noted("not shown either way"),
+    PromiseOutcome.MISSED: noted("shown: below the level"),
+    PromiseOutcome.HELD: noted("shown: the level is held"),
+    PromiseOutcome.OPEN: noted("not shown either way"),
 }
 _WORDS = {
-    Outcome.MISSED: noted(
+    PromiseOutcome.MISSED: noted(
         "Missed: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    Outcome.HELD: noted(
+    PromiseOutcome.HELD: noted(
         "Held: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    Outcome.OPEN: noted(
+    PromiseOutcome.OPEN: noted(
         "Not shown either way: it is {likelihood} that the true capacity lies below "
         "{promised_ah:.1f} Ah. It takes {needed:.0f} % to call it missed."
     ),
 }
 _OWN_WORDS = {
-    Outcome.MISSED: noted(
+    PromiseOutcome.MISSED: noted(
         "Not shown either way: the result lies below it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),
-    Outcome.HELD: noted(
+    PromiseOutcome.HELD: noted(
         "Not shown either way: the result lies above it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),
@@ -78,7 +78,7 @@ class LevelShown:
     """A level against one result. probability_below is None where the test cannot say."""
 
     level: Level
-    outcome: Outcome
+    outcome: PromiseOutcome
     probability_below: float | None
     words: str
 
@@ -101,20 +101,22 @@ def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) 
     own_conditions name what nothing corrects (see deviation): a level meant for the label's
     conditions is then neither missed nor held by this result.
     """
-    if result.kind is Kind.UNUSABLE:
+    if result.kind is EvidenceKind.UNUSABLE:
         return LevelShown(
-            level, Outcome.OPEN, None, say("Not shown either way: this test proves nothing.")
+            level, PromiseOutcome.OPEN, None, say("Not shown either way: this test proves nothing.")
         )
     below = _chance_below(level, result)
-    outcome = Outcome.OPEN
-    if below >= SHOWN and result.kind is Kind.MEASURED:
-        outcome = Outcome.MISSED
-    elif below <= 1 - SHOWN and (result.kind is Kind.MEASURED or result.lower_ah >= level.ah):
-        outcome = Outcome.HELD
-    if outcome is not Outcome.OPEN and own_conditions:
-        return LevelShown(level, Outcome.OPEN, None, _own_words(outcome, own_conditions))
-    if result.kind is Kind.AT_LEAST:
-        known = below if outcome is Outcome.HELD else None
+    outcome = PromiseOutcome.OPEN
+    if below >= SHOWN and result.kind is EvidenceKind.MEASURED:
+        outcome = PromiseOutcome.MISSED
+    elif below <= 1 - SHOWN and (
+        result.kind is EvidenceKind.MEASURED or result.lower_ah >= level.ah
+    ):
+        outcome = PromiseOutcome.HELD
+    if outcome is not PromiseOutcome.OPEN and own_conditions:
+        return LevelShown(level, PromiseOutcome.OPEN, None, _own_words(outcome, own_conditions))
+    if result.kind is EvidenceKind.AT_LEAST:
+        known = below if outcome is PromiseOutcome.HELD else None
         return LevelShown(level, outcome, known, _bound_words(level, result, outcome))
     return LevelShown(level, outcome, below, _words(level, outcome, below))
 
@@ -126,14 +128,14 @@ def _chance_below(level: Level, result: Result) -> float:
     return chance_short(missing, math.hypot(here, level.standard_ah), budget.degrees_of_freedom)
 
 
-def _own_words(outcome: Outcome, own_conditions: tuple[str, ...]) -> str:
+def _own_words(outcome: PromiseOutcome, own_conditions: tuple[str, ...]) -> str:
     joining = joined(" ", ("", say("and"), ""))
     return say(_OWN_WORDS[outcome], conditions=joined(joining, own_conditions))
 
 
-def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
+def _bound_words(level: Level, result: Result, outcome: PromiseOutcome) -> str:
     bound_ah = rounded_down(result.lower_ah)
-    if outcome is Outcome.HELD:
+    if outcome is PromiseOutcome.HELD:
         return say(
             "Held: the lower bound of {bound_ah:.1f} Ah alone lies above {promised_ah:.1f} Ah.",
             bound_ah=bound_ah,
@@ -146,7 +148,7 @@ def _bound_words(level: Level, result: Result, outcome: Outcome) -> str:
     )
 
 
-def _words(level: Level, outcome: Outcome, below: float) -> str:
+def _words(level: Level, outcome: PromiseOutcome, below: float) -> str:
     return say(
         _WORDS[outcome], likelihood=likelihood(below), promised_ah=level.ah, needed=SHOWN * 100
     )

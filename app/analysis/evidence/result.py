@@ -11,13 +11,13 @@ from app.analysis.counting.delivered import Delivered, deliver
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.conditions import DischargeConditions
-from app.analysis.evidence.evidence import Evidence, judge
+from app.analysis.evidence.evidence import Evidence, classify
 from app.analysis.evidence.gauge import Gauge, compare_gauge
 from app.analysis.evidence.uncertainty import End
 from app.analysis.statistics.budget import Budget, Contribution, combine
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
@@ -54,7 +54,7 @@ class Result:
         return max(0.0, self.capacity_ah - self.budget.expanded_ah)
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> EvidenceKind:
         return self.evidence.kind
 
 
@@ -76,7 +76,7 @@ def analyse(
 
     Where its owner meant every current, the one that looks like a slip counts as it stands.
 
-    Without a battery nothing is corrected to reference conditions. Raises Refused where the
+    Without a battery nothing is corrected to reference conditions. Raises InvalidInput where the
     readings are no discharge (see deliver).
     """
     unnamed = meter is None
@@ -102,7 +102,7 @@ def analyse(
         charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c
     )
     gauge = compare_gauge(readings, delivered, meter)
-    evidence = judge(delivered, about, gauge)
+    evidence = classify(delivered, about, gauge)
     end = _end(delivered, evidence.kind, about, battery)
     corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
     factor = _factor(corrections, evidence.kind)
@@ -113,7 +113,7 @@ def analyse(
         *uncertainty.meter_lines(meter, capacity_ah, hours, factor),
         uncertainty.sampling_line(delivered, factor),
     ]
-    if evidence.kind is Kind.MEASURED:
+    if evidence.kind is EvidenceKind.MEASURED:
         lines.append(uncertainty.end_line(end, factor))
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
     lines += _correction_lines(corrections, evidence.kind, capacity_ah)
@@ -166,10 +166,13 @@ def _temperature(
 
 
 def _end(
-    delivered: Delivered, kind: Kind, about: DischargeConditions, battery: BatteryDetails | None
+    delivered: Delivered,
+    kind: EvidenceKind,
+    about: DischargeConditions,
+    battery: BatteryDetails | None,
 ) -> End:
     """Only a measurement has an end to place; a lower bound is what was counted."""
-    if kind is not Kind.MEASURED:
+    if kind is not EvidenceKind.MEASURED:
         return End(0.0, 0.0, "")
     limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
     last_v = delivered.last_voltage_v
@@ -200,13 +203,13 @@ def _note_the_minute(delivered: Delivered, budget: Budget, factor: float) -> tup
 
 
 def _correction_lines(
-    corrections: tuple[Correction, ...], kind: Kind, capacity_ah: float
+    corrections: tuple[Correction, ...], kind: EvidenceKind, capacity_ah: float
 ) -> list[Contribution]:
     """What the corrections that count add to the budget; a lower bound is never raised by one."""
     return [
         line
         for correction in corrections
-        if kind is Kind.MEASURED or correction.factor < 1
+        if kind is EvidenceKind.MEASURED or correction.factor < 1
         for line in uncertainty.correction_lines(correction, capacity_ah)
     ]
 
@@ -238,11 +241,13 @@ def _corrections(
     )
 
 
-def _factor(corrections: tuple[Correction, ...], kind: Kind) -> float:
+def _factor(corrections: tuple[Correction, ...], kind: EvidenceKind) -> float:
     """All corrections together. A lower bound is never raised by one: that would claim more."""
     factor = 1.0
     for correction in corrections:
-        factor *= correction.factor if kind is Kind.MEASURED else min(1.0, correction.factor)
+        factor *= (
+            correction.factor if kind is EvidenceKind.MEASURED else min(1.0, correction.factor)
+        )
     return factor
 
 

@@ -8,7 +8,7 @@ from scipy.special import stdtr
 
 from app.analysis.evidence.result import Result
 from app.analysis.statistics.budget import Budget
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say
 
 NORMAL_FREEDOM = 1e9
@@ -58,13 +58,13 @@ def chance_short(missing_ah: float, standard_ah: float, freedom: int | None = No
 
 
 def verdict(
-    kind: Kind, capacity_ah: float, budget: Budget, against: str, against_ah: float
+    kind: EvidenceKind, capacity_ah: float, budget: Budget, against: str, against_ah: float
 ) -> Verdict:
     """Compare a result with a reference capacity that is exact (both in Ah)."""
     share = _proven(kind, capacity_ah, budget) / against_ah
-    if kind is Kind.UNUSABLE:
+    if kind is EvidenceKind.UNUSABLE:
         return Verdict(against, against_ah, share, None, say("This test cannot be compared."))
-    if kind is Kind.MEASURED:
+    if kind is EvidenceKind.MEASURED:
         below = probability_below(capacity_ah, against_ah, budget)
         return Verdict(
             against,
@@ -87,9 +87,9 @@ def verdict(
     return Verdict(against, against_ah, share, None, words)
 
 
-def _proven(kind: Kind, capacity_ah: float, budget: Budget) -> float:
+def _proven(kind: EvidenceKind, capacity_ah: float, budget: Budget) -> float:
     """The measured capacity, or of a lower bound what is certain: the count less its U."""
-    if kind is Kind.AT_LEAST:
+    if kind is EvidenceKind.AT_LEAST:
         return max(0.0, capacity_ah - budget.expanded_ah)
     return capacity_ah
 
@@ -141,14 +141,14 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
         day=first.on_date,
     )
     share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
-    if result.kind is Kind.UNUSABLE:
+    if result.kind is EvidenceKind.UNUSABLE:
         return Verdict(words, first.capacity_ah, share, None, say("This test cannot be compared."))
     if first.same_meter:
         here, there = result.budget.independent_ah, first.independent_ah
     else:
         here, there = result.budget.standard_ah, first.standard_ah
     below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
-    if result.kind is Kind.MEASURED:
+    if result.kind is EvidenceKind.MEASURED:
         said = say("{likelihood} below {against}", likelihood=likelihood(below), against=words)
         return Verdict(words, first.capacity_ah, share, below, said)
     said = say(

@@ -21,7 +21,7 @@ from app.analysis.fade.outliers import odd_tests
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.coverage import LEVEL
 from app.analysis.statistics.line import Line
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 from app.domain.units.time_units import DAYS_PER_YEAR
 
@@ -87,8 +87,8 @@ def fit_fade(
     a percentage of; the fitted capacity at the first test where it is None.
     """
     used = sorted((p for p in points if not p.left_out), key=lambda p: p.day)
-    measured = [p for p in used if p.kind is Kind.MEASURED]
-    bounds = [p for p in used if p.kind is Kind.AT_LEAST]
+    measured = [p for p in used if p.kind is EvidenceKind.MEASURED]
+    bounds = [p for p in used if p.kind is EvidenceKind.AT_LEAST]
     line, tau2 = fit_fade_line(measured, bounds)
     if line is None:
         return _no_rate(points, measured, bounds, reference_ah)

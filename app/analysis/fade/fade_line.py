@@ -10,7 +10,7 @@ from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.censored import censored_line
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.analysis.statistics.line import Line
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 # No test is better than this share of its capacity, whatever was stated.
@@ -65,7 +65,7 @@ def _with_bounds(
     """The line once more, with the lower bounds that say something; gains are parameters."""
     both = [*measured, *bounds]
     days = np.array([p.day - measured[0].day for p in both])
-    at_least = np.array([p.kind is Kind.AT_LEAST for p in both])
+    at_least = np.array([p.kind is EvidenceKind.AT_LEAST for p in both])
     y, variance = capacities(both), own_variance(both)
     # A gain is a share of the true value (see fitted_gains): of a test that of the capacity, of a
     # bound that of what was drawn.

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,7 @@ class TrendPoint:
     capacity_ah: float
     standard_ah: float
     independent_ah: float
-    kind: Kind
+    kind: EvidenceKind
     discharge_id: int | None = None
     meter_id: int | None = None
     left_out: bool = False

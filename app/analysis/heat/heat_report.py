@@ -21,7 +21,7 @@ from app.analysis.heat.heat_share import (
     OUTSIDE_SHARE,
     ExpectedLoss,
     HeatShare,
-    History,
+    Stress,
     expected_loss,
     heat_share,
 )
@@ -246,14 +246,14 @@ def _judged(
     return judged, cool.loss, ""
 
 
-def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[History, History]:
+def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[Stress, Stress]:
     """The life before the first test, and that between the tests."""
     begin = min(about.in_service_since or period.from_day, period.from_day)
     made = []
     for start, end in ((begin, period.from_day), (period.from_day, period.to_day)):
         years = (end - start).days / DAYS_PER_YEAR
         made.append(
-            History(
+            Stress(
                 life.lived(start, end),
                 (about.throughput_ah_a_year or 0.0) * years,
                 about.waits_at_low_share,
@@ -263,7 +263,7 @@ def _histories(about: BatteryDetails, life: _Life, period: Period) -> tuple[Hist
     return made[0], made[1]
 
 
-def _within(history: History, from_c: float = CALENDAR_FROM_C) -> History:
+def _within(history: Stress, from_c: float = CALENDAR_FROM_C) -> Stress:
     """With the time outside of the models' range as time at its edge.
 
     Cold before the first test stays as it is: taken for warmer it would have aged the battery more,
@@ -272,9 +272,9 @@ def _within(history: History, from_c: float = CALENDAR_FROM_C) -> History:
     return replace(history, exposure=history.exposure.within(from_c, CALENDAR_TO_C))
 
 
-def _at_25(history: History) -> History:
+def _at_25(history: Stress) -> Stress:
     cool = Exposure.of([(REFERENCE_C, history.exposure.total_h)])
-    return History(cool, history.throughput_ah, history.low_charge, history.high_charge)
+    return Stress(cool, history.throughput_ah, history.low_charge, history.high_charge)
 
 
 def _factor(seen: Exposure, rules: Sequence[AgeingRule]) -> AgeingFactor | None:

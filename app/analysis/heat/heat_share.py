@@ -30,7 +30,7 @@ CHARGES, QUANTILES = 5, 21
 OUTSIDE_SHARE = 0.05
 
 
-class Blame(StrEnum):
+class Attribution(StrEnum):
     """How the observed loss stands to the expected one.
 
     UNSURE: more or less by the models as they are, but not where the heat beyond their range is
@@ -44,7 +44,7 @@ class Blame(StrEnum):
 
 
 @dataclass(frozen=True)
-class History:
+class Stress:
     """What a battery lived through in a stretch of time.
 
     exposure is its time at temperature, throughput_ah what was drawn, low_charge and high_charge
@@ -88,11 +88,11 @@ class HeatShare:
     observed_percent: float
     observed_standard: float
     probability_more: float
-    blame: Blame
+    blame: Attribution
     words: str
 
 
-def expected_loss(before: History, during: History, capacity_ah: float) -> LossBelief:
+def expected_loss(before: Stress, during: Stress, capacity_ah: float) -> LossBelief:
     """What time, heat and use take during a stretch that follows another.
 
     before is the life up to the first test: losses slow down with age, so that what came before
@@ -111,7 +111,7 @@ def expected_loss(before: History, during: History, capacity_ah: float) -> LossB
     return LossBelief(loss, samples)
 
 
-def _cycling(before: History, during: History, capacity_ah: float) -> float:
+def _cycling(before: Stress, during: Stress, capacity_ah: float) -> float:
     if during.throughput_ah <= 0:
         return 0.0
     warm = during.exposure.mean_c
@@ -121,7 +121,7 @@ def _cycling(before: History, during: History, capacity_ah: float) -> float:
     )
 
 
-def _reach(during: History) -> tuple[Finding, ...]:
+def _reach(during: Stress) -> tuple[Finding, ...]:
     """Where the published models do not reach."""
     found = [
         Finding(
@@ -173,8 +173,8 @@ def heat_share(
     blame, bounded = _blame(more), False
     if _blame(at_edge) is not blame:
         bounded = cold_alone and at_edge < more
-        blame = Blame.FITS if bounded or blame is Blame.FITS else Blame.UNSURE
-    least = min(more, at_edge) if blame is Blame.MORE else 1 - max(more, at_edge)
+        blame = Attribution.FITS if bounded or blame is Attribution.FITS else Attribution.UNSURE
+    least = min(more, at_edge) if blame is Attribution.MORE else 1 - max(more, at_edge)
     words = _bounded_words() if bounded else _words(blame, least)
     return HeatShare(expected.loss, observed_percent, observed_standard, more, blame, words)
 
@@ -198,24 +198,30 @@ def _chance_more(
     return float(np.mean(chances))
 
 
-def _blame(more: float) -> Blame:
-    return Blame.MORE if more > SHOWN else Blame.LESS if more < 1 - SHOWN else Blame.FITS
+def _blame(more: float) -> Attribution:
+    return (
+        Attribution.MORE
+        if more > SHOWN
+        else Attribution.LESS
+        if more < 1 - SHOWN
+        else Attribution.FITS
+    )
 
 
-def _words(blame: Blame, sure: float) -> str:
-    if blame is Blame.MORE:
+def _words(blame: Attribution, sure: float) -> str:
+    if blame is Attribution.MORE:
         return say(
             "The observed loss is more than time, heat and use would explain "
             "({likelihood}): look for another cause.",
             likelihood=likelihood(sure),
         )
-    if blame is Blame.LESS:
+    if blame is Attribution.LESS:
         return say(
             "The observed loss is less than time, heat and use would explain "
             "({likelihood}): the heat does not show.",
             likelihood=likelihood(sure),
         )
-    if blame is Blame.UNSURE:
+    if blame is Attribution.UNSURE:
         return say(
             "Whether the observed loss is what time, heat and use would explain cannot be told: "
             "too much of the time was hotter than the models were made for."

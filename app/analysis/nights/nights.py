@@ -8,7 +8,7 @@ import numpy as np
 
 from app.analysis.battery.capacity_forecast import (
     Basis,
-    CapacityAhead,
+    CapacityForecast,
     Interval,
     gain_factors,
     interval,
@@ -75,7 +75,7 @@ class Nights:
 
 
 def usable(
-    ahead: CapacityAhead, about: BatteryDetails, day: date, cold: ColdShare | None = None
+    ahead: CapacityForecast, about: BatteryDetails, day: date, cold: ColdShare | None = None
 ) -> Interval:
     """Amp-hours above the reserve on a day, with the meter's gain and the cold in it.
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from app.analysis.battery.capacity_forecast import gain_factors
 from app.analysis.nights.nights import spread, threshold_of
-from app.analysis.nights.use_cases import Case
-from app.analysis.projection.end_of_life import when
+from app.analysis.nights.use_cases import UseCase
+from app.analysis.projection.end_of_life import coarse_date
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
 from app.domain.i18n.message import joined, say
 
@@ -41,7 +41,7 @@ class NightsEnd:
             return say("{below:.0f} % likely that it does not work today", below=below)
         if self.p05 is None and self.chance_today >= LEVELS[0]:
             return say("beyond {last_year}, as far as anything is known", last_year=last_year)
-        start = say("now") if self.p05 is None else when(self.p05)
+        start = say("now") if self.p05 is None else coarse_date(self.p05)
         if self.p50 is None:
             return say(
                 "not before {start}, not half likely before {last_year}; no upper bound until "
@@ -59,19 +59,19 @@ class NightsEnd:
         return say(
             "between {start} and {end}, half likely by {year}",
             start=start,
-            end=when(self.p95),
+            end=coarse_date(self.p95),
             year=self.p50.year,
         )
 
 
 def nights_ends(
-    cases: Sequence[Case], days: Sequence[date], nights: float
+    cases: Sequence[UseCase], days: Sequence[date], nights: float
 ) -> tuple[NightsEnd, ...]:
     """Of every case that charging does not cover; the first of days is today."""
     return tuple(_end(case, days, nights) for case in cases if not case.use.endless)
 
 
-def _end(case: Case, days: Sequence[date], nights: float) -> NightsEnd:
+def _end(case: UseCase, days: Sequence[date], nights: float) -> NightsEnd:
     ahead, cold = case.side.ahead, case.cold
     needed_ah = nights * case.use.net_ah / case.side.kept
     factors = gain_factors(ahead.gain)

@@ -7,19 +7,19 @@ from datetime import date, timedelta
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.battery.capacity_forecast import (
     Basis,
-    CapacityAhead,
+    CapacityForecast,
     capacity_ahead,
     last_day_known,
 )
 from app.analysis.nights.cold_derating import ColdShare, cold_share, may_charge
 from app.analysis.nights.nights import DayUse, Nights, nights_of, usable
 from app.analysis.nights.nights_end import NightsEnd, nights_ends
-from app.analysis.nights.parallel_batteries import Side
-from app.analysis.nights.scenarios import Situation, check_day, pair_situations, situations_of
-from app.analysis.nights.use_cases import Case, cases_of
-from app.analysis.projection.end_of_life import counted
+from app.analysis.nights.parallel_batteries import BatteryCapacity
+from app.analysis.nights.scenarios import Scenario, check_day, pair_situations, situations_of
+from app.analysis.nights.use_cases import UseCase, cases_of
+from app.analysis.projection.end_of_life import counting_tests
 from app.domain.battery import Battery, BatteryDetails
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import Celsius, joined, say, written_day
 from app.domain.units.rounding import rounded_down
@@ -67,11 +67,11 @@ class RoadReport:
     basis: Basis
     basis_words: str
     cold_words: str
-    situations: tuple[Situation, ...]
+    situations: tuple[Scenario, ...]
     ends: tuple[NightsEnd, ...]
     course: tuple[Nights, ...]
     pair_name: str
-    pair: tuple[Situation, ...]
+    pair: tuple[Scenario, ...]
     last_day: date | None
 
     @property
@@ -91,7 +91,7 @@ def road_report(
     wish: RoadWish,
     beside: tuple[Battery, BatteryReport] | None = None,
 ) -> RoadReport:
-    """Raises Refused for a day that cannot be judged, also today where the clock is before the
+    """Raises InvalidInput for a day that cannot be judged, also today where the clock is before the
     first test, and for a pair that must not be joined."""
     about = battery.details
     report = _not_before_first(report)
@@ -104,9 +104,11 @@ def road_report(
     cases = cases_of(about, report, asked, wanted)
     ahead = cases[0].side.ahead if cases else capacity_ahead(about, report, asked)
     tested = bool(cases) and ahead.basis is Basis.TESTS
-    pair: tuple[Situation, ...] = ()
+    pair: tuple[Scenario, ...] = ()
     if beside is not None:
-        pair = pair_situations(Side(about, ahead, cold), beside, report.as_of, wish.on_date)
+        pair = pair_situations(
+            BatteryCapacity(about, ahead, cold), beside, report.as_of, wish.on_date
+        )
     return RoadReport(
         id=battery.id,
         name=about.name,
@@ -131,11 +133,13 @@ def road_report(
 
 
 def _not_before_first(report: BatteryReport) -> BatteryReport:
-    """The report as of the first test at the earliest. Raises Refused for a clock that is wrong.
+    """The report as of the first test at the earliest.
+
+    Raises InvalidInput for a clock that is wrong.
 
     A test may be dated a day ahead of this machine: its place has a clock of its own.
     """
-    days = [point.day for point in counted(report.points)]
+    days = [point.day for point in counting_tests(report.points)]
     first = date.fromordinal(int(min(days))) if days else report.as_of
     if first - report.as_of > timedelta(days=1):
         allowed = say(
@@ -143,7 +147,7 @@ def _not_before_first(report: BatteryReport) -> BatteryReport:
             "correct the date of the test",
             first=first,
         )
-        raise Refused.because(say("today’s date"), written_day(report.as_of), allowed)
+        raise InvalidInput.because(say("today’s date"), written_day(report.as_of), allowed)
     return replace(report, as_of=max(first, report.as_of))
 
 
@@ -165,7 +169,7 @@ def days_ahead(as_of: date, last_day: date | None) -> tuple[date, ...]:
     return (*known, last_day) if last_day > as_of else (as_of,)
 
 
-def _course(case: Case, as_of: date, days: Sequence[date]) -> tuple[Nights, ...]:
+def _course(case: UseCase, as_of: date, days: Sequence[date]) -> tuple[Nights, ...]:
     """The coming ten years, which are drawn."""
     until = as_of.toordinal() + YEARS_DRAWN * STEPS_A_YEAR * DAYS_PER_QUARTER + 1
     return tuple(case.nights_on(day) for day in days if day.toordinal() <= until)
@@ -181,7 +185,7 @@ def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
     return float(sure) if sure else None
 
 
-def _basis_words(ahead: CapacityAhead, report: BatteryReport) -> str:
+def _basis_words(ahead: CapacityForecast, report: BatteryReport) -> str:
     if ahead.basis is Basis.TESTS:
         count = report.fade.measured
         return say(_ONE_TEST if count == 1 else _TESTS, count=count)

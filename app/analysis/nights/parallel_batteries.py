@@ -8,7 +8,7 @@ import numpy as np
 from app.analysis.battery.capacity_forecast import (
     LIKELY,
     Basis,
-    CapacityAhead,
+    CapacityForecast,
     Interval,
     gain_factors,
     interval,
@@ -17,16 +17,16 @@ from app.analysis.nights.cold_derating import ColdShare
 from app.analysis.nights.nights import usable
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 
 
 @dataclass(frozen=True)
-class Side:
+class BatteryCapacity:
     """One of the two, with what it may hold and what the cold leaves of it."""
 
     about: BatteryDetails
-    ahead: CapacityAhead
+    ahead: CapacityForecast
     cold: ColdShare | None = None
 
     @property
@@ -34,13 +34,13 @@ class Side:
         return 1 - self.about.reserve_share
 
     @property
-    def warm(self) -> "Side":
+    def warm(self) -> "BatteryCapacity":
         """The same, not in the cold."""
         return replace(self, cold=None)
 
 
 def check_pair(one: BatteryDetails, other: BatteryDetails) -> None:
-    """Raises Refused for two that must not be connected in parallel."""
+    """Raises InvalidInput for two that must not be connected in parallel."""
     pairs = (
         (
             say("chemistry of {name}", name=other.name),
@@ -55,7 +55,7 @@ def check_pair(one: BatteryDetails, other: BatteryDetails) -> None:
     )
     for where, here, there in pairs:
         if here != there:
-            raise Refused.because(
+            raise InvalidInput.because(
                 where,
                 there,
                 say(
@@ -67,13 +67,15 @@ def check_pair(one: BatteryDetails, other: BatteryDetails) -> None:
             )
 
 
-def basis_of(one: Side, other: Side) -> Basis:
+def basis_of(one: BatteryCapacity, other: BatteryCapacity) -> Basis:
     """The weaker evidence of the two."""
     both = {one.ahead.basis, other.ahead.basis}
     return next(b for b in (Basis.LABEL, Basis.AT_LEAST, Basis.TESTS) if b in both)
 
 
-def pair_usable(one: Side, other: Side, day: date, *, later: bool) -> Interval:
+def pair_usable(
+    one: BatteryCapacity, other: BatteryCapacity, day: date, *, later: bool
+) -> Interval:
     """Amp-hours above both reserves on a day.
 
     Today what the tests of each do not tell is independent, and adds in quadrature; the gain of a
@@ -90,7 +92,7 @@ def pair_usable(one: Side, other: Side, day: date, *, later: bool) -> Interval:
     return Interval(None, sum(value or 0.0 for value in middles), None)
 
 
-def _both(one: Side, other: Side, day: date, *, later: bool) -> Floats:
+def _both(one: BatteryCapacity, other: BatteryCapacity, day: date, *, later: bool) -> Floats:
     meter = one.ahead.meter_id
     same_meter = meter is not None and meter == other.ahead.meter_id
     sides = []
@@ -108,7 +110,7 @@ def _both(one: Side, other: Side, day: date, *, later: bool) -> Floats:
     return np.concatenate(sums)
 
 
-def _shares(one: Side, other: Side) -> list[tuple[float, float]]:
+def _shares(one: BatteryCapacity, other: BatteryCapacity) -> list[tuple[float, float]]:
     """What the cold leaves of each; one coefficient is behind both, so they go together."""
     if one.cold is None or other.cold is None:
         return [(1.0, 1.0)]

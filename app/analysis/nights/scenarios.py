@@ -8,10 +8,15 @@ from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.battery.capacity_forecast import Basis, Interval, capacity_ahead, last_day_known
 from app.analysis.nights.cold_derating import ColdShare, cold_share
 from app.analysis.nights.nights import Nights, nights_of
-from app.analysis.nights.parallel_batteries import Side, basis_of, check_pair, pair_usable
-from app.analysis.nights.use_cases import Case, uses_of
+from app.analysis.nights.parallel_batteries import (
+    BatteryCapacity,
+    basis_of,
+    check_pair,
+    pair_usable,
+)
+from app.analysis.nights.use_cases import UseCase, uses_of
 from app.domain.battery import Battery, BatteryDetails
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 
@@ -22,7 +27,7 @@ _TODAY_ALONE = noted(
 
 
 @dataclass(frozen=True)
-class Situation:
+class Scenario:
     """One line of the answer; nights is None where nothing can be said, and words say why."""
 
     label: str
@@ -31,18 +36,18 @@ class Situation:
 
 
 def check_day(day: date | None, as_of: date, last_day: date | None) -> None:
-    """Raises Refused for a day that nothing is known of."""
+    """Raises InvalidInput for a day that nothing is known of."""
     if day is None:
         return
     until = last_day or as_of
     if not as_of <= day <= until:
         allowed = say(_ALLOWED if last_day else _TODAY_ALONE, today=as_of, until=until)
-        raise Refused.because(say("date"), str(day), allowed, "on")
+        raise InvalidInput.because(say("date"), str(day), allowed, "on")
 
 
 def situations_of(
-    cases: Sequence[Case], cold: ColdShare | None, as_of: date, on_date: date | None
-) -> tuple[Situation, ...]:
+    cases: Sequence[UseCase], cold: ColdShare | None, as_of: date, on_date: date | None
+) -> tuple[Scenario, ...]:
     """Now and on the day asked for, each warm and in the cold."""
     made = []
     for day in (as_of, on_date):
@@ -53,10 +58,10 @@ def situations_of(
             where = () if case.cold is None else (_in_the_cold(case.cold),)
             # What it holds today is one and the same, whatever is asked of it later.
             found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
-            made.append(Situation(joined(", ", (when, *where, case.how)), found, found.words))
+            made.append(Scenario(joined(", ", (when, *where, case.how)), found, found.words))
     if cases and cold is not None and cold.middle is None:
         label = say("In a cold week at {temperature}", temperature=cold.at)
-        made.append(Situation(label, None, cold.words))
+        made.append(Scenario(label, None, cold.words))
     return tuple(made)
 
 
@@ -70,26 +75,26 @@ def _in_the_cold(cold: ColdShare) -> str:
 
 def _against(
     about: BatteryDetails, amount: Interval, basis: Basis, day: date, when: str, *, cold: bool
-) -> list[Situation]:
+) -> list[Scenario]:
     """What that amount does against the use, without charging and with it."""
     made = []
     for how, use in uses_of(about, cold=cold):
         found = nights_of(amount, use, basis, day)
-        made.append(Situation(joined(", ", (when, how)), found, found.words))
+        made.append(Scenario(joined(", ", (when, how)), found, found.words))
     return made
 
 
 def pair_situations(
-    side: Side, beside: tuple[Battery, BatteryReport], as_of: date, on_date: date | None
-) -> tuple[Situation, ...]:
-    """Both together, against the first one's use. Raises Refused (see check_pair)."""
+    side: BatteryCapacity, beside: tuple[Battery, BatteryReport], as_of: date, on_date: date | None
+) -> tuple[Scenario, ...]:
+    """Both together, against the first one's use. Raises InvalidInput (see check_pair)."""
     about, report = beside[0].details, beside[1]
     check_pair(side.about, about)
     days = (as_of,) if on_date is None else (as_of, on_date)
     if on_date is not None and (known := last_day_known(report.points)) is not None:
         check_day(on_date, as_of, known)
     cold = None if side.cold is None else cold_share(about, side.cold.temperature_c)
-    other = Side(about, capacity_ahead(about, report, days), cold)
+    other = BatteryCapacity(about, capacity_ahead(about, report, days), cold)
     basis = basis_of(side, other)
     made = []
     for day in days if basis is Basis.TESTS else (as_of,):

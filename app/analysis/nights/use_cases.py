@@ -5,16 +5,16 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
-from app.analysis.battery.capacity_forecast import CapacityAhead, capacity_ahead
+from app.analysis.battery.capacity_forecast import CapacityForecast, capacity_ahead
 from app.analysis.nights.cold_derating import ColdShare, cold_share, may_charge
 from app.analysis.nights.nights import DayUse, Nights, nights_of, threshold_of, usable
-from app.analysis.nights.parallel_batteries import Side
+from app.analysis.nights.parallel_batteries import BatteryCapacity
 from app.domain.battery import BatteryDetails
 from app.domain.i18n.message import say
 
 
 @dataclass(frozen=True)
-class Case:
+class UseCase:
     """One use of the battery, and what it may hold as far as that use asks.
 
     Each use is judged for its own threshold, the capacity that the nights asked for take, so that
@@ -23,13 +23,13 @@ class Case:
 
     how: str
     use: DayUse
-    side: Side
+    side: BatteryCapacity
 
     @property
     def cold(self) -> ColdShare | None:
         return self.side.cold
 
-    def nights_on(self, day: date, ahead: CapacityAhead | None = None) -> Nights:
+    def nights_on(self, day: date, ahead: CapacityForecast | None = None) -> Nights:
         """Nights on a day; from another view of what it may hold where that is given."""
         seen = ahead or self.side.ahead
         amount = usable(seen, self.side.about, day, self.cold)
@@ -38,7 +38,7 @@ class Case:
 
 def cases_of(
     about: BatteryDetails, report: BatteryReport, days: Sequence[date], wanted: float | None
-) -> tuple[Case, ...]:
+) -> tuple[UseCase, ...]:
     """The warm cases first, each without charging first; none where no use is known.
 
     A cold that no source covers makes no case.
@@ -48,8 +48,8 @@ def cases_of(
         level = None
         if wanted is not None and not use.endless:
             level = threshold_of(wanted, use, about.reserve_share)
-        side = Side(about, capacity_ahead(about, report, days, level))
-        warm.append(Case(how, use, side))
+        side = BatteryCapacity(about, capacity_ahead(about, report, days, level))
+        warm.append(UseCase(how, use, side))
     week = None if about.cold_week_c is None else cold_share(about, about.cold_week_c)
     if week is None or week.middle is None:
         return tuple(warm)

@@ -18,7 +18,7 @@ from app.analysis.plausibility.questions import (
     Known,
     as_it_stands,
 )
-from app.analysis.plausibility.raw_readings import Examined, examined
+from app.analysis.plausibility.raw_readings import RawReadings, examined
 from app.analysis.plausibility.witnesses import by_power_at, other_columns
 from app.analysis.statistics.arrays import Floats
 from app.domain.chemistry import Chemistry
@@ -97,7 +97,7 @@ def _possible(charge_ah: float, known: Known) -> list[float]:
     ]
 
 
-def _capacity(test: Examined, known: Known) -> Iterable[Doubt]:
+def _capacity(test: RawReadings, known: Known) -> Iterable[Doubt]:
     charge, rated = test.charge_ah, known.rated_ah
     if rated is None or charge <= MAX_OF_RATED * rated:
         return
@@ -139,7 +139,7 @@ def other_volts(value: float, low: float, high: float) -> list[float]:
     return [one for one in slipped if low <= one <= high]
 
 
-def _current(test: Examined, known: Known) -> Iterable[Doubt]:
+def _current(test: RawReadings, known: Known) -> Iterable[Doubt]:
     most = most_usual_a(known)
     usual, charge = test.usual_a, test.charge_ah
     if usual <= most:
@@ -158,7 +158,7 @@ def _current(test: Examined, known: Known) -> Iterable[Doubt]:
     )
 
 
-def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
+def _voltage(test: RawReadings, known: Known) -> Iterable[Doubt]:
     """The first voltage under load that no such battery has, or all of them."""
     loaded = np.isfinite(test.volts) & (test.amps > test.on)
     if not loaded.any():
@@ -186,7 +186,7 @@ def _voltage(test: Examined, known: Known) -> Iterable[Doubt]:
     yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
 
 
-def _lone(test: Examined, known: Known) -> Iterable[Doubt]:
+def _lone(test: RawReadings, known: Known) -> Iterable[Doubt]:
     """One reading that is about ten times its neighbours, or a tenth; several are a load."""
     amps = test.amps
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
@@ -226,7 +226,7 @@ def _lone(test: Examined, known: Known) -> Iterable[Doubt]:
     )
 
 
-def _load(test: Examined, known: Known) -> Iterable[Doubt]:
+def _load(test: RawReadings, known: Known) -> Iterable[Doubt]:
     """A load tenfold that of the test before it, or a tenth of it."""
     start = known.started_at
     before = [one for one in known.others if start is None or one.started_at < start]

@@ -12,7 +12,7 @@ from app.domain.units.time_units import SECONDS_PER_HOUR
 
 
 @dataclass(frozen=True)
-class Examined:
+class RawReadings:
     """The readings as arrays, the current positive for discharge, up to where they count."""
 
     time_s: Floats
@@ -43,7 +43,7 @@ class Examined:
         return float(np.median(self.amps[self.amps > self.on]))
 
 
-def examined(readings: Readings, cut_off_v: float | None) -> Examined | None:
+def examined(readings: Readings, cut_off_v: float | None) -> RawReadings | None:
     time, amps, volts = (
         np.asarray(one, dtype=np.float64)
         for one in (readings.elapsed_s, readings.current_a, readings.voltage_v)
@@ -66,7 +66,7 @@ def examined(readings: Readings, cut_off_v: float | None) -> Examined | None:
         rises = np.diff(shown) * np.sign(shown[-1] - shown[0])
         # One that was reset on the way tells nothing.
         counted = shown if np.isfinite(shown).all() and np.all(rises >= 0) else None
-    return Examined(time[rows], amps[rows], volts[rows], counted, max(on, 0.0))
+    return RawReadings(time[rows], amps[rows], volts[rows], counted, max(on, 0.0))
 
 
 def other_test(name: str, started_at: datetime, readings: Readings) -> OtherTest:

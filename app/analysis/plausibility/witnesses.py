@@ -14,7 +14,7 @@ from app.analysis.plausibility.questions import (
     Known,
     as_it_stands,
 )
-from app.analysis.plausibility.raw_readings import Examined
+from app.analysis.plausibility.raw_readings import RawReadings
 from app.analysis.statistics.arrays import Floats
 from app.domain.i18n.amounts import charge_said
 from app.domain.i18n.message import say
@@ -35,14 +35,14 @@ _STEPS = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 _STEPS_PERCENT = (25.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.1)
 
 
-def other_columns(readings: Readings, test: Examined, known: Known) -> Iterable[Doubt]:
+def other_columns(readings: Readings, test: RawReadings, known: Known) -> Iterable[Doubt]:
     """A doubt for each column beside the current that says something else."""
     yield from _counter(readings, test)
     yield from _power(test, known)
     yield from _gauge(readings, test, known)
 
 
-def _counter(readings: Readings, test: Examined) -> Iterable[Doubt]:
+def _counter(readings: Readings, test: RawReadings) -> Iterable[Doubt]:
     """A counter and currents that differ about tenfold or more: one of them is in another unit."""
     if readings.counted_ah is None or test.counted is None:
         return
@@ -74,7 +74,7 @@ class _ByPower:
     leeway_a: Floats
 
 
-def _by_power(test: Examined, known: Known) -> _ByPower | None:
+def _by_power(test: RawReadings, known: Known) -> _ByPower | None:
     if known.power_w is None:
         return None
     watts = np.abs(np.asarray(known.power_w, dtype=np.float64)[: len(test.amps)])
@@ -98,7 +98,7 @@ def _step(values: Floats, usual: tuple[float, ...] = _STEPS) -> float:
     return 0.0
 
 
-def _power(test: Examined, known: Known) -> Iterable[Doubt]:
+def _power(test: RawReadings, known: Known) -> Iterable[Doubt]:
     """Watts divided by volts against the amps, over the whole test.
 
     Both round, both are meters, and one may be a mean where the other is a look: what these explain
@@ -133,7 +133,7 @@ def _power(test: Examined, known: Known) -> Iterable[Doubt]:
     )
 
 
-def by_power_at(row: int, test: Examined, known: Known) -> str | None:
+def by_power_at(row: int, test: RawReadings, known: Known) -> str | None:
     """What the watts make of one reading's current, in words; None where they say nothing."""
     found = _by_power(test, known)
     if found is None or row not in found.rows:
@@ -142,7 +142,7 @@ def by_power_at(row: int, test: Examined, known: Known) -> str | None:
     return say("By its watts and volts it is {amps:.4g} A.", amps=amps)
 
 
-def _gauge(readings: Readings, test: Examined, known: Known) -> Iterable[Doubt]:
+def _gauge(readings: Readings, test: RawReadings, known: Known) -> Iterable[Doubt]:
     """The gauge's fall as a share of the rated capacity against what was drawn meanwhile."""
     if known.rated_ah is None:
         return

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from app.analysis.projection.end_distribution import Smear
+from app.analysis.projection.end_distribution import LifeSpread
 from app.analysis.projection.life_posterior import LIVES, LifePosterior
 from app.analysis.projection.trajectories import Library, grid_place
 from app.analysis.statistics.arrays import Floats
@@ -31,7 +31,7 @@ def capacity_fan(
     posterior: LifePosterior,
     library: Library,
     last_test: float,
-    smear: Smear,
+    smear: LifeSpread,
     days: Floats,
     levels: Sequence[float],
 ) -> CapacityFan:
@@ -54,7 +54,7 @@ def predictive_chance(
     posterior: LifePosterior,
     library: Library,
     last_test: float,
-    smear: Smear,
+    smear: LifeSpread,
     day: float,
     capacity_ah: float,
     relative: float,
@@ -69,7 +69,7 @@ def predictive_chance(
 
 
 def _paths(
-    posterior: LifePosterior, library: Library, last_test: float, smear: Smear, days: Floats
+    posterior: LifePosterior, library: Library, last_test: float, smear: LifeSpread, days: Floats
 ) -> tuple[Floats, float]:
     """Log capacities (paths, D * offsets) less their centre, and the centre."""
     row, column = _equal_paths(posterior)

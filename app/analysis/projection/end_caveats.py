@@ -1,7 +1,7 @@
 """What must be said beside a projected end of life."""
 
-from app.analysis.projection.life_belief import Circumstances
-from app.analysis.projection.projection import Outcome, Projection
+from app.analysis.projection.life_belief import UseAndClimate
+from app.analysis.projection.projection import Projection, ProjectionOutcome
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
 from app.domain.i18n.message import say
@@ -12,11 +12,11 @@ LABEL_DOUBT = 0.04
 
 
 def end_caveats(
-    found: Projection, chemistry: Chemistry, from_new: bool, lives: Circumstances
+    found: Projection, chemistry: Chemistry, from_new: bool, lives: UseAndClimate
 ) -> tuple[Finding, ...]:
     """How much the tests said, what the belief rests on, and what the cells are."""
     caveats = []
-    if found.outcome is Outcome.NOT_YET_KNOWN:
+    if found.outcome is ProjectionOutcome.NOT_YET_KNOWN:
         return ()
     if found.mostly_prior:
         text = say(
@@ -51,7 +51,7 @@ def end_caveats(
     return tuple(caveats)
 
 
-def _belief_words(lives: Circumstances) -> str:
+def _belief_words(lives: UseAndClimate) -> str:
     """What is taken into account; without figures, which would tell the use on a shared page."""
     if lives.full_cycles_a_year is not None and lives.pace is not None:
         return say("Its use and the place where it lives are taken into account.")

@@ -15,7 +15,7 @@ _STEP = float(_LOG_DAYS[1] - _LOG_DAYS[0])
 
 
 @dataclass(frozen=True)
-class Smear:
+class LifeSpread:
     """Spread of the remaining life, for what no trajectory foresaw (from held-out families).
 
     Headroom is the part of the allowed loss that was still left at the last test. Mostly a
@@ -79,7 +79,7 @@ class EndDistribution:
 
 
 def end_distribution(
-    posterior: LifePosterior, weight: Floats, last_test: float, smear: Smear
+    posterior: LifePosterior, weight: Floats, last_test: float, smear: LifeSpread
 ) -> EndDistribution:
     """Distribution of the end under `weight` (J, A); last_test in days from the first test.
 

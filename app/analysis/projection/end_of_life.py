@@ -13,13 +13,19 @@ from app.analysis.fade.fade import Fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.capacity_fan import CapacityFan
 from app.analysis.projection.end_caveats import LABEL_DOUBT, end_caveats
-from app.analysis.projection.life_belief import UNKNOWN, Circumstances, prior_of
+from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate, prior_of
 from app.analysis.projection.linear_extrapolation import HORIZON_YEARS, StraightLine, straight_line
-from app.analysis.projection.projection import Model, Outcome, Projection, Question, project
+from app.analysis.projection.projection import (
+    Parameters,
+    Projection,
+    ProjectionOutcome,
+    ProjectionRequest,
+    project,
+)
 from app.analysis.projection.trajectories import Library, load_library
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
 from app.domain.chemistry import Chemistry
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.threshold import Threshold
@@ -72,7 +78,7 @@ class EndOfLife:
     any such battery.
     """
 
-    outcome: Outcome
+    outcome: ProjectionOutcome
     threshold: Threshold
     threshold_ah: float | None
     p05: date | None
@@ -98,12 +104,12 @@ class EndOfLife:
 
     @property
     def words(self) -> str:
-        if self.outcome is Outcome.NOT_YET_KNOWN or self.chance_above_today is None:
+        if self.outcome is ProjectionOutcome.NOT_YET_KNOWN or self.chance_above_today is None:
             return say("Not yet known: it takes a measured capacity.")
-        if self.outcome is Outcome.ALREADY_BELOW:
+        if self.outcome is ProjectionOutcome.ALREADY_BELOW:
             below = min(99, 100 * (1 - self.chance_above_today))
             return say("{percent:.0f} % likely below the threshold already.", percent=below)
-        if self.outcome is Outcome.BEYOND_HORIZON:
+        if self.outcome is ProjectionOutcome.BEYOND_HORIZON:
             text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
         elif self.p95 is None:
             text = NOT_BEFORE if self.p50 is None else NOT_BEFORE_AND_HALF
@@ -111,9 +117,9 @@ class EndOfLife:
             text = BETWEEN if self.p50 is None else BETWEEN_AND_HALF
         return say(
             text,
-            start=say("now") if self.p05 is None else when(self.p05),
+            start=say("now") if self.p05 is None else coarse_date(self.p05),
             half_by="" if self.p50 is None else self.p50.year,
-            end="" if self.p95 is None else when(self.p95),
+            end="" if self.p95 is None else coarse_date(self.p95),
             years=HORIZON_YEARS,
         )
 
@@ -126,7 +132,7 @@ class Fan:
     days: tuple[float, ...]
 
 
-def when(day: date) -> str:
+def coarse_date(day: date) -> str:
     """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
     third = (noted("early {year}"), noted("mid {year}"), noted("late {year}"))
     return say(third[(day.month - 1) // 4], year=day.year)
@@ -139,7 +145,7 @@ def project_end(
     as_of: date,
     chemistry: Chemistry = Chemistry.LFP,
     new: TrendPoint | None = None,
-    lives: Circumstances = UNKNOWN,
+    lives: UseAndClimate = UNKNOWN,
 ) -> EndOfLife:
     """Project the end of life from the tests that count (see projection for the method).
 
@@ -147,10 +153,10 @@ def project_end(
     long before its first test; it bears on an absolute threshold only. lives says how it lives, as
     far as that is known.
     """
-    used = counted(points)
+    used = counting_tests(points)
     with_new = from_new(used, threshold, new)
     counts = len(with_new) > len(used)
-    found = ask(with_new, threshold, chemistry, as_of, lives=lives)
+    found = run_projection(with_new, threshold, chemistry, as_of, lives=lives)
     dates = {level: _date(day) for level, day in found.quantiles}
     return EndOfLife(
         outcome=found.outcome,
@@ -176,16 +182,20 @@ def reference_library() -> Library:
     return load_library(_DATA)
 
 
-def counted(points: Sequence[TrendPoint]) -> tuple[TrendPoint, ...]:
+def counting_tests(points: Sequence[TrendPoint]) -> tuple[TrendPoint, ...]:
     """The tests that prove something and were not left out."""
-    return tuple(p for p in points if not p.left_out and p.kind is not Kind.UNUSABLE)
+    return tuple(p for p in points if not p.left_out and p.kind is not EvidenceKind.UNUSABLE)
 
 
 def from_new(
     used: tuple[TrendPoint, ...], threshold: Threshold, new: TrendPoint | None
 ) -> tuple[TrendPoint, ...]:
     """The tests that count, behind what the battery held when it was new where that bears."""
-    if new is None or threshold.ah is None or all(p.kind is not Kind.MEASURED for p in used):
+    if (
+        new is None
+        or threshold.ah is None
+        or all(p.kind is not EvidenceKind.MEASURED for p in used)
+    ):
         return used
     return (replace(new, meter_id=used[0].meter_id), *used)
 
@@ -198,25 +208,25 @@ def common_gain(points: Sequence[TrendPoint]) -> float:
     return max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
 
 
-def ask(
+def run_projection(
     points: Sequence[TrendPoint],
     threshold: Threshold,
     chemistry: Chemistry,
     as_of: date,
     fan: Fan | None = None,
-    lives: Circumstances = UNKNOWN,
+    lives: UseAndClimate = UNKNOWN,
 ) -> Projection:
     """The projection from the tests that count (see counted and from_new)."""
     one = len({p.meter_id for p in points}) <= 1
     share = threshold.share if threshold.ah is None else None
-    usual = Question()
+    usual = ProjectionRequest()
     return project(
         np.array([p.day for p in points]),
         np.array([p.capacity_ah for p in points]),
         np.array([p.independent_ah if one else p.standard_ah for p in points]),
         library=reference_library(),
-        at_least=np.array([p.kind is Kind.AT_LEAST for p in points], dtype=bool),
-        question=Question(
+        at_least=np.array([p.kind is EvidenceKind.AT_LEAST for p in points], dtype=bool),
+        question=ProjectionRequest(
             share=0.8 if share is None else min(max(share, 1e-6), 1 - 1e-6),
             amp_hours=threshold.ah,
             gain=common_gain(points),
@@ -224,7 +234,7 @@ def ask(
             levels=usual.levels if fan is None else fan.levels,
             fan_days=() if fan is None else fan.days,
         ),
-        model=Model(prior=prior_of(chemistry, lives)),
+        model=Parameters(prior=prior_of(chemistry, lives)),
     )
 
 
@@ -263,4 +273,4 @@ def new_battery(in_service: date, rated_ah: float, first_test_day: float) -> Tre
     if first_test_day - day < SOON_TESTED_DAYS:
         return None
     doubt = LABEL_DOUBT * rated_ah
-    return TrendPoint(day, rated_ah, doubt, doubt, Kind.MEASURED)
+    return TrendPoint(day, rated_ah, doubt, doubt, EvidenceKind.MEASURED)

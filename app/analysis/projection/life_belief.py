@@ -57,7 +57,7 @@ OTHER_SPREAD = 0.53
 
 
 @dataclass(frozen=True)
-class Circumstances:
+class UseAndClimate:
     """What the owner told of how a battery lives; None for what is not known.
 
     full_cycles_a_year: what is drawn in a year over the rated capacity.
@@ -75,16 +75,16 @@ class Circumstances:
         return self.full_cycles_a_year is not None or self.pace is not None
 
 
-UNKNOWN = Circumstances()
+UNKNOWN = UseAndClimate()
 
 
-def circumstances(about: BatteryDetails, year: Exposure | None = None) -> Circumstances:
+def circumstances(about: BatteryDetails, year: Exposure | None = None) -> UseAndClimate:
     """What the owner told: of the use, of the charge, and a typical year where it lives."""
     drawn = about.throughput_ah_a_year
     pace = None
     if year is not None and year.total_h and about.chemistry is Chemistry.LFP:
         pace = ageing_factor(year.within(COOLEST_C, HOTTEST_C)).middle
-    return Circumstances(
+    return UseAndClimate(
         None if drawn is None else drawn / about.rated_ah,
         pace,
         (about.waits_at_low_share + about.waits_at_high_share) / 2,
@@ -129,7 +129,7 @@ _GUESSED_YEARS = {Chemistry.LITHIUM_ION: 6.0}
 _LEAD_ACID_YEARS = 4.0
 
 
-def prior_of(chemistry: Chemistry, lives: Circumstances = UNKNOWN) -> LifePrior:
+def prior_of(chemistry: Chemistry, lives: UseAndClimate = UNKNOWN) -> LifePrior:
     """The belief about life before any test, with what is known of how the battery lives."""
     if chemistry is not Chemistry.LFP:
         guess = (_GUESSED_YEARS.get(chemistry, _LEAD_ACID_YEARS), OTHER_SPREAD)
@@ -142,7 +142,7 @@ def prior_of(chemistry: Chemistry, lives: Circumstances = UNKNOWN) -> LifePrior:
     )
 
 
-def time_years(lives: Circumstances) -> float:
+def time_years(lives: UseAndClimate) -> float:
     """Median years to 80 % where time alone wears it."""
     charge = NEARLY_FULL if lives.mean_charge is None else lives.mean_charge
     part = (NEARLY_FULL - charge) / (NEARLY_FULL - HALF_FULL)
@@ -150,7 +150,7 @@ def time_years(lives: Circumstances) -> float:
     return TIME_YEARS * longer / (lives.pace or 1.0)
 
 
-def with_use(by_time: float, lives: Circumstances) -> float:
+def with_use(by_time: float, lives: UseAndClimate) -> float:
     """Median years to 80 % where use wears it beside time: the middle of two ways of adding."""
     cycles = USUAL_CYCLES if lives.full_cycles_a_year is None else lives.full_cycles_a_year
     if cycles <= 0:

@@ -22,7 +22,7 @@ _BLOCK = 64
 
 
 @dataclass(frozen=True)
-class Misfit:
+class NoiseModel:
     """How far the tests may be from every trajectory without being wrong.
 
     relative: shape error of a trajectory, added to each test's uncertainty.
@@ -66,7 +66,7 @@ def life_posterior(
     share: float | None,
     amp_hours: float | None,
     prior: LifePrior,
-    misfit: Misfit,
+    misfit: NoiseModel,
     fitted: tuple[Floats, Floats] | None = None,
 ) -> LifePosterior:
     """Weigh every trajectory at every life by the tests and the prior.
@@ -97,7 +97,7 @@ def life_posterior(
 
 
 def log_likelihood(
-    record: CapacityRecord, library: Library, misfit: Misfit
+    record: CapacityRecord, library: Library, misfit: NoiseModel
 ) -> tuple[Floats, Floats]:
     """Tempered log-likelihood (J, A) and fitted log start capacity in Ah (J, A)."""
     blocks = [
@@ -108,7 +108,7 @@ def log_likelihood(
 
 
 def _block_likelihood(
-    record: CapacityRecord, log_share: Singles, misfit: Misfit
+    record: CapacityRecord, log_share: Singles, misfit: NoiseModel
 ) -> tuple[Floats, Floats]:
     """The same for some of the trajectories."""
     bound = record.lower_bound
@@ -146,7 +146,7 @@ def _log_shares(days: Floats, log_share: Singles) -> Singles:
     return shares
 
 
-def _robust_fit(residual: Singles, sigma: Singles, misfit: Misfit) -> tuple[Singles, Singles]:
+def _robust_fit(residual: Singles, sigma: Singles, misfit: NoiseModel) -> tuple[Singles, Singles]:
     """Start (J, A) and log-likelihood (J, A) of residuals (n, J, A), a few of them bad.
 
     Each error is normal, or with chance `bad` from a curve of Cauchy's shape, `bad_scale` times as

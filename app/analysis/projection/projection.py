@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from app.analysis.projection.capacity_fan import CapacityFan, capacity_fan
 from app.analysis.projection.capacity_record import CapacityRecord, capacity_record
-from app.analysis.projection.end_distribution import EndDistribution, Smear, end_distribution
+from app.analysis.projection.end_distribution import EndDistribution, LifeSpread, end_distribution
 from app.analysis.projection.life_belief import LifePrior, prior_of
 from app.analysis.projection.life_posterior import (
     LifePosterior,
-    Misfit,
+    NoiseModel,
     life_posterior,
     log_likelihood,
 )
@@ -29,7 +29,7 @@ HORIZON_DAYS = 30.0 * DAYS_PER_YEAR
 MOSTLY_PRIOR_OVERLAP = 0.8
 
 
-class Outcome(StrEnum):
+class ProjectionOutcome(StrEnum):
     """What can be said of the end of life."""
 
     ALREADY_BELOW = "already_below"
@@ -39,7 +39,7 @@ class Outcome(StrEnum):
 
 
 @dataclass(frozen=True)
-class Question:
+class ProjectionRequest:
     """What to project. Dates are days on the same axis as the tests.
 
     share: threshold as a share of the fitted capacity at the first test; used unless `amp_hours`
@@ -63,12 +63,12 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Model:
+class Parameters:
     """The constants of the method; the belief is that in a battery of which nothing is known."""
 
     prior: LifePrior = field(default_factory=lambda: prior_of(Chemistry.LFP))
-    misfit: Misfit = field(default_factory=Misfit)
-    smear: Smear = field(default_factory=Smear)
+    misfit: NoiseModel = field(default_factory=NoiseModel)
+    smear: LifeSpread = field(default_factory=LifeSpread)
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Projection:
     fan: capacity over time, days counted on the axis of the tests; None if unknown or not asked.
     """
 
-    outcome: Outcome
+    outcome: ProjectionOutcome
     tests: int
     lower_bounds: int
     quantiles: tuple[tuple[float, float | None], ...]
@@ -117,8 +117,8 @@ def project(
     *,
     library: Library,
     at_least: Flags | None = None,
-    question: Question | None = None,
-    model: Model | None = None,
+    question: ProjectionRequest | None = None,
+    model: Parameters | None = None,
 ) -> Projection:
     """Project the end of life from n tests in any order.
 
@@ -127,12 +127,12 @@ def project(
     Rows without a finite date and a finite positive capacity are left out.
     Raises ValueError where the arrays differ in length, or the question is out of range.
     """
-    asked, constants = question or Question(), model or Model()
+    asked, constants = question or ProjectionRequest(), model or Parameters()
     _check(days, capacities, uncertainties, at_least, asked)
     record = capacity_record(days, capacities, uncertainties, at_least)
     if record.measured == 0:
         unknown = tuple((level, None) for level in asked.levels)
-        return Projection(Outcome.NOT_YET_KNOWN, 0, record.bounds, unknown)
+        return Projection(ProjectionOutcome.NOT_YET_KNOWN, 0, record.bounds, unknown)
     fitted = log_likelihood(record, library, constants.misfit)
     parts = []
     for factor, weight in _gain_nodes(asked):
@@ -153,7 +153,7 @@ def project(
     return _answer(record, middle, mixed, library, asked, constants)
 
 
-def _gain_nodes(asked: Question) -> tuple[tuple[float, float], ...]:
+def _gain_nodes(asked: ProjectionRequest) -> tuple[tuple[float, float], ...]:
     """Factors of the threshold and their weights: three points of Gauss and Hermite."""
     if asked.amp_hours is None or asked.gain <= 0:
         return ((1.0, 1.0),)
@@ -166,19 +166,19 @@ def _answer(
     posterior: LifePosterior,
     end: EndDistribution,
     library: Library,
-    asked: Question,
-    constants: Model,
+    asked: ProjectionRequest,
+    constants: Parameters,
 ) -> Projection:
     today = max(record.last_day if asked.today is None else asked.today, record.first_day)
     above_today = end.chance_above(today - record.first_day)
     above_horizon = end.chance_above(asked.horizon)
     start = float(np.exp(np.sum(posterior.weight * posterior.log_start)))
     if above_today < 0.5:
-        outcome = Outcome.ALREADY_BELOW
+        outcome = ProjectionOutcome.ALREADY_BELOW
     elif above_horizon > 0.5:
-        outcome = Outcome.BEYOND_HORIZON
+        outcome = ProjectionOutcome.BEYOND_HORIZON
     else:
-        outcome = Outcome.PROJECTED
+        outcome = ProjectionOutcome.PROJECTED
     quantiles = []
     for level in asked.levels:
         day = end.quantile(level)
@@ -208,7 +208,7 @@ def _answer(
 
 
 def _overlap(
-    record: CapacityRecord, posterior: LifePosterior, end: EndDistribution, smear: Smear
+    record: CapacityRecord, posterior: LifePosterior, end: EndDistribution, smear: LifeSpread
 ) -> float:
     """Probability that the answers with and without the tests have in common (0 to 1)."""
     before = end_distribution(posterior, posterior.prior_weight, record.span, smear)
@@ -221,7 +221,7 @@ def _check(
     capacities: Floats,
     uncertainties: Floats,
     at_least: Flags | None,
-    asked: Question,
+    asked: ProjectionRequest,
 ) -> None:
     count = len(days)
     others = [len(capacities), len(uncertainties), count if at_least is None else len(at_least)]

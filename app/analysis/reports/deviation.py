@@ -14,7 +14,7 @@ from app.analysis.evidence.uncertainty import CHARGE_LIMIT
 from app.analysis.reports.procedure import Procedure
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import Celsius, say, written_celsius
 
 # An exponent nearer to 1 changes the capacity by little at any usual current (common practice).
@@ -55,9 +55,9 @@ def uncorrected(found: tuple[Deviation, ...]) -> tuple[str, ...]:
     return tuple(one.what for one in found if one.weighs)
 
 
-def _corrected(deviation: Deviation, correction: Correction, kind: Kind) -> Deviation:
+def _corrected(deviation: Deviation, correction: Correction, kind: EvidenceKind) -> Deviation:
     """Put beside a condition what the correction made of it."""
-    held_back = kind is not Kind.MEASURED and correction.factor > 1
+    held_back = kind is not EvidenceKind.MEASURED and correction.factor > 1
     applied = correction.applied and not held_back
     words = correction.words
     if held_back:
@@ -109,7 +109,7 @@ def _charge(condition: ChargeCondition, result: Result) -> Deviation:
             "Within {percent:g} % of full; counted in the uncertainty.",
             percent=CHARGE_LIMIT[condition] * 100,
         )
-        if result.kind is not Kind.MEASURED:
+        if result.kind is not EvidenceKind.MEASURED:
             words = say("None: a charge that fell short makes a lower bound no larger.")
     else:
         words = say("Not corrected: the result is a lower bound at best.")
@@ -132,7 +132,7 @@ def _end(procedure: Procedure, result: Result) -> Deviation:
             end_reason=procedure.end_reason,
             last_v=procedure.last_voltage_v,
         )
-    if result.kind is Kind.MEASURED:
+    if result.kind is EvidenceKind.MEASURED:
         words = say(
             "Moment of the end: {moment}; counted in the uncertainty.",
             moment=result.end.note or say("the last reading"),

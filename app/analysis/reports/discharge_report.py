@@ -14,7 +14,7 @@ from app.analysis.evidence.verdict import FirstTest, Verdict, verdicts
 from app.analysis.statistics.budget import Contribution
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 from app.domain.meter import Meter
 from app.domain.units.rounding import rounded_down
@@ -66,7 +66,7 @@ class DischargeReport:
     ambient_c: float | None
     source: str
     assumptions: tuple[str, ...]
-    kind: Kind
+    kind: EvidenceKind
     reasons: tuple[Finding, ...]
     caveats: tuple[Finding, ...]
     next_time: tuple[Finding, ...]
@@ -99,13 +99,13 @@ class DischargeReport:
 
     @property
     def headline(self) -> str:
-        if self.kind is Kind.MEASURED:
+        if self.kind is EvidenceKind.MEASURED:
             return say(
                 "Measured {capacity_ah:.1f} Ah ± {expanded_ah:.1f} Ah",
                 capacity_ah=self.capacity_ah,
                 expanded_ah=self.expanded_ah,
             )
-        if self.kind is Kind.AT_LEAST:
+        if self.kind is EvidenceKind.AT_LEAST:
             return say("At least {lower_ah:.1f} Ah", lower_ah=rounded_down(self.lower_ah))
         return say("Unusable")
 
@@ -172,7 +172,7 @@ def first_measured(tests: Iterable[tuple[Discharge, Result]], test: Discharge) -
     for earlier, result in tests:
         if earlier.details.started_at >= test.details.started_at:
             return None
-        if result.kind is Kind.MEASURED:
+        if result.kind is EvidenceKind.MEASURED:
             return FirstTest(
                 on_date=earlier.details.started_local.date(),
                 capacity_ah=result.capacity_ah,

@@ -6,7 +6,7 @@ from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport, battery_report
 from app.analysis.evidence.result import METHOD_VERSION, Result
-from app.analysis.projection.life_belief import UNKNOWN, Circumstances
+from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate
 from app.analysis.reports.discharge_report import first_measured
 from app.analysis.reports.printed_test import (
     PrintedTest,
@@ -18,7 +18,7 @@ from app.analysis.reports.report_fingerprint import report_number
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.meter import Meter, MeterDetails
 
 
@@ -61,7 +61,7 @@ def printed_battery(
     meters: Mapping[int, Meter],
     events: Sequence[Event],
     issued_on: date,
-    lives: Circumstances = UNKNOWN,
+    lives: UseAndClimate = UNKNOWN,
 ) -> PrintedBattery:
     """Build the report from the stored tests and their results, in any order."""
     in_order = sorted(tests, key=lambda pair: pair[0].details.started_at)
@@ -98,7 +98,7 @@ def _meter(test: Discharge, meters: Mapping[int, Meter]) -> Meter | None:
 
 def _newest(each: Sequence[PrintedTest]) -> PrintedTest | None:
     counting = [one for one in each if not one.details.left_out_reason]
-    for kind in (Kind.MEASURED, Kind.AT_LEAST):
+    for kind in (EvidenceKind.MEASURED, EvidenceKind.AT_LEAST):
         for one in reversed(counting):
             if one.report.kind is kind:
                 return one
@@ -110,7 +110,7 @@ def _number(
     in_order: Sequence[tuple[Discharge, Result]],
     used: Sequence[Meter | None],
     events: Sequence[Event],
-    lives: Circumstances,
+    lives: UseAndClimate,
 ) -> str:
     """Which tests share a meter bears on the fade, so the order of the meters' first use counts."""
     order = list(dict.fromkeys(meter.id for meter in used if meter is not None))

@@ -19,7 +19,7 @@ class SentReport:
 
 
 def sent_report(sent: SentBattery) -> SentReport:
-    """Compute every figure. Raises Refused where the readings of a test are no discharge."""
+    """Compute every figure. Raises InvalidInput where the readings of a test are no discharge."""
     battery = Battery(1, sent.details, 1)
     meters = {one.meter.id: one.meter for one in sent.meters}
     analysed = []

@@ -12,7 +12,7 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife
 from app.analysis.reports.discharge_report import DischargeReport, Row
 from app.analysis.statistics.budget import Contribution
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.share import SharePart
 
 EVERYTHING = frozenset(SharePart)
@@ -60,7 +60,7 @@ class SharedTest:
     """One test for strangers: no notes, no file name, no name of the meter."""
 
     started_at: datetime
-    kind: Kind
+    kind: EvidenceKind
     headline: str
     verdict_words: tuple[str, ...]
     reasons: tuple[Finding, ...]

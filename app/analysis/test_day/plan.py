@@ -4,12 +4,12 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from app.analysis.battery.expected_capacity import CapacityGuess
+from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.evidence.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.analysis.fade.fade_power import found_between_two
 from app.analysis.statistics.budget import Budget, combine, estimated, within
 from app.domain.discharge import ChargeCondition
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
 from app.domain.units.time_units import SECONDS_PER_HOUR
@@ -28,7 +28,7 @@ class Plan:
 
     current_a: float
     c_rate: float
-    guess: CapacityGuess
+    guess: ExpectedCapacity
     run_low_h: float
     run_middle_h: float
     run_high_h: float
@@ -44,7 +44,7 @@ class Plan:
 
 
 def plan_test(
-    guess: CapacityGuess,
+    guess: ExpectedCapacity,
     current_a: float,
     rated_ah: float,
     meter: MeterDetails,
@@ -57,7 +57,7 @@ def plan_test(
     """Plan a test at a steady current (A) on the local day given.
 
     Without a start the one is taken whose end falls best into waking hours (7 to 22), or before
-    end_before where that is given. Raises Refused for a current at which it never ends.
+    end_before where that is given. Raises InvalidInput for a current at which it never ends.
     """
     _refuse_endless(guess, current_a)
     low, middle, high = (ah / current_a for ah in (guess.low_ah, guess.middle_ah, guess.high_ah))
@@ -86,10 +86,10 @@ def plan_test(
     )
 
 
-def _refuse_endless(guess: CapacityGuess, current_a: float) -> None:
+def _refuse_endless(guess: ExpectedCapacity, current_a: float) -> None:
     longest_h = guess.high_ah / current_a
     if longest_h > MAX_HOURS:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("current of the load"),
             say(
                 "{current_a:g} A, which may run for {longest_h:.3g} h",

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from app.analysis.battery.expected_capacity import CapacityGuess
+from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.counting.run_quality import COLD_C, DRIFT_SHARE, HOT_C
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.evidence.uncertainty import meter_lines
@@ -71,7 +71,7 @@ def running_report(
     about: BatteryDetails,
     meter: MeterDetails,
     readings: Sequence[RunReading],
-    guess: CapacityGuess,
+    guess: ExpectedCapacity,
     now: datetime,
 ) -> RunningReport:
     """Report on a run; readings in order of time."""

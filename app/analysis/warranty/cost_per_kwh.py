@@ -23,7 +23,7 @@ class Cost:
 
 
 @dataclass(frozen=True)
-class Worth:
+class CostPerKwh:
     """drawn_kwh and cycles are the owner's estimate, None without one; tested_kwh was counted, less
     the uncertainty (95 %).
 
@@ -45,7 +45,9 @@ class Worth:
     words: str
 
 
-def worth(about: BatteryDetails, results: Sequence[Result], end: EndOfLife, as_of: date) -> Worth:
+def worth(
+    about: BatteryDetails, results: Sequence[Result], end: EndOfLife, as_of: date
+) -> CostPerKwh:
     """Energy is amp-hours drawn times the mean voltage of the tests, else the nominal one."""
     tested_ah = sum(_at_least(result) for result in results)
     mean_v = mean_voltage(results, about.nominal_v)
@@ -59,7 +61,7 @@ def worth(about: BatteryDetails, results: Sequence[Result], end: EndOfLife, as_o
         drawn_ah = None
     drawn_kwh = None if drawn_ah is None else drawn_ah * mean_v / WH_PER_KWH
     tested_kwh = tested_ah * mean_v / WH_PER_KWH
-    return Worth(
+    return CostPerKwh(
         price=about.price,
         currency=about.currency,
         drawn_kwh=drawn_kwh,

@@ -21,7 +21,7 @@ from app.analysis.warranty.claim_objections import (
 )
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
-from app.domain.finding import Finding, Kind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
@@ -122,8 +122,8 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     promised = share * about.rated_ah
     better = better_tests(about, promised, tests)
     counts = _within_term(about, tests)
-    bounds = [one for one in counts if one[1].kind is Kind.AT_LEAST]
-    measured = [one for one in counts if one[1].kind is Kind.MEASURED]
+    bounds = [one for one in counts if one[1].kind is EvidenceKind.AT_LEAST]
+    measured = [one for one in counts if one[1].kind is EvidenceKind.MEASURED]
     newest_bound = bounds[-1] if bounds else None
     if newest_bound and newest_bound[1].lower_ah >= promised:
         newer = not measured or _start(newest_bound) > _start(measured[-1])

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
-from app.analysis.warranty.cost_per_kwh import Worth, worth
+from app.analysis.warranty.cost_per_kwh import CostPerKwh, worth
 from app.analysis.warranty.warranty_claim import Claim, Tested, claim
 from app.domain.battery import Battery
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 
@@ -44,7 +44,7 @@ class WarrantyReport:
     last_quarter_from: date | None
     term_words: str
     claim: Claim
-    worth: Worth
+    worth: CostPerKwh
 
     @property
     def ended(self) -> bool:
@@ -59,7 +59,7 @@ def warranty_report(
     terms = about.warranty
     value = worth(
         about,
-        [result for _, result, _ in tests if result.kind is not Kind.UNUSABLE],
+        [result for _, result, _ in tests if result.kind is not EvidenceKind.UNUSABLE],
         report.end_of_life,
         report.as_of,
     )
@@ -80,7 +80,7 @@ def warranty_report(
     )
 
 
-def _term_words(as_of: date, start: date | None, end: date | None, value: Worth) -> str:
+def _term_words(as_of: date, start: date | None, end: date | None, value: CostPerKwh) -> str:
     """Until when a test can still carry a claim."""
     said = []
     if start is not None and end is not None:

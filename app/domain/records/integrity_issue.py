@@ -6,7 +6,7 @@ from app.domain.i18n.message import joined
 
 
 @dataclass(frozen=True)
-class Damage:
+class IntegrityIssue:
     """Where it lies, what is wrong, what to do; each a phrase that a page or window can print."""
 
     where: str

@@ -15,7 +15,7 @@ from app.domain.place import PlaceDetails
 Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
 
 
-class Thing(StrEnum):
+class EntityKind(StrEnum):
     """What can be edited and has a history; the value is the name of its table."""
 
     BATTERY = "battery"
@@ -27,20 +27,20 @@ class Thing(StrEnum):
     @property
     def label(self) -> str:
         return {
-            Thing.BATTERY: say("battery"),
-            Thing.DISCHARGE: say("capacity test"),
-            Thing.METER: say("meter"),
-            Thing.EVENT: say("event"),
-            Thing.PLACE: say("place"),
+            EntityKind.BATTERY: say("battery"),
+            EntityKind.DISCHARGE: say("capacity test"),
+            EntityKind.METER: say("meter"),
+            EntityKind.EVENT: say("event"),
+            EntityKind.PLACE: say("place"),
         }[self]
 
 
 @dataclass(frozen=True)
-class Current:
+class CurrentEntity:
     """A thing as it is now. battery_id is the battery it belongs to, None for a meter
     or a place."""
 
-    thing: Thing
+    thing: EntityKind
     id: int
     battery_id: int | None
     name: str
@@ -49,7 +49,7 @@ class Current:
 
 
 @dataclass(frozen=True)
-class Replaced:
+class PastVersion:
     """One version that is past. number is its own; copies that were brought together repeat
     versions.
     """

@@ -35,7 +35,7 @@ class TextRule:
 
 
 @dataclass(frozen=True)
-class RecordColumn:
+class FieldSchema:
     """One column. unit is empty for texts, names and numbers of rows, "1" for plain counts.
 
     added_later says that archives of earlier versions lack it; its rows then hold earlier.
@@ -55,7 +55,7 @@ class RecordColumn:
 
 
 @dataclass(frozen=True)
-class RecordTable:
+class TableSchema:
     """One table; thing is what one row of it is called.
 
     references lead from a column to the table whose number it holds. identity names the columns by
@@ -67,7 +67,7 @@ class RecordTable:
     title: str
     thing: str
     description: str
-    columns: tuple[RecordColumn, ...]
+    columns: tuple[FieldSchema, ...]
     primary_key: str
     references: tuple[tuple[str, str], ...]
     identity: tuple[str, ...]

@@ -151,7 +151,7 @@ class DayOrder(StrEnum):
 
 
 @dataclass(frozen=True)
-class FileLayout:
+class CsvDialect:
     """What the owner says of a file's layout; empty is found from the content."""
 
     delimiter: str = ""

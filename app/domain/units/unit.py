@@ -16,7 +16,7 @@ from app.domain.i18n.message import say
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 
-class Kind(StrEnum):
+class Dimension(StrEnum):
     """What a unit measures, in the words of a refusal."""
 
     CURRENT = noted("a current")
@@ -43,7 +43,7 @@ class Unit:
     """
 
     symbol: str
-    kind: Kind
+    kind: Dimension
     times: float = 1
     over: float = 1
     zero: float = 0
@@ -63,33 +63,33 @@ class Unit:
 
 
 UNITS = (
-    Unit("A", Kind.CURRENT, also=("amp", "amps", "ampere", "amperes")),
-    Unit("mA", Kind.CURRENT, over=1000),
-    Unit("µA", Kind.CURRENT, over=1_000_000, also=("uA",)),
-    Unit("kA", Kind.CURRENT, times=1000),
-    Unit("V", Kind.VOLTAGE, also=("volt", "volts")),
-    Unit("mV", Kind.VOLTAGE, over=1000),
-    Unit("µV", Kind.VOLTAGE, over=1_000_000, also=("uV",)),
-    Unit("kV", Kind.VOLTAGE, times=1000),
-    Unit("Ah", Kind.CHARGE, also=("A h", "A·h", "amp-hours", "amp hours")),
-    Unit("mAh", Kind.CHARGE, over=1000, also=("mA h", "mA·h")),
-    Unit("kAh", Kind.CHARGE, times=1000),
-    Unit("W", Kind.POWER, also=("watt", "watts")),
-    Unit("mW", Kind.POWER, over=1000, also=("milliwatt", "milliwatts")),
-    Unit("kW", Kind.POWER, times=1000),
-    Unit("Wh", Kind.ENERGY),
-    Unit("kWh", Kind.ENERGY, times=1000),
-    Unit("°C", Kind.TEMPERATURE, also=("C", "℃", "° C", "deg C", "degC")),
-    Unit("°F", Kind.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", "deg F", "degF")),
-    Unit("%", Kind.SHARE, also=("percent", "per cent")),
-    Unit("s", Kind.TIME, also=("sec", "secs", "second", "seconds")),
-    Unit("ms", Kind.TIME, over=1000),
-    Unit("min", Kind.TIME, times=60, also=("mins", "minute", "minutes")),
-    Unit("h", Kind.TIME, times=SECONDS_PER_HOUR, also=("hr", "hrs", "hour", "hours")),
-    Unit(noted("days"), Kind.TIME, times=SECONDS_PER_DAY, also=("d", "day", "tag", "tage")),
-    Unit(noted("weeks"), Kind.TIME, times=604_800, also=("week", "woche", "wochen")),
-    Unit(noted("months"), Kind.CALENDAR, also=("month", "monat", "monate")),
-    Unit(noted("years"), Kind.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
+    Unit("A", Dimension.CURRENT, also=("amp", "amps", "ampere", "amperes")),
+    Unit("mA", Dimension.CURRENT, over=1000),
+    Unit("µA", Dimension.CURRENT, over=1_000_000, also=("uA",)),
+    Unit("kA", Dimension.CURRENT, times=1000),
+    Unit("V", Dimension.VOLTAGE, also=("volt", "volts")),
+    Unit("mV", Dimension.VOLTAGE, over=1000),
+    Unit("µV", Dimension.VOLTAGE, over=1_000_000, also=("uV",)),
+    Unit("kV", Dimension.VOLTAGE, times=1000),
+    Unit("Ah", Dimension.CHARGE, also=("A h", "A·h", "amp-hours", "amp hours")),
+    Unit("mAh", Dimension.CHARGE, over=1000, also=("mA h", "mA·h")),
+    Unit("kAh", Dimension.CHARGE, times=1000),
+    Unit("W", Dimension.POWER, also=("watt", "watts")),
+    Unit("mW", Dimension.POWER, over=1000, also=("milliwatt", "milliwatts")),
+    Unit("kW", Dimension.POWER, times=1000),
+    Unit("Wh", Dimension.ENERGY),
+    Unit("kWh", Dimension.ENERGY, times=1000),
+    Unit("°C", Dimension.TEMPERATURE, also=("C", "℃", "° C", "deg C", "degC")),
+    Unit("°F", Dimension.TEMPERATURE, over=1.8, zero=32, also=("F", "℉", "° F", "deg F", "degF")),
+    Unit("%", Dimension.SHARE, also=("percent", "per cent")),
+    Unit("s", Dimension.TIME, also=("sec", "secs", "second", "seconds")),
+    Unit("ms", Dimension.TIME, over=1000),
+    Unit("min", Dimension.TIME, times=60, also=("mins", "minute", "minutes")),
+    Unit("h", Dimension.TIME, times=SECONDS_PER_HOUR, also=("hr", "hrs", "hour", "hours")),
+    Unit(noted("days"), Dimension.TIME, times=SECONDS_PER_DAY, also=("d", "day", "tag", "tage")),
+    Unit(noted("weeks"), Dimension.TIME, times=604_800, also=("week", "woche", "wochen")),
+    Unit(noted("months"), Dimension.CALENDAR, also=("month", "monat", "monate")),
+    Unit(noted("years"), Dimension.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
 )
 # Capitals do not tell units apart (MA is read as mA): megaamperes are beyond every range here.
 _BY_NAME = {name.casefold(): unit for unit in UNITS for name in (unit.symbol, *unit.also)}
@@ -124,7 +124,7 @@ def split_unit(text: str) -> tuple[str, Unit | None]:
     return (cleaned, None) if match is None or unit is None else (match[1], unit)
 
 
-def span_s(text: str) -> float | None:
+def parse_duration(text: str) -> float | None:
     """Seconds of a span in hours and smaller parts, such as 1h30 or 1 h 30 min; else None."""
     match = _SPAN.fullmatch(" ".join(text.split()))
     return None if match is None else _seconds(match.groups())

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import Celsius, say
 from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
@@ -37,14 +37,14 @@ class ExaminedLog:
     said: tuple[str, ...]
     gaps: tuple[str, ...]
     stuck: tuple[str, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
     """Look at the whole log, then take the mean of each hour.
 
     Questions: a unit that nobody told, values that no place has, a place too hot to be true.
-    Raises Refused for a log too long or too sparse to tell hours.
+    Raises InvalidInput for a log too long or too sparse to tell hours.
     """
     since, celsius, said = _in_order(log)
     since, celsius, problems = _possible(log, since, celsius, answers)
@@ -54,7 +54,7 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
         since, celsius = since[kept], celsius[kept]
     if len(since) < 2:
         allowed_count = say("at least two that count")
-        raise Refused.because(say("temperatures"), len(since), allowed_count, "file")
+        raise InvalidInput.because(say("temperatures"), len(since), allowed_count, "file")
     interval = float(np.median(np.diff(since)))
     _refuse_length(log.begin, since, interval)
     allowed = max(MIN_GAP_S, 2 * interval)
@@ -108,7 +108,7 @@ def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
 
 def _possible(
     log: LoggedTemperatures, since: Floats, celsius: Floats, answers: LogAnswers
-) -> tuple[Floats, Floats, list[Problem]]:
+) -> tuple[Floats, Floats, list[FieldError]]:
     """Without what no place has; a question where the owner did not say so."""
     out = (celsius < PLACE_TEMPERATURE.low) | (celsius > PLACE_TEMPERATURE.high)
     count = int(np.count_nonzero(out))
@@ -135,17 +135,19 @@ def _possible(
             else say("{range}; leave these out, or correct the file", range=allowed)
         )
         given = say("{temperature:g}", temperature=Celsius(celsius[first]))
-        problems.append(Problem(where, given, todo, "leave_out_impossible"))
+        problems.append(FieldError(where, given, todo, "leave_out_impossible"))
     return since[~out], celsius[~out], problems
 
 
-def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswers) -> list[Problem]:
+def _unit_questions(
+    log: LoggedTemperatures, celsius: Floats, answers: LogAnswers
+) -> list[FieldError]:
     if not celsius.size:
         return []
     span = say("{low:g} to {high:g}", low=celsius.min(), high=celsius.max())
     if log.unit is None:
         return [
-            Problem(say("unit of the temperatures"), span, say("°C or °F to be chosen"), "unit")
+            FieldError(say("unit of the temperatures"), span, say("°C or °F to be chosen"), "unit")
         ]
     hot = celsius.max()
     if log.unit is TemperatureUnit.CELSIUS and hot > HOT_C and not answers.hot_is_real:
@@ -156,7 +158,7 @@ def _unit_questions(log: LoggedTemperatures, celsius: Floats, answers: LogAnswer
             hottest_f=hot,
             hottest_c=(hot - 32) / 1.8,
         )
-        return [Problem(say("unit of the temperatures"), span + " °C", allowed, "hot_is_real")]
+        return [FieldError(say("unit of the temperatures"), span + " °C", allowed, "hot_is_real")]
     return []
 
 
@@ -187,14 +189,14 @@ def _refuse_length(begin: datetime, since: Floats, interval: float) -> None:
     if interval > MAX_INTERVAL_S:
         allowed = say("a temperature at least once a day")
         found = say("one every {length}", length=_length(interval))
-        raise Refused.because(say("temperatures"), found, allowed, "file")
+        raise InvalidInput.because(say("temperatures"), found, allowed, "file")
     years = float(since[-1] - since[0]) / SECONDS_PER_DAY / DAYS_PER_YEAR
     if years > MAX_YEARS:
         span = say(
             "{first} to {last}", first=_moment(begin, since[0]), last=_moment(begin, since[-1])
         )
         allowed = say("at most {most} years", most=MAX_YEARS)
-        raise Refused.because(say("time"), span, allowed, "file")
+        raise InvalidInput.because(say("time"), span, allowed, "file")
 
 
 def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> HourlyTemperatures:

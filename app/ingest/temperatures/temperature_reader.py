@@ -6,13 +6,13 @@ from datetime import datetime
 
 import numpy as np
 
-from app.domain.errors import Problem, Refused, shorten
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.message import altered, joined, say
 from app.domain.quantity import parse_number
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
-from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder, FileLayout
+from app.domain.units.column import DATED_NUMBERS, ColumnUse, CsvDialect, DayOrder
 from app.ingest.arrays import Floats
-from app.ingest.dialect import Table
+from app.ingest.dialect import CellTable
 from app.ingest.fast_reader import read_bulk
 from app.ingest.headings import use_of_heading
 from app.ingest.notes import cell_said
@@ -44,7 +44,7 @@ class LoggedTemperatures:
 class OpenedTemperatures:
     """The file's columns, and which of them could be the temperature."""
 
-    table: Table
+    table: CellTable
     header: tuple[str, ...]
     sample: tuple[tuple[str, ...], ...]
     could_be: tuple[int, ...]
@@ -53,14 +53,14 @@ class OpenedTemperatures:
 
 
 def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedTemperatures:
-    """Find the cells and the columns. Raises Refused where there are no dated times."""
-    opened = open_file(data, FileLayout(day_order=day_order))
+    """Find the cells and the columns. Raises InvalidInput where there are no dated times."""
+    opened = open_file(data, CsvDialect(day_order=day_order))
     table = opened.table
     roles = [use.role for use in opened.uses]
     if "time" not in roles:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("columns"),
-            shorten(", ".join(name or "?" for name in table.header)),
+            truncate(", ".join(name or "?" for name in table.header)),
             say("a column of dates with their times"),
             "file",
         )
@@ -76,7 +76,9 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
     )
 
 
-def column_question(opened: OpenedTemperatures, columns: TemperatureColumns) -> tuple[Problem, ...]:
+def column_question(
+    opened: OpenedTemperatures, columns: TemperatureColumns
+) -> tuple[FieldError, ...]:
     """Which of several columns is meant, until it is answered."""
     if columns.column in opened.could_be or len(opened.could_be) == 1:
         return ()
@@ -85,17 +87,20 @@ def column_question(opened: OpenedTemperatures, columns: TemperatureColumns) -> 
         (opened.header[i] or say("column {number}", number=i + 1) for i in opened.could_be),
     )
     allowed = (
-        say("one of: {choices}", choices=altered(names, shorten))
+        say("one of: {choices}", choices=altered(names, truncate))
         if names
         else say("a column of temperatures")
     )
-    return (Problem(say("column of the temperature"), "", allowed, "column"),)
+    return (FieldError(say("column of the temperature"), "", allowed, "column"),)
 
 
 def read_temperatures(
     opened: OpenedTemperatures, columns: TemperatureColumns
 ) -> LoggedTemperatures:
-    """Read the file. Raises Refused naming the line for a cell that is none, or without dates."""
+    """Read the file.
+
+    Raises InvalidInput naming the line for a cell that is none, or without dates.
+    """
     index = columns.column if columns.column in opened.could_be else opened.could_be[0]
     uses = tuple(
         ColumnUse.TEMPERATURE_C
@@ -119,7 +124,7 @@ def read_temperatures(
         values, order = bulk.columns["temperature"], bulk.moments.day_order
     if begin is None:
         first = opened.table.head[0][_at(uses, "time")]
-        raise Refused.because(say("time"), first, say("dates with the times"), "file")
+        raise InvalidInput.because(say("time"), first, say("dates with the times"), "file")
     said = list(opened.said)
     said += [] if order is None else [say("Dates were read {order}.", order=order.words)]
     local, zone = _by_the_clock(begin)
@@ -132,7 +137,7 @@ def read_temperatures(
     known = np.isfinite(values)
     if not known.any():
         allowed = say("a column of temperatures")
-        raise Refused.because(say("temperatures"), say("no number"), allowed, "column")
+        raise InvalidInput.because(say("temperatures"), say("no number"), allowed, "column")
     return LoggedTemperatures(local, since[known], values[known], unit, tuple(said))
 
 
@@ -162,7 +167,7 @@ def _by_the_clock(begin: datetime) -> tuple[datetime, str]:
 
 
 def _cell_by_cell(
-    table: Table, uses: tuple[ColumnUse, ...], index: int, day_order: DayOrder | None
+    table: CellTable, uses: tuple[ColumnUse, ...], index: int, day_order: DayOrder | None
 ) -> tuple[datetime | None, Floats, Floats, DayOrder | None]:
     """The careful way: any way of writing, and which line is wrong."""
     time = _at(uses, "time")
@@ -175,7 +180,7 @@ def _cell_by_cell(
     rows = rows[: len(rows) - footer_rows(rows, time, table.decimal)]
     lines = [line for line, _ in filled][: len(rows)]
     if len(rows) < 2:
-        raise Refused.because(say("temperatures"), len(rows), say("at least two rows"), "file")
+        raise InvalidInput.because(say("temperatures"), len(rows), say("at least two rows"), "file")
     values = np.array([_celsius(row[index], line) for row, line in zip(rows, lines, strict=True)])
     if uses[time] in DATED_NUMBERS:
         pairs = zip(rows, lines, strict=True)
@@ -195,13 +200,13 @@ def _celsius(cell: str, line: int) -> float:
     value = value_of(cell, ColumnUse.TEMPERATURE_C)
     if value is None:
         where = cell_said("line", line, "temperature")
-        raise Refused.because(where, cell, say("a temperature"), "file")
+        raise InvalidInput.because(where, cell, say("a temperature"), "file")
     return value
 
 
 def _number(cell: str, line: int, use: ColumnUse) -> float:
     value = parse_number(cell)
     if value is None:
-        raise Refused.because(cell_said("line", line, "time"), cell, use.label, "file")
+        raise InvalidInput.because(cell_said("line", line, "time"), cell, use.label, "file")
     convert = CONVERT.get(use)
     return value if convert is None else float(convert(value))

@@ -24,12 +24,12 @@ from app.domain.auth import (
     MIN_PASSPHRASE_LENGTH,
     DeviceSession,
 )
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.tokens import digest_of
+from app.domain.tokens import hash_token
 from app.services.backups.backups import PASSPHRASE_SETTING, SESSIONS_SETTING
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import settings
 
 FIELD = "passphrase"
@@ -54,24 +54,24 @@ class SignedIn:
 
 def has_passphrase(store: Store) -> bool:
     """Whether there is a door at all; without a passphrase nobody gets in from elsewhere."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return settings.get(session, PASSPHRASE_SETTING) is not None
 
 
 def set_passphrase(store: Store, passphrase: str) -> None:
-    """Set or change it, which ends every session. Raises Refused, which never repeats it."""
+    """Set or change it, which ends every session. Raises InvalidInput, which never repeats it."""
     given = _normal(passphrase)
     _check(given)
     with _hashing:
         made = _hasher.hash(given)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         settings.put(session, PASSPHRASE_SETTING, made)
         settings.put(session, SESSIONS_SETTING, None)
 
 
 def is_passphrase(store: Store, passphrase: str) -> bool:
     """Whether this is the owner's. Takes the same time for every wrong one."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         kept = settings.get(session, PASSPHRASE_SETTING)
     if kept is None or len(passphrase) > MAX_PASSPHRASE_LENGTH:
         return False
@@ -89,10 +89,10 @@ def is_passphrase(store: Store, passphrase: str) -> bool:
 def begin_session(store: Store, now: datetime, former: str = "") -> SignedIn:
     """A new session; the one that the device held before, if any, is ended."""
     secret = secrets.token_urlsafe(SECRET_BYTES)
-    made = DeviceSession(digest_of(secret), now, now)
+    made = DeviceSession(hash_token(secret), now, now)
 
     def with_it(kept: list[DeviceSession]) -> list[DeviceSession]:
-        others = [one for one in kept if one.digest != digest_of(former)]
+        others = [one for one in kept if one.digest != hash_token(former)]
         others.sort(key=lambda one: one.used_at, reverse=True)
         return [made, *others[: MAX_SESSIONS - 1]]
 
@@ -102,8 +102,8 @@ def begin_session(store: Store, now: datetime, former: str = "") -> SignedIn:
 
 def find_session(store: Store, secret: str, now: datetime, *, uses: bool) -> DeviceSession | None:
     """The session with this secret while it is open. uses says that its owner does something."""
-    digest = digest_of(secret)
-    with reading(store.engine) as session:
+    digest = hash_token(secret)
+    with read_session(store.engine) as session:
         found = next(
             (one for one in _kept(session, now) if hmac.compare_digest(one.digest, digest)), None
         )
@@ -121,13 +121,13 @@ def find_session(store: Store, secret: str, now: datetime, *, uses: bool) -> Dev
 
 def list_sessions(store: Store, now: datetime) -> list[DeviceSession]:
     """The open ones, the one used last first."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return sorted(_kept(session, now), key=lambda one: one.used_at, reverse=True)
 
 
 def end_session(store: Store, secret: str, now: datetime) -> None:
     """Sign one device out; a session that is not there is none to end."""
-    digest = digest_of(secret)
+    digest = hash_token(secret)
     _change(
         store,
         now,
@@ -137,7 +137,7 @@ def end_session(store: Store, secret: str, now: datetime) -> None:
 
 def end_all_sessions(store: Store) -> None:
     """Sign every device out."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         settings.put(session, SESSIONS_SETTING, None)
 
 
@@ -155,21 +155,21 @@ def _check(passphrase: str) -> None:
             longest=MAX_PASSPHRASE_LENGTH,
         )
         given = say("{count} characters", count=length)
-        raise Refused.because(say("passphrase"), given, allowed, FIELD)
+        raise InvalidInput.because(say("passphrase"), given, allowed, FIELD)
     if different < MIN_DIFFERENT:
         allowed = say(
             "at least {fewest} different characters; four or five words do",
             fewest=MIN_DIFFERENT,
         )
         given = say("{count} different ones", count=different)
-        raise Refused.because(say("passphrase"), given, allowed, FIELD)
+        raise InvalidInput.because(say("passphrase"), given, allowed, FIELD)
 
 
 def _hash_anew(store: Store, kept: str, given: str) -> None:
     """A hash of older parameters is made anew while the passphrase is known; sessions go on."""
     with _hashing:
         made = _hasher.hash(given)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         if settings.get(session, PASSPHRASE_SETTING) == kept:
             settings.put(session, PASSPHRASE_SETTING, made)
 
@@ -177,7 +177,7 @@ def _hash_anew(store: Store, kept: str, given: str) -> None:
 def _change(
     store: Store, now: datetime, change: Callable[[list[DeviceSession]], Iterable[DeviceSession]]
 ) -> None:
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         settings.put(session, SESSIONS_SETTING, _as_text(change(_kept(session, now))))
 
 

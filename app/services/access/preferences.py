@@ -14,7 +14,7 @@ from app.domain.i18n.preferences import (
 )
 from app.services.backups.backups import SHOWN_SETTINGS
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import settings
 
 _CHOICES = {
@@ -28,7 +28,7 @@ _NAMES = dict(zip(_CHOICES, SHOWN_SETTINGS, strict=True))
 
 def preferences_of(store: Store) -> Preferences:
     """What was chosen; what nobody chose, or what another version wrote, is as usual."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         kept = {name: settings.get(session, setting) for name, setting in _NAMES.items()}
     chosen = {
         name: _CHOICES[name](value)
@@ -40,6 +40,6 @@ def preferences_of(store: Store) -> Preferences:
 
 def keep_preferences(store: Store, chosen: Preferences) -> None:
     """Store every choice, also those that are as usual."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         for field in fields(chosen):
             settings.put(session, _NAMES[field.name], getattr(chosen, field.name).value)

@@ -17,7 +17,7 @@ from app.analysis.reports.shared_report import (
     shared_report,
     shared_test,
 )
-from app.domain.errors import LinkClosed, NotFound, Refused, StorageTrouble
+from app.domain.errors import InvalidInput, LinkClosed, NotFound, StorageError
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
 from app.domain.share import Share, SharePart
@@ -25,7 +25,7 @@ from app.services.entities.batteries import build_report
 from app.services.entities.discharges import report_on
 from app.services.reports.comparison import MAX_COMPARED, USUALLY_SHOWN
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, shares
 
 TOKEN_BYTES = 24
@@ -52,8 +52,11 @@ def share_battery(
     now: datetime,
     wish: ShareWish = EVERYTHING_OF_IT,
 ) -> Share:
-    """Make an unguessable link (192 bits). Raises NotFound, and Refused for a wish of nothing."""
-    with writing(store.engine) as session:
+    """Make an unguessable link (192 bits).
+
+    Raises NotFound, and InvalidInput for a wish of nothing.
+    """
+    with write_transaction(store.engine) as session:
         _view(store, session, battery_id, wish, day_here(now))
         token = secrets.token_urlsafe(TOKEN_BYTES)
         beside = tuple(_others(battery_id, wish))
@@ -71,21 +74,24 @@ def share_battery(
 
 
 def preview_share(store: Store, battery_id: int, wish: ShareWish, today: date) -> SharedView:
-    """What a link would show, made as the link itself makes it. Raises NotFound and Refused."""
-    with reading(store.engine) as session:
+    """What a link would show, made as the link itself makes it.
+
+    Raises NotFound and InvalidInput.
+    """
+    with read_session(store.engine) as session:
         return _view(store, session, battery_id, wish, today)
 
 
 def get_share(store: Store, share_id: int) -> Share:
     """One link, open or not. Raises NotFound."""
     store_views(store)
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return shares.get(session, share_id)
 
 
 def revoke_share(store: Store, share_id: int, now: datetime) -> Share:
     """Close a link for good. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return shares.revoke(session, share_id, now)
 
 
@@ -99,14 +105,14 @@ def open_share(store: Store, token: str, now: datetime) -> SharedView:
 
 def open_share_until(store: Store, token: str, now: datetime) -> tuple[SharedView, datetime | None]:
     """The same, and when the link ends."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         share = shares.by_token(session, token)
         if share is None or not share.open_at(now):
             raise LinkClosed
         wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
         try:
             view = _view(store, session, share.battery_id, wish, day_here(now))
-        except (NotFound, Refused):
+        except (NotFound, InvalidInput):
             raise LinkClosed from None
         return view, share.expires_at
 
@@ -123,10 +129,10 @@ def store_views(store: Store) -> None:
     if not taken:
         return
     try:
-        with writing(store.engine) as session:
+        with write_transaction(store.engine) as session:
             for token, (count, last) in taken.items():
                 shares.count_views(session, token, count, last)
-    except StorageTrouble:
+    except StorageError:
         store.views.give_back(taken)
 
 
@@ -148,11 +154,11 @@ def _view(
         shown = shared_test(report_on(store, session, test, battery))
         return SharedView(today, (bare_report(own),), shown)
     if not wish.shows:
-        raise Refused.because(say("what it shows"), "", say("at least one part"), "show_fade")
+        raise InvalidInput.because(say("what it shows"), "", say("at least one part"), "show_fade")
     others = _others(battery_id, wish)
     if len(others) > MAX_BESIDE:
         allowed = say("at most {most} others", most=MAX_BESIDE)
-        raise Refused.because(say("beside it"), len(others), allowed, "beside")
+        raise InvalidInput.because(say("beside it"), len(others), allowed, "beside")
     beside = [batteries.get(session, other) for other in others]
     entered = [
         Compared(own, battery.details.test_interval_days),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 from app.domain.records.backup import BackupOutcome, BackupReason
@@ -37,7 +37,7 @@ _OWNER = re.compile("of the data file ([0-9a-f]{32})")
 
 
 @dataclass(frozen=True)
-class Place:
+class BackupFolder:
     """A folder for a backup. thinned says that what grows old there is removed.
 
     owner is the data file whose note it must carry; empty where it needs none.
@@ -88,39 +88,39 @@ def _noted_owner(folder: Path) -> str | None:
 
 
 def prepare_folder(text: str, database: Path, field: str, *, relative: bool = False) -> Path:
-    """A folder as typed, made where only its last part is missing. Raises Refused."""
+    """A folder as typed, made where only its last part is missing. Raises InvalidInput."""
     try:
         folder = Path(text).expanduser()
         if relative:
             folder = folder.absolute()
         elif not folder.is_absolute():
             allowed = say("a whole path such as {example}", example=Path.home() / "backups")
-            raise Refused.because(say("folder of backups"), text, allowed, field)
+            raise InvalidInput.because(say("folder of backups"), text, allowed, field)
         data_dir = database.parent.resolve()
         inside = folder.resolve()
         kept = inside.is_relative_to(data_dir / DEFAULT_NAME)
         if inside.is_relative_to(data_dir) and not kept:
             allowed = say("a folder outside {folder}, where the data are", folder=data_dir)
-            raise Refused.because(say("folder of backups"), text, allowed, field)
+            raise InvalidInput.because(say("folder of backups"), text, allowed, field)
         if folder.exists() and not folder.is_dir():
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("folder of backups"), text, say("a folder; this is a file"), field
             )
         folder.mkdir(exist_ok=True)
     except FileNotFoundError as error:
         allowed = say("a folder that is there, or a new one in a folder that is there")
-        raise Refused.because(say("folder of backups"), text, allowed, field) from error
+        raise InvalidInput.because(say("folder of backups"), text, allowed, field) from error
     except (OSError, ValueError, RuntimeError) as error:
         said = getattr(error, "strerror", None) or str(error)
         allowed = say("a folder that can be used ({reason})", reason=said)
-        raise Refused.because(say("folder of backups"), text, allowed, field) from error
+        raise InvalidInput.because(say("folder of backups"), text, allowed, field) from error
     return folder
 
 
 def leave_note(folder: Path, owner: str, field: str) -> None:
     """Say in the folder what it is for; also the test that it can be written to.
 
-    Raises Refused, also where it is another data file's: each would thin the other's backups.
+    Raises InvalidInput, also where it is another data file's: each would thin the other's backups.
     """
     try:
         if _noted_owner(folder) not in (None, owner):
@@ -129,16 +129,16 @@ def leave_note(folder: Path, owner: str, field: str) -> None:
                 "says so)",
                 note=NOTE_NAME,
             )
-            raise Refused.because(say("folder of backups"), folder, allowed, field)
+            raise InvalidInput.because(say("folder of backups"), folder, allowed, field)
         (folder / NOTE_NAME).write_text(f"{_NOTE}{owner}.\n", encoding="utf-8")
     except OSError as error:
         allowed = say("a folder that can be written to ({reason})", reason=error.strerror)
-        raise Refused.because(say("folder of backups"), folder, allowed, field) from error
+        raise InvalidInput.because(say("folder of backups"), folder, allowed, field) from error
 
 
 def back_up_from(
     source: sqlite3.Connection,
-    places: Sequence[Place],
+    places: Sequence[BackupFolder],
     now: datetime,
     reason: BackupReason,
     going_on: Callable[[], bool] = go_on,
@@ -166,7 +166,7 @@ def back_up_from(
     return BackupOutcome(now, None, joined(" ", troubles))
 
 
-def _make_ready(place: Place) -> None:
+def _make_ready(place: BackupFolder) -> None:
     """Raises BackupTrouble."""
     if place.trouble:
         raise BackupTrouble(place.trouble)

@@ -10,12 +10,12 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.errors import FieldError, InvalidInput, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.records.backup import Backup, BackupOutcome, BackupReason
 from app.services.backups.backup_places import (
-    Place,
+    BackupFolder,
     back_up_from,
     default_folder,
     leave_note,
@@ -25,7 +25,7 @@ from app.services.backups.lease import taking_turns
 from app.storage.backup.backup_files import backups_in
 from app.storage.backup.integrity import file_version
 from app.storage.backup.online_backup import SourceTrouble, go_on, opened_source
-from app.storage.database.engine import data_file, reading, writing
+from app.storage.database.engine import data_file, read_session, write_transaction
 from app.storage.database.migrations import Standing, standing
 from app.storage.repositories import settings
 
@@ -87,10 +87,10 @@ class BackupsView:
 
 
 def database_of(engine: Engine) -> Path:
-    """The data file. Raises Refused where the records lie in a database instead."""
+    """The data file. Raises InvalidInput where the records lie in a database instead."""
     file = data_file(engine)
     if file is None:
-        raise Refused([Problem(say(ON_SERVER), "", "")])
+        raise InvalidInput([FieldError(say(ON_SERVER), "", "")])
     return file
 
 
@@ -105,9 +105,9 @@ def back_up(
 
 
 def back_up_to(engine: Engine, folder: str, now: datetime) -> BackupOutcome:
-    """Make a backup in a folder of this once, in which nothing is thinned. Raises Refused."""
+    """Make a backup in a folder of this once, in which nothing is thinned. Raises InvalidInput."""
     given = prepare_folder(folder, database_of(engine), "to", relative=True)
-    return _back_up(engine, [Place(given, thinned=False)], now, BackupReason.ROUTINE, go_on)
+    return _back_up(engine, [BackupFolder(given, thinned=False)], now, BackupReason.ROUTINE, go_on)
 
 
 def back_up_when_due(
@@ -129,7 +129,7 @@ def back_up_when_due(
 def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> BackupOutcome | None:
     """Before an older file is updated, a backup of it; None where it is not an older one.
 
-    Raises StorageTrouble where none could be made: without a way back nothing is updated.
+    Raises StorageError where none could be made: without a way back nothing is updated.
     """
     file = data_file(engine)
     version = None if file is None else file_version(file)
@@ -137,7 +137,7 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
         return None
     outcome = back_up(engine, now, BackupReason.BEFORE_UPDATE)
     if outcome.path is None:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The data file is of an older Fadeline and must be updated, but no backup of "
                 "it could be made first. It was left as it is. {trouble}",
@@ -148,7 +148,9 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
 
 
 def choose_folder(engine: Engine, text: str) -> None:
-    """Keep backups in this folder from now on; nothing means beside the data file. Raises Refused.
+    """Keep backups in this folder from now on; nothing means beside the data file.
+
+    Raises InvalidInput.
 
     The old folder's backups stay where they are.
     """
@@ -160,26 +162,26 @@ def choose_folder(engine: Engine, text: str) -> None:
             folder = None
         else:
             leave_note(folder, _owner(engine), FOLDER_FIELD)
-    with writing(engine) as session:
+    with write_transaction(engine) as session:
         settings.put(session, FOLDER_SETTING, None if folder is None else str(folder))
 
 
 def _owner(engine: Engine) -> str:
     """The name of this data file in its folder's note, made when it is first needed."""
-    with writing(engine) as session:
+    with write_transaction(engine) as session:
         name = settings.get(session, OWNER_SETTING) or secrets.token_hex(16)
         settings.put(session, OWNER_SETTING, name)
     return name
 
 
-def places(engine: Engine) -> tuple[Place, ...]:
+def places(engine: Engine) -> tuple[BackupFolder, ...]:
     """Where a backup goes: the chosen folder first, the one beside the data file behind it."""
-    beside = Place(default_folder(database_of(engine)))
-    with reading(engine) as session:
+    beside = BackupFolder(default_folder(database_of(engine)))
+    with read_session(engine) as session:
         chosen = settings.get(session, FOLDER_SETTING)
         owner = settings.get(session, OWNER_SETTING)
     # A folder without an owner would be one that no note can fit.
-    return (Place(Path(chosen), owner or "nobody"), beside) if chosen else (beside,)
+    return (BackupFolder(Path(chosen), owner or "nobody"), beside) if chosen else (beside,)
 
 
 def show_backups(engine: Engine) -> BackupsView:
@@ -217,7 +219,7 @@ def quiet_note(engine: Engine, now: datetime) -> str:
 
 def kept_state(engine: Engine) -> BackupState:
     """How the last backup went, as it was written down."""
-    with reading(engine) as session:
+    with read_session(engine) as session:
         text = settings.get(session, STATE_SETTING)
     try:
         return _state(json.loads(text or "{}"))
@@ -230,16 +232,16 @@ def remember(engine: Engine, outcome: BackupOutcome) -> None:
     """Write down how a backup went. Where that cannot be stored, the window says it."""
     try:
         text = json.dumps(_plain(kept_state(engine).after(outcome)))
-        with writing(engine) as session:
+        with write_transaction(engine) as session:
             settings.put(session, STATE_SETTING, text)
-    except StorageTrouble as trouble:
+    except StorageError as trouble:
         log.warning("how the backup went could not be written down: %s", trouble)
 
 
 # How it went is kept: not in the language of whoever asked for it.
 def _back_up(
     engine: Engine,
-    there: Sequence[Place],
+    there: Sequence[BackupFolder],
     now: datetime,
     reason: BackupReason,
     going_on: Callable[[], bool],
@@ -253,7 +255,7 @@ def _back_up(
     return outcome
 
 
-def _due_places(there: Sequence[Place], now: datetime) -> list[Place]:
+def _due_places(there: Sequence[BackupFolder], now: datetime) -> list[BackupFolder]:
     first, *_, last = (*there, there[-1])
     if first.trouble:
         # It cannot be used now: the folder beside the data file stands in for it.
@@ -261,7 +263,7 @@ def _due_places(there: Sequence[Place], now: datetime) -> list[Place]:
     return [place for place in there if _is_due(place, now)] if _is_due(first, now) else []
 
 
-def _is_due(place: Place, now: datetime) -> bool:
+def _is_due(place: BackupFolder, now: datetime) -> bool:
     """Whether the place has no whole backup of the last day; a future one counts for nothing."""
     ages = [now - backup.made_at for backup in backups_in(place.folder) if backup.whole]
     return not any(-CLOCKS_DIFFER <= age < DUE_AFTER for age in ages)

@@ -5,9 +5,9 @@ import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.records.integrity_issue import Damage
+from app.domain.records.integrity_issue import IntegrityIssue
 from app.storage.backup.content_check import content_damage, row_counts
 from app.storage.backup.integrity import (
     length_damage,
@@ -25,28 +25,30 @@ class Checked:
     path: Path
     standing: Standing | None
     rows: dict[str, int]
-    structure: tuple[Damage, ...]
-    content: tuple[Damage, ...] = ()
+    structure: tuple[IntegrityIssue, ...]
+    content: tuple[IntegrityIssue, ...] = ()
 
     @property
-    def damages(self) -> tuple[Damage, ...]:
+    def damages(self) -> tuple[IntegrityIssue, ...]:
         return (*self.structure, *self.content)
 
 
 def check_file(path: Path, migrations: Path) -> Checked:
-    """Look through a data file or backup, which may be in use. Raises Refused where there is none.
+    """Look through a data file or backup, which may be in use.
+
+    Raises InvalidInput where there is none.
 
     Contents are looked at where the schema is this program's or an older one.
     """
     if not path.is_file():
-        raise Refused.because(say("file"), path, say("a data file or a backup of one"))
+        raise InvalidInput.because(say("file"), path, say("a data file or a backup of one"))
     try:
         with contextlib.closing(open_readonly(path)) as connection:
             return _checked(path, connection, migrations)
     except sqlite3.DatabaseError as error:
         todo = say("If it should be a data file, go back to a backup with “fadeline restore FILE”")
         what = say("cannot be read as a database ({error})", error=error)
-        return Checked(path, None, {}, (Damage(say("the file"), what, todo),))
+        return Checked(path, None, {}, (IntegrityIssue(say("the file"), what, todo),))
 
 
 def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Checked:
@@ -60,11 +62,11 @@ def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Ch
     return Checked(path, stands, row_counts(connection), structure, tuple(content))
 
 
-def _strangeness(stands: Standing) -> tuple[Damage, ...]:
+def _strangeness(stands: Standing) -> tuple[IntegrityIssue, ...]:
     if stands is Standing.NEWER:
         what = say("was written by a newer Fadeline")
         todo = say("Install that version; nothing is wrong")
     else:
         what = say("says nothing of being a Fadeline data file")
         todo = say("Look for the right file, or go back to a backup with “fadeline restore FILE”")
-    return (Damage(say("the file"), what, todo),)
+    return (IntegrityIssue(say("the file"), what, todo),)

@@ -8,8 +8,8 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Engine
 
-from app.domain.errors import StorageTrouble
-from app.storage.database.engine import reading, writing
+from app.domain.errors import StorageError
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import settings
 
 log = logging.getLogger("fadeline")
@@ -20,14 +20,14 @@ def taking_turns(engine: Engine, name: str, now: datetime, within: timedelta) ->
     """Whether it is this process's turn; then no other one's until the work is done.
 
     name is that of the setting which holds the turn. A turn that was not given back lapses after
-    within: its process was killed. Raises StorageTrouble where no turn can be written down.
+    within: its process was killed. Raises StorageError where no turn can be written down.
     """
     mine = f"{now.isoformat()} {secrets.token_hex(8)}"
-    with reading(engine) as session:
+    with read_session(engine) as session:
         # Looked at before: most of the time nothing has to be written.
         taken = _holds(settings.get(session, name), now, within)
     if not taken:
-        with writing(engine) as session:
+        with write_transaction(engine) as session:
             taken = _holds(settings.get(session, name), now, within)
             if not taken:
                 settings.put(session, name, mine)
@@ -51,8 +51,8 @@ def _holds(turn: str | None, now: datetime, within: timedelta) -> bool:
 
 def _give_back(engine: Engine, name: str, mine: str) -> None:
     try:
-        with writing(engine) as session:
+        with write_transaction(engine) as session:
             if settings.get(session, name) == mine:
                 settings.put(session, name, None)
-    except StorageTrouble as trouble:
+    except StorageError as trouble:
         log.warning("a turn could not be given back and lapses by itself: %s", trouble)

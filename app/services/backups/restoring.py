@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 from app.domain.records.backup import BackupOutcome, BackupReason
-from app.domain.records.integrity_issue import Damage
-from app.services.backups.backup_places import Place, back_up_from, default_folder
+from app.domain.records.integrity_issue import IntegrityIssue
+from app.services.backups.backup_places import BackupFolder, back_up_from, default_folder
 from app.services.backups.backups import (
     DOOR_SETTINGS,
     FOLDER_SETTING,
@@ -27,8 +27,8 @@ from app.services.backups.temporary_folder import RESTORING, TemporaryFolder, re
 from app.storage.backup.backup_files import has_signature
 from app.storage.backup.integrity import fingerprint, is_unopenable, open_readonly
 from app.storage.backup.online_backup import SourceTrouble, copy_pages
-from app.storage.backup.replace_contents import alone, keep_unchecked, put_into, set_aside
-from app.storage.database.engine import make_engine, reading, writing
+from app.storage.backup.replace_contents import exclusively, keep_unchecked, put_into, set_aside
+from app.storage.database.engine import make_engine, read_session, write_transaction
 from app.storage.database.migrations import Standing, upgrade
 from app.storage.repositories import settings
 
@@ -67,7 +67,7 @@ def restore_backup(
 
     The backup is checked, copied, brought to this program's schema and only then, in one
     transaction, written over the data file. despite_damage takes one whose values are damaged,
-    never one whose structure is. Raises Refused and StorageTrouble; then nothing was changed.
+    never one whose structure is. Raises InvalidInput and StorageError; then nothing was changed.
     """
     checked = _sound(database, migrations, file, despite_damage)
     with _copied(database, file) as prepared:
@@ -78,7 +78,7 @@ def restore_backup(
         lock = _door_of_now(database)
         kept = _unopenable_aside(database, now)
         had_one = database.is_file()
-        with alone(database) as connection:
+        with exclusively(database) as connection:
             if had_one:
                 kept = _keep_present(connection, database, there, now)
                 _carry_over(prepared, there, kept)
@@ -88,31 +88,31 @@ def restore_backup(
 
 
 def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -> Checked:
-    """The check of a file that may be restored. Raises Refused for any other."""
+    """The check of a file that may be restored. Raises InvalidInput for any other."""
     try:
         if not file.is_file():
-            raise Refused.because(say("file"), file, say(TAKES))
+            raise InvalidInput.because(say("file"), file, say(TAKES))
         if database.exists() and file.samefile(database):
             allowed = say("{backup}; this is the data file itself", backup=say(TAKES))
-            raise Refused.because(say("file"), file, allowed)
+            raise InvalidInput.because(say("file"), file, allowed)
         if not has_signature(file):
-            raise Refused.because(say("file"), file, say(TAKES))
+            raise InvalidInput.because(say("file"), file, say(TAKES))
     except OSError as error:
         allowed = say("a readable file ({reason})", reason=error.strerror)
-        raise Refused.because(say("file"), file, allowed) from error
+        raise InvalidInput.because(say("file"), file, allowed) from error
     checked = check_file(file, migrations)
     if checked.standing is Standing.NEWER:
         allowed = say(
             "a backup of this version or an older one; install the newer Fadeline it is of"
         )
-        raise Refused.because(say("file"), file, allowed)
+        raise InvalidInput.because(say("file"), file, allowed)
     found = checked.structure or (() if despite_damage else checked.content)
     if found or checked.standing is None:
-        raise Refused.because(say("file"), file, _undamaged(checked, found))
+        raise InvalidInput.because(say("file"), file, _undamaged(checked, found))
     return checked
 
 
-def _undamaged(checked: Checked, found: Sequence[Damage]) -> str:
+def _undamaged(checked: Checked, found: Sequence[IntegrityIssue]) -> str:
     """What was expected of a damaged backup: the first of what was found, and the way out."""
     if checked.standing is Standing.FOREIGN:
         return say("{backup}; this is a database of another program", backup=say(TAKES))
@@ -136,7 +136,7 @@ def _copied(database: Path, file: Path) -> Iterator[Path]:
             prepared = stack.enter_context(folder) / database.name
             _copy_compared(file, prepared)
         except (OSError, sqlite3.DatabaseError) as error:
-            raise StorageTrouble(
+            raise StorageError(
                 say(
                     "The backup could not be copied to {folder} ({reason}). Nothing was changed.",
                     folder=database.parent,
@@ -152,7 +152,7 @@ def _copy_compared(file: Path, prepared: Path) -> None:
         copy_pages(source, prepared)
     with contextlib.closing(open_readonly(prepared)) as copy:
         if fingerprint(copy) != wanted:
-            raise StorageTrouble(
+            raise StorageError(
                 say(
                     "What was copied to {file} does not read back as it was. Nothing was "
                     "changed; check the disk.",
@@ -161,14 +161,14 @@ def _copy_compared(file: Path, prepared: Path) -> None:
             )
 
 
-def _places_of_now(database: Path) -> tuple[Place, ...]:
+def _places_of_now(database: Path) -> tuple[BackupFolder, ...]:
     """Where backups go now; none where that cannot be read."""
     if not database.is_file():
         return ()
     engine = make_engine(database)
     try:
         return places(engine)
-    except StorageTrouble:
+    except StorageError:
         return ()
     finally:
         # An open connection of our own would be somebody else to the lock.
@@ -182,9 +182,9 @@ def _door_of_now(database: Path) -> dict[str, str | None]:
         return unknown
     engine = make_engine(database)
     try:
-        with reading(engine) as session:
+        with read_session(engine) as session:
             return {name: settings.get(session, name) for name in DOOR_SETTINGS}
-    except StorageTrouble:
+    except StorageError:
         return unknown
     finally:
         engine.dispose()
@@ -197,7 +197,7 @@ def _keep_door(prepared: Path, lock: dict[str, str | None]) -> None:
     """
     engine = make_engine(prepared)
     try:
-        with writing(engine) as session:
+        with write_transaction(engine) as session:
             for name, value in lock.items():
                 settings.put(session, name, value)
     finally:
@@ -211,7 +211,7 @@ def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
     try:
         return Kept(set_aside(database, now), sound=False)
     except OSError as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The data file is damaged and could not be put aside ({reason}). Move it away by "
                 "hand and try again.",
@@ -221,16 +221,16 @@ def _unopenable_aside(database: Path, now: datetime) -> Kept | None:
 
 
 def _keep_present(
-    connection: sqlite3.Connection, database: Path, there: Sequence[Place], now: datetime
+    connection: sqlite3.Connection, database: Path, there: Sequence[BackupFolder], now: datetime
 ) -> Kept:
     """Back up what is there now; a damaged file as it is, under a name that no backup has."""
     try:
-        there = there or (Place(default_folder(database)),)
+        there = there or (BackupFolder(default_folder(database)),)
         outcome = back_up_from(connection, there, now, BackupReason.BEFORE_RESTORE)
     except SourceTrouble:
         return Kept(_keep_damaged(connection, database, now), sound=False)
     if outcome.path is None:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The present data file could not be backed up first, so nothing was changed. "
                 "{trouble}",
@@ -246,7 +246,7 @@ def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime)
         folder.mkdir(exist_ok=True)
         return keep_unchecked(connection, folder, now)
     except (OSError, sqlite3.DatabaseError) as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The present data file is damaged and could not be put aside in {folder} "
                 "({reason}), so nothing was changed. Copy it somewhere by hand, move it away "
@@ -257,12 +257,12 @@ def _keep_damaged(connection: sqlite3.Connection, database: Path, now: datetime)
         ) from error
 
 
-def _carry_over(prepared: Path, there: Sequence[Place], kept: Kept) -> None:
+def _carry_over(prepared: Path, there: Sequence[BackupFolder], kept: Kept) -> None:
     """What belongs to this machine and not to the records: the folder, and the last backup."""
     chosen = [place for place in there if place.owner]
     engine = make_engine(prepared)
     try:
-        with writing(engine) as session:
+        with write_transaction(engine) as session:
             settings.put(session, FOLDER_SETTING, str(chosen[0].folder) if chosen else None)
             # The backup may have been made in a turn that ended long ago.
             settings.put(session, TURN_SETTING, None)

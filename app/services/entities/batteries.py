@@ -12,19 +12,19 @@ from app.analysis.ageing.temperature_history import typical_year
 from app.analysis.battery.battery_report import BatteryReport, battery_report
 from app.analysis.comparison.discharge_curves import Curves, curves_of
 from app.analysis.evidence.result import Result
-from app.analysis.projection.life_belief import Circumstances, circumstances
+from app.analysis.projection.life_belief import UseAndClimate, circumstances
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.local_clock import day_here
 from app.domain.meter import Meter
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services.entities.doubts import tests_in_question
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import (
     batteries,
     discharges,
@@ -79,7 +79,7 @@ def list_batteries(
     store: Store, today: date, find: str = "", first: int = 0, most: int = A_PAGE
 ) -> Listing[BatteryReport]:
     """The reports of so many batteries by name, from number `first` on; none of the bin."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
         found, count = batteries.page_of(session, find, first, most)
         reports = tuple(build_report(store, session, one, today, by_id) for one in found)
@@ -110,7 +110,7 @@ def _shown(
     only_kept: bool,
 ) -> Listing[T] | None:
     """The page; None where only what is kept is wanted and something of it is not."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         found, count = batteries.page_of(session, find, first, A_PAGE)
         states = report_digest.digests(session, [one.id for one in found])
         keys = {one.id: (states[one.id], today, show) for one in found}
@@ -127,7 +127,7 @@ def _shown(
 
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
     """One battery. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         report, in_question = _looked_at(store, session, battery, today)
         links = tuple(shares.of_battery(session, battery_id))
@@ -138,26 +138,26 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
 
 def show_curves(store: Store, battery_id: int) -> Curves:
     """The discharge curves of a battery. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         return curves_of(battery_id, battery.details.name, analysed(store, session, battery))
 
 
 def get_battery(store: Store, battery_id: int) -> Battery:
     """A battery as it was entered. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return batteries.get(session, battery_id)
 
 
 def kept_batteries(store: Store) -> list[Battery]:
     """All batteries as they were entered, by name, without those in the bin."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return batteries.all_kept(session)
 
 
 def add_battery(store: Store, details: BatteryDetails) -> Battery:
     """Store a new battery; its values are checked by whoever made the details."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return batteries.add(session, details)
 
 
@@ -170,11 +170,11 @@ def change_battery(
 ) -> Battery:
     """Replace what is known of a battery, keeping what it replaces.
 
-    Its tests are judged anew before anything is stored. Raises NotFound, Refused where a test
-    could no longer be judged, and Overtaken where another version than `seen` is stored.
+    Its tests are judged anew before anything is stored. Raises NotFound, InvalidInput where a test
+    could no longer be judged, and EditConflict where another version than `seen` is stored.
     """
-    with writing(store.engine) as session:
-        refuse_overtaken(session, Thing.BATTERY, battery_id, seen, details)
+    with write_transaction(store.engine) as session:
+        refuse_overtaken(session, EntityKind.BATTERY, battery_id, seen, details)
         return replace_battery(store, session, battery_id, details, now)
 
 
@@ -189,13 +189,13 @@ def replace_battery(
 
 def bin_battery(store: Store, battery_id: int, now: datetime) -> Battery:
     """Move a battery with its tests out of sight. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return batteries.put_in_bin(session, battery_id, now)
 
 
 def restore_battery(store: Store, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises Outdated where it was restored already."""
-    with writing(store.engine) as session:
+    """Take a battery out of the bin. Raises StaleEdit where it was restored already."""
+    with write_transaction(store.engine) as session:
         return batteries.restore(session, battery_id)
 
 
@@ -230,7 +230,7 @@ def _report_on(
     return battery_report(battery, tests, happened, today, lives_of(session, battery))
 
 
-def lives_of(session: Session, battery: Battery) -> Circumstances:
+def lives_of(session: Session, battery: Battery) -> UseAndClimate:
     """How a battery lives: its use, and the typical year of the place where it is now."""
     stays = places.stays_of(session, battery.id)
     year = typical_year(places.get(session, stays[-1].place_id).details) if stays else None

@@ -10,7 +10,7 @@ from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 from app.services.entities.entity_names import discharge_name, event_name
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import (
     batteries,
     discharges,
@@ -56,19 +56,19 @@ class BinnedItem:
 
 def list_bin(store: Store) -> list[BinnedItem]:
     """Everything in the bin, the newest first."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return _items(session)
 
 
 def count_binned(store: Store) -> int:
     """How many things lie in the bin."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return soft_delete.count(session)
 
 
 def binned_item(store: Store, kind: str, item_id: int) -> BinnedItem | None:
     """One thing in the bin, None where it does not lie there."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         try:
             return binned_in(session, kind, item_id)
         except NotFound:

@@ -10,19 +10,19 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import DischargeReport, discharge_report, first_measured
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import NotFound, Problem, Refused
+from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
 from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.domain.units.column import ColumnUse
 from app.domain.units.time_units import EARLIEST_YEAR
-from app.services.entities.doubts import Question, open_questions
+from app.services.entities.doubts import StorageQuestion, open_questions
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.entities.meters import MeterChoice, meter_details, settle
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import attachments, batteries, discharges, meters, photos
 
 CLOCKS_DIFFER = timedelta(minutes=5)
@@ -38,7 +38,7 @@ class DischargeView:
     report: DischargeReport
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[StorageQuestion, ...]
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Original:
 
 def show_discharge(store: Store, discharge_id: int) -> DischargeView:
     """One test. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
         tests = discharges.of_battery(session, battery.id)
@@ -86,8 +86,8 @@ def report_on(
 def try_discharge(
     store: Store, battery_id: int, details: DischargeDetails, meter: MeterChoice
 ) -> DischargeReport:
-    """Report on a test without storing it. Raises Refused where it cannot be one."""
-    with reading(store.engine) as session:
+    """Report on a test without storing it. Raises InvalidInput where it cannot be one."""
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
     about = meter_details(store, meter)
     result = analyse_test(details, battery.details, about)
@@ -103,9 +103,9 @@ def add_discharge(
     now: datetime,
     original: Original | None = None,
 ) -> Discharge:
-    """Store a test, with a meter that is new or known. Raises Refused and NotFound."""
+    """Store a test, with a meter that is new or known. Raises InvalidInput and NotFound."""
     check_start(details, now)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         battery = batteries.get(session, battery_id)
         test = discharges.add(session, battery_id, _judged(session, battery, details, meter))
         _keep_original(session, test, original)
@@ -123,11 +123,11 @@ def change_discharge(
 ) -> Discharge:
     """Replace a test, keeping what it replaces.
 
-    Raises NotFound, Refused, and Overtaken where another version than `seen` is stored.
+    Raises NotFound, InvalidInput, and EditConflict where another version than `seen` is stored.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         typed = replace(details, meter_id=settle(session, meter).id)
-        refuse_overtaken(session, Thing.DISCHARGE, discharge_id, seen, typed)
+        refuse_overtaken(session, EntityKind.DISCHARGE, discharge_id, seen, typed)
         changed = replace_discharge(session, discharge_id, details, meter, now)
         _keep_original(session, changed, original)
         return changed
@@ -150,7 +150,7 @@ def replace_discharge(
 
 def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
     """Name and bytes of a kept file. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return attachments.data(session, attachment_id)
 
 
@@ -180,7 +180,7 @@ def leave_out(store: Store, discharge_id: int, reason: str, now: datetime) -> Di
 
     The test itself stays as it is. Raises NotFound.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         test = discharges.get(session, discharge_id)
         details = replace(test.details, left_out_reason=reason)
         return discharges.change(session, discharge_id, details, now)
@@ -188,29 +188,29 @@ def leave_out(store: Store, discharge_id: int, reason: str, now: datetime) -> Di
 
 def bin_discharge(store: Store, discharge_id: int, now: datetime) -> Discharge:
     """Move a test out of sight and out of the trend. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return discharges.put_in_bin(session, discharge_id, now)
 
 
 def restore_discharge(store: Store, discharge_id: int) -> Discharge:
     """Take a test out of the bin.
 
-    Raises Refused while its battery lies there, and where the battery was changed meanwhile so that
-    no page could judge the test.
+    Raises InvalidInput while its battery lies there, and where the battery was changed meanwhile so
+    that no page could judge the test.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         test = discharges.restore(session, discharge_id)
         refuse_binned_battery(session, test.battery_id)
         meter_id = test.details.meter_id
         meter = meters.get(session, meter_id).details if meter_id else None
         try:
             analyse_test(test.details, batteries.get(session, test.battery_id).details, meter)
-        except Refused as refused:
+        except InvalidInput as refused:
             said = say(
                 "With its battery as it is described now this test cannot be judged. {refused}",
                 refused=refused,
             )
-            raise Refused([Problem(said, "", "")]) from refused
+            raise InvalidInput([FieldError(said, "", "")]) from refused
         return test
 
 
@@ -219,7 +219,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
     try:
         batteries.get(session, battery_id)
     except NotFound:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("restore"),
             say("what belongs to a battery in the bin"),
             say("its battery restored first"),
@@ -229,7 +229,7 @@ def refuse_binned_battery(session: Session, battery_id: int) -> None:
 def check_start(details: DischargeDetails, now: datetime) -> None:
     """A test cannot have started in the future, nor before there were such batteries."""
     if not EARLIEST <= details.started_at <= now + CLOCKS_DIFFER:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("start of the test"),
             f"{details.started_local:%Y-%m-%d %H:%M}",
             say("a moment from 1970 up to now ({now})", now=now.astimezone()),

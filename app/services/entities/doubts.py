@@ -16,7 +16,7 @@ from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.run import RunReading
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges
 
 ANSWER = noted("Looked at again, and meant as it stands. {finding}")
@@ -25,7 +25,7 @@ _ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
 
 
 @dataclass(frozen=True)
-class Question:
+class StorageQuestion:
     """A doubt, and the sentence under which an answer to it is kept."""
 
     doubt: Doubt
@@ -47,12 +47,12 @@ def questions_before_storing(
     now: datetime,
     test_id: int | None,
     power_w: Sequence[float] | None = None,
-) -> tuple[Question, ...]:
+) -> tuple[StorageQuestion, ...]:
     """What should be asked about a test before it is stored, or stored anew. Raises NotFound.
 
     power_w is what its file says of the power of each reading, which is not stored.
     """
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         others = _without(discharges.of_battery(session, battery_id), test_id)
     return _questions(details, battery, others, now, power_w=power_w)
@@ -60,7 +60,7 @@ def questions_before_storing(
 
 def open_questions(
     test: Discharge, battery: Battery, tests: Sequence[Discharge]
-) -> tuple[Question, ...]:
+) -> tuple[StorageQuestion, ...]:
     """What can hardly be about a stored test, however it came in, and nobody answered yet.
 
     tests are all of the battery.
@@ -91,7 +91,9 @@ def tests_in_question(battery: Battery, tests: Sequence[Discharge]) -> tuple[int
     return tuple(found)
 
 
-def with_answers(details: DischargeDetails, questions: tuple[Question, ...]) -> DischargeDetails:
+def with_answers(
+    details: DischargeDetails, questions: tuple[StorageQuestion, ...]
+) -> DischargeDetails:
     """The test with its owner's word that all of this is meant."""
     new = [one.answer for one in questions if not one.is_answered_in(details)]
     return replace(details, assumptions=(*details.assumptions, *new))
@@ -123,7 +125,7 @@ def with_answers_of_run(
 
 def mean_it(store: Store, discharge_id: int, now: datetime) -> Discharge:
     """Keep the owner's word on every open question of a stored test. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
         tests = discharges.of_battery(session, battery.id)
@@ -143,11 +145,11 @@ def _questions(
     *,
     bridged_too: bool = False,
     power_w: Sequence[float] | None = None,
-) -> tuple[Question, ...]:
+) -> tuple[StorageQuestion, ...]:
     known = _known(details, battery, now, tuple(_other(one) for one in others), power_w)
     bridged = not bridged_too and is_bridged(details.readings)
     return tuple(
-        Question(one, say(ANSWER, finding=one.finding))
+        StorageQuestion(one, say(ANSWER, finding=one.finding))
         for one in doubts_about(details.readings, known)
         # What the count bridges by itself is told there, and not asked.
         if one.kind is not DoubtKind.LONE or not bridged

@@ -2,18 +2,19 @@
 
 from sqlmodel import Session
 
-from app.domain.errors import Overtaken
+from app.domain.errors import EditConflict
 from app.domain.i18n.message import say
-from app.domain.records.revision import Entered, Thing
+from app.domain.records.revision import Entered, EntityKind
 from app.services.entities.entity_names import current_thing
 from app.services.entities.field_changes import changes_between, same
 from app.storage.repositories import meters
 
 
 def refuse_overtaken(
-    session: Session, thing: Thing, thing_id: int, seen: int | None, typed: Entered
+    session: Session, thing: EntityKind, thing_id: int, seen: int | None, typed: Entered
 ) -> None:
-    """Raise Overtaken where another version is stored than the one that the form was filled from.
+    """Raise EditConflict where another version is stored than the one that the form was filled
+    from.
 
     seen is that version, None where nobody says. What is the same as stored overtakes nothing.
     """
@@ -24,7 +25,7 @@ def refuse_overtaken(
         return
     names = {meter.id: meter.details.shown_name for meter in meters.all_kept(session)}
     changes = changes_between(thing, current.entered, typed, names)
-    raise Overtaken(
+    raise EditConflict(
         current.version,
         (
             say(

@@ -5,31 +5,35 @@ from sqlmodel import Session
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.i18n.message import say
-from app.domain.records.revision import Current, Thing
+from app.domain.records.revision import CurrentEntity, EntityKind
 from app.storage.repositories import batteries, discharges, events, meters, places
 
 
-def current_thing(session: Session, thing: Thing, thing_id: int) -> Current:
+def current_thing(session: Session, thing: EntityKind, thing_id: int) -> CurrentEntity:
     """A thing that is not in the bin, nor is its battery. Raises NotFound."""
-    if thing is Thing.BATTERY:
+    if thing is EntityKind.BATTERY:
         battery = batteries.get(session, thing_id)
         name = battery.details.name
-        return Current(thing, thing_id, thing_id, name, battery.details, battery.version)
-    if thing is Thing.METER:
+        return CurrentEntity(thing, thing_id, thing_id, name, battery.details, battery.version)
+    if thing is EntityKind.METER:
         meter = meters.get(session, thing_id)
-        return Current(thing, thing_id, None, meter.details.name, meter.details, meter.version)
-    if thing is Thing.PLACE:
+        return CurrentEntity(
+            thing, thing_id, None, meter.details.name, meter.details, meter.version
+        )
+    if thing is EntityKind.PLACE:
         place = places.get(session, thing_id)
-        return Current(thing, thing_id, None, place.details.name, place.details, place.version)
-    if thing is Thing.DISCHARGE:
+        return CurrentEntity(
+            thing, thing_id, None, place.details.name, place.details, place.version
+        )
+    if thing is EntityKind.DISCHARGE:
         test = discharges.get(session, thing_id)
         of = batteries.get(session, test.battery_id)
         name = discharge_name(of.details.name, test)
-        return Current(thing, thing_id, of.id, name, test.details, test.version)
+        return CurrentEntity(thing, thing_id, of.id, name, test.details, test.version)
     event = events.get(session, thing_id)
     of = batteries.get(session, event.battery_id)
     name = event_name(of.details.name, event)
-    return Current(thing, thing_id, of.id, name, event, events.version(session, thing_id))
+    return CurrentEntity(thing, thing_id, of.id, name, event, events.version(session, thing_id))
 
 
 def discharge_name(battery: str, test: Discharge) -> str:

@@ -6,14 +6,14 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from app.domain.battery import Battery
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.event import Event, EventKind
 from app.domain.i18n.message import say
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, events
 
 
@@ -28,15 +28,15 @@ class EventView:
 
 def show_event(store: Store, event_id: int) -> EventView:
     """One event. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         event = events.get(session, event_id)
         of = batteries.get(session, event.battery_id)
         return EventView(event, of, events.version(session, event_id))
 
 
 def add_event(store: Store, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
-    """Put an event on the time axis of a battery. Raises NotFound and Refused."""
-    with writing(store.engine) as session:
+    """Put an event on the time axis of a battery. Raises NotFound and InvalidInput."""
+    with write_transaction(store.engine) as session:
         _refuse_too_early(session, battery_id, on_date)
         return events.add(session, battery_id, on_date, kind, note)
 
@@ -52,11 +52,11 @@ def change_event(
 ) -> Event:
     """Replace what is known of an event, keeping what it replaces.
 
-    Raises NotFound, Refused, and Overtaken where another version than `seen` is stored.
+    Raises NotFound, InvalidInput, and EditConflict where another version than `seen` is stored.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         typed = replace(events.get(session, event_id), on_date=on_date, kind=kind, note=note)
-        refuse_overtaken(session, Thing.EVENT, event_id, seen, typed)
+        refuse_overtaken(session, EntityKind.EVENT, event_id, seen, typed)
         return replace_event(session, event_id, on_date, kind, note, now)
 
 
@@ -71,13 +71,13 @@ def replace_event(
 
 def bin_event(store: Store, event_id: int, now: datetime) -> Event:
     """Out of sight. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return events.put_in_bin(session, event_id, now)
 
 
 def restore_event(store: Store, event_id: int) -> Event:
-    """Take an event out of the bin. Raises Refused while its battery lies there."""
-    with writing(store.engine) as session:
+    """Take an event out of the bin. Raises InvalidInput while its battery lies there."""
+    with write_transaction(store.engine) as session:
         event = events.restore(session, event_id)
         refuse_binned_battery(session, event.battery_id)
         return event
@@ -89,4 +89,4 @@ def _refuse_too_early(session: Session, battery_id: int, on_date: date) -> None:
         allowed = say(
             "a date from {since} on, the day since which the battery is in service", since=since
         )
-        raise Refused.because(say("date of the event"), on_date, allowed, "on_date")
+        raise InvalidInput.because(say("date of the event"), on_date, allowed, "on_date")

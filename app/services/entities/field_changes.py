@@ -9,10 +9,10 @@ from typing import Any, cast
 
 from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
-from app.domain.errors import shorten
+from app.domain.errors import truncate
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import Message, altered, joined, say, written_day, written_number
-from app.domain.records.revision import Entered, FieldChange, Thing
+from app.domain.records.revision import Entered, EntityKind, FieldChange
 from app.storage.records.tables_as_rows import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.
@@ -23,7 +23,7 @@ _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
 
 
 def changes_between(
-    thing: Thing, before: Entered, after: Entered, meter_names: Mapping[int, str]
+    thing: EntityKind, before: Entered, after: Entered, meter_names: Mapping[int, str]
 ) -> tuple[FieldChange, ...]:
     """Every field in which the versions differ, in the order in which they are entered."""
     columns = DESCRIBED[thing].columns
@@ -96,7 +96,7 @@ def _texts(one: str, other: str) -> tuple[str, str]:
 
 
 def _part(start: int, text: str) -> str:
-    return f"{'…' if start else ''}{shorten(text[start:], _MAX_LETTERS)}"
+    return f"{'…' if start else ''}{truncate(text[start:], _MAX_LETTERS)}"
 
 
 def _excerpt(text: str, start: int) -> str:
@@ -118,7 +118,7 @@ def _shown(value: Any, unit: str) -> str:
         return written_day(value)
     if isinstance(value, int | float):
         return _number(value, unit)
-    return _quoted(shorten(str(value), _MAX_LETTERS))
+    return _quoted(truncate(str(value), _MAX_LETTERS))
 
 
 class _Moment(Message):

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from app.analysis.test_day.running import LATE
 from app.domain.discharge import DischargeDetails, EndReason
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.run import Run, RunReading
@@ -15,11 +15,11 @@ from app.domain.units.time_units import SECONDS_PER_HOUR
 def as_test(
     run: Run, noted: Sequence[RunReading], end_reason: EndReason, ended_at: datetime | None
 ) -> DischargeDetails:
-    """The run's readings as a test; it begins with the first. Raises Refused for too few."""
+    """The run's readings as a test; it begins with the first. Raises InvalidInput for too few."""
     counting = [one.given for one in noted if not one.struck_reason]
     if len(counting) < 2:
         allowed = say("at least two readings")
-        raise Refused.because(say("readings"), len(counting), allowed, "readings")
+        raise InvalidInput.because(say("readings"), len(counting), allowed, "readings")
     begun = counting[0].at
     counter = [one.counted_ah for one in counting]
     ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / SECONDS_PER_HOUR

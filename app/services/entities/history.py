@@ -9,30 +9,30 @@ from sqlmodel import Session
 
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
-from app.domain.errors import NotFound, Outdated, Problem, Refused
+from app.domain.errors import FieldError, InvalidInput, NotFound, StaleEdit
 from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
-from app.domain.records.revision import Current, Entered, FieldChange, Replaced, Thing
+from app.domain.records.revision import CurrentEntity, Entered, EntityKind, FieldChange, PastVersion
 from app.services.entities.batteries import replace_battery
 from app.services.entities.discharges import replace_discharge
 from app.services.entities.entity_names import current_thing
 from app.services.entities.events import replace_event
 from app.services.entities.field_changes import NOTHING, changes_between, same
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.records.tables_as_rows import DESCRIBED
 from app.storage.repositories import batteries, discharges, events, meters, places, revisions
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
 MAX_SHOWN = 25
-_LEFT_OUT = DESCRIBED[Thing.DISCHARGE].columns["left_out_reason"].title
-_ENTERED: Mapping[Thing, Callable[[Mapping[str, Any]], Entered]] = {
-    Thing.BATTERY: batteries.entered,
-    Thing.DISCHARGE: discharges.entered,
-    Thing.METER: meters.entered,
-    Thing.EVENT: events.entered,
-    Thing.PLACE: places.entered,
+_LEFT_OUT = DESCRIBED[EntityKind.DISCHARGE].columns["left_out_reason"].title
+_ENTERED: Mapping[EntityKind, Callable[[Mapping[str, Any]], Entered]] = {
+    EntityKind.BATTERY: batteries.entered,
+    EntityKind.DISCHARGE: discharges.entered,
+    EntityKind.METER: meters.entered,
+    EntityKind.EVENT: events.entered,
+    EntityKind.PLACE: places.entered,
 }
 
 
@@ -50,10 +50,10 @@ class Edit:
 
 
 @dataclass(frozen=True)
-class History:
+class VersionHistory:
     """A thing with its edits, the newest first. older is the version to go on from, or None."""
 
-    current: Current
+    current: CurrentEntity
     edits: tuple[Edit, ...]
     older: int | None
 
@@ -62,7 +62,7 @@ class History:
 class LastEdit:
     """The edit that made the version in use."""
 
-    current: Current
+    current: CurrentEntity
     edit: Edit
 
     @property
@@ -76,20 +76,22 @@ class LastEdit:
         )
 
 
-def show_history(store: Store, thing: Thing, thing_id: int, up_to: int | None = None) -> History:
+def show_history(
+    store: Store, thing: EntityKind, thing_id: int, up_to: int | None = None
+) -> VersionHistory:
     """A thing's edits, from the one that replaced version up_to back. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         current = current_thing(session, thing, thing_id)
         newest = current.version - 1 if up_to is None else min(up_to, current.version - 1)
         edits = _edits(session, current, newest, MAX_SHOWN)
         last = edits[-1].version if edits else 0
         more = bool(edits) and revisions.count(session, thing, thing_id, last) > 0
-        return History(current, edits, last - 1 if more else None)
+        return VersionHistory(current, edits, last - 1 if more else None)
 
 
-def last_edit(store: Store, thing: Thing, thing_id: int, version: int) -> LastEdit | None:
+def last_edit(store: Store, thing: EntityKind, thing_id: int, version: int) -> LastEdit | None:
     """The edit that replaced this version, None where it is not the last one. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         current = current_thing(session, thing, thing_id)
         if current.version != version + 1:
             return None
@@ -99,18 +101,18 @@ def last_edit(store: Store, thing: Thing, thing_id: int, version: int) -> LastEd
 
 
 def bring_back(
-    store: Store, thing: Thing, thing_id: int, number: int, seen: int, now: datetime
-) -> Current:
+    store: Store, thing: EntityKind, thing_id: int, number: int, seen: int, now: datetime
+) -> CurrentEntity:
     """Make a past version the one in use, by the checks of an edit; it can be undone as one.
 
     number is that of the past version, seen the version that the asking page showed as the one in
-    use. Raises Outdated where another edit came in between or nothing would change, NotFound, and
-    Refused where the version no longer fits.
+    use. Raises StaleEdit where another edit came in between or nothing would change, NotFound, and
+    InvalidInput where the version no longer fits.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         current = current_thing(session, thing, thing_id)
         if current.version != seen:
-            raise Outdated(
+            raise StaleEdit(
                 say(
                     "“{name}” was changed again after this page was opened, or the change was "
                     "undone already: see its earlier versions.",
@@ -119,7 +121,7 @@ def bring_back(
             )
         past = _replaced(thing, revisions.one(session, thing, thing_id, number))
         if same(past.entered, current.entered):
-            raise Outdated(
+            raise StaleEdit(
                 say(
                     "“{name}” is as it was in version {version} already.",
                     name=current.name,
@@ -128,17 +130,17 @@ def bring_back(
             )
         try:
             _store(store, session, thing_id, past.entered, now)
-        except (Refused, NotFound) as error:
+        except (InvalidInput, NotFound) as error:
             sentence = say(
                 "Version {version} cannot be brought back. {error}",
                 version=past.version,
                 error=error,
             )
-            raise Refused([Problem(sentence, "", "")]) from error
+            raise InvalidInput([FieldError(sentence, "", "")]) from error
         return current_thing(session, thing, thing_id)
 
 
-def _edits(session: Session, current: Current, up_to: int, most: int) -> tuple[Edit, ...]:
+def _edits(session: Session, current: CurrentEntity, up_to: int, most: int) -> tuple[Edit, ...]:
     """Edits from the one that replaced version up_to back, each with what it changed."""
     names = _meter_names(session)
     follows = revisions.following(session, current.thing, current.id, up_to)
@@ -159,8 +161,8 @@ def _edits(session: Session, current: Current, up_to: int, most: int) -> tuple[E
     return tuple(edits)
 
 
-def _replaced(thing: Thing, kept: revisions.KeptRow) -> Replaced:
-    return Replaced(kept.number, kept.version, kept.replaced_at, _ENTERED[thing](kept.row))
+def _replaced(thing: EntityKind, kept: revisions.KeptRow) -> PastVersion:
+    return PastVersion(kept.number, kept.version, kept.replaced_at, _ENTERED[thing](kept.row))
 
 
 def _meter_names(session: Session) -> dict[int, str]:

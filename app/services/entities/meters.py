@@ -5,10 +5,10 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import meters
 
 # A stored meter by its number, or a typical one by its kind.
@@ -17,19 +17,19 @@ MeterChoice = int | MeterKind
 
 def list_meters(store: Store) -> list[Meter]:
     """Every stored meter by name."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return meters.all_kept(session)
 
 
 def add_meter(store: Store, details: MeterDetails) -> Meter:
     """Store a new meter; its limits are checked by whoever made the details."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return meters.add(session, details)
 
 
 def get_meter(store: Store, meter_id: int) -> Meter:
     """One meter. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return meters.get(session, meter_id)
 
 
@@ -38,10 +38,10 @@ def change_meter(
 ) -> Meter:
     """Replace a meter's limits, keeping what they were; its tests are judged anew.
 
-    Raises NotFound, and Overtaken where another version than `seen` is stored.
+    Raises NotFound, and EditConflict where another version than `seen` is stored.
     """
-    with writing(store.engine) as session:
-        refuse_overtaken(session, Thing.METER, meter_id, seen, details)
+    with write_transaction(store.engine) as session:
+        refuse_overtaken(session, EntityKind.METER, meter_id, seen, details)
         return meters.change(session, meter_id, details, now)
 
 
@@ -49,7 +49,7 @@ def meter_details(store: Store, choice: MeterChoice) -> MeterDetails:
     """The limits of a choice. Raises NotFound."""
     if isinstance(choice, MeterKind):
         return typical(choice)
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return meters.get(session, choice).details
 
 

@@ -5,13 +5,13 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from app.domain.errors import FadelineError, NotFound, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, NotFound, problems_of
 from app.domain.i18n.message import say
 from app.domain.photo import MAX_PER_TEST, Photo, Picture
 from app.ingest.photo_reencoding import redrawn
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, photos
 
 
@@ -24,15 +24,15 @@ def add_photos(
 ) -> list[Photo]:
     """Store pictures (name and bytes) with a test, all of them or none.
 
-    A picture that the test has already is not stored twice. Raises NotFound, and Refused with
+    A picture that the test has already is not stored twice. Raises NotFound, and InvalidInput with
     every file that cannot be taken.
     """
     if not files:
-        raise Refused.because(say("photos"), "", say("one or more pictures"), "photos")
+        raise InvalidInput.because(say("photos"), "", say("one or more pictures"), "photos")
     _refuse_too_many(len(files))
     # Drawing takes a while: nothing waits for it.
     pictures = _all_redrawn(files)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         _tested(session, discharge_id)
         there = photos.of_discharge(session, discharge_id)
         known = {photo.sha256 for photo in there}
@@ -43,40 +43,43 @@ def add_photos(
 
 def get_photo(store: Store, photo_id: int) -> Photo:
     """What is known of a photo. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return _shown(session, photo_id)
 
 
 def photo_jpeg(store: Store, photo_id: int) -> bytes:
-    """The bytes of a photo. Raises NotFound, and StorageTrouble for damage."""
-    with reading(store.engine) as session:
+    """The bytes of a photo. Raises NotFound, and StorageError for damage."""
+    with read_session(store.engine) as session:
         _shown(session, photo_id)
         return photos.jpeg(session, photo_id)
 
 
 def change_caption(store: Store, photo_id: int, caption: str, now: datetime) -> Photo:
     """Write another caption, keeping what it replaces. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         _shown(session, photo_id)
         return photos.change_caption(session, photo_id, caption, now)
 
 
 def bin_photo(store: Store, photo_id: int, now: datetime) -> Photo:
     """Move a photo out of sight. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return photos.put_in_bin(session, photo_id, now)
 
 
 def restore_photo(store: Store, photo_id: int) -> Photo:
-    """Take a photo out of the bin. Raises Refused while its test lies there, or has too many."""
-    with writing(store.engine) as session:
+    """Take a photo out of the bin.
+
+    Raises InvalidInput while its test lies there, or has too many.
+    """
+    with write_transaction(store.engine) as session:
         photo = photos.restore(session, photo_id)
         try:
             test = discharges.get(session, photo.discharge_id)
         except NotFound:
             allowed = say("its test restored first")
             found = say("a photo of a test in the bin")
-            raise Refused.because(say("restore"), found, allowed) from None
+            raise InvalidInput.because(say("restore"), found, allowed) from None
         refuse_binned_battery(session, test.battery_id)
         _refuse_too_many(len(photos.of_discharge(session, test.id)))
         return photo
@@ -98,17 +101,17 @@ def _refuse_too_many(count: int) -> None:
         allowed = say(
             "at most {most} to a test, those that it has already counted in", most=MAX_PER_TEST
         )
-        raise Refused.because(say("photos"), count, allowed, "photos")
+        raise InvalidInput.because(say("photos"), count, allowed, "photos")
 
 
 def _all_redrawn(files: Sequence[tuple[str, bytes]]) -> list[Picture]:
     drawn: list[Picture] = []
-    problems: list[Problem] = []
+    problems: list[FieldError] = []
     for name, data in files:
         try:
             drawn.append(redrawn(data, name))
         except FadelineError as error:
             problems += problems_of(error)
     if problems:
-        raise Refused(problems)
+        raise InvalidInput(problems)
     return drawn

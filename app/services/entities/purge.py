@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from app.domain.errors import NotFound, Outdated
+from app.domain.errors import NotFound, StaleEdit
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.services.entities.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.records.tables_as_rows import record_table
 from app.storage.repositories import purge
 
@@ -46,20 +46,20 @@ class Removal:
 
 
 def what_goes(store: Store, kind: str, item_id: int) -> Removal:
-    """Raises NotFound, and Outdated where it does not lie in the bin."""
-    with reading(store.engine) as session:
+    """Raises NotFound, and StaleEdit where it does not lie in the bin."""
+    with read_session(store.engine) as session:
         return _removal(session, kind, item_id)[0]
 
 
 def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedItem:
     """Remove a thing in the bin with all that belongs to it, if that is what its owner saw.
 
-    Raises NotFound, and Outdated where it does not lie in the bin or other things belong to it.
+    Raises NotFound, and StaleEdit where it does not lie in the bin or other things belong to it.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         planned, rows = _removal(session, kind, item_id)
         if planned.seen != seen:
-            raise Outdated(
+            raise StaleEdit(
                 say(
                     "Other things belong to “{name}” than the page showed. Nothing was removed; "
                     "look again.",

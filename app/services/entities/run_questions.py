@@ -4,12 +4,12 @@ from dataclasses import replace
 from datetime import datetime
 
 from app.analysis.plausibility.run_questions import VOLTAGE, questions_about
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.run import RunReading
 from app.services.entities.runs import open_run
 from app.services.store import Store
-from app.storage.database.engine import writing
+from app.storage.database.engine import write_transaction
 from app.storage.repositories import batteries, runs
 
 MEANT = "meant"
@@ -20,10 +20,10 @@ def answer_question(
 ) -> RunReading:
     """Keep that a reading is meant, or correct it to one of the values that were offered.
 
-    answer is MEANT, or the field and the value as in “current_a 9”. Raises NotFound, and Refused
-    where that was not offered, or no longer is.
+    answer is MEANT, or the field and the value as in “current_a 9”. Raises NotFound, and
+    InvalidInput where that was not offered, or no longer is.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
@@ -46,4 +46,4 @@ def answer_question(
                     )
                     return runs.change_reading(session, run_id, reading_id, now, given=given)
         allowed = say("an answer to a question that is open; this reading has none as it stands")
-        raise Refused.because(say("answer"), answer, allowed)
+        raise InvalidInput.because(say("answer"), answer, allowed)

@@ -12,7 +12,7 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.test_day.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
-from app.domain.errors import NotFound, Refused
+from app.domain.errors import InvalidInput, NotFound
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
@@ -22,7 +22,7 @@ from app.services.entities.doubts import with_answers_of_run
 from app.services.entities.finished_run import as_test
 from app.services.entities.meters import MeterChoice, settle
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, meters, runs
 
 CLOCKS_DIFFER = timedelta(minutes=2)
@@ -69,12 +69,12 @@ class RunStanding:
 def start_run(
     store: Store, battery_id: int, details: RunDetails, meter: MeterChoice, now: datetime
 ) -> Run:
-    """Begin a test. Raises NotFound, and Refused while one of this battery is running."""
-    with writing(store.engine) as session:
+    """Begin a test. Raises NotFound, and InvalidInput while one of this battery is running."""
+    with write_transaction(store.engine) as session:
         batteries.get(session, battery_id)
         _refuse_second(session, battery_id)
         if details.started_at > now + CLOCKS_DIFFER:
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("start"), details.started_at, say("a moment up to now"), "started_at"
             )
         known = settle(session, meter)
@@ -83,7 +83,7 @@ def start_run(
 
 def show_run(store: Store, run_id: int, now: datetime) -> RunView:
     """A run as it stands. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         run = runs.get(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
@@ -98,14 +98,14 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
 
 def show_standing(store: Store, run_id: int) -> RunStanding:
     """Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         run = runs.get(session, run_id)
         return RunStanding(run.state, runs.count_readings(session, run_id))
 
 
 def list_running(store: Store) -> list[Run]:
     """Every test that runs now."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return runs.running(session)
 
 
@@ -117,7 +117,7 @@ def note_reading(
     One whose time was not typed (timed is False) goes to the next free second where another device
     noted something else in the same one.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         if not timed:
             given = _in_free_second(session, run_id, given)
         return _take(session, run_id, [given], "page", now)
@@ -137,8 +137,8 @@ def feed_readings(
     """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
     if len(given) > MAX_FED:
         allowed = say("at most {most} at once", most=MAX_FED)
-        raise Refused.because(say("readings"), len(given), allowed)
-    with writing(store.engine) as session:
+        raise InvalidInput.because(say("readings"), len(given), allowed)
+    with write_transaction(store.engine) as session:
         if not runs.feeds(session, run_id, word):
             raise NotFound(say("There is no such running test, or this word does not open it."))
         return _take(session, run_id, given, "feed", now)
@@ -147,14 +147,14 @@ def feed_readings(
 def correct_reading(
     store: Store, run_id: int, reading_id: int, given: ReadingGiven, now: datetime
 ) -> RunReading:
-    """Correct a reading; what was there is kept. Raises Refused and NotFound."""
-    with writing(store.engine) as session:
+    """Correct a reading; what was there is kept. Raises InvalidInput and NotFound."""
+    with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
         _check_moment(run, given, now)
         other = runs.reading_at(session, run_id, given.at)
         if other is not None and other.id != reading_id:
             allowed = say("a moment without another reading")
-            raise Refused.because(say("time"), given.at, allowed, "at")
+            raise InvalidInput.because(say("time"), given.at, allowed, "at")
         return runs.change_reading(session, run_id, reading_id, now, given=given)
 
 
@@ -162,7 +162,7 @@ def strike_reading(
     store: Store, run_id: int, reading_id: int, reason: str, now: datetime
 ) -> RunReading:
     """Strike a reading out with a reason, or take it back with an empty one."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         open_run(session, run_id)
         return runs.change_reading(session, run_id, reading_id, now, struck_reason=reason)
 
@@ -170,7 +170,7 @@ def strike_reading(
 def open_feed(store: Store, run_id: int) -> str:
     """Make the word with which a feed may write to this run; the one before it is closed."""
     word = secrets.token_urlsafe(FEED_BYTES)
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         open_run(session, run_id)
         runs.set_feed(session, run_id, word)
     return word
@@ -178,7 +178,7 @@ def open_feed(store: Store, run_id: int) -> str:
 
 def close_feed(store: Store, run_id: int) -> Run:
     """Forget the word of the feed: nothing can be sent with it any more. Raises NotFound."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         return runs.set_feed(session, run_id, None)
 
 
@@ -188,8 +188,8 @@ def end_run(
     end_reason: EndReason,
     ended_at: datetime | None,
 ) -> Discharge:
-    """Make a test of a run. Raises Refused where its readings are none; then it runs on."""
-    with writing(store.engine) as session:
+    """Make a test of a run. Raises InvalidInput where its readings are none; then it runs on."""
+    with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
         given = runs.readings(session, run_id)
         battery = batteries.get(session, run.battery_id)
@@ -204,12 +204,12 @@ def end_run(
 
 
 def resume_run(store: Store, run_id: int) -> Run:
-    """Go on with a run that was given up. Raises Refused while another of the battery runs."""
-    with writing(store.engine) as session:
+    """Go on with a run that was given up. Raises InvalidInput while another of the battery runs."""
+    with write_transaction(store.engine) as session:
         run = runs.get(session, run_id)
         if run.state is not RunState.ABANDONED:
             found, allowed = say(_STANDS[run.state]), say("one that was given up")
-            raise Refused.because(say("running test"), found, allowed)
+            raise InvalidInput.because(say("running test"), found, allowed)
         batteries.get(session, run.battery_id)
         _refuse_second(session, run.battery_id)
         return runs.settle(session, run_id, RunState.RUNNING)
@@ -217,7 +217,7 @@ def resume_run(store: Store, run_id: int) -> Run:
 
 def _refuse_second(session: Session, battery_id: int) -> None:
     if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("start"),
             say("a second test of this battery"),
             say("the running one ended first"),
@@ -226,7 +226,7 @@ def _refuse_second(session: Session, battery_id: int) -> None:
 
 def abandon_run(store: Store, run_id: int) -> Run:
     """Give a run up. Its readings stay with it, and it can be taken up again."""
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         open_run(session, run_id)
         return runs.settle(session, run_id, RunState.ABANDONED)
 
@@ -261,21 +261,21 @@ def _take(
                 )
             clock = one.at.astimezone(run.details.zone)
             found = say("{current_a:g} A at {clock:%H:%M:%S}", current_a=one.current_a, clock=clock)
-            raise Refused.because(say("reading"), found, allowed, "at")
+            raise InvalidInput.because(say("reading"), found, allowed, "at")
     total = runs.count_readings(session, run_id) + len(fresh)
     if total > MAX_READINGS:
         allowed = say("at most {most} a test", most=MAX_READINGS)
-        raise Refused.because(say("readings"), total, allowed)
+        raise InvalidInput.because(say("readings"), total, allowed)
     runs.add_readings(session, run_id, list(fresh.values()), source)
     return Fed(len(fresh), known)
 
 
 def open_run(session: Session, run_id: int) -> Run:
-    """A run that still takes readings. Raises Refused and NotFound."""
+    """A run that still takes readings. Raises InvalidInput and NotFound."""
     run = runs.get(session, run_id)
     if run.state is not RunState.RUNNING:
         found, allowed = say(_STOOD[run.state]), say("one that is running")
-        raise Refused.because(say("running test"), found, allowed)
+        raise InvalidInput.because(say("running test"), found, allowed)
     return run
 
 
@@ -283,7 +283,7 @@ def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
     earliest, latest = run.details.started_at - CLOCKS_DIFFER, now + CLOCKS_DIFFER
     if not earliest <= given.at <= latest:
         zone = run.details.zone
-        raise Refused.because(
+        raise InvalidInput.because(
             say("time of the reading"),
             f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
             say(

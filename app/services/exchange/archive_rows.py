@@ -6,9 +6,9 @@ from sqlmodel import Session
 
 from app.analysis.evidence.result import analyse_test
 from app.archive.reader import Archive
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import joined, say
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 from app.storage.backup.jpeg_size import jpeg_size
 from app.storage.records.archive_import import ContentOf
 from app.storage.repositories import batteries, discharges, meters
@@ -17,7 +17,7 @@ from app.storage.repositories import batteries, discharges, meters
 Progress = Callable[[str, int], None]
 
 
-def content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
+def content_of(table: TableSchema, archive: Archive) -> ContentOf | None:
     """How to get what a table keeps as bytes; None for tables of plain columns."""
 
     def original(row: Row) -> bytes:
@@ -25,7 +25,7 @@ def content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
         if len(data) != row["size"]:
             where = say("Original files, row with id {number}, size", number=row["id"])
             allowed = say("{size}, the size of the file", size=len(data))
-            raise Refused.because(where, row["size"], allowed)
+            raise InvalidInput.because(where, row["size"], allowed)
         return data
 
     def photo(row: Row) -> bytes:
@@ -42,7 +42,7 @@ def content_of(table: RecordTable, archive: Archive) -> ContentOf | None:
                     height=size[1],
                 )
             where = say("Photos, row with id {number}, width and height", number=row["id"])
-            raise Refused.because(where, given, allowed)
+            raise InvalidInput.because(where, given, allowed)
         return jpeg
 
     return {
@@ -72,10 +72,12 @@ def judge(session: Session, added: frozenset[int], progress: Progress) -> None:
                 analyse_test(
                     test.details, battery.details, None if meter is None else meter.details
                 )
-            except Refused as refused:
+            except InvalidInput as refused:
                 name = say(
                     "{battery}, capacity test of {start}",
                     battery=battery.details.name,
                     start=test.details.started_local,
                 )
-                raise Refused([Problem(joined(": ", (name, refused.words)), "", "")]) from refused
+                raise InvalidInput(
+                    [FieldError(joined(": ", (name, refused.words)), "", "")]
+                ) from refused

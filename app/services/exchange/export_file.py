@@ -14,7 +14,7 @@ from app.domain.records.sent_battery import SENT_FIELDS, SentBattery, SentEvent,
 from app.services.exchange.file_contents import write_sent
 from app.services.exchange.upload_staging import waiting_path
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, discharges, events, meters
 from app.storage.repositories.uids import lasting_names
 
@@ -25,7 +25,7 @@ def battery_to_send(
     store: Store, battery_id: int, as_of: date, program: str, *, demo: bool
 ) -> SentBattery:
     """A battery without anything private, its things numbered from 1. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         tests = discharges.of_battery(session, battery_id)
         numbers = _numbered_meters(tests)

@@ -13,13 +13,13 @@ from app.archive.writer import ArchiveWriter
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import Problem, Refused, shorten
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.event import Event, EventKind
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
 from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.records.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
-from app.domain.records.table_schema import ColumnKind, RecordTable, Row
+from app.domain.records.table_schema import ColumnKind, Row, TableSchema
 from app.domain.threshold import ThresholdKind
 from app.storage.records.tables_as_rows import record_table
 from app.storage.repositories.uids import longest
@@ -35,7 +35,7 @@ _KEYS = {"discharge": ("id", "uid", "meter_id")}
 _NAME, _MARK = ("id", "uid"), "fadeline-battery"
 
 
-def sent_table(name: str) -> RecordTable:
+def sent_table(name: str) -> TableSchema:
     """A table of the records with the columns that go out, and no other."""
     table = record_table(name)
     wanted = (*_KEYS.get(name, _NAME), *SENT_FIELDS[name])
@@ -62,15 +62,15 @@ def write_sent(sent: SentBattery, path: Path) -> None:
 
 
 def read_sent(path: Path) -> SentBattery:
-    """Read the data of a battery. Raises Refused with what is wrong and where."""
+    """Read the data of a battery. Raises InvalidInput with what is wrong and where."""
     with open_archive(path, _MAX_SIZE) as archive:
         about = archive.about
         if about.get("kind") != KIND:
             found = say(str(about.get("kind", _EVERYTHING)))
-            raise Refused.because(say("data"), found, say("those of one battery"))
+            raise InvalidInput.because(say("data"), found, say("those of one battery"))
         (battery, *others) = list(_checked(archive, "battery")) or [{}]
         if not battery or others:
-            raise Refused.because(
+            raise InvalidInput.because(
                 "tables/battery.csv",
                 say("{count} rows", count=len(others) + 1),
                 say("one battery"),
@@ -86,7 +86,7 @@ def read_sent(path: Path) -> SentBattery:
             events=events,
             as_of=_day(about.get("as_of")),
             demo=about.get("demo") is True,
-            program=shorten(str(about.get("program", "")), 20),
+            program=truncate(str(about.get("program", "")), 20),
         )
     _check_whole(sent)
     return sent
@@ -137,7 +137,7 @@ def _checked(archive: Archive, name: str) -> list[Row]:
     table = sent_table(name)
     for row in archive.rows(table):
         if len(rows) >= MAX_TESTS:
-            raise Refused.because(
+            raise InvalidInput.because(
                 say(table.title),
                 say("more than {most}", most=MAX_TESTS),
                 say("at most {most}", most=MAX_TESTS),
@@ -151,12 +151,14 @@ def _checked(archive: Archive, name: str) -> list[Row]:
                     number=row["id"],
                     column=say(column.title),
                 )
-                raise Refused.because(where, value, say("at most {most} characters", most=most))
+                raise InvalidInput.because(
+                    where, value, say("at most {most} characters", most=most)
+                )
         rows.append(row)
     for key in _NAME:
         if len({row[key] for row in rows}) < len(rows):
             where = joined(", ", (say(table.title), key))
-            raise Refused.because(where, say("one twice"), say("each once"))
+            raise InvalidInput.because(where, say("one twice"), say("each once"))
     return rows
 
 
@@ -194,17 +196,17 @@ def _day(text: object) -> date:
     try:
         return date.fromisoformat(str(text))
     except ValueError:
-        raise Refused.because(say("as of"), text, say("a date such as 2030-06-01")) from None
+        raise InvalidInput.because(say("as of"), text, say("a date such as 2030-06-01")) from None
 
 
 def _check_whole(sent: SentBattery) -> None:
     meters = {one.meter.id for one in sent.meters}
     starts = {one.test.details.started_at for one in sent.tests}
     if len(starts) < len(sent.tests):
-        raise Refused([Problem(say("Two of its tests start at the same moment."), "", "")])
+        raise InvalidInput([FieldError(say("Two of its tests start at the same moment."), "", "")])
     for one in sent.tests:
         number = one.test.details.meter_id
         if number is not None and number not in meters:
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("Capacity tests, meter_id"), number, say("the number of a meter")
             )

@@ -9,7 +9,7 @@ from sqlmodel import Session
 from app.archive.html_file_reader import MAX_BYTES, PageText, differences, read_page
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
-from app.domain.errors import NotFound, Problem, Refused
+from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
 from app.domain.records.sent_battery import SentBattery, SentMeter, SentTest, TextDifference
@@ -17,7 +17,7 @@ from app.services.entities.discharges import EARLIEST, check_start
 from app.services.exchange.file_contents import read_sent
 from app.services.exchange.upload_staging import staged_bytes, waiting_path
 from app.services.store import Store
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, events, meters
 from app.storage.repositories.uids import give_lasting_name, longest, number_of
 
@@ -47,28 +47,28 @@ def check_size(size: int) -> None:
     """Refuse a file above the limit before it is kept. Size in bytes."""
     if size > MAX_BYTES:
         allowed = say("at most {most:.0f} MB", most=MAX_BYTES / 1e6)
-        raise Refused.because(say("file"), f"{size / 1e6:.0f} MB", allowed, FIELD)
+        raise InvalidInput.because(say("file"), f"{size / 1e6:.0f} MB", allowed, FIELD)
 
 
 def open_received(store: Store, staged: str, now: datetime) -> Received:
-    """Take a waiting file apart. Raises Refused, in one sentence, where it is no whole one."""
+    """Take a waiting file apart. Raises InvalidInput, in one sentence, where it is no whole one."""
     page = read_page(staged_bytes(store, staged))
     path = waiting_path(store)
     try:
         path.write_bytes(page.data)
         sent = read_sent(path)
         _check_days(sent, now)
-    except Refused as refused:
+    except InvalidInput as refused:
         raise unusable(refused) from refused
     finally:
         path.unlink(missing_ok=True)
     return Received(page, sent)
 
 
-def unusable(refused: Refused) -> Refused:
+def unusable(refused: InvalidInput) -> InvalidInput:
     """What is wrong with the data of a file, as a sentence about the file."""
     words = say("The data in this file cannot be used: {problems}", problems=refused)
-    return Refused([Problem(words, "", "", FIELD)])
+    return InvalidInput([FieldError(words, "", "", FIELD)])
 
 
 def disagreements(received: Received, computed: str) -> tuple[TextDifference, ...]:
@@ -77,17 +77,17 @@ def disagreements(received: Received, computed: str) -> tuple[TextDifference, ..
 
 
 def standing(store: Store, sent: SentBattery) -> Standing:
-    """What keeping it would come to. Raises Refused where it lies in the bin."""
-    with reading(store.engine) as session:
+    """What keeping it would come to. Raises InvalidInput where it lies in the bin."""
+    with read_session(store.engine) as session:
         return _standing(session, sent)
 
 
 def keep_received(store: Store, sent: SentBattery, now: datetime) -> int:
     """Keep the battery, or add what is new to the one that came before; returns its number.
 
-    All of it is stored or nothing. Raises Refused.
+    All of it is stored or nothing. Raises InvalidInput.
     """
-    with writing(store.engine) as session:
+    with write_transaction(store.engine) as session:
         number = _standing(session, sent).battery_id
         if number is None:
             number = batteries.add(session, _own_details(sent, now)).id
@@ -116,7 +116,7 @@ def _check_days(sent: SentBattery, now: datetime) -> None:
     """Nothing in it can lie ahead; clocks of two places may be a day apart."""
     latest = now.date() + timedelta(days=1)
     if not EARLIEST.date() <= sent.as_of <= latest:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("as of"), sent.as_of, say("a date from 1970 to {latest}", latest=latest)
         )
     for one in sent.tests:
@@ -132,7 +132,7 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
             words = say(
                 "This battery was received before and lies in the bin; restore it there first."
             )
-            raise Refused([Problem(words, "", "", FIELD)]) from None
+            raise InvalidInput([FieldError(words, "", "", FIELD)]) from None
     names = (own_name(one.uid) for one in sent.tests)
     known = sum(1 for name in names if number_of(session, "discharge", name) is not None)
     return Standing(number, len(sent.tests) - known, known)

@@ -24,17 +24,17 @@ from app.archive.reader import Archive, open_archive
 from app.archive.readings_file import readings_bytes
 from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.records.merge_report import MergeReport
-from app.domain.records.table_schema import RecordTable, Row
-from app.domain.tokens import digest_of
+from app.domain.records.table_schema import Row, TableSchema
+from app.domain.tokens import hash_token
 from app.services.backups.backups import OF_THIS_MACHINE
 from app.services.exchange.archive_rows import Progress, content_of, judge
 from app.services.store import Store
-from app.storage.database.engine import reading, trying, writing
+from app.storage.database.engine import dry_run_session, read_session, write_transaction
 from app.storage.records import binary_columns, tables_as_rows
 from app.storage.records.archive_import import Merge, records_are_empty
 from app.storage.records.moved_readings import READING, FormerMoments, former_moments
@@ -67,14 +67,14 @@ def export_records(
 ) -> Exported:
     """Write everything into one ZIP. The same records give the same bytes.
 
-    Raises Refused where the target is there already, and StorageTrouble where it cannot be
+    Raises InvalidInput where the target is there already, and StorageError where it cannot be
     written; then nothing is left of it.
     """
     if target.exists() and not replace:
-        raise Refused.because(say("archive"), target, say("a name that is free"))
+        raise InvalidInput.because(say("archive"), target, say("a name that is free"))
     with (
         _written_whole(target) as part,
-        reading(store.engine) as session,
+        read_session(store.engine) as session,
         ArchiveWriter(part) as archive,
     ):
         _write(session, archive, with_links, progress)
@@ -87,23 +87,23 @@ def check_size(size: int) -> None:
     if size > MAX_UNPACKED_BYTES:
         allowed = say("at most {most:.0f} GB", most=MAX_UNPACKED_BYTES / 1e9)
         given = say("{size:.1f} GB", size=size / 1e9)
-        raise Refused.because(say("archive"), given, allowed, "archive")
+        raise InvalidInput.because(say("archive"), given, allowed, "archive")
 
 
 def holds_records(store: Store) -> bool:
     """Whether anything was recorded yet."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return not records_are_empty(session)
 
 
 def check_archive(path: Path) -> None:
-    """Read every entry of an archive against its hash. Raises Refused."""
+    """Read every entry of an archive against its hash. Raises InvalidInput."""
     _open_records(path).close()
 
 
 def look_at_archive(store: Store, path: Path, progress: Progress = _silently) -> MergeReport:
-    """What restoring this archive would come to. Nothing is changed. Raises Refused."""
-    with _open_records(path) as archive, trying(store.engine) as session:
+    """What restoring this archive would come to. Nothing is changed. Raises InvalidInput."""
+    with _open_records(path) as archive, dry_run_session(store.engine) as session:
         return _bring_in(session, archive, progress)
 
 
@@ -112,17 +112,19 @@ def restore_records(
 ) -> MergeReport:
     """Bring an archive into the data file, all of it or nothing.
 
-    Raises Refused for an archive that is not whole and right, and for records that are not empty
-    without the owner's word to merge.
+    Raises InvalidInput for an archive that is not whole and right, and for records that are not
+    empty without the owner's word to merge.
     """
-    with _open_records(path) as archive, writing(store.engine) as session:
+    with _open_records(path) as archive, write_transaction(store.engine) as session:
         if not merge and not records_are_empty(session):
-            raise Refused.because(say("records"), say("ones that are not empty"), say(MERGE_WORD))
+            raise InvalidInput.because(
+                say("records"), say("ones that are not empty"), say(MERGE_WORD)
+            )
         return _bring_in(session, archive, progress)
 
 
 def _open_records(path: Path) -> Archive:
-    """Open an archive of all records. Raises Refused for that of one battery, too."""
+    """Open an archive of all records. Raises InvalidInput for that of one battery, too."""
     archive = open_archive(path)
     if "kind" in archive.about:
         archive.close()
@@ -130,7 +132,7 @@ def _open_records(path: Path) -> Archive:
             "an archive of all records; a battery that was sent is brought in as received"
         )
         found = say("that of one {kind}", kind=say(str(archive.about["kind"])))
-        raise Refused.because(say("archive"), found, allowed, "archive")
+        raise InvalidInput.because(say("archive"), found, allowed, "archive")
     return archive
 
 
@@ -164,7 +166,7 @@ def _write(session: Session, archive: ArchiveWriter, with_links: bool, progress:
     archive.finish(records_label(with_links))
 
 
-def _missing(session: Session, table: RecordTable) -> str:
+def _missing(session: Session, table: TableSchema) -> str:
     return missing_word(lambda word: tables_as_rows.holds_text(session, table, word))
 
 
@@ -210,7 +212,7 @@ def _former(session: Session, archive: Archive) -> FormerMoments:
 
 
 def _checked(
-    table: RecordTable, archive: Archive, progress: Progress
+    table: TableSchema, archive: Archive, progress: Progress
 ) -> Generator[Row, None, None]:
     """The rows of a table with what a column alone cannot say."""
     rows: Generator[Row, None, None] = archive.rows(table)
@@ -220,9 +222,9 @@ def _checked(
         if table.name == "setting" and row["name"] in OF_THIS_MACHINE:
             # Two machines must not take one folder of backups for their own.
             continue
-        if table.name == "share" and digest_of(row["token"]) != row["token_hash"]:
+        if table.name == "share" and hash_token(row["token"]) != row["token_hash"]:
             where = say("Read-only links, row with id {number}, token_hash", number=row["id"])
-            raise Refused.because(where, row["token_hash"], say("the SHA-256 of its token"))
+            raise InvalidInput.because(where, row["token_hash"], say("the SHA-256 of its token"))
         if table.name == "revision":
             row["before"] = _with_readings(row["before"], archive)
         yield row
@@ -247,7 +249,7 @@ def _written_whole(target: Path) -> Iterator[Path]:
         yield part
         part.replace(target)
     except OSError as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The archive could not be written to {target} ({reason}); choose another place "
                 "for it.",

@@ -6,7 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from app.analysis.ageing.log_overlap import SAME_K, overlap_of
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
 from app.domain.temperature_file import LogAnswers, Overlap, TemperatureColumns
@@ -21,7 +21,7 @@ from app.ingest.temperatures.temperature_reader import (
 from app.services.entities import places
 from app.services.exchange import upload_staging
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import temperature_logs
 
 EMPTY = ExaminedLog(None, (), (), (), ())
@@ -35,7 +35,7 @@ class Seen:
     sample: tuple[tuple[str, ...], ...]
     could_be: tuple[int, ...]
     examined: ExaminedLog
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @dataclass(frozen=True)
@@ -47,11 +47,11 @@ class StagedTemperatures:
     answers: LogAnswers
     seen: Seen
     overlap: str
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 def stage(store: Store, data: bytes) -> str:
-    """Keep a file's bytes for the preview. Raises Refused where it holds no dated times."""
+    """Keep a file's bytes for the preview. Raises InvalidInput where it holds no dated times."""
     open_temperatures(data)
     return upload_staging.keep_waiting(store, data)
 
@@ -64,14 +64,14 @@ def look_at(
     answers: LogAnswers,
     overlap: Overlap | None,
 ) -> StagedTemperatures:
-    """What the file says with these answers. Raises Refused where it is no longer there."""
+    """What the file says with these answers. Raises InvalidInput where it is no longer there."""
     seen = _see(str(upload_staging.staged_path(store, name)), columns, answers)
     problems, words = seen.problems, ""
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
         if words and overlap is None:
             allowed = say("which of the two counts there")
-            problems = (Problem(say("hours known twice"), words, allowed, "overlap"),)
+            problems = (FieldError(say("hours known twice"), words, allowed, "overlap"),)
     return StagedTemperatures(name, columns, answers, seen, words, problems)
 
 
@@ -85,7 +85,7 @@ def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
         try:
             examined = examine(read_temperatures(opened, columns), answers)
             problems = examined.problems
-        except Refused as refused:
+        except InvalidInput as refused:
             problems = refused.problems
     return Seen(opened.header, opened.sample, opened.could_be, examined, problems)
 
@@ -98,15 +98,18 @@ def store_staged(
     overlap: Overlap | None,
     now: datetime,
 ) -> None:
-    """Store the hours. Raises Refused while a question is open, and for a log of the future."""
+    """Store the hours.
+
+    Raises InvalidInput while a question is open, and for a log of the future.
+    """
     hourly = staged.seen.examined.hourly
     if staged.problems or hourly is None:
-        raise Refused(staged.problems)
+        raise InvalidInput(staged.problems)
     last = date.fromordinal(hourly.first_day.toordinal() + hourly.days - 1)
     today = day_here(now)
     if last > today or hourly.first_day.year < EARLIEST_YEAR:
         span = say("{first} to {last}", first=hourly.first_day, last=last)
-        raise Refused.because(
+        raise InvalidInput.because(
             say("days of the log"), span, say("1970 to today ({today})", today=today), "file"
         )
     examined, gives_way = staged.seen.examined, overlap is Overlap.OLDER
@@ -117,7 +120,7 @@ def store_staged(
 
 def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
     """What the place knows already of these hours, in words; nothing where it knows none."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         for log in temperature_logs.of_place(session, place_id):
             found = overlap_of(temperature_logs.hours(session, log.id), hourly)
             if found is not None:

@@ -16,18 +16,18 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO
 
-from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.errors import FieldError, InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
-from app.domain.units.column import ColumnUse, FileLayout
+from app.domain.units.column import ColumnUse, CsvDialect
 from app.domain.units.time_units import SECONDS_PER_DAY
 from app.ingest.reader import Opened, open_file, read_opened, undecided
 from app.ingest.remembered_columns import still_fits
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import attachments
 
 KEEP_S = SECONDS_PER_DAY
@@ -51,7 +51,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class Staged:
+class StagedUpload:
     """A file waiting for its owner's word. source is None where its columns cannot be read yet."""
 
     name: str
@@ -62,8 +62,8 @@ class Staged:
     channels: tuple[str, ...]
     delimiter: str
     decimal: str
-    layout: FileLayout
-    problems: tuple[Problem, ...]
+    layout: CsvDialect
+    problems: tuple[FieldError, ...]
 
 
 def check_size(size: int) -> None:
@@ -74,8 +74,8 @@ def check_size(size: int) -> None:
 
 def stage(
     store: Store, data: bytes, channel: str | None = None, battery_id: int | None = None
-) -> Staged:
-    """Keep a file's bytes for the preview. Raises Refused where it is no table of numbers."""
+) -> StagedUpload:
+    """Keep a file's bytes for the preview. Raises InvalidInput where it is no table of numbers."""
     open_file(data)
     name = keep_waiting(store, data)
     # A long log is large: one copy of it at a time.
@@ -84,12 +84,12 @@ def stage(
 
 
 def keep_waiting(store: Store, data: bytes) -> str:
-    """Keep bytes until their preview is answered; returns the name. Raises StorageTrouble."""
+    """Keep bytes until their preview is answered; returns the name. Raises StorageError."""
     path = waiting_path(store)
     try:
         path.write_bytes(data)
     except OSError as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The file could not be kept for the preview ({reason}). Nothing was stored.",
                 reason=error.strerror,
@@ -103,10 +103,10 @@ def look_at(
     name: str,
     uses: Sequence[ColumnUse] | None,
     channel: str | None = None,
-    layout: FileLayout | None = None,
+    layout: CsvDialect | None = None,
     battery_id: int | None = None,
-) -> Staged:
-    """Read a staged file with these columns. Raises Refused where it is no longer there.
+) -> StagedUpload:
+    """Read a staged file with these columns. Raises InvalidInput where it is no longer there.
 
     Where none are given they are those of the battery's last file with these headings, if they
     still fit, else guessed.
@@ -124,10 +124,10 @@ def look_at(
         source = Source(
             read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
         )
-    except Refused as refused:
+    except InvalidInput as refused:
         problems += refused.problems
     table = opened.table
-    return Staged(
+    return StagedUpload(
         name=name,
         header=table.header,
         uses=taken,
@@ -145,15 +145,15 @@ def _opened(
     store: Store,
     name: str,
     uses: Sequence[ColumnUse] | None,
-    layout: FileLayout | None,
+    layout: CsvDialect | None,
     channel: str | None,
     battery_id: int | None,
-) -> tuple[Opened, tuple[ColumnUse, ...] | None, tuple[Problem, ...]]:
+) -> tuple[Opened, tuple[ColumnUse, ...] | None, tuple[FieldError, ...]]:
     """The file's cells and the uses of its columns as chosen, else remembered; None: as guessed."""
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[FieldError, ...] = ()
     try:
-        opened = open_file(staged_bytes(store, name), layout or FileLayout())
-    except Refused as refused:
+        opened = open_file(staged_bytes(store, name), layout or CsvDialect())
+    except InvalidInput as refused:
         # A layout that finds no columns is a problem to show, not the end of the preview.
         opened, problems = open_file(staged_bytes(store, name)), refused.problems
     chosen = None if uses is None or len(uses) != opened.table.width else tuple(uses)
@@ -169,7 +169,7 @@ def _known_uses(
 ) -> tuple[ColumnUse, ...] | None:
     if battery_id is None or not opened.table.headed:
         return None
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         return attachments.known_shape(session, battery_id, opened.table.header)
 
 
@@ -181,7 +181,7 @@ def stage_archive(store: Store, source: IO[bytes]) -> str:
             shutil.copyfileobj(source, file)
     except OSError as error:
         path.unlink(missing_ok=True)
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The archive could not be kept for the preview ({reason}). Nothing was stored.",
                 reason=error.strerror,
@@ -191,25 +191,25 @@ def stage_archive(store: Store, source: IO[bytes]) -> str:
 
 
 def staged_path(store: Store, name: str) -> Path:
-    """Where a staged file lies. Raises Refused where it is no longer there."""
+    """Where a staged file lies. Raises InvalidInput where it is no longer there."""
     path = _waiting(store, name)
     if path is None:
         found = say("a preview that is no longer there")
-        raise Refused.because(say("file"), found, say("the file once more"), "file")
+        raise InvalidInput.because(say("file"), found, say("the file once more"), "file")
     return path
 
 
 def waiting_path(store: Store) -> Path:
     """A name in the folder of files that wait, which is cleared of old ones.
 
-    Raises StorageTrouble where that folder is gone or cannot be written to.
+    Raises StorageError where that folder is gone or cannot be written to.
     """
     try:
         # A folder that was brought back from a backup may lack it.
         store.staging.mkdir(exist_ok=True)
         forget_old(store)
     except OSError as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The folder of the data cannot be used ({reason}). Nothing was stored; check that "
                 "it is still there and may be written to.",
@@ -220,13 +220,13 @@ def waiting_path(store: Store) -> Path:
 
 
 def typed_source(rows: Sequence[Sequence[str]]) -> Source:
-    """Typed rows as a source. Raises Refused naming every wrong cell."""
+    """Typed rows as a source. Raises InvalidInput naming every wrong cell."""
     read = read_typed(rows)
     return Source(read.readings, first_clock_s=read.first_clock_s)
 
 
 def staged_bytes(store: Store, name: str) -> bytes:
-    """The file as it came. Raises Refused where it is no longer there."""
+    """The file as it came. Raises InvalidInput where it is no longer there."""
     return staged_path(store, name).read_bytes()
 
 
@@ -234,7 +234,7 @@ def staged_size(store: Store, name: str) -> int:
     """How many bytes a staged file has; none where it is no longer there."""
     try:
         return staged_path(store, name).stat().st_size
-    except (Refused, FileNotFoundError):
+    except (InvalidInput, FileNotFoundError):
         return 0
 
 

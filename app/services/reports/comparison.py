@@ -29,13 +29,13 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.heat.equivalent_age import equivalent_age
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.event import EventKind
 from app.domain.i18n.message import say
 from app.services.entities.batteries import analysed, build_report
 from app.services.reports.heat import history_of
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, events, places
 
 MAX_COMPARED = 6
@@ -78,8 +78,8 @@ class _Entered:
 
 
 def compare(store: Store, wish: ComparisonWish, today: date) -> ComparisonReport:
-    """Compare rates of fade, trends and curves. Raises Refused for what cannot be compared."""
-    with reading(store.engine) as session:
+    """Compare rates of fade, trends and curves. Raises InvalidInput for what cannot be compared."""
+    with read_session(store.engine) as session:
         kept = {battery.id: battery for battery in batteries.all_kept(session)}
         _check_choice(wish, kept)
         chosen = [_enter(store, session, kept[number], today) for number in wish.battery_ids]
@@ -92,7 +92,7 @@ def compare(store: Store, wish: ComparisonWish, today: date) -> ComparisonReport
 
 def recorded_moves(store: Store) -> tuple[RecordedMove, ...]:
     """The moves of all batteries, by battery and date: events, and stays after the first."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         names = places.names(session)
         found = []
         for battery in batteries.all_kept(session):
@@ -132,7 +132,7 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
             if twice[0] in kept
             else say("number {number}", number=twice[0])
         )
-        raise Refused.because(
+        raise InvalidInput.because(
             where, say("{name} more than once", name=name), say("each battery once"), field
         )
     unknown = [number for number in ids if number not in kept]
@@ -143,14 +143,14 @@ def _check_choice(wish: ComparisonWish, kept: Mapping[int, Battery]) -> None:
             if kept
             else say("a battery; there is none")
         )
-        raise Refused.because(where, unknown[0], allowed, field)
+        raise InvalidInput.because(where, unknown[0], allowed, field)
     if wish.moved_on is not None and len(ids) > 1:
         allowed = say("a date only with a single battery, before and after its move")
-        raise Refused.because(say("date of the move"), wish.moved_on, allowed, "moved_on")
+        raise InvalidInput.because(say("date of the move"), wish.moved_on, allowed, "moved_on")
     fewest = 2 if wish.moved_on is None else 1
     if not fewest <= len(ids) <= MAX_COMPARED:
         allowed = say("2 to {most} batteries, or one with the date of a move", most=MAX_COMPARED)
-        raise Refused.because(where, len(ids), allowed, field)
+        raise InvalidInput.because(where, len(ids), allowed, field)
 
 
 def _around(
@@ -174,7 +174,7 @@ def _around(
     return compare_around_move(one.compared, moved_on, shown_points, axes, curves)
 
 
-def _too_few(own: Sequence[TrendPoint], moved_on: date) -> Refused:
+def _too_few(own: Sequence[TrendPoint], moved_on: date) -> InvalidInput:
     """Says what stands on either side, what is missing and which dates would do."""
     before = sum(1 for point in own if point.day <= day_of_move(moved_on))
     after = len(own) - before
@@ -196,7 +196,7 @@ def _too_few(own: Sequence[TrendPoint], moved_on: date) -> Refused:
         allowed += say("; no date would do yet")
     else:
         allowed += say("; {first} to {last} would do", first=dates[0], last=dates[1])
-    return Refused.because(say("date of the move"), got, allowed, "moved_on")
+    return InvalidInput.because(say("date of the move"), got, allowed, "moved_on")
 
 
 def _needed(before: int, after: int) -> str:

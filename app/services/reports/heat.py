@@ -17,7 +17,7 @@ from app.domain.place import Place, Stay
 from app.domain.temperature_log import HourlyTemperatures
 from app.services.entities.batteries import build_report
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, places, temperature_logs
 
 
@@ -33,7 +33,7 @@ class HeatView:
 
 def show_heat(store: Store, battery_id: int, today: date) -> HeatView:
     """How warm a battery had it and what that explains. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         fade = build_report(store, session, battery, today)
         stays = places.stays_of(session, battery_id)

@@ -6,11 +6,11 @@ from datetime import date
 from app.analysis.nights.nights_report import RoadReport, RoadWish, road_report
 from app.analysis.warranty.warranty_report import WarrantyReport, warranty_report
 from app.domain.battery import Battery
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities import batteries as use_cases
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, meters
 
 
@@ -26,14 +26,16 @@ class RoadView:
 def show_road(
     store: Store, battery_id: int, wish: RoadWish, beside_id: int | None, today: date
 ) -> RoadView:
-    """Nights without charging. Raises NotFound, and Refused (see road_report)."""
-    with reading(store.engine) as session:
+    """Nights without charging. Raises NotFound, and InvalidInput (see road_report)."""
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         report = use_cases.build_report(store, session, battery, today)
         beside = None
         if beside_id == battery_id:
             allowed = say("another battery than this one")
-            raise Refused.because(say("second battery"), battery.details.name, allowed, "beside")
+            raise InvalidInput.because(
+                say("second battery"), battery.details.name, allowed, "beside"
+            )
         if beside_id is not None:
             other = batteries.get(session, beside_id)
             beside = (other, use_cases.build_report(store, session, other, today))
@@ -43,7 +45,7 @@ def show_road(
 
 def show_warranty(store: Store, battery_id: int, today: date) -> WarrantyReport:
     """Warranty and worth. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         report = use_cases.build_report(store, session, battery, today)
         by_id = {meter.id: meter for meter in meters.all_kept(session)}

@@ -12,7 +12,7 @@ from app.services.store import Store
 
 
 @dataclass(frozen=True)
-class Wish:
+class PlanRequest:
     """What the owner wants of a test. Times are local, aware."""
 
     current_a: float
@@ -23,7 +23,9 @@ class Wish:
     end_before: datetime | None = None
 
 
-def make_plan(store: Store, battery_id: int, wish: Wish, today: date) -> tuple[Battery, Plan]:
+def make_plan(
+    store: Store, battery_id: int, wish: PlanRequest, today: date
+) -> tuple[Battery, Plan]:
     """Plan a test of a battery. Raises NotFound."""
     view = batteries.show_battery(store, battery_id, today)
     plan = plan_test(

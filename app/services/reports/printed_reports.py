@@ -7,13 +7,13 @@ from app.analysis.reports.printed_battery import PrintedBattery, printed_battery
 from app.analysis.reports.printed_test import PrintedTest, printed_test
 from app.services.entities.batteries import analysed, lives_of
 from app.services.store import Store
-from app.storage.database.engine import reading
+from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, discharges, events, meters
 
 
 def report_test(store: Store, discharge_id: int, today: date) -> PrintedTest:
     """The report of one test. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
         meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
@@ -24,7 +24,7 @@ def report_test(store: Store, discharge_id: int, today: date) -> PrintedTest:
 
 def report_battery(store: Store, battery_id: int, today: date) -> PrintedBattery:
     """The report of a battery with all its tests. Raises NotFound."""
-    with reading(store.engine) as session:
+    with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         known = {meter.id: meter for meter in meters.all_kept(session)}
         tests = analysed(store, session, battery, known)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.domain.records.backup import Backup, BackupReason, backup_name, read_backup_name
 from app.domain.records.retention import kept
@@ -19,7 +19,7 @@ PART_LEFT_AFTER = timedelta(hours=1)
 _MAX_TRIES = 100
 
 
-class BackupTrouble(StorageTrouble):
+class BackupTrouble(StorageError):
     """A backup could not be made in this folder; says why."""
 
 

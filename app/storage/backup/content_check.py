@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from app.domain import quantity as q
-from app.domain.errors import StorageTrouble, shorten
+from app.domain.errors import StorageError, truncate
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
-from app.domain.records.integrity_issue import Damage
+from app.domain.records.integrity_issue import IntegrityIssue
 from app.domain.run import RunState
-from app.domain.tokens import digest_of
+from app.domain.tokens import hash_token
 from app.storage.backup.column_rules import RULES
 from app.storage.backup.integrity import table_names
 from app.storage.backup.jpeg_size import jpeg_size
@@ -44,7 +44,7 @@ _NAMES = {
 }
 
 
-def content_damage(connection: sqlite3.Connection, *, current: bool) -> list[Damage]:
+def content_damage(connection: sqlite3.Connection, *, current: bool) -> list[IntegrityIssue]:
     """Every value outside its domain, table by table.
 
     current says that the file has this program's schema, so that nothing of it may be missing; of
@@ -52,13 +52,13 @@ def content_damage(connection: sqlite3.Connection, *, current: bool) -> list[Dam
     """
     # What is no text must not end the walk through a table.
     connection.text_factory = _lenient
-    found: list[Damage] = []
+    found: list[IntegrityIssue] = []
     there = table_names(connection)
     for table, rules in RULES.items():
         if table in there:
             found += _table_damage(connection, table, rules, current=current)
         elif current:
-            found.append(Damage(_called(table), "the table is missing", _BACK))
+            found.append(IntegrityIssue(_called(table), "the table is missing", _BACK))
     return found
 
 
@@ -77,24 +77,24 @@ def _table_damage(
     rules: Mapping[str, Callable[[Any], str]],
     *,
     current: bool,
-) -> Iterator[Damage]:
+) -> Iterator[IntegrityIssue]:
     try:
         cursor = connection.execute(f'SELECT * FROM "{table}"')  # noqa: S608
         columns = [column[0] for column in cursor.description]
         if current:
             missing = sorted(column.name for column in metadata.tables[table].columns)
             for name in (name for name in missing if name not in columns):
-                yield Damage(_called(table), f"the column {name} is missing", _BACK)
+                yield IntegrityIssue(_called(table), f"the column {name} is missing", _BACK)
         for values in cursor:
             row = {**dict.fromkeys(rules), **dict(zip(columns, values, strict=True))}
             yield from _row_damage(table, row, rules)
     except sqlite3.DatabaseError as error:
-        yield Damage(_called(table), f"the table cannot be read through ({error})", _BACK)
+        yield IntegrityIssue(_called(table), f"the table cannot be read through ({error})", _BACK)
 
 
 def _row_damage(
     table: str, row: Row, rules: Mapping[str, Callable[[Any], str]]
-) -> Iterator[Damage]:
+) -> Iterator[IntegrityIssue]:
     where = f"{_called(table)} {row['name'] if table == 'setting' else row['id']}"
     for name, value in row.items():
         rule = rules.get(name)
@@ -102,11 +102,11 @@ def _row_damage(
         expected = "" if rule is None or value is None else rule(value)
         if expected:
             what = f"{name.replace('_', ' ')} is “{_shown(value)}”, not {expected}"
-            yield Damage(where, what, _BACK)
+            yield IntegrityIssue(where, what, _BACK)
     look = _LOOKS.get(table)
     if look is not None:
         for what, todo in look(row):
-            yield Damage(where, what, todo)
+            yield IntegrityIssue(where, what, todo)
 
 
 def _discharge(row: Row) -> Iterator[tuple[str, str]]:
@@ -114,7 +114,7 @@ def _discharge(row: Row) -> Iterator[tuple[str, str]]:
         return
     try:
         readings = unpack_readings(row["readings"])
-    except StorageTrouble:
+    except StorageError:
         yield "its readings cannot be unpacked", _READINGS
         return
     for what in _readings_wrong(readings):
@@ -177,7 +177,7 @@ def _revision(row: Row) -> Iterator[tuple[str, str]]:
 
 def _share(row: Row) -> Iterator[tuple[str, str]]:
     token = row["token"]
-    if isinstance(token, str) and digest_of(token) != row["token_hash"]:
+    if isinstance(token, str) and hash_token(token) != row["token_hash"]:
         yield "its address does not fit its hash, so it opens nothing", _LINK
 
 
@@ -201,7 +201,7 @@ def _called(table: str) -> str:
 
 
 def _shown(value: object) -> str:
-    return shorten(f"{len(value)} bytes" if isinstance(value, bytes) else str(value))
+    return truncate(f"{len(value)} bytes" if isinstance(value, bytes) else str(value))
 
 
 def _lenient(data: bytes) -> str:

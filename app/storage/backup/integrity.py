@@ -8,7 +8,7 @@ from pathlib import Path
 
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
-from app.domain.records.integrity_issue import Damage
+from app.domain.records.integrity_issue import IntegrityIssue
 
 MAX_LINES = 50
 _RESTORE = noted(
@@ -42,25 +42,26 @@ def _opened(address: str) -> sqlite3.Connection:
     return connection
 
 
-def structural_damage(connection: sqlite3.Connection) -> list[Damage]:
+def structural_damage(connection: sqlite3.Connection) -> list[IntegrityIssue]:
     """What SQLite's own checks find: pages, indexes, rules of the tables, rows pointing nowhere."""
-    found: list[Damage] = []
+    found: list[IntegrityIssue] = []
     try:
         for (line,) in connection.execute(f"PRAGMA integrity_check({MAX_LINES})"):
             if line != "ok":
                 found += [
-                    Damage(say("the file"), part, say(_RESTORE)) for part in line.splitlines()
+                    IntegrityIssue(say("the file"), part, say(_RESTORE))
+                    for part in line.splitlines()
                 ]
         for table, row_id, parent, _ in connection.execute("PRAGMA foreign_key_check"):
             what = say("points to a {thing} that is not there", thing=parent.replace("_", " "))
-            found.append(Damage(f"{table.replace('_', ' ')} {row_id}", what, say(_RESTORE)))
+            found.append(IntegrityIssue(f"{table.replace('_', ' ')} {row_id}", what, say(_RESTORE)))
     except sqlite3.DatabaseError as error:
         what = say("cannot be read through ({reason})", reason=error)
-        found.append(Damage(say("the file"), what, say(_RESTORE)))
+        found.append(IntegrityIssue(say("the file"), what, say(_RESTORE)))
     return found
 
 
-def length_damage(path: Path, connection: sqlite3.Connection) -> list[Damage]:
+def length_damage(path: Path, connection: sqlite3.Connection) -> list[IntegrityIssue]:
     """A file cut short inside its last page, which SQLite reads as if zeros stood there.
 
     Only where no log lies beside it: with one, the file may be behind. The length is asked of the
@@ -75,7 +76,7 @@ def length_damage(path: Path, connection: sqlite3.Connection) -> list[Damage]:
     if size == pages * page:
         return []
     what = say("is {size} bytes long and should have {expected}", size=size, expected=pages * page)
-    return [Damage(say("the file"), what, say(_RESTORE))]
+    return [IntegrityIssue(say("the file"), what, say(_RESTORE))]
 
 
 def table_names(connection: sqlite3.Connection) -> list[str]:

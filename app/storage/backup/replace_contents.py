@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.records.backup import BackupReason, backup_name
@@ -27,8 +27,10 @@ IN_USE = noted(
 
 
 @contextlib.contextmanager
-def alone(database: Path) -> Iterator[sqlite3.Connection]:
-    """The data file with nobody else on it, made where there is none. Raises Refused while in use.
+def exclusively(database: Path) -> Iterator[sqlite3.Connection]:
+    """The data file with nobody else on it, made where there is none.
+
+    Raises InvalidInput while in use.
 
     In WAL mode every open connection, even an idle one, holds a shared lock on the file. Leaving
     that mode needs the lock of all, so it fails while anybody is there, and the system frees the
@@ -45,8 +47,8 @@ def alone(database: Path) -> Iterator[sqlite3.Connection]:
             connection.execute("COMMIT")
         except sqlite3.DatabaseError as error:
             if "locked" in str(error):
-                raise Refused.because(say(IN_USE, path=database), "", "") from error
-            raise StorageTrouble(
+                raise InvalidInput.because(say(IN_USE, path=database), "", "") from error
+            raise StorageError(
                 say(
                     "The data file {path} cannot be written to ({reason}). Nothing was changed.",
                     path=database,
@@ -54,7 +56,7 @@ def alone(database: Path) -> Iterator[sqlite3.Connection]:
                 )
             ) from error
         if mode != "delete":
-            raise Refused.because(say(IN_USE, path=database), "", "")
+            raise InvalidInput.because(say(IN_USE, path=database), "", "")
         yield connection
 
 
@@ -62,7 +64,7 @@ def put_into(contents: Path, connection: sqlite3.Connection) -> None:
     """Write the pages of a file over those of the data file, all or none, and compare.
 
     The contents leave WAL mode first: the mode stands in the pages, and the data file would change
-    to it under its journal. Raises StorageTrouble.
+    to it under its journal. Raises StorageError.
     """
     try:
         with contextlib.closing(sqlite3.connect(contents, isolation_level=None)) as source:
@@ -70,7 +72,7 @@ def put_into(contents: Path, connection: sqlite3.Connection) -> None:
             source.backup(connection)
             same = fingerprint(source) == fingerprint(connection)
     except sqlite3.Error as error:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "The data file could not be written ({reason}). It is as it was; free some space "
                 "or check its disk, and try again.",
@@ -78,7 +80,7 @@ def put_into(contents: Path, connection: sqlite3.Connection) -> None:
             )
         ) from error
     if not same:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "What was written into the data file does not read back as it was. Check its "
                 "disk, and restore again."

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Date, DateTime, Engine
 from sqlalchemy.dialects.sqlite import DATE, DATETIME
 
-from app.domain.errors import StorageTrouble, shorten
+from app.domain.errors import StorageError, truncate
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 
@@ -45,6 +45,6 @@ def _checked(read: Read | None) -> Read | None:
         try:
             return read(value)
         except (ValueError, TypeError) as error:
-            raise StorageTrouble(say(NO_DATE, value=shorten(str(value)))) from error
+            raise StorageError(say(NO_DATE, value=truncate(str(value)))) from error
 
     return checked

@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, fun
 from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
-from app.domain.errors import NotFound, StorageTrouble
+from app.domain.errors import NotFound, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.storage.database import postgresql
@@ -26,7 +26,7 @@ Address = Path | str
 def make_engine(
     address: Address, busy_timeout_ms: int = 5000, *, migrating: bool = False
 ) -> Engine:
-    """Engine on a data file or on a PostgreSQL database. Raises Refused and StorageTrouble."""
+    """Engine on a data file or on a PostgreSQL database. Raises InvalidInput and StorageError."""
     if isinstance(address, str):
         return postgresql.make_server_engine(address, busy_timeout_ms, migrating=migrating)
     return _file_engine(address, busy_timeout_ms, migrating=migrating)
@@ -38,7 +38,7 @@ def data_file(engine: Engine) -> Path | None:
 
 
 def shown_address(address: Address) -> str:
-    """Where the records lie, for their owner to read. Raises Refused."""
+    """Where the records lie, for their owner to read. Raises InvalidInput."""
     return (
         postgresql.shown(postgresql.server_url(address))
         if isinstance(address, str)
@@ -88,23 +88,23 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
 
 
 @contextmanager
-def reading(engine: Engine) -> Iterator[Session]:
+def read_session(engine: Engine) -> Iterator[Session]:
     """A session that only reads; it never waits for a writer."""
-    with saying_trouble(), Session(engine.execution_options(readonly=True)) as session:
+    with translate_db_errors(), Session(engine.execution_options(readonly=True)) as session:
         yield session
 
 
 @contextmanager
-def writing(engine: Engine) -> Iterator[Session]:
+def write_transaction(engine: Engine) -> Iterator[Session]:
     """One transaction: all of it is stored at the end, or nothing of it."""
-    with saying_trouble(), Session(engine) as session, session.begin():
+    with translate_db_errors(), Session(engine) as session, session.begin():
         yield session
 
 
 @contextmanager
-def trying(engine: Engine) -> Iterator[Session]:
+def dry_run_session(engine: Engine) -> Iterator[Session]:
     """A transaction that is taken back at its end: what would happen, without it happening."""
-    with saying_trouble(), Session(engine) as session:
+    with translate_db_errors(), Session(engine) as session:
         yield session
         session.rollback()
 
@@ -150,7 +150,7 @@ _SENTENCES = (
 
 
 @contextmanager
-def saying_trouble() -> Iterator[None]:
+def translate_db_errors() -> Iterator[None]:
     """Turn the database's complaints about its file into what the user can do."""
     try:
         yield
@@ -158,7 +158,7 @@ def saying_trouble() -> Iterator[None]:
         if isinstance(error, DataError) and postgresql.is_too_large(error.orig):
             raise NotFound(say("Nothing here has so large a number.")) from error
         if sentence := _sentence(error.orig):
-            raise StorageTrouble(say(sentence)) from error
+            raise StorageError(say(sentence)) from error
         raise
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import Engine, event
 from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import DisconnectionError
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 
@@ -46,7 +46,7 @@ class _Watched:
     def only_where_it_is(self, *_: object) -> None:
         # Opening a missing file would make an empty one.
         if self._was_there and file_at(self._path) is None:
-            raise StorageTrouble(say(GONE))
+            raise StorageError(say(GONE))
 
     def remember(self, _connection: object, record: Any) -> None:
         found = file_at(self._path)
@@ -56,14 +56,14 @@ class _Watched:
     def look_before(self, _connection: object, record: Any, _proxy: object) -> None:
         found = file_at(self._path)
         if found is None:
-            raise StorageTrouble(say(GONE))
+            raise StorageError(say(GONE))
         if record.info.get(_KEY) != found:
             # Another file is in its place: the pool lets this connection go and opens that.
             raise DisconnectionError
 
     def look_after(self, connection: Any) -> None:
         if connection.info.get(_KEY) != file_at(self._path):
-            raise StorageTrouble(say(GONE))
+            raise StorageError(say(GONE))
 
 
 def _let_go(context: ExceptionContext) -> None:

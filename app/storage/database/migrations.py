@@ -9,9 +9,9 @@ from alembic.script import ScriptDirectory
 from alembic.util.exc import CommandError
 from sqlalchemy import Connection, inspect
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
-from app.storage.database.engine import Address, make_engine, orphans, saying_trouble
+from app.storage.database.engine import Address, make_engine, orphans, translate_db_errors
 
 
 class Standing(StrEnum):
@@ -41,17 +41,17 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
     """Apply the migrations in one transaction: a failure leaves the file as it was.
 
     Of several processes that start at once the first does it, and the others find it done. Raises
-    StorageTrouble for a file of a newer program, and for a file that cannot be used.
+    StorageError for a file of a newer program, and for a file that cannot be used.
     """
     config = _config(migrations)
     engine = make_engine(address, busy_timeout_ms, migrating=True)
     try:
-        with saying_trouble(), engine.begin() as connection:
+        with translate_db_errors(), engine.begin() as connection:
             config.attributes["connection"] = connection
             _refuse_newer(connection, config)
             command.upgrade(config, "head")
             if lost := orphans(connection):
-                raise StorageTrouble(
+                raise StorageError(
                     say(
                         "Updating the data file would orphan {count} rows; it was left as it was.",
                         count=lost,
@@ -75,7 +75,7 @@ def _refuse_newer(connection: Connection, config: Config) -> None:
     tables = inspect(connection).get_table_names()
     if "alembic_version" not in tables:
         if tables:
-            raise StorageTrouble(
+            raise StorageError(
                 say(
                     "The data file is a database of another program. It was left as it is; choose "
                     "another folder with --data."
@@ -88,7 +88,7 @@ def _refuse_newer(connection: Connection, config: Config) -> None:
         try:
             scripts.get_revision(version)
         except CommandError as error:
-            raise StorageTrouble(
+            raise StorageError(
                 say(
                     "The data file was written by a newer Fadeline. It was left as it is; install "
                     "that version or choose another folder with --data."

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 
@@ -97,17 +97,17 @@ _UNREACHABLE = (
 
 
 def server_url(given: str) -> URL:
-    """The address of a database. Raises Refused without repeating it: it holds a password."""
+    """The address of a database. Raises InvalidInput without repeating it: it holds a password."""
     scheme = given.partition("://")[0] if "://" in given else say("something else")
     if scheme not in ("postgresql", "postgres", "postgresql+psycopg"):
-        raise Refused.because(SETTING, scheme, say(ALLOWED))
+        raise InvalidInput.because(SETTING, scheme, say(ALLOWED))
     try:
         url = make_url(f"postgresql+psycopg://{given.partition('://')[2]}")
     except (ArgumentError, ValueError):
         url = None
     # A second @ would be one of the password, whose rest would be taken for the host.
     if url is None or not url.database or given.count("@") > 1:
-        raise Refused.because(SETTING, say("another form"), say(ALLOWED))
+        raise InvalidInput.because(SETTING, say("another form"), say(ALLOWED))
     return url
 
 
@@ -117,14 +117,14 @@ def shown(url: URL) -> str:
 
 
 def make_server_engine(given: str, busy_timeout_ms: int, *, migrating: bool) -> Engine:
-    """An engine on a database. Raises Refused, and StorageTrouble without the driver."""
+    """An engine on a database. Raises InvalidInput, and StorageError without the driver."""
     url = server_url(given)
     waits = {} if "connect_timeout" in url.query else {"connect_timeout": CONNECT_WITHIN_S}
     try:
         # A server that was started anew must not fail the next page.
         engine = create_engine(url, connect_args=waits, pool_pre_ping=True)
     except ImportError as error:
-        raise StorageTrouble(say(_NO_DRIVER)) from error
+        raise StorageError(say(_NO_DRIVER)) from error
     patience_ms = max(busy_timeout_ms, UPDATE_WITHIN_MS) if migrating else busy_timeout_ms
 
     @event.listens_for(engine, "connect")

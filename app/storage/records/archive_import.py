@@ -9,15 +9,15 @@ import sqlalchemy as sa
 from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.records.merge_report import Conflict, Difference, MergeReport, TableCount
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 from app.domain.run import RunState
 from app.storage.database.engine import broken_rule, count_on
 from app.storage.records.binary_columns import packed
-from app.storage.records.id_map import Numbers
+from app.storage.records.id_map import IdMap
 from app.storage.records.moved_readings import FormerMoments
 from app.storage.records.row_differences import differences, name_of
 from app.storage.records.tables_as_rows import columns_of, is_empty, plain_row, record_tables
@@ -46,7 +46,7 @@ class Merge:
 
     def __init__(self, session: Session) -> None:
         self._session = session
-        self._numbers = Numbers()
+        self._numbers = IdMap()
         self._counts: list[TableCount] = []
         self._conflicts: list[Conflict] = []
         self._changed: list[str] = []
@@ -59,7 +59,7 @@ class Merge:
 
     def take(
         self,
-        table: RecordTable,
+        table: TableSchema,
         rows: Iterable[Row],
         content_of: ContentOf | None = None,
         former: FormerMoments | None = None,
@@ -67,7 +67,7 @@ class Merge:
         """Bring in the rows of one table; returns the numbers of those that are new.
 
         content_of gives what the table keeps as bytes, former the readings that were moved. Raises
-        Refused for a row that refers to nothing or repeats another.
+        InvalidInput for a row that refers to nothing or repeats another.
         """
         intake = _Intake(self._session, table, self._numbers, content_of, former)
         # With bytes each row goes by itself, so that one file at a time is in memory.
@@ -92,8 +92,8 @@ class _Intake:
     def __init__(
         self,
         session: Session,
-        table: RecordTable,
-        numbers: Numbers,
+        table: TableSchema,
+        numbers: IdMap,
         content_of: ContentOf | None,
         former: FormerMoments | None,
     ) -> None:
@@ -221,10 +221,10 @@ class _Intake:
             self._session.execute(sa.insert(self._rows), rows)
         except IntegrityError as error:
             allowed = say("rows that do not repeat each other")
-            raise Refused.because(self._where, broken_rule(error), allowed) from error
+            raise InvalidInput.because(self._where, broken_rule(error), allowed) from error
         except DataError as error:
             allowed = say("values that the database can hold")
-            raise Refused.because(self._where, broken_rule(error), allowed) from error
+            raise InvalidInput.because(self._where, broken_rule(error), allowed) from error
         self._outcomes["new"] += len(rows)
 
     def _highest(self) -> int:
@@ -233,7 +233,7 @@ class _Intake:
         return int(self._session.execute(sa.select(sa.func.max(self._rows.c.id))).scalar_one())
 
 
-def _identity(table: RecordTable, row: Row) -> tuple[Any, ...]:
+def _identity(table: TableSchema, row: Row) -> tuple[Any, ...]:
     return tuple(row[name] for name in table.identity)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.storage.repositories import attachments
@@ -33,7 +33,7 @@ def readings_of(session: Session, uid: str) -> Readings:
 
 
 def all_originals(session: Session) -> Iterator[tuple[str, bytes]]:
-    """SHA-256 and bytes of every original file, each once. Raises StorageTrouble for damage."""
+    """SHA-256 and bytes of every original file, each once. Raises StorageError for damage."""
     seen = ""
     query = select(AttachmentRow.sha256, AttachmentRow.id)
     ordered = query.order_by(col(AttachmentRow.sha256), col(AttachmentRow.id))
@@ -44,13 +44,13 @@ def all_originals(session: Session) -> Iterator[tuple[str, bytes]]:
 
 
 def all_photos(session: Session) -> Iterator[tuple[str, bytes]]:
-    """SHA-256 and bytes of every photo, each once. Raises StorageTrouble for damage."""
+    """SHA-256 and bytes of every photo, each once. Raises StorageError for damage."""
     digests = select(PhotoRow.sha256).distinct().order_by(col(PhotoRow.sha256))
     for sha256 in session.exec(digests).all():
         query = select(PhotoRow.jpeg).where(PhotoRow.sha256 == sha256).limit(1)
         jpeg = session.exec(query).one()
         if hashlib.sha256(jpeg).hexdigest() != sha256:
-            raise StorageTrouble(say("The photo {hash}… is not what was stored.", hash=sha256[:16]))
+            raise StorageError(say("The photo {hash}… is not what was stored.", hash=sha256[:16]))
         yield sha256, jpeg
 
 

@@ -6,11 +6,11 @@ from typing import Any
 
 from sqlmodel import Session
 
-from app.domain.errors import shorten
+from app.domain.errors import truncate
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.records.merge_report import Difference
-from app.domain.records.table_schema import RecordTable, Row
+from app.domain.records.table_schema import Row, TableSchema
 from app.storage.records.binary_columns import readings_of
 
 # What opens something is never shown beside a field.
@@ -18,7 +18,7 @@ _SECRET = ("token", "token_hash", "feed_hash")
 
 
 def differences(
-    session: Session, table: RecordTable, here: Row, there: Row, content: Any
+    session: Session, table: TableSchema, here: Row, there: Row, content: Any
 ) -> tuple[Difference, ...]:
     """Every field that differs. The number of a row and what is not compared may."""
     found = [
@@ -36,12 +36,12 @@ def differences(
     return tuple(found)
 
 
-def name_of(table: RecordTable, row: Row) -> str:
+def name_of(table: TableSchema, row: Row) -> str:
     """What a row is called when its owner is told of it."""
     value = row[table.label] if table.label else row["id"]
     if isinstance(value, datetime):
         return f"{value.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
-    return shorten(str(value)) or say("without a name")
+    return truncate(str(value)) or say("without a name")
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -70,4 +70,4 @@ def _shown(column: str, row: Row) -> str:
         return say("another row")
     if isinstance(value, date):
         return str(value)
-    return f"“{shorten(value, 40)}”" if isinstance(value, str) else f"{value}"
+    return f"“{truncate(value, 40)}”" if isinstance(value, str) else f"{value}"

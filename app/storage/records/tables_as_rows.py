@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlmodel import Session
 
 from app.domain.quantity import Quantity
-from app.domain.records.table_schema import ColumnKind, RecordColumn, RecordTable, Row
+from app.domain.records.table_schema import ColumnKind, FieldSchema, Row, TableSchema
 from app.storage.database.collation import in_byte_order
 from app.storage.schema.battery_columns import BATTERY, EVENT, METER
 from app.storage.schema.discharge_columns import ATTACHMENT, DISCHARGE, PHOTO, RUN, RUN_READING
@@ -17,11 +17,11 @@ from app.storage.schema.packing import unpack_row
 from app.storage.schema.place_columns import PLACE, STAY, TEMPERATURE_DAY, TEMPERATURE_LOG
 from app.storage.schema.program_columns import FILE_SHAPE, REVISION, SETTING
 from app.storage.schema.share_columns import SHARE, SHARE_BESIDE
-from app.storage.schema.table_docs import Column, StoredText, Table
+from app.storage.schema.table_docs import Column, StoredText, TableDocs
 from app.storage.schema.tables import metadata
 
 # Parents before their children; a test checks that no table is missing.
-DESCRIBED: Mapping[str, Table] = {
+DESCRIBED: Mapping[str, TableDocs] = {
     "setting": SETTING,
     "file_shape": FILE_SHAPE,
     "battery": BATTERY,
@@ -55,12 +55,12 @@ _KINDS: tuple[tuple[type[sa.types.TypeEngine[Any]], ColumnKind], ...] = (
 _NOTHING, _PICTURE = "\0", "␀"
 
 
-def record_tables() -> tuple[RecordTable, ...]:
+def record_tables() -> tuple[TableSchema, ...]:
     """All tables of the records, parents first."""
     return tuple(_TABLES.values())
 
 
-def record_table(name: str) -> RecordTable:
+def record_table(name: str) -> TableSchema:
     """One table by its name. Raises KeyError."""
     return _TABLES[name]
 
@@ -70,7 +70,7 @@ def has_table(name: str) -> bool:
     return name in _TABLES
 
 
-def rows(session: Session, table: RecordTable) -> Iterator[Row]:
+def rows(session: Session, table: TableSchema) -> Iterator[Row]:
     """Every row in order of its number. The bytes of files are not among the columns."""
     key = metadata.tables[table.name].c[table.primary_key]
     order = key if table.numbered else in_byte_order(key)
@@ -85,19 +85,19 @@ def plain_row(found: sa.RowMapping) -> Row:
     return {name: _plain(value) for name, value in found.items()}
 
 
-def columns_of(table: RecordTable) -> list[sa.Column[Any]]:
+def columns_of(table: TableSchema) -> list[sa.Column[Any]]:
     """Its columns in the schema, without the bytes of files."""
     columns = metadata.tables[table.name].c
     return [columns[column.name] for column in table.columns]
 
 
-def is_empty(session: Session, table: RecordTable) -> bool:
+def is_empty(session: Session, table: TableSchema) -> bool:
     """Whether the table has no row at all."""
     some = sa.select(sa.literal(1)).select_from(metadata.tables[table.name]).limit(1)
     return session.execute(some).first() is None
 
 
-def holds_text(session: Session, table: RecordTable, text: str) -> bool:
+def holds_text(session: Session, table: TableSchema, text: str) -> bool:
     """Whether some cell of the table is exactly this text."""
     columns = metadata.tables[table.name].c
     texts = [columns[c.name] == text for c in table.columns if c.kind is ColumnKind.TEXT]
@@ -123,11 +123,11 @@ def kind_of(column: sa.Column[Any]) -> ColumnKind:
     return next(kind for type_, kind in _KINDS if isinstance(inside, type_))
 
 
-def _column(described: Column, column: sa.Column[Any]) -> RecordColumn:
+def _column(described: Column, column: sa.Column[Any]) -> FieldSchema:
     holds = described.holds
     rule = holds if isinstance(holds, StoredText) else None
     choices = holds if isinstance(holds, type) else None
-    return RecordColumn(
+    return FieldSchema(
         name=column.name,
         kind=ColumnKind.LIST if rule is not None and rule.is_list else kind_of(column),
         title=described.title,
@@ -147,10 +147,10 @@ def _meanings(choices: type[StrEnum]) -> str:
     return f" One of: {', '.join(meanings)}."
 
 
-def _table(name: str, described: Table) -> RecordTable:
+def _table(name: str, described: TableDocs) -> TableSchema:
     table = metadata.tables[name]
     keys = [column for column in table.c if column.foreign_keys]
-    return RecordTable(
+    return TableSchema(
         name=name,
         title=described.title,
         thing=described.thing,

@@ -9,10 +9,10 @@ from dataclasses import asdict
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound, StorageTrouble
+from app.domain.errors import NotFound, StorageError
 from app.domain.i18n.message import say
 from app.domain.records.attachment import Attachment
-from app.domain.units.column import ColumnUse, FileLayout
+from app.domain.units.column import ColumnUse, CsvDialect
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import AttachmentRow, BatteryRow, FileShapeRow
 
@@ -46,16 +46,16 @@ def of_discharge(session: Session, discharge_id: int) -> list[Attachment]:
 
 
 def data(session: Session, attachment_id: int) -> tuple[str, bytes]:
-    """Name and bytes, checked against the hash. Raises NotFound, and StorageTrouble for damage."""
+    """Name and bytes, checked against the hash. Raises NotFound, and StorageError for damage."""
     row = session.get(AttachmentRow, attachment_id)
     if row is None:
         raise NotFound(say("There is no file {number}.", number=attachment_id))
     try:
         unpacked = zlib.decompress(row.packed)
     except zlib.error as error:
-        raise StorageTrouble(say("The kept file {name} is damaged.", name=row.name)) from error
+        raise StorageError(say("The kept file {name} is damaged.", name=row.name)) from error
     if hashlib.sha256(unpacked).hexdigest() != row.sha256:
-        raise StorageTrouble(say("The kept file {name} is not what was stored.", name=row.name))
+        raise StorageError(say("The kept file {name} is not what was stored.", name=row.name))
     return row.name, unpacked
 
 
@@ -70,7 +70,7 @@ def remember_shape(
     row = session.exec(select(FileShapeRow).where(FileShapeRow.headings_hash == digest)).first()
     if row is None:
         row = FileShapeRow(headings_hash=digest, uses="", layout="")
-    row.uses, row.layout = json.dumps(list(uses)), json.dumps(asdict(FileLayout()))
+    row.uses, row.layout = json.dumps(list(uses)), json.dumps(asdict(CsvDialect()))
     session.add(row)
 
 

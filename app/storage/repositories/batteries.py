@@ -80,7 +80,7 @@ def change(session: Session, battery_id: int, details: BatteryDetails, now: date
 
 
 def entered(row: Mapping[str, Any]) -> BatteryDetails:
-    """What a replaced row says. Raises StorageTrouble."""
+    """What a replaced row says. Raises StorageError."""
     # Rows of before there were appliances have none.
     parts = {"appliances": from_json(row.get("appliances", "[]"), Appliance)}
     return revisions.rebuilt(BatteryDetails, {**row, **parts})
@@ -92,7 +92,7 @@ def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
 
 
 def restore(session: Session, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises NotFound, Outdated where it is not there."""
+    """Take a battery out of the bin. Raises NotFound, StaleEdit where it is not there."""
     return _battery(soft_delete.taken_out(session, BatteryRow, battery_id))
 
 

@@ -10,7 +10,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, func, select
 
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.storage.repositories import revisions, soft_delete
 from app.storage.schema.packing import pack_readings, unpack_readings
@@ -22,7 +22,10 @@ _PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED
 
 
 def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
-    """Store a test. Raises Refused where the battery has one that starts at the same instant."""
+    """Store a test.
+
+    Raises InvalidInput where the battery has one that starts at the same instant.
+    """
     row = DischargeRow(battery_id=battery_id, **_values(details))
     session.add(row)
     _flush(session, details)
@@ -71,7 +74,10 @@ def counts(session: Session) -> dict[int, int]:
 def change(
     session: Session, discharge_id: int, details: DischargeDetails, now: datetime
 ) -> Discharge:
-    """Replace a test, keeping what it was. Raises NotFound, Refused where its start is taken."""
+    """Replace a test, keeping what it was.
+
+    Raises NotFound, InvalidInput where its start is taken.
+    """
     row = _row(session, discharge_id)
     revisions.change(session, row, _values(details), now)
     _flush(session, details)
@@ -79,11 +85,11 @@ def change(
 
 
 def entered(row: Mapping[str, Any]) -> DischargeDetails:
-    """What a replaced row says. Raises StorageTrouble."""
+    """What a replaced row says. Raises StorageError."""
     try:
         assumptions = tuple(json.loads(row["assumptions"]))
     except (KeyError, TypeError, ValueError) as error:
-        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
+        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
     return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
 
 
@@ -93,7 +99,10 @@ def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
 
 
 def restore(session: Session, discharge_id: int) -> Discharge:
-    """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
+    """Take a test out of the bin.
+
+    Raises InvalidInput where another now has its place, and StaleEdit.
+    """
     test = _discharge(soft_delete.taken_out(session, DischargeRow, discharge_id))
     _flush(session, test.details)
     return test
@@ -105,7 +114,7 @@ def _flush(session: Session, details: DischargeDetails) -> None:
     except IntegrityError as error:
         if "started_at" not in str(error.orig):
             raise
-        raise Refused.because(
+        raise InvalidInput.because(
             say("start of the test"),
             f"{details.started_local:%Y-%m-%d %H:%M}",
             say("a moment at which no other test of this battery starts"),

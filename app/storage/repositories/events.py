@@ -31,7 +31,7 @@ def version(session: Session, event_id: int) -> int:
 
 
 def entered(row: Mapping[str, Any]) -> Event:
-    """What a replaced row says. Raises StorageTrouble."""
+    """What a replaced row says. Raises StorageError."""
     return revisions.rebuilt(Event, row)
 
 
@@ -67,7 +67,7 @@ def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
 
 
 def restore(session: Session, event_id: int) -> Event:
-    """Raises NotFound, and Outdated where it was restored already."""
+    """Raises NotFound, and StaleEdit where it was restored already."""
     return _event(soft_delete.taken_out(session, EventRow, event_id))
 
 

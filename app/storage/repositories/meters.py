@@ -40,7 +40,7 @@ def change(session: Session, meter_id: int, details: MeterDetails, now: datetime
 
 
 def entered(row: Mapping[str, Any]) -> MeterDetails:
-    """What a replaced row says. Raises StorageTrouble."""
+    """What a replaced row says. Raises StorageError."""
     return revisions.rebuilt(MeterDetails, row)
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, func, select
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.domain.photo import Photo, Picture
 from app.storage.repositories import soft_delete
@@ -53,10 +53,10 @@ def of_discharge(session: Session, discharge_id: int) -> list[Photo]:
 
 
 def jpeg(session: Session, photo_id: int) -> bytes:
-    """The bytes of a photo, checked against their hash. Raises NotFound and StorageTrouble."""
+    """The bytes of a photo, checked against their hash. Raises NotFound and StorageError."""
     row = _row(session, photo_id)
     if hashlib.sha256(row.jpeg).hexdigest() != row.sha256:
-        raise StorageTrouble(
+        raise StorageError(
             say(
                 "Photo {number} is not what was stored. Go back to a backup from before it "
                 "(“fadeline restore FILE”), or put it in the bin and add it again.",
@@ -98,7 +98,7 @@ def put_in_bin(session: Session, photo_id: int, now: datetime) -> Photo:
 
 
 def restore(session: Session, photo_id: int) -> Photo:
-    """Take a photo out of the bin. Raises NotFound, and Outdated."""
+    """Take a photo out of the bin. Raises NotFound, and StaleEdit."""
     return _photo(soft_delete.taken_out(session, PhotoRow, photo_id))
 
 

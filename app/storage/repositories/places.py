@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, select
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
 from app.storage.database.collation import in_byte_order
@@ -47,7 +47,7 @@ def names(session: Session) -> dict[int, str]:
 
 
 def entered(row: Mapping[str, Any]) -> PlaceDetails:
-    """What a replaced row says. Raises StorageTrouble."""
+    """What a replaced row says. Raises StorageError."""
     parts = {
         "seasons": from_json(row["seasons"], Season),
         "hours": from_json(row["hours"], HoursAt),
@@ -74,12 +74,12 @@ def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
 
 
 def restore(session: Session, place_id: int) -> Place:
-    """Take a place out of the bin. Raises NotFound, and Outdated."""
+    """Take a place out of the bin. Raises NotFound, and StaleEdit."""
     return _place(soft_delete.taken_out(session, PlaceRow, place_id))
 
 
 def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
-    """Raises Refused where another stay of the battery begins on that day."""
+    """Raises InvalidInput where another stay of the battery begins on that day."""
     row = StayRow(battery_id=battery_id, place_id=place_id, from_date=from_date)
     session.add(row)
     _flush(session, from_date)
@@ -102,7 +102,7 @@ def bin_stay(session: Session, stay_id: int, now: datetime) -> Stay:
 
 
 def restore_stay(session: Session, stay_id: int) -> Stay:
-    """Raises NotFound, Outdated, and Refused where another stay begins on that day by now."""
+    """Raises NotFound, StaleEdit, and InvalidInput where another stay begins on that day by now."""
     row = soft_delete.taken_out(session, StayRow, stay_id)
     _flush(session, row.from_date)
     return _stay(row)
@@ -117,7 +117,7 @@ def _flush(session: Session, from_date: date) -> None:
     try:
         session.flush()
     except IntegrityError as error:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("first day there"),
             from_date,
             say("a day on which no other stay begins"),

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from app.domain.errors import NotFound, Outdated
+from app.domain.errors import NotFound, StaleEdit
 from app.domain.i18n.message import say
 from app.storage.schema.tables import metadata
 
@@ -20,7 +20,7 @@ _REVISION = "revision"
 def belonging(session: Session, table: str, number: int) -> dict[str, list[int]]:
     """Numbers of all rows that go with a row in the bin, itself included, by table.
 
-    Raises NotFound, and Outdated where it does not lie in the bin.
+    Raises NotFound, and StaleEdit where it does not lie in the bin.
     """
     _check_binned(session, table, number)
     found: dict[str, set[int]] = {table: {number}}
@@ -54,7 +54,7 @@ def _check_binned(session: Session, table: str, number: int) -> None:
             say("There is no {thing} {number} (any more).", thing=say(table), number=number)
         )
     if row[0] is None:
-        raise Outdated(say("It does not lie in the bin: it was restored. Nothing was removed."))
+        raise StaleEdit(say("It does not lie in the bin: it was restored. Nothing was removed."))
 
 
 def _references_to(parent: str) -> Iterator[sa.ForeignKey]:

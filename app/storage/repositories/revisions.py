@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from sqlmodel import Session, SQLModel, col, func, select
 
-from app.domain.errors import NotFound, StorageTrouble
+from app.domain.errors import NotFound, StorageError
 from app.domain.i18n.message import say
 from app.storage.schema.packing import pack_row, unpack_row
 from app.storage.schema.tables import RevisionRow
@@ -116,7 +116,7 @@ def edited(session: Session, thing: str) -> frozenset[int]:
 
 
 def rebuilt(kind: type[Built], row: Mapping[str, Any]) -> Built:
-    """What a kept row says, as it was entered. Raises StorageTrouble where it cannot be read.
+    """What a kept row says, as it was entered. Raises StorageError where it cannot be read.
 
     A field that was added to the program later takes what it means where it is not given.
     """
@@ -129,7 +129,7 @@ def rebuilt(kind: type[Built], row: Mapping[str, Any]) -> Built:
                 raise KeyError(field.name)
         return kind(**values)
     except (KeyError, TypeError, ValueError) as error:
-        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
+        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
 
 
 def _typed(kind: Any, value: Any) -> Any:

@@ -11,7 +11,7 @@ from app.domain.discharge import ChargeCondition
 from app.domain.errors import NotFound
 from app.domain.i18n.message import say
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
-from app.domain.tokens import digest_of
+from app.domain.tokens import hash_token
 from app.storage.repositories import revisions
 from app.storage.schema.packing import unpack_row
 from app.storage.schema.table_base import number_of
@@ -67,7 +67,7 @@ def settle(session: Session, run_id: int, state: RunState, discharge_id: int | N
 def set_feed(session: Session, run_id: int, word: str | None) -> Run:
     """Let a feed write with this word, or close it with None."""
     row = _row(session, run_id)
-    row.feed_hash = None if word is None else digest_of(word)
+    row.feed_hash = None if word is None else hash_token(word)
     session.add(row)
     return _run(row)
 
@@ -75,7 +75,7 @@ def set_feed(session: Session, run_id: int, word: str | None) -> Run:
 def feeds(session: Session, run_id: int, word: str) -> bool:
     """Whether the word opens this run."""
     row = session.get(RunRow, run_id)
-    return row is not None and row.feed_hash == digest_of(word)
+    return row is not None and row.feed_hash == hash_token(word)
 
 
 def readings(session: Session, run_id: int) -> list[RunReading]:

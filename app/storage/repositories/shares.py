@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 from app.domain.errors import NotFound
 from app.domain.i18n.message import say
 from app.domain.share import Share, SharePart
-from app.domain.tokens import digest_of
+from app.domain.tokens import hash_token
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import ShareBesideRow, ShareRow
 
@@ -30,7 +30,7 @@ def add(
         battery_id=battery_id,
         discharge_id=discharge_id,
         token=token,
-        token_hash=digest_of(token),
+        token_hash=hash_token(token),
         label=label,
         shows=",".join(part for part in SharePart if part in shows),
         created_at=now,
@@ -46,7 +46,7 @@ def add(
 
 def by_token(session: Session, token: str) -> Share | None:
     """The link whose address holds that secret; None where there is none."""
-    row = session.exec(select(ShareRow).where(ShareRow.token_hash == digest_of(token))).first()
+    row = session.exec(select(ShareRow).where(ShareRow.token_hash == hash_token(token))).first()
     return None if row is None else _share(session, row)
 
 
@@ -67,7 +67,7 @@ def get(session: Session, share_id: int) -> Share:
 
 def count_views(session: Session, token: str, count: int, last: datetime) -> None:
     """So many views more, the last of them then. A link that is gone meanwhile counts none."""
-    row = session.exec(select(ShareRow).where(ShareRow.token_hash == digest_of(token))).first()
+    row = session.exec(select(ShareRow).where(ShareRow.token_hash == hash_token(token))).first()
     if row is not None:
         row.views += count
         row.viewed_at = last

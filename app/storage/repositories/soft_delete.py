@@ -7,7 +7,7 @@ from sqlalchemy import func
 from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, col, select
 
-from app.domain.errors import NotFound, Outdated
+from app.domain.errors import NotFound, StaleEdit
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.storage.schema.tables import (
@@ -67,14 +67,14 @@ def put(session: Session, kind: type[Row], number: int, now: datetime) -> Row:
 
 
 def taken_out(session: Session, kind: type[Row], number: int) -> Row:
-    """Take a row out of the bin. Raises NotFound, and Outdated where it was restored already."""
+    """Take a row out of the bin. Raises NotFound, and StaleEdit where it was restored already."""
     row = session.get(kind, number)
     if row is None:
         raise NotFound(
             say("There is no {thing} {number}.", thing=say(_CALLED[kind]), number=number)
         )
     if row.deleted_at is None:
-        raise Outdated(
+        raise StaleEdit(
             say(
                 "This {thing} is not in the bin: it was restored already.",
                 thing=say(_CALLED[kind]),

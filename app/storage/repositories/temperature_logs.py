@@ -58,7 +58,7 @@ def get(session: Session, log_id: int) -> TemperatureLog:
 
 
 def hours(session: Session, log_id: int) -> HourlyTemperatures:
-    """All hours of a log, gaps filled with nan. Raises StorageTrouble for damage."""
+    """All hours of a log, gaps filled with nan. Raises StorageError for damage."""
     day = col(TemperatureDayRow.on_date)
     query = (
         sa.select(day, col(TemperatureDayRow.celsius))
@@ -80,7 +80,7 @@ def put_in_bin(session: Session, log_id: int, now: datetime) -> int:
 
 
 def restore(session: Session, log_id: int) -> int:
-    """Out of the bin; returns the number of its place. Raises NotFound, and Outdated."""
+    """Out of the bin; returns the number of its place. Raises NotFound, and StaleEdit."""
     return soft_delete.taken_out(session, TemperatureLogRow, log_id).place_id
 
 

@@ -7,10 +7,10 @@ from app.domain.i18n.marker import noted
 from app.domain.meter import MeterKind
 from app.domain.threshold import ThresholdKind
 from app.storage.schema.common_columns import BATTERY_ID, DELETED, ID, NOTES, UID, VERSION, share_of
-from app.storage.schema.table_docs import Column, Table
+from app.storage.schema.table_docs import Column, TableDocs
 from app.storage.schema.text_rules import APPLIANCES
 
-BATTERY = Table(
+BATTERY = TableDocs(
     noted("Batteries"),
     noted("Battery"),
     "The batteries as their owner describes them.",
@@ -172,7 +172,7 @@ BATTERY = Table(
         "deleted_at": DELETED,
     },
 )
-EVENT = Table(
+EVENT = TableDocs(
     noted("Events"),
     noted("Event"),
     "What happened to a battery.",
@@ -188,7 +188,7 @@ EVENT = Table(
     },
     label="on_date",
 )
-METER = Table(
+METER = TableDocs(
     noted("Meters"),
     noted("Meter"),
     "The meters that measured currents, and what they may be wrong by.",

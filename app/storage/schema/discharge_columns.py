@@ -21,10 +21,10 @@ from app.storage.schema.common_columns import (
     VERSION,
     WHOLE,
 )
-from app.storage.schema.table_docs import Column, Table
+from app.storage.schema.table_docs import Column, TableDocs
 from app.storage.schema.text_rules import HASH, SENTENCES
 
-DISCHARGE = Table(
+DISCHARGE = TableDocs(
     noted("Capacity tests"),
     noted("Capacity test"),
     "One discharge of a battery under load each. Its readings are in readings/ under its "
@@ -66,7 +66,7 @@ DISCHARGE = Table(
     },
     label="started_at",
 )
-ATTACHMENT = Table(
+ATTACHMENT = TableDocs(
     noted("Original files"),
     noted("Original file"),
     "The files that capacity tests came from. Their bytes are in originals/ under their SHA-256.",
@@ -79,7 +79,7 @@ ATTACHMENT = Table(
     },
     identity=("discharge_id", "sha256", "name"),
 )
-PHOTO = Table(
+PHOTO = TableDocs(
     noted("Photos"),
     noted("Photo"),
     "Pictures that belong to a test. They are in photos/ under their SHA-256.",
@@ -96,7 +96,7 @@ PHOTO = Table(
     },
     label="caption",
 )
-RUN = Table(
+RUN = TableDocs(
     noted("Running tests"),
     noted("Running test"),
     "Tests noted while they ran, those that have ended or were given up too.",
@@ -128,7 +128,7 @@ RUN = Table(
     },
     label="started_at",
 )
-RUN_READING = Table(
+RUN_READING = TableDocs(
     noted("Readings of running tests"),
     noted("Reading"),
     "One reading of a running test each.",

@@ -5,7 +5,7 @@ from array import array
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.domain.quantity import READING_TEMPERATURE
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
@@ -23,13 +23,13 @@ def day_lines(hourly: HourlyTemperatures) -> Iterator[tuple[date, str]]:
 
 
 def hours_of(text: str) -> "array[float]":
-    """Invert a line. Raises StorageTrouble where it is damaged."""
+    """Invert a line. Raises StorageError where it is damaged."""
     try:
         made = array("d", (math.nan if cell == _NONE else float(cell) for cell in text.split(" ")))
     except ValueError:
         made = array("d")
     if len(made) != HOURS_A_DAY:
-        raise StorageTrouble(say("A day of a temperature log is damaged in the data file."))
+        raise StorageError(say("A day of a temperature log is damaged in the data file."))
     return made
 
 
@@ -37,7 +37,7 @@ def is_day_of_hours(text: object) -> bool:
     """Whether the text is such a line, within what a temperature may be."""
     try:
         hours = hours_of(text) if isinstance(text, str) else None
-    except StorageTrouble:
+    except StorageError:
         return False
     return hours is not None and all(
         math.isnan(value) or READING_TEMPERATURE.holds(value) for value in hours

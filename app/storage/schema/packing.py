@@ -8,7 +8,7 @@ from array import array
 from datetime import date, datetime
 from typing import Any
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.domain.readings import COLUMNS, COUNTED, Readings
 
@@ -30,15 +30,15 @@ def pack_readings(readings: Readings) -> bytes:
 
 
 def unpack_readings(data: bytes) -> Readings:
-    """Invert pack_readings. Raises StorageTrouble where the bytes are damaged."""
+    """Invert pack_readings. Raises StorageError where the bytes are damaged."""
     try:
         mark, count = _HEAD.unpack_from(data)
         body = memoryview(zlib.decompress(memoryview(data)[_HEAD.size :]))
     except (struct.error, zlib.error) as error:
-        raise StorageTrouble(say("The readings of a test are damaged in the data file.")) from error
+        raise StorageError(say("The readings of a test are damaged in the data file.")) from error
     names = _MARKS.get(mark, ())
     if not names or len(body) != count * 8 * len(names):
-        raise StorageTrouble(say("The readings of a test are damaged in the data file."))
+        raise StorageError(say("The readings of a test are damaged in the data file."))
     columns = []
     for index in range(len(names)):
         values = array("d")
@@ -61,13 +61,13 @@ def pack_row(row: dict[str, Any]) -> bytes:
 
 
 def unpack_row(data: bytes) -> dict[str, Any]:
-    """Invert pack_row, with readings as such; times stay text. Raises StorageTrouble."""
+    """Invert pack_row, with readings as such; times stay text. Raises StorageError."""
     try:
         row = json.loads(zlib.decompress(data), object_hook=_bytes_back)
     except (zlib.error, ValueError) as error:
-        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
+        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
     if not isinstance(row, dict):
-        raise StorageTrouble(say("What an edit replaced is damaged in the data file."))
+        raise StorageError(say("What an edit replaced is damaged in the data file."))
     return row
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, fields
 from typing import Any, TypeVar
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 
 Part = TypeVar("Part")
@@ -17,11 +17,11 @@ def to_json(parts: Sequence[Any]) -> str:
 
 
 def from_json(text: str, kind: type[Part]) -> tuple[Part, ...]:
-    """Invert to_json. Raises StorageTrouble where the text is damaged."""
+    """Invert to_json. Raises StorageError where the text is damaged."""
     try:
         return tuple(kind(**one) for one in json.loads(text))
     except (TypeError, ValueError) as error:
-        raise StorageTrouble(
+        raise StorageError(
             say("A list of {kind} in the data file is damaged.", kind=kind.__name__)
         ) from error
 

@@ -2,10 +2,10 @@
 
 from app.domain.i18n.marker import noted
 from app.storage.schema.common_columns import BATTERY_ID, DELETED, ID, PLACE_ID, UID, VERSION, WHOLE
-from app.storage.schema.table_docs import Column, Table
+from app.storage.schema.table_docs import Column, TableDocs
 from app.storage.schema.text_rules import DAY_OF_HOURS, HOURS, SEASONS, SENTENCES
 
-PLACE = Table(
+PLACE = TableDocs(
     noted("Places"),
     noted("Place"),
     "Where batteries live, with a typical year of temperatures.",
@@ -26,7 +26,7 @@ PLACE = Table(
     },
     added_later=True,
 )
-STAY = Table(
+STAY = TableDocs(
     noted("Stays"),
     noted("Stay"),
     "Which battery was at which place, from which day on.",
@@ -44,7 +44,7 @@ STAY = Table(
     label="from_date",
     added_later=True,
 )
-TEMPERATURE_LOG = Table(
+TEMPERATURE_LOG = TableDocs(
     noted("Temperature logs"),
     noted("Temperature log"),
     "What a logger wrote at a place; its hours are in temperature_day.",
@@ -66,7 +66,7 @@ TEMPERATURE_LOG = Table(
     label="source",
     added_later=True,
 )
-TEMPERATURE_DAY = Table(
+TEMPERATURE_DAY = TableDocs(
     noted("Temperatures by the hour"),
     noted("Day"),
     "The hourly means of one day of a log each.",

@@ -2,10 +2,10 @@
 
 from app.domain.i18n.marker import noted
 from app.storage.schema.common_columns import ID, WHOLE
-from app.storage.schema.table_docs import Column, Table
+from app.storage.schema.table_docs import Column, TableDocs
 from app.storage.schema.text_rules import HASH, LAYOUT, TABLE_NAME, USES
 
-SETTING = Table(
+SETTING = TableDocs(
     noted("Settings"),
     noted("Setting"),
     "What the owner set for the whole program. Where backups go belongs to a machine and is "
@@ -16,7 +16,7 @@ SETTING = Table(
     },
     identity=("name",),
 )
-FILE_SHAPE = Table(
+FILE_SHAPE = TableDocs(
     noted("Known files"),
     noted("Known file"),
     "What the columns of a battery's files with the same headings were taken for, the last time.",
@@ -39,7 +39,7 @@ FILE_SHAPE = Table(
     identity=("headings_hash",),
     label="headings_hash",
 )
-REVISION = Table(
+REVISION = TableDocs(
     noted("Replaced rows"),
     noted("Replaced row"),
     "What edits replaced: the whole row as it was before.",

@@ -2,10 +2,10 @@
 
 from app.domain.i18n.marker import noted
 from app.storage.schema.common_columns import BATTERY_ID, COUNT, ID, WHOLE
-from app.storage.schema.table_docs import Column, Table
+from app.storage.schema.table_docs import Column, TableDocs
 from app.storage.schema.text_rules import HASH, PARTS, TOKEN
 
-SHARE = Table(
+SHARE = TableDocs(
     noted("Read-only links"),
     noted("Read-only link"),
     "Links to a battery's results. The token is the secret part of the address.",
@@ -42,7 +42,7 @@ SHARE = Table(
     # How often a link was opened is counted by each copy for itself.
     uncompared=("views", "viewed_at"),
 )
-SHARE_BESIDE = Table(
+SHARE_BESIDE = TableDocs(
     noted("Batteries beside"),
     noted("Battery beside"),
     "Further batteries that a link shows beside its own.",

@@ -46,7 +46,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Table:
+class TableDocs:
     """One table; thing is what one row of it is called, label the column by which it is told.
 
     identity names the columns by which a row is known again in another copy of the records;

@@ -14,7 +14,7 @@ from app.domain.appliance import Appliance
 from app.domain.i18n.marker import noted
 from app.domain.place import HoursAt, Season
 from app.domain.share import SharePart
-from app.domain.units.column import ColumnUse, DayOrder, FileLayout
+from app.domain.units.column import ColumnUse, CsvDialect, DayOrder
 from app.storage.schema.hours_as_text import is_day_of_hours
 from app.storage.schema.parts_as_json import are_parts
 from app.storage.schema.table_docs import StoredText
@@ -41,7 +41,7 @@ def _is_layout(text: str) -> bool:
     if not text:
         return True
     layout = _json(text)
-    if not isinstance(layout, dict) or not set(layout) <= {f.name for f in fields(FileLayout)}:
+    if not isinstance(layout, dict) or not set(layout) <= {f.name for f in fields(CsvDialect)}:
         return False
     order = layout.get("day_order")
     marks = (layout.get("delimiter", ""), layout.get("decimal", ""))

@@ -5,9 +5,9 @@ from typing import Annotated
 
 from pydantic import Field
 
-from app.analysis.projection.projection import Outcome
+from app.analysis.projection.projection import ProjectionOutcome
 from app.analysis.statistics.budget import Distribution
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.threshold import ThresholdKind
 from app.web.answers.answer import Answer
 
@@ -20,7 +20,7 @@ class TestSummaryAnswer(Answer):
 
     id: int
     started_at: datetime
-    kind: Kind
+    kind: EvidenceKind
     capacity_ah: float
     expanded_ah: float
     lower_ah: float
@@ -43,7 +43,7 @@ class TrendPointAnswer(Answer):
     capacity_ah: float
     standard_ah: float
     independent_ah: float
-    kind: Kind
+    kind: EvidenceKind
     discharge_id: int | None
     meter_id: int | None
     left_out: bool
@@ -138,7 +138,7 @@ class StraightLineAnswer(Answer):
 class EndOfLifeAnswer(Answer):
     """When the true capacity falls below the threshold: dates by 5, 25, 50, 75 and 95 % chance."""
 
-    outcome: Outcome
+    outcome: ProjectionOutcome
     threshold: ThresholdAnswer
     threshold_ah: float | None
     p05: date | None

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.web.answers.answer import Answer
 from app.web.answers.common import FindingAnswer
 
@@ -12,7 +12,7 @@ class ComparedPointAnswer(Answer):
 
     on_date: date
     day: float
-    kind: Kind
+    kind: EvidenceKind
     percent: float
     expanded_percent: float
     fitted_percent: float | None

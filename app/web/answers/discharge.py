@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.web.answers.answer import Answer
 from app.web.answers.common import (
     ContributionAnswer,
@@ -49,7 +49,7 @@ class DischargeAnswer(Answer):
     ambient_c: float | None
     source: str
     assumptions: tuple[str, ...]
-    kind: Kind
+    kind: EvidenceKind
     reasons: tuple[FindingAnswer, ...]
     caveats: tuple[FindingAnswer, ...]
     next_time: tuple[FindingAnswer, ...]

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from app.analysis.heat.heat_share import Blame
+from app.analysis.heat.heat_share import Attribution
 from app.web.answers.answer import Answer
 from app.web.answers.common import FindingAnswer
 
@@ -73,7 +73,7 @@ class HeatShareAnswer(Answer):
     observed_percent: float
     observed_standard: float
     probability_more: float
-    blame: Blame
+    blame: Attribution
     words: str
 
 

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.web.answers.answer import Answer
 from app.web.answers.common import (
     ContributionAnswer,
@@ -48,7 +48,7 @@ class SharedTestAnswer(Answer):
     """One test for strangers: no notes, no file name, no name of the meter."""
 
     started_at: datetime
-    kind: Kind
+    kind: EvidenceKind
     headline: str
     verdict_words: tuple[str, ...]
     reasons: tuple[FindingAnswer, ...]

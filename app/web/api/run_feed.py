@@ -47,7 +47,7 @@ class SentReading(BaseModel):
     counted_ah: Number | None = None
 
     def given(self) -> ReadingGiven:
-        """As a reading within its ranges. Raises Refused."""
+        """As a reading within its ranges. Raises InvalidInput."""
         for value, allowed, name in (
             (self.current_a, quantity.READING_CURRENT, "current_a"),
             (self.voltage_v, quantity.READING_VOLTAGE, "voltage_v"),

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from app.analysis.reports.sent_report import sent_report
 from app.analysis.reports.shared_report import SharedView
 from app.charts.chart import Chart
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.records.sent_battery import SentBattery, TextDifference
 from app.services.exchange import import_file, upload_staging
@@ -48,7 +48,7 @@ class ReceivedPage:
     """What received.html needs; looked is None where no file was looked at."""
 
     looked: Looked | None
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/received", name="received")
@@ -73,7 +73,7 @@ def _looked_at(request: Request, form: FormData) -> Response:
     store = store_of(request)
     file = upload(form, FIELD)
     if file is None:
-        raise Refused.because(FIELD, "", say("a file that Fadeline made to be sent"), FIELD)
+        raise InvalidInput.because(FIELD, "", say("a file that Fadeline made to be sent"), FIELD)
     import_file.check_size(file.size or 0)
     staged = upload_staging.stage_archive(store, file.file)
     try:
@@ -96,10 +96,10 @@ def _kept(request: Request, staged: str) -> Response:
 
 
 def _look(request: Request, received: Received, staged: str) -> Looked:
-    """Compute everything anew from the data of a file. Raises Refused."""
+    """Compute everything anew from the data of a file. Raises InvalidInput."""
     sent, detail = received.sent, received.page.detail
     if detail not in map(str, range(len(DETAILS))):
-        raise Refused.because(
+        raise InvalidInput.because(
             say("detail of the file"),
             detail,
             say("0 to {last}", last=len(DETAILS) - 1),
@@ -107,7 +107,7 @@ def _look(request: Request, received: Received, staged: str) -> Looked:
         )
     try:
         computed = sent_report(sent)
-    except Refused as refused:
+    except InvalidInput as refused:
         raise import_file.unusable(refused) from refused
     # The file was written as usual, whatever its reader prefers.
     own = rendered(sent, sent_report(sent), int(detail), b"")

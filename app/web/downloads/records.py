@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.services.backups import backups
@@ -32,7 +32,7 @@ class RecordsPage:
     no_backups: str
     now: datetime
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/records", name="records")
@@ -46,7 +46,7 @@ def back_up(request: Request) -> Response:
     _refuse_in_demo(request)
     outcome = backups.back_up(store_of(request).engine, now_of(request))
     if outcome.path is None:
-        return records_page(request, None, (Problem(outcome.trouble, "", ""),))
+        return records_page(request, None, (FieldError(outcome.trouble, "", ""),))
     return see_other(request, "records")
 
 
@@ -55,7 +55,7 @@ def choose_folder(request: Request, form: Posted) -> Response:
     """Keep backups elsewhere from now on, beginning with one that shows that it works."""
     _refuse_in_demo(request)
     if settings_of(request).public_address:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("folder of backups"),
             say("one chosen from afar"),
             say(
@@ -75,7 +75,7 @@ def choose_folder(request: Request, form: Posted) -> Response:
 
 
 def records_page(
-    request: Request, values: Mapping[str, str] | None, problems: tuple[Problem, ...]
+    request: Request, values: Mapping[str, str] | None, problems: tuple[FieldError, ...]
 ) -> Response:
     """The page; values and problems are those of its forms, if refused."""
     store = store_of(request)
@@ -100,7 +100,7 @@ def records_page(
 
 def _refuse_in_demo(request: Request) -> None:
     if settings_of(request).demo:
-        raise Refused.because(
+        raise InvalidInput.because(
             say("backup"),
             say("the invented demo"),
             say("your own records; start Fadeline without --demo"),

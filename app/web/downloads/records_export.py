@@ -8,7 +8,7 @@ from starlette.background import BackgroundTask
 from starlette.datastructures import FormData
 from starlette.responses import FileResponse, Response
 
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.records.merge_report import Conflict, MergeReport
 from app.services.exchange import records_archive, upload_staging
@@ -31,7 +31,7 @@ class RestorePage:
     conflicts: tuple[Conflict, ...]
     further: int
     staged: str
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.post("/records/export", name="export_records")
@@ -70,7 +70,9 @@ def _kept(request: Request, form: FormData) -> str:
     """The name under which the archive that was sent waits."""
     file = upload(form, "archive")
     if file is None:
-        raise Refused.because(say("archive"), "", say("a ZIP that was exported before"), "archive")
+        raise InvalidInput.because(
+            say("archive"), "", say("a ZIP that was exported before"), "archive"
+        )
     records_archive.check_size(file.size or 0)
     return upload_staging.stage_archive(store_of(request), file.file)
 
@@ -90,7 +92,7 @@ def _restored(request: Request, staged: str, *, merge: bool) -> Response:
     path = upload_staging.staged_path(store, staged)
     try:
         report = records_archive.restore_records(store, path, merge=merge)
-    except Refused as refused:
+    except InvalidInput as refused:
         # The word to merge is missing, or the records changed meanwhile: look once more.
         return _page(
             request, records_archive.look_at_archive(store, path), staged, refused.problems
@@ -103,7 +105,7 @@ def _page(
     request: Request,
     report: MergeReport | None,
     staged: str,
-    problems: tuple[Problem, ...] = (),
+    problems: tuple[FieldError, ...] = (),
 ) -> Response:
     conflicts = () if report is None else report.conflicts
     context = RestorePage(

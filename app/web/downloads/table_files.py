@@ -14,7 +14,7 @@ from starlette.responses import JSONResponse, Response
 
 from app.analysis.battery.battery_report import TestSummary
 from app.domain.discharge import Discharge
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.readings import COLUMNS
 from app.services.entities import batteries, discharges
 from app.web.rendering.rendering import Id, store_of, today_of
@@ -102,12 +102,12 @@ def _tests(request: Request, battery_id: int) -> list[Mapping[str, Cell]]:
 
 def _test(test: TestSummary) -> Mapping[str, Cell]:
     """One test in the order of TEST_COLUMNS. A test that proves nothing has no numbers of it."""
-    proves = test.kind is not Kind.UNUSABLE
+    proves = test.kind is not EvidenceKind.UNUSABLE
     values: tuple[Cell, ...] = (
         test.started_at.date(),
         test.started_at,
         test.kind.value,
-        test.capacity_ah if test.kind is Kind.MEASURED else None,
+        test.capacity_ah if test.kind is EvidenceKind.MEASURED else None,
         test.lower_ah if proves else None,
         test.expanded_ah if proves else None,
         test.mean_current_a,

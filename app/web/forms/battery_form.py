@@ -8,7 +8,7 @@ from types import MappingProxyType
 from app.domain import quantity
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.errors import Problem
+from app.domain.errors import FieldError
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_LINE_LENGTH, MAX_NAME_LENGTH, MAX_NOTES_LENGTH
 from app.domain.threshold import ThresholdKind
@@ -38,7 +38,7 @@ class BatteryFormPage:
 
     battery_id: int | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     appliances: tuple[tuple[str, ...], ...]
     again: Mapping[str, str]
     columns: tuple[str, ...] = appliance_rows.COLUMNS
@@ -49,7 +49,7 @@ class BatteryFormPage:
 def battery_form_page(
     battery_id: int | None,
     values: Mapping[str, str],
-    problems: tuple[Problem, ...] = (),
+    problems: tuple[FieldError, ...] = (),
     again: Mapping[str, str] = MappingProxyType({}),
 ) -> BatteryFormPage:
     """The form with what was typed; asked for more rows of appliances it has them."""
@@ -64,7 +64,7 @@ def wants_rows(values: Mapping[str, str]) -> bool:
 
 
 def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
-    """Raises Refused with every problem of the form."""
+    """Raises InvalidInput with every problem of the form."""
     # A form sent without the newer fields means what it always meant.
     missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
     form = FormReader({**missing, **values})

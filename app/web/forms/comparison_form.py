@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from app.domain.errors import Problem, Refused, shorten
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.message import say
 from app.domain.quantity import DIFFERENCE_SHOWN
 from app.services.reports.comparison import USUALLY_SHOWN, ComparisonWish
@@ -15,7 +15,10 @@ SHOW = f"{USUALLY_SHOWN:g}"
 def read_comparison(
     chosen: Sequence[str], values: Mapping[str, str], today: date
 ) -> ComparisonWish:
-    """chosen are the numbers of batteries as sent. Raises Refused with all problems at once."""
+    """chosen are the numbers of batteries as sent.
+
+    Raises InvalidInput with all problems at once.
+    """
     reader = FormReader({"show": SHOW, **values})
     shown = reader.number("show", DIFFERENCE_SHOWN)
     moved_on = reader.optional_day("moved_on", say("date of the move"), today)
@@ -25,7 +28,9 @@ def read_comparison(
             ids.append(int(text))
         else:
             allowed = say("the number of a battery")
-            problems.append(Problem(say("batteries to compare"), shorten(text), allowed, "battery"))
+            problems.append(
+                FieldError(say("batteries to compare"), truncate(text), allowed, "battery")
+            )
     if problems or not reader.fine:
-        raise Refused([*problems, *reader.problems])
+        raise InvalidInput([*problems, *reader.problems])
     return ComparisonWish(tuple(ids), moved_on, shown)

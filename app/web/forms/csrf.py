@@ -14,7 +14,7 @@ from fastapi import Request
 from jinja2.ext import Extension
 from markupsafe import Markup
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.services.access import auth
@@ -31,7 +31,7 @@ _SAFE = ("GET", "HEAD", "OPTIONS")
 _secret: ContextVar[str] = ContextVar("secret", default="")
 
 
-class TokenInForms(Extension):
+class CsrfFields(Extension):
     """Puts the field into every form that posts, when its template is read: none is forgotten."""
 
     # After a template was put into another language, whose texts know nothing of the field.
@@ -41,7 +41,7 @@ class TokenInForms(Extension):
         return _POSTS.sub(lambda found: f"{found[0]}{{{{ {FIELD}() }}}}", source)
 
 
-def form_token() -> Markup:
+def csrf_field() -> Markup:
     """The field, for templates; nothing on the machine itself."""
     secret = _secret.get()
     if not secret:
@@ -64,7 +64,7 @@ def forms_of(secret: str) -> Iterator[None]:
 async def form_is_ours(request: Request) -> AsyncIterator[None]:
     """Dependency of every page: a form that a signed-in device sends is one that was made for it.
 
-    Raises Refused.
+    Raises InvalidInput.
     """
     secret = str(request.scope.get(SECRET, ""))
     if not secret or request.method in _SAFE:
@@ -74,7 +74,7 @@ async def form_is_ours(request: Request) -> AsyncIterator[None]:
     try:
         given = form.get(FIELD)
         if not isinstance(given, str) or not _is_same(given, auth.form_token(secret)):
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("form"), say("one that was not made for this sign-in"), say(_ANEW)
             )
         yield

@@ -9,7 +9,7 @@ from app.charts.chart import Chart
 from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
@@ -22,14 +22,14 @@ from app.domain.units.column import (
     FOLDED_COLUMN,
     TYPED_COLUMNS,
     ColumnUse,
+    CsvDialect,
     DayOrder,
-    FileLayout,
 )
 from app.domain.units.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.units.unit import as_clock_span
-from app.services.entities.doubts import Question
+from app.services.entities.doubts import StorageQuestion
 from app.services.entities.meters import MeterChoice
-from app.services.exchange.upload_staging import Source, Staged
+from app.services.exchange.upload_staging import Source, StagedUpload
 from app.web.forms.form_reader import FormReader, typed
 
 FIRST_ROWS = 12
@@ -65,14 +65,14 @@ class DischargeFormPage:
     kept_readings: int | None
     values: Mapping[str, str]
     rows: tuple[tuple[str, ...], ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     meter_options: tuple[tuple[str, str], ...]
-    staged: Staged | None
+    staged: StagedUpload | None
     report: DischargeReport | None
     course: Chart | None
     assumptions: tuple[str, ...]
     again: Mapping[str, str]
-    questions: tuple[Question, ...]
+    questions: tuple[StorageQuestion, ...]
     counter: bool
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
@@ -127,7 +127,7 @@ def check_row_count(values: Mapping[str, str]) -> None:
             "at most {count} typed rows; paste longer tables as columns",
             count=MAX_TYPED_ROWS,
         )
-        raise Refused.because(say("readings"), values[last], allowed, "readings")
+        raise InvalidInput.because(say("readings"), values[last], allowed, "readings")
 
 
 def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
@@ -138,15 +138,15 @@ def chosen_uses(values: Mapping[str, str]) -> list[ColumnUse] | None:
             uses.append(ColumnUse(value))
         except ValueError:
             allowed = say("one of: {choices}", choices=", ".join(ColumnUse))
-            raise Refused.because(say("columns"), value, allowed, "file") from None
+            raise InvalidInput.because(say("columns"), value, allowed, "file") from None
     return uses or None
 
 
-def chosen_layout(values: Mapping[str, str]) -> FileLayout:
+def chosen_layout(values: Mapping[str, str]) -> CsvDialect:
     """What the preview's owner says of the file's layout; anything else is found again."""
     delimiter, decimal = values.get("delimiter", ""), values.get("decimal", "")
     order = values.get("day_order", "")
-    return FileLayout(
+    return CsvDialect(
         delimiter if delimiter in DELIMITERS else "",
         decimal if decimal in DECIMALS else "",
         DayOrder(order) if order in tuple(DayOrder) else None,
@@ -156,7 +156,7 @@ def chosen_layout(values: Mapping[str, str]) -> FileLayout:
 def read_discharge(
     values: Mapping[str, str], source: Source, before: DischargeDetails | None
 ) -> Given:
-    """The whole test. Raises Refused with every problem of the form.
+    """The whole test. Raises InvalidInput with every problem of the form.
 
     Where an edit leaves the readings as they were, they keep where they came from.
     """

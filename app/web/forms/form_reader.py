@@ -10,7 +10,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 
-from app.domain.errors import FadelineError, Overtaken, Problem, Refused, shorten
+from app.domain.errors import EditConflict, FadelineError, FieldError, InvalidInput, truncate
 from app.domain.i18n.message import joined, say
 from app.domain.quantity import Quantity
 from app.domain.units.time_units import EARLIEST_YEAR
@@ -22,7 +22,7 @@ SEEN = "seen"
 
 
 async def read_form(request: Request) -> FormData:
-    """The parsed form, read once; files are spooled to disk. Raises Refused."""
+    """The parsed form, read once; files are spooled to disk. Raises InvalidInput."""
     try:
         return await request.form(max_fields=FIELD_LIMIT, max_part_size=PART_LIMIT)
     except HTTPException as error:
@@ -31,7 +31,7 @@ async def read_form(request: Request) -> FormData:
             size_mb=PART_LIMIT // 1_000_000,
             count=FIELD_LIMIT,
         )
-        raise Refused.because(say("form"), str(error.detail), limit) from error
+        raise InvalidInput.because(say("form"), str(error.detail), limit) from error
 
 
 async def posted(request: Request) -> AsyncIterator[FormData]:
@@ -52,7 +52,7 @@ def texts(form: FormData) -> dict[str, str]:
     return {name: value for name, value in form.multi_items() if isinstance(value, str)}
 
 
-def own_path(text: str) -> str:
+def safe_redirect_path(text: str) -> str:
     """An address to go on to, if it is one of this server's pages; else the first page.
 
     One that begins with two slashes names another server. Browsers take a backslash for a slash and
@@ -62,7 +62,7 @@ def own_path(text: str) -> str:
     return text if text.startswith("/") and not text.startswith("//") and not odd else "/"
 
 
-def seen_version(values: Mapping[str, str]) -> int | None:
+def base_version(values: Mapping[str, str]) -> int | None:
     """The version that a form was filled from; None where it does not say."""
     text = values.get(SEEN, "")
     return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
@@ -70,7 +70,7 @@ def seen_version(values: Mapping[str, str]) -> int | None:
 
 def asked_again(values: Mapping[str, str], error: FadelineError) -> Mapping[str, str]:
     """The values of a form that is shown again: who was shown another version has seen it."""
-    return {**values, SEEN: str(error.version)} if isinstance(error, Overtaken) else values
+    return {**values, SEEN: str(error.version)} if isinstance(error, EditConflict) else values
 
 
 def upload(form: FormData, name: str) -> UploadFile | None:
@@ -98,7 +98,7 @@ class FormReader:
 
     def __init__(self, values: Mapping[str, str]) -> None:
         self._values = values
-        self.problems: list[Problem] = []
+        self.problems: list[FieldError] = []
 
     @property
     def fine(self) -> bool:
@@ -107,7 +107,7 @@ class FormReader:
 
     def finish(self) -> None:
         if self.problems:
-            raise Refused(self.problems)
+            raise InvalidInput(self.problems)
 
     def raw(self, name: str) -> str:
         return self._values.get(name, "").strip()
@@ -139,7 +139,7 @@ class FormReader:
             return None
         try:
             return quantity.parse(text, label or quantity.label, name)
-        except Refused as refused:
+        except InvalidInput as refused:
             self.problems += refused.problems
             return None
 
@@ -196,7 +196,7 @@ class FormReader:
         ]
 
     def refuse(self, where: str, value: str, allowed: str, name: str) -> None:
-        self.problems.append(Problem(where, shorten(value), allowed, name))
+        self.problems.append(FieldError(where, truncate(value), allowed, name))
 
 
 def _until(latest: date) -> str:

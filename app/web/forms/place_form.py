@@ -19,7 +19,7 @@ UNITS = (("c", "°C"), ("f", "°F"))
 
 
 def read_place(values: Mapping[str, str]) -> PlaceDetails:
-    """Raises Refused with every problem of the form."""
+    """Raises InvalidInput with every problem of the form."""
     form = FormReader(values)
     details = PlaceDetails(
         name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),

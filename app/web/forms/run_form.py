@@ -16,7 +16,7 @@ from app.web.forms.form_reader import FormReader
 
 
 def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, MeterChoice]:
-    """How a run begins: now, unless a start is given. Raises Refused."""
+    """How a run begins: now, unless a start is given. Raises InvalidInput."""
     form = FormReader({"reading_every_min": "60", **values})
     started = (
         form.moment("started_at", say("start")) if form.raw("started_at") else now.astimezone()
@@ -41,7 +41,7 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
 def read_reading(
     values: Mapping[str, str], now: datetime, run: RunDetails, at: datetime | None = None
 ) -> ReadingGiven:
-    """One reading, of now or of a time of day today or yesterday. Raises Refused.
+    """One reading, of now or of a time of day today or yesterday. Raises InvalidInput.
 
     at is the moment of a reading that is corrected, kept where no other time is given.
     """
@@ -61,7 +61,7 @@ def read_reading(
 def read_end(
     values: Mapping[str, str], now: datetime, run: RunDetails
 ) -> tuple[EndReason, datetime | None]:
-    """Why it ended and when. Raises Refused."""
+    """Why it ended and when. Raises InvalidInput."""
     form = FormReader(values)
     reason = form.choice("end_reason", say("why the test ended"), EndReason)
     ended = _moment(form, now, run, None, "end_clock") if form.raw("end_clock") else None

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from app.domain.errors import Refused, shorten
+from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NAME_LENGTH
@@ -50,7 +50,7 @@ class GivenShare:
 
 
 def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
-    """The whole form. Raises Refused."""
+    """The whole form. Raises InvalidInput."""
     reader = FormReader({"lasting": Lasting.MONTH.value, **values})
     label = reader.text("label", say("for whom"), MAX_NAME_LENGTH)
     days = int(reader.choice("lasting", say("how long it opens"), Lasting))
@@ -59,7 +59,7 @@ def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
 
 
 def read_wish(values: Mapping[str, str]) -> ShareWish:
-    """What the link is to show. Raises Refused where a number is none."""
+    """What the link is to show. Raises InvalidInput where a number is none."""
     if not values.get("chosen"):
         values = {**values, **ALL_PARTS}
     test = values.get("test", "")
@@ -77,6 +77,6 @@ def read_wish(values: Mapping[str, str]) -> ShareWish:
 def _number(text: str, field: str) -> int:
     if text.isascii() and text.isdigit() and len(text) < 16:
         return int(text)
-    raise Refused.because(
-        say("what it shows"), shorten(text), say("the number of a test or battery"), field
+    raise InvalidInput.because(
+        say("what it shows"), truncate(text), say("the number of a test or battery"), field
     )

@@ -17,11 +17,11 @@ from app.charts.chart import Chart
 from app.charts.curves_chart import shown_curves
 from app.charts.sparkline import SmallTrend, small_trend
 from app.domain.battery import Battery
-from app.domain.errors import FadelineError, Problem, problems_of, shorten
+from app.domain.errors import FadelineError, FieldError, problems_of, truncate
 from app.domain.event import EventKind
 from app.domain.i18n.message import long_day, say
 from app.domain.limits import MAX_NAME_LENGTH
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.domain.run import Run
 from app.domain.share import Share
 from app.services.access import shares
@@ -30,7 +30,7 @@ from app.services.entities import batteries, bin, runs
 from app.services.entities.previous_values import last_battery
 from app.web.forms import battery_form, previous_values
 from app.web.forms.battery_form import battery_form_page, battery_values, read_battery, wants_rows
-from app.web.forms.form_reader import SEEN, Posted, asked_again, seen_version, texts
+from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import (
     EXAMPLE,
@@ -99,7 +99,7 @@ class BatteryPage:
     asked_on: str
     asked_words: str
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     event_kinds: tuple[EventKind, ...] = tuple(EventKind)
 
 
@@ -186,7 +186,7 @@ def show_battery(request: Request, battery_id: Id) -> Response:
 
 
 def battery_page(
-    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     """The page of a battery; values and problems are those of its small forms, if refused."""
     view = batteries.show_battery(store_of(request), battery_id, today_of(request))
@@ -217,7 +217,7 @@ def _asked(text: str, report: BatteryReport) -> str:
         day = date.fromisoformat(text)
     except ValueError:
         allowed = say("a date such as 2030-06-01")
-        return Problem(say("Date"), shorten(text), allowed).sentence
+        return FieldError(say("Date"), truncate(text), allowed).sentence
     chance = report.end_of_life.chance_on(day)
     if chance is None:
         return say("It takes a measured capacity to say.")
@@ -252,10 +252,10 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
         details = read_battery(values, today_of(request))
         before = batteries.get_battery(store_of(request), battery_id).version
         changed = batteries.change_battery(
-            store_of(request), battery_id, details, now_of(request), seen_version(values)
+            store_of(request), battery_id, details, now_of(request), base_version(values)
         )
     except FadelineError as error:
         context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
         return page(request, "battery_form.html", context, 422)
-    done = edited(Thing.BATTERY, battery_id, before, changed.version)
+    done = edited(EntityKind.BATTERY, battery_id, before, changed.version)
     return see_other(request, "battery", done=done, battery_id=battery_id)

@@ -11,7 +11,7 @@ from app.analysis.comparison.comparison_report import ComparisonReport
 from app.charts.chart import Chart
 from app.charts.comparison_chart import shown_laid_curves, shown_trends
 from app.domain.battery import Battery
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.services.entities import batteries
 from app.services.reports import comparison
 from app.services.reports.comparison import RecordedMove
@@ -38,7 +38,7 @@ class ComparisonPage:
     moves: tuple[RecordedMove, ...]
     query: str
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/comparison", name="comparison")
@@ -47,13 +47,13 @@ def show_comparison(request: Request) -> Response:
     chosen = asked.getlist("battery")
     values = {"show": SHOW, **{name: asked[name] for name in FIELDS if name in asked}}
     report: ComparisonReport | None = None
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[FieldError, ...] = ()
     # "start" only ticks a battery, for whoever comes from its page.
     if chosen or any(name in asked for name in FIELDS):
         try:
             wish = read_comparison(chosen, values, today_of(request))
             report = comparison.compare(store, wish, today_of(request))
-        except Refused as refused:
+        except InvalidInput as refused:
             problems = refused.problems
     context = ComparisonPage(
         report=report,

@@ -10,15 +10,15 @@ from starlette.datastructures import FormData
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import FOLDED_COLUMN
 from app.services.entities import discharges, doubts
 from app.services.entities.discharges import Original
-from app.services.entities.doubts import Question
+from app.services.entities.doubts import StorageQuestion
 from app.services.exchange import upload_staging
-from app.services.exchange.upload_staging import Source, Staged
+from app.services.exchange.upload_staging import Source, StagedUpload
 from app.services.store import Store
 from app.web.forms.discharge_form import (
     MAX_EDITED_ROWS,
@@ -41,11 +41,11 @@ class Step:
     """What the form came to: a test that can be stored, or the problems that stand against it."""
 
     values: Mapping[str, str]
-    staged: Staged | None = None
+    staged: StagedUpload | None = None
     given: Given | None = None
     report: DischargeReport | None = None
-    problems: tuple[Problem, ...] = ()
-    questions: tuple[Question, ...] = ()
+    problems: tuple[FieldError, ...] = ()
+    questions: tuple[StorageQuestion, ...] = ()
 
     @property
     def is_answered(self) -> bool:
@@ -68,9 +68,9 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     if values.get("action") == "drop_file":
         return Step(_without_file(request, values))
     # Told in the order of the page: the conditions stand above the readings.
-    problems: list[Problem] = []
-    of_readings: list[Problem] = []
-    staged: Staged | None = None
+    problems: list[FieldError] = []
+    of_readings: list[FieldError] = []
+    staged: StagedUpload | None = None
     source: Source | None = None
     try:
         values, staged, source = _readings(request, battery_id, form, values, test)
@@ -79,7 +79,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     except FadelineError as error:
         of_readings += problems_of(error)
     given, report = None, None
-    questions: tuple[Question, ...] = ()
+    questions: tuple[StorageQuestion, ...] = ()
     try:
         # Conditions are checked even where the readings are not good yet.
         stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
@@ -105,7 +105,7 @@ def _asked(
     source: Source,
     test: Discharge | None,
     values: dict[str, str],
-) -> tuple[tuple[Question, ...], dict[str, str]]:
+) -> tuple[tuple[StorageQuestion, ...], dict[str, str]]:
     """What can hardly be; what was answered when the test was stored is not asked again."""
     store, number = store_of(request), None if test is None else test.id
     found = doubts.questions_before_storing(
@@ -139,7 +139,7 @@ def _readings(
     form: FormData,
     values: dict[str, str],
     test: Discharge | None,
-) -> tuple[dict[str, str], Staged | None, Source | None]:
+) -> tuple[dict[str, str], StagedUpload | None, Source | None]:
     """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
     store = store_of(request)
     given, origin = _posted(form, values)
@@ -151,7 +151,7 @@ def _readings(
             # Pasted, or the name of a file.
             called = say("pasted") if origin == PASTED else origin
             both = say("typed rows and a {origin} table", origin=called)
-            raise Refused.because(say("readings"), both, say("one of the two"), "readings")
+            raise InvalidInput.because(say("readings"), both, say("one of the two"), "readings")
         staged = upload_staging.stage(store, given.read(), values.get("channel"), battery_id)
         values = {name: text for name, text in values.items() if not name.startswith("use_")}
         values |= {"source": origin, "pasted": ""}
@@ -190,7 +190,7 @@ def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
     if origin == PASTED:
         try:
             kept["pasted"] = upload_staging.staged_text(store_of(request), staged)
-        except Refused:
+        except InvalidInput:
             # Its day is over: there is nothing to bring back.
             kept["pasted"] = ""
     return kept

@@ -12,14 +12,14 @@ from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
 from app.charts.discharge_chart import shown_course
 from app.domain.discharge import Discharge
-from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.domain.photo import MAX_PER_TEST, Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, doubts, meters
-from app.services.entities.doubts import Question
+from app.services.entities.doubts import StorageQuestion
 from app.services.entities.previous_values import last_test
 from app.services.exchange import upload_staging
 from app.web.forms import previous_values
@@ -30,7 +30,7 @@ from app.web.forms.discharge_form import (
     shows_counter,
     typed_rows,
 )
-from app.web.forms.form_reader import SEEN, FormReader, Posted, seen_version, texts
+from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, texts
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import edited, notice_of
@@ -50,9 +50,9 @@ class DischargePage:
     course: Chart | None
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     values: Mapping[str, str]
-    questions: tuple[Question, ...]
+    questions: tuple[StorageQuestion, ...]
     most_photos: int = MAX_PER_TEST
 
 
@@ -63,7 +63,7 @@ def show_discharge(request: Request, discharge_id: Id) -> Response:
 
 
 def discharge_page(
-    request: Request, discharge_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, discharge_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
@@ -130,7 +130,7 @@ def change_discharge(request: Request, discharge_id: Id, form: Posted) -> Respon
     if step.given is not None and step.is_answered and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
-            original, seen = original_of(store, step), seen_version(step.values)
+            original, seen = original_of(store, step), base_version(step.values)
             changed = discharges.change_discharge(
                 store, discharge_id, details, meter, now_of(request), original, seen
             )
@@ -153,7 +153,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
     except FadelineError as error:
         values = {"reason": reader.raw("reason")}
         return discharge_page(request, discharge_id, values, problems_of(error))
-    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    done = edited(EntityKind.DISCHARGE, discharge_id, test.version - 1)
     return see_other(request, "discharge", done=done, discharge_id=discharge_id)
 
 
@@ -161,7 +161,7 @@ def leave_out(request: Request, discharge_id: Id, form: Posted) -> Response:
 def mean_it(request: Request, discharge_id: Id) -> Response:
     """Keep the owner's word that what can hardly be is meant as it stands."""
     test = doubts.mean_it(store_of(request), discharge_id, now_of(request))
-    done = edited(Thing.DISCHARGE, discharge_id, test.version - 1)
+    done = edited(EntityKind.DISCHARGE, discharge_id, test.version - 1)
     return see_other(request, "discharge", done=done, discharge_id=discharge_id)
 
 
@@ -169,7 +169,7 @@ def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> R
     """Show the stored test, and what an edit changed of the version before."""
     if step.staged is not None:
         upload_staging.drop_staged(store_of(request), step.staged.name)
-    done = edited(Thing.DISCHARGE, test.id, before, test.version)
+    done = edited(EntityKind.DISCHARGE, test.id, before, test.version)
     return see_other(request, "discharge", done=done, discharge_id=test.id)
 
 

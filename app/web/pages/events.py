@@ -9,13 +9,13 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.battery import Battery
-from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.event import EventKind
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import events
-from app.web.forms.form_reader import SEEN, FormReader, Posted, asked_again, seen_version, texts
+from app.web.forms.form_reader import SEEN, FormReader, Posted, asked_again, base_version, texts
 from app.web.pages.batteries import battery_page
 from app.web.rendering.flash_message import edited
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
@@ -31,7 +31,7 @@ class EventPage:
     battery: Battery
     today: date
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     event_kinds: tuple[EventKind, ...] = tuple(EventKind)
 
 
@@ -66,17 +66,17 @@ def change_event(request: Request, event_id: Id, form: Posted) -> Response:
         on_date, kind, note = _read(values, today_of(request))
         store, now = store_of(request), now_of(request)
         before = events.show_event(store, event_id).version
-        seen = seen_version(values)
+        seen = base_version(values)
         event = events.change_event(store, event_id, on_date, kind, note, now, seen)
     except FadelineError as error:
         return _page(request, event_id, asked_again(values, error), problems_of(error))
     changed = events.show_event(store, event_id).version > before
-    done = edited(Thing.EVENT, event_id, before) if changed else ""
+    done = edited(EntityKind.EVENT, event_id, before) if changed else ""
     return see_other(request, "battery", done=done, battery_id=event.battery_id)
 
 
 def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]:
-    """Raises Refused with every problem of the form."""
+    """Raises InvalidInput with every problem of the form."""
     form = FormReader(values)
     on_date = form.day("on_date", say("date of the event"), today)
     kind = form.choice("kind", say("kind of event"), EventKind)
@@ -86,7 +86,7 @@ def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]
 
 
 def _page(
-    request: Request, event_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, event_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     view = events.show_event(store_of(request), event_id)
     context = EventPage(event_id, view.battery, today_of(request), values, problems)

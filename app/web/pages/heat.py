@@ -10,7 +10,7 @@ from starlette.responses import Response
 from app.analysis.heat.heat_report import HeatReport
 from app.charts.chart import Chart
 from app.charts.heat_chart import shown_calendar, shown_hours
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.entities import places
 from app.services.reports import heat
@@ -32,7 +32,7 @@ class HeatPage:
     hours: Chart | None
     calendar: Chart | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/batteries/{battery_id}/heat", name="heat")
@@ -51,7 +51,7 @@ def add_stay(request: Request, battery_id: Id, form: Posted) -> Response:
         reader.finish()
         if place is None:
             allowed = say("one of your places")
-            raise Refused.because(say("place"), reader.raw("place_id"), allowed, "place_id")
+            raise InvalidInput.because(say("place"), reader.raw("place_id"), allowed, "place_id")
         places.move_battery(store_of(request), battery_id, place, from_date)
     except FadelineError as error:
         return _page(request, battery_id, values, problems_of(error))
@@ -65,7 +65,7 @@ def api_heat(request: Request, battery_id: Id) -> HeatReport:
 
 
 def _page(
-    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     view = heat.show_heat(store_of(request), battery_id, today_of(request))
     report = view.report

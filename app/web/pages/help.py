@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.glossary import WORDS, Word
+from app.domain.glossary import WORDS, Term
 from app.domain.i18n.message import say
 from app.web.rendering.rendering import page
 from app.web.request import reader_of
@@ -18,7 +18,7 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 class WordsPage:
     """What words.html needs."""
 
-    words: tuple[Word, ...]
+    words: tuple[Term, ...]
 
 
 @dataclass(frozen=True)

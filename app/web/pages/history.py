@@ -7,8 +7,8 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.errors import Outdated, Problem, Refused, problems_of
-from app.domain.records.revision import Thing
+from app.domain.errors import FieldError, InvalidInput, StaleEdit, problems_of
+from app.domain.records.revision import EntityKind
 from app.services.entities import history
 from app.web.forms.form_reader import Posted, texts
 from app.web.rendering.flash_message import edited, home_of, notice_of
@@ -22,26 +22,30 @@ Version = Annotated[int | None, Query(ge=1, le=2**63 - 1)]
 class HistoryPage:
     """What history.html needs. home is the address of the page on which the thing stands."""
 
-    history: history.History
+    history: history.VersionHistory
     home: str
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/history/{thing}/{item_id}", name="history")
-def show_history(request: Request, thing: Thing, item_id: Id, up_to: Version = None) -> Response:
+def show_history(
+    request: Request, thing: EntityKind, item_id: Id, up_to: Version = None
+) -> Response:
     return _page(request, thing, item_id, up_to)
 
 
 @router.post("/history/{thing}/{item_id}/{number}", name="bring_back")
-def bring_back(request: Request, thing: Thing, item_id: Id, number: Id, form: Posted) -> Response:
+def bring_back(
+    request: Request, thing: EntityKind, item_id: Id, number: Id, form: Posted
+) -> Response:
     """Make a past version the one in use, and go to the page where the owner was."""
     values = texts(form)
     try:
         back = history.bring_back(
             store_of(request), thing, item_id, number, _version(values), now_of(request)
         )
-    except (Outdated, Refused) as error:
-        status = 409 if isinstance(error, Outdated) else 422
+    except (StaleEdit, InvalidInput) as error:
+        status = 409 if isinstance(error, StaleEdit) else 422
         return _page(request, thing, item_id, None, problems_of(error), status)
     done = edited(thing, item_id, back.version - 1)
     if values.get("to") == "history":
@@ -58,10 +62,10 @@ def _version(values: dict[str, str]) -> int:
 
 def _page(
     request: Request,
-    thing: Thing,
+    thing: EntityKind,
     item_id: int,
     up_to: int | None,
-    problems: tuple[Problem, ...] = (),
+    problems: tuple[FieldError, ...] = (),
     status: int = 200,
 ) -> Response:
     shown = history.show_history(store_of(request), thing, item_id, up_to)

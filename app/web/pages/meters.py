@@ -8,18 +8,18 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain import quantity
-from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NAME_LENGTH
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import meters
 from app.web.forms.form_reader import (
     SEEN,
     FormReader,
     Posted,
     asked_again,
-    seen_version,
+    base_version,
     texts,
     typed,
 )
@@ -37,7 +37,7 @@ class MetersPage:
     typical_meters: tuple[MeterDetails, ...]
     meter_id: int | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     kinds: tuple[MeterKind, ...] = tuple(MeterKind)
 
 
@@ -78,11 +78,11 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
         before = meters.get_meter(store_of(request), meter_id).version
         details = _read(values)
         changed = meters.change_meter(
-            store_of(request), meter_id, details, now_of(request), seen_version(values)
+            store_of(request), meter_id, details, now_of(request), base_version(values)
         )
     except FadelineError as error:
         return _page(request, meter_id, asked_again(values, error), problems_of(error))
-    done = edited(Thing.METER, meter_id, before, changed.version)
+    done = edited(EntityKind.METER, meter_id, before, changed.version)
     return see_other(request, "meters", done=done)
 
 
@@ -103,7 +103,7 @@ def _page(
     request: Request,
     meter_id: int | None,
     values: Mapping[str, str],
-    problems: tuple[Problem, ...],
+    problems: tuple[FieldError, ...],
 ) -> Response:
     context = MetersPage(
         meters=tuple(meters.list_meters(store_of(request))),

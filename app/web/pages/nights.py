@@ -13,7 +13,7 @@ from app.analysis.warranty.warranty_report import WarrantyReport
 from app.charts.chart import Chart
 from app.charts.nights_chart import shown_nights
 from app.domain import quantity
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
 from app.services.reports import nights_report
 from app.web.forms.form_reader import FormReader
@@ -29,7 +29,7 @@ class RoadPage:
     report: RoadReport
     nights: Chart | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     beside_options: tuple[tuple[str, str], ...]
 
 
@@ -44,11 +44,11 @@ class WarrantyPage:
 def show_road(request: Request, battery_id: Id) -> Response:
     store, today = store_of(request), today_of(request)
     values = dict(request.query_params)
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[FieldError, ...] = ()
     try:
         wish, beside = read_wish(values)
         view = nights_report.show_road(store, battery_id, wish, beside, today)
-    except Refused as refused:
+    except InvalidInput as refused:
         problems = refused.problems
         view = nights_report.show_road(store, battery_id, RoadWish(), None, today)
     report = view.report
@@ -72,7 +72,7 @@ def show_warranty(request: Request, battery_id: Id) -> Response:
 
 
 def read_wish(values: Mapping[str, str]) -> tuple[RoadWish, int | None]:
-    """The day, the nights and the second battery that are asked about. Raises Refused."""
+    """The day, the nights and the second battery that are asked about. Raises InvalidInput."""
     form = FormReader(values)
     day = form.optional_day("on", say("date"), date(9000, 1, 1))
     nights = form.optional_number("nights", quantity.NIGHTS)

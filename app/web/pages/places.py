@@ -7,12 +7,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import month_names
-from app.domain.records.revision import Thing
+from app.domain.records.revision import EntityKind
 from app.services.entities import places
 from app.services.entities.places import PlaceView
-from app.web.forms.form_reader import SEEN, Posted, asked_again, seen_version, texts
+from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
 from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read_place
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
@@ -38,7 +38,7 @@ class PlaceFormPage:
 
     place_id: int | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     season_rows: int = SEASON_ROWS
     hour_rows: int = HOUR_ROWS
     months: tuple[tuple[str, str], ...] = field(default_factory=_numbered_months)
@@ -50,7 +50,7 @@ class PlacePage:
     """What place.html needs."""
 
     view: PlaceView
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     missing_months: tuple[str, ...]
     month_names: tuple[str, ...]
 
@@ -82,7 +82,7 @@ def show_place(request: Request, place_id: Id) -> Response:
     return place_page(request, place_id, ())
 
 
-def place_page(request: Request, place_id: int, problems: tuple[Problem, ...]) -> Response:
+def place_page(request: Request, place_id: int, problems: tuple[FieldError, ...]) -> Response:
     view = places.show_place(store_of(request), place_id)
     told = {month for one in view.place.details.seasons for month in one.months}
     names = month_names()
@@ -105,10 +105,10 @@ def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     try:
         before = places.show_place(store_of(request), place_id).place.version
         changed = places.change_place(
-            store_of(request), place_id, read_place(values), now_of(request), seen_version(values)
+            store_of(request), place_id, read_place(values), now_of(request), base_version(values)
         )
     except FadelineError as error:
         context = PlaceFormPage(place_id, asked_again(values, error), problems_of(error))
         return page(request, "place_form.html", context, 422)
-    done = edited(Thing.PLACE, place_id, before, changed.version)
+    done = edited(EntityKind.PLACE, place_id, before, changed.version)
     return see_other(request, "place", done=done, place_id=place_id)

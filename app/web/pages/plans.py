@@ -11,12 +11,12 @@ from starlette.responses import Response
 from app.analysis.test_day.plan import Plan
 from app.domain import quantity
 from app.domain.battery import Battery
-from app.domain.errors import NotFound, Problem, Refused
+from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
 from app.domain.meter import MeterKind
 from app.services.entities import batteries, meters
 from app.services.reports import planning
-from app.services.reports.planning import Wish
+from app.services.reports.planning import PlanRequest
 from app.web.forms.discharge_form import meter_choice, meter_options
 from app.web.forms.form_reader import FormReader
 from app.web.rendering.calendar_file import CalendarEvent, calendar_response
@@ -35,7 +35,7 @@ class PlanPage:
     plan: Plan | None
     query: str
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     meter_options: tuple[tuple[str, str], ...]
 
 
@@ -45,12 +45,12 @@ def show_plan(request: Request, battery_id: Id) -> Response:
     values = {**DEFAULTS, **request.query_params}
     battery = batteries.get_battery(store, battery_id)
     plan: Plan | None = None
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[FieldError, ...] = ()
     if request.query_params:
         try:
             wish = _wish(values, now_of(request))
             battery, plan = planning.make_plan(store, battery_id, wish, today_of(request))
-        except Refused as refused:
+        except InvalidInput as refused:
             problems = refused.problems
     context = PlanPage(
         battery=battery,
@@ -122,7 +122,7 @@ def next_test_calendar(request: Request, battery_id: Id) -> Response:
     )
 
 
-def _wish(values: Mapping[str, str], now: datetime) -> Wish:
+def _wish(values: Mapping[str, str], now: datetime) -> PlanRequest:
     form = FormReader(values)
     current = form.number("current_a", quantity.LOAD_CURRENT)
     every = form.number("reading_every_min", quantity.READING_EVERY)
@@ -131,4 +131,4 @@ def _wish(values: Mapping[str, str], now: datetime) -> Wish:
     meter = meter_choice(form)
     form.finish()
     day = start or before or now.astimezone() + timedelta(days=1)
-    return Wish(current, day, meter, every, start, None if start else before)
+    return PlanRequest(current, day, meter, every, start, None if start else before)

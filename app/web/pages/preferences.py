@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.domain.errors import Problem, Refused
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
 from app.domain.i18n.preferences import (
     DateShown,
@@ -31,7 +31,7 @@ class PreferencesPage:
     """What preferences.html needs; the sample shows how it looks now."""
 
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     sample_date: date = date(2026, 4, 3)
     sample_ah: float = 98.4
     sample_c: float = 21.5
@@ -65,7 +65,7 @@ def keep_preferences(request: Request, form: Annotated[FormData, Depends(posted)
             reader.choice("decimals", say("decimal sign"), DecimalShown),
         )
         reader.finish()
-    except Refused as error:
+    except InvalidInput as error:
         context = PreferencesPage(values, tuple(error.problems))
         return page(request, "preferences.html", context, status=422)
     preferences.keep_preferences(store_of(request), chosen)

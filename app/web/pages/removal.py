@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.errors import Outdated, Problem, problems_of
+from app.domain.errors import FieldError, StaleEdit, problems_of
 from app.services.entities import purge
 from app.web.forms.form_reader import Posted, texts
 from app.web.rendering.rendering import Id, page, see_other, store_of
@@ -19,7 +19,7 @@ class RemovalPage:
     """What removal.html needs."""
 
     removal: purge.Removal
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @router.get("/bin/{kind}/{item_id}/remove", name="ask_removal")
@@ -31,7 +31,7 @@ def ask_removal(request: Request, kind: str, item_id: Id) -> Response:
 def remove_for_good(request: Request, kind: str, item_id: Id, form: Posted) -> Response:
     try:
         purge.remove_for_good(store_of(request), kind, item_id, texts(form).get("seen", "none"))
-    except Outdated as error:
+    except StaleEdit as error:
         return _page(request, kind, item_id, problems_of(error), 409)
     return see_other(request, "bin")
 
@@ -40,7 +40,7 @@ def _page(
     request: Request,
     kind: str,
     item_id: int,
-    problems: tuple[Problem, ...] = (),
+    problems: tuple[FieldError, ...] = (),
     status: int = 200,
 ) -> Response:
     context = RemovalPage(purge.what_goes(store_of(request), kind, item_id), problems)

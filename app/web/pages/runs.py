@@ -14,7 +14,7 @@ from app.charts.chart import Chart
 from app.charts.run_chart import shown_run
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.errors import FadelineError, NotFound, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.domain.run import Run, RunReading
@@ -38,7 +38,7 @@ class RunStartPage:
 
     battery: Battery
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     meter_options: tuple[tuple[str, str], ...]
     again: Mapping[str, str]
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
@@ -59,7 +59,7 @@ class RunPage:
     last: RunReading | None
     counted: Chart | None
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     word: str
     changed: tuple[int, Mapping[str, str]] | None
     corrections: tuple[str, ...]
@@ -130,7 +130,7 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
     return see_other(request, "run", run_id=run_id)
 
 
-def problems_here(error: FadelineError, behind: str = "") -> tuple[Problem, ...]:
+def problems_here(error: FadelineError, behind: str = "") -> tuple[FieldError, ...]:
     """Problems of a reading at the fields of this page: a moment is typed as a time of day."""
     named = ((one, "clock" if one.field == "at" else one.field) for one in problems_of(error))
     return tuple(replace(one, field=f"{name}{behind}" if name else "") for one, name in named)
@@ -186,7 +186,7 @@ def _asked(view: RunView) -> tuple[tuple[RunReading, tuple[ReadingQuestion, ...]
 
 
 def _start_page(
-    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     store = store_of(request)
     before = previous_values.of_test(last_test(store, battery_id))
@@ -205,7 +205,7 @@ def run_page(
     request: Request,
     run_id: int,
     values: Mapping[str, str],
-    problems: tuple[Problem, ...],
+    problems: tuple[FieldError, ...],
     word: str = "",
     changed: tuple[int, Mapping[str, str]] | None = None,
 ) -> Response:

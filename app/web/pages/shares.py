@@ -18,7 +18,7 @@ from app.charts.battery_chart import shown_trend
 from app.charts.chart import Chart
 from app.charts.discharge_chart import shown_course
 from app.domain.battery import Battery
-from app.domain.errors import FadelineError, Problem, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.share import Share, SharePart
 from app.services.access import shares
 from app.services.entities import batteries
@@ -50,7 +50,7 @@ class SharePage:
     battery: Battery
     others: tuple[Battery, ...]
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     view: SharedView | None
     figures: tuple[Chart | None, ...]
     parts: tuple[SharePart, ...] = tuple(SharePart)
@@ -159,7 +159,7 @@ def figures_of(view: SharedView) -> tuple[Chart | None, ...]:
 
 
 def _share_page(
-    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[Problem, ...]
+    request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     store = store_of(request)
     battery = batteries.get_battery(store, battery_id)

@@ -9,14 +9,14 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.auth import ABSOLUTE, IDLE, MIN_PASSPHRASE_LENGTH, DeviceSession
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.access import auth
 from app.web.forms.csrf import form_is_ours
-from app.web.forms.form_reader import Posted, own_path, texts
+from app.web.forms.form_reader import Posted, safe_redirect_path, texts
 from app.web.rendering.locale import for_owner
 from app.web.rendering.rendering import now_of, page, path_to, see_other, settings_of, store_of
-from app.web.security.login_throttle import Attempts
+from app.web.security.login_throttle import LoginThrottle
 from app.web.security.requester import cookie_name, secret_of, sender_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -30,7 +30,7 @@ class SignInPage:
     """What sign_in.html needs. back is the page that was asked for."""
 
     back: str
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class DoorPage:
     asks_current: bool
     everywhere: bool
     sessions: tuple[ShownSession, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     now: datetime
     shortest: int = MIN_PASSPHRASE_LENGTH
     idle_hours: int = IDLE // timedelta(hours=1)
@@ -59,13 +59,13 @@ class DoorPage:
 
 @router.get("/sign-in", name="sign_in")
 def show_sign_in(request: Request, back: str = "/") -> Response:
-    return page(request, "sign_in.html", SignInPage(own_path(back), ()))
+    return page(request, "sign_in.html", SignInPage(safe_redirect_path(back), ()))
 
 
 @router.post("/sign-in", name="take_passphrase")
 def take_passphrase(request: Request, form: Posted) -> Response:
     values, now = texts(form), now_of(request)
-    back = own_path(values.get("back", "/"))
+    back = safe_redirect_path(values.get("back", "/"))
     wait = _refused(request, values.get(auth.FIELD, ""))
     if wait is not None:
         return _after(wait, page(request, "sign_in.html", SignInPage(back, wait.problems)))
@@ -99,7 +99,7 @@ def set_passphrase(request: Request, form: Posted) -> Response:
             return _after(wait, _door_page(request, wait.problems))
     try:
         if values.get("again", "") != values.get(auth.FIELD, ""):
-            raise Refused.because(
+            raise InvalidInput.because(
                 say("again"), say("another one"), say("the same passphrase twice"), "again"
             )
         auth.set_passphrase(store, values.get(auth.FIELD, ""))
@@ -126,25 +126,25 @@ def end_sessions(request: Request) -> Response:
 class _Wait:
     """Why a passphrase was not taken, and how long the next attempt has to wait."""
 
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     seconds: int = 0
 
 
 def _refused(request: Request, passphrase: str, field: str = auth.FIELD) -> _Wait | None:
     """None where it is the owner's. An attempt that comes too soon is not even looked at."""
-    attempts: Attempts = request.app.state.attempts
+    attempts: LoginThrottle = request.app.state.attempts
     sender = sender_of(request)
     wait_s = attempts.begin(sender)
     if wait_s > 0:
         log.warning("an attempt to sign in from %s came too soon", sender)
         seconds = max(1, round(wait_s))
         then = say("a wait of {seconds} s after so many attempts", seconds=seconds)
-        return _Wait((Problem(say("passphrase"), say("not looked at"), then, field),), seconds)
+        return _Wait((FieldError(say("passphrase"), say("not looked at"), then, field),), seconds)
     if auth.is_passphrase(store_of(request), passphrase):
         attempts.succeeded(sender)
         return None
     log.warning("a wrong passphrase from %s", sender)
-    return _Wait((Problem(say("passphrase"), say("another one"), say("the owner's"), field),))
+    return _Wait((FieldError(say("passphrase"), say("another one"), say("the owner's"), field),))
 
 
 def _after(wait: _Wait, response: Response) -> Response:
@@ -154,7 +154,7 @@ def _after(wait: _Wait, response: Response) -> Response:
     return response
 
 
-def _door_page(request: Request, problems: tuple[Problem, ...]) -> Response:
+def _door_page(request: Request, problems: tuple[FieldError, ...]) -> Response:
     store, now, secret = store_of(request), now_of(request), secret_of(request)
     own = auth.find_session(store, secret, now, uses=False) if secret else None
     context = DoorPage(

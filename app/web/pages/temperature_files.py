@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.place import Place
 from app.domain.temperature_file import (
@@ -37,7 +37,7 @@ class TemperatureFilePage:
     place: Place
     staged: StagedTemperatures
     values: Mapping[str, str]
-    problems: tuple[Problem, ...]
+    problems: tuple[FieldError, ...]
     units: tuple[TemperatureUnit, ...] = tuple(TemperatureUnit)
     day_orders: tuple[DayOrder, ...] = tuple(DayOrder)
     overlaps: tuple[Overlap, ...] = tuple(Overlap)
@@ -66,7 +66,7 @@ def add_temperatures(request: Request, place_id: Id, form: Posted) -> Response:
                 store, place_id, staged, source, overlap, now_of(request)
             )
             return see_other(request, "place", place_id=place_id)
-        except Refused as refused:
+        except InvalidInput as refused:
             problems = refused.problems
     context = TemperatureFilePage(place, staged, values, problems)
     return page(request, "temperature_file.html", context, 422 if problems else 200)
@@ -77,7 +77,9 @@ def _kept(request: Request, form: FormData, values: Mapping[str, str]) -> dict[s
     file = upload(form, "file")
     if file is None:
         if not values.get("staged"):
-            raise Refused.because(say("file"), "", say("a logger's file of temperatures"), "file")
+            raise InvalidInput.because(
+                say("file"), "", say("a logger's file of temperatures"), "file"
+            )
         return {}
     upload_staging.check_size(file.size or 0)
     name = temperature_import.stage(store_of(request), file.file.read())

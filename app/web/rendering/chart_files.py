@@ -15,7 +15,7 @@ from fastapi import Request
 from starlette.responses import JSONResponse, Response
 
 from app.charts.chart import Chart
-from app.domain.errors import NotFound, shorten
+from app.domain.errors import NotFound, truncate
 from app.domain.i18n.message import say
 from app.web.rendering.spreadsheet import as_download, spreadsheet_response
 
@@ -53,7 +53,7 @@ def chart_file(request: Request, context: Iterable[Any]) -> Response:
     name, _, kind = asked.rpartition(".")
     chart = next((one for one in charts_of(context) if one.name == name), None)
     if chart is None or kind not in ("svg", "csv", "json"):
-        raise NotFound(say("There is no chart {name} on this page.", name=shorten(asked)))
+        raise NotFound(say("There is no chart {name} on this page.", name=truncate(asked)))
     if kind == "json":
         return JSONResponse(chart.built)
     title = plain_name(chart.title, chart.name, _NAME_LENGTH)

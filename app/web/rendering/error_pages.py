@@ -11,12 +11,12 @@ from starlette.responses import JSONResponse, Response
 from app.domain.errors import (
     Busy,
     FadelineError,
+    InvalidInput,
     LinkClosed,
     NotFound,
-    Outdated,
-    Refused,
-    StorageTrouble,
-    shorten,
+    StaleEdit,
+    StorageError,
+    truncate,
 )
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
@@ -52,7 +52,7 @@ def plain_page(request: Request, status: int, title: str, *sentences: str) -> Re
 def _place_and_word(problem: dict[str, Any]) -> str:
     """One complaint of the framework about sent JSON: where, what it got, what it wants."""
     place = ".".join(str(part) for part in problem["loc"][1:])
-    got = shorten(str(problem.get("input", "")))
+    got = truncate(str(problem.get("input", "")))
     return f"{place}: got “{got}”. {problem['msg']}."
 
 
@@ -61,20 +61,20 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(FadelineError)
     def _known(request: Request, error: FadelineError) -> Response:
-        if isinstance(error, Refused):
+        if isinstance(error, InvalidInput):
             sentences = (problem.sentence for problem in error.problems)
             return plain_page(request, 422, say("That was refused"), *sentences)
         if isinstance(error, LinkClosed):
             return plain_page(request, 404, say("Nothing here"), say(LINK_CLOSED))
         if isinstance(error, NotFound):
             return plain_page(request, 404, say("Nothing here"), error.words)
-        if isinstance(error, Outdated):
+        if isinstance(error, StaleEdit):
             return plain_page(request, 409, say("Nothing was changed"), error.words)
         if isinstance(error, Busy):
             answer = plain_page(request, 503, say("Too much at once"), error.words)
             answer.headers["Retry-After"] = str(error.retry_after_s)
             return answer
-        if isinstance(error, StorageTrouble):
+        if isinstance(error, StorageError):
             return plain_page(request, 503, say("The data file is in trouble"), error.words)
         return plain_page(request, 400, say("That did not work"), error.words)
 

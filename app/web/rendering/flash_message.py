@@ -11,7 +11,7 @@ from fastapi import Request
 
 from app.domain.errors import FadelineError
 from app.domain.i18n.message import joined, say
-from app.domain.records.revision import Current, Thing
+from app.domain.records.revision import CurrentEntity, EntityKind
 from app.services.entities import bin, history
 from app.services.entities.history import LastEdit
 from app.services.store import Store
@@ -31,11 +31,11 @@ class Home:
     path: dict[str, int]
 
 
-def home_of(current: Current) -> Home:
+def home_of(current: CurrentEntity) -> Home:
     """Where the owner sees a thing: an event on its battery's page, a meter among the others."""
-    if current.thing is Thing.DISCHARGE:
+    if current.thing is EntityKind.DISCHARGE:
         return Home("discharge", {"discharge_id": current.id})
-    if current.thing is Thing.PLACE:
+    if current.thing is EntityKind.PLACE:
         return Home("place", {"place_id": current.id})
     if current.battery_id is None:
         return Home("meters", {})
@@ -47,7 +47,7 @@ def binned(kind: str, item_id: int) -> str:
     return f"bin.{kind}.{item_id}"
 
 
-def edited(thing: Thing, item_id: int, version: int, now: int | None = None) -> str:
+def edited(thing: EntityKind, item_id: int, version: int, now: int | None = None) -> str:
     """What an address says after an edit replaced this version; empty for a new thing.
 
     Empty, too, where now, the version that is stored by then, is no newer: nothing was changed.
@@ -66,8 +66,10 @@ def notice_of(request: Request) -> Notice | None:
     try:
         if what == "bin":
             return _binned(request, store_of(request), kind, int(number))
-        if version is not None and kind in tuple(Thing):
-            found = history.last_edit(store_of(request), Thing(kind), int(number), int(version))
+        if version is not None and kind in tuple(EntityKind):
+            found = history.last_edit(
+                store_of(request), EntityKind(kind), int(number), int(version)
+            )
             return None if found is None else _edited(request, found)
     except FadelineError:
         # It is gone or lies in the bin by now: nothing is left to say or to undo.

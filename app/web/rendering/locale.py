@@ -6,7 +6,7 @@ from functools import cache
 from fastapi import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from app.domain.errors import StorageTrouble
+from app.domain.errors import StorageError
 from app.domain.i18n.preferences import Language, Preferences
 from app.services.access.preferences import preferences_of
 from app.web.rendering.rendering import EXAMPLE
@@ -20,7 +20,7 @@ async def for_owner(request: Request) -> None:
     def chosen() -> Preferences:
         try:
             kept = preferences_of(store)
-        except StorageTrouble:
+        except StorageError:
             # The page that tells of the trouble is written all the same.
             kept = Preferences()
         return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
@@ -28,7 +28,7 @@ async def for_owner(request: Request) -> None:
     read_with(request.scope, cache(chosen))
 
 
-class ForAnybody:
+class LocaleMiddleware:
     """Lets every page answer in the language that its device asks for, errors too.
 
     What the owner chose is read by `for_owner`, after it. What machines read is English.

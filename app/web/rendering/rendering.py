@@ -22,7 +22,7 @@ from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
-from app.web.forms.csrf import TokenInForms, form_token
+from app.web.forms.csrf import CsrfFields, csrf_field
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.filters import (
     age,
@@ -41,7 +41,7 @@ from app.web.rendering.filters import (
 )
 from app.web.rendering.navigation import PARTS, current_part
 from app.web.rendering.responsive_table import stacked
-from app.web.rendering.theme import BAR_COLORS, dress_of
+from app.web.rendering.theme import BAR_COLORS, page_chrome_of
 from app.web.request import path_of, reader_of
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ environment = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
-    extensions=[TokenInForms],
+    extensions=[CsrfFields],
 )
 environment.filters.update(
     number=number,
@@ -118,7 +118,7 @@ environment.globals |= {
     "main_parts": PARTS,
     "bar_colors": BAR_COLORS,
     "glossary": BY_KEY,
-    "form_token": form_token,
+    "form_token": csrf_field,
 }
 
 
@@ -166,7 +166,7 @@ def page(
     has_files = has_chart_files(request, status)
     if has_files and asks_for_chart(request):
         return chart_file(request, values.values())
-    values |= {"dress": dress_of(request), "current_part": current_part(request)}
+    values |= {"dress": page_chrome_of(request), "current_part": current_part(request)}
     settings = settings_of(request)
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""

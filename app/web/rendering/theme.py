@@ -8,9 +8,9 @@ from fastapi import APIRouter, Depends, Request
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.web.forms.form_reader import own_path, posted, texts
+from app.web.forms.form_reader import posted, safe_redirect_path, texts
 from app.web.request import OWNER, SECRET, path_of, query_of
 
 router = APIRouter(include_in_schema=False)
@@ -20,7 +20,7 @@ _A_YEAR_S = 365 * 24 * 3600
 _SHARED = "/shared/"
 
 
-class Look(StrEnum):
+class Theme(StrEnum):
     """What can be chosen; AUTO follows the device."""
 
     AUTO = "auto"
@@ -39,36 +39,36 @@ class Look(StrEnum):
 
 
 @dataclass(frozen=True)
-class Dress:
+class PageChrome:
     """What base.html needs of the look. owner says that the page is not one for strangers;
     signed_in that its reader got in by a passphrase; back is empty where it cannot be asked for
     again."""
 
-    look: Look
+    look: Theme
     owner: bool
     back: str
     signed_in: bool
-    looks: tuple[Look, ...] = tuple(Look)
+    looks: tuple[Theme, ...] = tuple(Theme)
 
 
 # The colour of the browser's own bar: that of the page (--paper in static/tokens.css).
-BAR_COLORS = {Look.LIGHT: "#fbf8f1", Look.DARK: "#12191d", Look.SUNLIGHT: "#ffffff"}
+BAR_COLORS = {Theme.LIGHT: "#fbf8f1", Theme.DARK: "#12191d", Theme.SUNLIGHT: "#ffffff"}
 
 
-def dress_of(request: Request) -> Dress:
+def page_chrome_of(request: Request) -> PageChrome:
     """The look of a page, and where its switch leads back to."""
     path = path_of(request)
     if path.startswith(_SHARED) or not request.scope.get(OWNER):
-        return Dress(Look.AUTO, False, "", False)
+        return PageChrome(Theme.AUTO, False, "", False)
     signed_in = bool(request.scope.get(SECRET))
     chosen = request.cookies.get(COOKIE, "")
-    look = Look(chosen) if chosen in set(Look) else Look.AUTO
+    look = Theme(chosen) if chosen in set(Theme) else Theme.AUTO
     if request.method != "GET":
-        return Dress(look, True, "", signed_in)
+        return PageChrome(look, True, "", signed_in)
     # What was done is said once; coming back does not say it again.
     kept = [part for part in query_of(request).split("&") if not part.startswith("done=")]
     query = "&".join(kept)
-    return Dress(look, True, f"{path}?{query}" if query else path, signed_in)
+    return PageChrome(look, True, f"{path}?{query}" if query else path, signed_in)
 
 
 @router.post("/look", name="choose_look")
@@ -76,14 +76,14 @@ def choose_look(request: Request, form: Annotated[FormData, Depends(posted)]) ->
     """Keep the choice in this browser, and go back to the page it was made on."""
     values = texts(form)
     chosen, back = values.get("look", ""), values.get("back", "/")
-    if chosen not in set(Look):
-        raise Refused.because(say("look"), chosen, ", ".join(Look))
-    response = RedirectResponse(own_path(back), status_code=303)
+    if chosen not in set(Theme):
+        raise InvalidInput.because(say("look"), chosen, ", ".join(Theme))
+    response = RedirectResponse(safe_redirect_path(back), status_code=303)
     response.set_cookie(
         COOKIE,
         chosen,
         # None at all is kept of what is the device's own choice.
-        max_age=0 if chosen == Look.AUTO else _A_YEAR_S,
+        max_age=0 if chosen == Theme.AUTO else _A_YEAR_S,
         path="/",
         httponly=True,
         samesite="lax",

@@ -12,7 +12,7 @@ SLOWEST_BYTES_A_S = 5_000
 SLOW = {"Connection": "close"}
 
 
-class Patience:
+class BodyTimeout:
     """Receives the body of one request until its time is up; then it ends as if the sender left."""
 
     def __init__(self, scope: Scope, receive: Receive) -> None:

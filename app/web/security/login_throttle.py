@@ -28,7 +28,7 @@ class _Tried:
     last_s: float
 
 
-class Attempts:
+class LoginThrottle:
     """Counts attempts before they are looked at, so that many at once count, too."""
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:

@@ -11,7 +11,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.domain.errors import StorageTrouble, shorten
+from app.domain.errors import StorageError, truncate
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
@@ -22,8 +22,8 @@ from app.web.rendering.error_pages import ErrorPage, plain_page
 from app.web.rendering.rendering import page, store_of
 from app.web.request import OWNER, SECRET, cookie_bytes, host_of, is_host, path_of, query_of
 from app.web.security.access_log import RequestLine
-from app.web.security.body_timeout import SLOW, Patience
-from app.web.security.requester import Visitor, signed_in, visitor_of
+from app.web.security.body_timeout import SLOW, BodyTimeout
+from app.web.security.requester import Requester, signed_in, visitor_of
 
 # What a stranger may see; the rest is its owner's.
 OPEN_PATHS = (
@@ -95,7 +95,7 @@ TOO_SLOW = noted("What was sent took too long to arrive. Nothing was stored; sen
 log = logging.getLogger("fadeline")
 
 
-class Gate:
+class SecurityMiddleware:
     """Turns away strangers and cross-site writes, and adds the protective headers."""
 
     def __init__(self, app: ASGIApp, settings: Settings) -> None:
@@ -124,9 +124,11 @@ class Gate:
             await send(message)
 
         with line:
-            await self._answer(scope, Patience(scope, receive), send_with_headers, line)
+            await self._answer(scope, BodyTimeout(scope, receive), send_with_headers, line)
 
-    async def _answer(self, scope: Scope, receive: Patience, send: Send, line: RequestLine) -> None:
+    async def _answer(
+        self, scope: Scope, receive: BodyTimeout, send: Send, line: RequestLine
+    ) -> None:
         # Before anything of it is read, or written to the disk.
         refused = _refused_unread(scope)
         if refused is not None:
@@ -139,7 +141,7 @@ class Gate:
                 return
             with forms_of(scope[SECRET]):
                 await self._app(scope, receive, send)
-        except StorageTrouble as trouble:
+        except StorageError as trouble:
             response = plain_page(
                 Request(scope), 503, say("The data file is in trouble"), trouble.words
             )
@@ -194,11 +196,11 @@ def _is_open(scope: Scope) -> bool:
     return path == HEALTH or path.startswith(OPEN_PATHS) or _is_feed(scope)
 
 
-def _closed(request: Request, visitor: Visitor) -> Response | None:
-    """What a stranger gets instead of an owner's page. Raises StorageTrouble."""
+def _closed(request: Request, visitor: Requester) -> Response | None:
+    """What a stranger gets instead of an owner's page. Raises StorageError."""
     path = path_of(request)
     if visitor.at_machine or (auth.has_passphrase(store_of(request)) and not visitor.named):
-        named = shorten(request.headers.get("host", ""))
+        named = truncate(request.headers.get("host", ""))
         return plain_page(
             request,
             403,
@@ -223,7 +225,7 @@ def _closed(request: Request, visitor: Visitor) -> Response | None:
     return page(request, "error.html", shown, 403)
 
 
-def _cross_site(scope: Scope, visitor: Visitor, settings: Settings) -> str:
+def _cross_site(scope: Scope, visitor: Requester, settings: Settings) -> str:
     """Why a write is taken for another site's; empty where it is not.
 
     Both headers are the browser's own, which no script can set. A program without a browser sends
@@ -257,7 +259,7 @@ def _refused_unread(scope: Scope) -> Response | None:
     request, named, cookies = Request(scope), host_of(scope), cookie_bytes(scope)
     if named and not is_host(named):
         return plain_page(
-            request, 400, say("That did not work"), say(NO_HOST, named=shorten(named))
+            request, 400, say("That did not work"), say(NO_HOST, named=truncate(named))
         )
     if cookies > MAX_COOKIE_BYTES:
         said = say(TOO_MANY_COOKIES, size=cookies, most=MAX_COOKIE_BYTES)

@@ -13,7 +13,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.services.lru_cache import Kept
+from app.services.lru_cache import LruCache
 from app.services.store import Store
 from app.web.rendering.rendering import EXAMPLE, now_of, store_of
 from app.web.request import OWNER, SECRET
@@ -67,12 +67,12 @@ def keep(
         page.hangs_on, page.value = hangs_on, hangs_on() if hangs_on else None
 
 
-class KeptPages:
+class PageCache:
     """Behind the gate, which has decided by then who asks. The example's pages are made anew."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
-        self._pages: Kept[_Page] = Kept(PAGES_KEPT)
+        self._pages: LruCache[_Page] = LruCache(PAGES_KEPT)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         key = _key(scope)

@@ -32,7 +32,7 @@ _BY_PROXIES = (
 
 
 @dataclass(frozen=True)
-class Visitor:
+class Requester:
     """Who asks. named says that the host name is one that this server answers to; at_machine and
     secret are two ways of being its owner."""
 
@@ -45,22 +45,22 @@ class Visitor:
         return self.named and (self.at_machine or bool(self.secret))
 
 
-def visitor_of(scope: Scope, settings: Settings) -> Visitor:
+def visitor_of(scope: Scope, settings: Settings) -> Requester:
     """Who asks, as far as the connection tells; the session is looked at by signed_in."""
     named = names_this_server(scope, settings)
     nobody_between = not settings.public_address and not _through_a_proxy(scope)
-    return Visitor(named, nobody_between and _from_this_machine(scope))
+    return Requester(named, nobody_between and _from_this_machine(scope))
 
 
-def signed_in(request: Request, visitor: Visitor) -> Visitor:
-    """The same with its session, if it has an open one. Raises StorageTrouble."""
+def signed_in(request: Request, visitor: Requester) -> Requester:
+    """The same with its session, if it has an open one. Raises StorageError."""
     secret = request.cookies.get(cookie_name(settings_of(request)), "")
     if not secret or not visitor.named:
         return visitor
     # What a page asks for by itself does not keep its session open.
     uses = not path_of(request).startswith("/api/")
     found = auth.find_session(store_of(request), secret, now_of(request), uses=uses)
-    return visitor if found is None else Visitor(True, visitor.at_machine, secret)
+    return visitor if found is None else Requester(True, visitor.at_machine, secret)
 
 
 def cookie_name(settings: Settings) -> str:

@@ -7,14 +7,16 @@ import pytest
 from app.analysis.battery.newest_test_check import Alarm, Conditions, watch
 from app.analysis.fade.change_point import rate_change
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 NOISE = (0.2, -0.3, 0.4, -0.1, 0.3, -0.4, 0.1, -0.2, 0.3, -0.1, 0.2, -0.3, 0.1, 0.2)
 
 
 def points(losses):
     return [
-        TrendPoint(738_000.0 + 91 * i, 100 - loss + NOISE[i], 0.8, 0.5, Kind.MEASURED, i + 1, 1)
+        TrendPoint(
+            738_000.0 + 91 * i, 100 - loss + NOISE[i], 0.8, 0.5, EvidenceKind.MEASURED, i + 1, 1
+        )
         for i, loss in enumerate(losses)
     ]
 
@@ -77,7 +79,7 @@ def test_without_an_innocent_explanation_the_usual_ones_are_named():
 def test_left_out_tests_and_bounds_are_not_watched():
     low = points([*QUIET[:8], 9.0])
     assert watch([*low[:-1], replace(low[-1], left_out=True)], {}).alarm is Alarm.NONE
-    assert watch([*low[:-1], replace(low[-1], kind=Kind.AT_LEAST)], {}).alarm is Alarm.NONE
+    assert watch([*low[:-1], replace(low[-1], kind=EvidenceKind.AT_LEAST)], {}).alarm is Alarm.NONE
 
 
 def test_a_bend_needs_tests_on_both_sides():
@@ -100,7 +102,9 @@ def test_the_gain_of_a_new_meter_is_a_doubt_of_the_newest_test(meter, alarm, cha
     # be off by 2 Ah of its own, and 3 / sqrt(0.5² + 2²) = 1.46 comes in 7 % of tests, somewhat
     # more as the fade is not known for sure.
     steady = [
-        TrendPoint(738_000.0 + 91 * i, 100 - 0.5 * i, math.hypot(0.5, 2), 0.5, Kind.MEASURED, i, 1)
+        TrendPoint(
+            738_000.0 + 91 * i, 100 - 0.5 * i, math.hypot(0.5, 2), 0.5, EvidenceKind.MEASURED, i, 1
+        )
         for i in range(9)
     ]
     newest = replace(steady[-1], capacity_ah=93.0, meter_id=meter)
@@ -116,7 +120,13 @@ def test_the_scatter_of_the_earlier_tests_is_a_doubt_of_the_newest():
     # the fade is not known for sure. By the 0.3 Ah alone it would be an alarm.
     loud = [
         TrendPoint(
-            738_000 + 91 * i, 100 - 0.75 * i + 1.5 * (-1) ** i, 0.3, 0.3, Kind.MEASURED, i, 1
+            738_000 + 91 * i,
+            100 - 0.75 * i + 1.5 * (-1) ** i,
+            0.3,
+            0.3,
+            EvidenceKind.MEASURED,
+            i,
+            1,
         )
         for i in range(9)
     ]

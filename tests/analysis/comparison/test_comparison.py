@@ -6,7 +6,7 @@ from app.analysis.comparison.comparison import around_move, difference, rate_of
 from app.analysis.comparison.comparison_power import Record, further_after_move, further_to_show
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 
@@ -16,7 +16,9 @@ def record(rates, standard=0.5, meter=1):
     for number, rate in enumerate((0.0, *rates)):
         level -= rate / 4
         day = 738_000 + DAYS_PER_YEAR / 4 * number
-        made.append(TrendPoint(day, level, standard, standard, Kind.MEASURED, number, meter))
+        made.append(
+            TrendPoint(day, level, standard, standard, EvidenceKind.MEASURED, number, meter)
+        )
     return made
 
 
@@ -51,7 +53,7 @@ def test_a_rate_and_its_own_interval_are_those_of_the_battery_s_page():
 
 def test_lower_bounds_and_tests_left_out_do_not_count():
     points = record([2.0] * 4)
-    low = replace(points[2], kind=Kind.AT_LEAST, capacity_ah=50.0)
+    low = replace(points[2], kind=EvidenceKind.AT_LEAST, capacity_ah=50.0)
     gone = replace(points[3], left_out=True, capacity_ah=10.0)
     kept = [*points[:2], low, gone, points[4]]
     assert rate_of("a", kept, 100.0).percent_per_year == pytest.approx(2.0)

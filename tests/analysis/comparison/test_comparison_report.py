@@ -11,7 +11,7 @@ from app.analysis.comparison.comparison_report import (
 )
 from app.analysis.comparison.comparison_words import _in_time, move_words
 from app.domain.chemistry import Chemistry
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.units.time_units import DAYS_PER_YEAR
 from tests.builders import NOW, reported
 
@@ -88,7 +88,9 @@ def test_lower_bounds_do_not_enter_and_are_counted(hot, cool):
     report = compared(with_bound, cool)
     side = report.sides[0]
     assert (side.measured, side.lower_bounds) == (7, 1)
-    assert [p.fitted_percent is None for p in side.points if p.kind is Kind.AT_LEAST] == [True]
+    assert [p.fitted_percent is None for p in side.points if p.kind is EvidenceKind.AT_LEAST] == [
+        True
+    ]
     assert "lower_bounds" in codes(report)
 
 
@@ -186,7 +188,7 @@ def test_a_point_carries_its_uncertainty_and_a_lower_bound_none():
     """In % of what is rated: ± 1.2 Ah of 100 Ah; a bound stands at what it proves."""
     report = reported(falling(0.25), name="One", in_service_since=START)
     first, second, *rest = report.tests
-    bound = replace(report.points[1], kind=Kind.AT_LEAST)
+    bound = replace(report.points[1], kind=EvidenceKind.AT_LEAST)
     tests = (replace(first, expanded_ah=1.2), replace(second, lower_ah=61.0), *rest)
     points = (report.points[0], bound, *report.points[2:])
     side = compared(replace(report, tests=tests, points=points), report).sides[0]
@@ -211,11 +213,11 @@ def test_how_long_further_tests_take_is_said_in_months_below_a_year(years, words
 
 def test_a_test_that_proves_nothing_has_no_share_in_words(hot):
     first = hot.tests[0]
-    shown = [replace(first, kind=kind, share_of_rated=0.879).share_words for kind in Kind]
-    by_kind = dict(zip(Kind, shown, strict=True))
-    assert by_kind[Kind.MEASURED] == "88 %"
-    assert by_kind[Kind.AT_LEAST] == "at least 87 %"
-    assert by_kind[Kind.UNUSABLE] == "–"
+    shown = [replace(first, kind=kind, share_of_rated=0.879).share_words for kind in EvidenceKind]
+    by_kind = dict(zip(EvidenceKind, shown, strict=True))
+    assert by_kind[EvidenceKind.MEASURED] == "88 %"
+    assert by_kind[EvidenceKind.AT_LEAST] == "at least 87 %"
+    assert by_kind[EvidenceKind.UNUSABLE] == "–"
 
 
 @pytest.mark.parametrize(

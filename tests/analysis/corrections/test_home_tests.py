@@ -6,7 +6,7 @@ from app.analysis.evidence.result import analyse
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 
@@ -36,7 +36,7 @@ def at_home(c_rate, celsius, rated_hours):
 @pytest.mark.parametrize("rated_hours", [None, 1.0, 2.0, 5.0, 10.0, 20.0])
 def test_a_usual_home_test_carries_no_caveat(c_rate, celsius, rated_hours):
     result = at_home(c_rate, celsius, rated_hours)
-    assert result.kind is Kind.MEASURED
+    assert result.kind is EvidenceKind.MEASURED
     assert result.caveats == ()
 
 

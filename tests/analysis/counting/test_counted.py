@@ -6,7 +6,7 @@ import pytest
 
 from app.analysis.evidence.result import analyse
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 from app.ingest.reader import read_file
@@ -34,14 +34,14 @@ def counter_file(hours=HOURS, count=COUNT):
 def test_a_counter_noted_unevenly_gives_what_it_counted():
     result = analyse(counter_file(), **EMPTY)
     assert result.delivered.charge_ah == pytest.approx(96)
-    assert result.kind is Kind.MEASURED
+    assert result.kind is EvidenceKind.MEASURED
 
 
 def test_two_figures_of_a_counter_are_a_test():
     result = analyse(counter_file((0, 10.5), (12.0, 108.0)), **EMPTY)
     assert result.delivered.charge_ah == pytest.approx(96)
     assert result.delivered.mean_current_a == pytest.approx(96 / 10.5)
-    assert result.kind is Kind.MEASURED
+    assert result.kind is EvidenceKind.MEASURED
     assert not {"gap", "coarse"} & {caveat.code for caveat in result.caveats}
 
 

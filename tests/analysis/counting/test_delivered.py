@@ -1,7 +1,7 @@
 import pytest
 
 from app.analysis.counting.delivered import deliver
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.readings import Readings
 from tests.builders import steady
 
@@ -77,12 +77,12 @@ def test_energy_needs_voltages():
     ],
 )
 def test_what_is_no_discharge_is_refused_by_name(readings, words):
-    with pytest.raises(Refused, match=words):
+    with pytest.raises(InvalidInput, match=words):
         deliver(readings)
 
 
 def test_a_noted_end_before_the_load_is_refused():
-    with pytest.raises(Refused, match="hours until the end"):
+    with pytest.raises(InvalidInput, match="hours until the end"):
         deliver(hourly([9.0] * 5), ended_after_s=10.0)
 
 
@@ -90,7 +90,7 @@ def test_a_reading_at_rest_shows_that_the_end_came_before_it():
     # Under load until 2 h, at rest at 3 h: 9 A × 2.9 h may have flowed, 9 A × 3.1 h cannot.
     rested = hourly([9.0, 9.0, 9.0, 0.0])
     assert deliver(rested, ended_after_s=2.9 * 3600).charge_ah == pytest.approx(26.1)
-    with pytest.raises(Refused, match="expected 1 to 3 h"):
+    with pytest.raises(InvalidInput, match="expected 1 to 3 h"):
         deliver(rested, ended_after_s=3.1 * 3600)
 
 
@@ -108,7 +108,7 @@ def test_without_one_the_end_may_lie_a_quarter_of_the_run_behind_or_a_step_and_a
     readings = steady(8.0, step_h=step_h)
     latest = deliver(readings, ended_after_s=latest_h * 3600)
     assert latest.charge_ah == pytest.approx(9 * latest_h)
-    with pytest.raises(Refused, match=f"to {latest_h:g} h"):
+    with pytest.raises(InvalidInput, match=f"to {latest_h:g} h"):
         deliver(readings, ended_after_s=(latest_h + 0.05) * 3600)
 
 
@@ -154,7 +154,7 @@ def test_a_steady_load_has_no_caveat():
 
 
 def test_one_reading_is_no_discharge_and_two_are():
-    with pytest.raises(Refused, match="got “1”, expected at least two readings"):
+    with pytest.raises(InvalidInput, match="got “1”, expected at least two readings"):
         deliver(hourly([9.0]))
     assert deliver(hourly([9.0, 9.0])).charge_ah == pytest.approx(9.0)
 
@@ -164,6 +164,6 @@ def test_a_noted_end_too_late_says_the_hours_that_are_possible():
     readings = hourly([9.0] * 11)
     assert deliver(readings, ended_after_s=12.5 * 3600).charge_ah == pytest.approx(9.0 * 12.5)
     for hours in (12.6, 0.9):
-        with pytest.raises(Refused, match=r"1 to 12\.5 h, from the second reading") as refused:
+        with pytest.raises(InvalidInput, match=r"1 to 12\.5 h, from the second reading") as refused:
             deliver(readings, ended_after_s=hours * 3600)
         assert f"{hours:g}" in str(refused.value)

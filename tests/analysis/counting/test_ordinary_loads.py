@@ -4,10 +4,10 @@ import pytest
 
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence.conditions import DischargeConditions
-from app.analysis.evidence.evidence import judge
+from app.analysis.evidence.evidence import classify
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.errors import Refused
-from app.domain.finding import Kind
+from app.domain.errors import InvalidInput
+from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 
 
@@ -91,7 +91,7 @@ def test_a_noted_end_counts_though_a_cycling_load_was_off_at_the_last_reading():
 
 
 def test_a_steady_load_that_was_off_at_the_last_reading_has_ended_by_then():
-    with pytest.raises(Refused, match="hours until the end"):
+    with pytest.raises(InvalidInput, match="hours until the end"):
         deliver(hourly([9, 9, 9, 9, 0]), ended_after_s=4.5 * 3600)
     assert deliver(hourly([9, 9, 9, 9, 0]), ended_after_s=4 * 3600).charge_ah == pytest.approx(36)
 
@@ -118,7 +118,7 @@ def test_a_pause_at_the_end_leaves_time_to_fall_empty_at_the_load_s_mean():
     delivered = deliver(hourly(amps, voltage_v=volts), empty_v=12.0, ended_after_s=8.42 * 3600)
     about = DischargeConditions(ChargeCondition.FULL, EndReason.PROTECTION, None, 12.0, 40.0, 20.0)
     assert delivered.current_a[-1] == 0
-    assert judge(delivered, about, None).kind is Kind.MEASURED
+    assert classify(delivered, about, None).kind is EvidenceKind.MEASURED
 
 
 def test_a_load_to_and_fro_does_not_drift():

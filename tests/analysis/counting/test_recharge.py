@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from app.analysis.evidence.result import analyse
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 from tests.simulation import volts
 
@@ -48,7 +48,7 @@ def test_two_discharges_with_a_charge_that_was_not_logged_prove_nothing(
         [(drawn_h, AMPS, 0.98), (5, 0.0, None), (drawn_h, AMPS, 0.98)], chemistry, noise_v
     )
     evidence = judged(readings)
-    assert evidence.kind is Kind.UNUSABLE
+    assert evidence.kind is EvidenceKind.UNUSABLE
     assert evidence.reasons[0].code == "recharged"
     assert "rest of 5." in evidence.reasons[0].text
 

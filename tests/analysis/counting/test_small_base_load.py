@@ -5,14 +5,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.analysis.battery.expected_capacity import CapacityGuess
+from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.counting.delivered import deliver
 from app.analysis.test_day.running import running_report
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition
-from app.domain.errors import Refused
-from app.domain.finding import Kind
+from app.domain.errors import InvalidInput
+from app.domain.finding import EvidenceKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
@@ -34,7 +34,7 @@ def reported(amps, volts=None, meter=MeterKind.SHUNT, every_min=60):
     run = Run(1, 1, details, RunState.RUNNING, None, False, 1)
     readings = [RunReading(i, 1, one, "hand", "", 1) for i, one in enumerate(given)]
     battery = BatteryDetails("b", Chemistry.LFP, 12.8, 100.0)
-    guess = CapacityGuess(80, 90, 100, "a guess")
+    guess = ExpectedCapacity(80, 90, 100, "a guess")
     return running_report(run, "b", battery, typical(meter), readings, guess, given[-1].at)
 
 
@@ -94,7 +94,7 @@ def test_the_capacity_holds_with_a_base_load_of_2_to_5_per_cent_of_the_peak(days
     for _ in range(130):
         row = Row("", "small base", every_h, noted)
         result, truth_ah = a_test(days, chance, row, MeterKind.SHUNT)
-        if result.kind is Kind.MEASURED:
+        if result.kind is EvidenceKind.MEASURED:
             measured += 1
             held += abs(result.capacity_ah - truth_ah) <= result.budget.expanded_ah
     assert measured >= 60
@@ -112,7 +112,7 @@ def test_a_noted_end_may_lie_behind_hours_of_a_base_load():
     # 3 h at 10 A, an hour on the way (5.1 Ah), 3 h at 0.2 A.
     assert done.charge_ah == pytest.approx(30 + 5.1 + 0.6)
     # A meter that cannot tell 0.2 A from nothing has seen it end by then.
-    with pytest.raises(Refused, match="hours until the end"):
+    with pytest.raises(InvalidInput, match="hours until the end"):
         deliver(hourly(amps), ended_after_s=7 * 3600, rest_a=0.35)
 
 
@@ -122,5 +122,5 @@ def test_what_is_left_on_behind_a_load_that_tripped_is_no_load_without_a_word():
 
 def test_a_zero_that_lies_below_nothing_charges_nothing():
     assert deliver(hourly([2.0, 2.0, -0.1, 2.0]), rest_a=0.35).charge_ah == pytest.approx(3.9)
-    with pytest.raises(Refused, match="current in reading 3"):
+    with pytest.raises(InvalidInput, match="current in reading 3"):
         deliver(hourly([2.0, 2.0, -0.5, 2.0]), rest_a=0.35)

@@ -7,7 +7,7 @@ import pytest
 from app.analysis.evidence.result import analyse
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 from tests.builders import battery_details
 
@@ -58,14 +58,14 @@ def line(result, code):
 )
 def test_a_lower_bound_is_lowered_by_a_correction_and_never_raised(amps, celsius, bound_ah):
     result = drawn(amps, celsius)
-    assert result.kind is Kind.AT_LEAST
+    assert result.kind is EvidenceKind.AT_LEAST
     assert result.capacity_ah == pytest.approx(bound_ah)
 
 
 def test_a_measured_capacity_is_corrected_both_ways():
     for celsius, factor in ((15.0, 1 / 0.93), (35.0, 1 / 1.07)):
         result = drawn(5.0, celsius, hours=16, end=EndReason.PROTECTION)
-        assert result.kind is Kind.MEASURED
+        assert result.kind is EvidenceKind.MEASURED
         assert result.capacity_ah == pytest.approx(80.0 * factor)
 
 

@@ -13,7 +13,7 @@ from app.analysis.evidence.verdict import (
 )
 from app.analysis.statistics.budget import combine, estimated, within
 from app.domain.discharge import EndReason
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from tests.builders import steady
 
 
@@ -27,7 +27,10 @@ def test_half_the_chance_lies_below_the_measured_value():
 
 def test_one_standard_uncertainty_above_is_84_percent():
     assert probability_below(98, 100, budget()) == pytest.approx(0.8413, abs=1e-3)
-    assert verdict(Kind.MEASURED, 98, budget(), "rated", 100).words == "84 % likely below rated"
+    assert (
+        verdict(EvidenceKind.MEASURED, 98, budget(), "rated", 100).words
+        == "84 % likely below rated"
+    )
 
 
 def test_few_degrees_of_freedom_make_it_less_likely():
@@ -37,17 +40,17 @@ def test_few_degrees_of_freedom_make_it_less_likely():
 
 
 def test_a_lower_bound_says_nothing_against_the_label():
-    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    found = verdict(EvidenceKind.AT_LEAST, 80, budget(), "rated", 100)
     assert found.probability_below is None
     assert "cannot be told" in found.words
 
 
 def test_a_lower_bound_above_the_label_clears_it():
-    assert "at least rated" in verdict(Kind.AT_LEAST, 110, budget(), "rated", 100).words
+    assert "at least rated" in verdict(EvidenceKind.AT_LEAST, 110, budget(), "rated", 100).words
 
 
 def test_a_lower_bound_promises_the_count_less_its_uncertainty():
-    found = verdict(Kind.AT_LEAST, 80, budget(), "rated", 100)
+    found = verdict(EvidenceKind.AT_LEAST, 80, budget(), "rated", 100)
     assert budget().expanded_ah == pytest.approx(3.92, abs=0.01)
     assert "at least 76 % of rated was there" in found.words
     assert found.share == pytest.approx(0.7608, abs=1e-4)
@@ -55,18 +58,18 @@ def test_a_lower_bound_promises_the_count_less_its_uncertainty():
 
 def test_a_lower_bound_is_never_rounded_up():
     count = 79.99 + budget().expanded_ah
-    assert "at least 79 %" in verdict(Kind.AT_LEAST, count, budget(), "rated", 100).words
+    assert "at least 79 %" in verdict(EvidenceKind.AT_LEAST, count, budget(), "rated", 100).words
 
 
 def test_a_count_above_the_label_by_less_than_its_uncertainty_does_not_clear_it():
-    found = verdict(Kind.AT_LEAST, 103.5, budget(), "rated", 100)
+    found = verdict(EvidenceKind.AT_LEAST, 103.5, budget(), "rated", 100)
     assert found.probability_below is None
     assert "at least 99 %" in found.words
 
 
 def test_words_never_say_certain():
-    assert "more than 99 %" in verdict(Kind.MEASURED, 50, budget(), "rated", 100).words
-    assert "less than 1 %" in verdict(Kind.MEASURED, 150, budget(), "rated", 100).words
+    assert "more than 99 %" in verdict(EvidenceKind.MEASURED, 50, budget(), "rated", 100).words
+    assert "less than 1 %" in verdict(EvidenceKind.MEASURED, 150, budget(), "rated", 100).words
 
 
 def measured():

@@ -9,13 +9,13 @@ from app.analysis.fade.fade_line import own_variance
 from app.analysis.fade.outliers import distance
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 
 START = date(2022, 3, 1).toordinal()
 NOISE = (0.3, -0.4, 0.1, 0.5, -0.3, -0.2, 0.4, -0.1, 0.2, -0.5, 0.3, -0.2)
 
 
-def points(yearly=-3.0, count=12, noise=NOISE, u=0.5, kind=Kind.MEASURED, meter=1):
+def points(yearly=-3.0, count=12, noise=NOISE, u=0.5, kind=EvidenceKind.MEASURED, meter=1):
     return [
         TrendPoint(
             START + 91.0 * i,
@@ -31,7 +31,7 @@ def points(yearly=-3.0, count=12, noise=NOISE, u=0.5, kind=Kind.MEASURED, meter=
 
 
 def bound(day, capacity, u=0.5):
-    return TrendPoint(START + day, capacity, 2 * u, u, Kind.AT_LEAST, 99, 1)
+    return TrendPoint(START + day, capacity, 2 * u, u, EvidenceKind.AT_LEAST, 99, 1)
 
 
 def test_the_rate_is_a_percentage_of_the_reference_a_year():
@@ -126,7 +126,7 @@ def test_a_bound_never_pulls_the_line_down():
     ("tests", "words"),
     [
         ([], "No test yet"),
-        (points(count=3, kind=Kind.AT_LEAST), "Only lower bounds"),
+        (points(count=3, kind=EvidenceKind.AT_LEAST), "Only lower bounds"),
         (points(count=1), "at least two"),
         ([points()[0], points()[0]], "needs time between"),
         (points(count=2, u=0.0), "needs a third"),
@@ -213,7 +213,7 @@ def test_the_smallest_detectable_fade_is_found_four_times_in_five():
 def test_thousands_of_tests_take_no_time_to_speak_of():
     rng = np.random.default_rng(4)
     many = [
-        TrendPoint(START + i * 0.5, 100 - i / 1000 + e, 1.0, 0.5, Kind.MEASURED, i, 1)
+        TrendPoint(START + i * 0.5, 100 - i / 1000 + e, 1.0, 0.5, EvidenceKind.MEASURED, i, 1)
         for i, e in enumerate(rng.normal(0, 0.5, 4000))
     ]
     assert fit_fade(many, 100).significant
@@ -233,13 +233,15 @@ def test_the_scatter_between_tests_is_what_restricted_likelihood_gives():
 
 def test_no_test_counts_for_more_than_half_a_thousandth_of_what_it_found():
     """0.05 of 100 Ah, squared, however little was stated; 0.3 Ah where that was."""
-    exact, stated = (TrendPoint(START, 100.0, own, own, Kind.MEASURED, 1, 1) for own in (0.0, 0.3))
+    exact, stated = (
+        TrendPoint(START, 100.0, own, own, EvidenceKind.MEASURED, 1, 1) for own in (0.0, 0.3)
+    )
     assert own_variance([exact, stated]) == pytest.approx([0.0025, 0.09])
 
 
 def test_what_the_meter_shares_is_the_rest_of_the_uncertainty():
     """3, 4, 5: of 0.5 Ah in all 0.3 Ah are the test's own, so 0.4 Ah the meter's."""
-    point = TrendPoint(START, 100.0, 0.5, 0.3, Kind.MEASURED)
+    point = TrendPoint(START, 100.0, 0.5, 0.3, EvidenceKind.MEASURED)
     assert point.shared_ah == pytest.approx(0.4)
     assert replace(point, standard_ah=0.3).shared_ah == 0
 
@@ -261,8 +263,8 @@ def test_gains_of_two_meters_beside_lower_bounds_keep_the_interval_s_word():
         for i in range(20):
             meter = 1 if i < 10 else 2
             value = (100 - 0.5 * i + rng.normal(0, 0.6)) * gains[meter - 1]
-            kind = Kind.AT_LEAST if i % 3 == 1 else Kind.MEASURED
-            value *= rng.uniform(0.8, 1.0) if kind is Kind.AT_LEAST else 1.0
+            kind = EvidenceKind.AT_LEAST if i % 3 == 1 else EvidenceKind.MEASURED
+            value *= rng.uniform(0.8, 1.0) if kind is EvidenceKind.AT_LEAST else 1.0
             standard = np.hypot(0.6, 0.03 / 3**0.5 * value)
             made.append(TrendPoint(START + 91.3125 * i, value, standard, 0.6, kind, i, meter))
         fade = fit_fade(made, 100)
@@ -275,7 +277,7 @@ SLOWING = [100 * (1 - 0.2 * (i / 4 / 12) ** 0.55) for i in range(20)]
 
 def record_of(capacity, u):
     return [
-        TrendPoint(START + 91.3125 * i, y, 2 * u, u, Kind.MEASURED, i + 1, 1)
+        TrendPoint(START + 91.3125 * i, y, 2 * u, u, EvidenceKind.MEASURED, i + 1, 1)
         for i, y in enumerate(capacity)
     ]
 

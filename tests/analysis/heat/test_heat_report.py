@@ -7,7 +7,7 @@ import pytest
 
 from app.analysis.ageing.temperature_history import PlaceTemperatures, temperature_history
 from app.analysis.heat.heat_report import heat_report
-from app.analysis.heat.heat_share import Blame
+from app.analysis.heat.heat_share import Attribution
 from app.domain.place import PlaceDetails, Season
 from tests.records import TODAY, battery, record, report_of
 
@@ -39,10 +39,15 @@ def judged(celsius, capacities):
     [
         # 6 Ah of 100 are more than the 0.2 % at -30 °C, of which the models know nothing; but at
         # 15 °C, where they end, one type in six would lose as much (ln(6/3.4) is 0.9 of SD 0.6).
-        (-30.0, (100.0, 98.0, 96.0, 94.0), Blame.FITS, "never colder than 15 °C"),
-        (15.0, (100.0, 98.0, 96.0, 94.0), Blame.FITS, "is what time, heat and use would explain"),
+        (-30.0, (100.0, 98.0, 96.0, 94.0), Attribution.FITS, "never colder than 15 °C"),
+        (
+            15.0,
+            (100.0, 98.0, 96.0, 94.0),
+            Attribution.FITS,
+            "is what time, heat and use would explain",
+        ),
         # 24 Ah are more than either: ln(24/3.4) is 3.3 of them.
-        (-30.0, (100.0, 92.0, 84.0, 76.0), Blame.MORE, "look for another cause"),
+        (-30.0, (100.0, 92.0, 84.0, 76.0), Attribution.MORE, "look for another cause"),
     ],
 )
 def test_cold_the_models_were_not_made_for_only_bounds_the_answer(

@@ -9,15 +9,15 @@ from app.analysis.ageing.exposure import Exposure
 from app.analysis.ageing.loss_models import cycle_loss_percent, middle_loss
 from app.analysis.heat.heat_caveats import heat_caveats
 from app.analysis.heat.heat_in_plain_words import warmth_table
-from app.analysis.heat.heat_share import Blame, History, expected_loss, heat_share
+from app.analysis.heat.heat_share import Attribution, Stress, expected_loss, heat_share
 from app.domain.units.time_units import HOURS_PER_YEAR
 from tests.builders import battery_details
 
-NEW = History(Exposure.of([]))
+NEW = Stress(Exposure.of([]))
 
 
 def lived(temperature_c, years, throughput_ah=0.0):
-    return History(Exposure.of([(temperature_c, years * HOURS_PER_YEAR)]), throughput_ah)
+    return Stress(Exposure.of([(temperature_c, years * HOURS_PER_YEAR)]), throughput_ah)
 
 
 def test_the_middle_is_the_model_and_the_band_holds_both_states_of_charge():
@@ -52,9 +52,13 @@ def test_a_hotter_place_explains_more():
 @pytest.mark.parametrize(
     ("observed", "blame", "words"),
     [
-        (60.0, Blame.MORE, "more than time, heat and use would explain (more than 99 % likely)"),
-        (0.1, Blame.LESS, "less than time, heat and use would explain"),
-        (11.0, Blame.FITS, "as far as the band"),
+        (
+            60.0,
+            Attribution.MORE,
+            "more than time, heat and use would explain (more than 99 % likely)",
+        ),
+        (0.1, Attribution.LESS, "less than time, heat and use would explain"),
+        (11.0, Attribution.FITS, "as far as the band"),
     ],
 )
 def test_the_observed_loss_is_judged_against_the_band(observed, blame, words):
@@ -66,11 +70,12 @@ def test_the_observed_loss_is_judged_against_the_band(observed, blame, words):
 
 def test_a_loss_that_is_not_well_known_blames_nobody():
     expected = expected_loss(NEW, lived(25, 1), 100.0)
-    assert heat_share(expected, expected, 12.0, 30.0, 4).blame is Blame.FITS
+    assert heat_share(expected, expected, 12.0, 30.0, 4).blame is Attribution.FITS
 
 
 @pytest.mark.parametrize(
-    ("observed", "blame"), [(40.0, Blame.MORE), (9.0, Blame.FITS), (0.1, Blame.LESS)]
+    ("observed", "blame"),
+    [(40.0, Attribution.MORE), (9.0, Attribution.FITS), (0.1, Attribution.LESS)],
 )
 def test_cold_bounds_the_answer(observed, blame):
     """Four years at 5 °C age no faster than four at 15 °C: more than those take is more, and what
@@ -91,7 +96,7 @@ def test_heat_beyond_the_models_does_not_decide_the_verdict():
     expected = expected_loss(NEW, lived(65, 4), 100.0)
     at_edges = expected_loss(NEW, lived(50, 4), 100.0)
     judged = heat_share(expected, at_edges, 8.0, 0.2, 8)
-    assert judged.blame is Blame.UNSURE
+    assert judged.blame is Attribution.UNSURE
     assert "hotter than the models were made for" in judged.words
 
 
@@ -105,7 +110,7 @@ def test_sound_cells_in_the_heat_are_not_told_to_look_for_another_cause():
         charge = chance.uniform(0.5, 1.0)
         lost = 10 * 1.53 ** ((charge - 0.5) / 0.5) * 0.2**0.6 * 2 ** (2 * 0.6) * factor
         observed = lost + chance.normal(0, 1)
-        more += heat_share(expected, expected, observed, 1.0, 8).blame is Blame.MORE
+        more += heat_share(expected, expected, observed, 1.0, 8).blame is Attribution.MORE
     assert more <= 6
 
 
@@ -124,7 +129,7 @@ def test_time_outside_the_model_is_said():
 def test_from_a_twentieth_of_the_time_on_it_is_said_to_lie_outside(cold_h, said):
     # Of a hundred hours; 15 and 50 °C themselves lie inside.
     hours = [(14.9, cold_h), (15.0, 50.0), (50.0, 50.0 - cold_h)]
-    loss = expected_loss(NEW, History(Exposure.of(hours)), 100.0).loss
+    loss = expected_loss(NEW, Stress(Exposure.of(hours)), 100.0).loss
     assert [one.text[:27] for one in loss.caveats if one.code == "outside_model"] == said
 
 
@@ -151,7 +156,7 @@ def test_a_battery_that_waits_stands_between_half_charged_and_full():
     """The edges where nothing else is given (common practice)."""
     history = lived(25, 4)
     assert (history.low_charge, history.high_charge) == (0.5, 1.0)
-    same = History(history.exposure, 0.0, 0.5, 1.0)
+    same = Stress(history.exposure, 0.0, 0.5, 1.0)
     assert expected_loss(NEW, history, 100.0).loss == expected_loss(NEW, same, 100.0).loss
 
 
@@ -167,10 +172,10 @@ def test_a_loss_known_exactly_is_above_the_share_of_cells_that_lost_less():
     ("below", "below_at_edges", "blame", "words"),
     [
         # Of a hundred cells alike so many lose less than this one lost.
-        (1, 3, Blame.LESS, "97 % likely"),
-        (3, 1, Blame.LESS, "97 % likely"),
-        (98, 96, Blame.MORE, "96 % likely"),
-        (96, 98, Blame.MORE, "96 % likely"),
+        (1, 3, Attribution.LESS, "97 % likely"),
+        (3, 1, Attribution.LESS, "97 % likely"),
+        (98, 96, Attribution.MORE, "96 % likely"),
+        (96, 98, Attribution.MORE, "96 % likely"),
     ],
 )
 def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, words):
@@ -189,10 +194,10 @@ def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, 
     [
         # A minute of the hottest sun: what the guess about it explains is not called bounded by
         # what a battery that was never cold would lose, for it lost more than that.
-        (90, 99, Blame.FITS, "as far as the band"),
-        (2, 50, Blame.UNSURE, "hotter than the models were made for"),
+        (90, 99, Attribution.FITS, "as far as the band"),
+        (2, 50, Attribution.UNSURE, "hotter than the models were made for"),
         # Cold: the edge expects more, and the observed loss is no more than that.
-        (99, 50, Blame.FITS, "never colder than 15 °C"),
+        (99, 50, Attribution.FITS, "never colder than 15 °C"),
     ],
 )
 def test_only_an_edge_that_expects_more_bounds_the_answer(below, below_at_edges, blame, words):

@@ -5,12 +5,12 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from app.analysis.battery.capacity_forecast import LIKELY, Basis, CapacityAhead, gain_factors
+from app.analysis.battery.capacity_forecast import LIKELY, Basis, CapacityForecast, gain_factors
 from app.analysis.nights.cold_derating import cold_share, may_charge
 from app.analysis.nights.nights_report import RoadWish, road_report
-from app.analysis.nights.parallel_batteries import Side, check_pair, pair_usable
+from app.analysis.nights.parallel_batteries import BatteryCapacity, check_pair, pair_usable
 from app.domain.chemistry import Chemistry
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from tests.builders import battery_details
 from tests.records import TODAY, battery, record, report_of, stopped
 
@@ -96,7 +96,9 @@ def known(middle, own, gain=0.0, meter=1, **changes):
     levels = (np.arange(LIKELY) + 0.5) / LIKELY
     likely = norm.ppf(levels, middle, own)
     about = battery_details(**({"reserve_share": 0.0} | changes))
-    return Side(about, CapacityAhead(Basis.TESTS, (TODAY,), likely[None, :], gain, meter))
+    return BatteryCapacity(
+        about, CapacityForecast(Basis.TESTS, (TODAY,), likely[None, :], gain, meter)
+    )
 
 
 def half_width(amount):
@@ -164,7 +166,7 @@ def test_a_pair_with_an_untested_battery_stands_on_a_label():
     ],
 )
 def test_unequal_batteries_are_not_joined(changes, words):
-    with pytest.raises(Refused, match=words):
+    with pytest.raises(InvalidInput, match=words):
         check_pair(battery_details(), battery_details(name="Other", **changes))
 
 
@@ -189,8 +191,8 @@ def test_where_charging_is_no_question_the_source_of_the_cold_stands_alone(cold_
 
 def test_two_labels_in_a_cold_that_no_source_covers_give_nothing_to_count_on():
     about = battery_details(reserve_share=0.2)
-    label = CapacityAhead(Basis.LABEL, (), np.empty((0, LIKELY)), 0.0, None)
-    warm = Side(about, label)
+    label = CapacityForecast(Basis.LABEL, (), np.empty((0, LIKELY)), 0.0, None)
+    warm = BatteryCapacity(about, label)
     assert pair_usable(warm, warm, TODAY, later=False).middle == pytest.approx(80 + 80)
-    cold = Side(about, label, cold_share(about, -35.0))
+    cold = BatteryCapacity(about, label, cold_share(about, -35.0))
     assert pair_usable(cold, cold, TODAY, later=False).middle == 0

@@ -14,7 +14,7 @@ from app.analysis.projection.end_of_life import new_battery, project_end
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from tests.records import TODAY, battery, record, report_of, stopped
 
 FADING = (100.0, 98.6, 97.1, 95.4, 93.9)
@@ -164,12 +164,12 @@ def test_nights_that_do_not_work_today_are_said():
 
 @pytest.mark.parametrize("day", [TODAY - timedelta(days=1), date(2099, 1, 1)])
 def test_a_day_that_nothing_is_known_of_is_refused(day):
-    with pytest.raises(Refused, match=f"date: got “{day}”, expected a date from today"):
+    with pytest.raises(InvalidInput, match=f"date: got “{day}”, expected a date from today"):
         asked(wish=RoadWish(on_date=day))
 
 
 def test_without_a_measured_test_no_later_day_is_taken():
-    with pytest.raises(Refused, match="it takes a measured test to look ahead"):
+    with pytest.raises(InvalidInput, match="it takes a measured test to look ahead"):
         asked((), RoadWish(on_date=LATER))
 
 

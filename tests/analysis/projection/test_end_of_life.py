@@ -10,9 +10,9 @@ from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import common_gain, new_battery, project_end
 from app.analysis.projection.linear_extrapolation import straight_line
-from app.analysis.projection.projection import Outcome
+from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.chemistry import Chemistry
-from app.domain.finding import Kind
+from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold, ThresholdKind
 from tests.analysis.fading import CAPACITY, DAYS
 
@@ -20,7 +20,7 @@ RATED = Threshold(ThresholdKind.RATED, "80 % of rated (80 Ah)", ah=80.0)
 AS_OF = date.fromordinal(int(DAYS[-1])) + timedelta(days=30)
 
 
-def points(capacity=CAPACITY, kind=Kind.MEASURED):
+def points(capacity=CAPACITY, kind=EvidenceKind.MEASURED):
     return [
         TrendPoint(day, value, 1.2, 1.0, kind, i + 1, 1)
         for i, (day, value) in enumerate(zip(DAYS, capacity, strict=True))
@@ -47,12 +47,12 @@ def test_the_chance_falls_from_day_to_day():
 
 def test_already_below_carries_its_probability():
     end = reported(points(CAPACITY - 25))
-    assert end.outcome is Outcome.ALREADY_BELOW
+    assert end.outcome is ProjectionOutcome.ALREADY_BELOW
     assert end.words.endswith("% likely below the threshold already.")
 
 
 def test_lower_bounds_alone_say_that_it_takes_a_measurement():
-    end = reported(points(kind=Kind.AT_LEAST))
+    end = reported(points(kind=EvidenceKind.AT_LEAST))
     assert end.words == "Not yet known: it takes a measured capacity."
     assert (end.fan, end.chances, end.chance_on(AS_OF)) == ((), (), None)
 
@@ -104,7 +104,7 @@ def test_a_straight_line_is_drawn_thirty_years_far(years, shown):
     """Ten tests on a straight line from 100 Ah to 80 Ah after so many years."""
     slope = -20 / (years * 365.25)
     exact = [
-        TrendPoint(day, 100 + slope * (day - DAYS[0]), 0.01, 0.01, Kind.MEASURED, i + 1, 1)
+        TrendPoint(day, 100 + slope * (day - DAYS[0]), 0.01, 0.01, EvidenceKind.MEASURED, i + 1, 1)
         for i, day in enumerate(DAYS)
     ]
     straight = straight_line(fit_fade(exact, 100), RATED)
@@ -118,7 +118,7 @@ def test_a_straight_line_is_drawn_thirty_years_far(years, shown):
 def test_all_of_the_first_capacity_is_a_threshold_that_was_crossed_at_once():
     """100 %, the most that can be chosen: 3 % a year for over two years lie below it."""
     first = Threshold(ThresholdKind.FIRST_TEST, "all of the first test", share=1.0)
-    assert reported(points(), first).outcome is Outcome.ALREADY_BELOW
+    assert reported(points(), first).outcome is ProjectionOutcome.ALREADY_BELOW
 
 
 @pytest.mark.parametrize(("above", "percent"), [(0.3, 70), (0.5, 50), (0.002, 99)])
@@ -130,7 +130,7 @@ def test_below_already_is_as_likely_as_above_is_not_and_never_sure(above, percen
 def test_tests_of_one_meter_share_the_largest_of_its_gains():
     """Of 5 Ah in all 3 or 4 are a test's own: 4 or 3 are shared, of 100 Ah."""
     tests = [
-        TrendPoint(DAYS[i], 100.0, 5.0, own, Kind.MEASURED, i + 1, 1)
+        TrendPoint(DAYS[i], 100.0, 5.0, own, EvidenceKind.MEASURED, i + 1, 1)
         for i, own in enumerate((3.0, 4.0))
     ]
     assert common_gain(tests) == pytest.approx(0.04)

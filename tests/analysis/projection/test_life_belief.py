@@ -9,13 +9,13 @@ from app.analysis.projection.life_belief import (
     TIME_YEARS,
     UNKNOWN,
     USE_SPREAD,
-    Circumstances,
+    UseAndClimate,
     circumstances,
     prior_of,
     time_years,
     with_use,
 )
-from app.analysis.projection.projection import Model, Question, project
+from app.analysis.projection.projection import Parameters, ProjectionRequest, project
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 
@@ -46,12 +46,12 @@ def test_what_is_known_informs_it():
     """By hand: 12 / 1.566 at 35 °C; 12 · 1.4 half full; 100 cycles a year alone would last 30
     years, (12^-0.6 + 30^-0.6)^(-1/0.6) = 5.616, 1 / (1/12 + 1/30) = 8.571, the middle 6.938."""
     assert time_years(UNKNOWN) == 12
-    assert time_years(Circumstances(pace=1.566)) == pytest.approx(7.663, abs=1e-3)
-    assert time_years(Circumstances(mean_charge=0.5)) == pytest.approx(16.8)
-    assert time_years(Circumstances(mean_charge=0.75)) == 12
-    assert with_use(12, Circumstances(100)) == pytest.approx(6.938, abs=2e-3)
-    assert with_use(12, Circumstances(0)) == 12
-    known, unknown = prior_of(Chemistry.LFP, Circumstances(pace=1.0)), prior_of(Chemistry.LFP)
+    assert time_years(UseAndClimate(pace=1.566)) == pytest.approx(7.663, abs=1e-3)
+    assert time_years(UseAndClimate(mean_charge=0.5)) == pytest.approx(16.8)
+    assert time_years(UseAndClimate(mean_charge=0.75)) == 12
+    assert with_use(12, UseAndClimate(100)) == pytest.approx(6.938, abs=2e-3)
+    assert with_use(12, UseAndClimate(0)) == 12
+    known, unknown = prior_of(Chemistry.LFP, UseAndClimate(pace=1.0)), prior_of(Chemistry.LFP)
     assert known.slowing[1] < unknown.slowing[1]
 
 
@@ -75,8 +75,10 @@ def asked(life, power, years, seed, share=0.8, lives=UNKNOWN):
         100 * (1 - 0.2 * (t / life) ** power) + noise,
         np.ones(len(t)),
         library=reference_library(),
-        question=Question(share=share, fan_points=0, levels=(0.05, 0.5, 0.95), horizon=1e6),
-        model=Model(prior=prior_of(Chemistry.LFP, lives)),
+        question=ProjectionRequest(
+            share=share, fan_points=0, levels=(0.05, 0.5, 0.95), horizon=1e6
+        ),
+        model=Parameters(prior=prior_of(Chemistry.LFP, lives)),
     )
     truth = life * YEAR * ((1 - share) / 0.2) ** (1 / power)
     return [day for _, day in answer.quantiles], truth
@@ -96,7 +98,7 @@ def test_a_parked_battery_is_not_told_too_short_a_life():
 
 def test_use_that_is_known_shortens_what_is_believed():
     parked, hard = (
-        asked(12, 0.6, 1, 1, lives=Circumstances(full_cycles_a_year=cycles))[0][1]
+        asked(12, 0.6, 1, 1, lives=UseAndClimate(full_cycles_a_year=cycles))[0][1]
         for cycles in (5, 300)
     )
     assert hard < 0.8 * parked

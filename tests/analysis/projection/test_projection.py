@@ -4,7 +4,12 @@ import numpy as np
 import pytest
 
 from app.analysis.projection.end_of_life import reference_library
-from app.analysis.projection.projection import HORIZON_DAYS, Outcome, Question, project
+from app.analysis.projection.projection import (
+    HORIZON_DAYS,
+    ProjectionOutcome,
+    ProjectionRequest,
+    project,
+)
 from tests.analysis.fading import CAPACITY, DAYS
 
 
@@ -17,7 +22,7 @@ def answer(days, capacity, u=None, at_least=None, **asked):
         u,
         library=reference_library(),
         at_least=at_least,
-        question=Question(**asked),
+        question=ProjectionRequest(**asked),
     )
     check_sane(found)
     return found
@@ -109,7 +114,7 @@ def test_a_battery_that_lost_much_at_once_is_held_against_its_first_tests():
     capacity = np.where(np.arange(12) < 3, 100.0, 70.0)
     found = answer(days, capacity)
     assert found.threshold_amp_hours == pytest.approx(80, abs=3)
-    assert found.outcome is Outcome.ALREADY_BELOW
+    assert found.outcome is ProjectionOutcome.ALREADY_BELOW
 
 
 def test_more_tests_of_the_same_record_say_no_less():
@@ -174,7 +179,7 @@ def test_a_gain_shared_by_all_tests_widens_an_absolute_threshold_only():
 
 @pytest.mark.parametrize(
     ("capacity", "outcome", "above"),
-    [(70.0, Outcome.ALREADY_BELOW, 0.0), (100.0, Outcome.PROJECTED, 1.0)],
+    [(70.0, ProjectionOutcome.ALREADY_BELOW, 0.0), (100.0, ProjectionOutcome.PROJECTED, 1.0)],
 )
 def test_a_day_that_begins_before_its_first_test_is_answered_as_by_that_test(
     capacity, outcome, above
@@ -188,17 +193,27 @@ def test_a_day_that_begins_before_its_first_test_is_answered_as_by_that_test(
 @pytest.mark.parametrize(
     ("days", "capacity", "u", "outcome"),
     [
-        ([], [], [], Outcome.NOT_YET_KNOWN),
-        ([0] * 5, [100, 101, 99, 100, 98], [1] * 5, Outcome.PROJECTED),
-        (DAYS, 100 + 2 * np.arange(10.0), np.ones(10), Outcome.PROJECTED),
-        (DAYS, np.full(10, 100.0), np.zeros(10), Outcome.PROJECTED),
-        (np.arange(8) * 365, 100 - np.arange(8) * 4.0, np.ones(8), Outcome.ALREADY_BELOW),
-        (np.arange(60) * 365, np.full(60, 100.0), np.ones(60), Outcome.BEYOND_HORIZON),
-        (DAYS, np.where(np.arange(10) == 5, 1e9, CAPACITY), np.ones(10), Outcome.PROJECTED),
-        (DAYS, np.where(np.arange(10) == 5, 1e-9, CAPACITY), np.ones(10), Outcome.PROJECTED),
-        (DAYS, CAPACITY, np.full(10, 1e300), Outcome.PROJECTED),
-        (DAYS, CAPACITY, np.full(10, np.inf), Outcome.PROJECTED),
-        ([0, np.nan, 91], [100, 99, np.nan], [1, 1, 1], Outcome.PROJECTED),
+        ([], [], [], ProjectionOutcome.NOT_YET_KNOWN),
+        ([0] * 5, [100, 101, 99, 100, 98], [1] * 5, ProjectionOutcome.PROJECTED),
+        (DAYS, 100 + 2 * np.arange(10.0), np.ones(10), ProjectionOutcome.PROJECTED),
+        (DAYS, np.full(10, 100.0), np.zeros(10), ProjectionOutcome.PROJECTED),
+        (np.arange(8) * 365, 100 - np.arange(8) * 4.0, np.ones(8), ProjectionOutcome.ALREADY_BELOW),
+        (np.arange(60) * 365, np.full(60, 100.0), np.ones(60), ProjectionOutcome.BEYOND_HORIZON),
+        (
+            DAYS,
+            np.where(np.arange(10) == 5, 1e9, CAPACITY),
+            np.ones(10),
+            ProjectionOutcome.PROJECTED,
+        ),
+        (
+            DAYS,
+            np.where(np.arange(10) == 5, 1e-9, CAPACITY),
+            np.ones(10),
+            ProjectionOutcome.PROJECTED,
+        ),
+        (DAYS, CAPACITY, np.full(10, 1e300), ProjectionOutcome.PROJECTED),
+        (DAYS, CAPACITY, np.full(10, np.inf), ProjectionOutcome.PROJECTED),
+        ([0, np.nan, 91], [100, 99, np.nan], [1, 1, 1], ProjectionOutcome.PROJECTED),
     ],
 )
 def test_odd_records_have_a_clear_outcome(days, capacity, u, outcome):
@@ -214,7 +229,7 @@ def test_odd_thresholds_have_a_clear_outcome(asked):
 
 def test_lower_bounds_alone_are_not_yet_known():
     found = answer([0, 300], [90, 88], at_least=np.array([True, True]))
-    assert found.outcome is Outcome.NOT_YET_KNOWN
+    assert found.outcome is ProjectionOutcome.NOT_YET_KNOWN
     assert found.quantile(0.5) is None
 
 
@@ -222,7 +237,7 @@ def test_thousands_of_tests_are_grouped():
     rng = np.random.default_rng(6)
     days = np.sort(rng.uniform(0, 2000, 5000))
     found = answer(days, 100 - 3 * days / 365 + rng.normal(0, 1, 5000))
-    assert found.outcome is Outcome.PROJECTED
+    assert found.outcome is ProjectionOutcome.PROJECTED
 
 
 def test_the_shipped_curves_name_their_sources_and_are_small():

@@ -2,13 +2,13 @@ from datetime import datetime, timedelta, timezone
 
 import pytest
 
-from app.analysis.battery.expected_capacity import CapacityGuess
+from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.test_day.plan import plan_test
 from app.domain.meter import MeterKind, typical
 
 ZONE = timezone(timedelta(hours=1))
 DAY = datetime(2026, 12, 1, 12, 0, tzinfo=ZONE)
-GUESS = CapacityGuess(90.0, 100.0, 105.0, "")
+GUESS = ExpectedCapacity(90.0, 100.0, 105.0, "")
 
 
 def planned(current=9.0, kind=MeterKind.SHUNT, guess=GUESS, **more):
@@ -31,7 +31,7 @@ def test_the_end_falls_into_waking_hours_where_it_can(current):
 
 def test_a_run_that_cannot_end_awake_says_so():
     # The end may lie anywhere in forty hours.
-    wide = CapacityGuess(20.0, 80.0, 100.0, "")
+    wide = ExpectedCapacity(20.0, 80.0, 100.0, "")
     plan = planned(current=2.0, guess=wide)
     assert not plan.ends_awake or plan.run_high_h > 24
     assert plan.words

@@ -10,7 +10,7 @@ from app.domain.run import RunState
 from app.services.access import shares
 from app.services.access.shares import ShareWish
 from app.services.entities import batteries, discharges, events, meters, places, runs
-from app.storage.database.engine import reading, writing
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import discharges as discharge_rows
 from tests import growing as g
 from tests.builders import NOW
@@ -81,7 +81,7 @@ class GrowingRecords(TwoCopies):
     def add_discharge_without_meter(self, side, pick, details):
         def do(store, number):
             discharges.try_discharge(store, number, details, next(iter(g.MeterKind)))
-            with writing(store.engine) as session:
+            with write_transaction(store.engine) as session:
                 discharge_rows.add(session, number, details)
 
         self.on("add test without meter", side, "battery", pick, do)
@@ -213,7 +213,7 @@ class GrowingRecords(TwoCopies):
     @rule(side=SIDES, pick=PICKS, given=g.GIVEN, reason=g.words(400), strike=st.booleans())
     def correct_reading(self, side, pick, given, reason, strike):
         def do(store, number):
-            with reading(store.engine) as session:
+            with read_session(store.engine) as session:
                 query = g.select(g.metadata.tables["run_reading"].c.run_id)
                 run_id = session.exec(
                     query.where(g.metadata.tables["run_reading"].c.id == number)

@@ -7,7 +7,7 @@ import pytest
 
 from app.cli.archive_commands import report_text
 from app.domain.discharge import ChargeCondition
-from app.domain.errors import Refused
+from app.domain.errors import InvalidInput
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind
 from app.domain.readings import Readings
@@ -23,7 +23,7 @@ from tests.services.records.held import counts, everything
 def test_records_that_are_not_empty_take_the_owner_s_word(other, archive):
     batteries.add_battery(other, battery_details(name="mine"))
     before = everything(other)
-    with pytest.raises(Refused, match="the word to add to them"):
+    with pytest.raises(InvalidInput, match="the word to add to them"):
         records_archive.restore_records(other, archive)
     assert everything(other) == before
     assert records_archive.restore_records(other, archive, merge=True).new > 10
@@ -170,7 +170,7 @@ def test_a_test_that_cannot_be_judged_with_what_is_here_brings_in_nothing(
     discharges.add_discharge(filled, 1, replace(high, readings=late), MeterKind.SHUNT, NOW)
     exported(filled, tmp_path / "b.zip")
     before = everything(other)
-    with pytest.raises(Refused, match="Bench battery, capacity test of 23 Nov 2026"):
+    with pytest.raises(InvalidInput, match="Bench battery, capacity test of 23 Nov 2026"):
         records_archive.restore_records(other, tmp_path / "b.zip", merge=True)
     assert everything(other) == before
 
@@ -184,7 +184,7 @@ def test_a_battery_in_the_bin_gets_no_test_that_would_stop_every_page(
     late = Readings.of([0.0, 3600.0, 7200.0], [9.0] * 3, [13.0, 12.9, 12.8])
     discharges.add_discharge(filled, 1, discharge_details(late, days_ago=2), MeterKind.SHUNT, NOW)
     exported(filled, tmp_path / "b.zip")
-    with pytest.raises(Refused, match="Bench battery, capacity test of 23 Nov 2026"):
+    with pytest.raises(InvalidInput, match="Bench battery, capacity test of 23 Nov 2026"):
         records_archive.restore_records(other, tmp_path / "b.zip", merge=True)
     batteries.restore_battery(other, 1)
     assert len(batteries.list_batteries(other, NOW.date()).shown) == 2

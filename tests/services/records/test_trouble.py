@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import update
 
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.services.exchange import records_archive
 from app.storage.schema.tables import AttachmentRow
 from tests.servers import another_writing
@@ -16,7 +16,7 @@ from tests.servers import another_writing
 def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):
     taken = tmp_path / "a.zip"
     taken.write_text("mine")
-    with pytest.raises(Refused, match="a name that is free"):
+    with pytest.raises(InvalidInput, match="a name that is free"):
         records_archive.export_records(filled, taken)
     assert taken.read_text() == "mine"
     records_archive.export_records(filled, taken, replace=True)
@@ -24,7 +24,7 @@ def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):
 
 
 def test_a_folder_that_is_not_there_is_a_sentence(filled, tmp_path):
-    with pytest.raises(StorageTrouble, match="choose another place"):
+    with pytest.raises(StorageError, match="choose another place"):
         records_archive.export_records(filled, tmp_path / "none" / "a.zip")
 
 
@@ -33,7 +33,7 @@ def test_a_damaged_original_leaves_no_half_archive(filled, tmp_path):
         connection.execute(update(AttachmentRow).values(packed=b"\0"))
     folder = tmp_path / "out"
     folder.mkdir()
-    with pytest.raises(StorageTrouble, match=r"log\.csv is damaged"):
+    with pytest.raises(StorageError, match=r"log\.csv is damaged"):
         records_archive.export_records(filled, folder / "a.zip")
     assert list(folder.iterdir()) == []
 
@@ -43,11 +43,11 @@ def test_a_full_disk_is_a_sentence(filled, monkeypatch):
     part = os.open("/dev/null", os.O_WRONLY)
     monkeypatch.setattr(records_archive.tempfile, "mkstemp", lambda **_: (part, "/dev/full"))
     monkeypatch.setattr(Path, "unlink", lambda *_, **__: None)
-    with pytest.raises(StorageTrouble, match="No space left"):
+    with pytest.raises(StorageError, match="No space left"):
         records_archive.export_records(filled, Path("/nowhere.zip"))
 
 
 def test_a_locked_data_file_is_a_sentence_and_stays_as_it_is(filled, other, archive):
-    with another_writing(other), pytest.raises(StorageTrouble, match="Another program"):
+    with another_writing(other), pytest.raises(StorageError, match="Another program"):
         records_archive.restore_records(other, archive)
     assert not records_archive.holds_records(other)

@@ -11,7 +11,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from app.domain.errors import FadelineError, Refused
+from app.domain.errors import FadelineError, InvalidInput
 from app.services.entities import batteries, discharges, runs
 from app.services.exchange import records_archive
 from app.services.store import Store
@@ -120,7 +120,7 @@ class TwoCopies(RuleBasedStateMachine):
         sent, before = comparable(self.sides[source]), comparable(store)
         try:
             report = records_archive.restore_records(store, self.path / "out.zip", merge=True)
-        except Refused:
+        except InvalidInput:
             assert comparable(store) == before
             OUTCOMES["merge refused"] += 1
             return

@@ -6,7 +6,7 @@ import subprocess
 
 import pytest
 
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.errors import InvalidInput, StorageError
 from app.services.backups import backups, restoring
 from app.services.entities import batteries
 from app.services.store import in_use
@@ -19,7 +19,7 @@ from tests.services.restoring.backed_up import LATER, held, names, open_at, rest
 pytestmark = pytest.mark.data_file
 
 
-def refused(database, file, error=Refused):
+def refused(database, file, error=InvalidInput):
     """The sentence of a refusal, after which everything is as it was."""
     before = held(database)
     there = sorted(database.parent.iterdir())
@@ -35,10 +35,10 @@ def test_an_update_that_fails_changes_nothing(database, saved, tmp_path, monkeyp
     old = unpacked("0001.db.gz", tmp_path / "old.db")
 
     def fails(*_):
-        raise StorageTrouble("Updating the data file would orphan 2 rows; it was left as it was.")
+        raise StorageError("Updating the data file would orphan 2 rows; it was left as it was.")
 
     monkeypatch.setattr(restoring, "upgrade", fails)
-    assert "would orphan" in refused(database, old, StorageTrouble)
+    assert "would orphan" in refused(database, old, StorageError)
 
 
 def test_what_is_no_backup_is_refused(database, saved, tmp_path):
@@ -146,5 +146,5 @@ def test_without_room_to_keep_what_is_there_nothing_is_restored(data, database, 
     outcome = backups.BackupOutcome(LATER, None, "The disk is full.")
     monkeypatch.setattr(restoring, "back_up_from", lambda *_: outcome)
     assert "could not be backed up first, so nothing was changed" in refused(
-        database, saved, StorageTrouble
+        database, saved, StorageError
     )
