@@ -2,6 +2,8 @@
 
 import ast
 import sys
+from collections import Counter
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -44,6 +46,7 @@ def imports(path):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
             yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
 @pytest.mark.parametrize("layer", ALLOWED)
@@ -56,7 +59,7 @@ def test_a_layer_imports_only_what_lies_below_it(layer):
                 target = parts[1]
                 fine = target == layer or target in ALLOWED[layer]
             else:
-                fine = parts[0] in STANDARD or parts[0] in OUTSIDE[layer] or name == "_typeshed"
+                fine = parts[0] in STANDARD or parts[0] in OUTSIDE[layer] | {"_typeshed"}
             if not fine:
                 wrong.append(f"{path.relative_to(ROOT)} imports {name}")
     assert wrong == []
@@ -96,6 +99,30 @@ def test_the_rooms_of_the_computation_import_one_another_in_one_direction():
         and order.index(name.split(".")[2]) > order.index(path.parent.name)
     ]
     assert wrong == []
+
+
+def room_of(name):
+    """The folder of a module by its dotted name; a name of something in a module is none."""
+    path = ROOT.parent / name.replace(".", "/")
+    return str(path.parent.relative_to(ROOT)) if path.with_suffix(".py").exists() else None
+
+
+def test_no_two_rooms_import_one_another_in_a_circle():
+    """A room is a folder with modules. The settings at the root are everybody's."""
+    leads = {}
+    for path in ROOT.rglob("*.py"):
+        room = str(path.parent.relative_to(ROOT))
+        leads.setdefault(room, set()).update(
+            other for name in imports(path) if (other := room_of(name)) not in (None, room, ".")
+        )
+    # A circle is an error of the sorter, which names it.
+    order = list(TopologicalSorter(leads).static_order())
+    assert order.index("domain/i18n") < order.index("analysis/evidence") < order.index("web/pages")
+
+
+def test_no_room_holds_more_modules_than_one_overlooks():
+    rooms = Counter(path.parent for path in ROOT.rglob("*.py") if path.name != "__init__.py")
+    assert {str(room): count for room, count in rooms.items() if count > 25} == {}
 
 
 def test_files_stay_short_enough_to_read():
