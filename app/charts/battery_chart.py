@@ -8,7 +8,7 @@ from app.analysis.battery.battery_report import TestSummary
 from app.analysis.fade.fade import Fade
 from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
-from app.charts.fade_chart import fade_chart
+from app.charts.fade_chart import fade_figure
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import joined, say
@@ -42,17 +42,17 @@ class DrawnBattery(Protocol):
     def events(self) -> Sequence[DrawnEvent]: ...
 
 
-def battery_chart(report: DrawnBattery) -> Figure | None:
+def battery_figure(report: DrawnBattery) -> Figure | None:
     """A Plotly figure as plain data; None where there is nothing to draw."""
     if report.fade is None or not report.tests:
         return None
     marked = [(event.on_date, event.label) for event in report.events]
-    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
+    return fade_figure(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
 
 
-def shown_trend(report: DrawnBattery, name: str = "fade") -> Chart | None:
+def trend_chart(report: DrawnBattery, name: str = "fade") -> Chart | None:
     """The trend with its sentence and its numbers, for a page; None where nothing is drawn."""
-    figure = battery_chart(report)
+    figure = battery_figure(report)
     if figure is None:
         return None
     title = say("Capacity of {name} over the years, in Ah", name=report.name)

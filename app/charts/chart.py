@@ -7,7 +7,7 @@ from app.charts.data_table import DataTable, numbers_of
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
 from app.charts.theme import Figure
-from app.domain.i18n.message import ENGLISH, Reader, altered, joined
+from app.domain.i18n.message import ENGLISH, Reader, joined, transformed
 
 # Units across a picture that stands in a page, in which letters are 14 high.
 WIDE = 1040.0
@@ -86,7 +86,7 @@ class Chart:
 
 def sentence(*parts: str) -> str:
     """Findings as one sentence, each without its own full stop."""
-    clean = [altered(part, _without_full_stop) for part in parts if part.strip()]
+    clean = [transformed(part, _without_full_stop) for part in parts if part.strip()]
     return joined("", (joined("; ", clean), "."))
 
 

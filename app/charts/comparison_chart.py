@@ -12,12 +12,12 @@ from app.charts.label_placement import ARROW_PX, DrawnLine, LabelPosition, place
 from app.charts.theme import Figure
 from app.charts.trace_styles import bound_arrow, bound_marks, error_bars
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import altered, joined, say, written_day, written_number
+from app.domain.i18n.message import joined, say, transformed, written_day, written_number
 
 MAX_LABEL_LENGTH = 24
 
 
-def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
+def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     """Tests in % of rated with their 95 % intervals and the line of each rate, as plain data.
 
     Every side has its colour, its symbol, its dash and its name beside its line.
@@ -53,11 +53,11 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     return {"data": traces, "layout": layout}
 
 
-def shown_trends(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
+def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> Chart:
     """The trends on one axis with their sentence; number is the axis's among those of the page."""
     said = sentence(*(joined(": ", (side.name, _rate_words(side))) for side in sides))
     title = say("Capacity in % of rated, by {axis} in {unit}", axis=axis.label, unit=axis.unit)
-    return Chart(f"trend-{number}", title, said, trends_chart(sides, axis))
+    return Chart(f"trend-{number}", title, said, trends_figure(sides, axis))
 
 
 def _rate_words(side: ComparedSide) -> str:
@@ -70,7 +70,7 @@ def _rate_words(side: ComparedSide) -> str:
     )
 
 
-def shown_laid_curves(curves: Sequence[LaidCurve]) -> Chart | None:
+def overlaid_curves_chart(curves: Sequence[LaidCurve]) -> Chart | None:
     """The curves with their sentence and their numbers; None where there are none."""
     if not curves:
         return None
@@ -84,10 +84,10 @@ def shown_laid_curves(curves: Sequence[LaidCurve]) -> Chart | None:
         for one in curves
     )
     title = say("Newest discharge curves, V a cell against charge in % of rated")
-    return Chart("laid-curves", title, sentence(*ends), laid_curves_chart(curves))
+    return Chart("laid-curves", title, sentence(*ends), overlaid_curves_figure(curves))
 
 
-def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
+def overlaid_curves_figure(curves: Sequence[LaidCurve]) -> Figure:
     """Volts a cell against the charge counted in % of rated."""
     traces, labels = [], []
     for number, curve in enumerate(curves):
@@ -121,7 +121,7 @@ def laid_curves_chart(curves: Sequence[LaidCurve]) -> Figure:
 
 def plain(name: str) -> str:
     """A name as the chart library is to show it: it reads tags and entities in texts."""
-    return altered(name, _plain)
+    return transformed(name, _plain)
 
 
 def _plain(name: str) -> str:

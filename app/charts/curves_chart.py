@@ -9,7 +9,7 @@ from app.domain.i18n.message import long_day, say, written_day
 MAX_NAMED = 6
 
 
-def curves_chart(curves: Curves) -> Figure:
+def curves_figure(curves: Curves) -> Figure:
     """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
     traces: list[Figure] = []
     last = len(curves.curves) - 1
@@ -35,7 +35,7 @@ def curves_chart(curves: Curves) -> Figure:
     return {"data": traces, "layout": layout}
 
 
-def shown_curves(curves: Curves) -> Chart | None:
+def curves_chart(curves: Curves) -> Chart | None:
     """The curves with their sentence and their numbers, for a page; None where there are none."""
     if not curves.curves:
         return None
@@ -59,7 +59,7 @@ def shown_curves(curves: Curves) -> Chart | None:
             ),
         ]
     title = say("Discharge curves of {battery}, voltage in V", battery=curves.battery_name)
-    return Chart("curves", title, sentence(*said), curves_chart(curves))
+    return Chart("curves", title, sentence(*said), curves_figure(curves))
 
 
 def _trace(

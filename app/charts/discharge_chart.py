@@ -34,7 +34,7 @@ class NamedTest(DrawnTest, Protocol):
     def headline(self) -> str: ...
 
 
-def shown_course(report: NamedTest, name: str = "course") -> Chart | None:
+def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
     """The course with its sentence and its numbers, for a page; None without readings."""
     if not report.rows:
         return None
@@ -54,7 +54,7 @@ def shown_course(report: NamedTest, name: str = "course") -> Chart | None:
         _voltage_words(report.rows),
     )
     title = say("Capacity test of {day} over time", day=long_day(report.started_at))
-    return Chart(name, title, said, discharge_chart(report))
+    return Chart(name, title, said, discharge_figure(report))
 
 
 def _voltage_words(rows: Sequence[Row]) -> str:
@@ -64,7 +64,7 @@ def _voltage_words(rows: Sequence[Row]) -> str:
     return say("the voltage went from {first:.2f} to {last:.2f} V", first=volts[0], last=volts[-1])
 
 
-def discharge_chart(report: DrawnTest) -> Figure:
+def discharge_figure(report: DrawnTest) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
     panels = [(say("charge left (Ah)"), _charge_traces(report))]

@@ -22,7 +22,7 @@ ARROW_PX = 26
 _HOVER_DAY = "%{x|%d %b %Y}"
 
 
-def fade_chart(
+def fade_figure(
     tests: Sequence[TestSummary],
     fade: Fade,
     end: EndOfLife | None,

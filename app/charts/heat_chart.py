@@ -17,7 +17,7 @@ MIN_PX = 380
 _WARMTH = [[0.0, theme.COOL], [0.5, theme.MILD], [1.0, theme.WARM]]
 
 
-def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
+def temperature_hours_figure(hours: Sequence[tuple[float, float]]) -> Figure:
     """Bars of hours in steps of five degrees."""
     labels = [say("{low:g} to {high:g}", low=low, high=low + STEP_C) for low, _ in hours]
     values = [round(count) for _, count in hours]
@@ -39,7 +39,7 @@ def hours_chart(hours: Sequence[tuple[float, float]]) -> Figure:
     return {"data": [bar], "layout": layout}
 
 
-def shown_hours(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None:
+def temperature_hours_chart(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None:
     """The hours of the battery called name with their sentence, for a page; None without any."""
     if not hours:
         return None
@@ -55,10 +55,10 @@ def shown_hours(name: str, hours: Sequence[tuple[float, float]]) -> Chart | None
         warm_from=Celsius(WARM_C),
     )
     title = say("Hours of {name} at each temperature", name=name)
-    return Chart("hours", title, said, hours_chart(hours))
+    return Chart("hours", title, said, temperature_hours_figure(hours))
 
 
-def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
+def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
     """The months of the battery called name with their sentence, for a page; None without any."""
     if not months:
         return None
@@ -76,10 +76,10 @@ def shown_calendar(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
             count=len(known),
         )
     title = say("Mean temperature of each month of {name} in °C", name=name)
-    return Chart("calendar", title, said, calendar_chart(months))
+    return Chart("calendar", title, said, temperature_calendar_figure(months))
 
 
-def calendar_chart(months: Sequence[MonthOfHeat]) -> Figure:
+def temperature_calendar_figure(months: Sequence[MonthOfHeat]) -> Figure:
     """One cell a month: its mean as colour and as a number. Of a month of two stays the later."""
     known = {(one.month.year, one.month.month): one for one in months if one.mean_c is not None}
     years = list(range(months[0].month.year, months[-1].month.year + 1))

@@ -10,9 +10,9 @@ from app.charts.trace_styles import level_trace
 from app.domain.i18n.message import say
 
 
-def shown_nights(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
+def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
     """The nights of the battery called name with their sentence, for a page."""
-    figure = nights_chart(course, wanted)
+    figure = nights_figure(course, wanted)
     if figure is None:
         return None
     known = [one for one in course if one.nights.middle is not None and one.on_date is not None]
@@ -29,7 +29,7 @@ def _in_month(one: Nights) -> str:
     return say("{month:%B %Y}: {nights}", month=one.on_date, nights=one.words)
 
 
-def nights_chart(course: Sequence[Nights], wanted: float | None) -> Figure | None:
+def nights_figure(course: Sequence[Nights], wanted: float | None) -> Figure | None:
     """A Plotly figure as plain data: the middle with its 90 % band; None without a course."""
     points = [one for one in course if one.nights.middle is not None and one.on_date is not None]
     if not points:

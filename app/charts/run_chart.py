@@ -9,7 +9,7 @@ from app.domain.i18n.message import say
 MAX_POINTS = 1_000
 
 
-def shown_run(report: RunningReport) -> Chart | None:
+def run_chart(report: RunningReport) -> Chart | None:
     """The running test with its sentence and its numbers, for a page; None without readings."""
     if not report.hours:
         return None
@@ -22,10 +22,10 @@ def shown_run(report: RunningReport) -> Chart | None:
         high_ah=report.expected_high_ah,
     )
     title = say("Charge counted of {battery} in Ah", battery=report.battery_name)
-    return Chart("run", title, said, run_chart(report))
+    return Chart("run", title, said, run_figure(report))
 
 
-def run_chart(report: RunningReport) -> Figure:
+def run_figure(report: RunningReport) -> Figure:
     """A Plotly figure as plain data."""
     # More points than a screen has columns only make the page heavy; the last one always stays.
     step = max(1, len(report.hours) // MAX_POINTS)

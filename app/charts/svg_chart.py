@@ -1,7 +1,7 @@
 """The charts of pages as SVG, for paper and for files: drawn from the very same figures."""
 
-from app.charts.battery_chart import DrawnBattery, battery_chart
-from app.charts.discharge_chart import NamedTest, discharge_chart
+from app.charts.battery_chart import DrawnBattery, battery_figure
+from app.charts.discharge_chart import NamedTest, discharge_figure
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg
 from app.domain.i18n.message import ENGLISH, Reader, joined, long_day, say
@@ -16,7 +16,7 @@ def fade_svg(report: DrawnBattery, width: float = NARROW, reader: Reader = ENGLI
     width is in units of the picture, in which letters are 14 high: the default suits a telephone,
     680 a page or a sheet of paper.
     """
-    figure = battery_chart(report)
+    figure = battery_figure(report)
     if figure is None or report.fade is None:
         return ""
     said = [report.newest_words, report.fade.words]
@@ -33,7 +33,7 @@ def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENG
     where it has no readings under load. width as in fade_svg."""
     if not report.rows:
         return ""
-    figure = discharge_chart(report)
+    figure = discharge_figure(report)
     panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
     title = say("Capacity test of {day}", day=long_day(report.started_at))
     said = say(

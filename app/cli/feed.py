@@ -50,7 +50,7 @@ def address_of_feed(run: str) -> str:
     return address if address.endswith("/readings") else f"{address}/readings"
 
 
-def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> Fed:
+def run_feed(address: str, token: str, source: IO[str], *, follow: bool) -> Fed:
     """Send every line of the source. Raises FadelineError.
 
     A reading that the run refuses is named and the rest goes on. With follow the source is watched
@@ -70,16 +70,16 @@ def run_feed(address: str, word: str, source: IO[str], *, follow: bool) -> Fed:
             continue
         heading = []
         if readings:
-            _send_parts(address, word, readings, fed, follow)
+            _send_parts(address, token, readings, fed, follow)
     return fed
 
 
 def _send_parts(
-    address: str, word: str, readings: list[dict[str, Any]], fed: Fed, follow: bool
+    address: str, token: str, readings: list[dict[str, Any]], fed: Fed, follow: bool
 ) -> None:
     """Send readings; where they are refused, send the halves, down to the one that is wrong."""
     try:
-        fed.stored += _send_on(address, word, readings, follow)
+        fed.stored += _send_on(address, token, readings, follow)
     except NotTaken as error:
         if len(readings) == 1:
             fed.refused += 1
@@ -87,15 +87,15 @@ def _send_parts(
             return
         half = len(readings) // 2
         for part in (readings[:half], readings[half:]):
-            _send_parts(address, word, part, fed, follow)
+            _send_parts(address, token, part, fed, follow)
 
 
-def _send_on(address: str, word: str, readings: list[dict[str, Any]], follow: bool) -> int:
+def _send_on(address: str, token: str, readings: list[dict[str, Any]], follow: bool) -> int:
     """Send; with follow try again while the server is away: a reading sent twice is stored once."""
     wait_s = WAIT_S
     while True:
         try:
-            return _send(address, word, readings)
+            return _send(address, token, readings)
         except NoAnswer as error:
             if not follow:
                 raise
@@ -161,14 +161,14 @@ def _details(said: str) -> str:
         return truncate(said, 300)
 
 
-def _send(address: str, word: str, readings: list[dict[str, Any]]) -> int:
+def _send(address: str, token: str, readings: list[dict[str, Any]]) -> int:
     if not address.startswith(("http://", "https://")):
         raise InvalidInput.because("address", address, "one that begins with http:// or https://")
     try:
         request = urllib.request.Request(  # noqa: S310
             address,
             data=json.dumps({"readings": readings}).encode(),
-            headers={"Content-Type": "application/json", "Authorization": f"Bearer {word}"},
+            headers={"Content-Type": "application/json", "Authorization": f"Bearer {token}"},
             method="POST",
         )
         with urllib.request.urlopen(request, timeout=30) as answer:  # noqa: S310

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.domain.i18n.marker import noted
-from app.domain.i18n.message import altered, say
+from app.domain.i18n.message import say, transformed
 
 # A logger's noise may reach this at rest, whatever its meter promises (common practice).
 LEAST_REST_A = 0.1
@@ -50,7 +50,7 @@ class MeterDetails:
         if self.name.casefold() != self.kind.usual_name.casefold():
             return self.name
         said = self.kind.label
-        return altered(said, _capital) if self.name[0].isupper() else said
+        return transformed(said, _capital) if self.name[0].isupper() else said
 
 
 @dataclass(frozen=True)

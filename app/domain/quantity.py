@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marker import noted
-from app.domain.i18n.message import AlsoFahrenheit, altered, say
+from app.domain.i18n.message import AlsoFahrenheit, say, transformed
 from app.domain.units.unit import (
     THOUSANDS,
     Dimension,
@@ -46,7 +46,7 @@ class Quantity:
             words = say("a number above {low:g} and up to {high:g} {unit}", **ends)
         else:
             words = say("a number from {low:g} to {high:g} {unit}", **ends)
-        words = words if self.unit else altered(words, str.rstrip)
+        words = words if self.unit else transformed(words, str.rstrip)
         if self.unit != "°C":
             return words
         # Fields ask for °C, so that stands first.

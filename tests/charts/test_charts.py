@@ -6,12 +6,12 @@ import pytest
 from app.analysis.nights.nights_report import RoadWish
 from app.charts import theme
 from app.charts.chart import Chart
-from app.charts.curves_chart import curves_chart
+from app.charts.curves_chart import curves_figure
 from app.charts.data_table import numbers_of
-from app.charts.discharge_chart import discharge_chart
-from app.charts.fade_chart import fade_chart
+from app.charts.discharge_chart import discharge_figure
+from app.charts.fade_chart import fade_figure
 from app.charts.localized_figure import read_figure
-from app.charts.nights_chart import nights_chart
+from app.charts.nights_chart import nights_figure
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import DecimalShown, Language, Preferences
 from app.domain.meter import MeterKind
@@ -33,7 +33,7 @@ FAN = ("90 % of such batteries stay inside", "50 % of such batteries stay inside
 
 def figure(report):
     events = [(event.on_date, event.kind.label) for event in report.events]
-    return fade_chart(report.tests, report.fade, report.end_of_life, report.rated_ah, events)
+    return fade_figure(report.tests, report.fade, report.end_of_life, report.rated_ah, events)
 
 
 def names(made):
@@ -44,7 +44,7 @@ def test_the_chart_library_s_package_builds_every_figure_and_changes_nothing(rep
     for report in reports:
         go.Figure(figure(report))
         for test in report.tests:
-            made = shown(discharge_chart(discharges.show_discharge(store, test.id).report))
+            made = shown(discharge_figure(discharges.show_discharge(store, test.id).report))
             # As a browser gets them: colours that the script knows, its own look and no other.
             built, drawn = (json.dumps(one, allow_nan=False) for one in (made.built, made.drawn))
             assert json.loads(built) == json.loads(drawn)
@@ -102,14 +102,14 @@ def test_a_battery_with_bounds_only_has_no_trend(reports):
 def test_axes_name_their_units(reports, store):
     made = figure(reports[0])
     assert "(Ah)" in made["layout"]["yaxis"]["title"]["text"]
-    course = discharge_chart(discharges.show_discharge(store, 1).report)
+    course = discharge_figure(discharges.show_discharge(store, 1).report)
     titles = [course["layout"][f"yaxis{n}"]["title"]["text"] for n in ("", "2", "3")]
     assert titles == ["charge left (Ah)", "voltage (V)", "battery (°C)"]
 
 
 def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, reports):
     curves = batteries.show_curves(store, reports[0].id)
-    made = curves_chart(curves)
+    made = curves_figure(curves)
     go.Figure(made)
     assert len(curves.curves) == 18
     assert len(made["data"]) == 3 * 18
@@ -121,7 +121,7 @@ def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, rep
 
 
 def test_the_newest_curve_is_the_darkest(store, reports):
-    colours = [t["line"]["color"] for t in curves_chart(batteries.show_curves(store, 1))["data"]]
+    colours = [t["line"]["color"] for t in curves_figure(batteries.show_curves(store, 1))["data"]]
     assert colours[0] == theme.by_age(0)
     assert colours[-1] == theme.by_age(1)
 
@@ -137,7 +137,7 @@ def test_a_test_without_voltages_has_no_curve(store):
 
 def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
     view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
-    made = nights_chart(view.report.course, view.report.wanted_nights)
+    made = nights_figure(view.report.course, view.report.wanted_nights)
     go.Figure(made)
     json.dumps(made, allow_nan=False)
     assert names(made) == [FAN[0], "half of such batteries do more", "2 nights"]
@@ -147,7 +147,7 @@ def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
 
 
 def test_without_a_course_no_nights_are_drawn():
-    assert nights_chart((), 3) is None
+    assert nights_figure((), 3) is None
 
 
 def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports):

@@ -8,11 +8,11 @@ import pytest
 
 from app.analysis.nights.nights_report import RoadWish
 from app.charts import theme
-from app.charts.battery_chart import battery_chart
-from app.charts.curves_chart import curves_chart
-from app.charts.discharge_chart import discharge_chart
-from app.charts.heat_chart import calendar_chart
-from app.charts.nights_chart import nights_chart
+from app.charts.battery_chart import battery_figure
+from app.charts.curves_chart import curves_figure
+from app.charts.discharge_chart import discharge_figure
+from app.charts.heat_chart import temperature_calendar_figure
+from app.charts.nights_chart import nights_figure
 from app.services.entities import batteries, discharges
 from app.services.reports import heat, nights_report
 from tests.builders import NOW
@@ -29,8 +29,8 @@ def charts(store):
     reports = batteries.list_batteries(store, NOW.date()).shown
     view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     test = discharges.show_discharge(store, reports[0].tests[0].id).report
-    made = [battery_chart(report) for report in reports]
-    return [*made, discharge_chart(test), nights_chart(view.report.course, 2.0)]
+    made = [battery_figure(report) for report in reports]
+    return [*made, discharge_figure(test), nights_figure(view.report.course, 2.0)]
 
 
 def hexes(value):
@@ -70,7 +70,7 @@ def test_the_colours_of_what_is_judged_stay_apart_for_colour_blind_eyes():
 
 def test_older_and_newer_curves_are_told_by_lightness(store):
     lay_down_demo(store)
-    lines = [t["line"] for t in curves_chart(batteries.show_curves(store, 1))["data"][::3]]
+    lines = [t["line"] for t in curves_figure(batteries.show_curves(store, 1))["data"][::3]]
     parts = [[int(v) / 255 for v in re.findall(r"\d+", line["color"])] for line in lines]
     for matrix in DEFICIENCIES:
         lightness = [lab(matrix @ np.array(one))[0] for one in parts]
@@ -82,7 +82,7 @@ def test_older_and_newer_curves_are_told_by_lightness(store):
 def test_every_month_carries_its_number(store):
     lay_down_demo(store)
     report = heat.show_heat(store, 1, NOW.date()).report
-    cells = calendar_chart(report.months)["data"][0]
+    cells = temperature_calendar_figure(report.months)["data"][0]
     for values, texts in zip(cells["z"], cells["text"], strict=True):
         assert [value is not None for value in values] == [bool(text) for text in texts]
 

@@ -10,7 +10,7 @@ from app.analysis.comparison.comparison_axis import age_axis
 from app.analysis.comparison.comparison_report import Compared, compare_batteries
 from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.charts import theme
-from app.charts.comparison_chart import laid_curves_chart, trends_chart
+from app.charts.comparison_chart import overlaid_curves_figure, trends_figure
 from app.services.reports.comparison import MAX_COMPARED
 from tests.builders import NOW, reported
 
@@ -48,12 +48,12 @@ def report():
 
 @pytest.fixture(scope="module")
 def trends(report):
-    return trends_chart(report.sides, report.axes[0])
+    return trends_figure(report.sides, report.axes[0])
 
 
 def test_both_figures_are_ones_that_the_chart_library_accepts(trends):
     curve = LaidCurve("Cool", NOW.date(), (0.0, 50.0, 99.0), (3.4, 3.2, 2.9), 0.1, 24.0, True)
-    for made in (trends, laid_curves_chart([curve])):
+    for made in (trends, overlaid_curves_figure([curve])):
         go.Figure(made)
         json.dumps(made, allow_nan=False)
 
@@ -84,7 +84,7 @@ def test_axes_name_their_units(trends):
 
 def test_what_has_no_place_on_an_axis_is_not_drawn(report):
     axis = replace(report.axes[0], x=((None,) * 6, report.axes[0].x[1]))
-    names = {t["name"] for t in trends_chart(report.sides, axis)["data"]}
+    names = {t["name"] for t in trends_figure(report.sides, axis)["data"]}
     assert names == {"Cool", "Cool, line of its rate"}
 
 

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 
 from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
-from app.charts.battery_chart import battery_chart
+from app.charts.battery_chart import battery_figure
 from app.charts.sparkline import HEIGHT, small_trend
 from tests.builders import reported
 
@@ -17,7 +17,7 @@ def path_of(svg, color):
 
 
 def scale_of(report):
-    low, high = battery_chart(report)["layout"]["yaxis"]["range"]
+    low, high = battery_figure(report)["layout"]["yaxis"]["range"]
     return lambda y: low + (1 - y / HEIGHT) * (high - low)
 
 
@@ -68,6 +68,6 @@ def test_link_page_and_report_share_one_scale_even_without_the_threshold():
     report = reported([11.5 - 0.25 * i for i in range(6)])
     hidden = replace(shared_report(report), end_of_life=None)
     assert (
-        battery_chart(hidden)["layout"]["yaxis"]["range"]
-        == battery_chart(report)["layout"]["yaxis"]["range"]
+        battery_figure(hidden)["layout"]["yaxis"]["range"]
+        == battery_figure(report)["layout"]["yaxis"]["range"]
     )

@@ -9,8 +9,8 @@ import pytest
 
 from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
-from app.charts.battery_chart import battery_chart
-from app.charts.discharge_chart import discharge_chart
+from app.charts.battery_chart import battery_figure
+from app.charts.discharge_chart import discharge_figure
 from app.charts.svg_chart import discharge_svg, fade_svg
 from app.charts.svg_figure import NARROW
 from app.domain.discharge import EndReason
@@ -82,7 +82,7 @@ def test_every_test_stands_at_the_height_of_the_page_s_figure(reports):
     panel = panel_of(root)
     to_ah = scale_of(root, {"170", "240"})
     circles = [c for c in panel.iter("circle") if c.get("fill") == theme.MEASURED]
-    figure = battery_chart(report)
+    figure = battery_figure(report)
     measured = next(t for t in figure["data"] if t["name"].startswith("measured"))
     assert len(circles) == len(measured["y"]) == 17
     top = float(panel.get("y"))
@@ -127,11 +127,11 @@ def test_levels_and_events_are_labelled_where_they_stand(reports):
 def test_every_trace_that_the_page_names_is_named_in_the_key(reports, store):
     for report in reports:
         written = texts(drawn(fade_svg(report)))
-        for trace in battery_chart(report)["data"]:
+        for trace in battery_figure(report)["data"]:
             assert trace["name"] in written
         test = discharges.show_discharge(store, report.tests[-1].id).report
         written = texts(drawn(discharge_svg(test)))
-        for trace in discharge_chart(test)["data"]:
+        for trace in discharge_figure(test)["data"]:
             assert trace["name"] in written or not trace.get("showlegend", True)
 
 

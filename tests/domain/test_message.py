@@ -15,10 +15,10 @@ from app.domain.i18n.message import (
     CelsiusRange,
     Message,
     Reader,
-    altered,
     joined,
     long_day,
     say,
+    transformed,
     written_number,
 )
 from app.domain.i18n.preferences import DecimalShown, Language, Preferences, TemperatureShown
@@ -119,7 +119,7 @@ def test_what_a_field_of_temperature_allows_is_said_in_both_units_where_one_aske
 def test_messages_that_are_put_together_and_altered_are_read_in_every_part():
     said = joined("; ", (say("measured"), "Brass one"))
     assert (said, read(said)) == ("measured; Brass one", "gemessen; Brass one")
-    assert read(altered(said, str.upper)) == "GEMESSEN; BRASS ONE"
+    assert read(transformed(said, str.upper)) == "GEMESSEN; BRASS ONE"
     assert read("so " + say("measured") + ".") == "so gemessen."
 
 

@@ -15,7 +15,7 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, counting_tests
 from app.domain.battery import BatteryDetails
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import altered, say
+from app.domain.i18n.message import say, transformed
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 DECISIVE = (0.9, 0.5)
@@ -69,7 +69,7 @@ def next_test(
     found.append(_warranty(about, measured))
     reasons = sorted((one for one in found if one is not None), key=lambda one: one.on_date)
     first = reasons[0]
-    words = altered(first.words, _as_sentence)
+    words = transformed(first.words, _as_sentence)
     return NextTest(first.on_date, words, None if rule is None else rule.on_date, tuple(reasons))
 
 

@@ -85,7 +85,7 @@ class Message(str):
 
     values may be numbers, days and moments, temperatures, other messages and plain text; how is
     done to what was written. What is done to it as to any string leaves a plain one, which no
-    reader can put into another language: `joined` and `altered` keep it a message.
+    reader can put into another language: `joined` and `transformed` keep it a message.
     """
 
     text: str
@@ -129,7 +129,7 @@ def joined(separator: str, parts: Iterable[str]) -> str:
     return Message(places, values | {"between": separator})
 
 
-def altered(said: str, how: Callable[[str], str]) -> str:
+def transformed(said: str, how: Callable[[str], str]) -> str:
     """A string with something done to what is written in it, for any reader."""
     return Message("{said}", {"said": said}, how) if isinstance(said, Message) else how(said)
 

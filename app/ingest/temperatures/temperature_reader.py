@@ -7,7 +7,7 @@ from datetime import datetime
 import numpy as np
 
 from app.domain.errors import FieldError, InvalidInput, truncate
-from app.domain.i18n.message import altered, joined, say
+from app.domain.i18n.message import joined, say, transformed
 from app.domain.quantity import parse_number
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, CsvDialect, DayOrder
@@ -87,7 +87,7 @@ def column_question(
         (opened.header[i] or say("column {number}", number=i + 1) for i in opened.could_be),
     )
     allowed = (
-        say("one of: {choices}", choices=altered(names, truncate))
+        say("one of: {choices}", choices=transformed(names, truncate))
         if names
         else say("a column of temperatures")
     )

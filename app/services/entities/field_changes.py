@@ -11,7 +11,7 @@ from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import truncate
 from app.domain.i18n.marker import noted
-from app.domain.i18n.message import Message, altered, joined, say, written_day, written_number
+from app.domain.i18n.message import Message, joined, say, transformed, written_day, written_number
 from app.domain.records.revision import Entered, EntityKind, FieldChange
 from app.storage.records.tables_as_rows import DESCRIBED
 
@@ -102,7 +102,7 @@ def _part(start: int, text: str) -> str:
 def _excerpt(text: str, start: int) -> str:
     if not text.strip():
         return say(NOTHING)
-    return _quoted(altered(text, partial(_part, start)))
+    return _quoted(transformed(text, partial(_part, start)))
 
 
 def _shown(value: Any, unit: str) -> str:

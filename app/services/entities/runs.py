@@ -132,14 +132,14 @@ def _in_free_second(session: Session, run_id: int, given: ReadingGiven) -> Readi
 
 
 def feed_readings(
-    store: Store, run_id: int, word: str, given: Sequence[ReadingGiven], now: datetime
+    store: Store, run_id: int, token: str, given: Sequence[ReadingGiven], now: datetime
 ) -> Fed:
     """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
     if len(given) > MAX_FED:
         allowed = say("at most {most} at once", most=MAX_FED)
         raise InvalidInput.because(say("readings"), len(given), allowed)
     with write_transaction(store.engine) as session:
-        if not runs.feeds(session, run_id, word):
+        if not runs.feeds(session, run_id, token):
             raise NotFound(say("There is no such running test, or this word does not open it."))
         return _take(session, run_id, given, "feed", now)
 
@@ -169,11 +169,11 @@ def strike_reading(
 
 def open_feed(store: Store, run_id: int) -> str:
     """Make the word with which a feed may write to this run; the one before it is closed."""
-    word = secrets.token_urlsafe(FEED_BYTES)
+    token = secrets.token_urlsafe(FEED_BYTES)
     with write_transaction(store.engine) as session:
         open_run(session, run_id)
-        runs.set_feed(session, run_id, word)
-    return word
+        runs.set_feed(session, run_id, token)
+    return token
 
 
 def close_feed(store: Store, run_id: int) -> Run:

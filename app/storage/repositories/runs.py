@@ -56,7 +56,7 @@ def running(session: Session) -> list[Run]:
 
 
 def settle(session: Session, run_id: int, state: RunState, discharge_id: int | None = None) -> Run:
-    """Change where a run stands. Its feed is closed: one that goes on gets a new word."""
+    """Change where a run stands. Its feed is closed: one that goes on gets a new token."""
     row = _row(session, run_id)
     row.state, row.discharge_id, row.feed_hash = state, discharge_id, None
     row.version += 1
@@ -64,18 +64,18 @@ def settle(session: Session, run_id: int, state: RunState, discharge_id: int | N
     return _run(row)
 
 
-def set_feed(session: Session, run_id: int, word: str | None) -> Run:
-    """Let a feed write with this word, or close it with None."""
+def set_feed(session: Session, run_id: int, token: str | None) -> Run:
+    """Let a feed write with this token, or close it with None."""
     row = _row(session, run_id)
-    row.feed_hash = None if word is None else hash_token(word)
+    row.feed_hash = None if token is None else hash_token(token)
     session.add(row)
     return _run(row)
 
 
-def feeds(session: Session, run_id: int, word: str) -> bool:
-    """Whether the word opens this run."""
+def feeds(session: Session, run_id: int, token: str) -> bool:
+    """Whether the token opens this run."""
     row = session.get(RunRow, run_id)
-    return row is not None and row.feed_hash == hash_token(word)
+    return row is not None and row.feed_hash == hash_token(token)
 
 
 def readings(session: Session, run_id: int) -> list[RunReading]:

@@ -96,7 +96,7 @@ def api_feed(
 
     All of them are stored or none; the same reading twice is stored once.
     """
-    word = credentials.credentials if credentials else ""
+    token = credentials.credentials if credentials else ""
     given = [one.given() for one in sent.readings]
-    fed = runs.feed_readings(store_of(request), run_id, word, given, now_of(request))
+    fed = runs.feed_readings(store_of(request), run_id, token, given, now_of(request))
     return Taken(stored=fed.stored, known=fed.known)

@@ -12,9 +12,9 @@ from starlette.responses import Response
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
 from app.analysis.comparison.discharge_curves import Curves
 from app.analysis.evidence.verdict import likelihood
-from app.charts.battery_chart import shown_trend
+from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
-from app.charts.curves_chart import shown_curves
+from app.charts.curves_chart import curves_chart
 from app.charts.sparkline import SmallTrend, small_trend
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, FieldError, problems_of, truncate
@@ -195,7 +195,7 @@ def battery_page(
         battery=view.battery,
         report=view.report,
         in_question=view.in_question,
-        trend=shown_trend(view.report),
+        trend=trend_chart(view.report),
         runs=view.runs,
         edited_events=view.edited_events,
         shares=view.shares,
@@ -232,7 +232,7 @@ def _asked(text: str, report: BatteryReport) -> str:
 @router.get("/batteries/{battery_id}/curves", name="curves")
 def show_curves(request: Request, battery_id: Id) -> Response:
     curves = batteries.show_curves(store_of(request), battery_id)
-    return page(request, "curves.html", CurvesPage(curves, shown_curves(curves)))
+    return page(request, "curves.html", CurvesPage(curves, curves_chart(curves)))
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")

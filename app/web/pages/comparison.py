@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.charts.chart import Chart
-from app.charts.comparison_chart import shown_laid_curves, shown_trends
+from app.charts.comparison_chart import overlaid_curves_chart, trends_chart
 from app.domain.battery import Battery
 from app.domain.errors import FieldError, InvalidInput
 from app.services.entities import batteries
@@ -58,7 +58,7 @@ def show_comparison(request: Request) -> Response:
     context = ComparisonPage(
         report=report,
         trends=() if report is None else _trends(report),
-        curves=shown_laid_curves(report.curves) if report else None,
+        curves=overlaid_curves_chart(report.curves) if report else None,
         kept=tuple(batteries.kept_batteries(store)),
         chosen=frozenset((*chosen, *asked.getlist("start"))),
         moves=comparison.recorded_moves(store),
@@ -71,4 +71,4 @@ def show_comparison(request: Request) -> Response:
 
 def _trends(report: ComparisonReport) -> tuple[Chart, ...]:
     numbered = enumerate(report.axes, start=1)
-    return tuple(shown_trends(report.sides, axis, number) for number, axis in numbered)
+    return tuple(trends_chart(report.sides, axis, number) for number, axis in numbered)

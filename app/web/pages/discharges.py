@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
-from app.charts.discharge_chart import shown_course
+from app.charts.discharge_chart import discharge_chart
 from app.domain.discharge import Discharge
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
@@ -67,7 +67,7 @@ def discharge_page(
 ) -> Response:
     """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
-    course = shown_course(view.report)
+    course = discharge_chart(view.report)
     context = DischargePage(
         view.report,
         view.discharge,
@@ -188,7 +188,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         meter_options=meter_options(meters.list_meters(store)),
         staged=step.staged,
         report=step.report,
-        course=None if step.report is None else shown_course(step.report, "preview"),
+        course=None if step.report is None else discharge_chart(step.report, "preview"),
         assumptions=() if source is None else source.assumptions,
         again=before.said_of(step.values),
         questions=step.questions,

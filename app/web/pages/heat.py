@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.analysis.heat.heat_report import HeatReport
 from app.charts.chart import Chart
-from app.charts.heat_chart import shown_calendar, shown_hours
+from app.charts.heat_chart import temperature_calendar_chart, temperature_hours_chart
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.entities import places
@@ -71,8 +71,8 @@ def _page(
     report = view.report
     context = HeatPage(
         view=view,
-        hours=shown_hours(report.name, report.hours_by_degree),
-        calendar=shown_calendar(report.name, report.months),
+        hours=temperature_hours_chart(report.name, report.hours_by_degree),
+        calendar=temperature_calendar_chart(report.name, report.months),
         values=values,
         problems=problems,
     )

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.analysis.nights.nights_report import RoadReport, RoadWish
 from app.analysis.warranty.warranty_report import WarrantyReport
 from app.charts.chart import Chart
-from app.charts.nights_chart import shown_nights
+from app.charts.nights_chart import nights_chart
 from app.domain import quantity
 from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
@@ -54,7 +54,7 @@ def show_road(request: Request, battery_id: Id) -> Response:
     report = view.report
     context = RoadPage(
         report=report,
-        nights=shown_nights(report.name, report.course, report.wanted_nights),
+        nights=nights_chart(report.name, report.course, report.wanted_nights),
         values=values,
         problems=problems,
         beside_options=(

@@ -11,7 +11,7 @@ from app.analysis.plausibility.run_questions import ReadingQuestion
 from app.analysis.test_day.run_corrections import corrections
 from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
-from app.charts.run_chart import shown_run
+from app.charts.run_chart import run_chart
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
@@ -216,7 +216,7 @@ def run_page(
         report=view.report,
         readings=view.readings,
         last=next((one for one in reversed(view.readings) if not one.struck_reason), None),
-        counted=shown_run(view.report),
+        counted=run_chart(view.report),
         values=values,
         problems=problems,
         word=word,

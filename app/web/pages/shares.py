@@ -14,9 +14,9 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.reports.shared_report import SharedView
-from app.charts.battery_chart import shown_trend
+from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
-from app.charts.discharge_chart import shown_course
+from app.charts.discharge_chart import discharge_chart
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.share import Share, SharePart
@@ -153,9 +153,9 @@ def _looked_again(store: Store, token: str, now: datetime) -> Callable[[], objec
 def figures_of(view: SharedView) -> tuple[Chart | None, ...]:
     """The charts of a shared page, in its order; None where there is nothing to draw."""
     if view.test is not None:
-        return (shown_course(view.test),)
+        return (discharge_chart(view.test),)
     named = enumerate(view.batteries, start=1)
-    return tuple(shown_trend(report, f"fade-{number}") for number, report in named)
+    return tuple(trend_chart(report, f"fade-{number}") for number, report in named)
 
 
 def _share_page(

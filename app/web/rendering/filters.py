@@ -7,9 +7,9 @@ from typing import Any
 from app.analysis.evidence.verdict import likelihood
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import (
-    altered,
     joined,
     say,
+    transformed,
     written_celsius,
     written_day,
     written_digits,
@@ -100,7 +100,7 @@ def megabytes(size: int) -> str:
 
 def capital(words: str) -> str:
     """Words as the beginning of a sentence."""
-    return altered(words, lambda said: f"{said[:1].upper()}{said[1:]}")
+    return transformed(words, lambda said: f"{said[:1].upper()}{said[1:]}")
 
 
 def thousands(count: int) -> str:
