@@ -17,6 +17,7 @@ from app.domain.share import SharePart
 from app.domain.units.column import ColumnUse, DayOrder, FileLayout
 from app.storage.schema.hours_as_text import is_day_of_hours
 from app.storage.schema.parts_as_json import are_parts
+from app.storage.schema.sentences_as_json import are_sentences
 from app.storage.schema.table_docs import StoredText
 
 
@@ -79,6 +80,7 @@ SENTENCES = StoredText(
     _is_list,
     "a list of texts as JSON",
     is_list=True,
+    in_file=are_sentences,
 )
 USES = StoredText(
     noted("uses of columns as a JSON array"),
