@@ -7,7 +7,6 @@ import zlib
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from types import TracebackType
 from typing import IO, Any
 
 from app.archive import package
@@ -53,12 +52,7 @@ class Archive:
     def __enter__(self) -> "Archive":
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     def close(self) -> None:

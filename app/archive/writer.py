@@ -6,7 +6,6 @@ import zipfile
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from pathlib import Path
-from types import TracebackType
 
 from app.archive import package
 from app.archive.limits import MAX_ENTRIES, MAX_SHARED_ROWS, MAX_UNPACKED_BYTES, most_bytes
@@ -34,12 +33,7 @@ class ArchiveWriter:
     def __enter__(self) -> "ArchiveWriter":
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self._zip.close()
 
     @property

@@ -9,9 +9,14 @@ from app.analysis.fade.fade import Fade
 from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_figure
+from app.charts.localized_figure import read_figure
+from app.charts.svg_figure import NARROW, figure_svg
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import ENGLISH, Reader, joined, say
+
+# On paper, in units of the picture.
+_HEIGHT = 280.0
 
 
 class DrawnEvent(Protocol):
@@ -55,8 +60,27 @@ def trend_chart(report: DrawnBattery, name: str = "fade") -> Chart | None:
     figure = battery_figure(report)
     if figure is None:
         return None
-    title = say("Capacity of {name} over the years, in Ah", name=report.name)
-    return Chart(name, title, trend_words(report), figure)
+    return Chart(name, _title(report), trend_words(report), figure)
+
+
+def fade_svg(report: DrawnBattery, width: float = NARROW, reader: Reader = ENGLISH) -> str:
+    """The very same figure for paper and for files; empty where no test is shown.
+
+    width is in units of the picture, in which letters are 14 high: the default suits a telephone,
+    680 a page or a sheet of paper.
+    """
+    figure = battery_figure(report)
+    if figure is None or report.fade is None:
+        return ""
+    said = [report.newest_words, report.fade.words]
+    if report.end_of_life is not None:
+        said.append(report.end_of_life.words)
+    drawn = read_figure(figure, reader)
+    return figure_svg(drawn, _title(report), joined(" ", said), _HEIGHT, width, reader)
+
+
+def _title(report: DrawnBattery) -> str:
+    return say("Capacity of {name} over the years, in Ah", name=report.name)
 
 
 def trend_words(report: DrawnBattery) -> str:

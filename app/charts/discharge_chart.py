@@ -7,9 +7,14 @@ from typing import Protocol
 from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.localized_figure import read_figure
+from app.charts.svg_figure import NARROW, figure_svg
 from app.charts.theme import Figure
 from app.charts.trace_styles import level_trace, line_mode
-from app.domain.i18n.message import long_day, say
+from app.domain.i18n.message import ENGLISH, Reader, long_day, say
+
+# On paper, in units of the picture.
+_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
 
 
 class DrawnTest(Protocol):
@@ -55,6 +60,26 @@ def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
     )
     title = say("Capacity test of {day} over time", day=long_day(report.started_at))
     return Chart(name, title, said, discharge_figure(report))
+
+
+def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENGLISH) -> str:
+    """The very same figure for paper and for files; empty where it has no readings under load.
+
+    width as in fade_svg.
+    """
+    if not report.rows:
+        return ""
+    figure = discharge_figure(report)
+    panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
+    title = say("Capacity test of {day}", day=long_day(report.started_at))
+    said = say(
+        "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
+        "steady current, the solid line is rated less the amp-hours counted.",
+        headline=report.headline,
+        rated_ah=report.rated_ah,
+    )
+    height = _HEIGHT + _FURTHER_PANEL * (panels - 1)
+    return figure_svg(read_figure(figure, reader), title, said, height, width, reader)
 
 
 def _voltage_words(rows: Sequence[Row]) -> str:

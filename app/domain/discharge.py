@@ -83,7 +83,7 @@ class DischargeDetails:
     ambient_c: float | None = None
     load: str = ""
     notes: str = ""
-    source: str = "typed"
+    source: str = say("typed")
     assumptions: tuple[str, ...] = ()
     left_out_reason: str = ""
 

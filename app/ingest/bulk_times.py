@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from app.domain.units.column import DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
-from app.ingest.arrays import Floats
+from app.ingest.numbers import Floats
 from app.ingest.time_parsing import guess_day_order, read_moment
 
 _CLOCK = r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"

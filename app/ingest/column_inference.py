@@ -8,7 +8,6 @@ import numpy as np
 from app.domain.i18n.message import say
 from app.domain.quantity import parse_number
 from app.domain.units.column import USUAL_ORDER, ColumnUse
-from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable, is_date, is_time
 from app.ingest.headings import (
@@ -27,7 +26,7 @@ from app.ingest.magnitudes import (
     looks_like_volts,
     numbers_of,
 )
-from app.ingest.numbers import value_of
+from app.ingest.numbers import Floats, value_of
 from app.ingest.questions import Choice, FileQuestion
 
 # What is needed only where nothing else tells the load.

@@ -9,7 +9,7 @@ from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import COLUMNS, Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
-from app.ingest.arrays import Floats
+from app.ingest.numbers import Floats
 
 # A counter that stands still more often than this is too coarse for the interval of its log.
 _STILL_SHARE = 0.2

@@ -8,7 +8,7 @@ import numpy as np
 from app.domain.i18n.message import say
 from app.domain.readings import ON_SHARE, Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
-from app.ingest.arrays import Floats
+from app.ingest.numbers import Floats
 
 # Charging below this share of the larger direction is noise of a logger at rest.
 NOISE_SHARE = 0.005

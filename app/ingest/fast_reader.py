@@ -9,11 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
-from app.ingest.arrays import Floats
 from app.ingest.bulk_times import MomentReader, Moments
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable
-from app.ingest.numbers import CONVERT, SMALL
+from app.ingest.numbers import CONVERT, SMALL, Floats
 from app.ingest.ranges import RANGES
 
 MIN_ROWS = 5_000

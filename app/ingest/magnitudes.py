@@ -7,9 +7,8 @@ import numpy as np
 
 from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
-from app.ingest.arrays import Floats
 from app.ingest.dialect import CellTable
-from app.ingest.numbers import value_of
+from app.ingest.numbers import Floats, value_of
 
 # How long a record may be to be a test, in each unit: five minutes (in seconds; a minute where
 # a machine plainly wrote it, half an hour where so few rows may be a hand's) or half an hour to

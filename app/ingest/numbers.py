@@ -4,11 +4,16 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from app.domain.i18n.message import say
 from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
 from app.domain.units.unit import THOUSANDS, Dimension, split_unit, unit_named
 
+Floats = NDArray[np.float64]
+"""What a column of numbers is called in annotations."""
 _UNIT_OF = {
     ColumnUse.ELAPSED_MS: "ms",
     ColumnUse.ELAPSED_MIN: "min",

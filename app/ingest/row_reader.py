@@ -12,11 +12,10 @@ from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
-from app.ingest.arrays import Floats
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import CellTable, Row, TypedTable
 from app.ingest.notes import cell_said, clock_change_said, role_said, row_said, uses_said
-from app.ingest.numbers import CONVERT, two_readings, value_of
+from app.ingest.numbers import CONVERT, Floats, two_readings, value_of
 from app.ingest.ranges import RANGES
 from app.ingest.row_filter import NOTHING, usable
 from app.ingest.time_parsing import guess_day_order, mend_clock_change, read_clock, time_of_day

@@ -12,8 +12,8 @@ from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 from app.domain.units.column import DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
-from app.ingest.arrays import Floats
 from app.ingest.notes import cell_said
+from app.ingest.numbers import Floats
 
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(

@@ -19,6 +19,7 @@ from tests.archives import (
 )
 
 TEST = "tables/discharge.csv"
+MESSAGE = b',"[{""text"": ""a"", ""values"": {}}]",'
 SHARE = "tables/share.csv"
 REVISION = "tables/revision.csv"
 # What is spoiled, and what the sentence must say.
@@ -59,6 +60,8 @@ SPOILED = [
     (replaced(TEST, b",60,", b",9000,"), "utc_offset_minutes"),
     (replaced(TEST, b",[],", b",{},"), "a JSON array of texts"),
     (replaced(TEST, b",[],", b",[1],"), "a JSON array of texts"),
+    # as the data file keeps one
+    (replaced(TEST, b",[],", MESSAGE), "a JSON array of texts"),
     (replaced(TEST, b",[],", b",NULL_,"), "assumptions: got “nothing”"),
     (replaced("tables/event.csv", b",moved,", b",flew,"), "one of: moved"),
     (replaced("tables/run.csv", b",running,", b",walking,"), "one of: running"),

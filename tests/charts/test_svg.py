@@ -9,9 +9,8 @@ import pytest
 
 from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
-from app.charts.battery_chart import battery_figure
-from app.charts.discharge_chart import discharge_figure
-from app.charts.svg_chart import discharge_svg, fade_svg
+from app.charts.battery_chart import battery_figure, fade_svg
+from app.charts.discharge_chart import discharge_figure, discharge_svg
 from app.charts.svg_figure import NARROW
 from app.domain.discharge import EndReason
 from app.domain.event import EventKind

@@ -4,22 +4,23 @@ import contextlib
 import subprocess
 import sys
 import threading
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import InvalidInput, StaleEdit
 from app.domain.meter import MeterKind
+from app.domain.records.backup import BackupReason, backup_name
 from app.domain.records.revision import EntityKind
 from app.domain.run import RunDetails
-from app.services.backups.lease import taking_turns
+from app.services.backups import backups
 from app.services.entities import batteries, discharges, history, runs
+from app.storage.backup.backup_files import PART, backups_in
 from tests.beside import OURS, at_once, process
 from tests.builders import NOW, battery_details, discharge_details
 from tests.servers import environment_of, opened
 
-WITHIN = timedelta(hours=1)
 UNDO = """
 import sys
 from pathlib import Path
@@ -148,49 +149,65 @@ def test_of_two_who_start_a_test_of_one_battery_the_second_is_refused(two, meeti
     assert len(batteries.show_battery(two[0], battery.id, NOW.date()).runs) == 1
 
 
-def test_work_is_done_in_turns_and_the_next_one_may_come_after_it(two):
-    first, second = (store.engine for store in two)
-    with taking_turns(first, "turn", NOW, WITHIN) as mine:
-        with taking_turns(second, "turn", NOW + timedelta(minutes=5), WITHIN) as other:
-            assert (mine, other) == (True, False)
-        with taking_turns(second, "turn", NOW + timedelta(minutes=9), WITHIN) as still:
-            assert not still, "who had no turn gives none back"
-    with taking_turns(second, "turn", NOW, WITHIN) as then:
-        assert then
+@pytest.fixture
+def two_files(folder):
+    """Two processes' stores on one data file, of which a backup is due."""
+    stores = opened(folder, 5000), opened(folder, 5000)
+    batteries.add_battery(stores[0], battery_details())
+    yield tuple(store.engine for store in stores)
+    for store in stores:
+        store.engine.dispose()
 
 
-def test_who_was_slow_does_not_give_back_the_turn_of_the_one_after(two):
-    first, second = (store.engine for store in two)
-    after = NOW + timedelta(minutes=61)
-    with contextlib.ExitStack() as later:
-        with taking_turns(first, "turn", NOW, WITHIN) as slow:
-            assert slow
-            # An hour has gone by: the turn has lapsed, and another process has begun.
-            assert later.enter_context(taking_turns(second, "turn", after, WITHIN))
-        with taking_turns(first, "turn", after, WITHIN) as third:
-            assert not third, "the turn of the second still is the second's"
-    with taking_turns(first, "turn", after, WITHIN) as then:
-        assert then
+def copies(engine):
+    return backups_in(backups.show_backups(engine).default)
 
 
-def test_of_several_that_ask_at_once_one_has_the_turn(two, meeting):
-    meeting("app.services.backups.lease._holds")
-    mine, both_asked = [], threading.Barrier(2)
+@pytest.mark.data_file
+def test_while_one_makes_the_backup_of_the_day_no_other_does(two_files):
+    first, second = two_files
+    now, meanwhile = datetime.now(UTC), []
 
-    def ask(store):
-        with taking_turns(store.engine, "turn", NOW, WITHIN) as turn:
-            mine.append(turn)
-            with contextlib.suppress(threading.BrokenBarrierError):
-                both_asked.wait(10)
+    def looks():
+        meanwhile.append(backups.back_up_when_due(second, now + timedelta(minutes=5)))
+        return True
 
-    at_once(*(lambda store=store: ask(store) for store in two))
-    assert sorted(mine) == [False, True]
+    assert backups.back_up_when_due(first, now, looks) is not None
+    assert meanwhile
+    assert set(meanwhile) == {None}
+    assert backups.back_up_when_due(second, now + timedelta(minutes=5)) is None
+    assert len(copies(first)) == 1
 
 
-def test_the_turn_of_a_process_that_was_killed_lapses(two):
-    first, second = (store.engine for store in two)
-    killed = taking_turns(first, "turn", NOW, WITHIN)
-    assert killed.__enter__()
-    for later, has in ((timedelta(minutes=59), False), (timedelta(minutes=61), True)):
-        with taking_turns(second, "turn", NOW + later, WITHIN) as mine:
-            assert mine is has
+@pytest.mark.data_file
+def test_of_two_that_begin_in_one_instant_each_makes_a_whole_one_and_one_is_thinned(
+    two_files, monkeypatch
+):
+    now, both_looked, real = datetime.now(UTC), threading.Barrier(2), backups._due_places
+
+    def looks(*given):
+        due = real(*given)
+        both_looked.wait(10)
+        return due
+
+    monkeypatch.setattr(backups, "_due_places", looks)
+    at_once(*(lambda engine=engine: backups.back_up_when_due(engine, now) for engine in two_files))
+    made = copies(two_files[0])
+    assert [one.whole for one in made] == [True] * 2
+    assert backups.kept_state(two_files[0]).last.trouble == ""
+    monkeypatch.setattr(backups, "_due_places", real)
+    for days in range(1, 41):
+        backups.back_up_when_due(two_files[0], now + timedelta(days=days))
+    assert not {one.path for one in made} <= {one.path for one in copies(two_files[0])}
+
+
+@pytest.mark.data_file
+def test_the_copy_of_a_process_that_was_killed_holds_up_the_next_one_for_an_hour(two_files):
+    engine, _ = two_files
+    folder, now = backups.show_backups(engine).default, datetime.now(UTC)
+    folder.mkdir()
+    part = folder / f"{backup_name(now, BackupReason.ROUTINE)}{PART}"
+    part.write_bytes(b"half of it")
+    assert backups.back_up_when_due(engine, now + timedelta(minutes=59)) is None
+    assert backups.back_up_when_due(engine, now + timedelta(minutes=61)) is not None
+    assert not part.exists()

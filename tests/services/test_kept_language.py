@@ -56,6 +56,7 @@ def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):
     (log,) = places.show_place(store, place.id).logs
     assert log.said
     assert not any("§" in sentence for sentence in log.said)
+    assert all(read(sentence).startswith("§") for sentence in log.said)
 
 
 def test_a_run_becomes_a_test_whose_source_is_in_one_language(store, battery):
@@ -67,6 +68,7 @@ def test_a_run_becomes_a_test_whose_source_is_in_one_language(store, battery):
         runs.note_reading(store, run.id, given, NOW)
     test = runs.end_run(store, run.id, EndReason.TIME, None)
     assert test.details.source == "noted while it ran"
+    assert read(discharges.show_discharge(store, test.id).report.source) == "§noted while it ran"
 
 
 def test_a_received_battery_is_kept_in_one_language(store, battery):
@@ -77,6 +79,10 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
     assert kept.notes.startswith("Received on ")
     assert kept.notes.endswith("They are invented.")
     assert not any("§" in meter.details.name for meter in meters.list_meters(store))
+    (test,) = batteries.show_battery(store, number, NOW.date()).report.tests
+    assert read(discharges.show_discharge(store, test.id).report.source).startswith(
+        "§a received file, as of §"
+    )
 
 
 def test_a_refusal_is_said_in_the_reader_s_language(store):

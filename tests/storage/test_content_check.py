@@ -112,6 +112,7 @@ PLANTED = [
     ("UPDATE discharge SET started_at = 'soon'", "started at is “soon”, not a date with a time"),
     ("UPDATE event SET on_date = '2026-02-31'", "on date is “2026-02-31”, not a date"),
     ("UPDATE discharge SET assumptions = '{'", "not a list of texts as JSON"),
+    ('UPDATE discharge SET assumptions = \'[{"text": "a"}]\'', "not a list of texts as JSON"),
     ("UPDATE file_shape SET uses = '[\"smell\"]'", "remembered columns 1: uses is"),
     ("UPDATE file_shape SET layout = '[1]'", "not the layout of a file as JSON"),
     ("UPDATE battery SET name = CAST(x'ff41' AS TEXT)", "not readable text"),

@@ -13,7 +13,7 @@ from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 from app.domain.units.time_units import DAYS_PER_YEAR, SECONDS_PER_DAY, SECONDS_PER_HOUR
-from app.ingest.arrays import Floats
+from app.ingest.numbers import Floats
 from app.ingest.temperatures.temperature_reader import LoggedTemperatures
 
 # What some sensors send instead of a temperature: when they wake, and when a wire is off (common

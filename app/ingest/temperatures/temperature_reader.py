@@ -11,12 +11,11 @@ from app.domain.i18n.message import joined, say, transformed
 from app.domain.quantity import parse_number
 from app.domain.temperature_file import TemperatureColumns, TemperatureUnit
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, CsvDialect, DayOrder
-from app.ingest.arrays import Floats
 from app.ingest.dialect import CellTable
 from app.ingest.fast_reader import read_bulk
 from app.ingest.headings import use_of_heading
 from app.ingest.notes import cell_said
-from app.ingest.numbers import CONVERT, value_of
+from app.ingest.numbers import CONVERT, Floats, value_of
 from app.ingest.reader import open_file
 from app.ingest.row_filter import NOTHING, footer_rows
 from app.ingest.row_reader import since_first

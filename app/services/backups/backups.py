@@ -21,8 +21,7 @@ from app.services.backups.backup_places import (
     leave_note,
     prepare_folder,
 )
-from app.services.backups.lease import taking_turns
-from app.storage.backup.backup_files import backups_in
+from app.storage.backup.backup_files import backups_in, is_under_way
 from app.storage.backup.integrity import file_version
 from app.storage.backup.online_backup import SourceTrouble, go_on, opened_source
 from app.storage.database.engine import data_file, read_session, write_transaction
@@ -32,11 +31,9 @@ from app.storage.repositories import settings
 DUE_AFTER = timedelta(days=1)
 CLOCKS_DIFFER = timedelta(minutes=5)
 OLD_AFTER = timedelta(days=7)
-MADE_WITHIN = timedelta(hours=1)
 FOLDER_SETTING = "backup_folder"
 OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
-TURN_SETTING = "backup_turn"
 PASSPHRASE_SETTING = "door_passphrase"  # noqa: S105
 SESSIONS_SETTING = "door_sessions"
 # Where this machine's backups go and how they went, how its pages write a number, and who gets in:
@@ -47,7 +44,8 @@ OF_THIS_MACHINE = (
     FOLDER_SETTING,
     OWNER_SETTING,
     STATE_SETTING,
-    TURN_SETTING,
+    # Earlier versions wrote down here who was making one.
+    "backup_turn",
     *SHOWN_SETTINGS,
     *DOOR_SETTINGS,
 )
@@ -116,14 +114,11 @@ def back_up_when_due(
     """Make a backup where the last is older than a day; None where none is due. Raises Stopped.
 
     While the chosen folder gives trouble, the one beside the data file takes one a day. Of several
-    processes on one file one makes it, and thins what grew old.
+    processes on one file one makes it; two that begin in the same instant make one each, which is
+    one too many until they are thinned, and both are whole.
     """
-    if not _due_places(places(engine), now):
-        return None
-    with taking_turns(engine, TURN_SETTING, now, MADE_WITHIN) as mine:
-        # Asked once more: the process before may have just made it.
-        due = _due_places(places(engine), now) if mine else []
-        return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
+    due = _due_places(places(engine), now)
+    return _back_up(engine, due, now, BackupReason.ROUTINE, going_on) if due else None
 
 
 def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> BackupOutcome | None:
@@ -264,7 +259,12 @@ def _due_places(there: Sequence[BackupFolder], now: datetime) -> list[BackupFold
 
 
 def _is_due(place: BackupFolder, now: datetime) -> bool:
-    """Whether the place has no whole backup of the last day; a future one counts for nothing."""
+    """Whether the place has no whole backup of the last day, and none that is being written.
+
+    A future one counts for nothing.
+    """
+    if is_under_way(place.folder, now):
+        return False
     ages = [now - backup.made_at for backup in backups_in(place.folder) if backup.whole]
     return not any(-CLOCKS_DIFFER <= age < DUE_AFTER for age in ages)
 

@@ -18,7 +18,6 @@ from app.services.backups.backups import (
     FOLDER_SETTING,
     OWNER_SETTING,
     SESSIONS_SETTING,
-    TURN_SETTING,
     places,
     remember,
 )
@@ -264,8 +263,6 @@ def _carry_over(prepared: Path, there: Sequence[BackupFolder], kept: Kept) -> No
     try:
         with write_transaction(engine) as session:
             settings.put(session, FOLDER_SETTING, str(chosen[0].folder) if chosen else None)
-            # The backup may have been made in a turn that ended long ago.
-            settings.put(session, TURN_SETTING, None)
             if chosen:
                 settings.put(session, OWNER_SETTING, chosen[0].owner)
         if kept.outcome is not None:

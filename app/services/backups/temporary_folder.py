@@ -11,7 +11,6 @@ import stat
 import sys
 import tempfile
 from pathlib import Path
-from types import TracebackType
 from typing import IO
 
 DEMO, EXAMPLE, RESTORING = "fadeline-demo-", "fadeline-example-", "restoring-"
@@ -37,12 +36,7 @@ class TemporaryFolder:
     def __enter__(self) -> Path:
         return self.path
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.throw_away()
 
 

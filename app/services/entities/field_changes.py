@@ -70,7 +70,8 @@ def _readings(before: DischargeDetails, after: DischargeDetails) -> list[FieldCh
 
 
 def _pair(one: Any, other: Any, unit: str) -> tuple[str, str]:
-    if type(one) is type(other) is str:
+    named = isinstance(one, StrEnum | _Moment)
+    if isinstance(one, str) and isinstance(other, str) and not named:
         return _texts(one, other)
     if isinstance(one, tuple) and isinstance(other, tuple):
         # Sentences, or parts that say themselves in words.

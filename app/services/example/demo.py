@@ -11,6 +11,7 @@ from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.event import EventKind
+from app.domain.i18n.message import say
 from app.domain.meter import MeterKind
 from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
@@ -188,7 +189,7 @@ def _test(
         ended_after_h=round(end_h, 3),
         ambient_c=round(course.warm_c - 9 + chance.uniform(-4, 4)),
         load=course.load,
-        source="invented",
+        source=say("invented"),
     )
 
 

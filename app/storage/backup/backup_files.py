@@ -54,12 +54,28 @@ def thin(folder: Path, now: datetime) -> list[Path]:
 
 def sweep(folder: Path, now: datetime) -> None:
     """Remove half copies that a killed program left; one that is still written to is younger."""
-    for part in folder.glob(f"*{PART}"):
-        if read_backup_name(part.name.removesuffix(PART)) is None:
-            continue
+    for part in _parts(folder):
         with contextlib.suppress(OSError):
-            if abs(now.timestamp() - part.stat().st_mtime) > PART_LEFT_AFTER.total_seconds():
+            if not _is_written_to(part, now):
                 remove_part(part)
+
+
+def is_under_way(folder: Path, now: datetime) -> bool:
+    """Whether a copy into this folder is being written, by whatever process."""
+    try:
+        return any(_is_written_to(part, now) for part in _parts(folder))
+    except OSError:
+        # Gone between the two looks: it is a backup now.
+        return False
+
+
+def _parts(folder: Path) -> list[Path]:
+    found = folder.glob(f"*{PART}")
+    return [part for part in found if read_backup_name(part.name.removesuffix(PART)) is not None]
+
+
+def _is_written_to(part: Path, now: datetime) -> bool:
+    return abs(now.timestamp() - part.stat().st_mtime) <= PART_LEFT_AFTER.total_seconds()
 
 
 @contextlib.contextmanager

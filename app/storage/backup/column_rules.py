@@ -34,8 +34,8 @@ def _rule(kind: ColumnKind, holds: Holds) -> Rule:
 
 
 def _ruled(text: StoredText) -> Rule:
-    expected = text.in_check or text.words
-    return lambda v: "" if isinstance(v, str) and text.holds(v) else expected
+    expected, holds = text.in_check or text.words, text.in_file or text.holds
+    return lambda v: "" if isinstance(v, str) and holds(v) else expected
 
 
 def _one_of(kind: type[StrEnum]) -> Rule:

@@ -16,6 +16,7 @@ from app.storage.schema.discharge_columns import ATTACHMENT, DISCHARGE, PHOTO, R
 from app.storage.schema.packing import unpack_row
 from app.storage.schema.place_columns import PLACE, STAY, TEMPERATURE_DAY, TEMPERATURE_LOG
 from app.storage.schema.program_columns import FILE_SHAPE, REVISION, SETTING
+from app.storage.schema.sentences_as_json import in_english
 from app.storage.schema.share_columns import SHARE, SHARE_BESIDE
 from app.storage.schema.table_docs import Column, StoredText, TableDocs
 from app.storage.schema.tables import metadata
@@ -81,8 +82,8 @@ def rows(session: Session, table: TableSchema) -> Iterator[Row]:
 
 
 def plain_row(found: sa.RowMapping) -> Row:
-    """A row with moments in UTC and texts that any file can hold."""
-    return {name: _plain(value) for name, value in found.items()}
+    """A row with moments in UTC, sentences in English and texts that any file can hold."""
+    return {name: _plain(name, value) for name, value in found.items()}
 
 
 def columns_of(table: TableSchema) -> list[sa.Column[Any]]:
@@ -106,13 +107,13 @@ def holds_text(session: Session, table: TableSchema, text: str) -> bool:
     )
 
 
-def _plain(value: Any) -> Any:
+def _plain(column: str, value: Any) -> Any:
     if isinstance(value, str):
-        return value.replace(_NOTHING, _PICTURE)
+        return in_english(column, value).replace(_NOTHING, _PICTURE)
     if isinstance(value, datetime):
         return value.astimezone(UTC)
     if isinstance(value, bytes):
-        return unpack_row(value)
+        return {name: in_english(name, one) for name, one in unpack_row(value).items()}
     return value
 
 

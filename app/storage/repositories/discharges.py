@@ -1,6 +1,5 @@
 """Capacity tests in the data file."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime, timedelta, timezone
@@ -14,10 +13,16 @@ from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.storage.repositories import revisions, soft_delete
 from app.storage.schema.packing import pack_readings, unpack_readings
+from app.storage.schema.sentences_as_json import (
+    line_from_text,
+    line_to_text,
+    list_from_json,
+    list_to_json,
+)
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import DischargeRow
 
-_PACKED = ("readings", "assumptions")
+_PACKED = ("readings", "source", "assumptions")
 _PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED)
 
 
@@ -87,10 +92,10 @@ def change(
 def entered(row: Mapping[str, Any]) -> DischargeDetails:
     """What a replaced row says. Raises StorageError."""
     try:
-        assumptions = tuple(json.loads(row["assumptions"]))
-    except (KeyError, TypeError, ValueError) as error:
+        said = _said(row["source"], row["assumptions"])
+    except (AttributeError, KeyError, StorageError) as error:
         raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
-    return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
+    return revisions.rebuilt(DischargeDetails, {**row, **said})
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
@@ -129,7 +134,8 @@ def _row(session: Session, discharge_id: int) -> DischargeRow:
 def _values(details: DischargeDetails) -> dict[str, Any]:
     values = {name: getattr(details, name) for name in _PLAIN}
     values["readings"] = pack_readings(details.readings)
-    values["assumptions"] = json.dumps(details.assumptions)
+    values["source"] = line_to_text(details.source)
+    values["assumptions"] = list_to_json(details.assumptions, "assumptions")
     return values
 
 
@@ -142,5 +148,9 @@ def _discharge(row: DischargeRow) -> Discharge:
     values["charge_condition"] = ChargeCondition(row.charge_condition)
     values["end_reason"] = EndReason(row.end_reason)
     values["readings"] = unpack_readings(row.readings)
-    values["assumptions"] = tuple(json.loads(row.assumptions))
+    values |= _said(row.source, row.assumptions)
     return _stored(row, DischargeDetails(**values))
+
+
+def _said(source: str, assumptions: str) -> dict[str, Any]:
+    return {"source": line_from_text(source), "assumptions": list_from_json(assumptions)}

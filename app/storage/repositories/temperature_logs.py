@@ -1,6 +1,5 @@
 """Temperature logs in the data file."""
 
-import json
 import math
 from array import array
 from collections.abc import Sequence
@@ -12,6 +11,7 @@ from sqlmodel import Session, col, select
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures, TemperatureLog
 from app.storage.repositories import soft_delete
 from app.storage.schema.hours_as_text import day_lines, hours_of
+from app.storage.schema.sentences_as_json import list_from_json, list_to_json
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import TemperatureDayRow, TemperatureLogRow
 
@@ -30,7 +30,7 @@ def add(
     row = TemperatureLogRow(
         place_id=place_id,
         source=source,
-        said=json.dumps(list(said), ensure_ascii=False),
+        said=list_to_json(said, "said"),
         gives_way=gives_way,
         added_at=now,
     )
@@ -96,7 +96,7 @@ def _log(session: Session, row: TemperatureLogRow) -> TemperatureLog:
         id=number_of(row),
         place_id=row.place_id,
         source=row.source,
-        said=tuple(json.loads(row.said)),
+        said=list_from_json(row.said),
         first_day=first,
         last_day=last,
         gives_way=row.gives_way,

@@ -26,12 +26,17 @@ def from_json(text: str, kind: type[Part]) -> tuple[Part, ...]:
         ) from error
 
 
-def are_parts(text: object, kind: type[Any]) -> bool:
-    """Whether the text holds parts of this kind, each with every field and nothing else."""
+def read_json(text: str) -> Any:
+    """What the text holds; None where it is no JSON, or too deep a one."""
     try:
-        given = json.loads(text) if isinstance(text, str) else None
+        return json.loads(text)
     except (ValueError, RecursionError):
-        return False
+        return None
+
+
+def are_parts(text: str, kind: type[Any]) -> bool:
+    """Whether the text holds parts of this kind, each with every field and nothing else."""
+    given = read_json(text)
     names = {field.name for field in fields(kind)}
     return isinstance(given, list) and all(
         isinstance(one, dict)

@@ -5,7 +5,7 @@ and their restore (`record_tables`) and the words of a history are made of it. T
 and whether it may be empty stand in the tables themselves.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -17,12 +17,13 @@ from app.domain.records.table_schema import Plain, TextRule
 class StoredText(TextRule):
     """What a text of a table must be like.
 
-    in_check are the words of the check of a data file, where they are not the same. A list is a
-    JSON array.
+    in_check are the words of the check of a data file, where they are not the same; in_file is its
+    test, where a file holds more than an archive does. A list is a JSON array.
     """
 
     in_check: str = ""
     is_list: bool = False
+    in_file: Callable[[str], bool] | None = None
 
 
 # In a range, one of some names, a text of a shape; None where the type says all.

@@ -3,7 +3,6 @@
 Rows from an archive are held against it, so that no page trips over what somebody wrote by hand.
 """
 
-import json
 import re
 from collections.abc import Callable
 from dataclasses import fields
@@ -16,7 +15,8 @@ from app.domain.place import HoursAt, Season
 from app.domain.share import SharePart
 from app.domain.units.column import ColumnUse, CsvDialect, DayOrder
 from app.storage.schema.hours_as_text import is_day_of_hours
-from app.storage.schema.parts_as_json import are_parts
+from app.storage.schema.parts_as_json import are_parts, read_json
+from app.storage.schema.sentences_as_json import are_sentences
 from app.storage.schema.table_docs import StoredText
 
 
@@ -31,7 +31,7 @@ def _parts(words: str, kind: type[Any]) -> StoredText:
 
 
 def _is_list(text: str, known: type[StrEnum] | None = None) -> bool:
-    items = _json(text)
+    items = read_json(text)
     if not isinstance(items, list) or not all(isinstance(item, str) for item in items):
         return False
     return known is None or set(items) <= set(known)
@@ -40,7 +40,7 @@ def _is_list(text: str, known: type[StrEnum] | None = None) -> bool:
 def _is_layout(text: str) -> bool:
     if not text:
         return True
-    layout = _json(text)
+    layout = read_json(text)
     if not isinstance(layout, dict) or not set(layout) <= {f.name for f in fields(CsvDialect)}:
         return False
     order = layout.get("day_order")
@@ -48,13 +48,6 @@ def _is_layout(text: str) -> bool:
     return all(isinstance(mark, str) for mark in marks) and (
         order in (None, "") or order in set(DayOrder)
     )
-
-
-def _json(text: str) -> Any:
-    try:
-        return json.loads(text)
-    except (ValueError, RecursionError):
-        return None
 
 
 _SHARE_PARTS = ", ".join(SharePart)
@@ -79,6 +72,7 @@ SENTENCES = StoredText(
     _is_list,
     "a list of texts as JSON",
     is_list=True,
+    in_file=are_sentences,
 )
 USES = StoredText(
     noted("uses of columns as a JSON array"),

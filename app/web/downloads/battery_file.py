@@ -11,7 +11,8 @@ from starlette.responses import Response
 from app.analysis.reports.discharge_report import Row
 from app.analysis.reports.sent_report import SentReport, sent_report
 from app.analysis.reports.shared_report import SharedReport, SharedTest
-from app.charts.svg_chart import discharge_svg, fade_svg
+from app.charts.battery_chart import fade_svg
+from app.charts.discharge_chart import discharge_svg
 from app.domain.i18n.message import ENGLISH
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services.exchange import export_file

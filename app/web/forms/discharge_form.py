@@ -32,6 +32,7 @@ from app.services.entities.meters import MeterChoice
 from app.services.exchange.upload_staging import Source, StagedUpload
 from app.web.forms.form_reader import FormReader, typed
 
+PASTED = noted("pasted")
 FIRST_ROWS = 12
 MORE_ROWS = 6
 MAX_TYPED_ROWS = 400
@@ -163,7 +164,8 @@ def read_discharge(
     form = FormReader(values)
     started = _started(form, source, before)
     _check_first_time(form, started, source)
-    origin = form.text("source", say("file name"), MAX_LINE_LENGTH) or "typed"
+    called = form.text("source", say("file name"), MAX_LINE_LENGTH)
+    origin = say(called) if called == PASTED else called or say("typed")
     readings, assumptions = source.readings, source.assumptions
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
@@ -202,7 +204,7 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
         "meter": str(details.meter_id or ""),
         "load": details.load,
         "notes": details.notes,
-        "source": details.source,
+        "source": str(details.source),
     }
     if len(details.readings) <= MAX_EDITED_ROWS:
         values |= _row_values(details.readings)

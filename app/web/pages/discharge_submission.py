@@ -23,6 +23,7 @@ from app.services.store import Store
 from app.web.forms.discharge_form import (
     MAX_EDITED_ROWS,
     MORE_ROWS,
+    PASTED,
     Given,
     check_row_count,
     chosen_layout,
@@ -32,8 +33,6 @@ from app.web.forms.discharge_form import (
 )
 from app.web.forms.form_reader import asked_again, texts, upload
 from app.web.rendering.rendering import now_of, store_of
-
-PASTED = "pasted"
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from fastapi import Request
 from starlette.datastructures import FormData
 
 from app.services.exchange import upload_staging
+from app.web.forms.discharge_form import PASTED
 from app.web.forms.form_reader import texts, upload
-from app.web.pages.discharge_submission import PASTED
 from app.web.rendering.rendering import store_of
 from app.web.security.heavy_work import MAX_LIGHT_BYTES
 

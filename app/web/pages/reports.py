@@ -9,7 +9,8 @@ from starlette.responses import Response
 
 from app.analysis.reports.printed_battery import PrintedBattery
 from app.analysis.reports.printed_test import PrintedTest
-from app.charts.svg_chart import discharge_svg, fade_svg
+from app.charts.battery_chart import fade_svg
+from app.charts.discharge_chart import discharge_svg
 from app.services.reports import printed_reports
 from app.web.rendering.rendering import Id, page, store_of, today_of
 from app.web.request import reader_of

@@ -18,7 +18,6 @@ from app.domain.i18n.preferences import Language
 from app.domain.i18n.source_label import origin
 from app.domain.local_clock import day_here
 from app.domain.units.rounding import rounded_down
-from app.languages.said_again import said_again
 from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
@@ -104,7 +103,6 @@ environment.filters.update(
     megabytes=megabytes,
     thousands=thousands,
     options=options,
-    said_again=said_again,
     likely=likely,
     join=lambda parts, separator="": joined(separator, parts),
     origin=origin,

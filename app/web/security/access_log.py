@@ -3,7 +3,6 @@
 import logging
 import re
 import time
-from types import TracebackType
 from urllib.parse import quote
 
 from starlette.types import Scope
@@ -27,9 +26,7 @@ class RequestLine:
     def __enter__(self) -> "RequestLine":
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, _: BaseException | None, __: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         took_ms = (time.perf_counter() - self._since) * 1000
         answered = self.status if self.status is not None else "unanswered"
         log.info("%s %s %s %.0f ms", self._method, self._path, answered, took_ms)

@@ -45,8 +45,8 @@ def test_the_folder_and_the_last_backup_are_this_machine_s(data, database, saved
     store.engine.dispose()
 
 
-def test_a_backup_made_in_a_turn_of_then_keeps_no_backup_of_now_waiting(data, database):
-    """The daily backup holds the turn it was made in, which nobody gives back in that file."""
+def test_a_daily_backup_that_was_gone_back_to_keeps_no_backup_of_now_waiting(data, database):
+    """Nothing in that file says that somebody is making one still."""
     store = open_at(data)
     daily = backups.back_up_when_due(store.engine, NOW).path
     store.engine.dispose()
