@@ -14,7 +14,7 @@ from app.archive.limits import (
     most_bytes,
 )
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 # End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
@@ -33,7 +33,7 @@ _PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _ENCRYPTED = 0x1
 # Below so many bytes a limit is said in kB.
 _SMALL = 10_000_000
-FILE = noted("archive")
+FILE = N_("archive")
 
 
 def check_end(file: IO[bytes]) -> None:

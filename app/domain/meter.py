@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say, transformed
 
 # A logger's noise may reach this at rest, whatever its meter promises (common practice).
@@ -63,11 +63,11 @@ class Meter:
 
 
 _LABELS = {
-    MeterKind.SHUNT: noted("shunt with display"),
-    MeterKind.CLAMP: noted("clamp meter"),
-    MeterKind.WATTMETER: noted("in-line wattmeter"),
-    MeterKind.GAUGE: noted("the battery's own gauge"),
-    MeterKind.LABORATORY: noted("laboratory instrument"),
+    MeterKind.SHUNT: N_("shunt with display"),
+    MeterKind.CLAMP: N_("clamp meter"),
+    MeterKind.WATTMETER: N_("in-line wattmeter"),
+    MeterKind.GAUGE: N_("the battery's own gauge"),
+    MeterKind.LABORATORY: N_("laboratory instrument"),
 }
 
 

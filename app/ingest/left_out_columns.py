@@ -1,6 +1,6 @@
 """What is said of columns that could be meant and were not taken."""
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
@@ -8,10 +8,10 @@ from app.ingest.dialect import CellTable
 from app.ingest.headings import use_of_heading
 
 _AS_WELL = {
-    "current": noted("“{heading}” could be the current as well; it was left out."),
-    "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
+    "current": N_("“{heading}” could be the current as well; it was left out."),
+    "voltage": N_("“{heading}” could be the voltage as well; it was left out."),
 }
-_TWO_UNITS = noted(
+_TWO_UNITS = N_(
     "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
 )
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.amounts import charge_said
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
@@ -27,8 +27,8 @@ from app.ingest.time_parsing import mend_clock_change
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
-    ",": noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
-    ".": noted("Text in {encoding}, cells between {delimiters}, decimal point."),
+    ",": N_("Text in {encoding}, cells between {delimiters}, decimal comma."),
+    ".": N_("Text in {encoding}, cells between {delimiters}, decimal point."),
 }
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.units.column import DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
@@ -21,7 +21,7 @@ _DATED = re.compile(
     r"(?:([AaPp])\.?[Mm]\.?)?"
 )
 _YEAR_FIRST = re.compile(r"^(\d{4})[/.](\d{2})[/.](\d{2})")
-_ALLOWED = noted("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
+_ALLOWED = N_("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
 
 
 def read_clock(

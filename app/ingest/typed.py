@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from app.domain.errors import FieldError, InvalidInput, truncate
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.units.column import TYPED_COLUMNS, TYPED_USES, ColumnUse
@@ -17,7 +17,7 @@ from app.ingest.time_parsing import time_of_day
 
 _HEADINGS = ("time", "A", "V", "°C", "gauge %", "Ah")
 _CURRENT, _COUNT = TYPED_COLUMNS.index("current"), TYPED_COLUMNS.index("count")
-_TIME_ALLOWED = noted("a time such as 14:30, 2:30, 2h30 or 150 min")
+_TIME_ALLOWED = N_("a time such as 14:30, 2:30, 2h30 or 150 min")
 
 
 def read_typed(rows: Sequence[Sequence[str]]) -> Imported:

@@ -22,7 +22,7 @@ from app.settings import TEMPLATES
 from app.web.rendering.rendering import environment
 
 APP = Path(__file__).parents[2] / "app"
-_KEYWORDS = ("say", "noted")
+_KEYWORDS = ("say", "N_")
 # A file to send is the same for everybody, and compared word for word.
 _ALWAYS_ENGLISH = TEMPLATES / "battery_file.html"
 

@@ -8,25 +8,25 @@ from app.analysis.comparison.comparison_side import ComparedSide
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_power import POWER
 from app.analysis.statistics.coverage import LEVEL
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
 MOVE_WORDS = {
-    (True, True): noted(
+    (True, True): N_(
         "After the move it fades faster, by {points:.1f} points a year, {interval}. "
         "That it fades faster at all is {likelihood}."
     ),
-    (True, False): noted(
+    (True, False): N_(
         "After the move it fades slower, by {points:.1f} points a year, {interval}. "
         "That it fades slower at all is {likelihood}."
     ),
-    (False, True): noted(
+    (False, True): N_(
         "No change proven: after the move it fades {points:.1f} points a year faster than before, "
         "{interval}. That it fades faster at all is {likelihood}."
     ),
-    (False, False): noted(
+    (False, False): N_(
         "No change proven: after the move it fades {points:.1f} points a year slower than before, "
         "{interval}. That it fades slower at all is {likelihood}."
     ),
@@ -97,9 +97,9 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
 
 def _more_tests(further: int, batteries: int) -> str:
     if batteries > 1:
-        one, many = noted("1 more test of each"), noted("{further} more tests of each")
+        one, many = N_("1 more test of each"), N_("{further} more tests of each")
     else:
-        one, many = noted("1 more test of it"), noted("{further} more tests of it")
+        one, many = N_("1 more test of it"), N_("{further} more tests of it")
     return say(one if further == 1 else many, further=further)
 
 
@@ -119,11 +119,11 @@ def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, .
     known = [gap for _, _, gap in pairs if gap is not None]
     proven = sum(1 for gap in known if gap.proven)
     different = {
-        0: noted("Of the {pairs} pairs {known} can be compared, and none is proven different."),
-        1: noted("Of the {pairs} pairs {known} can be compared, and 1 is proven different."),
+        0: N_("Of the {pairs} pairs {known} can be compared, and none is proven different."),
+        1: N_("Of the {pairs} pairs {known} can be compared, and 1 is proven different."),
     }.get(
         proven,
-        noted("Of the {pairs} pairs {known} can be compared, and {proven} are proven different."),
+        N_("Of the {pairs} pairs {known} can be compared, and {proven} are proven different."),
     )
     count = say(different, pairs=len(pairs), known=len(known), proven=proven)
     chance = say(

@@ -6,7 +6,7 @@ import numpy as np
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.finding import Finding
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 # A lone reading this far below both its neighbours, while these agree, is a slip.
@@ -14,10 +14,10 @@ DIP_SHARE = 0.8
 NEIGHBOURS_AGREE = 1.05
 # A battery under load stays within these shares of its nominal voltage (common practice).
 LOW_SHARE, HIGH_SHARE = 0.6, 1.4
-_ONE_DIP = noted(
+_ONE_DIP = N_(
     "Reading {row} says {odd_v:.4g} V between higher ones: it was not used. Please correct it."
 )
-_DIPS = noted(
+_DIPS = N_(
     "Reading {row} says {odd_v:.4g} V between higher ones ({count} such readings): it was not "
     "used. Please correct it."
 )

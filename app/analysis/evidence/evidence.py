@@ -11,7 +11,7 @@ from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
 from app.domain.discharge import EndReason
 from app.domain.finding import EvidenceKind, Finding
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, say
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
@@ -30,11 +30,11 @@ TOO_SHORT_SHARE = 0.05
 MAX_OF_RATED = 1.2
 TOO_MUCH = "more_than_possible"
 RISE_SHARE = 1.03
-STOPPED_EARLY = noted(
+STOPPED_EARLY = N_(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
     "this much was there."
 )
-STOPPED_EARLY_AT = noted(
+STOPPED_EARLY_AT = N_(
     "The discharge ended at {last_v:.2f} V without the battery being empty ({end_reason}): it "
     "proves that at least this much was there."
 )

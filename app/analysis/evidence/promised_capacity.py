@@ -7,7 +7,7 @@ from enum import StrEnum
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.threshold import Threshold
 from app.domain.units.rounding import rounded_down
@@ -30,28 +30,28 @@ class PromiseOutcome(StrEnum):
 
 
 _LABELS = {
-    PromiseOutcome.MISSED: noted("shown: below the level"),
-    PromiseOutcome.HELD: noted("shown: the level is held"),
-    PromiseOutcome.OPEN: noted("not shown either way"),
+    PromiseOutcome.MISSED: N_("shown: below the level"),
+    PromiseOutcome.HELD: N_("shown: the level is held"),
+    PromiseOutcome.OPEN: N_("not shown either way"),
 }
 _WORDS = {
-    PromiseOutcome.MISSED: noted(
+    PromiseOutcome.MISSED: N_(
         "Missed: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    PromiseOutcome.HELD: noted(
+    PromiseOutcome.HELD: N_(
         "Held: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    PromiseOutcome.OPEN: noted(
+    PromiseOutcome.OPEN: N_(
         "Not shown either way: it is {likelihood} that the true capacity lies below "
         "{promised_ah:.1f} Ah. It takes {needed:.0f} % to call it missed."
     ),
 }
 _OWN_WORDS = {
-    PromiseOutcome.MISSED: noted(
+    PromiseOutcome.MISSED: N_(
         "Not shown either way: the result lies below it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),
-    PromiseOutcome.HELD: noted(
+    PromiseOutcome.HELD: N_(
         "Not shown either way: the result lies above it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),

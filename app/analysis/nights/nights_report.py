@@ -20,7 +20,7 @@ from app.analysis.nights.use_cases import UseCase, cases_of
 from app.analysis.projection.end_of_life import counting_tests
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, joined, say, written_day
 from app.domain.units.rounding import rounded_down
 
@@ -28,11 +28,11 @@ YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
 HORIZON_STEPS = 30 * STEPS_A_YEAR
-_ONE_TEST = noted(
+_ONE_TEST = N_(
     "From {count} measured capacity test and how published cells aged; the interval holds with "
     "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
 )
-_TESTS = noted(
+_TESTS = N_(
     "From {count} measured capacity tests and how published cells aged; the interval holds with "
     "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
 )

@@ -17,13 +17,11 @@ from app.analysis.nights.parallel_batteries import (
 from app.analysis.nights.use_cases import UseCase, uses_of
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 
-_ALLOWED = noted("a date from today ({today}) to {until}, 30 years after the first test")
-_TODAY_ALONE = noted(
-    "a date from today ({today}) to {until}; it takes a measured test to look ahead"
-)
+_ALLOWED = N_("a date from today ({today}) to {until}, 30 years after the first test")
+_TODAY_ALONE = N_("a date from today ({today}) to {until}; it takes a measured test to look ahead")
 
 
 @dataclass(frozen=True)

@@ -12,38 +12,38 @@ from numbers import Number
 from string import Formatter
 from typing import Any
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.preferences import DateShown, Preferences, TemperatureShown
 
 LONG = "long"
 """The format of a date whose month is written out."""
 _SHORT_MONTHS = (
-    noted("Jan"),
-    noted("Feb"),
-    noted("Mar"),
-    noted("Apr"),
-    noted("May"),
-    noted("Jun"),
-    noted("Jul"),
-    noted("Aug"),
-    noted("Sep"),
-    noted("Oct"),
-    noted("Nov"),
-    noted("Dec"),
+    N_("Jan"),
+    N_("Feb"),
+    N_("Mar"),
+    N_("Apr"),
+    N_("May"),
+    N_("Jun"),
+    N_("Jul"),
+    N_("Aug"),
+    N_("Sep"),
+    N_("Oct"),
+    N_("Nov"),
+    N_("Dec"),
 )
 _MONTHS = (
-    noted("January"),
-    noted("February"),
-    noted("March"),
-    noted("April"),
-    noted("May"),
-    noted("June"),
-    noted("July"),
-    noted("August"),
-    noted("September"),
-    noted("October"),
-    noted("November"),
-    noted("December"),
+    N_("January"),
+    N_("February"),
+    N_("March"),
+    N_("April"),
+    N_("May"),
+    N_("June"),
+    N_("July"),
+    N_("August"),
+    N_("September"),
+    N_("October"),
+    N_("November"),
+    N_("December"),
 )
 
 
@@ -209,7 +209,7 @@ class Reader:
             return f"{value:%Y-%m-%d}"
         month = self._month(value, short=not long)
         return self.written(
-            noted("{day} {month} {year}"),
+            N_("{day} {month} {year}"),
             {"day": value.day, "month": month, "year": str(value.year)},
         )
 
@@ -227,8 +227,7 @@ class Reader:
         ends = ((span.low, span.high), (fahrenheit(span.low), fahrenheit(span.high)))
         written = ([self.number(one, spec) for one in pair] for pair in ends)
         texts = (
-            self.written(noted("{low} to {high}"), {"low": low, "high": high})
-            for low, high in written
+            self.written(N_("{low} to {high}"), {"low": low, "high": high}) for low, high in written
         )
         return self._in_both(*texts)
 
@@ -244,7 +243,7 @@ class Reader:
         if self.preferences.temperature is TemperatureShown.CELSIUS:
             return str(self.read(about.said))
         return self.written(
-            noted("{range} (so {low:g} to {high:g} °F)"),
+            N_("{range} (so {low:g} to {high:g} °F)"),
             {
                 "range": about.said,
                 "low": fahrenheit(about.low),

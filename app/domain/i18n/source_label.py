@@ -1,11 +1,11 @@
 """Where a reading of a running test came from, in words."""
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 _WAYS = {
-    "page": noted("typed on the page"),
-    "feed": noted("sent by a device"),
+    "page": N_("typed on the page"),
+    "feed": N_("sent by a device"),
 }
 
 

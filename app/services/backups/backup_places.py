@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.records.backup import BackupOutcome, BackupReason
 from app.storage.backup.backup_files import BackupTrouble, thin
@@ -25,11 +25,11 @@ To go back to one, stop Fadeline and run:  fadeline restore FILE
 Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
 
 These are the backups of the data file """
-_NO_NOTE = noted(
+_NO_NOTE = N_(
     "The folder {folder} lacks the note {note} that was put there when it was chosen. Another "
     "disk? If it is meant, choose it again on the page Records."
 )
-_OTHER_NOTE = noted(
+_OTHER_NOTE = N_(
     "The folder {folder} carries another data file's note, {note} that was put there when it was "
     "chosen. Another disk? If it is meant, choose it again on the page Records."
 )

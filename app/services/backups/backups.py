@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from app.domain.errors import FieldError, InvalidInput, StorageError
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.backup import Backup, BackupOutcome, BackupReason
 from app.services.backups.backup_places import (
@@ -50,7 +50,7 @@ OF_THIS_MACHINE = (
     *DOOR_SETTINGS,
 )
 FOLDER_FIELD = "folder"
-ON_SERVER = noted(
+ON_SERVER = N_(
     "The records lie in a PostgreSQL database, which is backed up by its own tools: let “pg_dump” "
     "write a copy every day to another machine, and try now and then whether “pg_restore” brings "
     "it back (common practice)."

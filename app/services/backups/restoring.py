@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.domain.errors import InvalidInput, StorageError
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.records.backup import BackupOutcome, BackupReason
 from app.domain.records.integrity_issue import IntegrityIssue
@@ -31,7 +31,7 @@ from app.storage.database.engine import make_engine, read_session, write_transac
 from app.storage.database.migrations import Standing, upgrade
 from app.storage.repositories import settings
 
-TAKES = noted("a backup of Fadeline's data file, such as the page Records lists")
+TAKES = N_("a backup of Fadeline's data file, such as the page Records lists")
 _MAX_SAID = 3
 
 

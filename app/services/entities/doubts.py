@@ -12,14 +12,14 @@ from app.analysis.plausibility.raw_readings import other_test
 from app.analysis.plausibility.run_questions import questions_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.run import RunReading
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges
 
-ANSWER = noted("Looked at again, and meant as it stands. {finding}")
+ANSWER = N_("Looked at again, and meant as it stands. {finding}")
 # When a test is entered these are worth a question; of one that is stored they say little.
 _ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
 

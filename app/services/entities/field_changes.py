@@ -10,7 +10,7 @@ from typing import Any, cast
 from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import truncate
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Message, joined, say, transformed, written_day, written_number
 from app.domain.records.revision import Entered, EntityKind, FieldChange
 from app.storage.records.tables_as_rows import DESCRIBED
@@ -18,7 +18,7 @@ from app.storage.records.tables_as_rows import DESCRIBED
 # Of a long text so much is shown, and so much before the first letter that differs.
 _MAX_LETTERS, _LETTERS_BEFORE = 90, 20
 # What is told with another field, or does not change by an edit.
-NOTHING = noted("nothing")
+NOTHING = N_("nothing")
 _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
 
 

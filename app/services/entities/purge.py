@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.services.entities.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
@@ -15,24 +15,24 @@ from app.storage.repositories import purge
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
-    "discharge": (noted("1 capacity test"), noted("{count} capacity tests")),
-    "event": (noted("1 event"), noted("{count} events")),
-    "run": (noted("1 test noted while it ran"), noted("{count} tests noted while they ran")),
+    "discharge": (N_("1 capacity test"), N_("{count} capacity tests")),
+    "event": (N_("1 event"), N_("{count} events")),
+    "run": (N_("1 test noted while it ran"), N_("{count} tests noted while they ran")),
     "run_reading": (
-        noted("1 reading noted on the way"),
-        noted("{count} readings noted on the way"),
+        N_("1 reading noted on the way"),
+        N_("{count} readings noted on the way"),
     ),
-    "attachment": (noted("1 original file"), noted("{count} original files")),
-    "photo": (noted("1 photo"), noted("{count} photos")),
-    "share": (noted("1 read-only link"), noted("{count} read-only links")),
+    "attachment": (N_("1 original file"), N_("{count} original files")),
+    "photo": (N_("1 photo"), N_("{count} photos")),
+    "share": (N_("1 read-only link"), N_("{count} read-only links")),
     "share_beside": (
-        noted("1 entry on a link to several"),
-        noted("{count} entries on links to several"),
+        N_("1 entry on a link to several"),
+        N_("{count} entries on links to several"),
     ),
-    "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
-    "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),
-    "temperature_day": (noted("1 day of temperatures"), noted("{count} days of temperatures")),
-    "revision": (noted("1 earlier version"), noted("{count} earlier versions")),
+    "stay": (N_("1 stay at a place"), N_("{count} stays at places")),
+    "temperature_log": (N_("1 temperature log"), N_("{count} temperature logs")),
+    "temperature_day": (N_("1 day of temperatures"), N_("{count} days of temperatures")),
+    "revision": (N_("1 earlier version"), N_("{count} earlier versions")),
 }
 
 

@@ -13,7 +13,7 @@ from app.analysis.test_day.running import RunningReport, running_report
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import InvalidInput, NotFound
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
@@ -30,12 +30,12 @@ FEED_BYTES = 24
 MAX_FED = 5_000
 MAX_READINGS = 200_000
 _STANDS = {
-    RunState.RUNNING: noted("one that is running"),
-    RunState.FINISHED: noted("one that has ended"),
+    RunState.RUNNING: N_("one that is running"),
+    RunState.FINISHED: N_("one that has ended"),
 }
 _STOOD = {
-    RunState.FINISHED: noted("one that has ended"),
-    RunState.ABANDONED: noted("one that was given up"),
+    RunState.FINISHED: N_("one that has ended"),
+    RunState.ABANDONED: N_("one that was given up"),
 }
 
 

@@ -15,7 +15,7 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.event import Event, EventKind
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.records.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
@@ -25,7 +25,7 @@ from app.storage.records.tables_as_rows import record_table
 from app.storage.repositories.uids import longest
 
 KIND = "battery"
-_EVERYTHING = noted("all records")
+_EVERYTHING = N_("all records")
 MAX_TESTS = 2000
 # A file to send has some hundred kilobytes, 3 MB at the most; unpacked its readings have some
 # megabytes. A reading takes 2.3 bytes of it however even it is (measured): 900,000 fit. Beside the

@@ -25,7 +25,7 @@ from app.archive.readings_file import readings_bytes
 from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
 from app.domain.errors import InvalidInput, StorageError
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.records.merge_report import MergeReport
@@ -39,7 +39,7 @@ from app.storage.records import binary_columns, tables_as_rows
 from app.storage.records.archive_import import Merge, records_are_empty
 from app.storage.records.moved_readings import READING, FormerMoments, former_moments
 
-MERGE_WORD = noted("the word to add to them (--merge on the command line, a tick on the page)")
+MERGE_WORD = N_("the word to add to them (--merge on the command line, a tick on the page)")
 _LINKS = ("share", "share_beside")
 Item = TypeVar("Item")
 

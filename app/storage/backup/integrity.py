@@ -6,12 +6,12 @@ import marshal
 import sqlite3
 from pathlib import Path
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.integrity_issue import IntegrityIssue
 
 MAX_LINES = 50
-_RESTORE = noted(
+_RESTORE = N_(
     "Stop Fadeline, put a copy of this file aside and go back to a backup with “fadeline restore”"
 )
 

@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.domain.errors import InvalidInput, StorageError
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.backup import BackupReason, backup_name
 from app.storage.backup.backup_files import BESIDE
@@ -20,7 +20,7 @@ from app.storage.backup.integrity import fingerprint
 from app.storage.backup.online_backup import copy_pages
 
 WAIT_S = 1.0
-IN_USE = noted(
+IN_USE = N_(
     "The data file {path} is in use: a running Fadeline or another program has it open. Nothing "
     "was changed; stop it and try again."
 )

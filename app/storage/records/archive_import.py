@@ -10,7 +10,7 @@ from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.merge_report import Conflict, Difference, MergeReport, TableCount
 from app.domain.records.table_schema import Row, TableSchema
@@ -25,9 +25,9 @@ from app.storage.repositories import batteries
 from app.storage.schema.tables import metadata
 
 _ROWS_AT_ONCE = 500
-_STAYS = noted("what is here differs and stays")
-_TAKEN = noted("another test of this battery starts at that moment, so this one was left out")
-_GIVEN_UP = noted(
+_STAYS = N_("what is here differs and stays")
+_TAKEN = N_("another test of this battery starts at that moment, so this one was left out")
+_GIVEN_UP = N_(
     "Running test “{name}”: it comes in with its readings as one that was given up, because "
     "another test of this battery is running, and a battery runs one at a time. You can go on "
     "with it when the other one has ended."

@@ -8,7 +8,7 @@ from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.storage.schema.tables import (
     BatteryRow,
@@ -25,13 +25,13 @@ Row = TypeVar(
 )
 
 _CALLED: dict[type[Any], str] = {
-    BatteryRow: noted("battery"),
-    DischargeRow: noted("test"),
-    EventRow: noted("event"),
-    PhotoRow: noted("photo"),
-    PlaceRow: noted("place"),
-    StayRow: noted("stay"),
-    TemperatureLogRow: noted("temperature log"),
+    BatteryRow: N_("battery"),
+    DischargeRow: N_("test"),
+    EventRow: N_("event"),
+    PhotoRow: N_("photo"),
+    PlaceRow: N_("place"),
+    StayRow: N_("stay"),
+    TemperatureLogRow: N_("temperature log"),
 }
 
 

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.services.backups import backups
 from app.services.backups.backups import FOLDER_FIELD, BackupsView
@@ -17,7 +17,7 @@ from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.rendering.rendering import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-DEMO = noted("The demo makes no backups.")
+DEMO = N_("The demo makes no backups.")
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from jinja2.ext import Extension
 from markupsafe import Markup
 
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.services.access import auth
 from app.web.forms.form_reader import read_form
@@ -23,7 +23,7 @@ from app.web.request import SECRET
 
 FIELD = "form_token"
 _POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
-_ANEW = noted(
+_ANEW = N_(
     "one from a page that was opened after signing in. Nothing was stored. Open the page anew in "
     "another tab and copy over what you typed, which stands here when you go back"
 )

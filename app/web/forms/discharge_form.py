@@ -10,7 +10,7 @@ from app.domain import quantity
 from app.domain.battery import Battery
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import FieldError, InvalidInput
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
 from app.domain.local_clock import offset_minutes
@@ -32,18 +32,18 @@ from app.services.entities.meters import MeterChoice
 from app.services.exchange.upload_staging import Source, StagedUpload
 from app.web.forms.form_reader import FormReader, typed
 
-PASTED = noted("pasted")
+PASTED = N_("pasted")
 FIRST_ROWS = 12
 MORE_ROWS = 6
 MAX_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MAX_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
-DECIMALS = {".": noted("a point"), ",": noted("a comma")}
+DECIMALS = {".": N_("a point"), ",": N_("a comma")}
 DAY_ORDERS = {
-    "": noted("as found"),
-    DayOrder.DAY_FIRST.value: noted("day before month"),
-    DayOrder.MONTH_FIRST.value: noted("month before day"),
+    "": N_("as found"),
+    DayOrder.DAY_FIRST.value: N_("day before month"),
+    DayOrder.MONTH_FIRST.value: N_("month before day"),
 }
 SAME_START = timedelta(minutes=5)
 

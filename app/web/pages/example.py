@@ -15,7 +15,7 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.services.backups.temporary_folder import EXAMPLE as EXAMPLE_FOLDER
 from app.services.backups.temporary_folder import TemporaryFolder
@@ -25,7 +25,7 @@ from app.web.rendering.error_pages import plain_page
 from app.web.rendering.rendering import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-_CLOSED = noted(
+_CLOSED = N_(
     "The example is closed. Where you have no batteries yet, the first page opens it again."
 )
 

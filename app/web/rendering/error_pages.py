@@ -18,12 +18,12 @@ from app.domain.errors import (
     StorageError,
     truncate,
 )
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.web.answers.error import ErrorAnswer
 from app.web.rendering.rendering import page, path_within
 
-LINK_CLOSED = noted(
+LINK_CLOSED = N_(
     "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
 )
 

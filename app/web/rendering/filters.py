@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.analysis.evidence.verdict import likelihood
-from app.domain.i18n.marker import noted
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import (
     joined,
     say,
@@ -63,18 +63,18 @@ def span(hours: float) -> str:
 # By the word in which a template asks: days of several and of one, hours likewise, less.
 _AGES = {
     "old": (
-        noted("{count} days old"),
-        noted("1 day old"),
-        noted("{count} hours old"),
-        noted("1 hour old"),
-        noted("less than an hour old"),
+        N_("{count} days old"),
+        N_("1 day old"),
+        N_("{count} hours old"),
+        N_("1 hour old"),
+        N_("less than an hour old"),
     ),
     "ago": (
-        noted("{count} days ago"),
-        noted("1 day ago"),
-        noted("{count} hours ago"),
-        noted("1 hour ago"),
-        noted("less than an hour ago"),
+        N_("{count} days ago"),
+        N_("1 day ago"),
+        N_("{count} hours ago"),
+        N_("1 hour ago"),
+        N_("less than an hour ago"),
     ),
 }
 
