@@ -11,7 +11,7 @@ from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_chart
 from app.charts.theme import Figure
 from app.domain.finding import Kind
-from app.domain.message import joined, say
+from app.domain.message import joined, say, say_plural
 
 
 class DrawnEvent(Protocol):
@@ -78,11 +78,9 @@ def trend_words(report: DrawnBattery) -> str:
 def _counts(measured: int, bounds: int) -> str:
     parts = []
     if measured:
-        one, many = say("1 measured test"), say("{count} measured tests", count=measured)
-        parts.append(one if measured == 1 else many)
+        parts.append(say_plural("1 measured test", "{count} measured tests", measured))
     if bounds:
-        one, many = say("1 lower bound"), say("{count} lower bounds", count=bounds)
-        parts.append(one if bounds == 1 else many)
+        parts.append(say_plural("1 lower bound", "{count} lower bounds", bounds))
     if len(parts) == 2:
         return say("{measured} and {bounds}", measured=parts[0], bounds=parts[1])
     return parts[0] if parts else say("No result")

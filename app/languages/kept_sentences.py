@@ -3,9 +3,9 @@
 Each of these texts is the same one that is said when a file is read; a test holds the two together.
 """
 
-from app.domain.noted import noted
+from app.domain.noted import N_plural, noted
 
-KEPT = (
+KEPT: tuple[str | tuple[str, str], ...] = (
     noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
     noted("Text in {encoding}, cells between {delimiters}, decimal point."),
     noted("No headings: columns were taken in the order time, A, V, °C, gauge %."),
@@ -24,12 +24,18 @@ KEPT = (
         "The clock was set forward before {where}, as it is in this machine's time zone; the times "
         "from there on were moved back by it."
     ),
-    noted("1 row that stands twice was read once (line {line})."),
-    noted("{count} rows that stand twice were read once (line {line})."),
-    noted("1 line of words at the end was left out."),
-    noted("{count} lines of words at the end were left out."),
-    noted("1 row without time or current was left out (line {lines})."),
-    noted("{count} rows without time or current were left out (line {lines})."),
+    N_plural(
+        "1 row that stands twice was read once (line {line}).",
+        "{count} rows that stand twice were read once (line {line}).",
+    ),
+    N_plural(
+        "1 line of words at the end was left out.",
+        "{count} lines of words at the end were left out.",
+    ),
+    N_plural(
+        "1 row without time or current was left out (line {lines}).",
+        "{count} rows without time or current were left out (line {lines}).",
+    ),
     noted("Channel “{channel}” of {count} was read."),
     noted(
         "Readings {first} to {last} of {count} were picked: the discharge. Charging and rest "
@@ -40,13 +46,11 @@ KEPT = (
         "{count:,} temperatures from {first} to {last}, usually one every {length}: {hours:,} "
         "hourly means. They go from {low:.1f} to {high:.1f}."
     ),
-    noted(
-        "The clock goes back once, first after {moment}, by up to {length}; hours that were logged "
-        "twice are averaged."
-    ),
-    noted(
+    N_plural(
+        "The clock goes back once, first after {moment}, by up to {length}; hours that were "
+        "logged twice are averaged.",
         "The clock goes back {count} times, first after {moment}, by up to {length}; hours that "
-        "were logged twice are averaged."
+        "were logged twice are averaged.",
     ),
     noted(
         "The times carry a zone; they were taken to this machine's clock ({start:%z} at the "

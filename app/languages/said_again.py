@@ -10,7 +10,7 @@ from functools import cache
 from string import Formatter
 
 from app.domain.column import ColumnUse
-from app.domain.message import Celsius, month_names, say
+from app.domain.message import Celsius, Message, month_names
 from app.languages.kept_sentences import KEPT, PARTS
 
 _NUMBER = re.compile(r"([-−]?\d[\d,]*(?:\.\d+)?)( °C)?")
@@ -25,14 +25,17 @@ def said_again(sentence: str) -> str:
     return _again(sentence, KEPT) or sentence
 
 
-def _again(sentence: str, texts: Iterable[str]) -> str | None:
+def _again(sentence: str, texts: Iterable[str | tuple[str, str]]) -> str | None:
     for text in texts:
-        found = _pattern(text).fullmatch(sentence)
+        one, many = (text, "") if isinstance(text, str) else text
+        found = _pattern(one).fullmatch(sentence)
+        if found is None and many:
+            found = _pattern(many).fullmatch(sentence)
         if found is None:
             continue
-        places = found.groupdict()
         try:
-            again = say(text, **_values(places))
+            values = _values(found.groupdict())
+            again = Message(one, {"count": 1} | values, plural=many)
             # A place that was not told apart rightly would not give the same once more.
             return again if again == sentence else None
         except ValueError:

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
-from app.domain.message import joined, say
+from app.domain.message import joined, say, say_plural
 from app.domain.noted import noted
 from app.services.store import Store
 from app.services.things import discharge_name, event_name
@@ -130,6 +130,4 @@ def _tests(count: int) -> str:
     """Those that lie in the bin on their own are not restored with their battery."""
     if not count:
         return say("without tests")
-    if count == 1:
-        return say("with 1 capacity test")
-    return say("with {count} capacity tests", count=count)
+    return say_plural("with 1 capacity test", "with {count} capacity tests", count)

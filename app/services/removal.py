@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
-from app.domain.message import say
-from app.domain.noted import noted
+from app.domain.message import say, say_plural
+from app.domain.noted import N_plural
 from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal
@@ -15,24 +15,18 @@ from app.storage.record_tables import record_table
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
-    "discharge": (noted("1 capacity test"), noted("{count} capacity tests")),
-    "event": (noted("1 event"), noted("{count} events")),
-    "run": (noted("1 test noted while it ran"), noted("{count} tests noted while they ran")),
-    "run_reading": (
-        noted("1 reading noted on the way"),
-        noted("{count} readings noted on the way"),
-    ),
-    "attachment": (noted("1 original file"), noted("{count} original files")),
-    "photo": (noted("1 photo"), noted("{count} photos")),
-    "share": (noted("1 read-only link"), noted("{count} read-only links")),
-    "share_beside": (
-        noted("1 entry on a link to several"),
-        noted("{count} entries on links to several"),
-    ),
-    "stay": (noted("1 stay at a place"), noted("{count} stays at places")),
-    "temperature_log": (noted("1 temperature log"), noted("{count} temperature logs")),
-    "temperature_day": (noted("1 day of temperatures"), noted("{count} days of temperatures")),
-    "revision": (noted("1 earlier version"), noted("{count} earlier versions")),
+    "discharge": N_plural("1 capacity test", "{count} capacity tests"),
+    "event": N_plural("1 event", "{count} events"),
+    "run": N_plural("1 test noted while it ran", "{count} tests noted while they ran"),
+    "run_reading": N_plural("1 reading noted on the way", "{count} readings noted on the way"),
+    "attachment": N_plural("1 original file", "{count} original files"),
+    "photo": N_plural("1 photo", "{count} photos"),
+    "share": N_plural("1 read-only link", "{count} read-only links"),
+    "share_beside": N_plural("1 entry on a link to several", "{count} entries on links to several"),
+    "stay": N_plural("1 stay at a place", "{count} stays at places"),
+    "temperature_log": N_plural("1 temperature log", "{count} temperature logs"),
+    "temperature_day": N_plural("1 day of temperatures", "{count} days of temperatures"),
+    "revision": N_plural("1 earlier version", "{count} earlier versions"),
 }
 
 
@@ -85,7 +79,7 @@ def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[s
 def _counted(table: str, count: int) -> str:
     if table in _WORDS:
         one, several = _WORDS[table]
-        return say(one if count == 1 else several, count=count)
+        return say_plural(one, several, count)
     thing = say(record_table(table).thing)
     if count == 1:
         return "1 " + thing

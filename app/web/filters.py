@@ -9,12 +9,13 @@ from app.domain.message import (
     altered,
     joined,
     say,
+    say_plural,
     written_celsius,
     written_day,
     written_digits,
     written_number,
 )
-from app.domain.noted import noted
+from app.domain.noted import N_plural, noted
 
 
 def number(value: float | None, digits: int = 1) -> str:
@@ -60,20 +61,16 @@ def span(hours: float) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
-# By the word in which a template asks: days of several and of one, hours likewise, less.
+# By the word in which a template asks: days, hours, less.
 _AGES = {
     "old": (
-        noted("{count} days old"),
-        noted("1 day old"),
-        noted("{count} hours old"),
-        noted("1 hour old"),
+        N_plural("1 day old", "{count} days old"),
+        N_plural("1 hour old", "{count} hours old"),
         noted("less than an hour old"),
     ),
     "ago": (
-        noted("{count} days ago"),
-        noted("1 day ago"),
-        noted("{count} hours ago"),
-        noted("1 hour ago"),
+        N_plural("1 day ago", "{count} days ago"),
+        N_plural("1 hour ago", "{count} hours ago"),
         noted("less than an hour ago"),
     ),
 }
@@ -83,14 +80,11 @@ def age(value: timedelta, word: str = "old") -> str:
     """A time that has passed, in its largest whole unit; word is old or ago."""
     if value < timedelta(minutes=-5):
         return say("dated ahead of this clock")
-    days, day_old, hours, hour_old, less = _AGES[word]
-    for size, many, one in (
-        (timedelta(days=1), days, day_old),
-        (timedelta(hours=1), hours, hour_old),
-    ):
+    days, hours, less = _AGES[word]
+    for size, (one, many) in ((timedelta(days=1), days), (timedelta(hours=1), hours)):
         count = value // size
         if count >= 1:
-            return say(one) if count == 1 else say(many, count=count)
+            return say_plural(one, many, count)
     return say(less)
 
 

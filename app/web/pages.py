@@ -1,5 +1,7 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
+from collections import ChainMap
+from collections.abc import MutableMapping
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime
 from functools import cache
@@ -17,13 +19,13 @@ from app.domain.message import (
     Reader,
     joined,
     say,
+    say_plural,
 )
 from app.domain.origin import origin
 from app.domain.preferences import Language
 from app.domain.rounding import rounded_down
 from app.domain.words import BY_KEY
 from app.languages.said_again import said_again
-from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
@@ -44,6 +46,7 @@ from app.web.filters import (
 )
 from app.web.form_token import TokenInForms, form_token
 from app.web.look import BAR_COLORS, dress_of
+from app.web.marked_texts import MarkedTexts
 from app.web.navigation import PARTS, current_part
 from app.web.request import path_of, reader_of
 from app.web.stacked import stacked
@@ -92,8 +95,11 @@ environment = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
-    extensions=[TokenInForms],
+    extensions=["jinja2.ext.i18n", TokenInForms],
 )
+environment.policies["ext.i18n.trimmed"] = True
+# Templates give their values to `gettext`, which lets the reader read them.
+environment.newstyle_gettext = True  # type: ignore[attr-defined]
 environment.filters.update(
     number=number,
     percent=percent,
@@ -116,6 +122,7 @@ environment.filters.update(
 )
 environment.globals |= {
     "say": say,
+    "say_plural": say_plural,
     "joined": joined,
     "url_for": url_for,
     "chart_address": chart_address_of,
@@ -129,9 +136,17 @@ environment.globals |= {
 @cache
 def templates_for(reader: Reader) -> Jinja2Templates:
     """The templates as this reader reads them: every message that they show is read."""
-    german = reader.preferences.language is Language.GERMAN
-    base = translated(environment, Language.GERMAN) if german else environment
-    made = base.overlay(finalize=reader.read)
+    made = environment.overlay(finalize=reader.read)
+    texts = MarkedTexts(reader)
+    own: dict[str, Any] = {
+        "_": texts.gettext,
+        "gettext": texts.gettext,
+        "ngettext": texts.ngettext,
+        "pgettext": texts.pgettext,
+    }
+    # Whatever joins the globals of all later is found, too.
+    shared: MutableMapping[str, Any] = environment.globals
+    made.globals = ChainMap(own, shared)  # type: ignore[assignment]
 
     def read(value: Any) -> Any:
         return reader.read(value)
