@@ -9,8 +9,8 @@ import typer
 
 from app.domain.damage import Damage
 from app.domain.errors import FadelineError, Refused
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.opening import opened, settings_for
 from app.services import door
 from app.services.backups import ON_SERVER, back_up, back_up_to
@@ -24,12 +24,12 @@ from app.terminal import echo
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
 ZIP_SIGNATURE = b"PK\x03\x04"
 MAX_SHOWN = 100
-CHECK_ON_SERVER = noted(
+CHECK_ON_SERVER = N_(
     "The records lie in a PostgreSQL database, whose pages “pg_amcheck” looks through; “fadeline "
     "export” reads every row, reading and file and says which is damaged. To look through a data "
     "file or a backup, name it."
 )
-RESTORE_ON_SERVER = noted(
+RESTORE_ON_SERVER = N_(
     "A backup of a data file cannot take the place of a PostgreSQL database. Without "
     "FADELINE_DATABASE_URL restore it into a new folder (--data) and export that; then bring the "
     "ZIP in with FADELINE_DATABASE_URL set."

@@ -8,8 +8,8 @@ from typing import Any
 
 from app.archive.bounded_json import check_levels
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, Plain, RecordColumn
 
 # Fixed width, so that the same moment is the same text everywhere.
@@ -21,14 +21,14 @@ _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0
 _BOOLEANS = {"true": True, "false": False}
 # Outside of it a moment cannot be shown on every clock.
 _YEARS = (1900, 9001)
-_TEXT = noted("a text")
+_TEXT = N_("a text")
 _WORDS = {
-    ColumnKind.INTEGER: noted("a whole number"),
-    ColumnKind.NUMBER: noted("a number"),
-    ColumnKind.BOOLEAN: noted("true or false"),
-    ColumnKind.DATE: noted("a date such as 2030-06-01"),
-    ColumnKind.MOMENT: noted("a moment in UTC such as 2030-06-01T08:30:00.000000Z"),
-    ColumnKind.OBJECT: noted("a JSON object"),
+    ColumnKind.INTEGER: N_("a whole number"),
+    ColumnKind.NUMBER: N_("a number"),
+    ColumnKind.BOOLEAN: N_("true or false"),
+    ColumnKind.DATE: N_("a date such as 2030-06-01"),
+    ColumnKind.MOMENT: N_("a moment in UTC such as 2030-06-01T08:30:00.000000Z"),
+    ColumnKind.OBJECT: N_("a JSON object"),
 }
 
 

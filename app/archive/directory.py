@@ -14,8 +14,8 @@ from app.archive.limits import (
     most_bytes,
 )
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 # End of central directory record: APPNOTE.TXT of the ZIP format, 4.3.16.
 _END = struct.Struct("<4s4H2LH")
@@ -33,7 +33,7 @@ _PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _ENCRYPTED = 0x1
 # Below so many bytes a limit is said in kB.
 _SMALL = 10_000_000
-FILE = noted("archive")
+FILE = N_("archive")
 
 
 def check_end(file: IO[bytes]) -> None:

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from html.parser import HTMLParser
 
 from app.domain.errors import Refused, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
 
 FILE = "file"
 MAX_BYTES = 3_000_000
-_OURS = noted("a file that Fadeline made to be sent")
+_OURS = N_("a file that Fadeline made to be sent")
 _START, _END = "<!doctype html>", "</html>"
 # Compared as it stands, said where it is shown.
 _IN_PICTURE = "in the picture: "

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.charts.theme import Figure
+from app.domain.marks import N_
 from app.domain.message import ENGLISH, Reader, say, written_number
-from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 
 # A line of many points is listed at so many of them on a page; the file holds all.
 MAX_LISTED = 12
-NAME, LOWER, UPPER = noted("what"), noted("from"), noted("to")
+NAME, LOWER, UPPER = N_("what"), N_("from"), N_("to")
 # Says of a trace that its values are lower bounds, which no rounding may raise.
 LOWER_BOUNDS = "lower bounds"
 Cell = str | float | None

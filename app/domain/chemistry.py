@@ -2,8 +2,8 @@
 
 from enum import StrEnum
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 
 class Chemistry(StrEnum):
@@ -49,11 +49,11 @@ class Chemistry(StrEnum):
 
 
 _LABELS = {
-    Chemistry.LFP: noted("lithium iron phosphate"),
-    Chemistry.LITHIUM_ION: noted("other lithium-ion"),
-    Chemistry.FLOODED: noted("lead-acid, flooded"),
-    Chemistry.AGM: noted("lead-acid, AGM"),
-    Chemistry.GEL: noted("lead-acid, gel"),
+    Chemistry.LFP: N_("lithium iron phosphate"),
+    Chemistry.LITHIUM_ION: N_("other lithium-ion"),
+    Chemistry.FLOODED: N_("lead-acid, flooded"),
+    Chemistry.AGM: N_("lead-acid, AGM"),
+    Chemistry.GEL: N_("lead-acid, gel"),
 }
 _NOMINAL_CELL_V = {
     Chemistry.LFP: 3.2,

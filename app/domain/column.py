@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 # The columns of the table in which readings are typed, in its order.
 TYPED_COLUMNS = ("time", "current", "voltage", "temperature", "gauge", "count")
@@ -64,40 +64,40 @@ USUAL_ORDER = (
 TYPED_USES = (*USUAL_ORDER, ColumnUse.COUNT_AH)
 # What may stand between the cells of a line, with its name.
 DELIMITERS = {
-    ",": noted("commas"),
-    ";": noted("semicolons"),
-    "\t": noted("tabs"),
-    "|": noted("bars"),
-    " ": noted("spaces"),
+    ",": N_("commas"),
+    ";": N_("semicolons"),
+    "\t": N_("tabs"),
+    "|": N_("bars"),
+    " ": N_("spaces"),
 }
 _LABELS = {
-    ColumnUse.IGNORE: noted("left out"),
-    ColumnUse.CLOCK: noted("time of day, h:mm, or date with time"),
-    ColumnUse.DATE: noted("date, beside a time of day"),
-    ColumnUse.ELAPSED_MS: noted("time in milliseconds"),
-    ColumnUse.ELAPSED_S: noted("time in seconds"),
-    ColumnUse.ELAPSED_MIN: noted("time in minutes"),
-    ColumnUse.ELAPSED_H: noted("time in hours"),
-    ColumnUse.EPOCH_S: noted("seconds since 1970"),
-    ColumnUse.EPOCH_MS: noted("milliseconds since 1970"),
-    ColumnUse.SERIAL_DAYS: noted("date as a spreadsheet's number of days"),
-    ColumnUse.CURRENT_A: noted("current in A"),
-    ColumnUse.CURRENT_MA: noted("current in mA"),
-    ColumnUse.CURRENT_UA: noted("current in µA"),
-    ColumnUse.CURRENT_KA: noted("current in kA"),
-    ColumnUse.VOLTAGE_V: noted("voltage in V"),
-    ColumnUse.VOLTAGE_MV: noted("voltage in mV"),
-    ColumnUse.VOLTAGE_KV: noted("voltage in kV"),
-    ColumnUse.TEMPERATURE_C: noted("temperature in °C"),
-    ColumnUse.TEMPERATURE_F: noted("temperature in °F"),
-    ColumnUse.GAUGE_PERCENT: noted("the gauge's %"),
-    ColumnUse.POWER_W: noted("power in W (current = power / voltage)"),
-    ColumnUse.POWER_MW: noted("power in mW (current = power / voltage)"),
-    ColumnUse.POWER_KW: noted("power in kW (current = power / voltage)"),
-    ColumnUse.COUNT_AH: noted("amp-hours counted so far"),
-    ColumnUse.COUNT_MAH: noted("milliamp-hours counted so far"),
-    ColumnUse.ENERGY_WH: noted("watt-hours counted so far (charge = their growth / voltage)"),
-    ColumnUse.CHANNEL: noted("which battery or channel"),
+    ColumnUse.IGNORE: N_("left out"),
+    ColumnUse.CLOCK: N_("time of day, h:mm, or date with time"),
+    ColumnUse.DATE: N_("date, beside a time of day"),
+    ColumnUse.ELAPSED_MS: N_("time in milliseconds"),
+    ColumnUse.ELAPSED_S: N_("time in seconds"),
+    ColumnUse.ELAPSED_MIN: N_("time in minutes"),
+    ColumnUse.ELAPSED_H: N_("time in hours"),
+    ColumnUse.EPOCH_S: N_("seconds since 1970"),
+    ColumnUse.EPOCH_MS: N_("milliseconds since 1970"),
+    ColumnUse.SERIAL_DAYS: N_("date as a spreadsheet's number of days"),
+    ColumnUse.CURRENT_A: N_("current in A"),
+    ColumnUse.CURRENT_MA: N_("current in mA"),
+    ColumnUse.CURRENT_UA: N_("current in µA"),
+    ColumnUse.CURRENT_KA: N_("current in kA"),
+    ColumnUse.VOLTAGE_V: N_("voltage in V"),
+    ColumnUse.VOLTAGE_MV: N_("voltage in mV"),
+    ColumnUse.VOLTAGE_KV: N_("voltage in kV"),
+    ColumnUse.TEMPERATURE_C: N_("temperature in °C"),
+    ColumnUse.TEMPERATURE_F: N_("temperature in °F"),
+    ColumnUse.GAUGE_PERCENT: N_("the gauge's %"),
+    ColumnUse.POWER_W: N_("power in W (current = power / voltage)"),
+    ColumnUse.POWER_MW: N_("power in mW (current = power / voltage)"),
+    ColumnUse.POWER_KW: N_("power in kW (current = power / voltage)"),
+    ColumnUse.COUNT_AH: N_("amp-hours counted so far"),
+    ColumnUse.COUNT_MAH: N_("milliamp-hours counted so far"),
+    ColumnUse.ENERGY_WH: N_("watt-hours counted so far (charge = their growth / voltage)"),
+    ColumnUse.CHANNEL: N_("which battery or channel"),
 }
 _TIMES = (
     ColumnUse.CLOCK,

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from enum import StrEnum
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.readings import Readings
 
 
@@ -47,18 +47,18 @@ class ChargeCondition(StrEnum):
 
 
 _END_LABELS = {
-    EndReason.PROTECTION: noted("the battery's protection switched it off"),
-    EndReason.CUT_OFF_VOLTAGE: noted("the voltage fell to the cut-off voltage"),
-    EndReason.GAUGE_RESERVE: noted("the gauge reached a percentage"),
-    EndReason.TIME: noted("time ran out"),
-    EndReason.LOAD: noted("the load switched off or gave up"),
-    EndReason.UNKNOWN: noted("not known"),
+    EndReason.PROTECTION: N_("the battery's protection switched it off"),
+    EndReason.CUT_OFF_VOLTAGE: N_("the voltage fell to the cut-off voltage"),
+    EndReason.GAUGE_RESERVE: N_("the gauge reached a percentage"),
+    EndReason.TIME: N_("time ran out"),
+    EndReason.LOAD: N_("the load switched off or gave up"),
+    EndReason.UNKNOWN: N_("not known"),
 }
 _CHARGE_LABELS = {
-    ChargeCondition.FULL_RESTED: noted("charged full, then rested an hour or more"),
-    ChargeCondition.FULL: noted("charged full, not rested"),
-    ChargeCondition.NOT_FULL: noted("not charged full"),
-    ChargeCondition.UNKNOWN: noted("not known"),
+    ChargeCondition.FULL_RESTED: N_("charged full, then rested an hour or more"),
+    ChargeCondition.FULL: N_("charged full, not rested"),
+    ChargeCondition.NOT_FULL: N_("not charged full"),
+    ChargeCondition.UNKNOWN: N_("not known"),
 }
 
 

@@ -13,8 +13,8 @@ from numbers import Number
 from string import Formatter
 from typing import Any
 
+from app.domain.marks import N_
 from app.domain.months import LONG_MONTHS, SHORT_MONTHS
-from app.domain.noted import noted
 from app.domain.preferences import DateShown, Preferences, TemperatureShown
 
 LONG = "long"
@@ -205,7 +205,7 @@ class Reader:
             return f"{value:%Y-%m-%d}"
         month = self._month(value, short=not long)
         return self.written(
-            noted("{day} {month} {year}"),
+            N_("{day} {month} {year}"),
             {"day": value.day, "month": month, "year": str(value.year)},
         )
 
@@ -223,8 +223,7 @@ class Reader:
         ends = ((span.low, span.high), (fahrenheit(span.low), fahrenheit(span.high)))
         written = ([self.number(one, spec) for one in pair] for pair in ends)
         texts = (
-            self.written(noted("{low} to {high}"), {"low": low, "high": high})
-            for low, high in written
+            self.written(N_("{low} to {high}"), {"low": low, "high": high}) for low, high in written
         )
         return self._in_both(*texts)
 
@@ -240,7 +239,7 @@ class Reader:
         if self.preferences.temperature is TemperatureShown.CELSIUS:
             return str(self.read(about.said))
         return self.written(
-            noted("{range} (so {low:g} to {high:g} °F)"),
+            N_("{range} (so {low:g} to {high:g} °F)"),
             {
                 "range": about.said,
                 "low": fahrenheit(about.low),

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.marks import N_
 from app.domain.message import altered, say
-from app.domain.noted import noted
 
 # A logger's noise may reach this at rest, whatever its meter promises (common practice).
 LEAST_REST_A = 0.1
@@ -63,11 +63,11 @@ class Meter:
 
 
 _LABELS = {
-    MeterKind.SHUNT: noted("shunt with display"),
-    MeterKind.CLAMP: noted("clamp meter"),
-    MeterKind.WATTMETER: noted("in-line wattmeter"),
-    MeterKind.GAUGE: noted("the battery's own gauge"),
-    MeterKind.LABORATORY: noted("laboratory instrument"),
+    MeterKind.SHUNT: N_("shunt with display"),
+    MeterKind.CLAMP: N_("clamp meter"),
+    MeterKind.WATTMETER: N_("in-line wattmeter"),
+    MeterKind.GAUGE: N_("the battery's own gauge"),
+    MeterKind.LABORATORY: N_("laboratory instrument"),
 }
 
 

@@ -1,11 +1,11 @@
 """Where a reading of a running test came from, in words."""
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 _WAYS = {
-    "page": noted("typed on the page"),
-    "feed": noted("sent by a device"),
+    "page": N_("typed on the page"),
+    "feed": N_("sent by a device"),
 }
 
 

@@ -6,7 +6,7 @@ What is stored stays the same.
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.domain.noted import noted
+from app.domain.marks import N_
 
 
 class Language(StrEnum):
@@ -19,7 +19,7 @@ class Language(StrEnum):
     @property
     def label(self) -> str:
         """Its name in itself: whoever looks for it may read no other."""
-        names = {"device": noted("as the device"), "en": "English", "de": "Deutsch"}
+        names = {"device": N_("as the device"), "en": "English", "de": "Deutsch"}
         return names[self.value]
 
 
@@ -31,7 +31,7 @@ class TemperatureShown(StrEnum):
 
     @property
     def label(self) -> str:
-        return "°C" if self is TemperatureShown.CELSIUS else noted("°F, with °C beside it")
+        return "°C" if self is TemperatureShown.CELSIUS else N_("°F, with °C beside it")
 
 
 class DateShown(StrEnum):
@@ -42,7 +42,7 @@ class DateShown(StrEnum):
 
     @property
     def label(self) -> str:
-        return noted("3 Apr 2026") if self is DateShown.WORDS else "2026-04-03"
+        return N_("3 Apr 2026") if self is DateShown.WORDS else "2026-04-03"
 
 
 class DecimalShown(StrEnum):
@@ -55,9 +55,9 @@ class DecimalShown(StrEnum):
     @property
     def label(self) -> str:
         return {
-            "language": noted("as the language has it"),
-            "point": noted("a point, 12.8"),
-            "comma": noted("a comma, 12,8"),
+            "language": N_("as the language has it"),
+            "point": N_("a point, 12.8"),
+            "comma": N_("a comma, 12,8"),
         }[self.value]
 
 

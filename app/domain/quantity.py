@@ -5,8 +5,8 @@ import re
 from dataclasses import dataclass
 
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import AlsoFahrenheit, altered, say
-from app.domain.noted import noted
 from app.domain.unit import THOUSANDS, Kind, Unit, clock_span_s, span_s, split_unit, unit_named
 
 _NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?")
@@ -149,51 +149,51 @@ def parse_number(text: str) -> float | None:
     return value if math.isfinite(value) else None
 
 
-NOMINAL_VOLTAGE = Quantity(noted("nominal voltage"), "V", 1, 1000)
-RATED_CAPACITY = Quantity(noted("rated capacity"), "Ah", 0.1, 100_000)
-RATED_HOURS = Quantity(noted("hour rate of the rated capacity"), "h", 0.1, 200)
-RATED_TEMPERATURE = Quantity(noted("temperature of the rated capacity"), "°C", -20, 60)
-RESERVE = Quantity(noted("reserve kept back"), "%", 0, 90)
-END_OF_LIFE_SHARE = Quantity(noted("end-of-life threshold"), "", 0.1, 1)
-END_OF_LIFE = Quantity(noted("end-of-life threshold"), "%", 10, 100)
-DAILY_USE = Quantity(noted("use a day"), "Ah", 0, 100_000, above_low=True)
-NIGHTS = Quantity(noted("nights without charging"), "", 0, 365, above_low=True)
-TEST_INTERVAL = Quantity(noted("days between tests"), "days", 1, 3650, in_thousands=True)
-CUT_OFF_VOLTAGE = Quantity(noted("cut-off voltage"), "V", 0.1, 1000)
-EMPTY_VOLTAGE = Quantity(noted("voltage under load when empty"), "V", 0.1, 1000)
-AMBIENT_TEMPERATURE = Quantity(noted("air temperature"), "°C", -60, 90)
-ENDED_AFTER = Quantity(noted("hours until the end"), "h", 0, 2400, above_low=True)
-LOAD_CURRENT = Quantity(noted("current of the load"), "A", 0, 100_000, above_low=True)
-READING_EVERY = Quantity(noted("minutes between readings"), "min", 1, 720)
+NOMINAL_VOLTAGE = Quantity(N_("nominal voltage"), "V", 1, 1000)
+RATED_CAPACITY = Quantity(N_("rated capacity"), "Ah", 0.1, 100_000)
+RATED_HOURS = Quantity(N_("hour rate of the rated capacity"), "h", 0.1, 200)
+RATED_TEMPERATURE = Quantity(N_("temperature of the rated capacity"), "°C", -20, 60)
+RESERVE = Quantity(N_("reserve kept back"), "%", 0, 90)
+END_OF_LIFE_SHARE = Quantity(N_("end-of-life threshold"), "", 0.1, 1)
+END_OF_LIFE = Quantity(N_("end-of-life threshold"), "%", 10, 100)
+DAILY_USE = Quantity(N_("use a day"), "Ah", 0, 100_000, above_low=True)
+NIGHTS = Quantity(N_("nights without charging"), "", 0, 365, above_low=True)
+TEST_INTERVAL = Quantity(N_("days between tests"), "days", 1, 3650, in_thousands=True)
+CUT_OFF_VOLTAGE = Quantity(N_("cut-off voltage"), "V", 0.1, 1000)
+EMPTY_VOLTAGE = Quantity(N_("voltage under load when empty"), "V", 0.1, 1000)
+AMBIENT_TEMPERATURE = Quantity(N_("air temperature"), "°C", -60, 90)
+ENDED_AFTER = Quantity(N_("hours until the end"), "h", 0, 2400, above_low=True)
+LOAD_CURRENT = Quantity(N_("current of the load"), "A", 0, 100_000, above_low=True)
+READING_EVERY = Quantity(N_("minutes between readings"), "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity(
-    noted("difference worth knowing"), noted("points a year"), 0, 100, above_low=True
+    N_("difference worth knowing"), N_("points a year"), 0, 100, above_low=True
 )
-PRICE = Quantity(noted("price"), "", 0, 10_000_000, in_thousands=True)
-WARRANTY_YEARS = Quantity(noted("years of the warranty"), "years", 0, 50, above_low=True)
-WARRANTY_SHARE = Quantity(noted("capacity that the warranty promises"), "%", 10, 100)
-WARRANTY_CYCLES = Quantity(noted("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
-DRAWN_A_WEEK = Quantity(noted("drawn in a week"), "Ah", 0, 1_000_000)
-FULL_DISCHARGES = Quantity(noted("full discharges in a year"), "", 0, 10_000, in_thousands=True)
-CHARGE_WAITING = Quantity(noted("state of charge while it waits"), "%", 0, 100)
-CHARGE_A_DAY = Quantity(noted("charged in a day"), "Ah", 0, 100_000)
-COLD_WEEK = Quantity(noted("battery's temperature in a cold week"), "°C", -40, 40)
-APPLIANCE_HOURS = Quantity(noted("hours a day"), "h", 0, 24, above_low=True)
-APPLIANCE_CURRENT = Quantity(noted("current of an appliance"), "A", 0, 10_000, above_low=True)
+PRICE = Quantity(N_("price"), "", 0, 10_000_000, in_thousands=True)
+WARRANTY_YEARS = Quantity(N_("years of the warranty"), "years", 0, 50, above_low=True)
+WARRANTY_SHARE = Quantity(N_("capacity that the warranty promises"), "%", 10, 100)
+WARRANTY_CYCLES = Quantity(N_("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
+DRAWN_A_WEEK = Quantity(N_("drawn in a week"), "Ah", 0, 1_000_000)
+FULL_DISCHARGES = Quantity(N_("full discharges in a year"), "", 0, 10_000, in_thousands=True)
+CHARGE_WAITING = Quantity(N_("state of charge while it waits"), "%", 0, 100)
+CHARGE_A_DAY = Quantity(N_("charged in a day"), "Ah", 0, 100_000)
+COLD_WEEK = Quantity(N_("battery's temperature in a cold week"), "°C", -40, 40)
+APPLIANCE_HOURS = Quantity(N_("hours a day"), "h", 0, 24, above_low=True)
+APPLIANCE_CURRENT = Quantity(N_("current of an appliance"), "A", 0, 10_000, above_low=True)
 APPLIANCE_POWER = Quantity(
-    noted("power of an appliance"), "W", 0, 1_000_000, above_low=True, in_thousands=True
+    N_("power of an appliance"), "W", 0, 1_000_000, above_low=True, in_thousands=True
 )
-PLACE_TEMPERATURE = Quantity(noted("temperature of a place"), "°C", -50, 80)
-HOURS_A_YEAR = Quantity(noted("hours of a year"), "h", 0, 8784, above_low=True, in_thousands=True)
+PLACE_TEMPERATURE = Quantity(N_("temperature of a place"), "°C", -50, 80)
+HOURS_A_YEAR = Quantity(N_("hours of a year"), "h", 0, 8784, above_low=True, in_thousands=True)
 
-READING_ELAPSED = Quantity(noted("time since start"), "s", 0, 8_640_000)
-READING_CURRENT = Quantity(noted("current"), "A", -100_000, 100_000)
-READING_VOLTAGE = Quantity(noted("voltage"), "V", -10, 2000)
-READING_TEMPERATURE = Quantity(noted("temperature"), "°C", -60, 120)
-READING_POWER = Quantity(noted("power"), "W", -10_000_000, 10_000_000)
-READING_COUNT = Quantity(noted("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
-READING_ENERGY = Quantity(noted("watt-hours counted"), "Wh", -100_000_000, 100_000_000)
-READING_GAUGE = Quantity(noted("gauge"), "%", 0, 100)
+READING_ELAPSED = Quantity(N_("time since start"), "s", 0, 8_640_000)
+READING_CURRENT = Quantity(N_("current"), "A", -100_000, 100_000)
+READING_VOLTAGE = Quantity(N_("voltage"), "V", -10, 2000)
+READING_TEMPERATURE = Quantity(N_("temperature"), "°C", -60, 120)
+READING_POWER = Quantity(N_("power"), "W", -10_000_000, 10_000_000)
+READING_COUNT = Quantity(N_("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
+READING_ENERGY = Quantity(N_("watt-hours counted"), "Wh", -100_000_000, 100_000_000)
+READING_GAUGE = Quantity(N_("gauge"), "%", 0, 100)
 
-METER_GAIN = Quantity(noted("limit of the current reading"), "%", 0, 50)
-METER_OFFSET = Quantity(noted("limit of the zero point"), "A", 0, 1000)
-METER_RESOLUTION = Quantity(noted("smallest step shown"), "A", 0, 1000)
+METER_GAIN = Quantity(N_("limit of the current reading"), "%", 0, 50)
+METER_OFFSET = Quantity(N_("limit of the zero point"), "A", 0, 1000)
+METER_RESOLUTION = Quantity(N_("smallest step shown"), "A", 0, 1000)

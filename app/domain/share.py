@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 
 class SharePart(StrEnum):
@@ -22,10 +22,10 @@ class SharePart(StrEnum):
 
 
 _PART_LABELS = {
-    SharePart.FADE: noted("the fade, with the chart"),
-    SharePart.END_OF_LIFE: noted("when it will no longer hold enough"),
-    SharePart.TESTS: noted("the table of tests, with how each was done"),
-    SharePart.EVENTS: noted("what happened to it, without your notes"),
+    SharePart.FADE: N_("the fade, with the chart"),
+    SharePart.END_OF_LIFE: N_("when it will no longer hold enough"),
+    SharePart.TESTS: N_("the table of tests, with how each was done"),
+    SharePart.EVENTS: N_("what happened to it, without your notes"),
 }
 
 

@@ -11,23 +11,23 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 
 class Kind(StrEnum):
     """What a unit measures, in the words of a refusal."""
 
-    CURRENT = noted("a current")
-    VOLTAGE = noted("a voltage")
-    CHARGE = noted("an amount of charge")
-    POWER = noted("a power")
-    ENERGY = noted("an energy")
-    TEMPERATURE = noted("a temperature")
-    SHARE = noted("a share")
-    TIME = noted("a length of time")
-    CALENDAR = noted("a number of months or years")
+    CURRENT = N_("a current")
+    VOLTAGE = N_("a voltage")
+    CHARGE = N_("an amount of charge")
+    POWER = N_("a power")
+    ENERGY = N_("an energy")
+    TEMPERATURE = N_("a temperature")
+    SHARE = N_("a share")
+    TIME = N_("a length of time")
+    CALENDAR = N_("a number of months or years")
 
     @property
     def label(self) -> str:
@@ -86,10 +86,10 @@ UNITS = (
     Unit("ms", Kind.TIME, over=1000),
     Unit("min", Kind.TIME, times=60, also=("mins", "minute", "minutes")),
     Unit("h", Kind.TIME, times=SECONDS_PER_HOUR, also=("hr", "hrs", "hour", "hours")),
-    Unit(noted("days"), Kind.TIME, times=SECONDS_PER_DAY, also=("d", "day", "tag", "tage")),
-    Unit(noted("weeks"), Kind.TIME, times=604_800, also=("week", "woche", "wochen")),
-    Unit(noted("months"), Kind.CALENDAR, also=("month", "monat", "monate")),
-    Unit(noted("years"), Kind.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
+    Unit(N_("days"), Kind.TIME, times=SECONDS_PER_DAY, also=("d", "day", "tag", "tage")),
+    Unit(N_("weeks"), Kind.TIME, times=604_800, also=("week", "woche", "wochen")),
+    Unit(N_("months"), Kind.CALENDAR, also=("month", "monat", "monate")),
+    Unit(N_("years"), Kind.CALENDAR, times=12, also=("year", "yr", "yrs", "jahr", "jahre")),
 )
 # Capitals do not tell units apart (MA is read as mA): megaamperes are beyond every range here.
 _BY_NAME = {name.casefold(): unit for unit in UNITS for name in (unit.symbol, *unit.also)}

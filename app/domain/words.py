@@ -6,7 +6,7 @@ They are English here and said in the templates.
 
 from dataclasses import dataclass
 
-from app.domain.noted import noted
+from app.domain.marks import N_
 
 
 @dataclass(frozen=True)
@@ -23,18 +23,18 @@ class Word:
     method: str = ""
 
 
-_COMMON = noted("common practice")
-_GUM = noted("JCGM 100:2008 (the GUM)")
+_COMMON = N_("common practice")
+_GUM = N_("JCGM 100:2008 (the GUM)")
 
 WORDS = (
     Word(
         "capacity_test",
-        noted("capacity test"),
-        noted(
+        N_("capacity test"),
+        N_(
             "Charging the battery full, drawing a steady current until it is empty, and "
             "counting the amp-hours that came out."
         ),
-        noted(
+        N_(
             "IEC 62619, 7.1: a fifth of the rated capacity an hour, down to the stated end "
             "voltage, at 25 ± 5 °C"
         ),
@@ -42,18 +42,18 @@ WORDS = (
     ),
     Word(
         "rated_capacity",
-        noted("rated capacity"),
-        noted(
+        N_("rated capacity"),
+        N_(
             "The amp-hours the label promises, for a new battery at the temperature and "
             "the current that the maker states."
         ),
-        noted("IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions"),
+        N_("IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions"),
         "reference",
     ),
     Word(
         "measured",
-        noted("measured"),
-        noted(
+        N_("measured"),
+        N_(
             "The battery was full at the start and empty at the end, so what was counted "
             "is its capacity."
         ),
@@ -61,8 +61,8 @@ WORDS = (
     ),
     Word(
         "at_least",
-        noted("at least (lower bound)"),
-        noted(
+        N_("at least (lower bound)"),
+        N_(
             "The test stopped early or did not begin full: so much was in there for "
             "certain, and how much more is not known."
         ),
@@ -70,25 +70,25 @@ WORDS = (
     ),
     Word(
         "interval_95",
-        noted("95 % interval"),
-        noted(
+        N_("95 % interval"),
+        N_(
             "The range in which the true value lies in about 95 of 100 such cases; it is "
             "what stands behind ±."
         ),
-        noted("JCGM 100:2008 (the GUM): expanded uncertainty"),
+        N_("JCGM 100:2008 (the GUM): expanded uncertainty"),
         "uncertainty",
     ),
     Word(
         "cut_off_voltage",
-        noted("cut-off voltage"),
-        noted("The voltage under load at which the battery counts as empty and the test ends."),
-        noted("IEC 62619, 7.1: the end voltage that the maker states"),
+        N_("cut-off voltage"),
+        N_("The voltage under load at which the battery counts as empty and the test ends."),
+        N_("IEC 62619, 7.1: the end voltage that the maker states"),
         "evidence",
     ),
     Word(
         "reserve",
-        noted("reserve"),
-        noted(
+        N_("reserve"),
+        N_(
             "The part of the capacity that you never draw, kept back so that the battery "
             "is not run empty."
         ),
@@ -97,8 +97,8 @@ WORDS = (
     ),
     Word(
         "state_of_charge",
-        noted("state of charge"),
-        noted(
+        N_("state of charge"),
+        N_(
             "How full the battery is now, as a share of what it can hold today; a gauge "
             "that shows it has usually counted, not measured."
         ),
@@ -107,28 +107,28 @@ WORDS = (
     ),
     Word(
         "hour_rate",
-        noted("hour rate and C-rate"),
-        noted(
+        N_("hour rate and C-rate"),
+        N_(
             "How hard the battery is drawn: at the 20-hour rate the rated capacity would "
             "last 20 hours; a C-rate of 0.2 draws a fifth of it in an hour."
         ),
-        noted("IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour"),
+        N_("IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour"),
         "reference",
     ),
     Word(
         "peukert",
-        noted("Peukert’s exponent"),
-        noted(
+        N_("Peukert’s exponent"),
+        N_(
             "A number that says how much less comes out of a battery when more is drawn at "
             "once: much with lead-acid, little with lithium."
         ),
-        noted("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
+        N_("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
         "reference",
     ),
     Word(
         "fade",
-        noted("fade"),
-        noted(
+        N_("fade"),
+        N_(
             "The capacity that a battery loses for good as it ages, here in percent of the "
             "rated capacity a year."
         ),
@@ -136,11 +136,9 @@ WORDS = (
     ),
     Word(
         "end_of_life",
-        noted("end of life"),
-        noted(
-            "The day on which the battery holds less than you need; it still works, only shorter."
-        ),
-        noted(
+        N_("end of life"),
+        N_("The day on which the battery holds less than you need; it still works, only shorter."),
+        N_(
             "IEC 60896-11, 9.2, takes 80 % of rated; other papers take 70 or 90 %, or a "
             "share of the first test"
         ),
@@ -148,8 +146,8 @@ WORDS = (
     ),
     Word(
         "threshold",
-        noted("threshold"),
-        noted(
+        N_("threshold"),
+        N_(
             "The capacity you chose as the least that is still enough: a share of the "
             "label or of the first test, or the amp-hours for some nights."
         ),
@@ -157,8 +155,8 @@ WORDS = (
     ),
     Word(
         "equivalent_age",
-        noted("equivalent age"),
-        noted(
+        N_("equivalent age"),
+        N_(
             "The years at 25 °C that would have aged the battery as much as the "
             "temperatures it really had."
         ),
@@ -166,15 +164,15 @@ WORDS = (
     ),
     Word(
         "throughput",
-        noted("throughput"),
-        noted("All amp-hours drawn from the battery so far, added up."),
+        N_("throughput"),
+        N_("All amp-hours drawn from the battery so far, added up."),
         _COMMON,
         "warranty",
     ),
     Word(
         "depth_of_discharge",
-        noted("depth of discharge"),
-        noted(
+        N_("depth of discharge"),
+        N_(
             "How much of the capacity is drawn before it is charged again: the other side "
             "of the state of charge."
         ),
@@ -182,8 +180,8 @@ WORDS = (
     ),
     Word(
         "gain_error",
-        noted("gain error"),
-        noted(
+        N_("gain error"),
+        N_(
             "How far a meter is off in proportion to what it reads: at 1 % it counts 99 or 101 Ah "
             "of 100, and the same way in every test."
         ),
@@ -192,8 +190,8 @@ WORDS = (
     ),
     Word(
         "zero_point",
-        noted("zero point"),
-        noted(
+        N_("zero point"),
+        N_(
             "What a meter reads while nothing flows; it is added to every reading, so that it "
             "counts most in a long test with a small current."
         ),
@@ -202,8 +200,8 @@ WORDS = (
     ),
     Word(
         "uncertainty_budget",
-        noted("uncertainty budget"),
-        noted(
+        N_("uncertainty budget"),
+        N_(
             "The list of everything that makes a result unsure, each with its share, and their sum."
         ),
         _GUM,
@@ -211,12 +209,12 @@ WORDS = (
     ),
     Word(
         "degrees_of_freedom",
-        noted("degrees of freedom"),
-        noted(
+        N_("degrees of freedom"),
+        N_(
             "How much evidence stands behind an uncertainty: the fewer, the wider the "
             "interval has to be."
         ),
-        noted("JCGM 100:2008 (the GUM), annex G (from memory): after Welch and Satterthwaite"),
+        N_("JCGM 100:2008 (the GUM), annex G (from memory): after Welch and Satterthwaite"),
         "uncertainty",
     ),
 )

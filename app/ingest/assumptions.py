@@ -3,20 +3,20 @@
 from collections.abc import Sequence
 
 from app.domain.column import ColumnUse
+from app.domain.marks import N_
 from app.domain.message import say, say_plural
-from app.domain.noted import noted
 
 _ROLES = {
-    "time": noted("time"),
-    "date": noted("date"),
-    "current": noted("current"),
-    "voltage": noted("voltage"),
-    "temperature": noted("temperature"),
-    "gauge": noted("gauge"),
-    "power": noted("power"),
-    "count": noted("count"),
-    "energy": noted("energy"),
-    "channel": noted("channel"),
+    "time": N_("time"),
+    "date": N_("date"),
+    "current": N_("current"),
+    "voltage": N_("voltage"),
+    "temperature": N_("temperature"),
+    "gauge": N_("gauge"),
+    "power": N_("power"),
+    "count": N_("count"),
+    "energy": N_("energy"),
+    "channel": N_("channel"),
 }
 
 

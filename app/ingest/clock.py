@@ -9,8 +9,8 @@ import numpy as np
 
 from app.domain.column import DayOrder
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 from app.ingest.arrays import Floats
 from app.ingest.assumptions import cell_said
@@ -21,7 +21,7 @@ _DATED = re.compile(
     r"(?:([AaPp])\.?[Mm]\.?)?"
 )
 _YEAR_FIRST = re.compile(r"^(\d{4})[/.](\d{2})[/.](\d{2})")
-_ALLOWED = noted("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
+_ALLOWED = N_("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
 
 
 def read_clock(

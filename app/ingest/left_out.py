@@ -1,17 +1,17 @@
 """What is said of columns that could be meant and were not taken."""
 
 from app.domain.column import ColumnUse
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.ingest.columns import fitting_uses
 from app.ingest.headings import use_of_heading
 from app.ingest.table import Table
 
 _AS_WELL = {
-    "current": noted("“{heading}” could be the current as well; it was left out."),
-    "voltage": noted("“{heading}” could be the voltage as well; it was left out."),
+    "current": N_("“{heading}” could be the current as well; it was left out."),
+    "voltage": N_("“{heading}” could be the voltage as well; it was left out."),
 }
-_TWO_UNITS = noted(
+_TWO_UNITS = N_(
     "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
 )
 

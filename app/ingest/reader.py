@@ -9,8 +9,8 @@ import numpy as np
 from app.domain.amounts import charge_said
 from app.domain.column import DELIMITERS, ColumnUse, FileLayout
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.assumptions import clock_change_said, twice_said, uses_said
@@ -27,8 +27,8 @@ from app.ingest.text import decode
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
-    ",": noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
-    ".": noted("Text in {encoding}, cells between {delimiters}, decimal point."),
+    ",": N_("Text in {encoding}, cells between {delimiters}, decimal comma."),
+    ".": N_("Text in {encoding}, cells between {delimiters}, decimal point."),
 }
 
 

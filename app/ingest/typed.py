@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from app.domain.column import TYPED_COLUMNS, TYPED_USES, ColumnUse
 from app.domain.errors import Problem, Refused, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.quantity import READING_ELAPSED
 from app.domain.unit import as_clock_span, span_s, split_unit
 from app.ingest.assumptions import cell_said
@@ -17,7 +17,7 @@ from app.ingest.table import typed_table
 
 _HEADINGS = ("time", "A", "V", "°C", "gauge %", "Ah")
 _CURRENT, _COUNT = TYPED_COLUMNS.index("current"), TYPED_COLUMNS.index("count")
-_TIME_ALLOWED = noted("a time such as 14:30, 2:30, 2h30 or 150 min")
+_TIME_ALLOWED = N_("a time such as 14:30, 2:30, 2h30 or 150 min")
 
 
 def read_typed(rows: Sequence[Sequence[str]]) -> Imported:

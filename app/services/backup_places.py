@@ -9,8 +9,8 @@ from pathlib import Path
 
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 from app.storage.backup import SourceTrouble, Stopped, copy_checked, go_on
 from app.storage.backup_files import BackupTrouble, thin
 
@@ -25,11 +25,11 @@ To go back to one, stop Fadeline and run:  fadeline restore FILE
 Without this note Fadeline takes the folder for another disk's and puts its backups elsewhere.
 
 These are the backups of the data file """
-_NO_NOTE = noted(
+_NO_NOTE = N_(
     "The folder {folder} lacks the note {note} that was put there when it was chosen. Another "
     "disk? If it is meant, choose it again on the page Records."
 )
-_OTHER_NOTE = noted(
+_OTHER_NOTE = N_(
     "The folder {folder} carries another data file's note, {note} that was put there when it was "
     "chosen. Another disk? If it is meant, choose it again on the page Records."
 )

@@ -12,8 +12,8 @@ from sqlalchemy import Engine
 
 from app.domain.backup import Backup, BackupOutcome, BackupReason
 from app.domain.errors import Problem, Refused, StorageTrouble
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.services.backup_places import (
     Place,
     back_up_from,
@@ -52,7 +52,7 @@ OF_THIS_MACHINE = (
     *DOOR_SETTINGS,
 )
 FOLDER_FIELD = "folder"
-ON_SERVER = noted(
+ON_SERVER = N_(
     "The records lie in a PostgreSQL database, which is backed up by its own tools: let “pg_dump” "
     "write a copy every day to another machine, and try now and then whether “pg_restore” brings "
     "it back (common practice)."

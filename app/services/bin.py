@@ -6,8 +6,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
+from app.domain.marks import N_
 from app.domain.message import joined, say, say_plural
-from app.domain.noted import noted
 from app.services.store import Store
 from app.services.things import discharge_name, event_name
 from app.storage import (
@@ -23,13 +23,13 @@ from app.storage.engine import reading
 
 # What can lie in the bin, by the names of the tables, and what its owner calls it.
 _CALLED = {
-    "battery": noted("battery"),
-    "discharge": noted("capacity test"),
-    "event": noted("event"),
-    "photo": noted("photo"),
-    "place": noted("place"),
-    "stay": noted("stay"),
-    "temperature_log": noted("temperature log"),
+    "battery": N_("battery"),
+    "discharge": N_("capacity test"),
+    "event": N_("event"),
+    "photo": N_("photo"),
+    "place": N_("place"),
+    "stay": N_("stay"),
+    "temperature_log": N_("temperature log"),
 }
 KINDS = tuple(_CALLED)
 

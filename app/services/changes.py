@@ -10,15 +10,15 @@ from typing import Any, cast
 from app.analysis.plausibility.readings_changes import compare_readings
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
+from app.domain.marks import N_
 from app.domain.message import Message, altered, joined, say, written_day, written_number
-from app.domain.noted import noted
 from app.domain.revision import Entered, FieldChange, Thing
 from app.storage.record_tables import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.
 _MAX_LETTERS, _LETTERS_BEFORE = 90, 20
 # What is told with another field, or does not change by an edit.
-NOTHING = noted("nothing")
+NOTHING = N_("nothing")
 _UNTOLD = ("id", "battery_id", "version", "utc_offset_minutes", "readings")
 
 

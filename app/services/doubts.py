@@ -12,14 +12,14 @@ from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.run_questions import questions_about
 from app.domain.battery import Battery
 from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.run import RunReading
 from app.services.store import Store
 from app.storage import batteries, discharges
 from app.storage.engine import reading, writing
 
-ANSWER = noted("Looked at again, and meant as it stands. {finding}")
+ANSWER = N_("Looked at again, and meant as it stands. {finding}")
 # When a test is entered these are worth a question; of one that is stored they say little.
 _ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
 

@@ -25,9 +25,9 @@ from app.archive.readings_file import readings_bytes
 from app.archive.readme import readme_text
 from app.archive.writer import ArchiveWriter, sha256_of
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.marks import N_
 from app.domain.merge_report import MergeReport
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.readings import Readings
 from app.domain.record_table import RecordTable, Row
 from app.domain.secret import digest_of
@@ -39,7 +39,7 @@ from app.storage.engine import reading, trying, writing
 from app.storage.record_merge import Merge, records_are_empty
 from app.storage.record_moments import READING, FormerMoments, former_moments
 
-MERGE_WORD = noted("the word to add to them (--merge on the command line, a tick on the page)")
+MERGE_WORD = N_("the word to add to them (--merge on the command line, a tick on the page)")
 _LINKS = ("share", "share_beside")
 Item = TypeVar("Item")
 

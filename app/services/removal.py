@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.marks import N_plural
 from app.domain.message import say, say_plural
-from app.domain.noted import N_plural
 from app.services.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage import removal

@@ -10,8 +10,8 @@ from pathlib import Path
 from app.domain.backup import BackupOutcome, BackupReason
 from app.domain.damage import Damage
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 from app.services.backup_places import Place, back_up_from, default_folder
 from app.services.backups import (
     DOOR_SETTINGS,
@@ -32,7 +32,7 @@ from app.storage.integrity import fingerprint, is_unopenable, open_readonly
 from app.storage.migrate import Standing, upgrade
 from app.storage.replacing import alone, keep_unchecked, put_into, set_aside
 
-TAKES = noted("a backup of Fadeline's data file, such as the page Records lists")
+TAKES = N_("a backup of Fadeline's data file, such as the page Records lists")
 _MAX_SAID = 3
 
 

@@ -14,8 +14,8 @@ from app.domain.battery import Battery
 from app.domain.discharge import Discharge, EndReason
 from app.domain.errors import NotFound, Refused
 from app.domain.local_clock import day_here
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.services.batteries import build_report
 from app.services.doubts import with_answers_of_run
@@ -30,12 +30,12 @@ FEED_BYTES = 24
 MAX_FED = 5_000
 MAX_READINGS = 200_000
 _STANDS = {
-    RunState.RUNNING: noted("one that is running"),
-    RunState.FINISHED: noted("one that has ended"),
+    RunState.RUNNING: N_("one that is running"),
+    RunState.FINISHED: N_("one that has ended"),
 }
 _STOOD = {
-    RunState.FINISHED: noted("one that has ended"),
-    RunState.ABANDONED: noted("one that was given up"),
+    RunState.FINISHED: N_("one that has ended"),
+    RunState.ABANDONED: N_("one that was given up"),
 }
 
 

@@ -15,9 +15,9 @@ from app.domain.chemistry import Chemistry
 from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused, shorten
 from app.domain.event import Event, EventKind
+from app.domain.marks import N_
 from app.domain.message import joined, say
 from app.domain.meter import Meter, MeterDetails, MeterKind
-from app.domain.noted import noted
 from app.domain.record_table import ColumnKind, RecordTable, Row
 from app.domain.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.domain.threshold import ThresholdKind
@@ -25,7 +25,7 @@ from app.storage.lasting_names import longest
 from app.storage.record_tables import record_table
 
 KIND = "battery"
-_EVERYTHING = noted("all records")
+_EVERYTHING = N_("all records")
 MAX_TESTS = 2000
 # A file to send has some hundred kilobytes, 3 MB at the most; unpacked its readings have some
 # megabytes. A reading takes 2.3 bytes of it however even it is (measured): 900,000 fit. Beside the

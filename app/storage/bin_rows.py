@@ -8,8 +8,8 @@ from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, col, select
 
 from app.domain.errors import NotFound, Outdated
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.storage.tables import (
     BatteryRow,
     DischargeRow,
@@ -25,13 +25,13 @@ Row = TypeVar(
 )
 
 _CALLED: dict[type[Any], str] = {
-    BatteryRow: noted("battery"),
-    DischargeRow: noted("test"),
-    EventRow: noted("event"),
-    PhotoRow: noted("photo"),
-    PlaceRow: noted("place"),
-    StayRow: noted("stay"),
-    TemperatureLogRow: noted("temperature log"),
+    BatteryRow: N_("battery"),
+    DischargeRow: N_("test"),
+    EventRow: N_("event"),
+    PhotoRow: N_("photo"),
+    PlaceRow: N_("place"),
+    StayRow: N_("stay"),
+    TemperatureLogRow: N_("temperature log"),
 }
 
 

@@ -2,7 +2,7 @@
 
 from app.domain import quantity as q
 from app.domain.discharge import ChargeCondition
-from app.domain.noted import noted
+from app.domain.marks import N_
 from app.domain.quantity import Quantity
 from app.storage.described import Column
 from app.storage.text_rules import HASH, LASTING_NAME
@@ -20,38 +20,36 @@ def share_of(percent: Quantity) -> Quantity:
     return Quantity(percent.label, "", percent.low / 100, percent.high / 100)
 
 
-ID = Column(noted("Number"), "", "Number of the row in its table; other tables refer to it.", WHOLE)
+ID = Column(N_("Number"), "", "Number of the row in its table; other tables refer to it.", WHOLE)
 UID = Column(
-    noted("Lasting name"),
+    N_("Lasting name"),
     "",
     "128 random bits as 32 hexadecimal digits: the same in every copy of the records.",
     LASTING_NAME,
 )
-VERSION = Column(noted("Version"), "1", "Counts the edits: 1 as first entered.", WHOLE)
+VERSION = Column(N_("Version"), "1", "Counts the edits: 1 as first entered.", WHOLE)
 DELETED = Column(
-    noted("In the bin since"), "", "When it was put in the bin; missing where it was not."
+    N_("In the bin since"), "", "When it was put in the bin; missing where it was not."
 )
-BATTERY_ID = Column(noted("Battery"), "", "Number of the battery.", WHOLE)
-DISCHARGE_ID = Column(noted("Capacity test"), "", "Number of the capacity test.", WHOLE)
-METER_ID = Column(noted("Meter"), "", "Number of the meter that measured the current.", WHOLE)
-PLACE_ID = Column(noted("Place"), "", "Number of the place.", WHOLE)
+BATTERY_ID = Column(N_("Battery"), "", "Number of the battery.", WHOLE)
+DISCHARGE_ID = Column(N_("Capacity test"), "", "Number of the capacity test.", WHOLE)
+METER_ID = Column(N_("Meter"), "", "Number of the meter that measured the current.", WHOLE)
+PLACE_ID = Column(N_("Place"), "", "Number of the place.", WHOLE)
 OFFSET = Column(
-    noted("Offset of the clock"),
+    N_("Offset of the clock"),
     "min",
     "What to add to a time in UTC to get the clock of the place where it was entered.",
     _OFFSET,
 )
 CHARGE = Column(
-    noted("Charge before"), "", "How the battery was charged before the test.", ChargeCondition
+    N_("Charge before"), "", "How the battery was charged before the test.", ChargeCondition
 )
 AMBIENT = Column(
-    noted("Air temperature"),
+    N_("Air temperature"),
     "°C",
     "Temperature of the air, where it was noted.",
     q.AMBIENT_TEMPERATURE,
 )
-LOAD = Column(noted("Load"), "", "What drew the current.")
-NOTES = Column(noted("Notes"), "", "Private notes.")
-SHA256 = Column(
-    noted("SHA-256"), "", "SHA-256 of the file's bytes, as 64 hexadecimal digits.", HASH
-)
+LOAD = Column(N_("Load"), "", "What drew the current.")
+NOTES = Column(N_("Notes"), "", "Private notes.")
+SHA256 = Column(N_("SHA-256"), "", "SHA-256 of the file's bytes, as 64 hexadecimal digits.", HASH)

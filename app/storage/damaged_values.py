@@ -10,10 +10,10 @@ from sqlalchemy import Date, DateTime, Engine
 from sqlalchemy.dialects.sqlite import DATE, DATETIME
 
 from app.domain.errors import StorageTrouble, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
-NO_DATE = noted(
+NO_DATE = N_(
     "The data file is damaged: it holds “{value}” where a date belongs. Nothing was changed. "
     "“fadeline check” says where that is and what to do."
 )

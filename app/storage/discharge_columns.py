@@ -2,7 +2,7 @@
 
 from app.domain import quantity as q
 from app.domain.discharge import EndReason
-from app.domain.noted import noted
+from app.domain.marks import N_
 from app.domain.run import RunState
 from app.storage.common_columns import (
     AMBIENT,
@@ -25,8 +25,8 @@ from app.storage.described import Column, Table
 from app.storage.text_rules import HASH, SENTENCES
 
 DISCHARGE = Table(
-    noted("Capacity tests"),
-    noted("Capacity test"),
+    N_("Capacity tests"),
+    N_("Capacity test"),
     "One discharge of a battery under load each. Its readings are in readings/ under its "
     "lasting name.",
     {
@@ -34,17 +34,17 @@ DISCHARGE = Table(
         "uid": UID,
         "battery_id": BATTERY_ID,
         "meter_id": METER_ID,
-        "started_at": Column(noted("Start"), "", "When the first reading was taken, in UTC."),
+        "started_at": Column(N_("Start"), "", "When the first reading was taken, in UTC."),
         "utc_offset_minutes": OFFSET,
         "charge_condition": CHARGE,
-        "end_reason": Column(noted("End reason"), "", "Why the discharge ended.", EndReason),
+        "end_reason": Column(N_("End reason"), "", "Why the discharge ended.", EndReason),
         "ended_after_h": Column(
-            noted("Ended after"),
+            N_("Ended after"),
             "h",
             "Moment of the end after the first reading, where the owner noted one.",
         ),
         "cut_off_v": Column(
-            noted("Cut-off voltage"),
+            N_("Cut-off voltage"),
             "V",
             "This test's own cut-off voltage, where it differs from the battery's.",
             q.CUT_OFF_VOLTAGE,
@@ -52,12 +52,12 @@ DISCHARGE = Table(
         "ambient_c": AMBIENT,
         "load": LOAD,
         "notes": NOTES,
-        "source": Column(noted("Source"), "", "Where the readings come from."),
+        "source": Column(N_("Source"), "", "Where the readings come from."),
         "assumptions": Column(
-            noted("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
+            N_("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
         ),
         "left_out_reason": Column(
-            noted("Left out because"),
+            N_("Left out because"),
             "",
             "Why the owner leaves the test out of the fade; empty where it counts.",
         ),
@@ -67,38 +67,38 @@ DISCHARGE = Table(
     label="started_at",
 )
 ATTACHMENT = Table(
-    noted("Original files"),
-    noted("Original file"),
+    N_("Original files"),
+    N_("Original file"),
     "The files that capacity tests came from. Their bytes are in originals/ under their SHA-256.",
     {
         "id": ID,
         "discharge_id": DISCHARGE_ID,
-        "name": Column(noted("File name"), "", "What the file was called."),
+        "name": Column(N_("File name"), "", "What the file was called."),
         "sha256": SHA256,
-        "size": Column(noted("Size"), "B", "Size of the file in bytes.", COUNT),
+        "size": Column(N_("Size"), "B", "Size of the file in bytes.", COUNT),
     },
     identity=("discharge_id", "sha256", "name"),
 )
 PHOTO = Table(
-    noted("Photos"),
-    noted("Photo"),
+    N_("Photos"),
+    N_("Photo"),
     "Pictures that belong to a test. They are in photos/ under their SHA-256.",
     {
         "id": ID,
         "uid": UID,
         "discharge_id": DISCHARGE_ID,
-        "caption": Column(noted("Caption"), "", "What the owner wrote below it."),
-        "added_at": Column(noted("Added"), "", "When it was added, in UTC."),
-        "width": Column(noted("Width"), noted("pixel"), "Width of the picture.", WHOLE),
-        "height": Column(noted("Height"), noted("pixel"), "Height of the picture.", WHOLE),
+        "caption": Column(N_("Caption"), "", "What the owner wrote below it."),
+        "added_at": Column(N_("Added"), "", "When it was added, in UTC."),
+        "width": Column(N_("Width"), N_("pixel"), "Width of the picture.", WHOLE),
+        "height": Column(N_("Height"), N_("pixel"), "Height of the picture.", WHOLE),
         "sha256": SHA256,
         "deleted_at": DELETED,
     },
     label="caption",
 )
 RUN = Table(
-    noted("Running tests"),
-    noted("Running test"),
+    N_("Running tests"),
+    N_("Running test"),
     "Tests noted while they ran, those that have ended or were given up too.",
     {
         "id": ID,
@@ -106,20 +106,20 @@ RUN = Table(
         "battery_id": BATTERY_ID,
         "meter_id": METER_ID,
         "discharge_id": Column(
-            noted("Capacity test"), "", "The test it became; missing where it did not.", WHOLE
+            N_("Capacity test"), "", "The test it became; missing where it did not.", WHOLE
         ),
-        "started_at": Column(noted("Start"), "", "When the load came on, in UTC."),
+        "started_at": Column(N_("Start"), "", "When the load came on, in UTC."),
         "utc_offset_minutes": OFFSET,
         "charge_condition": CHARGE,
         "load": LOAD,
         "reading_every_min": Column(
-            noted("Reading every"), "min", "Time from one reading to the next.", q.READING_EVERY
+            N_("Reading every"), "min", "Time from one reading to the next.", q.READING_EVERY
         ),
         "ambient_c": AMBIENT,
         "notes": NOTES,
-        "state": Column(noted("State"), "", "Where it stands.", RunState),
+        "state": Column(N_("State"), "", "Where it stands.", RunState),
         "feed_hash": Column(
-            noted("Feed word's SHA-256"),
+            N_("Feed word's SHA-256"),
             "",
             "SHA-256 of the random word with which a device may send readings; missing where none.",
             HASH,
@@ -129,37 +129,37 @@ RUN = Table(
     label="started_at",
 )
 RUN_READING = Table(
-    noted("Readings of running tests"),
-    noted("Reading"),
+    N_("Readings of running tests"),
+    N_("Reading"),
     "One reading of a running test each.",
     {
         "id": ID,
-        "run_id": Column(noted("Running test"), "", "Number of the running test.", WHOLE),
-        "at": Column(noted("Moment"), "", "When it was read, in UTC."),
+        "run_id": Column(N_("Running test"), "", "Number of the running test.", WHOLE),
+        "at": Column(N_("Moment"), "", "When it was read, in UTC."),
         "current_a": Column(
-            noted("Current"),
+            N_("Current"),
             "A",
             "Current, with the sign that it was noted with.",
             q.READING_CURRENT,
         ),
-        "voltage_v": Column(noted("Voltage"), "V", "Terminal voltage.", q.READING_VOLTAGE),
+        "voltage_v": Column(N_("Voltage"), "V", "Terminal voltage.", q.READING_VOLTAGE),
         "temperature_c": Column(
-            noted("Temperature"), "°C", "Temperature of the battery.", q.READING_TEMPERATURE
+            N_("Temperature"), "°C", "Temperature of the battery.", q.READING_TEMPERATURE
         ),
-        "gauge_percent": Column(noted("Gauge"), "%", "What the gauge showed.", q.READING_GAUGE),
+        "gauge_percent": Column(N_("Gauge"), "%", "What the gauge showed.", q.READING_GAUGE),
         "counted_ah": Column(
-            noted("Counter"),
+            N_("Counter"),
             "Ah",
             "What a counter of amp-hours showed.",
             q.READING_COUNT,
             added_later=True,
         ),
-        "source": Column(noted("Source"), "", "Who sent it: the page or a feed."),
+        "source": Column(N_("Source"), "", "Who sent it: the page or a feed."),
         "struck_reason": Column(
-            noted("Struck because"), "", "Why it does not count; empty where it does."
+            N_("Struck because"), "", "Why it does not count; empty where it does."
         ),
         "meant": Column(
-            noted("Meant as it stands"),
+            N_("Meant as it stands"),
             "",
             "Whether its owner was asked about it and meant it.",
             added_later=True,

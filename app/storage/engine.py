@@ -13,8 +13,8 @@ from sqlalchemy.exc import DatabaseError, DataError
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StorageTrouble
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.storage import server
 from app.storage.damaged_values import watch_dates
 from app.storage.same_file import watch_file
@@ -108,39 +108,37 @@ def trying(engine: Engine) -> Iterator[Session]:
 _SENTENCES = (
     (
         ("locked", "busy"),
-        noted("Another program is writing to the data file. Nothing was stored; try again."),
+        N_("Another program is writing to the data file. Nothing was stored; try again."),
     ),
-    (("full",), noted("The disk is full. Nothing was stored; free some space and try again.")),
+    (("full",), N_("The disk is full. Nothing was stored; free some space and try again.")),
     (
         ("readonly", "read-only"),
-        noted(
+        N_(
             "The data file cannot be written to. Nothing was stored; check the rights of its "
             "folder."
         ),
     ),
     (
         ("malformed",),
-        noted(
+        N_(
             "The data file is damaged. Nothing was stored; put a copy of it aside and go back to a "
             "backup."
         ),
     ),
     (
         ("not a database",),
-        noted(
+        N_(
             "The data file is no Fadeline data file. Nothing was stored; choose another folder "
             "with --data."
         ),
     ),
     (
         ("unable to open",),
-        noted(
-            "The data file cannot be opened. Check that its folder exists and may be written to."
-        ),
+        N_("The data file cannot be opened. Check that its folder exists and may be written to."),
     ),
     (
         ("disk i/o",),
-        noted("The disk gives an error. Nothing was stored; check that it is still there."),
+        N_("The disk gives an error. Nothing was stored; check that it is still there."),
     ),
 )
 

@@ -7,11 +7,11 @@ import sqlite3
 from pathlib import Path
 
 from app.domain.damage import Damage
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
 MAX_LINES = 50
-_RESTORE = noted(
+_RESTORE = N_(
     "Stop Fadeline, put a copy of this file aside and go back to a backup with “fadeline restore”"
 )
 

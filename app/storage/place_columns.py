@@ -1,34 +1,34 @@
 """What places and their temperatures are in the records, column by column."""
 
-from app.domain.noted import noted
+from app.domain.marks import N_
 from app.storage.common_columns import BATTERY_ID, DELETED, ID, PLACE_ID, UID, VERSION, WHOLE
 from app.storage.described import Column, Table
 from app.storage.text_rules import DAY_OF_HOURS, HOURS, SEASONS, SENTENCES
 
 PLACE = Table(
-    noted("Places"),
-    noted("Place"),
+    N_("Places"),
+    N_("Place"),
     "Where batteries live, with a typical year of temperatures.",
     {
         "id": ID,
         "uid": UID,
-        "name": Column(noted("Name"), "", "What the owner calls it."),
-        "note": Column(noted("Note"), "", "Private note."),
+        "name": Column(N_("Name"), "", "What the owner calls it."),
+        "note": Column(N_("Note"), "", "Private note."),
         "seasons": Column(
-            noted("Seasons"),
+            N_("Seasons"),
             "",
             "A typical year: first and last month, coolest and warmest of a usual day in °C.",
             SEASONS,
         ),
-        "hours": Column(noted("Hours"), "", "A typical year: hours at a temperature in °C.", HOURS),
+        "hours": Column(N_("Hours"), "", "A typical year: hours at a temperature in °C.", HOURS),
         "version": VERSION,
         "deleted_at": DELETED,
     },
     added_later=True,
 )
 STAY = Table(
-    noted("Stays"),
-    noted("Stay"),
+    N_("Stays"),
+    N_("Stay"),
     "Which battery was at which place, from which day on.",
     {
         "id": ID,
@@ -36,7 +36,7 @@ STAY = Table(
         "battery_id": BATTERY_ID,
         "place_id": PLACE_ID,
         "from_date": Column(
-            noted("From"), "", "First day there; it lasts until the next stay begins."
+            N_("From"), "", "First day there; it lasts until the next stay begins."
         ),
         "version": VERSION,
         "deleted_at": DELETED,
@@ -45,21 +45,21 @@ STAY = Table(
     added_later=True,
 )
 TEMPERATURE_LOG = Table(
-    noted("Temperature logs"),
-    noted("Temperature log"),
+    N_("Temperature logs"),
+    N_("Temperature log"),
     "What a logger wrote at a place; its hours are in temperature_day.",
     {
         "id": ID,
         "uid": UID,
         "place_id": PLACE_ID,
-        "source": Column(noted("Source"), "", "Where the temperatures come from."),
+        "source": Column(N_("Source"), "", "Where the temperatures come from."),
         "said": Column(
-            noted("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
+            N_("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
         ),
         "gives_way": Column(
-            noted("Gives way"), "", "Whether another log counts where both know an hour."
+            N_("Gives way"), "", "Whether another log counts where both know an hour."
         ),
-        "added_at": Column(noted("Added"), "", "When it was added, in UTC."),
+        "added_at": Column(N_("Added"), "", "When it was added, in UTC."),
         "version": VERSION,
         "deleted_at": DELETED,
     },
@@ -67,15 +67,15 @@ TEMPERATURE_LOG = Table(
     added_later=True,
 )
 TEMPERATURE_DAY = Table(
-    noted("Temperatures by the hour"),
-    noted("Day"),
+    N_("Temperatures by the hour"),
+    N_("Day"),
     "The hourly means of one day of a log each.",
     {
         "id": ID,
-        "log_id": Column(noted("Log"), "", "Number of the temperature log.", WHOLE),
-        "on_date": Column(noted("Date"), "", "The day by the clock of the place."),
+        "log_id": Column(N_("Log"), "", "Number of the temperature log.", WHOLE),
+        "on_date": Column(N_("Date"), "", "The day by the clock of the place."),
         "celsius": Column(
-            noted("Hourly means"),
+            N_("Hourly means"),
             "",
             "Mean temperature in °C of each of the 24 hours; a dash where none is known.",
             DAY_OF_HOURS,

@@ -10,9 +10,9 @@ from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.merge_report import Conflict, Difference, MergeReport, TableCount
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.record_table import RecordTable, Row
 from app.domain.run import RunState
 from app.storage import batteries
@@ -30,9 +30,9 @@ from app.storage.record_tables import (
 from app.storage.tables import metadata
 
 _ROWS_AT_ONCE = 500
-_STAYS = noted("what is here differs and stays")
-_TAKEN = noted("another test of this battery starts at that moment, so this one was left out")
-_GIVEN_UP = noted(
+_STAYS = N_("what is here differs and stays")
+_TAKEN = N_("another test of this battery starts at that moment, so this one was left out")
+_GIVEN_UP = N_(
     "Running test “{name}”: it comes in with its readings as one that was given up, because "
     "another test of this battery is running, and a battery runs one at a time. You can go on "
     "with it when the other one has ended."

@@ -13,14 +13,14 @@ from pathlib import Path
 
 from app.domain.backup import BackupReason, backup_name
 from app.domain.errors import Refused, StorageTrouble
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.storage.backup import copy_pages
 from app.storage.backup_files import BESIDE
 from app.storage.integrity import fingerprint
 
 WAIT_S = 1.0
-IN_USE = noted(
+IN_USE = N_(
     "The data file {path} is in use: a running Fadeline or another program has it open. Nothing "
     "was changed; stop it and try again."
 )

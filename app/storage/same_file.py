@@ -13,10 +13,10 @@ from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import DisconnectionError
 
 from app.domain.errors import StorageTrouble
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 
-GONE = noted(
+GONE = N_(
     "The data file is no longer where it was. Nothing was stored. Put its folder back or plug its "
     "drive in again, and Fadeline goes on by itself; where it is gone for good, stop Fadeline and "
     "go back to a backup."

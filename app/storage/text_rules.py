@@ -12,7 +12,7 @@ from typing import Any
 
 from app.domain.appliance import Appliance
 from app.domain.column import ColumnUse, DayOrder, FileLayout
-from app.domain.noted import noted
+from app.domain.marks import N_
 from app.domain.place import HoursAt, Season
 from app.domain.share import SharePart
 from app.storage.described import StoredText
@@ -60,34 +60,34 @@ def _json(text: str) -> Any:
 _SHARE_PARTS = ", ".join(SharePart)
 
 LASTING_NAME = StoredText(
-    noted("32 hexadecimal digits"), _shaped("[0-9a-f]{32}"), "a name of 32 hexadecimal digits"
+    N_("32 hexadecimal digits"), _shaped("[0-9a-f]{32}"), "a name of 32 hexadecimal digits"
 )
 HASH = StoredText(
-    noted("64 hexadecimal digits"), _shaped("[0-9a-f]{64}"), "a hash of 64 hexadecimal digits"
+    N_("64 hexadecimal digits"), _shaped("[0-9a-f]{64}"), "a hash of 64 hexadecimal digits"
 )
 TOKEN = StoredText(
-    noted("a token of 16 to 64 letters, digits, - and _"), _shaped("[A-Za-z0-9_-]{16,64}")
+    N_("a token of 16 to 64 letters, digits, - and _"), _shaped("[A-Za-z0-9_-]{16,64}")
 )
-TABLE_NAME = StoredText(noted("the name of a table"), _shaped("[a-z_]+"))
+TABLE_NAME = StoredText(N_("the name of a table"), _shaped("[a-z_]+"))
 PARTS = StoredText(
     f"names with commas between them, of: {_SHARE_PARTS}",
     lambda text: set(filter(None, text.split(","))) <= set(SharePart),
     f"some of: {_SHARE_PARTS}",
 )
 SENTENCES = StoredText(
-    noted("sentences as a JSON array of texts"),
+    N_("sentences as a JSON array of texts"),
     _is_list,
     "a list of texts as JSON",
     is_list=True,
 )
 USES = StoredText(
-    noted("uses of columns as a JSON array"),
+    N_("uses of columns as a JSON array"),
     lambda text: _is_list(text, ColumnUse),
     "a list of known uses of columns as JSON",
     is_list=True,
 )
-LAYOUT = StoredText(noted("a layout as a JSON object"), _is_layout, "the layout of a file as JSON")
-APPLIANCES = _parts(noted("appliances as a JSON array"), Appliance)
-SEASONS = _parts(noted("seasons as a JSON array"), Season)
-HOURS = _parts(noted("hours as a JSON array"), HoursAt)
-DAY_OF_HOURS = StoredText(noted("24 numbers or dashes with spaces between them"), is_day_of_hours)
+LAYOUT = StoredText(N_("a layout as a JSON object"), _is_layout, "the layout of a file as JSON")
+APPLIANCES = _parts(N_("appliances as a JSON array"), Appliance)
+SEASONS = _parts(N_("seasons as a JSON array"), Season)
+HOURS = _parts(N_("hours as a JSON array"), HoursAt)
+DAY_OF_HOURS = StoredText(N_("24 numbers or dashes with spaces between them"), is_day_of_hours)

@@ -20,9 +20,9 @@ from app.domain.column import (
 from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.errors import Problem, Refused
 from app.domain.local_clock import offset_minutes
+from app.domain.marks import N_
 from app.domain.message import say
 from app.domain.meter import Meter, MeterKind, typical
-from app.domain.noted import noted
 from app.domain.readings import Readings, column
 from app.domain.text_length import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
 from app.domain.time_units import EARLIEST_YEAR, since_midnight_s
@@ -38,11 +38,11 @@ MAX_TYPED_ROWS = 400
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MAX_EDITED_ROWS = 60
 SAME_MINUTE_S = 60.0
-DECIMALS = {".": noted("a point"), ",": noted("a comma")}
+DECIMALS = {".": N_("a point"), ",": N_("a comma")}
 DAY_ORDERS = {
-    "": noted("as found"),
-    DayOrder.DAY_FIRST.value: noted("day before month"),
-    DayOrder.MONTH_FIRST.value: noted("month before day"),
+    "": N_("as found"),
+    DayOrder.DAY_FIRST.value: N_("day before month"),
+    DayOrder.MONTH_FIRST.value: N_("month before day"),
 }
 SAME_START = timedelta(minutes=5)
 

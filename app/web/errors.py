@@ -18,12 +18,12 @@ from app.domain.errors import (
     StorageTrouble,
     shorten,
 )
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.web.answers.error import ErrorAnswer
 from app.web.pages import page, path_within
 
-LINK_CLOSED = noted(
+LINK_CLOSED = N_(
     "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
 )
 

@@ -15,8 +15,8 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.services.demo import fill_with_demo
 from app.services.temporary_folder import EXAMPLE as EXAMPLE_FOLDER
 from app.services.temporary_folder import TemporaryFolder
@@ -25,7 +25,7 @@ from app.web.errors import plain_page
 from app.web.pages import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-_CLOSED = noted(
+_CLOSED = N_(
     "The example is closed. Where you have no batteries yet, the first page opens it again."
 )
 

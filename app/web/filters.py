@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.analysis.evidence.verdict import likelihood
+from app.domain.marks import N_, N_plural
 from app.domain.message import (
     altered,
     joined,
@@ -15,7 +16,6 @@ from app.domain.message import (
     written_digits,
     written_number,
 )
-from app.domain.noted import N_plural, noted
 
 
 def number(value: float | None, digits: int = 1) -> str:
@@ -66,12 +66,12 @@ _AGES = {
     "old": (
         N_plural("1 day old", "{count} days old"),
         N_plural("1 hour old", "{count} hours old"),
-        noted("less than an hour old"),
+        N_("less than an hour old"),
     ),
     "ago": (
         N_plural("1 day ago", "{count} days ago"),
         N_plural("1 hour ago", "{count} hours ago"),
-        noted("less than an hour ago"),
+        N_("less than an hour ago"),
     ),
 }
 

@@ -15,15 +15,15 @@ from jinja2.ext import Extension
 from markupsafe import Markup
 
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.services import door
 from app.web.form import read_form
 from app.web.look import SECRET
 
 FIELD = "form_token"
 _POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
-_ANEW = noted(
+_ANEW = N_(
     "one from a page that was opened after signing in. Nothing was stored. Open the page anew in "
     "another tab and copy over what you typed, which stands here when you go back"
 )

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from fastapi import Request
 
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.web.request import path_of
 
 
@@ -24,12 +24,12 @@ class Part:
 
 _OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/comparison")
 PARTS = (
-    Part("batteries", noted("Batteries"), _OF_BATTERIES),
-    Part("meters", noted("Meters"), ("/meters",)),
-    Part("places", noted("Places"), ("/places", "/temperatures")),
-    Part("method", noted("Method"), ("/method", "/heat-in-plain-words")),
-    Part("records", noted("Records"), ("/records", "/received")),
-    Part("bin", noted("Bin"), ("/bin",)),
+    Part("batteries", N_("Batteries"), _OF_BATTERIES),
+    Part("meters", N_("Meters"), ("/meters",)),
+    Part("places", N_("Places"), ("/places", "/temperatures")),
+    Part("method", N_("Method"), ("/method", "/heat-in-plain-words")),
+    Part("records", N_("Records"), ("/records", "/received")),
+    Part("bin", N_("Bin"), ("/bin",)),
 )
 
 

@@ -9,15 +9,15 @@ from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, Refused, problems_of
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.services import backups
 from app.services.backups import FOLDER_FIELD, BackupsView
 from app.web.form import FormReader, Posted, texts
 from app.web.pages import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-DEMO = noted("The demo makes no backups.")
+DEMO = N_("The demo makes no backups.")
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.domain.attachment import UPLOAD_LIMIT_MB
 from app.domain.errors import StorageTrouble, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.services import door
 from app.settings import Settings
 from app.web.entry import Visitor, signed_in, visitor_of
@@ -75,24 +75,24 @@ _HTTPS_ALONE = "max-age=63072000"
 
 # Says in the scope of a request that its page will not be read.
 ONLY_HEAD = "fadeline.only_head"
-FAULT = noted(
+FAULT = N_(
     "This is a fault of Fadeline; what was stored before is still there. Its log says more beside "
     "the reference {reference}."
 )
-STRANGER = noted(
+STRANGER = N_(
     "Only shared links open from another device. The pages of the owner open on the machine that "
     "runs Fadeline."
 )
-NO_HOST = noted(
+NO_HOST = N_(
     "This request names its host as “{named}”. A host is a name or an address, with digits as its "
     "port: type the address again."
 )
-TOO_MANY_COOKIES = noted(
+TOO_MANY_COOKIES = N_(
     "Your browser sends {size:,} bytes of cookies to this address, and at most {most:,} are read. "
     "Delete the cookies of this address in the browser and load the page again. Your records are "
     "not touched."
 )
-TOO_SLOW = noted("What was sent took too long to arrive. Nothing was stored; send it again.")
+TOO_SLOW = N_("What was sent took too long to arrive. Nothing was stored; send it again.")
 log = logging.getLogger("fadeline")
 
 

@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.domain.errors import Refused, shorten
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.share import SharePart
 from app.domain.text_length import MAX_NAME_LENGTH
 from app.services.shares import ShareWish
@@ -29,11 +29,11 @@ class Lasting(StrEnum):
 
 
 _LASTING_LABELS = {
-    Lasting.WEEK: noted("a week"),
-    Lasting.MONTH: noted("30 days"),
-    Lasting.QUARTER: noted("three months"),
-    Lasting.YEAR: noted("a year"),
-    Lasting.FOR_GOOD: noted("until revoked"),
+    Lasting.WEEK: N_("a week"),
+    Lasting.MONTH: N_("30 days"),
+    Lasting.QUARTER: N_("three months"),
+    Lasting.YEAR: N_("a year"),
+    Lasting.FOR_GOOD: N_("until revoked"),
 }
 # What a form that asks for a link without choosing has: everything, for a month.
 ALL_PARTS = {f"show_{part.value}": "on" for part in SharePart}

@@ -74,7 +74,7 @@ def test_every_sentence_that_is_kept_of_a_file_is_known(module):
         for node in called
         if isinstance(node, ast.Call)
         and isinstance(node.func, ast.Name)
-        and node.func.id in ("say", "say_plural", "noted", "N_plural")
+        and node.func.id in ("say", "say_plural", "N_", "N_plural")
         for text in node.args[:2]
         if isinstance(text, ast.Constant)
     }

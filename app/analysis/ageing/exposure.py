@@ -8,7 +8,7 @@ import numpy as np
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.chemistry import Chemistry
-from app.domain.noted import noted
+from app.domain.marks import N_
 from app.domain.time_units import HOURS_PER_YEAR
 
 GAS_CONSTANT = 8.314462618
@@ -104,21 +104,21 @@ def _per_10_k(rule: AgeingRule) -> float:
 # Published figures for lithium iron phosphate differ: 1.4 to 2.2 for ten kelvin.
 WEAK = ActivationEnergy(
     26_200.0,
-    noted(
+    N_(
         "a maker's datasheet of a 304 Ah lithium iron phosphate cell: 3500 cycles at 25 °C, "
         "1800 at 45 °C"
     ),
 )
 MIDDLE = ActivationEnergy(
     2 * 17_126.0,
-    noted(
+    N_(
         "Naumann and others, Journal of Energy Storage 17 (2018) 153-169, doi "
         "10.1016/j.est.2018.01.019: time to a loss goes with twice the energy of the loss"
     ),
 )
 STRONG = ActivationEnergy(
     60_400.0,
-    noted(
+    N_(
         "Lam and others, A Decade of Insights, Joule (2024/25): time to 90 % of lithium "
         "iron phosphate cells between 24 and 60 °C, 49.6 to 60.4 kJ/mol"
     ),
@@ -149,13 +149,11 @@ class AgeingFactor:
 
 
 SLOW_LEAD = Halving(
-    10.0, noted("lead-acid, makers of flooded batteries: half the life with every 10 °C more")
+    10.0, N_("lead-acid, makers of flooded batteries: half the life with every 10 °C more")
 )
 FAST_LEAD = Halving(
     8.0,
-    noted(
-        "lead-acid, sealed: 10 years at 25 °C, 5 at 33 °C, 2.5 at 41 °C (a public battery course)"
-    ),
+    N_("lead-acid, sealed: 10 years at 25 °C, 5 at 33 °C, 2.5 at 41 °C (a public battery course)"),
 )
 LFP_RULES: tuple[AgeingRule, ...] = (WEAK, MIDDLE, STRONG)
 

@@ -21,8 +21,8 @@ from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.finding import Kind
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.time_units import DAYS_PER_YEAR
 
 MIN_EACH_SIDE = 2
@@ -32,15 +32,15 @@ PRIOR_TESTS = 2
 # From so many tests on, scatter is what is left of a line that may curve: fade slows down with age,
 # which a straight line would take for scatter (chosen by the same simulation).
 CURVED_FROM = 5
-PROVEN = noted(
+PROVEN = N_(
     "{first} fades faster than {second} by {points:.1f} points a year, {interval}. "
     "That it fades faster at all is {likelihood}."
 )
-NOT_PROVEN_FASTER = noted(
+NOT_PROVEN_FASTER = N_(
     "No difference proven: {first} fades {points:.1f} points a year faster than {second}, "
     "{interval}. That it fades faster at all is {likelihood}."
 )
-NOT_PROVEN_SLOWER = noted(
+NOT_PROVEN_SLOWER = N_(
     "No difference proven: {first} fades {points:.1f} points a year slower than {second}, "
     "{interval}. That it fades faster at all is {likelihood}."
 )
@@ -94,9 +94,9 @@ class Difference:
 
     @property
     def interval_words(self) -> str:
-        text = noted("95 % interval {low:.1f} to {high:.1f}")
+        text = N_("95 % interval {low:.1f} to {high:.1f}")
         if self.pairs > 1:
-            text = noted("95 % interval {low:.1f} to {high:.1f}, widened for {pairs} pairs")
+            text = N_("95 % interval {low:.1f} to {high:.1f}, widened for {pairs} pairs")
         return say(text, low=self.low, high=self.high, pairs=self.pairs)
 
     @property

@@ -6,8 +6,8 @@ from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison_side import ComparedSide
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 from app.domain.time_units import DAYS_PER_YEAR
 
 # From a day (a proleptic ordinal with its fraction) to the place on the axis.
@@ -70,7 +70,7 @@ def throughput_axis(
     words = say(
         "Amp-hours drawn since the start, in rated capacities of each, from the use a year."
     )
-    words += _missing(reports, places, noted("Not drawn, as no use is known: {names}."))
+    words += _missing(reports, places, N_("Not drawn, as no use is known: {names}."))
     return Axis(say("throughput"), say("rated capacities drawn"), words, places)
 
 
@@ -89,7 +89,7 @@ def equivalent_age_axis(
         "did, by the middle published figure, unknown hours taken to be like the rest. "
         "Where the lines lie apart on age and together here, heat could explain it."
     )
-    without = noted("Not drawn, as no temperature history is known: {names}.")
+    without = N_("Not drawn, as no temperature history is known: {names}.")
     words += _missing(reports, places, without)
     return Axis(say("equivalent age"), say("years at 25 °C"), words, places)
 

@@ -8,25 +8,25 @@ from app.analysis.comparison.comparison_side import ComparedSide
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_power import POWER
 from app.analysis.statistics.coverage import LEVEL
+from app.domain.marks import N_
 from app.domain.message import joined, say, say_plural
-from app.domain.noted import noted
 from app.domain.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
 MOVE_WORDS = {
-    (True, True): noted(
+    (True, True): N_(
         "After the move it fades faster, by {points:.1f} points a year, {interval}. "
         "That it fades faster at all is {likelihood}."
     ),
-    (True, False): noted(
+    (True, False): N_(
         "After the move it fades slower, by {points:.1f} points a year, {interval}. "
         "That it fades slower at all is {likelihood}."
     ),
-    (False, True): noted(
+    (False, True): N_(
         "No change proven: after the move it fades {points:.1f} points a year faster than before, "
         "{interval}. That it fades faster at all is {likelihood}."
     ),
-    (False, False): noted(
+    (False, False): N_(
         "No change proven: after the move it fades {points:.1f} points a year slower than before, "
         "{interval}. That it fades slower at all is {likelihood}."
     ),

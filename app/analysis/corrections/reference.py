@@ -11,39 +11,39 @@ from app.analysis.corrections.coefficients import (
     TemperatureTable,
 )
 from app.analysis.statistics.budget import rectangular
+from app.domain.marks import N_
 from app.domain.message import Celsius, CelsiusRange, say
-from app.domain.noted import noted
 
 # Within this share of the reference current the rate makes no difference worth correcting.
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
-_TEST_OUTSIDE = noted(
+_TEST_OUTSIDE = N_(
     "The test at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
-_LABEL_OUTSIDE = noted(
+_LABEL_OUTSIDE = N_(
     "The reference at {temperature:.0f} lies outside {range:g}, which the source "
     "covers: nothing is corrected, and the result holds at its own temperature only."
 )
-_TABLE = noted(
+_TABLE = N_(
     "At {temperature:.1f} there is {percent:.1f} % of what is there at {reference:g} "
     "(± {doubt_percent:.1f} as a standard uncertainty; measured on small cells)."
 )
-_SLOPED = noted("From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.")
-_SAME_RATE = noted(
+_SLOPED = N_("From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.")
+_SAME_RATE = N_(
     "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction is needed."
 )
-_RATE_OUTSIDE = noted(
+_RATE_OUTSIDE = N_(
     "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside {from_c_rate:g} to "
     "{to_c_rate:g} where the rule holds: nothing is corrected."
 )
-_EXPONENT = noted("From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.")
-_SMALL_CELLS = noted(
+_EXPONENT = N_("From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.")
+_SMALL_CELLS = N_(
     "From {current_a:.3g} A to {reference_a:.3g} A: {change_percent:+.1f} % (± {doubt_percent:.1f} "
     "as a standard uncertainty; measured on small cells)."
 )
-_SWITCHED_OFF = noted("Switched off for this battery.")
+_SWITCHED_OFF = N_("Switched off for this battery.")
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from app.analysis.counting.load import LoadShape
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.statistics.arrays import Floats
 from app.domain.finding import Finding
+from app.domain.marks import N_
 from app.domain.message import Celsius, say, say_plural
-from app.domain.noted import noted
 from app.domain.time_units import SECONDS_PER_HOUR
 
 HOT_C, COLD_C = 45.0, 5.0
@@ -21,20 +21,20 @@ SHORT_S = 600.0
 STEADY_SHARE = 0.02
 # No load runs at less: a voltage of nothing is a meter that was not connected.
 LEAST_V = 0.1
-SLIPPED = noted(
+SLIPPED = N_(
     "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about a factor "
     "of ten: it was counted as {counted_a:.4g} A, which gives {counted_ah:.1f} Ah in all; as it "
     "stands it would be {as_it_stands_ah:.1f} Ah. Please correct it."
 )
-TO_AND_FRO = noted(
+TO_AND_FRO = N_(
     "The load changed to and fro between {low_a:.3g} A and {high_a:.3g} A: each reading is a look "
     "at it by chance, and how far their mean may be off is part of the uncertainty."
 )
-CONSTANT_POWER = noted(
+CONSTANT_POWER = N_(
     "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
 )
-RESISTIVE = noted("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
-DRIFTED = noted("The current went from {first:.3g} A to {last:.3g} A over the test.")
+RESISTIVE = N_("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
+DRIFTED = N_("The current went from {first:.3g} A to {last:.3g} A over the test.")
 
 
 def course_caveats(

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import say
 from app.domain.meter import LEAST_REST_A
-from app.domain.noted import noted
 from app.domain.readings import ON_SHARE, Readings
 
 # A slip of the decimal point: one reading about ten times or a tenth of its neighbours, while these
@@ -17,7 +17,7 @@ from app.domain.readings import ON_SHARE, Readings
 TENFOLD, NEAR_TENFOLD = 10.0, 1.25
 NEIGHBOURS_AGREE = 1.5
 SEVERAL = 3.0
-_NO_LOAD = noted("a discharge current in at least two readings")
+_NO_LOAD = N_("a discharge current in at least two readings")
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
 from app.domain.discharge import EndReason
 from app.domain.finding import Finding, Kind
+from app.domain.marks import N_
 from app.domain.message import Celsius, say
-from app.domain.noted import noted
 from app.domain.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
@@ -30,11 +30,11 @@ TOO_SHORT_SHARE = 0.05
 MAX_OF_RATED = 1.2
 TOO_MUCH = "more_than_possible"
 RISE_SHARE = 1.03
-STOPPED_EARLY = noted(
+STOPPED_EARLY = N_(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
     "this much was there."
 )
-STOPPED_EARLY_AT = noted(
+STOPPED_EARLY_AT = N_(
     "The discharge ended at {last_v:.2f} V without the battery being empty ({end_reason}): it "
     "proves that at least this much was there."
 )

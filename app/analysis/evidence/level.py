@@ -7,8 +7,8 @@ from enum import StrEnum
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import FirstTest, chance_short, likelihood
 from app.domain.finding import Kind
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold
 
@@ -30,28 +30,28 @@ class Outcome(StrEnum):
 
 
 _LABELS = {
-    Outcome.MISSED: noted("shown: below the level"),
-    Outcome.HELD: noted("shown: the level is held"),
-    Outcome.OPEN: noted("not shown either way"),
+    Outcome.MISSED: N_("shown: below the level"),
+    Outcome.HELD: N_("shown: the level is held"),
+    Outcome.OPEN: N_("not shown either way"),
 }
 _WORDS = {
-    Outcome.MISSED: noted(
+    Outcome.MISSED: N_(
         "Missed: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    Outcome.HELD: noted(
+    Outcome.HELD: N_(
         "Held: it is {likelihood} that the true capacity lies below {promised_ah:.1f} Ah."
     ),
-    Outcome.OPEN: noted(
+    Outcome.OPEN: N_(
         "Not shown either way: it is {likelihood} that the true capacity lies below "
         "{promised_ah:.1f} Ah. It takes {needed:.0f} % to call it missed."
     ),
 }
 _OWN_WORDS = {
-    Outcome.MISSED: noted(
+    Outcome.MISSED: N_(
         "Not shown either way: the result lies below it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),
-    Outcome.HELD: noted(
+    Outcome.HELD: N_(
         "Not shown either way: the result lies above it at the test's own {conditions}, "
         "which nothing here corrects to the conditions of the label."
     ),

@@ -29,19 +29,19 @@ from app.analysis.heat.observed_loss import Period, observed_loss
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
+from app.domain.marks import N_
 from app.domain.message import Celsius, joined, say
-from app.domain.noted import noted
 from app.domain.temperature_log import HOURS_A_DAY
 from app.domain.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 
 # Less than this share of the time known: no loss is expected from it.
 KNOWN_ENOUGH = 0.5
-_AGES = noted(
+_AGES = N_(
     "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
     "depending on whose figures are taken: {years:.1f} years here are {low:.1f} to {high:.1f} "
     "years at 25 °C."
 )
-_AGES_AS = noted(
+_AGES_AS = N_(
     "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
     "depending on whose figures are taken: {years:.1f} years here are about {low:.1f} years at "
     "25 °C."

@@ -15,21 +15,21 @@ from app.analysis.corrections.reference import temperature_factor
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.marks import N_
 from app.domain.message import Celsius, say, written_celsius
-from app.domain.noted import noted
 
 STEPS = 9
 FREEZING_C = 0.0
-WEEK_OUTSIDE = noted(
+WEEK_OUTSIDE = N_(
     "The published coefficient covers {lowest:g} to {highest:g}; the cold week's {at:g} lies "
     "outside, and nothing is guessed beyond."
 )
-LABEL_OUTSIDE = noted(
+LABEL_OUTSIDE = N_(
     "The published coefficient covers {lowest:g} to {highest:g}; the label's {at:g} lies "
     "outside, and nothing is guessed beyond."
 )
-GIVES = noted("At {at:g} it gives {percent:.0f} % of its capacity at {rated:g}.")
-GIVES_ABOUT = noted(
+GIVES = N_("At {at:g} it gives {percent:.0f} % of its capacity at {rated:g}.")
+GIVES_ABOUT = N_(
     "At {at:g} it gives {percent:.0f} % of its capacity at {rated:g} ({low:.0f} to {high:.0f} %)."
 )
 

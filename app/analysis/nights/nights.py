@@ -16,15 +16,15 @@ from app.analysis.battery.capacity_ahead import (
 from app.analysis.nights.cold_share import ColdShare
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 from app.domain.threshold import Threshold, ThresholdKind
 
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3
-_WIDE_WORDS = noted("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")
-_NARROW_WORDS = noted("{middle:.2f} nights, between {low:.2f} and {high:.2f} with 90 %")
+_WIDE_WORDS = N_("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")
+_NARROW_WORDS = N_("{middle:.2f} nights, between {low:.2f} and {high:.2f} with 90 %")
 
 
 @dataclass(frozen=True)

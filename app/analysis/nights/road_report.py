@@ -20,8 +20,8 @@ from app.analysis.nights.situations import (
 from app.analysis.projection.end_of_life import counted
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.marks import N_plural
 from app.domain.message import Celsius, joined, say, say_plural, written_day
-from app.domain.noted import N_plural
 from app.domain.rounding import rounded_down
 
 YEARS_DRAWN = 10

@@ -12,13 +12,11 @@ from app.analysis.nights.nights import Nights, nights_of
 from app.analysis.nights.pair import Side, basis_of, check_pair, pair_usable
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import Refused
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 
-_ALLOWED = noted("a date from today ({today}) to {until}, 30 years after the first test")
-_TODAY_ALONE = noted(
-    "a date from today ({today}) to {until}; it takes a measured test to look ahead"
-)
+_ALLOWED = N_("a date from today ({today}) to {until}, 30 years after the first test")
+_TODAY_ALONE = N_("a date from today ({today}) to {until}; it takes a measured test to look ahead")
 
 
 @dataclass(frozen=True)

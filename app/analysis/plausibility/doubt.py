@@ -7,17 +7,17 @@ from enum import StrEnum
 
 from app.domain.amounts import charge_said
 from app.domain.chemistry import Chemistry
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 
 # What the charge is to be multiplied by where something was written in another unit, in words.
 FACTORS = (
-    (1 / 1000, noted("the currents are in mA")),
-    (1 / 10, noted("the currents are a tenth")),
-    (1 / 60, noted("the times are in the next smaller unit")),
-    (1 / 3600, noted("the times are in seconds and not in hours")),
-    (10.0, noted("the currents are ten times as much")),
-    (1000.0, noted("the currents are in kA")),
+    (1 / 1000, N_("the currents are in mA")),
+    (1 / 10, N_("the currents are a tenth")),
+    (1 / 60, N_("the times are in the next smaller unit")),
+    (1 / 3600, N_("the times are in seconds and not in hours")),
+    (10.0, N_("the currents are ten times as much")),
+    (1000.0, N_("the currents are in kA")),
 )
 
 

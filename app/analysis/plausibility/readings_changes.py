@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.marks import N_
 from app.domain.message import joined, say, written_digits, written_number
-from app.domain.noted import noted
 from app.domain.readings import COLUMNS, Readings
 from app.domain.unit import as_clock_span
 
@@ -16,11 +16,11 @@ Numbers = NDArray[np.intp]
 # So many changed readings are told one by one.
 MAX_TOLD = 3
 _LABELS = (
-    noted("time"),
-    noted("current"),
-    noted("voltage"),
-    noted("temperature"),
-    noted("gauge"),
+    N_("time"),
+    N_("current"),
+    N_("voltage"),
+    N_("temperature"),
+    N_("gauge"),
 )
 _UNITS = ("", " A", " V", " °C", " %")
 
@@ -92,14 +92,14 @@ def _difference(one: Table, other: Table, pairs: _Pairing) -> ReadingsChange:
         _told(pairs.after[row], left[row], right[row], differs[row]) for row in changed[:MAX_TOLD]
     ]
     words = [
-        _counted(noted("{count} changed: {which}"), len(changed), told),
+        _counted(N_("{count} changed: {which}"), len(changed), told),
         _counted(
-            noted("{count} added: {which}"),
+            N_("{count} added: {which}"),
             len(added),
             [_named(other, row) for row in added[:MAX_TOLD]],
         ),
         _counted(
-            noted("{count} removed: {which}"),
+            N_("{count} removed: {which}"),
             len(removed),
             [_named(one, row) for row in removed[:MAX_TOLD]],
         ),

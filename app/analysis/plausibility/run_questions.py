@@ -20,8 +20,8 @@ from app.analysis.plausibility.plausibility import (
 )
 from app.analysis.statistics.arrays import Floats
 from app.domain.battery import BatteryDetails
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.readings import ON_SHARE
 from app.domain.run import RunReading
 
@@ -124,9 +124,9 @@ def _lone(row: int, signed: Floats, beside: float) -> Doubt:
     more = abs(value) > beside
     instead = value * (0.1 if more else 10.0)
     words = (
-        noted("{odd_a:.4g} A is about ten times the {beside_a:.4g} A beside it.")
+        N_("{odd_a:.4g} A is about ten times the {beside_a:.4g} A beside it.")
         if more
-        else noted("{odd_a:.4g} A is about a tenth of the {beside_a:.4g} A beside it.")
+        else N_("{odd_a:.4g} A is about a tenth of the {beside_a:.4g} A beside it.")
     )
     return _doubt(DoubtKind.LONE, row, value, [instead], say(words, odd_a=value, beside_a=beside))
 
@@ -169,6 +169,6 @@ def _of_voltages(
 
 
 def _doubt(kind: DoubtKind, row: int, value: float, other: list[float], words: str) -> Doubt:
-    unit = noted("{value:.4g} V") if kind is DoubtKind.VOLTAGE else noted("{value:.4g} A")
+    unit = N_("{value:.4g} V") if kind is DoubtKind.VOLTAGE else N_("{value:.4g} A")
     ways = [Alternative(say(unit, value=one), value=one) for one in other]
     return Doubt(kind, row + 1, value, (*ways, as_it_stands(None, value)), words)

@@ -20,26 +20,24 @@ from app.analysis.projection.trajectories import Library, load_library
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE, RANGE_LEVEL
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding, Kind
+from app.domain.marks import N_
 from app.domain.message import say
-from app.domain.noted import noted
 from app.domain.threshold import Threshold
 from app.domain.time_units import DAYS_PER_YEAR
 
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
-BEYOND = noted("Beyond {years:.0f} years after the first test.")
-NOT_BEFORE_AND_BEYOND = noted(
+BEYOND = N_("Beyond {years:.0f} years after the first test.")
+NOT_BEFORE_AND_BEYOND = N_(
     "Not before {start}, more likely later: beyond {years:.0f} years after the first test."
 )
-NOT_BEFORE = noted(
-    "Not before {start}; no upper bound within {years:.0f} years after the first test."
-)
-NOT_BEFORE_AND_HALF = noted(
+NOT_BEFORE = N_("Not before {start}; no upper bound within {years:.0f} years after the first test.")
+NOT_BEFORE_AND_HALF = N_(
     "Not before {start}, half of such batteries by {half_by}; no upper bound within "
     "{years:.0f} years after the first test."
 )
-BETWEEN = noted("Between {start} and {end}.")
-BETWEEN_AND_HALF = noted("Between {start} and {end}, half of such batteries by {half_by}.")
+BETWEEN = N_("Between {start} and {end}.")
+BETWEEN_AND_HALF = N_("Between {start} and {end}, half of such batteries by {half_by}.")
 _DATA = Path(__file__).resolve().parents[2] / "data" / "reference_trajectories.npz"
 
 
@@ -128,7 +126,7 @@ class Fan:
 
 def when(day: date) -> str:
     """A date as coarse as it is known. Seasons would be wrong on half of the earth."""
-    third = (noted("early {year}"), noted("mid {year}"), noted("late {year}"))
+    third = (N_("early {year}"), N_("mid {year}"), N_("late {year}"))
     return say(third[(day.month - 1) // 4], year=day.year)
 
 

@@ -2,17 +2,17 @@
 
 from collections.abc import Iterator, Sequence
 
+from app.domain.marks import N_
 from app.domain.message import Celsius, joined, say
-from app.domain.noted import noted
 from app.domain.run import FormerReading, ReadingGiven, RunDetails, RunReading
 
 # Each value as it is written, and what stands where it was not read.
 _VALUES = (
-    ("current_a", noted("{value:g} A"), ""),
-    ("voltage_v", noted("{value:g} V"), noted("no voltage")),
-    ("temperature_c", noted("{value:.1f}"), noted("no temperature")),
-    ("gauge_percent", noted("{value:g} %"), noted("no gauge")),
-    ("counted_ah", noted("{value:g} Ah counted"), noted("no counter")),
+    ("current_a", N_("{value:g} A"), ""),
+    ("voltage_v", N_("{value:g} V"), N_("no voltage")),
+    ("temperature_c", N_("{value:.1f}"), N_("no temperature")),
+    ("gauge_percent", N_("{value:g} %"), N_("no gauge")),
+    ("counted_ah", N_("{value:g} Ah counted"), N_("no counter")),
 )
 _Stood = tuple[ReadingGiven, str]
 

@@ -5,9 +5,9 @@ from app.analysis.evidence.result import Result
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import ChargeCondition, DischargeDetails
 from app.domain.finding import Finding
+from app.domain.marks import N_
 from app.domain.message import Celsius, CelsiusAround, say
 from app.domain.meter import MeterDetails, MeterKind, typical
-from app.domain.noted import noted
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
@@ -16,8 +16,8 @@ LITHIUM_HOURS = 5.0
 LEAD_HOURS = 20.0
 # IEC 62660-2, 4.3: current within ± 1 % all in all.
 METER_PERCENT = 1.0
-CORRECTED = noted("{deviation}; the result is corrected for it.")
-UNCORRECTED = noted("{deviation}; nothing corrects for it.")
+CORRECTED = N_("{deviation}; the result is corrected for it.")
+UNCORRECTED = N_("{deviation}; nothing corrects for it.")
 # What makes a battery look better than it is under the promise's own conditions.
 FLATTERING = ("temperature_hot", "rate_light")
 # By how much at the most: from 10 to 20 % lie between a capacity over 5 h and one over 100 h

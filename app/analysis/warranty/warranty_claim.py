@@ -22,16 +22,16 @@ from app.analysis.warranty.claim_objections import (
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import Discharge
 from app.domain.finding import Finding, Kind
+from app.domain.marks import N_
 from app.domain.message import say
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.noted import noted
 from app.domain.rounding import rounded_down
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability
 # (JCGM 106:2012, 8.3.3, guarded rejection; ILAC-G8:09/2019 calls it non-binary with a guard band).
 CARRIES = SHOWN
 HALF_HOUR = 0.5
-CALIBRATED = noted("a calibrated meter of class 0.5")
+CALIBRATED = N_("a calibrated meter of class 0.5")
 
 
 class ClaimState(StrEnum):
@@ -49,24 +49,24 @@ class ClaimState(StrEnum):
 
 
 _JUDGED_WORDS = {
-    ClaimState.CARRIED: noted(
+    ClaimState.CARRIED: N_(
         "Yes, as far as a test can: {likelihood} that the true capacity is below the promised "
         "{promised_ah:.0f} Ah. The test of {day} shows it."
     ),
-    ClaimState.OBJECTIONS: noted(
+    ClaimState.OBJECTIONS: N_(
         "Not safely: {likelihood} that the true capacity is below the promised {promised_ah:.0f} "
         "Ah, but the maker could object to how the test was done."
     ),
-    ClaimState.FLATTERED: noted(
+    ClaimState.FLATTERED: N_(
         "Not shown: the value alone makes it {likelihood} that the true capacity is below the "
         "promised {promised_ah:.0f} Ah, but the test was kinder to the battery than the promise’s "
         "own conditions."
     ),
-    ClaimState.AGAINST: noted(
+    ClaimState.AGAINST: N_(
         "No: it is {likelihood} that the true capacity is below the promised {promised_ah:.0f} Ah. "
         "The test of {day} speaks against a claim."
     ),
-    ClaimState.OPEN: noted(
+    ClaimState.OPEN: N_(
         "Not yet: it is {likelihood} that the true capacity is below the promised "
         "{promised_ah:.0f} Ah; a claim is carried from {needed:.0f} % on."
     ),

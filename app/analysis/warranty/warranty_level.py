@@ -4,19 +4,19 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.evidence.level import Level
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 from app.domain.warranty import Warranty
 
-_FROM_TO = noted(
+_FROM_TO = N_(
     "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah) from "
     "{first_day} until {last_day}."
 )
-_FOR_YEARS = noted(
+_FOR_YEARS = N_(
     "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah) for "
     "{years:g} years; from which day on was not noted."
 )
-_NOT_NOTED = noted(
+_NOT_NOTED = N_(
     "The warranty promises {percent:g} % of the rated {rated_ah:g} Ah ({promised_ah:.1f} Ah); for "
     "how long was not noted."
 )

@@ -9,20 +9,20 @@ from app.analysis.warranty.warranty_claim import Claim, Tested, claim
 from app.analysis.warranty.worth import Worth, worth
 from app.domain.battery import Battery
 from app.domain.finding import Kind
+from app.domain.marks import N_
 from app.domain.message import joined, say
-from app.domain.noted import noted
 
-_ENDED = noted("The years ended on {last_day}: a test now comes too late for them.")
-_LAST_QUARTER = noted("Test now: this is the last quarter, it ends on {last_day}.")
-_BEFORE_IT = noted(
+_ENDED = N_("The years ended on {last_day}: a test now comes too late for them.")
+_LAST_QUARTER = N_("Test now: this is the last quarter, it ends on {last_day}.")
+_BEFORE_IT = N_(
     "The last quarter to test is {first_day} to {last_day}, when the warranty ends; leave weeks "
     "for a second test and for the maker’s answer."
 )
-_CYCLES_WERE = noted(
+_CYCLES_WERE = N_(
     "The {cycles:g} cycles were used up about {day}, by your estimate of the use; what comes first "
     "ends the warranty."
 )
-_CYCLES_WILL_BE = noted(
+_CYCLES_WILL_BE = N_(
     "The {cycles:g} cycles will be used up about {day}, by your estimate of the use; what comes "
     "first ends the warranty."
 )
