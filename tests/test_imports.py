@@ -34,7 +34,7 @@ OUTSIDE = {
     "services": {"sqlmodel", "sqlalchemy", "argon2"},
     # The library that draws on pages validates a figure when it is asked for, and only then.
     "charts": {"numpy", "plotly"},
-    "languages": {"babel", "jinja2"},
+    "languages": {"babel"},
     "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "segno"},
 }
 STANDARD = sys.stdlib_module_names

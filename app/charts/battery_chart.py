@@ -13,7 +13,7 @@ from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import NARROW, figure_svg
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import ENGLISH, Reader, joined, say
+from app.domain.i18n.message import ENGLISH, Reader, joined, say, say_plural
 
 # On paper, in units of the picture.
 _HEIGHT = 280.0
@@ -102,11 +102,9 @@ def trend_words(report: DrawnBattery) -> str:
 def _counts(measured: int, bounds: int) -> str:
     parts = []
     if measured:
-        one, many = say("1 measured test"), say("{count} measured tests", count=measured)
-        parts.append(one if measured == 1 else many)
+        parts.append(say_plural("1 measured test", "{count} measured tests", measured))
     if bounds:
-        one, many = say("1 lower bound"), say("{count} lower bounds", count=bounds)
-        parts.append(one if bounds == 1 else many)
+        parts.append(say_plural("1 lower bound", "{count} lower bounds", bounds))
     if len(parts) == 2:
         return say("{measured} and {bounds}", measured=parts[0], bounds=parts[1])
     return parts[0] if parts else say("No result")

@@ -6,7 +6,7 @@ from datetime import date
 
 from app.charts import theme
 from app.charts.theme import Figure
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say_plural
 
 # Labels that stand clear in the narrowest plot (a phone's) do so in every wider one.
 NARROWEST_PX = 240
@@ -106,6 +106,6 @@ def _annotation(label: _Label) -> Figure:
 
 
 def _unnamed(count: int, lane: int) -> Figure:
-    text = say("and 1 more event") if count == 1 else say("and {count} more events", count=count)
+    text = say_plural("and 1 more event", "and {count} more events", count)
     place = {"name": "", "xref": "paper", "x": 0, "xanchor": "left"}
     return _annotation(_Label(date.min, text, False, lane)) | place

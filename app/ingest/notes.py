@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, say_plural
 from app.domain.units.column import ColumnUse
 
 _ROLES = {
@@ -49,10 +49,11 @@ def clock_change_said(where: str, way: str) -> str:
 
 def twice_said(count: int, line: int) -> str:
     """So many rows stood twice, the first of them in that line, and were read once."""
-    if count == 1:
-        return say("1 row that stands twice was read once (line {line}).", line=line)
-    return say(
-        "{count} rows that stand twice were read once (line {line}).", count=count, line=line
+    return say_plural(
+        "1 row that stands twice was read once (line {line}).",
+        "{count} rows that stand twice were read once (line {line}).",
+        count,
+        line=line,
     )
 
 

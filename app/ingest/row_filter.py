@@ -1,6 +1,6 @@
 """Which rows of a file are readings; what is left out is said."""
 
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say_plural
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable, Row, TypedTable, is_value
 from app.ingest.notes import twice_said
@@ -33,9 +33,11 @@ def usable(
     # A footer of words may lack a current and so be left out already.
     if footer:
         said.append(
-            say("1 line of words at the end was left out.")
-            if footer == 1
-            else say("{count} lines of words at the end were left out.", count=footer)
+            say_plural(
+                "1 line of words at the end was left out.",
+                "{count} lines of words at the end were left out.",
+                footer,
+            )
         )
         del rows[-footer:], lines[-footer:]
     if left_out:
@@ -45,11 +47,10 @@ def usable(
 
 def _left_out_said(lines: list[int]) -> str:
     which = ", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else "")
-    if len(lines) == 1:
-        return say("1 row without time or current was left out (line {lines}).", lines=which)
-    return say(
+    return say_plural(
+        "1 row without time or current was left out (line {lines}).",
         "{count} rows without time or current were left out (line {lines}).",
-        count=len(lines),
+        len(lines),
         lines=which,
     )
 

@@ -1,10 +1,12 @@
 """The catalogue of a language: for each English text the same one in that language (gettext PO)."""
 
-from collections.abc import Mapping
 from functools import cache
+from gettext import GNUTranslations
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
 from app.domain.i18n.preferences import Language
@@ -23,10 +25,13 @@ def read_catalogue(language: Language) -> Catalog:
 
 
 @cache
-def texts_in(language: Language) -> Mapping[str, str]:
-    """English text to translated text; a text without a translation is not in it."""
-    return {
-        str(one.id): str(one.string)
-        for one in read_catalogue(language)
-        if one.id and one.string and not one.fuzzy
-    }
+def texts_in(language: Language) -> GNUTranslations:
+    """The texts of the file; one without a translation stays English.
+
+    They are compiled when they are first read, in a twentieth of a second: so no compiled file can
+    be older than the one that people write.
+    """
+    compiled = BytesIO()
+    write_mo(compiled, read_catalogue(language))
+    compiled.seek(0)
+    return GNUTranslations(compiled)

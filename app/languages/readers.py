@@ -10,5 +10,6 @@ from app.languages.catalogue import texts_in
 @cache
 def reader_with(preferences: Preferences) -> Reader:
     """The reader with these preferences; of DEVICE it is not known which, and English is read."""
-    german = preferences.language is Language.GERMAN
-    return Reader(preferences, texts_in(Language.GERMAN) if german else {})
+    if preferences.language is Language.GERMAN:
+        return Reader(preferences, texts_in(Language.GERMAN))
+    return Reader(preferences)

@@ -19,6 +19,7 @@ from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.reports import nights_report
 from tests.builders import NOW, battery_details, discharge_details
+from tests.german import Words
 from tests.quick_demo import lay_down_demo
 
 
@@ -152,7 +153,7 @@ def test_without_a_course_no_nights_are_drawn():
 
 def test_a_figure_and_its_table_speak_the_language_of_their_reader(reports):
     known = {"capacity (Ah)": "Kapazität (Ah)", "fade so far": "Schwund", "from": "von"}
-    reader = Reader(Preferences(language=Language.GERMAN), known | {"Mar": "Mär"})
+    reader = Reader(Preferences(language=Language.GERMAN), Words(known | {"Mar": "Mär"}))
     made = read_figure(figure(reports[0]), reader)
     header = numbers_of(made, reader).header
     assert made["layout"]["yaxis"]["title"]["text"] == "Kapazität (Ah)"

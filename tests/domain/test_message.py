@@ -18,12 +18,14 @@ from app.domain.i18n.message import (
     joined,
     long_day,
     say,
+    say_plural,
     transformed,
     written_number,
 )
 from app.domain.i18n.preferences import DecimalShown, Language, Preferences, TemperatureShown
 from app.domain.meter import MeterKind, typical
 from app.domain.quantity import COLD_WEEK, NIGHTS, WARRANTY_YEARS
+from tests.german import Words
 
 GERMAN = Preferences(language=Language.GERMAN)
 CATALOGUE = {
@@ -40,7 +42,7 @@ CATALOGUE = {
 }
 
 
-read = Reader(GERMAN, CATALOGUE).read
+read = Reader(GERMAN, Words(CATALOGUE)).read
 
 
 def test_a_pattern_of_a_date_has_its_months_in_the_reader_s_language():
@@ -136,3 +138,17 @@ def test_a_copy_is_still_a_message(copy):
     copied = copy(said)
     assert isinstance(copied, Message)
     assert (copied, read(copied)) == (said, "im Erntemonat 2022")
+
+
+def test_a_form_for_one_and_a_form_for_many_are_chosen_by_the_count():
+    read = Reader(GERMAN, Words({"1 day": "1 Tag", "{count:,} days": "{count:,} Tage"})).read
+    said = [say_plural("1 day", "{count:,} days", count) for count in (0, 1, 2, 0.5)]
+    assert said == ["0 days", "1 day", "2 days", "0.5 days"]
+    assert [read(one) for one in said] == ["0 Tage", "1 Tag", "2 Tage", "0,5 Tage"]
+
+
+def test_a_message_with_two_forms_outlives_a_copy_and_stays_in_what_is_joined():
+    read = Reader(GERMAN, Words({"1 day": "1 Tag"})).read
+    said = pickle.loads(pickle.dumps(say_plural("1 day", "{count} days", 1)))
+    assert read(copy.copy(said)) == "1 Tag"
+    assert read(joined(", ", (said, "late"))) == "1 Tag, late"

@@ -1,6 +1,7 @@
 """What is stored is in one language, whoever asked for it."""
 
 from datetime import timedelta
+from gettext import NullTranslations
 
 import pytest
 
@@ -24,11 +25,14 @@ WARM = b"time,temperature (C)\n" + b"".join(
 )
 
 
-class Marked(dict[str, str]):
+class Marked(NullTranslations):
     """A language in which every text is the English one behind a mark."""
 
-    def get(self, text: str, default: object = None) -> str:  # type: ignore[override]
-        return f"{default or '§'}{text}"
+    def gettext(self, message: str) -> str:
+        return f"§{message}"
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return f"§{super().ngettext(msgid1, msgid2, n)}"
 
 
 read = Reader(Preferences(language=Language.GERMAN), Marked()).read

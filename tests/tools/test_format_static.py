@@ -2,6 +2,7 @@
 
 import pytest
 
+from app.settings import TEMPLATES
 from tests.tools import format_static
 from tests.tools.format_static import formatted, long_lines, main, own_files, unformatted
 
@@ -74,3 +75,9 @@ def test_a_line_is_too_long_past_its_last_allowed_character(tmp_path):
 def test_no_line_of_our_own_styles_and_scripts_is_too_long():
     assert len(own_files()) > 5
     assert {path.name: found for path in own_files() if (found := long_lines(path))} == {}
+
+
+def test_no_line_of_a_template_is_too_long():
+    """No formatter breaks them: the one that was tried loses spaces between attributes."""
+    found = {path.name: long for path in TEMPLATES.rglob("*.html") if (long := long_lines(path))}
+    assert found == {}

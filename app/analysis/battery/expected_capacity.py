@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.analysis.battery.battery_report import BatteryReport
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, say_plural
 
 # What a label is worth before any test: a battery may hold less, hardly more (common practice).
 LABEL_LOW, LABEL_HIGH = 0.7, 1.05
@@ -34,10 +34,9 @@ def capacity_guess(report: BatteryReport) -> ExpectedCapacity:
         values = [getattr(point, level) for point in fan]
         return float(np.interp(report.as_of.toordinal(), days, values))
 
-    tests = report.fade.measured
-    words = (
-        say("from the projection of its 1 measured test")
-        if tests == 1
-        else say("from the projection of its {tests} measured tests", tests=tests)
+    words = say_plural(
+        "from the projection of its 1 measured test",
+        "from the projection of its {count} measured tests",
+        report.fade.measured,
     )
     return ExpectedCapacity(at("p05"), at("p50"), at("p95"), words)

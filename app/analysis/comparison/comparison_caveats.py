@@ -8,7 +8,7 @@ from app.analysis.comparison.comparison_side import ComparedSide
 from app.analysis.comparison.overlaid_curves import ALIKE_K, ALIKE_LOAD
 from app.analysis.fade.trend_point import TrendPoint
 from app.domain.finding import Finding
-from app.domain.i18n.message import CelsiusRange, say
+from app.domain.i18n.message import CelsiusRange, say, say_plural
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 UNLIKE_AGES_YEARS = 1.0
@@ -105,17 +105,12 @@ def _of_tests(
         found.append(Finding("two_tests", text))
     bounds = sum(one.lower_bounds for one in sides)
     if bounds:
-        text = (
-            say(
-                "1 test gave a lower bound only; it does not enter, as it says nothing against "
-                "another battery."
-            )
-            if bounds == 1
-            else say(
-                "{tests} tests gave lower bounds only; these do not enter, as they say nothing "
-                "against another battery.",
-                tests=bounds,
-            )
+        text = say_plural(
+            "1 test gave a lower bound only; it does not enter, as it says nothing against "
+            "another battery.",
+            "{count} tests gave lower bounds only; these do not enter, as they say nothing "
+            "against another battery.",
+            bounds,
         )
         found.append(Finding("lower_bounds", text, minor=True))
     return found

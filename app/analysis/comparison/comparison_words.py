@@ -9,7 +9,7 @@ from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_power import POWER
 from app.analysis.statistics.coverage import LEVEL
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import joined, say, say_plural
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 # Whether the change is proven, and whether it is to a faster fade.
@@ -60,7 +60,7 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
 
     needed is how many records must have a measured test before that can be told.
     """
-    size = say("1 point a year") if shown == 1 else say("{points:g} points a year", points=shown)
+    size = say_plural("1 point a year", "{count:g} points a year", shown)
     sureness = say(
         "{confidence:.0f} % confidence, {power:.0f} % power",
         confidence=LEVEL * 100,
@@ -97,19 +97,15 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
 
 def _more_tests(further: int, batteries: int) -> str:
     if batteries > 1:
-        one, many = N_("1 more test of each"), N_("{further} more tests of each")
-    else:
-        one, many = N_("1 more test of it"), N_("{further} more tests of it")
-    return say(one if further == 1 else many, further=further)
+        return say_plural("1 more test of each", "{count} more tests of each", further)
+    return say_plural("1 more test of it", "{count} more tests of it", further)
 
 
 def _in_time(years: float) -> str:
     if years >= 1:
         return say("in about {years:.1f} years", years=years)
     months = max(1, round(12 * years))
-    if months == 1:
-        return say("in about 1 month")
-    return say("in about {months} months", months=months)
+    return say_plural("in about 1 month", "in about {count} months", months)
 
 
 def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, ...]:
@@ -118,14 +114,19 @@ def answers(pairs: Sequence[tuple[str, str, Difference | None]]) -> tuple[str, .
         return pairs[0][:2]
     known = [gap for _, _, gap in pairs if gap is not None]
     proven = sum(1 for gap in known if gap.proven)
-    different = {
-        0: N_("Of the {pairs} pairs {known} can be compared, and none is proven different."),
-        1: N_("Of the {pairs} pairs {known} can be compared, and 1 is proven different."),
-    }.get(
+    count = say_plural(
+        "Of the {pairs} pairs {known} can be compared, and 1 is proven different.",
+        "Of the {pairs} pairs {known} can be compared, and {count} are proven different.",
         proven,
-        N_("Of the {pairs} pairs {known} can be compared, and {proven} are proven different."),
+        pairs=len(pairs),
+        known=len(known),
     )
-    count = say(different, pairs=len(pairs), known=len(known), proven=proven)
+    if not proven:
+        count = say(
+            "Of the {pairs} pairs {known} can be compared, and none is proven different.",
+            pairs=len(pairs),
+            known=len(known),
+        )
     chance = say(
         "Where many pairs are looked at, some look different by chance: each interval is widened "
         "so that all {pairs} together hold the truth with {confidence:.0f} % (after Bonferroni).",

@@ -157,11 +157,5 @@ def rate_exponent(chemistry: Chemistry) -> RateExponent | None:
     )
 
 
-def sources() -> tuple[str, ...]:
-    """Every source as it stands in the file, for the catalogues of other languages."""
-    entries = (entry for part in ("temperature", "rate") for entry in _table()[part].values())
-    return tuple(str(entry["source"]) for entry in entries if entry is not None)
-
-
 def _said(entry: dict[str, Any]) -> dict[str, Any]:
     return {**entry, "source": say(entry["source"])}

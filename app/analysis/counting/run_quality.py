@@ -8,7 +8,7 @@ from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.statistics.arrays import Floats
 from app.domain.finding import Finding
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import Celsius, say
+from app.domain.i18n.message import Celsius, say, say_plural
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 HOT_C, COLD_C = 45.0, 5.0
@@ -112,10 +112,11 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
     if after > 0:
         came_back = bool(np.any(shape.current_a[rows.stop :] > shape.threshold_a))
         span = _span(float(time[-1] - time[rows.stop - 1]))
-        text = (
-            say("1 reading after the end ({span}) does not count.", span=span)
-            if after == 1
-            else say("{rows} readings after the end ({span}) do not count.", rows=after, span=span)
+        text = say_plural(
+            "1 reading after the end ({span}) does not count.",
+            "{count} readings after the end ({span}) do not count.",
+            after,
+            span=span,
         )
         if came_back:
             text += " " + say("The load came back on after it.")

@@ -6,21 +6,13 @@ import numpy as np
 
 from app.analysis.statistics.arrays import Floats
 from app.domain.finding import Finding
-from app.domain.i18n.marks import N_
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, say_plural
 
 # A lone reading this far below both its neighbours, while these agree, is a slip.
 DIP_SHARE = 0.8
 NEIGHBOURS_AGREE = 1.05
 # A battery under load stays within these shares of its nominal voltage (common practice).
 LOW_SHARE, HIGH_SHARE = 0.6, 1.4
-_ONE_DIP = N_(
-    "Reading {row} says {odd_v:.4g} V between higher ones: it was not used. Please correct it."
-)
-_DIPS = N_(
-    "Reading {row} says {odd_v:.4g} V between higher ones ({count} such readings): it was not "
-    "used. Please correct it."
-)
 
 
 @dataclass(frozen=True)
@@ -45,11 +37,14 @@ def usable_voltages(volts: Floats, nominal_v: float | None) -> Voltages:
         dips = known[1:-1][(here < DIP_SHARE * low) & (high <= NEIGHBOURS_AGREE * low)]
         if dips.size:
             row = int(dips[0])
-            words = say(
-                _ONE_DIP if dips.size == 1 else _DIPS,
+            words = say_plural(
+                "Reading {row} says {odd_v:.4g} V between higher ones: it was not used. Please "
+                "correct it.",
+                "Reading {row} says {odd_v:.4g} V between higher ones ({count} such readings): it "
+                "was not used. Please correct it.",
+                dips.size,
                 row=row + 1,
                 odd_v=volts[row],
-                count=dips.size,
             )
             found.append(Finding("voltage_dip", words))
             cleaned[dips] = np.nan

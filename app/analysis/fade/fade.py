@@ -22,7 +22,7 @@ from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.coverage import LEVEL
 from app.analysis.statistics.line import Line
 from app.domain.finding import EvidenceKind, Finding
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, say_plural
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 
@@ -152,13 +152,10 @@ def _caveats(
         text = say("Two tests only: the interval rests on their stated uncertainties.")
         found.append(Finding("two_tests", text))
     if odd:
-        text = (
-            say(
-                "One test lies far from the rest; look at how it was done before you believe "
-                "either."
-            )
-            if len(odd) == 1
-            else say("{odd} tests lie far from the rest; look at how they were done.", odd=len(odd))
+        text = say_plural(
+            "One test lies far from the rest; look at how it was done before you believe either.",
+            "{count} tests lie far from the rest; look at how they were done.",
+            len(odd),
         )
         found.append(Finding("odd_test", text, discharge_ids=odd))
     if _meters(measured) > 1:

@@ -20,21 +20,19 @@ from app.analysis.nights.use_cases import UseCase, cases_of
 from app.analysis.projection.end_of_life import counting_tests
 from app.domain.battery import Battery, BatteryDetails
 from app.domain.errors import InvalidInput
-from app.domain.i18n.marks import N_
-from app.domain.i18n.message import Celsius, joined, say, written_day
+from app.domain.i18n.marks import N_plural
+from app.domain.i18n.message import Celsius, joined, say, say_plural, written_day
 from app.domain.units.rounding import rounded_down
 
 YEARS_DRAWN = 10
 STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
 HORIZON_STEPS = 30 * STEPS_A_YEAR
-_ONE_TEST = N_(
+_FROM_TESTS = N_plural(
     "From {count} measured capacity test and how published cells aged; the interval holds with "
-    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
-)
-_TESTS = N_(
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them.",
     "From {count} measured capacity tests and how published cells aged; the interval holds with "
-    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them."
+    "90 % and is about the capacity alone. Your use and your charging are taken as you gave them.",
 )
 
 
@@ -187,8 +185,7 @@ def _sure(about: BatteryDetails, report: BatteryReport) -> float | None:
 
 def _basis_words(ahead: CapacityForecast, report: BatteryReport) -> str:
     if ahead.basis is Basis.TESTS:
-        count = report.fade.measured
-        return say(_ONE_TEST if count == 1 else _TESTS, count=count)
+        return say_plural(*_FROM_TESTS, report.fade.measured)
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
         return say(
             "No test has measured the capacity: at least {bound_ah:.0f} Ah were there on {day}, so "

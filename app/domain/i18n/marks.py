@@ -4,3 +4,8 @@
 def N_(text: str) -> str:  # noqa: N802
     """The text itself, for the catalogue to find: `say` it where it is shown."""
     return text
+
+
+def N_plural(one: str, many: str) -> tuple[str, str]:  # noqa: N802
+    """The same for a text with two forms, to be said by `say_plural`."""
+    return one, many

@@ -8,43 +8,17 @@ chart, has a Reader and lets it read.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from gettext import NullTranslations
 from numbers import Number
 from string import Formatter
 from typing import Any
 
 from app.domain.i18n.marks import N_
+from app.domain.i18n.months import LONG_MONTHS, SHORT_MONTHS
 from app.domain.i18n.preferences import DateShown, Preferences, TemperatureShown
 
 LONG = "long"
 """The format of a date whose month is written out."""
-_SHORT_MONTHS = (
-    N_("Jan"),
-    N_("Feb"),
-    N_("Mar"),
-    N_("Apr"),
-    N_("May"),
-    N_("Jun"),
-    N_("Jul"),
-    N_("Aug"),
-    N_("Sep"),
-    N_("Oct"),
-    N_("Nov"),
-    N_("Dec"),
-)
-_MONTHS = (
-    N_("January"),
-    N_("February"),
-    N_("March"),
-    N_("April"),
-    N_("May"),
-    N_("June"),
-    N_("July"),
-    N_("August"),
-    N_("September"),
-    N_("October"),
-    N_("November"),
-    N_("December"),
-)
 
 
 class Celsius(float):
@@ -84,27 +58,30 @@ class Message(str):
     """A sentence with the values in its places; as a string it is English.
 
     values may be numbers, days and moments, temperatures, other messages and plain text; how is
-    done to what was written. What is done to it as to any string leaves a plain one, which no
+    done to what was written. Where there is a plural, text is the form for one, and the value
+    `count` chooses. What is done to it as to any string leaves a plain one, which no
     reader can put into another language: `joined` and `transformed` keep it a message.
     """
 
     text: str
     values: Mapping[str, object]
     how: Callable[[str], str] | None
+    plural: str
 
     def __new__(
         cls,
         text: str,
         values: Mapping[str, object] | None = None,
         how: Callable[[str], str] | None = None,
+        plural: str = "",
     ) -> "Message":
-        written = ENGLISH.written(text, values or {})
+        written = ENGLISH.written(text, values or {}, plural)
         made = super().__new__(cls, how(written) if how else written)
-        made.text, made.values, made.how = text, values or {}, how
+        made.text, made.values, made.how, made.plural = text, values or {}, how, plural
         return made
 
     def __getnewargs__(self) -> Any:
-        return self.text, self.values, self.how
+        return self.text, self.values, self.how, self.plural
 
     def __add__(self, other: str) -> str:
         return joined("", (self, other))
@@ -120,6 +97,14 @@ def say(text: str, /, **values: object) -> str:
     written out, or by the pattern behind it with %B and %b as months; a Celsius carries its unit.
     """
     return text if isinstance(text, Message) and not values else Message(text, values)
+
+
+def say_plural(one: str, many: str, count: float, /, **values: object) -> str:
+    """A text with a form for one and a form for many, by the rule of the reader's language.
+
+    The count stands in either as {count}.
+    """
+    return Message(one, {"count": count, **values}, plural=many)
 
 
 def joined(separator: str, parts: Iterable[str]) -> str:
@@ -161,7 +146,7 @@ def written_celsius(value: float, spec: str = ".1f") -> str:
 
 def month_names(*, short: bool = False) -> tuple[str, ...]:
     """The twelve months."""
-    return tuple(say(name) for name in (_SHORT_MONTHS if short else _MONTHS))
+    return tuple(say(name) for name in (SHORT_MONTHS if short else LONG_MONTHS))
 
 
 def fahrenheit(celsius: float) -> float:
@@ -174,19 +159,30 @@ class Reader:
     """Somebody who reads: how they want it, and the texts of their language by the English ones."""
 
     preferences: Preferences = field(default_factory=Preferences)
-    catalogue: Mapping[str, str] = field(default_factory=dict, hash=False, compare=False)
+    catalogue: NullTranslations = field(default_factory=NullTranslations, hash=False, compare=False)
 
     def read(self, said: object) -> Any:
         """A message in this reader's words; anything else as it is."""
         if not isinstance(said, Message):
             return said
-        written = self.written(said.text, said.values)
+        written = self.written(said.text, said.values, said.plural)
         return said.how(written) if said.how else written
 
-    def written(self, text: str, values: Mapping[str, object]) -> str:
+    def written(self, text: str, values: Mapping[str, object], plural: str = "") -> str:
         """A text of the catalogue with its values."""
-        text = self.catalogue.get(text) or text
+        text = self.plural(text, plural, values["count"]) if plural else self.text(text)
         return _Writer(self).vformat(text, (), values) if values else text
+
+    def text(self, text: str) -> str:
+        """A text in this reader's language; what the catalogue does not know stays English."""
+        # Under the empty text a catalogue keeps what it says of itself.
+        return self.catalogue.gettext(text) if text else text
+
+    def plural(self, one: str, many: str, count: Any) -> str:
+        """The form of a text that so many take."""
+        # Catalogues have rules for whole numbers; any other is none of one.
+        whole = int(count) if count == int(count) else 2
+        return self.catalogue.ngettext(one, many, whole)
 
     def number(self, value: Any, spec: str = "") -> str:
         """A number with a true minus sign and this reader's decimal sign, never as 2.3e+02."""
@@ -252,7 +248,7 @@ class Reader:
         )
 
     def _month(self, value: date, *, short: bool) -> str:
-        return self.written((_SHORT_MONTHS if short else _MONTHS)[value.month - 1], {})
+        return self.written((SHORT_MONTHS if short else LONG_MONTHS)[value.month - 1], {})
 
     def _in_both(self, celsius: str, in_fahrenheit: str) -> str:
         if self.preferences.temperature is TemperatureShown.CELSIUS:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.errors import FieldError, InvalidInput
-from app.domain.i18n.message import Celsius, say
+from app.domain.i18n.message import Celsius, say, say_plural
 from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
@@ -87,21 +87,15 @@ def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
         return log.since_s, log.celsius, []
     largest = float(-np.diff(log.since_s).min())
     where, length = _moment(log.begin, log.since_s[int(back[0])]), _length(largest)
-    if back.size == 1:
-        said = say(
-            "The clock goes back once, first after {moment}, by up to {length}; hours that were "
-            "logged twice are averaged.",
-            moment=where,
-            length=length,
-        )
-    else:
-        said = say(
-            "The clock goes back {count} times, first after {moment}, by up to {length}; hours "
-            "that were logged twice are averaged.",
-            count=back.size,
-            moment=where,
-            length=length,
-        )
+    said = say_plural(
+        "The clock goes back once, first after {moment}, by up to {length}; hours that were "
+        "logged twice are averaged.",
+        "The clock goes back {count} times, first after {moment}, by up to {length}; hours "
+        "that were logged twice are averaged.",
+        back.size,
+        moment=where,
+        length=length,
+    )
     order = np.argsort(log.since_s, kind="stable")
     return log.since_s[order], log.celsius[order], [said]
 

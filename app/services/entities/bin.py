@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.domain.errors import NotFound
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import joined, say, say_plural
 from app.services.entities.entity_names import discharge_name, event_name
 from app.services.store import Store
 from app.storage.database.engine import read_session
@@ -130,6 +130,4 @@ def _tests(count: int) -> str:
     """Those that lie in the bin on their own are not restored with their battery."""
     if not count:
         return say("without tests")
-    if count == 1:
-        return say("with 1 capacity test")
-    return say("with {count} capacity tests", count=count)
+    return say_plural("with 1 capacity test", "with {count} capacity tests", count)

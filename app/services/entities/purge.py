@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.i18n.marks import N_
-from app.domain.i18n.message import say
+from app.domain.i18n.marks import N_plural
+from app.domain.i18n.message import say, say_plural
 from app.services.entities.bin import KINDS, BinnedItem, binned_in
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
@@ -15,24 +15,18 @@ from app.storage.repositories import purge
 
 # One row and several of what goes with a thing; a table without words here is told by its own.
 _WORDS = {
-    "discharge": (N_("1 capacity test"), N_("{count} capacity tests")),
-    "event": (N_("1 event"), N_("{count} events")),
-    "run": (N_("1 test noted while it ran"), N_("{count} tests noted while they ran")),
-    "run_reading": (
-        N_("1 reading noted on the way"),
-        N_("{count} readings noted on the way"),
-    ),
-    "attachment": (N_("1 original file"), N_("{count} original files")),
-    "photo": (N_("1 photo"), N_("{count} photos")),
-    "share": (N_("1 read-only link"), N_("{count} read-only links")),
-    "share_beside": (
-        N_("1 entry on a link to several"),
-        N_("{count} entries on links to several"),
-    ),
-    "stay": (N_("1 stay at a place"), N_("{count} stays at places")),
-    "temperature_log": (N_("1 temperature log"), N_("{count} temperature logs")),
-    "temperature_day": (N_("1 day of temperatures"), N_("{count} days of temperatures")),
-    "revision": (N_("1 earlier version"), N_("{count} earlier versions")),
+    "discharge": N_plural("1 capacity test", "{count} capacity tests"),
+    "event": N_plural("1 event", "{count} events"),
+    "run": N_plural("1 test noted while it ran", "{count} tests noted while they ran"),
+    "run_reading": N_plural("1 reading noted on the way", "{count} readings noted on the way"),
+    "attachment": N_plural("1 original file", "{count} original files"),
+    "photo": N_plural("1 photo", "{count} photos"),
+    "share": N_plural("1 read-only link", "{count} read-only links"),
+    "share_beside": N_plural("1 entry on a link to several", "{count} entries on links to several"),
+    "stay": N_plural("1 stay at a place", "{count} stays at places"),
+    "temperature_log": N_plural("1 temperature log", "{count} temperature logs"),
+    "temperature_day": N_plural("1 day of temperatures", "{count} days of temperatures"),
+    "revision": N_plural("1 earlier version", "{count} earlier versions"),
 }
 
 
@@ -85,7 +79,7 @@ def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[s
 def _counted(table: str, count: int) -> str:
     if table in _WORDS:
         one, several = _WORDS[table]
-        return say(one if count == 1 else several, count=count)
+        return say_plural(one, several, count)
     thing = say(record_table(table).thing)
     if count == 1:
         return "1 " + thing

@@ -34,9 +34,6 @@ _secret: ContextVar[str] = ContextVar("secret", default="")
 class CsrfFields(Extension):
     """Puts the field into every form that posts, when its template is read: none is forgotten."""
 
-    # After a template was put into another language, whose texts know nothing of the field.
-    priority = 1000
-
     def preprocess(self, source: str, *_: str | None) -> str:
         return _POSTS.sub(lambda found: f"{found[0]}{{{{ {FIELD}() }}}}", source)
 

@@ -5,10 +5,11 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.analysis.evidence.verdict import likelihood
-from app.domain.i18n.marks import N_
+from app.domain.i18n.marks import N_, N_plural
 from app.domain.i18n.message import (
     joined,
     say,
+    say_plural,
     transformed,
     written_celsius,
     written_day,
@@ -60,20 +61,16 @@ def span(hours: float) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
-# By the word in which a template asks: days of several and of one, hours likewise, less.
+# By the word in which a template asks: days, hours, less.
 _AGES = {
     "old": (
-        N_("{count} days old"),
-        N_("1 day old"),
-        N_("{count} hours old"),
-        N_("1 hour old"),
+        N_plural("1 day old", "{count} days old"),
+        N_plural("1 hour old", "{count} hours old"),
         N_("less than an hour old"),
     ),
     "ago": (
-        N_("{count} days ago"),
-        N_("1 day ago"),
-        N_("{count} hours ago"),
-        N_("1 hour ago"),
+        N_plural("1 day ago", "{count} days ago"),
+        N_plural("1 hour ago", "{count} hours ago"),
         N_("less than an hour ago"),
     ),
 }
@@ -83,14 +80,11 @@ def age(value: timedelta, word: str = "old") -> str:
     """A time that has passed, in its largest whole unit; word is old or ago."""
     if value < timedelta(minutes=-5):
         return say("dated ahead of this clock")
-    days, day_old, hours, hour_old, less = _AGES[word]
-    for size, many, one in (
-        (timedelta(days=1), days, day_old),
-        (timedelta(hours=1), hours, hour_old),
-    ):
+    days, hours, less = _AGES[word]
+    for size, (one, many) in ((timedelta(days=1), days), (timedelta(hours=1), hours)):
         count = value // size
         if count >= 1:
-            return say(one) if count == 1 else say(many, count=count)
+            return say_plural(one, many, count)
     return say(less)
 
 

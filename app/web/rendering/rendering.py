@@ -1,5 +1,7 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
+from collections import ChainMap
+from collections.abc import MutableMapping
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime
 from functools import cache
@@ -13,15 +15,15 @@ from starlette.responses import Response
 
 from app.charts.chart import Chart
 from app.domain.glossary import BY_KEY
-from app.domain.i18n.message import Reader, joined, say
+from app.domain.i18n.message import Reader, joined, say, say_plural
 from app.domain.i18n.preferences import Language
 from app.domain.i18n.source_label import origin
 from app.domain.local_clock import day_here
 from app.domain.units.rounding import rounded_down
-from app.languages.translated import translated
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
+from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.filters import (
     age,
@@ -87,8 +89,11 @@ environment = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
-    extensions=[CsrfFields],
+    extensions=["jinja2.ext.i18n", CsrfFields],
 )
+environment.policies["ext.i18n.trimmed"] = True
+# Templates give their values to `gettext`, which lets the reader read them.
+environment.newstyle_gettext = True  # type: ignore[attr-defined]
 environment.filters.update(
     number=number,
     percent=percent,
@@ -110,6 +115,7 @@ environment.filters.update(
 )
 environment.globals |= {
     "say": say,
+    "say_plural": say_plural,
     "joined": joined,
     "url_for": url_for,
     "chart_address": chart_address_of,
@@ -123,9 +129,17 @@ environment.globals |= {
 @cache
 def templates_for(reader: Reader) -> Jinja2Templates:
     """The templates as this reader reads them: every message that they show is read."""
-    german = reader.preferences.language is Language.GERMAN
-    base = translated(environment, Language.GERMAN) if german else environment
-    made = base.overlay(finalize=reader.read)
+    made = environment.overlay(finalize=reader.read)
+    texts = MarkedTexts(reader)
+    own: dict[str, Any] = {
+        "_": texts.gettext,
+        "gettext": texts.gettext,
+        "ngettext": texts.ngettext,
+        "pgettext": texts.pgettext,
+    }
+    # Whatever joins the globals of all later is found, too.
+    shared: MutableMapping[str, Any] = environment.globals
+    made.globals = ChainMap(own, shared)  # type: ignore[assignment]
 
     def read(value: Any) -> Any:
         return reader.read(value)

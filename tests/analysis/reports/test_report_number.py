@@ -57,10 +57,3 @@ def test_what_cannot_be_told_apart_is_refused_and_not_left_out():
 def test_a_battery_s_own_changes_count():
     about = battery_details()
     assert report_number(about) != report_number(replace(about, rated_ah=101.0))
-
-
-class Loud:
-    """A catalogue that says every text in other words."""
-
-    def get(self, text):
-        return f"{text}!"
