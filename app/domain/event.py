@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import Annotated
 
+from app.domain.fields.described_field import Described
+from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
 
 
@@ -35,9 +38,11 @@ class Event:
 
     id: int
     battery_id: int
-    on_date: date
-    kind: EventKind
-    note: str
+    on_date: Annotated[
+        date, Described(noted("Date"), "The day it happened.", asked=False, sent=True)
+    ]
+    kind: Annotated[EventKind, Described(noted("Kind"), "What happened.", asked=False, sent=True)]
+    note: Annotated[str, Described(noted("Note"), "Private note.", asked=False)]
 
     @property
     def label(self) -> str:

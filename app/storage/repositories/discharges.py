@@ -1,29 +1,24 @@
 """Capacity tests in the data file."""
 
-import json
 from collections.abc import Mapping
-from dataclasses import fields
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, func, select
 
-from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import Refused, StorageTrouble
+from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.errors import Refused
 from app.domain.i18n.message import say
 from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.packing import pack_readings, unpack_readings
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import DischargeRow
-
-_PACKED = ("readings", "assumptions")
-_PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED)
 
 
 def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
     """Store a test. Raises Refused where the battery has one that starts at the same instant."""
-    row = DischargeRow(battery_id=battery_id, **_values(details))
+    row = DischargeRow(battery_id=battery_id, **row_values(details))
     session.add(row)
     _flush(session, details)
     return _stored(row, details)
@@ -73,18 +68,14 @@ def change(
 ) -> Discharge:
     """Replace a test, keeping what it was. Raises NotFound, Refused where its start is taken."""
     row = _row(session, discharge_id)
-    revisions.change(session, row, _values(details), now)
+    revisions.change(session, row, row_values(details), now)
     _flush(session, details)
     return _stored(row, details)
 
 
 def entered(row: Mapping[str, Any]) -> DischargeDetails:
     """What a replaced row says. Raises StorageTrouble."""
-    try:
-        assumptions = tuple(json.loads(row["assumptions"]))
-    except (KeyError, TypeError, ValueError) as error:
-        raise StorageTrouble(say("What an edit replaced is damaged in the data file.")) from error
-    return revisions.rebuilt(DischargeDetails, {**row, "assumptions": assumptions})
+    return revisions.rebuilt(DischargeDetails, row)
 
 
 def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
@@ -117,21 +108,9 @@ def _row(session: Session, discharge_id: int) -> DischargeRow:
     return soft_delete.kept(session, DischargeRow, discharge_id)
 
 
-def _values(details: DischargeDetails) -> dict[str, Any]:
-    values = {name: getattr(details, name) for name in _PLAIN}
-    values["readings"] = pack_readings(details.readings)
-    values["assumptions"] = json.dumps(details.assumptions)
-    return values
-
-
 def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
     return Discharge(number_of(row), row.battery_id, details, row.version)
 
 
 def _discharge(row: DischargeRow) -> Discharge:
-    values = {name: getattr(row, name) for name in _PLAIN}
-    values["charge_condition"] = ChargeCondition(row.charge_condition)
-    values["end_reason"] = EndReason(row.end_reason)
-    values["readings"] = unpack_readings(row.readings)
-    values["assumptions"] = tuple(json.loads(row.assumptions))
-    return _stored(row, DischargeDetails(**values))
+    return _stored(row, of_row(DischargeDetails, row))

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from app.domain.event import Event, EventKind
 from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.table_base import number_of
+from app.storage.schema.row_values import of_row
 from app.storage.schema.tables import EventRow
 
 
@@ -76,4 +76,4 @@ def _row(session: Session, event_id: int) -> EventRow:
 
 
 def _event(row: EventRow) -> Event:
-    return Event(number_of(row), row.battery_id, row.on_date, EventKind(row.kind), row.note)
+    return of_row(Event, row)

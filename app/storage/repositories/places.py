@@ -1,7 +1,6 @@
 """Places in the data file, and which battery was where."""
 
 from collections.abc import Mapping
-from dataclasses import fields
 from datetime import date, datetime
 from typing import Any
 
@@ -10,19 +9,17 @@ from sqlmodel import Session, col, select
 
 from app.domain.errors import Refused
 from app.domain.i18n.message import say
-from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
+from app.domain.place import Place, PlaceDetails, Stay
 from app.storage.database.collation import in_byte_order
 from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.parts_as_json import from_json, to_json
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import PlaceRow, StayRow
-
-_FIELDS = tuple(field.name for field in fields(PlaceDetails))
 
 
 def add(session: Session, details: PlaceDetails) -> Place:
     """Store a new place."""
-    row = PlaceRow(**_columns(details))
+    row = PlaceRow(**row_values(details))
     session.add(row)
     session.flush()
     return _place(row)
@@ -48,11 +45,7 @@ def names(session: Session) -> dict[int, str]:
 
 def entered(row: Mapping[str, Any]) -> PlaceDetails:
     """What a replaced row says. Raises StorageTrouble."""
-    parts = {
-        "seasons": from_json(row["seasons"], Season),
-        "hours": from_json(row["hours"], HoursAt),
-    }
-    return revisions.rebuilt(PlaceDetails, {**row, **parts})
+    return revisions.rebuilt(PlaceDetails, row)
 
 
 def binned(session: Session) -> list[tuple[Place, datetime]]:
@@ -63,7 +56,7 @@ def binned(session: Session) -> list[tuple[Place, datetime]]:
 def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
     """Replace what is known of a place, keeping what it was. Raises NotFound."""
     row = _row(session, place_id)
-    revisions.change(session, row, _columns(details), now)
+    revisions.change(session, row, row_values(details), now)
     session.flush()
     return _place(row)
 
@@ -134,20 +127,12 @@ def _stays(session: Session, where: Any) -> list[Stay]:
     return [_stay(row) for row in session.exec(query)]
 
 
-def _columns(details: PlaceDetails) -> dict[str, Any]:
-    columns = {name: getattr(details, name) for name in _FIELDS}
-    return {**columns, "seasons": to_json(details.seasons), "hours": to_json(details.hours)}
-
-
 def _row(session: Session, place_id: int) -> PlaceRow:
     return soft_delete.kept(session, PlaceRow, place_id)
 
 
 def _place(row: PlaceRow) -> Place:
-    details = PlaceDetails(
-        row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
-    )
-    return Place(number_of(row), details, row.version)
+    return Place(number_of(row), of_row(PlaceDetails, row), row.version)
 
 
 def _stay(row: StayRow) -> Stay:

@@ -1,9 +1,11 @@
 """What places and their temperatures are in the records, column by column."""
 
 from app.domain.i18n.marker import noted
+from app.domain.place import PlaceDetails
 from app.storage.schema.common_columns import BATTERY_ID, DELETED, ID, PLACE_ID, UID, VERSION, WHOLE
+from app.storage.schema.described_columns import described_columns
 from app.storage.schema.table_docs import Column, Table
-from app.storage.schema.text_rules import DAY_OF_HOURS, HOURS, SEASONS, SENTENCES
+from app.storage.schema.text_rules import DAY_OF_HOURS, SENTENCES
 
 PLACE = Table(
     noted("Places"),
@@ -12,15 +14,7 @@ PLACE = Table(
     {
         "id": ID,
         "uid": UID,
-        "name": Column(noted("Name"), "", "What the owner calls it."),
-        "note": Column(noted("Note"), "", "Private note."),
-        "seasons": Column(
-            noted("Seasons"),
-            "",
-            "A typical year: first and last month, coolest and warmest of a usual day in °C.",
-            SEASONS,
-        ),
-        "hours": Column(noted("Hours"), "", "A typical year: hours at a temperature in °C.", HOURS),
+        **described_columns(PlaceDetails),
         "version": VERSION,
         "deleted_at": DELETED,
     },

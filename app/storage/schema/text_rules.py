@@ -5,7 +5,7 @@ Rows from an archive are held against it, so that no page trips over what somebo
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from enum import StrEnum
 from typing import Any
@@ -90,4 +90,11 @@ LAYOUT = StoredText(noted("a layout as a JSON object"), _is_layout, "the layout 
 APPLIANCES = _parts(noted("appliances as a JSON array"), Appliance)
 SEASONS = _parts(noted("seasons as a JSON array"), Season)
 HOURS = _parts(noted("hours as a JSON array"), HoursAt)
+# What a column holds of a field that is a tuple.
+LISTS: Mapping[Any, StoredText] = {
+    tuple[str, ...]: SENTENCES,
+    tuple[Appliance, ...]: APPLIANCES,
+    tuple[Season, ...]: SEASONS,
+    tuple[HoursAt, ...]: HOURS,
+}
 DAY_OF_HOURS = StoredText(noted("24 numbers or dashes with spaces between them"), is_day_of_hours)
