@@ -8,6 +8,7 @@ from typing import Annotated
 from app.domain.fields.described_field import Described
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
+from app.domain.limits import MAX_NOTE_LENGTH
 
 
 class EventKind(StrEnum):
@@ -39,10 +40,19 @@ class Event:
     id: int
     battery_id: int
     on_date: Annotated[
-        date, Described(noted("Date"), "The day it happened.", asked=False, sent=True)
+        date,
+        Described(
+            noted("Date"), "The day it happened.", called=noted("date of the event"), sent=True
+        ),
     ]
-    kind: Annotated[EventKind, Described(noted("Kind"), "What happened.", asked=False, sent=True)]
-    note: Annotated[str, Described(noted("Note"), "Private note.", asked=False)]
+    kind: Annotated[
+        EventKind,
+        Described(noted("Kind"), "What happened.", called=noted("kind of event"), sent=True),
+    ]
+    note: Annotated[
+        str,
+        Described(noted("Note"), "Private note.", longest=MAX_NOTE_LENGTH, called=noted("note")),
+    ] = ""
 
     @property
     def label(self) -> str:
