@@ -1,15 +1,15 @@
 """Use cases around past versions: look at them, bring one back."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from sqlmodel import Session
 
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Outdated, Problem, Refused
+from app.domain.event import Event
 from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
@@ -22,17 +22,17 @@ from app.services.entities.field_changes import NOTHING, changes_between, same
 from app.services.store import Store
 from app.storage.database.engine import reading, writing
 from app.storage.records.tables_as_rows import DESCRIBED
-from app.storage.repositories import batteries, discharges, events, meters, places, revisions
+from app.storage.repositories import meters, places, revisions
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
 MAX_SHOWN = 25
 _LEFT_OUT = DESCRIBED[Thing.DISCHARGE].columns["left_out_reason"].title
-_ENTERED: Mapping[Thing, Callable[[Mapping[str, Any]], Entered]] = {
-    Thing.BATTERY: batteries.entered,
-    Thing.DISCHARGE: discharges.entered,
-    Thing.METER: meters.entered,
-    Thing.EVENT: events.entered,
-    Thing.PLACE: places.entered,
+_ENTERED: Mapping[Thing, type[Entered]] = {
+    Thing.BATTERY: BatteryDetails,
+    Thing.DISCHARGE: DischargeDetails,
+    Thing.METER: MeterDetails,
+    Thing.EVENT: Event,
+    Thing.PLACE: PlaceDetails,
 }
 
 
@@ -160,7 +160,8 @@ def _edits(session: Session, current: Current, up_to: int, most: int) -> tuple[E
 
 
 def _replaced(thing: Thing, kept: revisions.KeptRow) -> Replaced:
-    return Replaced(kept.number, kept.version, kept.replaced_at, _ENTERED[thing](kept.row))
+    entered = revisions.rebuilt(_ENTERED[thing], kept.row)
+    return Replaced(kept.number, kept.version, kept.replaced_at, entered)
 
 
 def _meter_names(session: Session) -> dict[int, str]:

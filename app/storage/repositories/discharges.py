@@ -1,8 +1,6 @@
 """Capacity tests in the data file."""
 
-from collections.abc import Mapping
 from datetime import datetime, timedelta, timezone
-from typing import Any
 
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, func, select
@@ -11,9 +9,24 @@ from app.domain.discharge import Discharge, DischargeDetails
 from app.domain.errors import Refused
 from app.domain.i18n.message import say
 from app.storage.repositories import revisions, soft_delete
+from app.storage.repositories.edited_rows import EditedRows
 from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import DischargeRow
+
+
+def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
+    return Discharge(number_of(row), row.battery_id, details, row.version)
+
+
+def _discharge(row: DischargeRow) -> Discharge:
+    return _stored(row, of_row(DischargeDetails, row))
+
+
+_ROWS = EditedRows(DischargeRow, _discharge)
+get = _ROWS.get
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
 
 
 def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
@@ -24,11 +37,6 @@ def add(session: Session, battery_id: int, details: DischargeDetails) -> Dischar
     return _stored(row, details)
 
 
-def get(session: Session, discharge_id: int) -> Discharge:
-    """One test that is not in the bin. Raises NotFound."""
-    return _discharge(_row(session, discharge_id))
-
-
 def of_battery(session: Session, battery_id: int) -> list[Discharge]:
     """The battery's tests in order of their start."""
     query = (
@@ -37,11 +45,6 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
         .order_by(col(DischargeRow.started_at))
     )
     return [_discharge(row) for row in session.exec(query)]
-
-
-def binned(session: Session) -> list[tuple[Discharge, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_discharge(row), when) for row, when in soft_delete.binned(session, DischargeRow)]
 
 
 def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
@@ -73,19 +76,9 @@ def change(
     return _stored(row, details)
 
 
-def entered(row: Mapping[str, Any]) -> DischargeDetails:
-    """What a replaced row says. Raises StorageTrouble."""
-    return revisions.rebuilt(DischargeDetails, row)
-
-
-def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _discharge(soft_delete.put(session, DischargeRow, discharge_id, now))
-
-
 def restore(session: Session, discharge_id: int) -> Discharge:
     """Take a test out of the bin. Raises Refused where another now has its place, and Outdated."""
-    test = _discharge(soft_delete.taken_out(session, DischargeRow, discharge_id))
+    test = _ROWS.restore(session, discharge_id)
     _flush(session, test.details)
     return test
 
@@ -106,11 +99,3 @@ def _flush(session: Session, details: DischargeDetails) -> None:
 
 def _row(session: Session, discharge_id: int) -> DischargeRow:
     return soft_delete.kept(session, DischargeRow, discharge_id)
-
-
-def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
-    return Discharge(number_of(row), row.battery_id, details, row.version)
-
-
-def _discharge(row: DischargeRow) -> Discharge:
-    return _stored(row, of_row(DischargeDetails, row))

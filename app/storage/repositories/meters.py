@@ -1,8 +1,6 @@
 """Meters in the data file."""
 
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -35,11 +33,6 @@ def change(session: Session, meter_id: int, details: MeterDetails, now: datetime
     revisions.change(session, row, row_values(details), now)
     session.flush()
     return _meter(row)
-
-
-def entered(row: Mapping[str, Any]) -> MeterDetails:
-    """What a replaced row says. Raises StorageTrouble."""
-    return revisions.rebuilt(MeterDetails, row)
 
 
 def all_kept(session: Session) -> list[Meter]:

@@ -1,6 +1,5 @@
 """Places in the data file, and which battery was where."""
 
-from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -11,10 +10,23 @@ from app.domain.errors import Refused
 from app.domain.i18n.message import say
 from app.domain.place import Place, PlaceDetails, Stay
 from app.storage.database.collation import in_byte_order
-from app.storage.repositories import revisions, soft_delete
+from app.storage.repositories import soft_delete
+from app.storage.repositories.edited_rows import EditedRows
 from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import PlaceRow, StayRow
+
+
+def _place(row: PlaceRow) -> Place:
+    return Place(number_of(row), of_row(PlaceDetails, row), row.version)
+
+
+_ROWS = EditedRows(PlaceRow, _place)
+get = _ROWS.get
+change = _ROWS.change
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
+restore = _ROWS.restore
 
 
 def add(session: Session, details: PlaceDetails) -> Place:
@@ -23,11 +35,6 @@ def add(session: Session, details: PlaceDetails) -> Place:
     session.add(row)
     session.flush()
     return _place(row)
-
-
-def get(session: Session, place_id: int) -> Place:
-    """One place that is not in the bin. Raises NotFound."""
-    return _place(_row(session, place_id))
 
 
 def all_kept(session: Session) -> list[Place]:
@@ -41,34 +48,6 @@ def names(session: Session) -> dict[int, str]:
     """Names by number, of places in the bin too."""
     rows = session.exec(select(PlaceRow.id, PlaceRow.name))
     return {number: name for number, name in rows if number is not None}
-
-
-def entered(row: Mapping[str, Any]) -> PlaceDetails:
-    """What a replaced row says. Raises StorageTrouble."""
-    return revisions.rebuilt(PlaceDetails, row)
-
-
-def binned(session: Session) -> list[tuple[Place, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_place(row), when) for row, when in soft_delete.binned(session, PlaceRow)]
-
-
-def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
-    """Replace what is known of a place, keeping what it was. Raises NotFound."""
-    row = _row(session, place_id)
-    revisions.change(session, row, row_values(details), now)
-    session.flush()
-    return _place(row)
-
-
-def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _place(soft_delete.put(session, PlaceRow, place_id, now))
-
-
-def restore(session: Session, place_id: int) -> Place:
-    """Take a place out of the bin. Raises NotFound, and Outdated."""
-    return _place(soft_delete.taken_out(session, PlaceRow, place_id))
 
 
 def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
@@ -125,14 +104,6 @@ def _stays(session: Session, where: Any) -> list[Stay]:
         .order_by(col(StayRow.from_date), col(StayRow.id))
     )
     return [_stay(row) for row in session.exec(query)]
-
-
-def _row(session: Session, place_id: int) -> PlaceRow:
-    return soft_delete.kept(session, PlaceRow, place_id)
-
-
-def _place(row: PlaceRow) -> Place:
-    return Place(number_of(row), of_row(PlaceDetails, row), row.version)
 
 
 def _stay(row: StayRow) -> Stay:
