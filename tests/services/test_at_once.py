@@ -11,8 +11,8 @@ import pytest
 from app.domain.discharge import ChargeCondition
 from app.domain.errors import Outdated, Refused
 from app.domain.meter import MeterKind
-from app.domain.records.revision import Thing
 from app.domain.run import RunDetails
+from app.domain.thing import Thing
 from app.services.backups.lease import taking_turns
 from app.services.entities import batteries, discharges, history, runs
 from tests.beside import OURS, at_once, process
@@ -24,7 +24,7 @@ UNDO = """
 import sys
 from pathlib import Path
 from app.domain.errors import Outdated
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import history
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings

@@ -10,7 +10,7 @@ from app.domain.errors import NotFound, Outdated, Refused
 from app.domain.event import EventKind
 from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import batteries, discharges, events, history, meters
 from app.storage.database.engine import writing
 from app.storage.repositories import events as event_rows

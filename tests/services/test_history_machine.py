@@ -16,7 +16,7 @@ from hypothesis.stateful import (
 
 from app.domain.errors import NotFound, Outdated
 from app.domain.meter import MeterKind
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import batteries, discharges, history
 from app.storage.database.engine import reading
 from app.storage.repositories import batteries as battery_rows

@@ -10,8 +10,8 @@ from app.domain.event import Event
 from app.domain.fields.described_field import described_fields
 from app.domain.meter import MeterDetails, MeterKind
 from app.domain.place import PlaceDetails
-from app.domain.records.revision import Thing
 from app.domain.run import RunDetails
+from app.domain.thing import Thing
 from app.services.entities import batteries, discharges, history
 from app.services.exchange import records_archive
 from app.storage.database.engine import reading

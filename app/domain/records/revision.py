@@ -2,37 +2,17 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
 from app.domain.battery import BatteryDetails
 from app.domain.discharge import DischargeDetails
 from app.domain.event import Event
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import joined
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
+from app.domain.thing import Thing
 
 # What an edit replaces. Of an event that is all of it.
 Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
-
-
-class Thing(StrEnum):
-    """What can be edited and has a history; the value is the name of its table."""
-
-    BATTERY = "battery"
-    DISCHARGE = "discharge"
-    METER = "meter"
-    EVENT = "event"
-    PLACE = "place"
-
-    @property
-    def label(self) -> str:
-        return {
-            Thing.BATTERY: say("battery"),
-            Thing.DISCHARGE: say("capacity test"),
-            Thing.METER: say("meter"),
-            Thing.EVENT: say("event"),
-            Thing.PLACE: say("place"),
-        }[self]
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,9 @@ from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.local_clock import day_here
 from app.domain.meter import Meter
-from app.domain.records.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
+from app.domain.thing import Thing
 from app.services.entities.doubts import tests_in_question
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store

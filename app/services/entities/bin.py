@@ -6,8 +6,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.errors import NotFound
-from app.domain.i18n.marker import noted
 from app.domain.i18n.message import joined, say
+from app.domain.thing import Thing
 from app.services.entities.entity_names import discharge_name, event_name
 from app.services.store import Store
 from app.storage.database.engine import reading
@@ -20,18 +20,6 @@ from app.storage.repositories import (
     soft_delete,
     temperature_logs,
 )
-
-# What can lie in the bin, by the names of the tables, and what its owner calls it.
-_CALLED = {
-    "battery": noted("battery"),
-    "discharge": noted("capacity test"),
-    "event": noted("event"),
-    "photo": noted("photo"),
-    "place": noted("place"),
-    "stay": noted("stay"),
-    "temperature_log": noted("temperature log"),
-}
-KINDS = tuple(_CALLED)
 
 
 @dataclass(frozen=True)
@@ -51,7 +39,7 @@ class BinnedItem:
 
     @property
     def label(self) -> str:
-        return say(_CALLED[self.kind])
+        return Thing(self.kind).label
 
 
 def list_bin(store: Store) -> list[BinnedItem]:

@@ -15,7 +15,7 @@ from app.domain.i18n.message import say
 from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.domain.units.column import ColumnUse
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.services.entities.doubts import Question, open_questions

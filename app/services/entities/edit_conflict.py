@@ -4,7 +4,8 @@ from sqlmodel import Session
 
 from app.domain.errors import Overtaken
 from app.domain.i18n.message import say
-from app.domain.records.revision import Entered, Thing
+from app.domain.records.revision import Entered
+from app.domain.thing import Thing
 from app.services.entities.entity_names import current_thing
 from app.services.entities.field_changes import changes_between, same
 from app.storage.repositories import meters

@@ -5,7 +5,8 @@ from sqlmodel import Session
 from app.domain.discharge import Discharge
 from app.domain.event import Event
 from app.domain.i18n.message import say
-from app.domain.records.revision import Current, Thing
+from app.domain.records.revision import Current
+from app.domain.thing import Thing
 from app.storage.repositories import batteries, discharges, events, meters, places
 
 

@@ -9,7 +9,7 @@ from app.domain.battery import Battery
 from app.domain.errors import Refused
 from app.domain.event import Event, EventKind
 from app.domain.i18n.message import say
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store

@@ -12,7 +12,8 @@ from app.domain.discharge import DischargeDetails
 from app.domain.errors import shorten
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import Message, altered, joined, say, written_day, written_number
-from app.domain.records.revision import Entered, FieldChange, Thing
+from app.domain.records.revision import Entered, FieldChange
+from app.domain.thing import Thing
 from app.storage.records.tables_as_rows import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.

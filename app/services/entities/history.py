@@ -13,7 +13,8 @@ from app.domain.event import Event
 from app.domain.i18n.message import say
 from app.domain.meter import MeterDetails
 from app.domain.place import PlaceDetails
-from app.domain.records.revision import Current, Entered, FieldChange, Replaced, Thing
+from app.domain.records.revision import Current, Entered, FieldChange, Replaced
+from app.domain.thing import Thing
 from app.services.entities.batteries import replace_battery
 from app.services.entities.discharges import replace_discharge
 from app.services.entities.entity_names import current_thing

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store
 from app.storage.database.engine import reading, writing

@@ -9,8 +9,8 @@ from sqlmodel import Session
 from app.domain.errors import NotFound, Refused
 from app.domain.i18n.message import say
 from app.domain.place import Place, PlaceDetails, Stay
-from app.domain.records.revision import Thing
 from app.domain.temperature_log import HourlyTemperatures, TemperatureLog
+from app.domain.thing import Thing
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store

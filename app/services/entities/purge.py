@@ -7,7 +7,8 @@ from sqlmodel import Session
 from app.domain.errors import NotFound, Outdated
 from app.domain.i18n.marker import noted
 from app.domain.i18n.message import say
-from app.services.entities.bin import KINDS, BinnedItem, binned_in
+from app.domain.thing import BINNED
+from app.services.entities.bin import BinnedItem, binned_in
 from app.services.store import Store
 from app.storage.database.engine import reading, writing
 from app.storage.records.tables_as_rows import record_table
@@ -71,7 +72,7 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
 
 
 def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
-    if kind not in KINDS:
+    if kind not in BINNED:
         raise NotFound(say("Nothing called “{kind}” lies in the bin.", kind=kind))
     rows = purge.belonging(session, kind, item_id)
     item = binned_in(session, kind, item_id)

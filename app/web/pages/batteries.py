@@ -21,9 +21,9 @@ from app.domain.errors import FadelineError, Problem, problems_of, shorten
 from app.domain.event import EventKind
 from app.domain.i18n.message import long_day, say
 from app.domain.limits import MAX_NAME_LENGTH
-from app.domain.records.revision import Thing
 from app.domain.run import Run
 from app.domain.share import Share
+from app.domain.thing import Thing
 from app.services.access import shares
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs

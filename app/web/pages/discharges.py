@@ -17,7 +17,7 @@ from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.domain.photo import MAX_PER_TEST, Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import batteries, discharges, doubts, meters
 from app.services.entities.doubts import Question
 from app.services.entities.previous_values import last_test

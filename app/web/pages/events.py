@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.domain.battery import Battery
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.event import Event, EventKind
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import events
 from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader, Posted, asked_again, seen_version, texts

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import meters
 from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import (

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.domain.errors import FadelineError, Problem, problems_of
 from app.domain.i18n.message import month_names
-from app.domain.records.revision import Thing
+from app.domain.thing import Thing
 from app.services.entities import places
 from app.services.entities.places import PlaceView
 from app.web.forms.form_reader import SEEN, Posted, asked_again, seen_version, texts

@@ -11,7 +11,8 @@ from fastapi import Request
 
 from app.domain.errors import FadelineError
 from app.domain.i18n.message import joined, say
-from app.domain.records.revision import Current, Thing
+from app.domain.records.revision import Current
+from app.domain.thing import EDITED, Thing
 from app.services.entities import bin, history
 from app.services.entities.history import LastEdit
 from app.services.store import Store
@@ -66,7 +67,7 @@ def notice_of(request: Request) -> Notice | None:
     try:
         if what == "bin":
             return _binned(request, store_of(request), kind, int(number))
-        if version is not None and kind in tuple(Thing):
+        if version is not None and kind in EDITED:
             found = history.last_edit(store_of(request), Thing(kind), int(number), int(version))
             return None if found is None else _edited(request, found)
     except FadelineError:
