@@ -14,18 +14,18 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from app.domain.battery import BatteryDetails
+from app.domain.discharge import DischargeDetails
 from app.domain.errors import NotFound, Outdated
 from app.domain.meter import MeterKind
 from app.domain.thing import Thing
 from app.services.entities import batteries, discharges, history
 from app.storage.database.engine import reading
-from app.storage.repositories import batteries as battery_rows
-from app.storage.repositories import discharges as discharge_rows
 from app.storage.repositories import revisions
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.servers import as_kept
 
-ENTERED = {Thing.BATTERY: battery_rows.entered, Thing.DISCHARGE: discharge_rows.entered}
+ENTERED = {Thing.BATTERY: BatteryDetails, Thing.DISCHARGE: DischargeDetails}
 NOTES = ("", "windy", as_kept("\0 “cold”"))
 THINGS = st.sampled_from([Thing.BATTERY, Thing.DISCHARGE])
 
@@ -142,7 +142,7 @@ class Machine(RuleBasedStateMachine):
         with reading(self.store.engine) as session:
             for thing, entered in ENTERED.items():
                 kept = revisions.of_thing(session, thing, self.ids[thing], 10**6, 10**6)
-                past = [plain(entered(one.row)) for one in kept][::-1]
+                past = [plain(revisions.rebuilt(entered, one.row)) for one in kept][::-1]
                 assert past == self.versions[thing][:-1]
                 if not self.gone(thing):
                     current = history.current_thing(session, thing, self.ids[thing])
