@@ -11,10 +11,10 @@ from typing import BinaryIO, TypeVar
 
 from sqlmodel import Session
 
-from app.domain.discharge import ChargeCondition
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven, RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.units.column import ColumnUse
 from app.services.entities import batteries, discharges, events, runs
 from app.services.entities.discharges import Original

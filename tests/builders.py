@@ -9,11 +9,11 @@ from typing import Any
 
 from app.analysis.battery.battery_report import BatteryReport, battery_report
 from app.analysis.evidence.result import analyse_test
-from app.domain.battery import Battery, BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails, Season
+from app.domain.entities.battery import Battery, BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails, Season
 from app.domain.readings import Readings, column
 from app.domain.temperature_log import HourlyTemperatures
 from app.services.entities import discharges, places

@@ -16,14 +16,14 @@ from sqlalchemy import event
 from sqlmodel import select
 
 from app.domain import quantity as q
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
-from app.domain.meter import MeterDetails, MeterKind
-from app.domain.place import HoursAt, PlaceDetails, Season
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.meter import MeterDetails, MeterKind
+from app.domain.entities.place import HoursAt, PlaceDetails, Season
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
-from app.domain.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
 from app.domain.temperature_log import HourlyTemperatures
 from app.domain.units.column import ColumnUse

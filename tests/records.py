@@ -2,9 +2,9 @@
 
 from app.analysis.battery.battery_report import battery_report
 from app.analysis.evidence.result import analyse_test
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge, EndReason
-from app.domain.meter import Meter, MeterKind, typical
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge, EndReason
+from app.domain.entities.meter import Meter, MeterKind, typical
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()

@@ -12,9 +12,9 @@ from typer.testing import CliRunner
 
 from app.cli.commands import app
 from app.cli.feed import NoAnswer, _send_on, run_feed
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
 from app.ingest.column_inference import guess_uses
 from app.ingest.feed_line import FeedLines
 from app.server.application import create_app

@@ -16,9 +16,9 @@ import httpx2
 import pytest
 from sqlalchemy import text
 
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
 from app.server.application import create_app
 from app.services.backups.data_check import check_file
 from app.services.entities import batteries, runs

@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.quantity import CUT_OFF_VOLTAGE, ENDED_AFTER, RATED_CAPACITY, Quantity
 from app.domain.units.column import ColumnUse
 from app.server.terminal import echo

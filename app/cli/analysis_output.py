@@ -9,10 +9,10 @@ from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.questions import Known
 from app.cli.file_options import ColumnOptions, doubted
 from app.cli.output import Record, file_bytes
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterDetails
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import written_number
-from app.domain.meter import MeterDetails
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

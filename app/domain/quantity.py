@@ -192,6 +192,8 @@ APPLIANCE_POWER = Quantity(
 )
 PLACE_TEMPERATURE = Quantity(N_("temperature of a place"), "°C", -50, 80)
 HOURS_A_YEAR = Quantity(N_("hours of a year"), "h", 0, 8784, above_low=True, in_thousands=True)
+# Clocks of places reach to 14 hours; that of a machine may be set to anything below a day.
+CLOCK_OFFSET = Quantity("offset of the clock", "min", -1439, 1439)
 
 READING_ELAPSED = Quantity(N_("time since start"), "s", 0, 8_640_000)
 READING_CURRENT = Quantity(N_("current"), "A", -100_000, 100_000)

@@ -12,11 +12,11 @@ from threading import Lock
 from sqlalchemy import Engine
 
 from app.analysis.evidence.result import Result, analyse_test
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.meter import Meter
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
-from app.domain.meter import Meter
 from app.services.backups.backups import back_up_before_update, remember
 from app.services.lru_cache import LruCache
 from app.services.view_counter import ViewCounter

@@ -10,7 +10,7 @@ import pytest
 
 from app.archive import writer
 from app.archive.reader import open_archive
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.exchange import records_archive
 from app.services.exchange.file_contents import read_sent

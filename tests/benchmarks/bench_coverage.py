@@ -14,12 +14,12 @@ from array import array
 from dataclasses import dataclass, replace
 
 from app.analysis.evidence.result import Result, analyse
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.errors import InvalidInput
 from app.domain.finding import EvidenceKind
-from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings, column
 from tests import ordinary_days, other_days, simulation
 

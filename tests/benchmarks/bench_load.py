@@ -20,9 +20,9 @@ from typing import Any
 
 import httpx2
 
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
 from app.server.application import create_app
 from app.services.access import shares
 from app.services.entities import batteries, runs

@@ -16,7 +16,7 @@ from pathlib import Path
 import httpx2
 import numpy as np
 
-from app.domain.place import PlaceDetails
+from app.domain.entities.place import PlaceDetails
 from app.server.application import create_app
 from app.services.entities import batteries, places
 from app.settings import Settings

@@ -8,8 +8,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from app.domain.entities.meter import MeterKind
 from app.domain.errors import StorageError
-from app.domain.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS, Settings

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import insert, select
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.store import Store
 from app.storage.schema.tables import metadata

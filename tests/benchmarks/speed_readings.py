@@ -14,9 +14,9 @@ from pathlib import Path
 import numpy as np
 
 from app.analysis.evidence.result import analyse
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
 from app.ingest.reader import read_file
 from app.server.application import create_app
 from app.services.entities import runs

@@ -7,8 +7,8 @@ from pathlib import Path
 from bs4 import BeautifulSoup
 from fastapi.testclient import TestClient
 
-from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.meter import MeterDetails, MeterKind
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterDetails, MeterKind
 from app.server.application import create_app
 from app.services.access import auth, shares
 from app.services.entities import batteries, bin, discharges, meters, photos, places

@@ -8,8 +8,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from app.domain.discharge import EndReason
-from app.domain.meter import MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.meter import MeterKind
 from app.domain.readings import Readings
 from app.server.application import create_app
 from app.services.entities import batteries, discharges

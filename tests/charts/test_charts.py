@@ -12,9 +12,9 @@ from app.charts.discharge_chart import discharge_figure
 from app.charts.fade_chart import fade_figure
 from app.charts.localized_figure import read_figure
 from app.charts.nights_chart import nights_figure
+from app.domain.entities.meter import MeterKind
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import DecimalShown, Language, Preferences
-from app.domain.meter import MeterKind
 from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.reports import nights_report

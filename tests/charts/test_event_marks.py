@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.charts.event_marks import MAX_LANES, event_marks
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
 
 FIRST, LAST = date(2020, 1, 1), date(2026, 1, 1)
 kinds = st.sampled_from([kind.label for kind in EventKind])

@@ -12,9 +12,9 @@ from app.charts import theme
 from app.charts.battery_chart import battery_figure, fade_svg
 from app.charts.discharge_chart import discharge_figure, discharge_svg
 from app.charts.svg_figure import NARROW
-from app.domain.discharge import EndReason
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.quick_demo import lay_down_demo

@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.errors import FieldError
 from app.domain.finding import EvidenceKind
 from app.domain.glossary import WORDS
@@ -23,7 +24,6 @@ from app.domain.i18n.message import (
     written_number,
 )
 from app.domain.i18n.preferences import DecimalShown, Language, Preferences, TemperatureShown
-from app.domain.meter import MeterKind, typical
 from app.domain.quantity import COLD_WEEK, NIGHTS, WARRANTY_YEARS
 from tests.german import Words
 

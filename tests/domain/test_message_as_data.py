@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
 from app.domain.i18n.message import (
     ENGLISH,
     AlsoFahrenheit,

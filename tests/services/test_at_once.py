@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import InvalidInput, StaleEdit
-from app.domain.meter import MeterKind
 from app.domain.records.backup import BackupReason, backup_name
-from app.domain.records.revision import EntityKind
-from app.domain.run import RunDetails
 from app.services.backups import backups
 from app.services.entities import batteries, discharges, history, runs
 from app.storage.backup.backup_files import PART, backups_in
@@ -25,7 +25,7 @@ UNDO = """
 import sys
 from pathlib import Path
 from app.domain.errors import StaleEdit
-from app.domain.records.revision import EntityKind
+from app.domain.entity_kind import EntityKind
 from app.services.entities import history
 from app.services.store import open_store
 from app.settings import MIGRATIONS, Settings

@@ -2,11 +2,11 @@ from datetime import date, timedelta
 
 import pytest
 
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails
 from app.domain.errors import InvalidInput
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails
 from app.services.entities import batteries, discharges, events, places
 from app.services.example.demo import fill_with_demo
 from app.services.reports.comparison import ComparisonWish, compare, recorded_moves

@@ -6,9 +6,9 @@ import pytest
 from app.analysis.heat.heat_share import Attribution
 from app.analysis.heat.observed_loss import Period
 from app.domain.chemistry import Chemistry
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.errors import NotFound
-from app.domain.meter import MeterKind
-from app.domain.place import HoursAt, PlaceDetails, Season
 from app.services.entities import batteries, discharges, places
 from app.services.example.demo import fill_with_demo
 from app.services.reports import heat

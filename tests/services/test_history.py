@@ -5,12 +5,12 @@ import pytest
 from sqlalchemy import delete
 
 from app.analysis.plausibility.readings_changes import compare_readings
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind, typical
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import InvalidInput, NotFound, StaleEdit
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, events, history, meters
 from app.storage.database.engine import write_transaction
 from app.storage.repositories import events as event_rows

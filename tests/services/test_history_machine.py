@@ -14,18 +14,18 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.meter import MeterKind
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.meter import MeterKind
-from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, history
 from app.storage.database.engine import read_session
-from app.storage.repositories import batteries as battery_rows
-from app.storage.repositories import discharges as discharge_rows
 from app.storage.repositories import revisions
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.servers import as_kept
 
-ENTERED = {EntityKind.BATTERY: battery_rows.entered, EntityKind.DISCHARGE: discharge_rows.entered}
+ENTERED = {EntityKind.BATTERY: BatteryDetails, EntityKind.DISCHARGE: DischargeDetails}
 NOTES = ("", "windy", as_kept("\0 “cold”"))
 THINGS = st.sampled_from([EntityKind.BATTERY, EntityKind.DISCHARGE])
 
@@ -144,7 +144,7 @@ class Machine(RuleBasedStateMachine):
         with read_session(self.store.engine) as session:
             for thing, entered in ENTERED.items():
                 kept = revisions.of_thing(session, thing, self.ids[thing], 10**6, 10**6)
-                past = [plain(entered(one.row)) for one in kept][::-1]
+                past = [plain(revisions.rebuilt(entered, one.row)) for one in kept][::-1]
                 assert past == self.versions[thing][:-1]
                 if not self.gone(thing):
                     current = history.current_thing(session, thing, self.ids[thing])

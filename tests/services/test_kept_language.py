@@ -5,13 +5,13 @@ from gettext import NullTranslations
 
 import pytest
 
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import Language, Preferences
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails
-from app.domain.run import ReadingGiven, RunDetails
 from app.domain.temperature_file import LogAnswers, TemperatureColumns
 from app.services.entities import batteries, discharges, meters, places, runs
 from app.services.exchange import export_file, import_file, temperature_import, upload_staging

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails
 from app.domain.i18n.message import Celsius, Message, say
 from app.domain.i18n.preferences import Language, Preferences
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails
 from app.domain.records.revision import EntityKind
 from app.domain.temperature_log import HourlyTemperatures
 from app.languages.readers import reader_with

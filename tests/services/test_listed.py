@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails, Season
 from app.domain.i18n.preferences import Language, Preferences
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails, Season
 from app.languages.readers import reader_with
 from app.services.entities import batteries, discharges, events, meters, places
 from tests.builders import NOW, battery_details, discharge_details, steady

@@ -4,8 +4,8 @@ import pytest
 from PIL import Image
 from sqlalchemy import update
 
+from app.domain.entities.meter import MeterKind
 from app.domain.errors import InvalidInput, NotFound, StaleEdit, StorageError
-from app.domain.meter import MeterKind
 from app.domain.photo import MAX_PER_TEST
 from app.services.entities import batteries, bin, discharges, photos
 from app.services.exchange import records_archive

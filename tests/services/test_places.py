@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
+from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.errors import InvalidInput, NotFound
-from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.temperature_log import HourlyTemperatures
 from app.services.entities import batteries, places
 from app.storage.database.engine import read_session

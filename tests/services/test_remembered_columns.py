@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.domain.units.column import ColumnUse
 from app.services.entities import batteries, discharges
 from app.services.entities.discharges import Original

@@ -5,10 +5,10 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven
 from app.services.entities import batteries, discharges, events, purge
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import runs as run_rows

@@ -2,11 +2,11 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails, RunState
 from app.domain.errors import InvalidInput, NotFound
 from app.domain.finding import EvidenceKind
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven, RunDetails, RunState
 from app.services.entities import batteries, discharges, runs
 from tests.builders import NOW, battery_details, discharge_details
 

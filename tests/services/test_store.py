@@ -2,10 +2,10 @@
 
 import pytest
 
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.meter import Meter, MeterKind, typical
 from app.domain.errors import InvalidInput
-from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.store import ResultCache

@@ -2,10 +2,10 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
 from app.domain.errors import InvalidInput, LinkClosed, NotFound
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
 from app.domain.readings import Readings
 from app.services.access import shares
 from app.services.entities import batteries, bin, discharges, events, meters

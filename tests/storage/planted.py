@@ -5,10 +5,10 @@ import sqlite3
 from dataclasses import replace
 from datetime import timedelta
 
-from app.domain.discharge import EndReason
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven, RunDetails
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events, photos, runs
 from app.services.entities.discharges import Original

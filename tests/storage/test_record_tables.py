@@ -1,10 +1,19 @@
+from datetime import date, datetime
+
 import pytest
 import sqlalchemy as sa
 
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.event import Event
+from app.domain.entities.meter import MeterDetails
+from app.domain.entities.place import PlaceDetails
+from app.domain.entities.run import RunDetails
+from app.domain.fields.described_field import described_fields
 from app.domain.records.table_schema import ColumnKind
 from app.services.example.demo import fill_with_demo
 from app.storage.database.engine import read_session
-from app.storage.records.tables_as_rows import DESCRIBED, IN_FILES, record_tables, rows
+from app.storage.records.tables_as_rows import DESCRIBED, IN_FILES, kind_of, record_tables, rows
 from app.storage.schema.tables import metadata
 
 COLUMNS = [
@@ -13,6 +22,21 @@ COLUMNS = [
     for column in table.columns
     if f"{table.name}.{column.name}" not in IN_FILES
 ]
+ENTERED = {
+    "battery": BatteryDetails,
+    "discharge": DischargeDetails,
+    "event": Event,
+    "meter": MeterDetails,
+    "place": PlaceDetails,
+    "run": RunDetails,
+}
+KINDS = {
+    bool: ColumnKind.BOOLEAN,
+    int: ColumnKind.INTEGER,
+    float: ColumnKind.NUMBER,
+    date: ColumnKind.DATE,
+    datetime: ColumnKind.MOMENT,
+}
 
 
 def test_every_table_is_among_the_records_after_those_it_refers_to():
@@ -75,3 +99,15 @@ def test_rows_are_plain(store):
     assert by_table["battery"][0]["name"] == "Marmot galley bank"
     assert len(by_table["discharge"]) == 27
     assert all(type(row) is dict for some in by_table.values() for row in some)
+
+
+@pytest.mark.parametrize("name", ENTERED)
+def test_a_column_is_of_the_kind_that_its_field_says(name):
+    """Its length is that which the form allows, and it is empty where the field may be."""
+    table = metadata.tables[name]
+    for field in described_fields(ENTERED[name]).values():
+        column = table.c[field.name]
+        assert kind_of(column) is KINDS.get(field.kind, ColumnKind.TEXT), field.name
+        assert column.nullable == field.optional, field.name
+        if field.told.longest:
+            assert column.type.length == field.told.longest, field.name

@@ -27,10 +27,10 @@ from sqlmodel import Session
 
 from app.analysis.evidence.result import METHOD_VERSION
 from app.domain.appliance import Appliance
-from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven, RunDetails
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.share import SharePart
 from app.domain.temperature_log import HourlyTemperatures
 from app.domain.units.column import ColumnUse

@@ -1,6 +1,6 @@
 """Printed reports as a test reads them."""
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import discharges
 from tests.builders import NOW, discharge_details
 from tests.web.conftest import soup

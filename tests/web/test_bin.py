@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
+from app.domain.entity_kind import BINNED
 from app.services.entities import batteries, discharges, events
-from app.services.entities.bin import KINDS
 from app.web.pages.bin import WAYS
 from tests.builders import NOW, battery_details, fill_place
 from tests.web.conftest import soup
@@ -88,7 +88,7 @@ def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path, words):
 
 
 def test_every_kind_has_a_way_there_and_back():
-    assert set(WAYS) == set(KINDS)
+    assert set(WAYS) == set(BINNED)
 
 
 def test_what_belongs_to_a_place_goes_to_the_bin_and_back(client, store):

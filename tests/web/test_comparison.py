@@ -2,9 +2,9 @@ from datetime import date
 
 import pytest
 
-from app.domain.discharge import EndReason
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
 from app.domain.share import SharePart
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events

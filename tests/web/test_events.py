@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
 from app.services.access import shares
 from app.services.entities import batteries, events
 from app.storage.schema.packing import unpack_row

@@ -10,9 +10,9 @@ from html import unescape
 import pytest
 from tinyhtml5.parser import HTMLParser
 
-from app.domain.discharge import ChargeCondition, EndReason
-from app.domain.event import EventKind
-from app.domain.meter import MeterDetails, MeterKind
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterDetails, MeterKind
 from app.domain.readings import COLUMNS
 from app.domain.records.sent_battery import SENT_FIELDS
 from app.domain.units.rounding import rounded_down
@@ -131,7 +131,7 @@ def test_its_data_are_described_and_only_what_is_decided_goes_out(client, tested
 
 
 def test_nothing_private_is_in_it_or_in_its_data(client, store):
-    from app.domain.battery import BatteryDetails
+    from app.domain.entities.battery import BatteryDetails
 
     battery = batteries.add_battery(store, battery_details(**PRIVATE[BatteryDetails]))
     meter = meters.add_meter(store, MeterDetails("SECRETMETER", MeterKind.SHUNT, 1.0, 0.1, 0.1))

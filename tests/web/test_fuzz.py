@@ -11,11 +11,11 @@ import schemathesis
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.domain.discharge import ChargeCondition
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails
+from app.domain.entities.run import RunDetails
 from app.services.backups.data_check import check_file
 from app.services.entities import batteries, events, places, runs
 from app.settings import MIGRATIONS

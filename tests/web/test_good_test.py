@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, meters
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup

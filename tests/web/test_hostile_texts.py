@@ -9,9 +9,9 @@ import pytest
 from bs4 import BeautifulSoup
 
 from app.domain.appliance import Appliance
-from app.domain.event import EventKind
-from app.domain.meter import MeterDetails, MeterKind
-from app.domain.place import PlaceDetails
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterDetails, MeterKind
+from app.domain.entities.place import PlaceDetails
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events, meters, photos, places
 from app.web.rendering.spreadsheet import spreadsheet_text

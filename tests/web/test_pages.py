@@ -4,8 +4,8 @@ from dataclasses import fields
 import pytest
 from jinja2 import meta
 
-from app.domain.discharge import EndReason
-from app.domain.meter import MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.meter import MeterKind
 from app.domain.units.rounding import rounded_down
 from app.services.entities import batteries as stored_batteries
 from app.services.entities import discharges as stored_discharges

@@ -7,12 +7,12 @@ import pytest
 from fastapi.testclient import TestClient
 
 from app.domain.appliance import Appliance
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
-from app.domain.event import Event, EventKind
-from app.domain.meter import MeterDetails, MeterKind
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.event import Event, EventKind
+from app.domain.entities.meter import MeterDetails, MeterKind
+from app.domain.entities.run import RunDetails
 from app.domain.photo import Photo
-from app.domain.run import RunDetails
 from app.ingest.photo_reencoding import redrawn
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events, meters, photos

@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
+from app.domain.entities.meter import MeterKind
 from app.domain.i18n.preferences import Language, Preferences
-from app.domain.meter import MeterKind
 from app.services.access import preferences
 from app.services.entities import discharges
 from tests.builders import NOW, discharge_details, steady

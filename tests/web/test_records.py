@@ -5,9 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind
-from app.domain.run import RunDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
 from app.services.backups import backups
 from app.services.backups.backup_places import NOTE_NAME
 from app.services.entities import batteries, runs

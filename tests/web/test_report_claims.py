@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
 from app.domain.threshold import ThresholdKind
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, at_temperature, battery_details, steady

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from fastapi.testclient import TestClient
 
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
 from app.domain.readings import column
 from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, steady

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.domain.readings import Readings
 from app.services.entities import discharges
 from app.services.exchange import export_file

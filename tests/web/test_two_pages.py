@@ -2,8 +2,8 @@
 
 import pytest
 
-from app.domain.event import EventKind
-from app.domain.place import PlaceDetails
+from app.domain.entities.event import EventKind
+from app.domain.entities.place import PlaceDetails
 from app.services.entities import batteries, events, places
 from tests.builders import NOW
 from tests.web.conftest import soup

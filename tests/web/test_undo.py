@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind, typical
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events, meters
 from tests.builders import NOW, battery_details, discharge_details

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from app.analysis.ageing.exposure import Exposure
 from app.analysis.statistics.arrays import Floats
-from app.domain.place import PlaceDetails, Season
+from app.domain.entities.place import PlaceDetails, Season
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
 
 STEP_C = 5.0

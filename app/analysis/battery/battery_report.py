@@ -13,9 +13,9 @@ from app.analysis.fade.fade import Fade, fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, new_battery, project_end
 from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate
-from app.domain.battery import Battery, BatteryDetails
-from app.domain.discharge import ChargeCondition, Discharge
-from app.domain.event import Event
+from app.domain.entities.battery import Battery, BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, Discharge
+from app.domain.entities.event import Event
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say
 from app.domain.units.rounding import rounded_down

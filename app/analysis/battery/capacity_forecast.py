@@ -21,7 +21,7 @@ from app.analysis.projection.end_of_life import (
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold
 

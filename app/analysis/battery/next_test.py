@@ -13,7 +13,7 @@ from app.analysis.fade.fade_line import MIN_DAYS, own_variance, shared_gains
 from app.analysis.fade.fade_power import POWER, found_between_two, smallest_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, counting_tests
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say, transformed
 from app.domain.units.time_units import DAYS_PER_YEAR

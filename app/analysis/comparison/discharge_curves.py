@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 
 from app.analysis.evidence.result import Result
-from app.domain.discharge import Discharge
+from app.domain.entities.discharge import Discharge
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 POINTS = 120

@@ -6,8 +6,8 @@ from datetime import date
 
 from app.analysis.comparison.discharge_curves import Curve, curve_of
 from app.analysis.evidence.result import Result
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import Discharge
 from app.domain.finding import EvidenceKind
 
 # Beyond these two tests are not done alike (common practice; as the watching has them).

@@ -10,10 +10,10 @@ from app.analysis.counting.run_quality import course_caveats
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.counting.voltage import usable_voltages
 from app.analysis.statistics.arrays import Floats
+from app.domain.entities.meter import LEAST_REST_A
 from app.domain.errors import InvalidInput
 from app.domain.finding import Finding
 from app.domain.i18n.message import say, written_number
-from app.domain.meter import LEAST_REST_A
 from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.statistics.arrays import Floats
+from app.domain.entities.meter import LEAST_REST_A
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.meter import LEAST_REST_A
 from app.domain.readings import ON_SHARE, Readings
 
 # A slip of the decimal point: one reading about ten times or a tenth of its neighbours, while these

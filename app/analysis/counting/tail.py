@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 
 # Share of the capacity below a voltage of one cell, down to 2.5 V, at 25 °C and up to a tenth of
 # the capacity per hour, and at a fifth: means of six types of lithium iron phosphate cells, from

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 
 
 @dataclass(frozen=True)

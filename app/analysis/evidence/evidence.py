@@ -9,7 +9,7 @@ from app.analysis.counting.hidden_recharge import ON_LOAD_SHARE, unseen_charge
 from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, say

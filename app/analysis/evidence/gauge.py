@@ -6,8 +6,8 @@ import numpy as np
 
 from app.analysis.counting.delivered import Delivered
 from app.analysis.statistics.arrays import Floats
+from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
-from app.domain.meter import MeterDetails
 from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

@@ -15,11 +15,11 @@ from app.analysis.evidence.evidence import Evidence, classify
 from app.analysis.evidence.gauge import Gauge, compare_gauge
 from app.analysis.evidence.uncertainty import End
 from app.analysis.statistics.budget import Budget, Contribution, combine
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.meter import MeterDetails, MeterKind, typical
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
-from app.domain.meter import MeterDetails, MeterKind, typical
 from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

@@ -10,9 +10,9 @@ from app.analysis.counting.counted import counter_line
 from app.analysis.counting.delivered import Delivered
 from app.analysis.counting.sampling import sampling
 from app.analysis.statistics.budget import Contribution, estimated, within
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
-from app.domain.meter import MeterDetails
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Clock of the logger or the watch: IEC 62660-2, 4.3.

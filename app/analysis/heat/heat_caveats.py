@@ -2,7 +2,7 @@
 
 from app.analysis.ageing.temperature_history import TemperatureHistory
 from app.analysis.heat.heat_share import HeatShare
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import Finding
 from app.domain.i18n.message import say
 

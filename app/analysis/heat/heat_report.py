@@ -26,8 +26,8 @@ from app.analysis.heat.heat_share import (
     heat_share,
 )
 from app.analysis.heat.observed_loss import Period, observed_loss
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, joined, say

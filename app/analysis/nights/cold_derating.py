@@ -13,8 +13,8 @@ from app.analysis.corrections.coefficients import (
 )
 from app.analysis.corrections.reference_conditions import temperature_factor
 from app.analysis.statistics.arrays import Floats
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, say, written_celsius
 

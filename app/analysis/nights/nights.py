@@ -15,7 +15,7 @@ from app.analysis.battery.capacity_forecast import (
 )
 from app.analysis.nights.cold_derating import ColdShare
 from app.analysis.statistics.arrays import Floats
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.threshold import Threshold, ThresholdKind

@@ -18,7 +18,7 @@ from app.analysis.nights.parallel_batteries import BatteryCapacity
 from app.analysis.nights.scenarios import Scenario, check_day, pair_situations, situations_of
 from app.analysis.nights.use_cases import UseCase, cases_of
 from app.analysis.projection.end_of_life import counting_tests
-from app.domain.battery import Battery, BatteryDetails
+from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_plural
 from app.domain.i18n.message import Celsius, joined, say, say_plural, written_day

@@ -16,7 +16,7 @@ from app.analysis.battery.capacity_forecast import (
 from app.analysis.nights.cold_derating import ColdShare
 from app.analysis.nights.nights import usable
 from app.analysis.statistics.arrays import Floats
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 

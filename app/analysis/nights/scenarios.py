@@ -15,7 +15,7 @@ from app.analysis.nights.parallel_batteries import (
     pair_usable,
 )
 from app.analysis.nights.use_cases import UseCase, uses_of
-from app.domain.battery import Battery, BatteryDetails
+from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say

@@ -9,7 +9,7 @@ from app.analysis.battery.capacity_forecast import CapacityForecast, capacity_ah
 from app.analysis.nights.cold_derating import ColdShare, cold_share, may_charge
 from app.analysis.nights.nights import DayUse, Nights, nights_of, threshold_of, usable
 from app.analysis.nights.parallel_batteries import BatteryCapacity
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.i18n.message import say
 
 

@@ -19,11 +19,11 @@ from app.analysis.plausibility.plausibility import (
 )
 from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.statistics.arrays import Floats
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.run import RunReading
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import ON_SHARE
-from app.domain.run import RunReading
 
 # So far from a value that was meant another one is the same load, or the same battery.
 ABOUT_THE_SAME = 1.5

@@ -31,8 +31,8 @@ from numpy.typing import NDArray
 from app.analysis.ageing.exposure import Exposure, ageing_factor
 from app.analysis.ageing.loss_models import EXPONENT
 from app.analysis.statistics.arrays import Floats
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 TIME_YEARS, TIME_SPREAD = 12.0, 0.75

@@ -12,8 +12,8 @@ from app.analysis.corrections.reference_conditions import (
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.uncertainty import CHARGE_LIMIT
 from app.analysis.reports.procedure import Procedure
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import Celsius, say, written_celsius
 

@@ -12,11 +12,11 @@ from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import FirstTest, Verdict, verdicts
 from app.analysis.statistics.budget import Contribution
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.meter import Meter
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
-from app.domain.meter import Meter
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

@@ -15,11 +15,11 @@ from app.analysis.reports.printed_test import (
     printed_test,
 )
 from app.analysis.reports.report_fingerprint import report_number
-from app.domain.battery import Battery, BatteryDetails
-from app.domain.discharge import Discharge
-from app.domain.event import Event
+from app.domain.entities.battery import Battery, BatteryDetails
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.event import Event
+from app.domain.entities.meter import Meter, MeterDetails
 from app.domain.finding import EvidenceKind
-from app.domain.meter import Meter, MeterDetails
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,10 @@ from app.analysis.reports.discharge_report import DischargeReport, Row, discharg
 from app.analysis.reports.procedure import Procedure, procedure_of
 from app.analysis.reports.report_fingerprint import report_number
 from app.analysis.warranty.warranty_level import warranty_level
-from app.domain.battery import Battery, BatteryDetails
-from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.entities.battery import Battery, BatteryDetails
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.meter import Meter, MeterDetails
 from app.domain.finding import Finding
-from app.domain.meter import Meter, MeterDetails
 
 # Two sheets of paper: more shows nothing that the chart does not.
 ROWS_PRINTED = 100

@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.analysis.evidence.result import Result
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import DischargeDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
 from app.domain.readings import ON_SHARE
 from app.domain.units.time_units import SECONDS_PER_HOUR
 

@@ -6,7 +6,7 @@ from app.analysis.battery.battery_report import battery_report
 from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import discharge_report, first_measured
 from app.analysis.reports.shared_report import SharedReport, SharedTest, shared_report, shared_test
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.domain.records.sent_battery import SentBattery
 
 

@@ -8,10 +8,10 @@ from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.evidence.uncertainty import CHARGE_LIMIT, NOTED_END_LIMIT_S, meter_lines
 from app.analysis.fade.fade_power import found_between_two
 from app.analysis.statistics.budget import Budget, combine, estimated, within
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.meter import MeterDetails
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
+from app.domain.entities.run import FormerReading, ReadingGiven, RunDetails, RunReading
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, joined, say
-from app.domain.run import FormerReading, ReadingGiven, RunDetails, RunReading
 
 # Each value as it is written, and what stands where it was not read.
 _VALUES = (

@@ -14,12 +14,12 @@ from app.analysis.evidence.uncertainty import meter_lines
 from app.analysis.plausibility.run_questions import VOLTAGE, ReadingQuestion, questions_about
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.budget import combine
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.meter import MeterDetails
+from app.domain.entities.run import Run, RunReading, RunState
 from app.domain.finding import Finding
 from app.domain.i18n.message import Celsius, CelsiusRange, say
-from app.domain.meter import MeterDetails
 from app.domain.readings import ON_SHARE
-from app.domain.run import Run, RunReading, RunState
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Within this share above empty the end is near: the curve falls within the hour (common practice).

@@ -2,12 +2,12 @@
 
 from app.analysis.corrections.reference_conditions import same_rate
 from app.analysis.evidence.result import Result
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import ChargeCondition, DischargeDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails
+from app.domain.entities.meter import MeterDetails, MeterKind, typical
 from app.domain.finding import Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, CelsiusAround, say
-from app.domain.meter import MeterDetails, MeterKind, typical
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0

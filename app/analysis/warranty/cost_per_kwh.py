@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from app.analysis.evidence.result import Result
 from app.analysis.projection.end_of_life import EndOfLife
-from app.domain.battery import BatteryDetails
+from app.domain.entities.battery import BatteryDetails
 from app.domain.i18n.message import joined, say
 from app.domain.units.time_units import DAYS_PER_YEAR
 

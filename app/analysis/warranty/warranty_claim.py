@@ -19,12 +19,12 @@ from app.analysis.warranty.claim_objections import (
     objections,
     rated_current_a,
 )
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.meter import Meter, MeterDetails, MeterKind, typical
 from app.domain.units.rounding import rounded_down
 
 # Guarded: a claim is carried where the true value lies below the promise with this probability

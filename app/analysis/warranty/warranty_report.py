@@ -7,7 +7,7 @@ from datetime import date
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.warranty.cost_per_kwh import CostPerKwh, worth
 from app.analysis.warranty.warranty_claim import Claim, Tested, claim
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say

@@ -2,37 +2,17 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import DischargeDetails
-from app.domain.event import Event
-from app.domain.i18n.message import joined, say
-from app.domain.meter import MeterDetails
-from app.domain.place import PlaceDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.event import Event
+from app.domain.entities.meter import MeterDetails
+from app.domain.entities.place import PlaceDetails
+from app.domain.entity_kind import EntityKind
+from app.domain.i18n.message import joined
 
 # What an edit replaces. Of an event that is all of it.
 Entered = BatteryDetails | DischargeDetails | MeterDetails | PlaceDetails | Event
-
-
-class EntityKind(StrEnum):
-    """What can be edited and has a history; the value is the name of its table."""
-
-    BATTERY = "battery"
-    DISCHARGE = "discharge"
-    METER = "meter"
-    EVENT = "event"
-    PLACE = "place"
-
-    @property
-    def label(self) -> str:
-        return {
-            EntityKind.BATTERY: say("battery"),
-            EntityKind.DISCHARGE: say("capacity test"),
-            EntityKind.METER: say("meter"),
-            EntityKind.EVENT: say("event"),
-            EntityKind.PLACE: say("place"),
-        }[self]
 
 
 @dataclass(frozen=True)

@@ -2,49 +2,32 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import Discharge
-from app.domain.event import Event
-from app.domain.meter import Meter
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.event import Event
+from app.domain.entities.meter import Meter, MeterDetails
+from app.domain.fields.described_field import described_fields
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 # A file says its format, and carries its data in an address of its own (RFC 2397).
 FILE_FORMAT = 1
 DATA_ADDRESS = "data:application/zip;base64,"
-# The fields that go out, by table; whatever is not named here stays at home.
+
+
+def _sent(thing: "type[DataclassInstance]") -> tuple[str, ...]:
+    return tuple(field.name for field in described_fields(thing).values() if field.told.sent)
+
+
+# The fields that go out, by table; whatever does not say that it is sent stays at home.
 SENT_FIELDS: dict[str, tuple[str, ...]] = {
-    "battery": (
-        "name",
-        "chemistry",
-        "nominal_v",
-        "rated_ah",
-        "rated_hours",
-        "rated_temperature_c",
-        "in_service_since",
-        "cut_off_v",
-        "empty_under_load_v",
-        "corrects_temperature",
-        "corrects_rate",
-        "reserve_share",
-        "threshold_kind",
-        "end_of_life_share",
-        "daily_use_ah",
-        "nights",
-        "test_interval_days",
-    ),
-    "meter": ("kind", "gain_limit_percent", "offset_limit_a", "resolution_a"),
-    "discharge": (
-        "started_at",
-        "utc_offset_minutes",
-        "charge_condition",
-        "end_reason",
-        "ended_after_h",
-        "cut_off_v",
-        "ambient_c",
-        "load",
-        "left_out_reason",
-    ),
-    "event": ("on_date", "kind"),
+    "battery": _sent(BatteryDetails),
+    "meter": _sent(MeterDetails),
+    "discharge": _sent(DischargeDetails),
+    "event": _sent(Event),
 }
 
 

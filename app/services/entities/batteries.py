@@ -13,13 +13,13 @@ from app.analysis.battery.battery_report import BatteryReport, battery_report
 from app.analysis.comparison.discharge_curves import Curves, curves_of
 from app.analysis.evidence.result import Result
 from app.analysis.projection.life_belief import UseAndClimate, circumstances
-from app.domain.battery import Battery, BatteryDetails
-from app.domain.discharge import Discharge
-from app.domain.event import Event
+from app.domain.entities.battery import Battery, BatteryDetails
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.event import Event
+from app.domain.entities.meter import Meter
+from app.domain.entities.run import Run
+from app.domain.entity_kind import EntityKind
 from app.domain.local_clock import day_here
-from app.domain.meter import Meter
-from app.domain.records.revision import EntityKind
-from app.domain.run import Run
 from app.domain.share import Share
 from app.services.entities.doubts import tests_in_question
 from app.services.entities.edit_conflict import refuse_overtaken

@@ -5,8 +5,8 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import NotFound
-from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say, say_plural
 from app.services.entities.entity_names import discharge_name, event_name
 from app.services.store import Store
@@ -20,18 +20,6 @@ from app.storage.repositories import (
     soft_delete,
     temperature_logs,
 )
-
-# What can lie in the bin, by the names of the tables, and what its owner calls it.
-_CALLED = {
-    "battery": N_("battery"),
-    "discharge": N_("capacity test"),
-    "event": N_("event"),
-    "photo": N_("photo"),
-    "place": N_("place"),
-    "stay": N_("stay"),
-    "temperature_log": N_("temperature log"),
-}
-KINDS = tuple(_CALLED)
 
 
 @dataclass(frozen=True)
@@ -51,7 +39,7 @@ class BinnedItem:
 
     @property
     def label(self) -> str:
-        return say(_CALLED[self.kind])
+        return EntityKind(self.kind).label
 
 
 def list_bin(store: Store) -> list[BinnedItem]:

@@ -8,14 +8,14 @@ from sqlmodel import Session
 
 from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import DischargeReport, discharge_report, first_measured
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.meter import Meter
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
-from app.domain.meter import Meter
 from app.domain.photo import Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import EntityKind
 from app.domain.units.column import ColumnUse
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.services.entities.doubts import StorageQuestion, open_questions

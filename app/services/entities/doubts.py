@@ -10,11 +10,11 @@ from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.questions import Doubt, DoubtKind, Known, OtherTest
 from app.analysis.plausibility.raw_readings import other_test
 from app.analysis.plausibility.run_questions import questions_about
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.run import RunReading
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.run import RunReading
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges

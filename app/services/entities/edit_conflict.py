@@ -2,9 +2,10 @@
 
 from sqlmodel import Session
 
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import EditConflict
 from app.domain.i18n.message import say
-from app.domain.records.revision import Entered, EntityKind
+from app.domain.records.revision import Entered
 from app.services.entities.entity_names import current_thing
 from app.services.entities.field_changes import changes_between, same
 from app.storage.repositories import meters

@@ -2,10 +2,11 @@
 
 from sqlmodel import Session
 
-from app.domain.discharge import Discharge
-from app.domain.event import Event
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.event import Event
+from app.domain.entity_kind import EntityKind
 from app.domain.i18n.message import say
-from app.domain.records.revision import CurrentEntity, EntityKind
+from app.domain.records.revision import CurrentEntity
 from app.storage.repositories import batteries, discharges, events, meters, places
 
 

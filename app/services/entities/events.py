@@ -5,11 +5,11 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
+from app.domain.entities.event import Event, EventKind
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import InvalidInput
-from app.domain.event import Event, EventKind
 from app.domain.i18n.message import say
-from app.domain.records.revision import EntityKind
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store

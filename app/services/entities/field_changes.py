@@ -8,11 +8,12 @@ from functools import partial
 from typing import Any, cast
 
 from app.analysis.plausibility.readings_changes import compare_readings
-from app.domain.discharge import DischargeDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import truncate
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Message, joined, say, transformed, written_day, written_number
-from app.domain.records.revision import Entered, EntityKind, FieldChange
+from app.domain.records.revision import Entered, FieldChange
 from app.storage.records.tables_as_rows import DESCRIBED
 
 # Of a long text so much is shown, and so much before the first letter that differs.

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from app.analysis.test_day.running import LATE
-from app.domain.discharge import DischargeDetails, EndReason
+from app.domain.entities.discharge import DischargeDetails, EndReason
+from app.domain.entities.run import Run, RunReading
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
-from app.domain.run import Run, RunReading
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 

@@ -1,19 +1,20 @@
 """Use cases around past versions: look at them, bring one back."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from sqlmodel import Session
 
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import DischargeDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.event import Event
+from app.domain.entities.meter import MeterDetails
+from app.domain.entities.place import PlaceDetails
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FieldError, InvalidInput, NotFound, StaleEdit
 from app.domain.i18n.message import say
-from app.domain.meter import MeterDetails
-from app.domain.place import PlaceDetails
-from app.domain.records.revision import CurrentEntity, Entered, EntityKind, FieldChange, PastVersion
+from app.domain.records.revision import CurrentEntity, Entered, FieldChange, PastVersion
 from app.services.entities.batteries import replace_battery
 from app.services.entities.discharges import replace_discharge
 from app.services.entities.entity_names import current_thing
@@ -22,17 +23,17 @@ from app.services.entities.field_changes import NOTHING, changes_between, same
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.records.tables_as_rows import DESCRIBED
-from app.storage.repositories import batteries, discharges, events, meters, places, revisions
+from app.storage.repositories import meters, places, revisions
 
 # A page shows so many edits; a long log in each would be a lot to unpack.
 MAX_SHOWN = 25
 _LEFT_OUT = DESCRIBED[EntityKind.DISCHARGE].columns["left_out_reason"].title
-_ENTERED: Mapping[EntityKind, Callable[[Mapping[str, Any]], Entered]] = {
-    EntityKind.BATTERY: batteries.entered,
-    EntityKind.DISCHARGE: discharges.entered,
-    EntityKind.METER: meters.entered,
-    EntityKind.EVENT: events.entered,
-    EntityKind.PLACE: places.entered,
+_ENTERED: Mapping[EntityKind, type[Entered]] = {
+    EntityKind.BATTERY: BatteryDetails,
+    EntityKind.DISCHARGE: DischargeDetails,
+    EntityKind.METER: MeterDetails,
+    EntityKind.EVENT: Event,
+    EntityKind.PLACE: PlaceDetails,
 }
 
 
@@ -162,7 +163,8 @@ def _edits(session: Session, current: CurrentEntity, up_to: int, most: int) -> t
 
 
 def _replaced(thing: EntityKind, kept: revisions.KeptRow) -> PastVersion:
-    return PastVersion(kept.number, kept.version, kept.replaced_at, _ENTERED[thing](kept.row))
+    entered = revisions.rebuilt(_ENTERED[thing], kept.row)
+    return PastVersion(kept.number, kept.version, kept.replaced_at, entered)
 
 
 def _meter_names(session: Session) -> dict[int, str]:

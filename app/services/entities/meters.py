@@ -4,8 +4,8 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import EntityKind
+from app.domain.entities.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.entity_kind import EntityKind
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction

@@ -6,10 +6,10 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
+from app.domain.entities.place import Place, PlaceDetails, Stay
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import InvalidInput, NotFound
 from app.domain.i18n.message import say
-from app.domain.place import Place, PlaceDetails, Stay
-from app.domain.records.revision import EntityKind
 from app.domain.temperature_log import HourlyTemperatures, TemperatureLog
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.entities.edit_conflict import refuse_overtaken

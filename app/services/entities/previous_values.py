@@ -1,7 +1,7 @@
 """What was chosen the last time, to be proposed the next."""
 
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
 from app.services.store import Store
 from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, discharges

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
+from app.domain.entity_kind import BINNED
 from app.domain.errors import NotFound, StaleEdit
 from app.domain.i18n.marks import N_plural
 from app.domain.i18n.message import say, say_plural
-from app.services.entities.bin import KINDS, BinnedItem, binned_in
+from app.services.entities.bin import BinnedItem, binned_in
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.records.tables_as_rows import record_table
@@ -65,7 +66,7 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
 
 
 def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
-    if kind not in KINDS:
+    if kind not in BINNED:
         raise NotFound(say("Nothing called “{kind}” lies in the bin.", kind=kind))
     rows = purge.belonging(session, kind, item_id)
     item = binned_in(session, kind, item_id)

@@ -4,9 +4,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from app.analysis.plausibility.run_questions import VOLTAGE, questions_about
+from app.domain.entities.run import RunReading
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.run import RunReading
 from app.services.entities.runs import open_run
 from app.services.store import Store
 from app.storage.database.engine import write_transaction

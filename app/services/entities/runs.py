@@ -2,25 +2,31 @@
 
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
 from app.analysis.battery.expected_capacity import capacity_guess
 from app.analysis.evidence.result import analyse_test
-from app.analysis.test_day.running import RunningReport, running_report
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge, EndReason
+from app.analysis.test_day.running import running_report
+from app.domain.entities.discharge import Discharge, EndReason
+from app.domain.entities.run import (
+    ReadingGiven,
+    Run,
+    RunDetails,
+    RunReading,
+    RunState,
+)
 from app.domain.errors import InvalidInput, NotFound
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
-from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.services.entities.batteries import build_report
 from app.services.entities.doubts import with_answers_of_run
 from app.services.entities.finished_run import as_test
 from app.services.entities.meters import MeterChoice, settle
+from app.services.entities.run_views import Fed, RunStanding, RunView
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, meters, runs
@@ -37,33 +43,6 @@ _STOOD = {
     RunState.FINISHED: N_("one that has ended"),
     RunState.ABANDONED: N_("one that was given up"),
 }
-
-
-@dataclass(frozen=True)
-class RunView:
-    """A run with its report and all its readings, struck ones too, and what those were before."""
-
-    run: Run
-    battery: Battery
-    readings: tuple[RunReading, ...]
-    report: RunningReport
-    former: tuple[FormerReading, ...] = ()
-
-
-@dataclass(frozen=True)
-class Fed:
-    """What became of readings that were sent: stored now, or known already."""
-
-    stored: int
-    known: int
-
-
-@dataclass(frozen=True)
-class RunStanding:
-    """What tells a page that it is out of date."""
-
-    state: RunState
-    readings: int
 
 
 def start_run(
@@ -134,7 +113,7 @@ def _in_free_second(session: Session, run_id: int, given: ReadingGiven) -> Readi
 def feed_readings(
     store: Store, run_id: int, token: str, given: Sequence[ReadingGiven], now: datetime
 ) -> Fed:
-    """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong word."""
+    """Store readings from a feed, all or none, in any order. Raises NotFound for a wrong token."""
     if len(given) > MAX_FED:
         allowed = say("at most {most} at once", most=MAX_FED)
         raise InvalidInput.because(say("readings"), len(given), allowed)

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from app.domain.appliance import Appliance
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
-from app.domain.event import EventKind
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.place import PlaceDetails, Season
 from app.domain.i18n.message import say
-from app.domain.meter import MeterKind
-from app.domain.place import PlaceDetails, Season
 from app.domain.readings import Readings
 from app.domain.units.time_units import DAYS_PER_YEAR, SECONDS_PER_HOUR
 from app.services.entities import batteries, discharges, events, places

@@ -5,10 +5,10 @@ from datetime import date
 
 from sqlmodel import Session
 
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import Discharge, DischargeDetails
-from app.domain.event import Event
-from app.domain.meter import Meter, MeterDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.event import Event
+from app.domain.entities.meter import Meter, MeterDetails
 from app.domain.readings import Readings, column
 from app.domain.records.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.services.exchange.file_contents import write_sent

@@ -10,19 +10,18 @@ from app.archive.package import READINGS_SCHEMA_PATH, Label, missing_word, readi
 from app.archive.reader import Archive, open_archive
 from app.archive.sent_readme import sent_readme
 from app.archive.writer import ArchiveWriter
-from app.domain.battery import BatteryDetails
-from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.entities.event import Event, EventKind
+from app.domain.entities.meter import Meter, MeterDetails, MeterKind
 from app.domain.errors import FieldError, InvalidInput, truncate
-from app.domain.event import Event, EventKind
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
-from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.domain.records.sent_battery import SENT_FIELDS, SentBattery, SentEvent, SentMeter, SentTest
 from app.domain.records.table_schema import ColumnKind, Row, TableSchema
-from app.domain.threshold import ThresholdKind
 from app.storage.records.tables_as_rows import record_table
 from app.storage.repositories.uids import longest
+from app.storage.schema.row_values import of_values
 
 KIND = "battery"
 _EVERYTHING = N_("all records")
@@ -163,10 +162,7 @@ def _checked(archive: Archive, name: str) -> list[Row]:
 
 
 def _details(row: Row) -> BatteryDetails:
-    values = {name: row[name] for name in SENT_FIELDS["battery"]}
-    values["chemistry"] = Chemistry(row["chemistry"])
-    values["threshold_kind"] = ThresholdKind(row["threshold_kind"])
-    return BatteryDetails(**values)
+    return of_values(BatteryDetails, {name: row[name] for name in SENT_FIELDS["battery"]})
 
 
 # Its name is compared word for word with that in the file.
@@ -177,11 +173,10 @@ def _meter(row: Row) -> SentMeter:
 
 
 def _test(row: Row, archive: Archive, about: dict[str, Any]) -> SentTest:
-    values = {name: row[name] for name in SENT_FIELDS["discharge"]}
-    values["charge_condition"] = ChargeCondition(row["charge_condition"])
-    values["end_reason"] = EndReason(row["end_reason"])
     readings = archive.readings(readings_path(row["uid"]))
-    details = DischargeDetails(**values, readings=readings, meter_id=row["meter_id"], source="")
+    values = {name: row[name] for name in SENT_FIELDS["discharge"]}
+    values |= {"readings": readings, "meter_id": row["meter_id"], "source": ""}
+    details = of_values(DischargeDetails, values)
     counts = about.get("logged")
     logged = counts.get(str(row["id"])) if isinstance(counts, dict) else None
     many = logged if type(logged) is int and logged > len(readings) else len(readings)

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from sqlmodel import Session
 
 from app.archive.html_file_reader import MAX_BYTES, PageText, differences, read_page
-from app.domain.battery import BatteryDetails
-from app.domain.discharge import DischargeDetails
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
 from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here

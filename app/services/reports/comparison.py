@@ -27,10 +27,10 @@ from app.analysis.evidence.result import Result
 from app.analysis.fade.fade_line import MIN_DAYS
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.heat.equivalent_age import equivalent_age
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
+from app.domain.entities.event import EventKind
 from app.domain.errors import InvalidInput
-from app.domain.event import EventKind
 from app.domain.i18n.message import say
 from app.services.entities.batteries import analysed, build_report
 from app.services.reports.heat import history_of

@@ -12,8 +12,8 @@ from app.analysis.ageing.temperature_history import (
 )
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.heat.heat_report import HeatReport, heat_report
-from app.domain.battery import Battery
-from app.domain.place import Place, Stay
+from app.domain.entities.battery import Battery
+from app.domain.entities.place import Place, Stay
 from app.domain.temperature_log import HourlyTemperatures
 from app.services.entities.batteries import build_report
 from app.services.store import Store

@@ -5,7 +5,7 @@ from datetime import date
 
 from app.analysis.nights.nights_report import RoadReport, RoadWish, road_report
 from app.analysis.warranty.warranty_report import WarrantyReport, warranty_report
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities import batteries as use_cases

@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from app.analysis.battery.expected_capacity import capacity_guess
 from app.analysis.test_day.plan import Plan, plan_test
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.services.entities import batteries
 from app.services.entities.meters import MeterChoice, meter_details
 from app.services.store import Store

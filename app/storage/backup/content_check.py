@@ -11,11 +11,11 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from app.domain import quantity as q
+from app.domain.entities.run import RunState
 from app.domain.errors import StorageError, truncate
 from app.domain.quantity import Quantity
 from app.domain.readings import Readings
 from app.domain.records.integrity_issue import IntegrityIssue
-from app.domain.run import RunState
 from app.domain.tokens import hash_token
 from app.storage.backup.column_rules import RULES
 from app.storage.backup.integrity import table_names

@@ -9,12 +9,12 @@ import sqlalchemy as sa
 from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session
 
+from app.domain.entities.run import RunState
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.merge_report import Conflict, Difference, MergeReport, TableCount
 from app.domain.records.table_schema import Row, TableSchema
-from app.domain.run import RunState
 from app.storage.database.engine import broken_rule, count_on
 from app.storage.records.binary_columns import packed
 from app.storage.records.id_map import IdMap

@@ -1,37 +1,36 @@
 """Batteries in the data file."""
 
-from collections.abc import Collection, Mapping
-from dataclasses import fields
-from datetime import datetime
-from typing import Any
+from collections.abc import Collection
 
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from app.domain.appliance import Appliance
-from app.domain.battery import Battery, BatteryDetails
-from app.domain.chemistry import Chemistry
-from app.domain.threshold import ThresholdKind
+from app.domain.entities.battery import Battery, BatteryDetails
 from app.storage.database.collation import in_byte_order
-from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.parts_as_json import from_json, to_json
+from app.storage.repositories.edited_rows import EditedRows
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import BatteryRow
 
-_FIELDS = tuple(field.name for field in fields(BatteryDetails))
+
+def _battery(row: BatteryRow) -> Battery:
+    return Battery(number_of(row), of_row(BatteryDetails, row), row.version)
+
+
+_ROWS = EditedRows(BatteryRow, _battery)
+get = _ROWS.get
+change = _ROWS.change
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
+restore = _ROWS.restore
 
 
 def add(session: Session, details: BatteryDetails) -> Battery:
     """Store a new battery."""
-    row = BatteryRow(**_columns(details))
+    row = BatteryRow(**row_values(details))
     session.add(row)
     session.flush()
     return _battery(row)
-
-
-def get(session: Session, battery_id: int) -> Battery:
-    """One battery that is not in the bin. Raises NotFound."""
-    return _battery(_row(session, battery_id))
 
 
 def all_kept(session: Session) -> list[Battery]:
@@ -64,50 +63,3 @@ def names(session: Session) -> dict[int, str]:
     """Names by number, of batteries in the bin too."""
     rows = session.exec(select(BatteryRow.id, BatteryRow.name))
     return {number: name for number, name in rows if number is not None}
-
-
-def binned(session: Session) -> list[tuple[Battery, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_battery(row), when) for row, when in soft_delete.binned(session, BatteryRow)]
-
-
-def change(session: Session, battery_id: int, details: BatteryDetails, now: datetime) -> Battery:
-    """Replace what is known of a battery, keeping what it was. Raises NotFound."""
-    row = _row(session, battery_id)
-    revisions.change(session, row, _columns(details), now)
-    session.flush()
-    return _battery(row)
-
-
-def entered(row: Mapping[str, Any]) -> BatteryDetails:
-    """What a replaced row says. Raises StorageError."""
-    # Rows of before there were appliances have none.
-    parts = {"appliances": from_json(row.get("appliances", "[]"), Appliance)}
-    return revisions.rebuilt(BatteryDetails, {**row, **parts})
-
-
-def put_in_bin(session: Session, battery_id: int, now: datetime) -> Battery:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _battery(soft_delete.put(session, BatteryRow, battery_id, now))
-
-
-def restore(session: Session, battery_id: int) -> Battery:
-    """Take a battery out of the bin. Raises NotFound, StaleEdit where it is not there."""
-    return _battery(soft_delete.taken_out(session, BatteryRow, battery_id))
-
-
-def _row(session: Session, battery_id: int) -> BatteryRow:
-    return soft_delete.kept(session, BatteryRow, battery_id)
-
-
-def _columns(details: BatteryDetails) -> dict[str, Any]:
-    columns = {name: getattr(details, name) for name in _FIELDS}
-    return {**columns, "appliances": to_json(details.appliances)}
-
-
-def _battery(row: BatteryRow) -> Battery:
-    values = {name: getattr(row, name) for name in _FIELDS}
-    values["chemistry"] = Chemistry(row.chemistry)
-    values["threshold_kind"] = ThresholdKind(row.threshold_kind)
-    values["appliances"] = from_json(row.appliances, Appliance)
-    return Battery(number_of(row), BatteryDetails(**values), row.version)

@@ -1,29 +1,32 @@
 """Capacity tests in the data file."""
 
-from collections.abc import Mapping
-from dataclasses import fields
 from datetime import datetime, timedelta, timezone
-from typing import Any
 
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, func, select
 
-from app.domain.discharge import ChargeCondition, Discharge, DischargeDetails, EndReason
-from app.domain.errors import InvalidInput, StorageError
+from app.domain.entities.discharge import Discharge, DischargeDetails
+from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.packing import pack_readings, unpack_readings
-from app.storage.schema.sentences_as_json import (
-    line_from_text,
-    line_to_text,
-    list_from_json,
-    list_to_json,
-)
+from app.storage.repositories.edited_rows import EditedRows
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import DischargeRow
 
-_PACKED = ("readings", "source", "assumptions")
-_PLAIN = tuple(f.name for f in fields(DischargeDetails) if f.name not in _PACKED)
+
+def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
+    return Discharge(number_of(row), row.battery_id, details, row.version)
+
+
+def _discharge(row: DischargeRow) -> Discharge:
+    return _stored(row, of_row(DischargeDetails, row))
+
+
+_ROWS = EditedRows(DischargeRow, _discharge)
+get = _ROWS.get
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
 
 
 def add(session: Session, battery_id: int, details: DischargeDetails) -> Discharge:
@@ -31,15 +34,10 @@ def add(session: Session, battery_id: int, details: DischargeDetails) -> Dischar
 
     Raises InvalidInput where the battery has one that starts at the same instant.
     """
-    row = DischargeRow(battery_id=battery_id, **_values(details))
+    row = DischargeRow(battery_id=battery_id, **row_values(details))
     session.add(row)
     _flush(session, details)
     return _stored(row, details)
-
-
-def get(session: Session, discharge_id: int) -> Discharge:
-    """One test that is not in the bin. Raises NotFound."""
-    return _discharge(_row(session, discharge_id))
 
 
 def of_battery(session: Session, battery_id: int) -> list[Discharge]:
@@ -50,11 +48,6 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
         .order_by(col(DischargeRow.started_at))
     )
     return [_discharge(row) for row in session.exec(query)]
-
-
-def binned(session: Session) -> list[tuple[Discharge, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_discharge(row), when) for row, when in soft_delete.binned(session, DischargeRow)]
 
 
 def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
@@ -84,23 +77,9 @@ def change(
     Raises NotFound, InvalidInput where its start is taken.
     """
     row = _row(session, discharge_id)
-    revisions.change(session, row, _values(details), now)
+    revisions.change(session, row, row_values(details), now)
     _flush(session, details)
     return _stored(row, details)
-
-
-def entered(row: Mapping[str, Any]) -> DischargeDetails:
-    """What a replaced row says. Raises StorageError."""
-    try:
-        said = _said(row["source"], row["assumptions"])
-    except (AttributeError, KeyError, StorageError) as error:
-        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
-    return revisions.rebuilt(DischargeDetails, {**row, **said})
-
-
-def put_in_bin(session: Session, discharge_id: int, now: datetime) -> Discharge:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _discharge(soft_delete.put(session, DischargeRow, discharge_id, now))
 
 
 def restore(session: Session, discharge_id: int) -> Discharge:
@@ -108,7 +87,7 @@ def restore(session: Session, discharge_id: int) -> Discharge:
 
     Raises InvalidInput where another now has its place, and StaleEdit.
     """
-    test = _discharge(soft_delete.taken_out(session, DischargeRow, discharge_id))
+    test = _ROWS.restore(session, discharge_id)
     _flush(session, test.details)
     return test
 
@@ -129,28 +108,3 @@ def _flush(session: Session, details: DischargeDetails) -> None:
 
 def _row(session: Session, discharge_id: int) -> DischargeRow:
     return soft_delete.kept(session, DischargeRow, discharge_id)
-
-
-def _values(details: DischargeDetails) -> dict[str, Any]:
-    values = {name: getattr(details, name) for name in _PLAIN}
-    values["readings"] = pack_readings(details.readings)
-    values["source"] = line_to_text(details.source)
-    values["assumptions"] = list_to_json(details.assumptions, "assumptions")
-    return values
-
-
-def _stored(row: DischargeRow, details: DischargeDetails) -> Discharge:
-    return Discharge(number_of(row), row.battery_id, details, row.version)
-
-
-def _discharge(row: DischargeRow) -> Discharge:
-    values = {name: getattr(row, name) for name in _PLAIN}
-    values["charge_condition"] = ChargeCondition(row.charge_condition)
-    values["end_reason"] = EndReason(row.end_reason)
-    values["readings"] = unpack_readings(row.readings)
-    values |= _said(row.source, row.assumptions)
-    return _stored(row, DischargeDetails(**values))
-
-
-def _said(source: str, assumptions: str) -> dict[str, Any]:
-    return {"source": line_from_text(source), "assumptions": list_from_json(assumptions)}

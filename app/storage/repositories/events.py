@@ -1,15 +1,26 @@
 """Events in the data file."""
 
-from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.domain.event import Event, EventKind
-from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.table_base import number_of
+from app.domain.entities.event import Event, EventKind
+from app.storage.repositories import soft_delete
+from app.storage.repositories.edited_rows import EditedRows
+from app.storage.schema.row_values import of_row
 from app.storage.schema.tables import EventRow
+
+
+def _event(row: EventRow) -> Event:
+    return of_row(Event, row)
+
+
+_ROWS = EditedRows(EventRow, _event)
+get = _ROWS.get
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
+restore = _ROWS.restore
 
 
 def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
@@ -20,19 +31,9 @@ def add(session: Session, battery_id: int, on_date: date, kind: EventKind, note:
     return _event(row)
 
 
-def get(session: Session, event_id: int) -> Event:
-    """One event that is not in the bin. Raises NotFound."""
-    return _event(_row(session, event_id))
-
-
 def version(session: Session, event_id: int) -> int:
     """How often it was entered anew, counted from 1. Raises NotFound."""
-    return _row(session, event_id).version
-
-
-def entered(row: Mapping[str, Any]) -> Event:
-    """What a replaced row says. Raises StorageError."""
-    return revisions.rebuilt(Event, row)
+    return soft_delete.kept(session, EventRow, event_id).version
 
 
 def of_battery(session: Session, battery_id: int) -> list[Event]:
@@ -45,35 +46,9 @@ def of_battery(session: Session, battery_id: int) -> list[Event]:
     return [_event(row) for row in session.exec(query)]
 
 
-def binned(session: Session) -> list[tuple[Event, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_event(row), when) for row, when in soft_delete.binned(session, EventRow)]
-
-
 def change(
     session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
 ) -> Event:
     """Replace an event, keeping what it was. Raises NotFound."""
-    row = _row(session, event_id)
-    columns = {"on_date": on_date, "kind": kind, "note": note}
-    revisions.change(session, row, columns, now)
-    session.flush()
-    return _event(row)
-
-
-def put_in_bin(session: Session, event_id: int, now: datetime) -> Event:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _event(soft_delete.put(session, EventRow, event_id, now))
-
-
-def restore(session: Session, event_id: int) -> Event:
-    """Raises NotFound, and StaleEdit where it was restored already."""
-    return _event(soft_delete.taken_out(session, EventRow, event_id))
-
-
-def _row(session: Session, event_id: int) -> EventRow:
-    return soft_delete.kept(session, EventRow, event_id)
-
-
-def _event(row: EventRow) -> Event:
-    return Event(number_of(row), row.battery_id, row.on_date, EventKind(row.kind), row.note)
+    entered = replace(get(session, event_id), on_date=on_date, kind=kind, note=note)
+    return _ROWS.change(session, event_id, entered, now)

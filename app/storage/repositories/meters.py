@@ -1,26 +1,22 @@
 """Meters in the data file."""
 
-from collections.abc import Mapping
-from dataclasses import fields
 from datetime import datetime
-from typing import Any
 
 from sqlmodel import Session, col, select
 
+from app.domain.entities.meter import Meter, MeterDetails
 from app.domain.errors import NotFound
 from app.domain.i18n.message import say
-from app.domain.meter import Meter, MeterDetails, MeterKind
 from app.storage.database.collation import in_byte_order
 from app.storage.repositories import revisions
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import MeterRow
-
-_FIELDS = tuple(field.name for field in fields(MeterDetails))
 
 
 def add(session: Session, details: MeterDetails) -> Meter:
     """Store a new meter."""
-    row = MeterRow(**_columns(details))
+    row = MeterRow(**row_values(details))
     session.add(row)
     session.flush()
     return _meter(row)
@@ -34,14 +30,9 @@ def get(session: Session, meter_id: int) -> Meter:
 def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:
     """Replace the limits of a meter, keeping what they were. Raises NotFound."""
     row = _row(session, meter_id)
-    revisions.change(session, row, _columns(details), now)
+    revisions.change(session, row, row_values(details), now)
     session.flush()
     return _meter(row)
-
-
-def entered(row: Mapping[str, Any]) -> MeterDetails:
-    """What a replaced row says. Raises StorageError."""
-    return revisions.rebuilt(MeterDetails, row)
 
 
 def all_kept(session: Session) -> list[Meter]:
@@ -57,11 +48,5 @@ def _row(session: Session, meter_id: int) -> MeterRow:
     return row
 
 
-def _columns(details: MeterDetails) -> dict[str, Any]:
-    return {name: getattr(details, name) for name in _FIELDS}
-
-
 def _meter(row: MeterRow) -> Meter:
-    values = {name: getattr(row, name) for name in _FIELDS}
-    values["kind"] = MeterKind(row.kind)
-    return Meter(number_of(row), MeterDetails(**values), row.version)
+    return Meter(number_of(row), of_row(MeterDetails, row), row.version)

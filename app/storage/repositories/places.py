@@ -1,36 +1,40 @@
 """Places in the data file, and which battery was where."""
 
-from collections.abc import Mapping
-from dataclasses import fields
 from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, select
 
+from app.domain.entities.place import Place, PlaceDetails, Stay
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.place import HoursAt, Place, PlaceDetails, Season, Stay
 from app.storage.database.collation import in_byte_order
-from app.storage.repositories import revisions, soft_delete
-from app.storage.schema.parts_as_json import from_json, to_json
+from app.storage.repositories import soft_delete
+from app.storage.repositories.edited_rows import EditedRows
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import PlaceRow, StayRow
 
-_FIELDS = tuple(field.name for field in fields(PlaceDetails))
+
+def _place(row: PlaceRow) -> Place:
+    return Place(number_of(row), of_row(PlaceDetails, row), row.version)
+
+
+_ROWS = EditedRows(PlaceRow, _place)
+get = _ROWS.get
+change = _ROWS.change
+binned = _ROWS.binned
+put_in_bin = _ROWS.put_in_bin
+restore = _ROWS.restore
 
 
 def add(session: Session, details: PlaceDetails) -> Place:
     """Store a new place."""
-    row = PlaceRow(**_columns(details))
+    row = PlaceRow(**row_values(details))
     session.add(row)
     session.flush()
     return _place(row)
-
-
-def get(session: Session, place_id: int) -> Place:
-    """One place that is not in the bin. Raises NotFound."""
-    return _place(_row(session, place_id))
 
 
 def all_kept(session: Session) -> list[Place]:
@@ -44,38 +48,6 @@ def names(session: Session) -> dict[int, str]:
     """Names by number, of places in the bin too."""
     rows = session.exec(select(PlaceRow.id, PlaceRow.name))
     return {number: name for number, name in rows if number is not None}
-
-
-def entered(row: Mapping[str, Any]) -> PlaceDetails:
-    """What a replaced row says. Raises StorageError."""
-    parts = {
-        "seasons": from_json(row["seasons"], Season),
-        "hours": from_json(row["hours"], HoursAt),
-    }
-    return revisions.rebuilt(PlaceDetails, {**row, **parts})
-
-
-def binned(session: Session) -> list[tuple[Place, datetime]]:
-    """What lies in the bin, the newest first, with when it was put there."""
-    return [(_place(row), when) for row, when in soft_delete.binned(session, PlaceRow)]
-
-
-def change(session: Session, place_id: int, details: PlaceDetails, now: datetime) -> Place:
-    """Replace what is known of a place, keeping what it was. Raises NotFound."""
-    row = _row(session, place_id)
-    revisions.change(session, row, _columns(details), now)
-    session.flush()
-    return _place(row)
-
-
-def put_in_bin(session: Session, place_id: int, now: datetime) -> Place:
-    """Raises NotFound where it is not there, or lies there already."""
-    return _place(soft_delete.put(session, PlaceRow, place_id, now))
-
-
-def restore(session: Session, place_id: int) -> Place:
-    """Take a place out of the bin. Raises NotFound, and StaleEdit."""
-    return _place(soft_delete.taken_out(session, PlaceRow, place_id))
 
 
 def add_stay(session: Session, battery_id: int, place_id: int, from_date: date) -> Stay:
@@ -132,22 +104,6 @@ def _stays(session: Session, where: Any) -> list[Stay]:
         .order_by(col(StayRow.from_date), col(StayRow.id))
     )
     return [_stay(row) for row in session.exec(query)]
-
-
-def _columns(details: PlaceDetails) -> dict[str, Any]:
-    columns = {name: getattr(details, name) for name in _FIELDS}
-    return {**columns, "seasons": to_json(details.seasons), "hours": to_json(details.hours)}
-
-
-def _row(session: Session, place_id: int) -> PlaceRow:
-    return soft_delete.kept(session, PlaceRow, place_id)
-
-
-def _place(row: PlaceRow) -> Place:
-    details = PlaceDetails(
-        row.name, row.note, from_json(row.seasons, Season), from_json(row.hours, HoursAt)
-    )
-    return Place(number_of(row), details, row.version)
 
 
 def _stay(row: StayRow) -> Stay:

@@ -1,9 +1,8 @@
 """What edits replaced."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, fields
-from datetime import date, datetime
-from enum import StrEnum
+from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from sqlmodel import Session, SQLModel, col, func, select
@@ -11,6 +10,7 @@ from sqlmodel import Session, SQLModel, col, func, select
 from app.domain.errors import NotFound, StorageError
 from app.domain.i18n.message import say
 from app.storage.schema.packing import pack_row, unpack_row
+from app.storage.schema.row_values import of_values
 from app.storage.schema.tables import RevisionRow
 
 if TYPE_CHECKING:
@@ -116,29 +116,8 @@ def edited(session: Session, thing: str) -> frozenset[int]:
 
 
 def rebuilt(kind: type[Built], row: Mapping[str, Any]) -> Built:
-    """What a kept row says, as it was entered. Raises StorageError where it cannot be read.
-
-    A field that was added to the program later takes what it means where it is not given.
-    """
-    values: dict[str, Any] = {}
+    """What a kept row says, as it was entered. Raises StorageError where it cannot be read."""
     try:
-        for field in fields(kind):
-            if field.name in row:
-                values[field.name] = _typed(field.type, row[field.name])
-            elif field.default is MISSING:
-                raise KeyError(field.name)
-        return kind(**values)
-    except (KeyError, TypeError, ValueError) as error:
+        return of_values(kind, row)
+    except (TypeError, ValueError) as error:
         raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
-
-
-def _typed(kind: Any, value: Any) -> Any:
-    """The text of a choice or a moment as what it stands for."""
-    if isinstance(value, str) and isinstance(kind, type):
-        if issubclass(kind, StrEnum):
-            return kind(value)
-        if issubclass(kind, date):
-            return kind.fromisoformat(value)
-    if isinstance(value, str) and kind == date | None:
-        return date.fromisoformat(value)
-    return value

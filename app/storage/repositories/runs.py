@@ -7,28 +7,30 @@ from datetime import UTC, datetime
 from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, func, select
 
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.run import (
+    FormerReading,
+    ReadingGiven,
+    Run,
+    RunDetails,
+    RunReading,
+    RunState,
+)
 from app.domain.errors import NotFound
 from app.domain.i18n.message import say
-from app.domain.run import FormerReading, ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.tokens import hash_token
 from app.storage.repositories import revisions
 from app.storage.schema.packing import unpack_row
+from app.storage.schema.row_values import of_row, row_values
 from app.storage.schema.table_base import number_of
 from app.storage.schema.tables import RevisionRow, RunReadingRow, RunRow
 
-_FIELDS = tuple(field.name for field in fields(RunDetails))
 _VALUES = tuple(field.name for field in fields(ReadingGiven))
 _READING_COLUMNS = ("id", "source", "struck_reason", "version", "meant", *_VALUES)
 
 
 def add(session: Session, battery_id: int, details: RunDetails) -> Run:
     """Store a run that begins."""
-    row = RunRow(
-        battery_id=battery_id,
-        state=RunState.RUNNING,
-        **{name: getattr(details, name) for name in _FIELDS},
-    )
+    row = RunRow(battery_id=battery_id, state=RunState.RUNNING, **row_values(details))
     session.add(row)
     session.flush()
     return _run(row)
@@ -122,7 +124,7 @@ def add_readings(session: Session, run_id: int, given: Sequence[ReadingGiven], s
             run_id=run_id,
             source=source,
             struck_reason="",
-            **{name: getattr(one, name) for name in _VALUES},
+            **row_values(one),
         )
         for one in given
     )
@@ -146,7 +148,7 @@ def change_reading(
     row = session.get(RunReadingRow, reading_id)
     if row is None or row.run_id != run_id:
         raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
-    columns = {} if given is None else {name: getattr(given, name) for name in _VALUES}
+    columns = {} if given is None else row_values(given)
     if meant or (given is not None and given.values != _reading(row).given.values):
         columns["meant"] = meant
     if struck_reason is not None:
@@ -183,12 +185,10 @@ def _row(session: Session, run_id: int) -> RunRow:
 
 
 def _run(row: RunRow) -> Run:
-    values = {name: getattr(row, name) for name in _FIELDS}
-    values["charge_condition"] = ChargeCondition(row.charge_condition)
     return Run(
         number_of(row),
         row.battery_id,
-        RunDetails(**values),
+        of_row(RunDetails, row),
         RunState(row.state),
         row.discharge_id,
         row.feed_hash is not None,
@@ -197,7 +197,7 @@ def _run(row: RunRow) -> Run:
 
 
 def _reading(row: RunReadingRow) -> RunReading:
-    given = ReadingGiven(**{name: getattr(row, name) for name in _VALUES})
+    given = of_row(ReadingGiven, row)
     return RunReading(
         number_of(row), row.run_id, given, row.source, row.struck_reason, row.version, row.meant
     )

@@ -1,14 +1,14 @@
 """Rows that can lie in the bin: what is kept, the way there and the way back."""
 
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from sqlalchemy import func
 from sqlalchemy.orm.interfaces import ORMOption
 from sqlmodel import Session, col, select
 
+from app.domain.entity_kind import BINNED, EntityKind
 from app.domain.errors import NotFound, StaleEdit
-from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.storage.schema.tables import (
     BatteryRow,
@@ -18,21 +18,12 @@ from app.storage.schema.tables import (
     PlaceRow,
     StayRow,
     TemperatureLogRow,
+    metadata,
 )
 
 Row = TypeVar(
     "Row", BatteryRow, DischargeRow, EventRow, PhotoRow, PlaceRow, StayRow, TemperatureLogRow
 )
-
-_CALLED: dict[type[Any], str] = {
-    BatteryRow: N_("battery"),
-    DischargeRow: N_("test"),
-    EventRow: N_("event"),
-    PhotoRow: N_("photo"),
-    PlaceRow: N_("place"),
-    StayRow: N_("stay"),
-    TemperatureLogRow: N_("temperature log"),
-}
 
 
 def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) -> Row:
@@ -42,7 +33,7 @@ def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) ->
         raise NotFound(
             say(
                 "There is no {thing} {number}; it may lie in the bin.",
-                thing=say(_CALLED[kind]),
+                thing=_called(kind),
                 number=number,
             )
         )
@@ -52,8 +43,8 @@ def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) ->
 def count(session: Session) -> int:
     """How many rows lie in the bin, of every kind."""
     gone = (
-        select(func.count()).select_from(kind).where(col(kind.deleted_at).is_not(None))
-        for kind in _CALLED
+        select(func.count()).select_from(table).where(table.c.deleted_at.is_not(None))
+        for table in (metadata.tables[thing] for thing in BINNED)
     )
     return sum(session.exec(query).one() for query in gone)
 
@@ -70,14 +61,12 @@ def taken_out(session: Session, kind: type[Row], number: int) -> Row:
     """Take a row out of the bin. Raises NotFound, and StaleEdit where it was restored already."""
     row = session.get(kind, number)
     if row is None:
-        raise NotFound(
-            say("There is no {thing} {number}.", thing=say(_CALLED[kind]), number=number)
-        )
+        raise NotFound(say("There is no {thing} {number}.", thing=_called(kind), number=number))
     if row.deleted_at is None:
         raise StaleEdit(
             say(
                 "This {thing} is not in the bin: it was restored already.",
-                thing=say(_CALLED[kind]),
+                thing=_called(kind),
             )
         )
     row.deleted_at = None
@@ -94,3 +83,7 @@ def binned(session: Session, kind: type[Row], *options: ORMOption) -> list[tuple
         .order_by(col(kind.deleted_at).desc(), col(kind.id))
     )
     return [(row, row.deleted_at) for row in session.exec(query) if row.deleted_at]
+
+
+def _called(kind: type[Row]) -> str:
+    return EntityKind(str(kind.__tablename__)).short_label

@@ -1,28 +1,24 @@
 """What capacity tests, finished and running ones, are in the records, column by column."""
 
 from app.domain import quantity as q
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.run import RunDetails, RunState
 from app.domain.i18n.marks import N_
-from app.domain.run import RunState
 from app.storage.schema.common_columns import (
-    AMBIENT,
     BATTERY_ID,
-    CHARGE,
     COUNT,
     DELETED,
     DISCHARGE_ID,
     ID,
-    LOAD,
     METER_ID,
-    NOTES,
-    OFFSET,
     SHA256,
     UID,
     VERSION,
     WHOLE,
 )
+from app.storage.schema.described_columns import described_columns
 from app.storage.schema.table_docs import Column, TableDocs
-from app.storage.schema.text_rules import HASH, SENTENCES
+from app.storage.schema.text_rules import HASH
 
 DISCHARGE = TableDocs(
     N_("Capacity tests"),
@@ -34,33 +30,7 @@ DISCHARGE = TableDocs(
         "uid": UID,
         "battery_id": BATTERY_ID,
         "meter_id": METER_ID,
-        "started_at": Column(N_("Start"), "", "When the first reading was taken, in UTC."),
-        "utc_offset_minutes": OFFSET,
-        "charge_condition": CHARGE,
-        "end_reason": Column(N_("End reason"), "", "Why the discharge ended.", EndReason),
-        "ended_after_h": Column(
-            N_("Ended after"),
-            "h",
-            "Moment of the end after the first reading, where the owner noted one.",
-        ),
-        "cut_off_v": Column(
-            N_("Cut-off voltage"),
-            "V",
-            "This test's own cut-off voltage, where it differs from the battery's.",
-            q.CUT_OFF_VOLTAGE,
-        ),
-        "ambient_c": AMBIENT,
-        "load": LOAD,
-        "notes": NOTES,
-        "source": Column(N_("Source"), "", "Where the readings come from."),
-        "assumptions": Column(
-            N_("Assumptions"), "", "What was assumed when they were read: sentences.", SENTENCES
-        ),
-        "left_out_reason": Column(
-            N_("Left out because"),
-            "",
-            "Why the owner leaves the test out of the fade; empty where it counts.",
-        ),
+        **described_columns(DischargeDetails),
         "version": VERSION,
         "deleted_at": DELETED,
     },
@@ -108,15 +78,7 @@ RUN = TableDocs(
         "discharge_id": Column(
             N_("Capacity test"), "", "The test it became; missing where it did not.", WHOLE
         ),
-        "started_at": Column(N_("Start"), "", "When the load came on, in UTC."),
-        "utc_offset_minutes": OFFSET,
-        "charge_condition": CHARGE,
-        "load": LOAD,
-        "reading_every_min": Column(
-            N_("Reading every"), "min", "Time from one reading to the next.", q.READING_EVERY
-        ),
-        "ambient_c": AMBIENT,
-        "notes": NOTES,
+        **described_columns(RunDetails),
         "state": Column(N_("State"), "", "Where it stands.", RunState),
         "feed_hash": Column(
             N_("Feed word's SHA-256"),

@@ -1,9 +1,11 @@
 """What places and their temperatures are in the records, column by column."""
 
+from app.domain.entities.place import PlaceDetails
 from app.domain.i18n.marks import N_
 from app.storage.schema.common_columns import BATTERY_ID, DELETED, ID, PLACE_ID, UID, VERSION, WHOLE
+from app.storage.schema.described_columns import described_columns
 from app.storage.schema.table_docs import Column, TableDocs
-from app.storage.schema.text_rules import DAY_OF_HOURS, HOURS, SEASONS, SENTENCES
+from app.storage.schema.text_rules import DAY_OF_HOURS, SENTENCES
 
 PLACE = TableDocs(
     N_("Places"),
@@ -12,15 +14,7 @@ PLACE = TableDocs(
     {
         "id": ID,
         "uid": UID,
-        "name": Column(N_("Name"), "", "What the owner calls it."),
-        "note": Column(N_("Note"), "", "Private note."),
-        "seasons": Column(
-            N_("Seasons"),
-            "",
-            "A typical year: first and last month, coolest and warmest of a usual day in °C.",
-            SEASONS,
-        ),
-        "hours": Column(N_("Hours"), "", "A typical year: hours at a temperature in °C.", HOURS),
+        **described_columns(PlaceDetails),
         "version": VERSION,
         "deleted_at": DELETED,
     },

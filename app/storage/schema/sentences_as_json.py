@@ -15,14 +15,14 @@ from app.domain.i18n.message_as_data import from_plain, plain
 from app.domain.limits import MAX_LINE_LENGTH
 
 # Columns with sentences, and whether their JSON has been ASCII ever since.
-_LISTS = {"assumptions": True, "said": False}
-_LINE = "source"
+LISTS = {"assumptions": True, "said": False}
+LINE = "source"
 _BEGIN = '{"text": '
 
 
 def list_to_json(sentences: Sequence[str], column: str) -> str:
     """Sentences for one of the columns that hold an array of them."""
-    return json.dumps([plain(one) for one in sentences], ensure_ascii=_LISTS[column])
+    return json.dumps([plain(one) for one in sentences], ensure_ascii=LISTS[column])
 
 
 def list_from_json(text: str) -> tuple[str, ...]:
@@ -63,13 +63,13 @@ def line_from_text(text: str) -> str:
 
 def in_english(column: str, value: Any) -> Any:
     """What a column holds, with its sentences as the English strings that archives hold."""
-    if column == _LINE and isinstance(value, str):
+    if column == LINE and isinstance(value, str):
         return str(line_from_text(value))
     # An array of strings alone stays to the letter as it was written.
-    if column not in _LISTS or not isinstance(value, str) or _BEGIN not in value:
+    if column not in LISTS or not isinstance(value, str) or _BEGIN not in value:
         return value
     try:
-        return json.dumps(_sentences(value), ensure_ascii=_LISTS[column])
+        return json.dumps(_sentences(value), ensure_ascii=LISTS[column])
     except (TypeError, ValueError, RecursionError):
         return value
 

@@ -1,8 +1,9 @@
 """What a table of the records and its columns mean, and what each column may hold.
 
-One line a column is the one owner of both: the check of a data file (`column_rules`), the records
-and their restore (`record_tables`) and the words of a history are made of it. The type of a column
-and whether it may be empty stand in the tables themselves.
+One Column is the one owner of both: the check of a data file (`column_rules`), the records and
+their restore (`tables_as_rows`) and the words of a history are made of it. It is itself made of
+what the field that it holds says of itself (`described_columns`), where there is one. The type of
+a column and whether it may be empty stand in the tables themselves.
 """
 
 from collections.abc import Callable, Mapping

@@ -5,7 +5,13 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, Index, LargeBinary
 from sqlmodel import Field, SQLModel
 
-from app.domain.limits import MAX_LINE_LENGTH, MAX_NAME_LENGTH, MAX_NOTE_LENGTH, MAX_NOTES_LENGTH
+from app.domain.limits import (
+    MAX_CURRENCY_LENGTH,
+    MAX_LINE_LENGTH,
+    MAX_NAME_LENGTH,
+    MAX_NOTE_LENGTH,
+    MAX_NOTES_LENGTH,
+)
 from app.storage.schema.place_tables import PlaceRow as PlaceRow
 from app.storage.schema.place_tables import StayRow as StayRow
 from app.storage.schema.place_tables import TemperatureDayRow as TemperatureDayRow
@@ -42,7 +48,7 @@ class BatteryRow(Identified, table=True):
     serial_number: str = Field(max_length=MAX_NAME_LENGTH)
     price: float | None = None
     notes: str = Field(max_length=MAX_NOTES_LENGTH)
-    currency: str = Field(max_length=8)
+    currency: str = Field(max_length=MAX_CURRENCY_LENGTH)
     warranty_from: date | None = None
     warranty_years: float | None = None
     warranty_share: float | None = None

@@ -4,14 +4,14 @@ Rows from an archive are held against it, so that no page trips over what somebo
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from enum import StrEnum
 from typing import Any
 
 from app.domain.appliance import Appliance
+from app.domain.entities.place import HoursAt, Season
 from app.domain.i18n.marks import N_
-from app.domain.place import HoursAt, Season
 from app.domain.share import SharePart
 from app.domain.units.column import ColumnUse, CsvDialect, DayOrder
 from app.storage.schema.hours_as_text import is_day_of_hours
@@ -84,4 +84,11 @@ LAYOUT = StoredText(N_("a layout as a JSON object"), _is_layout, "the layout of 
 APPLIANCES = _parts(N_("appliances as a JSON array"), Appliance)
 SEASONS = _parts(N_("seasons as a JSON array"), Season)
 HOURS = _parts(N_("hours as a JSON array"), HoursAt)
+# What a column holds of a field that is a tuple.
+LISTS: Mapping[Any, StoredText] = {
+    tuple[str, ...]: SENTENCES,
+    tuple[Appliance, ...]: APPLIANCES,
+    tuple[Season, ...]: SEASONS,
+    tuple[HoursAt, ...]: HOURS,
+}
 DAY_OF_HOURS = StoredText(N_("24 numbers or dashes with spaces between them"), is_day_of_hours)

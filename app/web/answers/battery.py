@@ -3,7 +3,7 @@
 from datetime import date
 
 from app.analysis.battery.newest_test_check import Alarm
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
 from app.web.answers.answer import Answer
 from app.web.answers.common import EndOfLifeAnswer, FadeAnswer, TestSummaryAnswer, TrendPointAnswer
 

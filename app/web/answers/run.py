@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from app.analysis.plausibility.questions import DoubtKind
-from app.domain.run import RunState
+from app.domain.entities.run import RunState
 from app.web.answers.answer import Answer
 from app.web.answers.common import Current, FindingAnswer
 

@@ -9,10 +9,10 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 
 from app.analysis.test_day.running import RunningReport
 from app.domain import quantity
-from app.domain.run import ReadingGiven
+from app.domain.entities.run import ReadingGiven
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.services.entities import runs
-from app.services.entities.runs import RunStanding
+from app.services.entities.run_views import RunStanding
 from app.web.answers.common import CURRENT_A
 from app.web.answers.error import TOO_LARGE
 from app.web.answers.run import RunningAnswer, RunStandingAnswer

@@ -13,7 +13,7 @@ from fastapi.encoders import jsonable_encoder
 from starlette.responses import JSONResponse, Response
 
 from app.analysis.battery.battery_report import TestSummary
-from app.domain.discharge import Discharge
+from app.domain.entities.discharge import Discharge
 from app.domain.finding import EvidenceKind
 from app.domain.readings import COLUMNS
 from app.services.entities import batteries, discharges

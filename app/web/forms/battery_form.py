@@ -1,19 +1,19 @@
 """The form of a battery: values to details and back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
 
 from app.domain import quantity
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.errors import FieldError
 from app.domain.i18n.message import say
-from app.domain.limits import MAX_LINE_LENGTH, MAX_NAME_LENGTH, MAX_NOTES_LENGTH
 from app.domain.threshold import ThresholdKind
 from app.web.forms import appliance_rows, battery_use_form
-from app.web.forms.form_reader import FormReader, typed
+from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
+from app.web.forms.form_reader import FormReader
 
 DEFAULTS = {
     "chemistry": Chemistry.LFP.value,
@@ -41,8 +41,8 @@ class BatteryFormPage:
     problems: tuple[FieldError, ...]
     appliances: tuple[tuple[str, ...], ...]
     again: Mapping[str, str]
+    fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(BatteryDetails))
     columns: tuple[str, ...] = appliance_rows.COLUMNS
-    chemistries: tuple[Chemistry, ...] = tuple(Chemistry)
     threshold_kinds: tuple[ThresholdKind, ...] = tuple(ThresholdKind)
 
 
@@ -68,31 +68,10 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     # A form sent without the newer fields means what it always meant.
     missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
     form = FormReader({**missing, **values})
-    since = form.optional_day("in_service_since", say("in service since"), today)
-    details = BatteryDetails(
-        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
-        chemistry=form.choice("chemistry", say("chemistry"), Chemistry),
-        nominal_v=form.number("nominal_v", quantity.NOMINAL_VOLTAGE),
-        rated_ah=form.number("rated_ah", quantity.RATED_CAPACITY),
-        rated_hours=form.optional_number("rated_hours", quantity.RATED_HOURS),
-        rated_temperature_c=form.number("rated_temperature_c", quantity.RATED_TEMPERATURE),
-        in_service_since=since,
-        cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
-        empty_under_load_v=form.optional_number("empty_under_load_v", quantity.EMPTY_VOLTAGE),
-        corrects_temperature=bool(form.raw("corrects_temperature")),
-        corrects_rate=bool(form.raw("corrects_rate")),
-        reserve_share=form.number("reserve_percent", quantity.RESERVE) / 100,
-        threshold_kind=form.choice("threshold_kind", say("end of life"), ThresholdKind),
-        daily_use_ah=form.optional_number("daily_use_ah", quantity.DAILY_USE),
-        nights=form.optional_number("nights", quantity.NIGHTS),
-        end_of_life_share=form.number("end_of_life_percent", quantity.END_OF_LIFE) / 100,
-        test_interval_days=round(form.number("test_interval_days", quantity.TEST_INTERVAL)),
-        place=form.text("place", say("where it is fitted"), MAX_LINE_LENGTH),
-        serial_number=form.text("serial_number", say("serial number"), MAX_NAME_LENGTH),
-        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
-        **battery_use_form.read_warranty(form, since, today),
-        **battery_use_form.read_use(form),
-    )
+    given = read_fields(form, BatteryDetails, today)
+    battery_use_form.check_warranty(form, given, today)
+    battery_use_form.check_use(form, given)
+    details = BatteryDetails(**given, appliances=appliance_rows.read_appliances(form))
     if details.threshold_kind is ThresholdKind.NIGHTS:
         for name, needed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
             if not form.raw(name):
@@ -104,26 +83,5 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
 
 def battery_values(details: BatteryDetails) -> dict[str, str]:
     """What the form shows of a stored battery."""
-    return {
-        "name": details.name,
-        "chemistry": details.chemistry.value,
-        "nominal_v": typed(details.nominal_v),
-        "rated_ah": typed(details.rated_ah),
-        "rated_hours": typed(details.rated_hours),
-        "rated_temperature_c": typed(details.rated_temperature_c),
-        "in_service_since": str(details.in_service_since or ""),
-        "cut_off_v": typed(details.cut_off_v),
-        "empty_under_load_v": typed(details.empty_under_load_v),
-        "corrects_temperature": "on" if details.corrects_temperature else "",
-        "corrects_rate": "on" if details.corrects_rate else "",
-        "reserve_percent": f"{details.reserve_share * 100:.10g}",
-        "threshold_kind": details.threshold_kind.value,
-        "daily_use_ah": typed(details.daily_use_ah),
-        "nights": typed(details.nights),
-        "end_of_life_percent": f"{details.end_of_life_share * 100:.10g}",
-        "test_interval_days": str(details.test_interval_days),
-        "place": details.place,
-        "serial_number": details.serial_number,
-        "notes": details.notes,
-        **battery_use_form.private_values(details),
-    }
+    appliances = appliance_rows.appliance_values(details.appliances)
+    return {**shown_fields(details), **appliances}

@@ -6,15 +6,14 @@ from datetime import UTC, datetime, timedelta
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
-from app.domain import quantity
-from app.domain.battery import Battery
-from app.domain.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.meter import Meter, MeterKind, typical
 from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.limits import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
+from app.domain.limits import MAX_LINE_LENGTH
 from app.domain.local_clock import offset_minutes
-from app.domain.meter import Meter, MeterKind, typical
 from app.domain.readings import Readings, column
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
 from app.domain.units.column import (
@@ -30,7 +29,8 @@ from app.domain.units.unit import as_clock_span
 from app.services.entities.doubts import StorageQuestion
 from app.services.entities.meters import MeterChoice
 from app.services.exchange.upload_staging import Source, StagedUpload
-from app.web.forms.form_reader import FormReader, typed
+from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
+from app.web.forms.form_reader import FormReader
 
 PASTED = N_("pasted")
 FIRST_ROWS = 12
@@ -75,6 +75,7 @@ class DischargeFormPage:
     again: Mapping[str, str]
     questions: tuple[StorageQuestion, ...]
     counter: bool
+    fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(DischargeDetails))
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
     column_uses: tuple[ColumnUse, ...] = tuple(ColumnUse)
@@ -173,19 +174,11 @@ def read_discharge(
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),
-        charge_condition=form.choice(
-            "charge_condition", say("charge before the test"), ChargeCondition
-        ),
-        end_reason=form.choice("end_reason", say("why the test ended"), EndReason),
         readings=readings,
-        ended_after_h=form.optional_number("ended_after_h", quantity.ENDED_AFTER),
-        cut_off_v=form.optional_number("cut_off_v", quantity.CUT_OFF_VOLTAGE),
-        ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        load=form.text("load", say("load"), MAX_LINE_LENGTH),
-        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
+        **read_fields(form, DischargeDetails),
     )
     meter = meter_choice(form)
     form.finish()
@@ -196,14 +189,8 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
     """What the form shows of a stored test; typed rows only where they are few."""
     values = {
         "started_at": _shown_start(details),
-        "charge_condition": details.charge_condition.value,
-        "end_reason": details.end_reason.value,
-        "ended_after_h": typed(details.ended_after_h),
-        "cut_off_v": typed(details.cut_off_v),
-        "ambient_c": typed(details.ambient_c),
+        **shown_fields(details),
         "meter": str(details.meter_id or ""),
-        "load": details.load,
-        "notes": details.notes,
         "source": str(details.source),
     }
     if len(details.readings) <= MAX_EDITED_ROWS:

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 
 from app.domain import quantity
+from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.i18n.message import say
-from app.domain.limits import MAX_NAME_LENGTH, MAX_NOTE_LENGTH
-from app.domain.place import HoursAt, PlaceDetails, Season
 from app.domain.quantity import Quantity
 from app.domain.units.unit import split_unit
+from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import FormReader
 
 SEASON_ROWS, HOUR_ROWS = 12, 8
@@ -22,8 +22,7 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     """Raises InvalidInput with every problem of the form."""
     form = FormReader(values)
     details = PlaceDetails(
-        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
-        note=form.text("note", say("note"), MAX_NOTE_LENGTH),
+        **read_fields(form, PlaceDetails),
         seasons=_seasons(form),
         hours=_hours(form),
     )
@@ -40,7 +39,7 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
 
 def place_values(details: PlaceDetails) -> dict[str, str]:
     """What the form shows of a stored place, in °C."""
-    values = {"name": details.name, "note": details.note, "unit": "c"}
+    values = {**shown_fields(details), "unit": "c"}
     for i, one in enumerate(details.seasons):
         row = (one.first_month, one.last_month, one.night_c, one.day_c)
         values |= {f"{n}_{i}": f"{v:g}" for n, v in zip(SEASON_FIELDS, row, strict=True)}

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
 from app.domain.i18n.message import say
 from app.web.forms.battery_form import battery_values
 from app.web.forms.discharge_form import discharge_values

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, time, timedelta
 
 from app.domain import quantity
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.i18n.message import say
-from app.domain.limits import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
 from app.domain.local_clock import offset_minutes
-from app.domain.run import ReadingGiven, RunDetails
 from app.services.entities.meters import MeterChoice
 from app.services.entities.runs import CLOCKS_DIFFER
+from app.web.forms.described_form import read_fields
 from app.web.forms.discharge_form import meter_choice
 from app.web.forms.form_reader import FormReader
 
@@ -24,14 +24,8 @@ def read_start(values: Mapping[str, str], now: datetime) -> tuple[RunDetails, Me
     details = RunDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),
-        charge_condition=form.choice(
-            "charge_condition", say("charge before the test"), ChargeCondition
-        ),
         meter_id=0,
-        load=form.text("load", say("load"), MAX_LINE_LENGTH),
-        reading_every_min=form.number("reading_every_min", quantity.READING_EVERY),
-        ambient_c=form.optional_number("ambient_c", quantity.AMBIENT_TEMPERATURE),
-        notes=form.text("notes", say("notes"), MAX_NOTES_LENGTH),
+        **read_fields(form, RunDetails),
     )
     meter = meter_choice(form)
     form.finish()

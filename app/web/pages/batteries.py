@@ -16,13 +16,13 @@ from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
 from app.charts.curves_chart import curves_chart
 from app.charts.sparkline import SmallTrend, small_trend
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
+from app.domain.entities.event import EventKind
+from app.domain.entities.run import Run
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of, truncate
-from app.domain.event import EventKind
 from app.domain.i18n.message import long_day, say
 from app.domain.limits import MAX_NAME_LENGTH
-from app.domain.records.revision import EntityKind
-from app.domain.run import Run
 from app.domain.share import Share
 from app.services.access import shares
 from app.services.backups import backups

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.charts.chart import Chart
 from app.charts.comparison_chart import overlaid_curves_chart, trends_chart
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.domain.errors import FieldError, InvalidInput
 from app.services.entities import batteries
 from app.services.reports import comparison

@@ -9,7 +9,7 @@ from fastapi import Request
 from starlette.datastructures import FormData
 
 from app.analysis.reports.discharge_report import DischargeReport
-from app.domain.discharge import Discharge, DischargeDetails
+from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.readings import Readings

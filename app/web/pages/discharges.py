@@ -11,13 +11,13 @@ from starlette.responses import Response
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
 from app.charts.discharge_chart import discharge_chart
-from app.domain.discharge import Discharge
+from app.domain.entities.discharge import Discharge
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.domain.photo import MAX_PER_TEST, Photo
 from app.domain.records.attachment import Attachment
-from app.domain.records.revision import EntityKind
 from app.services.entities import batteries, discharges, doubts, meters
 from app.services.entities.doubts import StorageQuestion
 from app.services.entities.previous_values import last_test

@@ -8,13 +8,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
+from app.domain.entities.event import Event, EventKind
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of
-from app.domain.event import EventKind
-from app.domain.i18n.message import say
-from app.domain.limits import MAX_NOTE_LENGTH
-from app.domain.records.revision import EntityKind
 from app.services.entities import events
+from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader, Posted, asked_again, base_version, texts
 from app.web.pages.batteries import battery_page
 from app.web.rendering.flash_message import edited
@@ -49,13 +48,7 @@ def add_event(request: Request, battery_id: Id, form: Posted) -> Response:
 @router.get("/events/{event_id}/edit", name="edit_event")
 def edit_event(request: Request, event_id: Id) -> Response:
     shown = events.show_event(store_of(request), event_id)
-    event = shown.event
-    values = {
-        SEEN: str(shown.version),
-        "on_date": str(event.on_date),
-        "kind": event.kind.value,
-        "note": event.note,
-    }
+    values = {SEEN: str(shown.version), **shown_fields(shown.event)}
     return _page(request, event_id, values, ())
 
 
@@ -78,11 +71,9 @@ def change_event(request: Request, event_id: Id, form: Posted) -> Response:
 def _read(values: Mapping[str, str], today: date) -> tuple[date, EventKind, str]:
     """Raises InvalidInput with every problem of the form."""
     form = FormReader(values)
-    on_date = form.day("on_date", say("date of the event"), today)
-    kind = form.choice("kind", say("kind of event"), EventKind)
-    note = form.text("note", say("note"), MAX_NOTE_LENGTH)
+    given = read_fields(form, Event, today)
     form.finish()
-    return on_date, kind, note
+    return given["on_date"], given["kind"], given["note"]
 
 
 def _page(

@@ -5,16 +5,27 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
+from pydantic import AfterValidator
 from starlette.responses import Response
 
+from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FieldError, InvalidInput, StaleEdit, problems_of
-from app.domain.records.revision import EntityKind
 from app.services.entities import history
 from app.web.forms.form_reader import Posted, texts
 from app.web.rendering.flash_message import edited, home_of, notice_of
 from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+def _with_history(thing: EntityKind) -> EntityKind:
+    """The other kinds have no earlier versions, so their addresses lead nowhere."""
+    if thing not in EDITED:
+        raise ValueError
+    return thing
+
+
+EditedThing = Annotated[EntityKind, AfterValidator(_with_history)]
 Version = Annotated[int | None, Query(ge=1, le=2**63 - 1)]
 
 
@@ -29,14 +40,14 @@ class HistoryPage:
 
 @router.get("/history/{thing}/{item_id}", name="history")
 def show_history(
-    request: Request, thing: EntityKind, item_id: Id, up_to: Version = None
+    request: Request, thing: EditedThing, item_id: Id, up_to: Version = None
 ) -> Response:
     return _page(request, thing, item_id, up_to)
 
 
 @router.post("/history/{thing}/{item_id}/{number}", name="bring_back")
 def bring_back(
-    request: Request, thing: EntityKind, item_id: Id, number: Id, form: Posted
+    request: Request, thing: EditedThing, item_id: Id, number: Id, form: Posted
 ) -> Response:
     """Make a past version the one in use, and go to the page where the owner was."""
     values = texts(form)

@@ -7,13 +7,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.domain import quantity
+from app.domain.entities.meter import Meter, MeterDetails, MeterKind, typical
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of
-from app.domain.i18n.message import say
-from app.domain.limits import MAX_NAME_LENGTH
-from app.domain.meter import Meter, MeterDetails, MeterKind, typical
-from app.domain.records.revision import EntityKind
 from app.services.entities import meters
+from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import (
     SEEN,
     FormReader,
@@ -21,7 +19,6 @@ from app.web.forms.form_reader import (
     asked_again,
     base_version,
     texts,
-    typed,
 )
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
@@ -59,15 +56,7 @@ def add_meter(request: Request, form: Posted) -> Response:
 @router.get("/meters/{meter_id}", name="edit_meter")
 def edit_meter(request: Request, meter_id: Id) -> Response:
     meter = meters.get_meter(store_of(request), meter_id)
-    details = meter.details
-    values = {
-        SEEN: str(meter.version),
-        "name": details.name,
-        "kind": details.kind.value,
-        "gain_limit_percent": typed(details.gain_limit_percent),
-        "offset_limit_a": typed(details.offset_limit_a),
-        "resolution_a": typed(details.resolution_a),
-    }
+    values = {SEEN: str(meter.version), **shown_fields(meter.details)}
     return _page(request, meter_id, values, ())
 
 
@@ -88,13 +77,7 @@ def change_meter(request: Request, meter_id: Id, form: Posted) -> Response:
 
 def _read(values: Mapping[str, str]) -> MeterDetails:
     form = FormReader(values)
-    details = MeterDetails(
-        name=form.text("name", say("name"), MAX_NAME_LENGTH, required=True),
-        kind=form.choice("kind", say("kind of meter"), MeterKind),
-        gain_limit_percent=form.number("gain_limit_percent", quantity.METER_GAIN),
-        offset_limit_a=form.number("offset_limit_a", quantity.METER_OFFSET),
-        resolution_a=form.number("resolution_a", quantity.METER_RESOLUTION),
-    )
+    details = MeterDetails(**read_fields(form, MeterDetails))
     form.finish()
     return details
 

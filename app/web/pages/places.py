@@ -7,9 +7,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import month_names
-from app.domain.records.revision import EntityKind
 from app.services.entities import places
 from app.services.entities.places import PlaceView
 from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts

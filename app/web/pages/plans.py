@@ -10,10 +10,10 @@ from starlette.responses import Response
 
 from app.analysis.test_day.plan import Plan
 from app.domain import quantity
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
+from app.domain.entities.meter import MeterKind
 from app.domain.errors import FieldError, InvalidInput, NotFound
 from app.domain.i18n.message import say
-from app.domain.meter import MeterKind
 from app.services.entities import batteries, meters
 from app.services.reports import planning
 from app.services.reports.planning import PlanRequest

@@ -12,15 +12,15 @@ from app.analysis.test_day.run_corrections import corrections
 from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import run_chart
-from app.domain.battery import Battery
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.run import Run, RunReading
 from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
-from app.domain.run import Run, RunReading
 from app.services.entities import batteries, meters, runs
 from app.services.entities.previous_values import last_test
-from app.services.entities.runs import RunView
+from app.services.entities.run_views import RunView
 from app.web.forms import previous_values
 from app.web.forms.discharge_form import meter_options
 from app.web.forms.form_reader import FormReader, Posted, texts

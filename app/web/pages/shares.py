@@ -17,7 +17,7 @@ from app.analysis.reports.shared_report import SharedView
 from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
 from app.charts.discharge_chart import discharge_chart
-from app.domain.battery import Battery
+from app.domain.entities.battery import Battery
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.share import Share, SharePart
 from app.services.access import shares

@@ -8,9 +8,9 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
+from app.domain.entities.place import Place
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
-from app.domain.place import Place
 from app.domain.temperature_file import (
     LogAnswers,
     Overlap,

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 from fastapi import Request
 
+from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FadelineError
 from app.domain.i18n.message import joined, say
-from app.domain.records.revision import CurrentEntity, EntityKind
+from app.domain.records.revision import CurrentEntity
 from app.services.entities import bin, history
 from app.services.entities.history import LastEdit
 from app.services.store import Store
@@ -66,7 +67,7 @@ def notice_of(request: Request) -> Notice | None:
     try:
         if what == "bin":
             return _binned(request, store_of(request), kind, int(number))
-        if version is not None and kind in tuple(EntityKind):
+        if version is not None and kind in EDITED:
             found = history.last_edit(
                 store_of(request), EntityKind(kind), int(number), int(version)
             )

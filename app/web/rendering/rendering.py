@@ -23,7 +23,6 @@ from app.domain.units.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
-from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.filters import (
     age,
@@ -40,6 +39,7 @@ from app.web.rendering.filters import (
     temperature,
     thousands,
 )
+from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.navigation import PARTS, current_part
 from app.web.rendering.responsive_table import stacked
 from app.web.rendering.theme import BAR_COLORS, page_chrome_of

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.analysis.ageing.exposure import ageing_factor
 from app.analysis.ageing.log_overlap import overlap_of
 from app.analysis.ageing.temperature_history import PlaceTemperatures, temperature_history
-from app.domain.place import HoursAt, PlaceDetails, Season
+from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.temperature_log import HourlyTemperatures
 
 START, YEAR = date(2023, 1, 1), timedelta(days=365)

@@ -1,5 +1,5 @@
 from app.analysis.evidence.result import analyse_test
-from app.domain.discharge import Discharge
+from app.domain.entities.discharge import Discharge
 from app.domain.readings import Readings
 from tests.builders import discharge_details
 from tests.records import battery, record, report_of, stopped

@@ -3,11 +3,11 @@
 import pytest
 
 from app.analysis.evidence.result import analyse
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.finding import EvidenceKind
-from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 
 

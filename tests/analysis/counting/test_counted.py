@@ -5,9 +5,9 @@ import math
 import pytest
 
 from app.analysis.evidence.result import analyse
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.finding import EvidenceKind
-from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
 from app.ingest.reader import read_file
 

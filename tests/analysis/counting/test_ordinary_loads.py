@@ -5,7 +5,7 @@ import pytest
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.evidence import classify
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import InvalidInput
 from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from app.analysis.evidence.result import analyse
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 from tests.simulation import volts

@@ -8,14 +8,14 @@ import pytest
 from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.counting.delivered import deliver
 from app.analysis.test_day.running import running_report
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind, typical
+from app.domain.entities.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from app.domain.errors import InvalidInput
 from app.domain.finding import EvidenceKind
-from app.domain.meter import MeterKind, typical
 from app.domain.readings import Readings
-from app.domain.run import ReadingGiven, Run, RunDetails, RunReading, RunState
 from tests import ordinary_days, other_days, simulation
 from tests.benchmarks.bench_coverage import Row, a_test
 

@@ -7,8 +7,8 @@ import pytest
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence.result import analyse_test
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import EndReason
-from app.domain.meter import MeterDetails, MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.meter import MeterDetails, MeterKind
 from tests.builders import battery_details, discharge_details, steady
 
 METER = MeterDetails("m", MeterKind.LABORATORY, 0.1, 0.0, 0.0)

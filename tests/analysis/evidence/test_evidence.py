@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from app.analysis.evidence.gauge import COARSEST_PERCENT
 from app.analysis.evidence.result import analyse
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 from tests.builders import battery_details, steady

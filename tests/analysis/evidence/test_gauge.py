@@ -6,7 +6,7 @@ from scipy.optimize import linprog
 
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence.gauge import _closest_line, compare_gauge
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.readings import Readings
 from tests.simulation import discharge
 

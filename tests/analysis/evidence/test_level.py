@@ -13,7 +13,7 @@ from app.analysis.evidence.promised_capacity import (
 )
 from app.analysis.evidence.result import analyse
 from app.analysis.evidence.verdict import FirstTest
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold, ThresholdKind
 from tests.builders import steady

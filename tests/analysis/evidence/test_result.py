@@ -6,7 +6,7 @@ import pytest
 
 from app.analysis.evidence.result import analyse
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.readings import Readings
 from tests.builders import battery_details

@@ -5,8 +5,8 @@ import pytest
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.uncertainty import end_of_test, sampling_line
-from app.domain.discharge import ChargeCondition
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind, typical
 from app.domain.readings import Readings
 from tests.builders import steady
 

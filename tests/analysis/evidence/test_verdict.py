@@ -12,7 +12,7 @@ from app.analysis.evidence.verdict import (
     verdicts,
 )
 from app.analysis.statistics.budget import combine, estimated, within
-from app.domain.discharge import EndReason
+from app.domain.entities.discharge import EndReason
 from app.domain.finding import EvidenceKind
 from tests.builders import steady
 

@@ -7,7 +7,7 @@ from app.analysis.ageing.exposure import ageing_rules
 from app.analysis.ageing.temperature_history import PlaceTemperatures, temperature_history
 from app.analysis.heat.equivalent_age import equivalent_age
 from app.domain.chemistry import Chemistry
-from app.domain.place import PlaceDetails, Season
+from app.domain.entities.place import PlaceDetails, Season
 
 START, END = date(2024, 1, 1), date(2026, 1, 1)
 RULES = ageing_rules(Chemistry.LFP)

@@ -8,7 +8,7 @@ import pytest
 from app.analysis.ageing.temperature_history import PlaceTemperatures, temperature_history
 from app.analysis.heat.heat_report import heat_report
 from app.analysis.heat.heat_share import Attribution
-from app.domain.place import PlaceDetails, Season
+from app.domain.entities.place import PlaceDetails, Season
 from tests.records import TODAY, battery, record, report_of
 
 # Three years at 25 °C take 4.625 % half charged and 7.137 % full, the geometric means of the five

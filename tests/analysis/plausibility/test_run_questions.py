@@ -6,7 +6,7 @@ import pytest
 
 from app.analysis.plausibility.questions import DoubtKind
 from app.analysis.plausibility.run_questions import questions_about
-from app.domain.run import ReadingGiven, RunReading
+from app.domain.entities.run import ReadingGiven, RunReading
 from tests.builders import NOW, battery_details
 
 # 100 Ah of LFP in four cells: up to 2 × 100 A, and 4 × 1.9 to 4 × 3.8 V, is believed.

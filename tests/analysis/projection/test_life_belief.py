@@ -16,8 +16,8 @@ from app.analysis.projection.life_belief import (
     with_use,
 )
 from app.analysis.projection.projection import Parameters, ProjectionRequest, project
-from app.domain.battery import BatteryDetails
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 
 YEAR = 365.25
 

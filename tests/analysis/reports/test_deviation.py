@@ -4,7 +4,7 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.deviation import deviations, uncorrected
 from app.analysis.reports.procedure import procedure_of
 from app.domain.chemistry import Chemistry
-from app.domain.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.readings import Readings
 from tests.builders import at_temperature, battery_details, discharge_details, steady
 

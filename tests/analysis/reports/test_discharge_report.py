@@ -5,8 +5,8 @@ import pytest
 from app.analysis.comparison.discharge_curves import POINTS, curve_of
 from app.analysis.evidence.result import analyse_test
 from app.analysis.reports.discharge_report import discharge_report
-from app.domain.battery import Battery
-from app.domain.discharge import Discharge
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge
 from app.domain.readings import Readings
 from tests.builders import battery_details, discharge_details
 

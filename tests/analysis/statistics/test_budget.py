@@ -13,8 +13,8 @@ from app.analysis.counting.delivered import deliver
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.result import analyse, analyse_test
 from app.analysis.statistics.budget import combine, estimated, rectangular, resolution, within
-from app.domain.discharge import EndReason
-from app.domain.meter import MeterDetails, MeterKind
+from app.domain.entities.discharge import EndReason
+from app.domain.entities.meter import MeterDetails, MeterKind
 from app.domain.readings import Readings
 from tests.builders import at_temperature, battery_details, discharge_details, steady
 

@@ -4,7 +4,7 @@ import pytest
 
 from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.test_day.plan import plan_test
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.meter import MeterKind, typical
 
 ZONE = timezone(timedelta(hours=1))
 DAY = datetime(2026, 12, 1, 12, 0, tzinfo=ZONE)

@@ -4,7 +4,7 @@ import pytest
 
 from app.analysis.evidence.result import analyse_test
 from app.analysis.warranty.claim_objections import objections
-from app.domain.meter import MeterKind, typical
+from app.domain.entities.meter import MeterKind, typical
 from tests.builders import at_temperature
 from tests.records import SHUNT, battery, record
 

@@ -7,8 +7,8 @@ from scipy import stats
 from app.analysis.evidence.result import analyse_test
 from app.analysis.warranty.warranty_claim import ClaimState, claim
 from app.analysis.warranty.warranty_report import warranty_report
-from app.domain.discharge import ChargeCondition, Discharge
-from app.domain.meter import Meter, MeterKind, typical
+from app.domain.entities.discharge import ChargeCondition, Discharge
+from app.domain.entities.meter import Meter, MeterKind, typical
 from tests.builders import at_temperature, discharge_details, steady
 from tests.records import AMPS, TODAY, battery, record, report_of, stopped
 

@@ -5,8 +5,8 @@ from datetime import timedelta
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
-from app.domain.event import EventKind
-from app.domain.run import RunState
+from app.domain.entities.event import EventKind
+from app.domain.entities.run import RunState
 from app.services.access import shares
 from app.services.access.shares import ShareWish
 from app.services.entities import batteries, discharges, events, meters, places, runs

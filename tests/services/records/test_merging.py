@@ -6,12 +6,12 @@ from datetime import timedelta
 import pytest
 
 from app.cli.archive_commands import report_text
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.event import EventKind
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails, RunState
 from app.domain.errors import InvalidInput
-from app.domain.event import EventKind
-from app.domain.meter import MeterKind
 from app.domain.readings import Readings
-from app.domain.run import ReadingGiven, RunDetails, RunState
 from app.services.access import shares
 from app.services.entities import batteries, discharges, events, meters, runs
 from app.services.exchange import records_archive

@@ -11,10 +11,10 @@ from sqlmodel import Session
 
 from app.archive import limits
 from app.archive.reader import open_archive
-from app.domain.discharge import ChargeCondition
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.errors import InvalidInput
-from app.domain.meter import MeterKind
-from app.domain.run import ReadingGiven, RunDetails
 from app.ingest.text import UPLOAD_LIMIT_MB
 from app.services.access import shares
 from app.services.backups import backups

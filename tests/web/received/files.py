@@ -6,7 +6,7 @@ import io
 import re
 from datetime import date
 
-from app.domain.event import EventKind
+from app.domain.entities.event import EventKind
 from app.server.application import create_app
 from app.services.entities import batteries, events
 from app.settings import Settings

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.exchange.export_file import battery_to_send, packed, thinned
 from app.web.downloads.battery_file import made_to_fit

@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from app.domain.meter import MeterKind
+from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.exchange import import_file
 from app.services.exchange.export_file import battery_to_send

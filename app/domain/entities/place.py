@@ -2,8 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
+from app.domain.fields.described_field import Described
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, CelsiusRange, say
+from app.domain.limits import MAX_NAME_LENGTH, MAX_NOTE_LENGTH
 
 MONTHS = 12
 
@@ -53,10 +57,31 @@ class HoursAt:
 class PlaceDetails:
     """A place as its owner describes it: a typical year by seasons, or by hours, or neither."""
 
-    name: str
-    note: str = ""
-    seasons: tuple[Season, ...] = ()
-    hours: tuple[HoursAt, ...] = ()
+    name: Annotated[
+        str,
+        Described(
+            N_("Name"),
+            "What the owner calls it.",
+            longest=MAX_NAME_LENGTH,
+            called=N_("name"),
+        ),
+    ]
+    note: Annotated[
+        str,
+        Described(N_("Note"), "Private note.", longest=MAX_NOTE_LENGTH, called=N_("note")),
+    ] = ""
+    seasons: Annotated[
+        tuple[Season, ...],
+        Described(
+            N_("Seasons"),
+            "A typical year: first and last month, coolest and warmest of a usual day in °C.",
+            asked=False,
+        ),
+    ] = ()
+    hours: Annotated[
+        tuple[HoursAt, ...],
+        Described(N_("Hours"), "A typical year: hours at a temperature in °C.", asked=False),
+    ] = ()
 
 
 @dataclass(frozen=True)

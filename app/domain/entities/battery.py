@@ -1,10 +1,8 @@
 """A battery as its owner describes it."""
 
 from dataclasses import dataclass
-from datetime import date
 
-from app.domain.appliance import Appliance
-from app.domain.chemistry import Chemistry
+from app.domain.fields.private_battery_fields import PrivateBatteryFields
 from app.domain.i18n.message import say
 from app.domain.threshold import Threshold, ThresholdKind
 from app.domain.units.time_units import DAYS_PER_YEAR
@@ -14,45 +12,8 @@ WEEKS_A_YEAR = DAYS_PER_YEAR / 7
 
 
 @dataclass(frozen=True)
-class BatteryDetails:
-    """What the owner typed about a battery. Shares are fractions, 0.8 for 80 %."""
-
-    name: str
-    chemistry: Chemistry
-    nominal_v: float
-    rated_ah: float
-    rated_hours: float | None = None
-    rated_temperature_c: float = 25.0
-    in_service_since: date | None = None
-    cut_off_v: float | None = None
-    empty_under_load_v: float | None = None
-    corrects_temperature: bool = True
-    corrects_rate: bool = True
-    reserve_share: float = 0.0
-    threshold_kind: ThresholdKind = ThresholdKind.RATED
-    end_of_life_share: float = 0.8
-    daily_use_ah: float | None = None
-    nights: float | None = None
-    test_interval_days: int = 91
-    place: str = ""
-    serial_number: str = ""
-    price: float | None = None
-    notes: str = ""
-    currency: str = ""
-    warranty_from: date | None = None
-    warranty_years: float | None = None
-    warranty_share: float | None = None
-    warranty_cycles: float | None = None
-    # What is drawn from it in use, by one of two ways of knowing it; for the share of the cycling.
-    drawn_ah_a_week: float | None = None
-    full_discharges_a_year: float | None = None
-    # Between which shares of charge it waits when it is not used; for the share of time and heat.
-    waits_at_low_share: float = 0.5
-    waits_at_high_share: float = 1.0
-    # A usual day on the road.
-    charge_ah_a_day: float | None = None
-    cold_week_c: float | None = None
-    appliances: tuple[Appliance, ...] = ()
+class BatteryDetails(PrivateBatteryFields):
+    """What the owner typed about a battery, with what follows from it alone."""
 
     @property
     def threshold(self) -> Threshold:

@@ -3,7 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from enum import StrEnum
+from typing import Annotated
 
+from app.domain import quantity as q
+from app.domain.fields.common_fields import AMBIENT, CHARGE, CLOCK_OFFSET, LOAD, NOTES
+from app.domain.fields.described_field import Described
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
@@ -67,25 +71,67 @@ class DischargeDetails:
     """What the owner entered about one test.
 
     started_at is aware, in UTC; utc_offset_minutes is the offset it was entered in.
-    ended_after_h is the moment of the end where the owner noted one, in hours after the first
-    reading; cut_off_v is this test's own cut-off voltage where it differs from the battery's.
-    left_out_reason says why the owner leaves the test out of the fade; empty where it counts.
     """
 
-    started_at: datetime
-    utc_offset_minutes: int
-    charge_condition: ChargeCondition
-    end_reason: EndReason
+    started_at: Annotated[
+        datetime,
+        Described(N_("Start"), "When the first reading was taken, in UTC.", asked=False, sent=True),
+    ]
+    utc_offset_minutes: Annotated[int, CLOCK_OFFSET]
+    charge_condition: Annotated[ChargeCondition, CHARGE]
+    end_reason: Annotated[
+        EndReason,
+        Described(
+            N_("End reason"),
+            "Why the discharge ended.",
+            called=N_("why the test ended"),
+            sent=True,
+        ),
+    ]
     readings: Readings
     meter_id: int | None = None
-    ended_after_h: float | None = None
-    cut_off_v: float | None = None
-    ambient_c: float | None = None
-    load: str = ""
-    notes: str = ""
-    source: str = say("typed")
-    assumptions: tuple[str, ...] = ()
-    left_out_reason: str = ""
+    ended_after_h: Annotated[
+        float | None,
+        Described(
+            N_("Ended after"),
+            "Moment of the end after the first reading, where the owner noted one.",
+            q.ENDED_AFTER,
+            computed=True,
+            sent=True,
+        ),
+    ] = None
+    cut_off_v: Annotated[
+        float | None,
+        Described(
+            N_("Cut-off voltage"),
+            "This test's own cut-off voltage, where it differs from the battery's.",
+            q.CUT_OFF_VOLTAGE,
+            sent=True,
+        ),
+    ] = None
+    ambient_c: Annotated[float | None, AMBIENT] = None
+    load: Annotated[str, LOAD] = ""
+    notes: Annotated[str, NOTES] = ""
+    source: Annotated[
+        str, Described(N_("Source"), "Where the readings come from.", asked=False)
+    ] = say("typed")
+    assumptions: Annotated[
+        tuple[str, ...],
+        Described(
+            N_("Assumptions"),
+            "What was assumed when they were read: sentences.",
+            asked=False,
+        ),
+    ] = ()
+    left_out_reason: Annotated[
+        str,
+        Described(
+            N_("Left out because"),
+            "Why the owner leaves the test out of the fade; empty where it counts.",
+            asked=False,
+            sent=True,
+        ),
+    ] = ""
 
     @property
     def started_local(self) -> datetime:

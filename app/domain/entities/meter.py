@@ -2,9 +2,13 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Annotated
 
+from app.domain import quantity as q
+from app.domain.fields.described_field import Described
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say, transformed
+from app.domain.limits import MAX_NAME_LENGTH
 
 # A logger's noise may reach this at rest, whatever its meter promises (common practice).
 LEAST_REST_A = 0.1
@@ -33,11 +37,43 @@ class MeterKind(StrEnum):
 class MeterDetails:
     """Limits of error of one meter, each read as "at most this far off" (rectangular)."""
 
-    name: str
-    kind: MeterKind
-    gain_limit_percent: float
-    offset_limit_a: float
-    resolution_a: float
+    name: Annotated[
+        str,
+        Described(
+            N_("Name"),
+            "What the owner calls it.",
+            longest=MAX_NAME_LENGTH,
+            called=N_("name"),
+        ),
+    ]
+    kind: Annotated[
+        MeterKind,
+        Described(N_("Kind"), "Kind of meter.", called=N_("kind of meter"), sent=True),
+    ]
+    gain_limit_percent: Annotated[
+        float,
+        Described(
+            N_("Gain limit"),
+            "The reading is off by at most this share.",
+            q.METER_GAIN,
+            sent=True,
+        ),
+    ]
+    offset_limit_a: Annotated[
+        float,
+        Described(
+            N_("Zero-point limit"),
+            "The zero point is off by at most this.",
+            q.METER_OFFSET,
+            sent=True,
+        ),
+    ]
+    resolution_a: Annotated[
+        float,
+        Described(
+            N_("Smallest step"), "Smallest step that is shown.", q.METER_RESOLUTION, sent=True
+        ),
+    ]
 
     @property
     def rest_a(self) -> float:

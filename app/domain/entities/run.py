@@ -3,8 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone, tzinfo
 from enum import StrEnum
+from typing import Annotated
 
-from app.domain.discharge import ChargeCondition
+from app.domain import quantity as q
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.fields.common_fields import AMBIENT, CHARGE, CLOCK_OFFSET, LOAD, NOTES
+from app.domain.fields.described_field import Described
+from app.domain.i18n.marks import N_
 from app.domain.local_clock import LOCAL_CLOCK
 
 
@@ -20,14 +25,19 @@ class RunState(StrEnum):
 class RunDetails:
     """How a run was begun. started_at is aware, in UTC, with the offset it was entered in."""
 
-    started_at: datetime
-    utc_offset_minutes: int
-    charge_condition: ChargeCondition
+    started_at: Annotated[
+        datetime, Described(N_("Start"), "When the load came on, in UTC.", asked=False)
+    ]
+    utc_offset_minutes: Annotated[int, CLOCK_OFFSET]
+    charge_condition: Annotated[ChargeCondition, CHARGE]
     meter_id: int
-    load: str = ""
-    reading_every_min: float = 60.0
-    ambient_c: float | None = None
-    notes: str = ""
+    load: Annotated[str, LOAD] = ""
+    reading_every_min: Annotated[
+        float,
+        Described(N_("Reading every"), "Time from one reading to the next.", q.READING_EVERY),
+    ] = 60.0
+    ambient_c: Annotated[float | None, AMBIENT] = None
+    notes: Annotated[str, NOTES] = ""
 
     @property
     def zone(self) -> tzinfo:

@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import Annotated
 
+from app.domain.fields.described_field import Described
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
+from app.domain.limits import MAX_NOTE_LENGTH
 
 
 class EventKind(StrEnum):
@@ -35,9 +39,18 @@ class Event:
 
     id: int
     battery_id: int
-    on_date: date
-    kind: EventKind
-    note: str
+    on_date: Annotated[
+        date,
+        Described(N_("Date"), "The day it happened.", called=N_("date of the event"), sent=True),
+    ]
+    kind: Annotated[
+        EventKind,
+        Described(N_("Kind"), "What happened.", called=N_("kind of event"), sent=True),
+    ]
+    note: Annotated[
+        str,
+        Described(N_("Note"), "Private note.", longest=MAX_NOTE_LENGTH, called=N_("note")),
+    ] = ""
 
     @property
     def label(self) -> str:
