@@ -1,9 +1,9 @@
 """From a report to a figure as plain data, its sentence and its table.
 
 A chart module has a function that makes the figure (plain data for Plotly, with `theme.layout` and
-`theme.axis`) and beside it a `shown_…` function that wraps it in a `Chart`: a name that is unique on
-its page, a title, and one sentence that says with numbers what the picture shows. Everything else
-follows from that: the picture that the server draws (`svg_chart`, `svg_figure`, `svg_marks`,
+`theme.axis`) and beside it a `shown_…` function that wraps it in a `Chart`: a name that is unique
+on its page, a title, and one sentence that says with numbers what the picture shows. Everything
+else follows from that: the picture that the server draws (`svg_chart`, `svg_figure`, `svg_marks`,
 `svg_legend`, `svg_element`, `ticks`), the table (`data_table`), and the files, which have the
 address of the page with ?chart=NAME.svg, .csv or .json.
 
@@ -23,8 +23,8 @@ Rules:
   package is imported there alone (130 ms, 25 MB). On a page that answers a form, or that refuses
   its address, the figure stands on the page. Where a figure cannot be fetched, the picture stays.
 
-static/chart-library.js is the part of Plotly.js that draws lines, bars and heat maps, as its package
-has it: a third of the whole. pyproject.toml names one version of the plotly package, because both
-must be of the same version (a test compares them). For a new one, raise it there, install it, and
-run python -m tests.tools.build_chart_library (needs npm).
+static/chart-library.js is the part of Plotly.js that draws lines, bars and heat maps, as its
+package has it: a third of the whole. pyproject.toml names one version of the plotly package,
+because both must be of the same version (a test compares them). For a new one, raise it there,
+install it, and run python -m tests.tools.build_chart_library (needs npm).
 """

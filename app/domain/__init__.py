@@ -10,7 +10,7 @@ A capacity test is a `Discharge` in code, because pytest collects what is called
 is still going on is a `Run`. Names carry their unit (`capacity_ah`, `elapsed_s`); shares are
 fractions, and a percentage says so in its name.
 
-What several modules count with has one owner here: `units.time_units`, `units.rounding` (a bound
-is never rounded up), `local_clock` (which day it is here), `limits` (how long texts may be),
-`tokens` (the hash of a random word).
+What several modules count with has one owner here: `units.time_units`, `units.rounding` (a bound is
+never rounded up), `local_clock` (which day it is here), `limits` (how long texts may be), `tokens`
+(the hash of a random word).
 """

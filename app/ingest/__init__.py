@@ -2,9 +2,9 @@
 
 A file passes through `text` (bytes to text), `dialect` (cells), `headings`, `magnitudes` and
 `column_inference` (what each column is), `questions` (what the file leaves open, with what each
-answer gives), then `fast_reader` or `row_reader`, then `discharge_selection` (the discharge inside a
-longer log). `reader` leads through all of it. `remembered_columns` takes the columns as in the last
-file of this battery with the same headings. `fast_reader` reads long logs many lines at once;
+answer gives), then `fast_reader` or `row_reader`, then `discharge_selection` (the discharge inside
+a longer log). `reader` leads through all of it. `remembered_columns` takes the columns as in the
+last file of this battery with the same headings. `fast_reader` reads long logs many lines at once;
 `row_reader` reads everything else and names what is wrong. Both must read the same
 (tests/ingest/test_bulk.py).
 
