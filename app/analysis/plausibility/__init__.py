@@ -1,4 +1,4 @@
-"""Questions about what can hardly be, asked before a result is believed.
+"""Questions about unlikely values, asked before a result is believed.
 
 `plausibility` looks at a whole test and says what each other reading of it would give;
 `raw_readings` gives it the readings before any rule bridges one; `run_questions` asks about single

@@ -10,6 +10,6 @@ of the owner. An undo from a page that shows an older version is refused (`Stale
 `purge` removes a thing for good. A new table with a reference goes along by its foreign key; give
 it words here. Numbers may be given again afterwards; lasting names (uid) are not.
 
-`doubts` asks what can hardly be before a test is stored, and shows what is open on its page;
+`doubts` asks about unlikely values before a test is stored, and shows open questions on its page;
 `run_questions` does so for single readings of a running test. Their answers are stored.
 """
