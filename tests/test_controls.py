@@ -1,4 +1,4 @@
-"""The table of controls in DEVELOPERS.md names tests that there are, and every chapter."""
+"""The table of controls in web/SECURITY.md names tests that there are, and every chapter."""
 
 import ast
 import re
@@ -9,7 +9,7 @@ import pytest
 pytestmark = pytest.mark.any_database
 
 TESTS = Path(__file__).parent
-TEXT = (TESTS.parent / "DEVELOPERS.md").read_text()
+TEXT = (TESTS / "web" / "SECURITY.md").read_text()
 NAMED = sorted(set(re.findall(r"`([a-z_/]+\.py)::(\w+)`", TEXT)))
 
 

@@ -1,0 +1,30 @@
+"""From a report to a figure as plain data, its sentence and its table.
+
+A chart module has an `…_figure` function that makes the figure (plain data for Plotly, with
+`theme.layout` and `theme.axis`) and an `…_chart` function that wraps it in a `Chart`: a name that
+is unique on its page, a title, and one sentence that says with numbers what the picture shows.
+Everything else follows from that: the picture that the server draws (`svg_figure`, `svg_marks`,
+`svg_legend`, `svg_element`, `ticks`), the table (`data_table`), and the files, which have the
+address of the page with ?chart=NAME.svg, .csv or .json.
+
+Rules:
+- Words are messages; `localized_figure` reads them for whoever looks. Hover texts come from
+  `theme.hover`. The title of an axis carries its unit and heads its column in the table.
+- A trace can be told from the others without its colour: symbol, dash, fill or label
+  (tests/charts/test_colours.py). The name of an interval has 44 letters at most, for phones.
+- meta LOWER_BOUNDS keeps the table from rounding a bound up; an annotation that is named level or
+  event is listed in the table.
+- Capacities are drawn on `capacity_range` everywhere, so that page, link and print agree.
+- A new kind of trace, symbol or shape needs its drawing in `svg_marks` or `svg_figure` too. The SVG
+  takes the same data as the script, so that the two cannot disagree.
+- The labels of events are placed once, for the narrowest plot (`event_marks`): what stands clear
+  there does so in every wider one, and no script has to measure.
+- `Chart.built` lets the plotly package check a figure; an unknown property is a fault of ours. The
+  package is imported there alone (130 ms, 25 MB). On a page that answers a form, or that refuses
+  its address, the figure stands on the page. Where a figure cannot be fetched, the picture stays.
+
+static/chart-library.js is the part of Plotly.js that draws lines, bars and heat maps, as its
+package has it: a third of the whole. pyproject.toml names one version of the plotly package,
+because both must be of the same version (a test compares them). For a new one, raise it there,
+install it, and run python -m tests.tools.build_chart_library (needs npm).
+"""

@@ -1,0 +1,7 @@
+"""From settings to a running server. README.md beside this file is for whoever runs one for others.
+
+`application` wires routes and middleware; nothing else knows all of them. The framework takes long
+to prepare the routes, so a process does it once and shares them. `run` opens port, data folder and
+browser; it refuses to listen to others without a passphrase. `backup_scheduler` looks every quarter
+of an hour whether a backup is due. `header_timeout` ends connections that never finish asking.
+"""

@@ -1,4 +1,4 @@
-"""The usual attacks on what is typed, uploaded and asked for; see the table in DEVELOPERS.md."""
+"""The usual attacks on what is typed, uploaded and asked for; see SECURITY.md."""
 
 import pytest
 from sqlalchemy import event

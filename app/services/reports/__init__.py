@@ -1,0 +1,1 @@
+"""Use cases that compute an answer from stored records and store nothing."""

@@ -1,0 +1,7 @@
+"""One module a thing: domain objects in, domain objects out.
+
+Every edit goes through `revisions`, which keeps the whole row as it was and counts the version up;
+an edit that changes nothing keeps nothing. `soft_delete` is the bin. `purge` follows the foreign
+keys. `report_digest` tells whether anything behind a report changed. A photo has no version: a new
+caption keeps the row that it replaces without its bytes.
+"""

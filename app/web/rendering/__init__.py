@@ -1,0 +1,34 @@
+"""From a page dataclass to an answer: environment, filters, styles, files of charts, errors.
+
+`rendering` has one Jinja environment for each reader, which reads every message that a template
+shows. `flash_message` makes "what was just done" from the stored data: the address carries only
+?done=edit.battery.3.2, so a made-up address says nothing untrue, and a reload says what is so by
+then. Pages for others never look at it. `responsive_table` turns rows into cards on a phone (the
+filter stacked) and keeps the roles of a table; a long table of numbers stays a table.
+
+Terms: word("rated_capacity") of templates/_partials/words.html makes a term a button that opens its
+sentence from domain.glossary, without a script, by touch and by key; words_here(…) does so below
+sentences that the analysis made. Explain each term once a page, not in a heading, whose name would
+become the whole sentence, and not on pages for others.
+
+Styles: `STYLE_SHEETS` in `assets` is the order of the files. tokens.css and drawings.css hold the
+colours, frame, words, answers, forms, tables and charts one subject each; screens.css comes last
+and takes back what narrow screens, paper and the colours of a device need otherwise. Of two rules
+of one weight the later wins, so keep what depends on that in one file. print.css lays out reports
+without a paper size, with margins that fit A4 and Letter, heads of tables on each page, and figures
+and signatures kept whole; the report number gets into the margin by attr() from <html data-report>,
+which some browsers print on the first page only. tests/browser/test_print.py reads the printed
+pages; look at them too.
+
+Colours: tokens.css names each by its role for the light, dark and sunlight look and for a device
+with colours of its own; everything else uses roles. A new colour gets a role in each look (dark
+stands twice), a line in tests/web/test_contrast.py and, where charts use it, one in `ROLES` of
+app/charts/theme.py and in drawings.css. Figures and drawings carry the light colours; chart.js and
+drawings.css replace them; paper stays light. `theme` keeps a choice in a cookie; shared pages
+follow the device.
+
+Scripts: none inside a template. kept.js keeps typed readings in the browser until a store was
+answered by the page of the test; the demo has none of it. Plotly.js comes only on pages with a
+chart, after the numbers. Lines of styles and scripts have 200 characters at most (python -m
+tests.tools.format_static).
+"""
