@@ -24,7 +24,7 @@ from app.storage.repositories import shares as share_rows
 from app.storage.schema.tables import SettingRow
 from tests.builders import NOW, battery_details, discharge_details, fill_place, steady
 from tests.pictures import photo_row
-from tests.servers import opened
+from tests.postgres import opened
 
 Entries = dict[str, bytes]
 Target = TypeVar("Target", Path, BytesIO)

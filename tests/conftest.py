@@ -14,46 +14,46 @@ from app.server.application import create_app
 from app.services.access import auth
 from app.services.store import Store
 from app.settings import Settings
-from tests import quick_demo, quick_files, servers
+from tests import fast_db, fast_demo, postgres
 from tests.builders import NOW
-from tests.storage import planted as planting
-from tests.web.doors import QUICK
+from tests.storage import every_table as planting
+from tests.web.auth_client import QUICK
 
-quick_files.use_them()
+fast_db.use_them()
 # No test measures time: on a busy machine the first example alone may take a second.
 hypothesis.settings.register_profile("unhurried", deadline=None)
 hypothesis.settings.load_profile("unhurried")
-if servers.SERVER:
-    servers.let_folders_stand_for_databases()
+if postgres.SERVER:
+    postgres.let_folders_stand_for_databases()
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    if servers.SERVER:
+    if postgres.SERVER:
         # A connection that a test leaves behind ends with its database.
         left = "ignore:.* was deleted while still open:ResourceWarning"
         config.addinivalue_line("filterwarnings", left)
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
-    if servers.SERVER and item.get_closest_marker("data_file"):
+    if postgres.SERVER and item.get_closest_marker("data_file"):
         pytest.skip("about the data file alone; these records lie in PostgreSQL")
-    if servers.SERVER and item.get_closest_marker("any_database"):
+    if postgres.SERVER and item.get_closest_marker("any_database"):
         pytest.skip("the same whatever database; other tests store and read in PostgreSQL")
 
 
 @pytest.fixture(autouse=True)
 def own_databases(request: pytest.FixtureRequest) -> Iterator[None]:
     """The databases of a test go with it."""
-    has_folder = bool(servers.SERVER) and "tmp_path" in request.fixturenames
+    has_folder = bool(postgres.SERVER) and "tmp_path" in request.fixturenames
     folder = request.getfixturevalue("tmp_path") if has_folder else None
     yield
     if folder is not None:
-        servers.databases.drop_below(folder)
+        postgres.databases.drop_below(folder)
 
 
 def pytest_sessionfinish() -> None:
-    quick_demo.forget_demo()
-    servers.databases.drop_all()
+    fast_demo.forget_demo()
+    postgres.databases.drop_all()
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from app.cli.commands import app
 from app.services.backups import backups
 from app.storage.backup.backup_files import backups_in
 from app.storage.database.engine import make_engine
-from tests.serving import free_port, started
+from tests.live_server import free_port, started
 
 pytestmark = pytest.mark.data_file
 

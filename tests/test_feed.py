@@ -21,7 +21,7 @@ from app.server.application import create_app
 from app.services.entities import batteries, runs
 from app.settings import Settings
 from tests.builders import battery_details
-from tests.serving import serving
+from tests.live_server import serving
 
 START = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=5)
 

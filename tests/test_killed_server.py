@@ -26,8 +26,8 @@ from app.settings import MIGRATIONS, Settings
 from app.storage.database.engine import read_session
 from app.storage.schema.packing import unpack_readings
 from tests.builders import battery_details, form_rows
-from tests.servers import environment_of, opened
-from tests.serving import free_port, serve_on, started
+from tests.live_server import free_port, serve_on, started
+from tests.postgres import environment_of, opened
 
 KILLS, WRITES = int(os.environ.get("KILLS", "2")), int(os.environ.get("WRITES", "150"))
 BATTERY = {

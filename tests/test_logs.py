@@ -8,7 +8,7 @@ import pytest
 
 from app.server.log_setup import LogLevel, set_up_logs
 from app.web.security.access_log import loggable
-from tests.serving import served
+from tests.live_server import served
 
 pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
 

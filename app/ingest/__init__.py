@@ -6,7 +6,7 @@ answer gives), then `fast_reader` or `row_reader`, then `discharge_selection` (t
 a longer log). `reader` leads through all of it. `remembered_columns` takes the columns as in the
 last file of this battery with the same headings. `fast_reader` reads long logs many lines at once;
 `row_reader` reads everything else and names what is wrong. Both must read the same
-(tests/ingest/test_bulk.py).
+(tests/ingest/test_fast_reader.py).
 
 Rules: What a file does not say is asked, not guessed: a time without a unit, which of several
 batteries. Every assumption becomes a sentence. A refusal names the row, the value and what is

@@ -16,7 +16,7 @@ import pytest
 
 from app.services.exchange import records_archive
 from tests.archives import empty_store, entries_of, fill
-from tests.storage.planted import grow
+from tests.storage.every_table import grow
 
 pytestmark = pytest.mark.any_database
 

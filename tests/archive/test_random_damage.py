@@ -12,8 +12,8 @@ from app.services.entities import batteries
 from app.services.exchange import records_archive
 from tests.archives import empty_store, entries_of, exported, packed, relist
 from tests.builders import NOW
-from tests.growing import Folder
-from tests.servers import file_damages
+from tests.postgres import file_damages
+from tests.stateful_model import Folder
 
 REVISION = "tables/revision.csv"
 

@@ -19,7 +19,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from app.server.application import create_app
 from app.server.run import bound, make_server
 from app.settings import Settings
-from tests.serving import free_port
+from tests.live_server import free_port
 
 BARE = "/bare/"
 

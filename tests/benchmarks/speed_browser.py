@@ -13,12 +13,12 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.benchmarks.speed_row import Row
+from tests.browser.audit import UNDRAWN
 from tests.browser.conftest import FLAGS, NAMES
-from tests.browser.filled import MANY, fill
-from tests.browser.job import PHONE
-from tests.browser.tour import UNDRAWN
+from tests.browser.main_job import PHONE
+from tests.browser.seed import MANY, fill
 from tests.builders import NOW
-from tests.serving import answering
+from tests.live_server import answering
 
 PAGES = {
     "batteries": "/",

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.browser.filled import fill
-from tests.serving import answering
+from tests.browser.seed import fill
+from tests.live_server import answering
 
 FLAGS = [
     "--no-sandbox",

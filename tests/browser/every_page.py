@@ -12,7 +12,7 @@ from pathlib import Path
 from playwright.sync_api import Page
 
 from app.web.security.middleware import MAX_POSTED_BYTES
-from tests.browser.filled import BOUND, MANY, PLAIN, TEMPERATURES
+from tests.browser.seed import BOUND, MANY, PLAIN, TEMPERATURES
 from tests.builders import form_rows
 
 # Answers that are files or data and no pages.

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.serving import answering
+from tests.live_server import answering
 
 NEW = "/batteries/1/discharges/new"
 ROWS = [(f"{hour}:00", "9", f"{13.1 - hour * 0.05:.2f}") for hour in range(3)]

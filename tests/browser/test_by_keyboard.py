@@ -3,10 +3,10 @@
 import pytest
 
 from tests.browser.conftest import Watch
-from tests.browser.filled import MANY
-from tests.browser.job import DRAWN, PHONE, ROWS, VERDICT
+from tests.browser.main_job import DRAWN, PHONE, ROWS, VERDICT
+from tests.browser.seed import MANY
 from tests.builders import NOW
-from tests.serving import answering
+from tests.live_server import answering
 
 MAX_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.

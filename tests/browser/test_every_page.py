@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from tests.browser.audit import Tour
 from tests.browser.conftest import Watch
 from tests.browser.every_page import EMPTY, FILES, FULL, Stop
-from tests.browser.tour import Tour
 from tests.builders import NOW
+from tests.live_server import answering
 from tests.routes import every_route
-from tests.serving import answering
 
 WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
 SCHEMES = ("light", "dark")

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.serving import answering
+from tests.live_server import answering
 
 SIZES = {"phone": {"width": 360, "height": 780}, "laptop": {"width": 1280, "height": 800}}
 

@@ -1,6 +1,6 @@
 """The first visit, on a phone whose browser runs no script: the example, a word, the way out."""
 
-from tests.serving import answering, serving
+from tests.live_server import answering, serving
 
 
 def test_the_example_and_the_words_work_by_touch_and_without_script(browser, tmp_path):

@@ -3,8 +3,8 @@
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.browser.job import DRAWN, PHONE, VERDICT, log_a_test
-from tests.serving import serving
+from tests.browser.main_job import DRAWN, PHONE, VERDICT, log_a_test
+from tests.live_server import serving
 
 
 def test_a_test_is_logged_seen_and_shared_with_a_stranger(browser, tmp_path):

@@ -1,9 +1,9 @@
 """How often somebody must tap or type until the verdict is seen and shared, the first time on."""
 
 from tests.browser.conftest import Watch
-from tests.browser.job import PHONE, VERDICT
+from tests.browser.main_job import PHONE, VERDICT
 from tests.builders import NOW
-from tests.serving import answering
+from tests.live_server import answering
 
 # A day noted every third hour: time, amps and volts of five readings.
 ROWS = (

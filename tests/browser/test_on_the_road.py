@@ -3,7 +3,7 @@
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.serving import answering
+from tests.live_server import answering
 
 PHONE = {"width": 390, "height": 844}
 

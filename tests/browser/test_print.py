@@ -16,7 +16,7 @@ from app.services.entities import batteries, discharges
 from app.settings import Settings
 from tests.browser.conftest import Watch
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.serving import answering
+from tests.live_server import answering
 
 # Width and height in points: ISO 216, and 8.5 by 11 inches.
 PAPER = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.serving import free_port, started
+from tests.live_server import free_port, started
 
 PHONE = {"width": 390, "height": 844}
 START = datetime(2026, 3, 2, 7, 0, tzinfo=UTC)

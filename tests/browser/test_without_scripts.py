@@ -4,9 +4,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.browser.job import PHONE, VERDICT, log_a_test
+from tests.browser.main_job import PHONE, VERDICT, log_a_test
 from tests.builders import NOW
-from tests.serving import answering
+from tests.live_server import answering
 
 
 @pytest.fixture

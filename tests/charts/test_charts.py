@@ -19,8 +19,8 @@ from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.reports import nights_report
 from tests.builders import NOW, battery_details, discharge_details
+from tests.fast_demo import lay_down_demo
 from tests.german import Words
-from tests.quick_demo import lay_down_demo
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from app.services.entities import batteries, discharges
 from app.services.reports import heat, nights_report
 from tests.builders import NOW
 from tests.charts.test_comparison_chart import DEFICIENCIES, PAGE, lab, linear
-from tests.quick_demo import lay_down_demo
+from tests.fast_demo import lay_down_demo
 
 # CIE 1976: a difference of 2.3 is just noticed; these are told apart at a glance (common practice).
 APART = 20.0

@@ -17,7 +17,7 @@ from app.domain.entities.event import EventKind
 from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.quick_demo import lay_down_demo
+from tests.fast_demo import lay_down_demo
 
 
 @pytest.fixture

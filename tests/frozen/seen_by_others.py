@@ -27,7 +27,7 @@ from app.server.application import create_app
 from app.services.exchange import records_archive
 from app.settings import Settings
 from tests.routes import every_route
-from tests.storage import planted
+from tests.storage import every_table
 
 LISTS = Path(__file__).parent
 APP = LISTS.parents[1] / "app"
@@ -169,7 +169,7 @@ def collected(kind: str, app: FastAPI) -> list[str]:
 def example(folder: Path) -> FastAPI:
     """The program with something in every table."""
     app = create_app(Settings(data_dir=folder))
-    planted.grow(app.state.store)
+    every_table.grow(app.state.store)
     return app
 
 

@@ -23,7 +23,7 @@ from app.services.entities import batteries, discharges, history
 from app.storage.database.engine import read_session
 from app.storage.repositories import revisions
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.servers import as_kept
+from tests.postgres import as_kept
 
 ENTERED = {EntityKind.BATTERY: BatteryDetails, EntityKind.DISCHARGE: DischargeDetails}
 NOTES = ("", "windy", as_kept("\0 “cold”"))

@@ -14,8 +14,8 @@ from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import runs as run_rows
 from app.storage.schema.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.servers import file_damages, opened
-from tests.storage.planted import grow
+from tests.postgres import file_damages, opened
+from tests.storage.every_table import grow
 
 TABLES = (
     "battery",

@@ -12,7 +12,7 @@ from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT
 from tests.archives import exported, fill
 from tests.builders import battery_details
-from tests.servers import SERVER, databases
+from tests.postgres import SERVER, databases
 
 pytestmark = pytest.mark.skipif(not SERVER, reason="FADELINE_TEST_DATABASE_URL names no server")
 

@@ -11,8 +11,8 @@ import pytest
 from app.storage.backup.backup_files import backups_in
 from app.storage.backup.integrity import fingerprint, open_readonly, structural_damage
 from app.storage.backup.online_backup import Stopped
-from tests.beside import at_once, process
 from tests.builders import NOW
+from tests.concurrency import at_once, process
 from tests.storage.copies import copy, names
 
 pytestmark = pytest.mark.data_file

@@ -15,8 +15,8 @@ from app.storage.backup import online_backup
 from app.storage.backup.backup_files import BackupTrouble
 from app.storage.backup.integrity import open_readonly, structural_damage
 from app.storage.backup.online_backup import SourceTrouble
-from tests.beside import run_through
 from tests.builders import NOW
+from tests.concurrency import run_through
 from tests.storage.copies import copy, names
 
 pytestmark = pytest.mark.data_file

@@ -20,9 +20,9 @@ from app.storage.database.engine import (
 )
 from app.storage.database.migrations import upgrade
 from app.storage.repositories import batteries as rows
-from tests.beside import at_once
 from tests.builders import battery_details
-from tests.servers import another_writing, opened
+from tests.concurrency import at_once
+from tests.postgres import another_writing, opened
 
 TODAY = date(2026, 1, 1)
 

@@ -20,7 +20,7 @@ from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
 from app.storage.database.engine import read_session
 from app.storage.database.migrations import Standing
-from tests import servers
+from tests import postgres
 from tests.archives import empty_store, exported
 from tests.builders import NOW
 from tests.conftest import here
@@ -35,7 +35,7 @@ def test_the_migrations_match_the_tables():
         capture_output=True,
         text=True,
         check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "FADELINE_DATABASE_URL": servers.SERVER},
+        env={**os.environ, "PYTHONPATH": str(ROOT), "FADELINE_DATABASE_URL": postgres.SERVER},
     )
     assert "No new upgrade operations detected" in done.stdout, done.stdout + done.stderr
 

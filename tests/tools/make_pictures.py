@@ -13,7 +13,7 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.conftest import FLAGS, NAMES
-from tests.serving import serving
+from tests.live_server import serving
 
 PICTURES = Path(__file__).parents[2] / "static" / "pictures"
 MAX_BYTES = 80_000

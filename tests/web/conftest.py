@@ -6,7 +6,7 @@ from app.server.application import create_app
 from app.services.entities import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
-from tests.web.doors import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
+from tests.web.auth_client import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
 from tests.web.running import START
 
 

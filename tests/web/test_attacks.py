@@ -7,8 +7,8 @@ from starlette.websockets import WebSocketDisconnect
 from app.services.access import shares
 from app.services.entities import batteries
 from tests.builders import battery_details
+from tests.web.auth_client import away, sign_in
 from tests.web.conftest import soup
-from tests.web.doors import away, sign_in
 
 INJECTED = "'); DROP TABLE battery; --"
 # Addresses that lead out of this server, as browsers read them (WHATWG URL).

@@ -16,7 +16,7 @@ from fastapi.testclient import TestClient
 from app.services.access import shares
 from app.services.entities import batteries
 from tests.builders import NOW
-from tests.quick_demo import lay_down_demo
+from tests.fast_demo import lay_down_demo
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database

@@ -5,8 +5,8 @@ from sqlmodel import Session
 from app.analysis.counting.delivered import deliver
 from app.storage.repositories import discharges
 from tests.web.conftest import soup
+from tests.web.test_edit_conflicts import form_of
 from tests.web.test_files_in_forms import store_staged, upload_log
-from tests.web.test_two_pages import form_of
 from tests.web.typed import ROWS, post_test
 
 LOG = "time (h);Ah;V\n0;0;13.3\n0.1;2;13.2\n0.3;3;13.2\n2;20;13.1\n9.5;91;12.8\n10;96;11.9\n"

@@ -7,7 +7,7 @@ from app.services.entities import batteries
 from tests.builders import battery_details
 from tests.conftest import here
 from tests.routes import every_route
-from tests.web.doors import CLUB, HERE, away, sign_in, soup, token_on
+from tests.web.auth_client import CLUB, HERE, away, sign_in, soup, token_on
 
 pytestmark = pytest.mark.any_database
 

@@ -11,7 +11,7 @@ from app.web.security.middleware import MAX_COOKIE_BYTES
 from app.web.security.requester import COOKIE
 from tests.conftest import here
 from tests.routes import asked_of_the_owner
-from tests.web.doors import CLUB, away
+from tests.web.auth_client import CLUB, away
 
 pytestmark = pytest.mark.any_database
 # Each leads what is put together from it to an open path, or passes for this machine.

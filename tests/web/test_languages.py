@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from app.server.application import create_app
 from app.settings import Settings
 from tests.browser.every_page import EMPTY, FULL
-from tests.browser.filled import fill
+from tests.browser.seed import fill
 from tests.builders import NOW
 from tests.conftest import here
 from tests.web.conftest import soup
@@ -39,7 +39,7 @@ QUOTED = (
     "IEEE Transactions on Industry Applications",
     "US Fire Administration",
     "Authorization: Bearer",
-    # Typed into a note by tests/browser/filled.py.
+    # Typed into a note by tests/browser/seed.py.
     "Moved to the rear",
 )
 _FOLDER = re.compile(r"/(tmp|var|private)/\S+")

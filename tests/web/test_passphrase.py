@@ -3,7 +3,7 @@
 import pytest
 
 from app.services.access import auth
-from tests.web.doors import OTHER, PASSPHRASE, away, set_up, sign_in, token_on
+from tests.web.auth_client import OTHER, PASSPHRASE, away, set_up, sign_in, token_on
 
 
 def text_of_settings(app):

@@ -1,6 +1,6 @@
 """What every form does with what it refuses."""
 
-from tests.servers import another_writing
+from tests.postgres import another_writing
 from tests.web.conftest import soup
 from tests.web.typed import BATTERY, CONDITIONS, post_test
 

@@ -16,8 +16,8 @@ from app.storage.backup.backup_files import backups_in
 from tests.archives import empty_store, exported
 from tests.builders import NOW, battery_details
 from tests.conftest import here
+from tests.web.auth_client import CLUB, away, sign_in, token_on
 from tests.web.conftest import soup
-from tests.web.doors import CLUB, away, sign_in, token_on
 
 
 def words(response):

@@ -9,7 +9,7 @@ from app.domain.tokens import hash_token
 from app.services.access import auth
 from tests.builders import NOW
 from tests.conftest import here
-from tests.web.doors import at, away, sign_in, soup, token_on
+from tests.web.auth_client import at, away, sign_in, soup, token_on
 
 
 def asked_to_sign_in(client, path):

@@ -10,7 +10,7 @@ from app.services.access import shares
 from app.services.entities import batteries
 from tests.builders import NOW, battery_details
 from tests.conftest import here
-from tests.servers import another_writing
+from tests.postgres import another_writing
 from tests.web.conftest import soup
 
 PRIVATE = ("SECRETPLACE", "SECRETSERIAL", "SECRETNOTES", "SECRETTESTNOTES", "987654")

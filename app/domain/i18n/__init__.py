@@ -9,4 +9,4 @@ Rules: Write whole sentences, never endings or halves of sentences, with a form 
 for many. Keep numbers, days, temperatures (`Celsius`) and other messages as values. Use `joined` to
 put messages together and `transformed` to change what is written; an f-string or "".join leaves a
 plain English string that no reader can put into another language. Mark a constant where it stands
-and say it where it is shown. """
+and say it where it is shown."""

@@ -12,7 +12,7 @@ from app.services.access.shares import ShareWish
 from app.services.entities import batteries, discharges, events, meters, places, runs
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import discharges as discharge_rows
-from tests import growing as g
+from tests import stateful_model as g
 from tests.builders import NOW
 from tests.services.records.two_copies import PICKS, SIDES, TwoCopies
 

@@ -10,7 +10,7 @@ from sqlalchemy import update
 from app.domain.errors import InvalidInput, StorageError
 from app.services.exchange import records_archive
 from app.storage.schema.tables import AttachmentRow
-from tests.servers import another_writing
+from tests.postgres import another_writing
 
 
 def test_a_name_that_is_taken_is_refused_and_kept(filled, tmp_path):

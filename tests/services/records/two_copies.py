@@ -16,10 +16,10 @@ from app.services.entities import batteries, discharges, runs
 from app.services.exchange import records_archive
 from app.services.store import Store
 from app.storage.schema.packing import pack_readings
-from tests import growing as g
+from tests import stateful_model as g
 from tests.archives import exported
 from tests.builders import NOW
-from tests.servers import file_damages
+from tests.postgres import file_damages
 from tests.services.records.held import everything
 
 SIDES = st.integers(0, 1)

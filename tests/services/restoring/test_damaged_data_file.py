@@ -8,7 +8,7 @@ import pytest
 from app.services.backups.data_check import check_file
 from app.settings import MIGRATIONS
 from app.storage.backup.backup_files import backups_in
-from tests.beside import run_through
+from tests.concurrency import run_through
 from tests.services.restoring.backed_up import names, restore
 
 pytestmark = pytest.mark.data_file

@@ -15,7 +15,7 @@ from app.settings import MIGRATIONS
 from tests.builders import NOW
 from tests.old_files import unpacked
 from tests.services.restoring.backed_up import LATER, held, names, open_at, restore
-from tests.web.doors import PASSPHRASE
+from tests.web.auth_client import PASSPHRASE
 
 pytestmark = pytest.mark.data_file
 

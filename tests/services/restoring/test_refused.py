@@ -11,8 +11,8 @@ from app.services.backups import backups, restoring
 from app.services.entities import batteries
 from app.services.store import in_use
 from app.storage.backup.backup_files import backups_in
-from tests.beside import process
 from tests.builders import battery_details
+from tests.concurrency import process
 from tests.old_files import unpacked
 from tests.services.restoring.backed_up import LATER, held, names, open_at, restore
 

@@ -12,8 +12,8 @@ from app.services.entities import batteries
 from app.storage.database.engine import data_file
 from tests.builders import NOW, battery_details
 from tests.conftest import here
-from tests.servers import another_writing
-from tests.web.doors import away, sign_in, soup, token_on
+from tests.postgres import another_writing
+from tests.web.auth_client import away, sign_in, soup, token_on
 
 pytestmark = pytest.mark.data_file
 

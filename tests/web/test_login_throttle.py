@@ -7,7 +7,7 @@ import pytest
 from app.web.security.login_throttle import FREE, MAX_WAIT_S, TOGETHER, TOGETHER_WITHIN_S
 from tests.builders import NOW
 from tests.conftest import here
-from tests.web.doors import at, away, sign_in
+from tests.web.auth_client import at, away, sign_in
 
 pytestmark = pytest.mark.any_database
 

@@ -35,7 +35,7 @@ from app.storage.repositories import settings
 from app.storage.schema.tables import metadata
 from tests.builders import NOW
 from tests.pictures import as_file, halves
-from tests.servers import SERVER, as_kept, databases
+from tests.postgres import SERVER, as_kept, databases
 
 Thing = TypeVar("Thing")
 

@@ -19,7 +19,7 @@ from app.services import store
 from app.settings import MIGRATIONS
 from app.storage.database.engine import Address, make_engine
 from app.storage.database.migrations import upgrade
-from tests.servers import databases
+from tests.postgres import databases
 
 
 @functools.cache

@@ -9,7 +9,7 @@ from app.services.access import auth
 from app.services.exchange import records_archive
 from app.settings import Settings
 from tests.conftest import here
-from tests.web.doors import CLUB, PASSPHRASE, away, sign_in, soup
+from tests.web.auth_client import CLUB, PASSPHRASE, away, sign_in, soup
 
 
 def test_a_device_that_is_not_signed_in_is_led_to_the_sign_in_and_back(guarded):

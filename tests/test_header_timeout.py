@@ -14,7 +14,7 @@ from app.server.header_timeout import MAX_OF_OTHERS, ImpatientProtocol
 from app.server.run import make_server
 from app.settings import Settings
 from app.web.security import body_timeout
-from tests.serving import connected
+from tests.live_server import connected
 
 pytestmark = [pytest.mark.usefixtures("logs"), pytest.mark.any_database]
 

@@ -18,7 +18,7 @@ from app.settings import Settings
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.conftest import here
 from tests.pictures import PHOTO
-from tests.web.doors import PASSPHRASE
+from tests.web.auth_client import PASSPHRASE
 
 MANY, PLAIN, BOUND = 1, 2, 3
 """Batteries of the demo: with eighteen tests, with eight, with one lower bound."""

@@ -9,7 +9,7 @@ from app.web.security.login_throttle import FREE
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.routes import asked_of_the_owner
-from tests.web.doors import CLUB, away, set_up, sign_in, soup, token_on
+from tests.web.auth_client import CLUB, away, set_up, sign_in, soup, token_on
 
 FORWARDED = ("Forwarded", "Via", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP")
 

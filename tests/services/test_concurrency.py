@@ -17,9 +17,9 @@ from app.domain.records.backup import BackupReason, backup_name
 from app.services.backups import backups
 from app.services.entities import batteries, discharges, history, runs
 from app.storage.backup.backup_files import PART, backups_in
-from tests.beside import OURS, at_once, process
 from tests.builders import NOW, battery_details, discharge_details
-from tests.servers import environment_of, opened
+from tests.concurrency import OURS, at_once, process
+from tests.postgres import environment_of, opened
 
 UNDO = """
 import sys

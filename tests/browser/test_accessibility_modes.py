@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.audit import UNDRAWN
 from tests.browser.conftest import Watch
-from tests.browser.filled import BOUND, MANY
-from tests.browser.job import PHONE
-from tests.browser.tour import UNDRAWN
+from tests.browser.main_job import PHONE
+from tests.browser.seed import BOUND, MANY
 from tests.builders import NOW
-from tests.serving import answering
+from tests.live_server import answering
 
 MAIN = {
     "batteries": "/",

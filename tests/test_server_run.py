@@ -17,8 +17,8 @@ from app.server.run import check_public_address
 from app.services.access import auth
 from app.settings import Settings
 from tests.conftest import here
-from tests.serving import connected, free_port, served
-from tests.web.doors import PASSPHRASE
+from tests.live_server import connected, free_port, served
+from tests.web.auth_client import PASSPHRASE
 
 pytestmark = pytest.mark.usefixtures("logs")
 

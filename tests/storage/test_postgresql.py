@@ -19,11 +19,11 @@ from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
 from app.storage.database.engine import make_engine, read_session
 from app.storage.database.postgresql import server_url, shown
-from tests.beside import at_once
 from tests.builders import NOW, battery_details
+from tests.concurrency import at_once
 from tests.conftest import here
-from tests.servers import SERVER, another_writing, as_text, databases
-from tests.serving import free_port
+from tests.live_server import free_port
+from tests.postgres import SERVER, another_writing, as_text, databases
 
 TODAY = NOW.date()
 SECRET = "under-the-bonnet"

@@ -7,9 +7,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.browser.job import PHONE
-from tests.serving import answering
-from tests.web.doors import PASSPHRASE
+from tests.browser.main_job import PHONE
+from tests.live_server import answering
+from tests.web.auth_client import PASSPHRASE
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from app.server.application import create_app
 from app.server.run import bound, make_server
 from app.services.example.demo import fill_with_demo
 from app.settings import Settings
-from tests.servers import environment_of
+from tests.postgres import environment_of
 
 
 def free_port() -> int:
