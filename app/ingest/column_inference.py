@@ -10,7 +10,7 @@ from app.domain.quantity import parse_number
 from app.domain.units.column import USUAL_ORDER, ColumnUse
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
-from app.ingest.dialect import CellTable, is_date, is_time
+from app.ingest.dialect import CellTable
 from app.ingest.headings import (
     EXTREME,
     PLAIN,
@@ -29,6 +29,7 @@ from app.ingest.magnitudes import (
 )
 from app.ingest.numbers import value_of
 from app.ingest.questions import Choice, FileQuestion
+from app.ingest.wording.cells import is_date, is_time
 
 # What is needed only where nothing else tells the load.
 _INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}

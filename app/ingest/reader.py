@@ -13,6 +13,7 @@ from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.clock.time_order import mend_clock_change
 from app.ingest.column_inference import ColumnGuess, guess
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import FOUND, CellTable, read_table
@@ -21,9 +22,9 @@ from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
 from app.ingest.notes import clock_change_said, twice_said, uses_said
 from app.ingest.questions import Choice, FileQuestion
-from app.ingest.row_reader import Imported, needed_positions, read_cells, since_first
+from app.ingest.row_reader import Imported, needed_positions, read_cells
 from app.ingest.text import decode
-from app.ingest.time_parsing import mend_clock_change
+from app.ingest.time_parsing import since_first
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
