@@ -1,6 +1,7 @@
 """What a heading says: whose quantity it is, in which unit, and how far it can be trusted."""
 
 import re
+from collections.abc import Sequence
 
 from app.domain.units.column import ColumnUse
 from app.domain.units.unit import Dimension, unit_named
@@ -172,5 +173,12 @@ def rank(name: str) -> int:
 
 
 def of_a_cell(name: str) -> bool:
-    """Whether a voltage is that of a cell among several, or an extreme of theirs."""
+    """Whether a heading is about a cell of the battery, or an extreme of its cells."""
     return any(re.fullmatch(_OF_CELLS, word) for word in words_of(name))
+
+
+def cell_voltages(header: Sequence[str]) -> list[int]:
+    """The voltages of cells, which are none of the pack's; a single one may be all there is."""
+    volts = [i for i, name in enumerate(header) if use_of_heading(name).role == "voltage"]
+    cells = [i for i in volts if of_a_cell(header[i])]
+    return [] if len(volts) == 1 else cells
