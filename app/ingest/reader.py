@@ -25,6 +25,7 @@ from app.ingest.questions import Choice, FileQuestion
 from app.ingest.row_reader import Imported, needed_positions, read_cells
 from app.ingest.text import decode
 from app.ingest.time_parsing import since_first
+from app.ingest.wording.power_cut import without_zeros
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
@@ -56,10 +57,19 @@ class Opened:
 
 def open_file(data: bytes, layout: CsvDialect = FOUND) -> Opened:
     """Find the cells of a file. Raises InvalidInput where it holds no readings."""
+    data, zeros = without_zeros(data)
     text, encoding = decode(data)
     table = read_table(text, layout)
     delimiters = say(DELIMITERS[table.delimiter])
     said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
+    if zeros:
+        said.append(
+            say(
+                "{count} zero bytes, as a power cut leaves them, were passed over with the rest of "
+                "their lines.",
+                count=zeros,
+            )
+        )
     if not table.headed:
         said.append(say("No headings: the columns were told by their place and their values."))
         _refuse_ambiguous(table, layout)
