@@ -7,7 +7,6 @@ import numpy as np
 
 from app.domain.i18n.message import say
 from app.domain.units.column import USUAL_ORDER, ColumnUse
-from app.ingest.arrays import Floats
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable
 from app.ingest.headings import (
@@ -22,6 +21,7 @@ from app.ingest.headings import (
 )
 from app.ingest.magnitudes import (
     UNITS_OF_ROLE,
+    alike,
     falls,
     fitting_times,
     fitting_units,
@@ -35,8 +35,6 @@ from app.ingest.wording.heading_words import may_flow_in, says_discharge, words_
 # What is needed only where nothing else tells the load.
 _INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
 _MAX_CHANNELS = 16
-# Two columns that lie closer than this are the same current.
-_SAME_SHARE = 0.005
 _BEGIN_SHARE = 0.05
 
 
@@ -63,8 +61,8 @@ def guess(table: CellTable) -> ColumnGuess:
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         return _by_place(table)
     named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
-    for index in cell_voltages(table.header):
-        named[index] = ColumnUse.IGNORE
+    for cell in cell_voltages(table.header):
+        named[cell] = ColumnUse.IGNORE
     uses = [ColumnUse.IGNORE] * table.width
     questions = _take_times(table, named, uses)
     roles = dict.fromkeys(use.role for use in named if use is not ColumnUse.IGNORE)
@@ -172,7 +170,7 @@ def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None
         return best[0], []
     plain = numbers_of(table, best[0], PLAIN[role])
     others = [numbers_of(table, i, PLAIN[role]) for i in best[1:]]
-    return (best[0], []) if all(_same(plain, other) for other in others) else (None, best)
+    return (best[0], []) if all(alike(plain, other) for other in others) else (None, best)
 
 
 def _moves(table: CellTable, index: int) -> bool:
@@ -183,13 +181,6 @@ def _moves(table: CellTable, index: int) -> bool:
     return not bare_charge(table.header[index]) or bool(
         abs(values[0]) <= _BEGIN_SHARE * np.ptp(values) and np.all(np.diff(values) >= 0)
     )
-
-
-def _same(one: Floats, other: Floats) -> bool:
-    if one.size != other.size or not one.size:
-        return False
-    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
-    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
 
 
 def fitting_uses(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:

@@ -44,6 +44,8 @@ UNITS_OF_ROLE = {
     "count": (ColumnUse.COUNT_AH, ColumnUse.COUNT_MAH),
     "temperature": (ColumnUse.TEMPERATURE_C, ColumnUse.TEMPERATURE_F),
 }
+# Two columns that lie closer than this are the same current.
+_SAME_SHARE = 0.005
 # Days of the years 2000 to 2100 as spreadsheets count them.
 _SERIAL_DAYS = (36_526, 73_051)
 _MAX_DAYS = 30
@@ -175,3 +177,11 @@ def _number_without_unit(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
     if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _MAX_DAYS and first % 1:
         return (ColumnUse.SERIAL_DAYS,)
     return fitting_units(table, index, "time")
+
+
+def alike(one: Floats, other: Floats) -> bool:
+    """Whether two columns are the same quantity, whatever its sign."""
+    if one.size != other.size or not one.size:
+        return False
+    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
+    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))

@@ -66,11 +66,10 @@ def read_cells(
         raise InvalidInput.because(say("readings"), len(rows), allowed, "readings")
     times = RowTimes(at, uses[at["time"]], place, table.sure_mark, day_order)
     timed = times.in_order(rows, lines)
-    rows, lines = timed.rows, timed.lines
     said += timed.said
     carried = carrier(at)
     columns = {
-        role: _numbers(rows, lines, index, uses[index], place, table.sure_mark, role == carried)
+        role: _numbers(timed, index, uses[index], place, table.sure_mark, role == carried)
         for role, index in at.items()
         if role not in ("time", "date", "channel")
     }
@@ -107,8 +106,7 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
 
 
 def _numbers(
-    rows: Sequence[Row],
-    lines: Sequence[int],
+    timed: TimedRows,
     index: int,
     use: ColumnUse,
     place: str,
@@ -118,8 +116,8 @@ def _numbers(
     """One column as numbers; nan where one that is not needed was not read."""
     role = use.role
     allowed = RANGES[role]
-    made = np.full(len(rows), np.nan)
-    for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
+    made = np.full(len(timed.rows), np.nan)
+    for i, (row, line) in enumerate(zip(timed.rows, timed.lines, strict=True)):
         cell = row[index]
         if not needed and is_missing(cell):
             continue

@@ -150,14 +150,17 @@ def _empty(delivered: Delivered, about: DischargeConditions) -> tuple[bool, list
     """Whether the battery was electrically empty at the end, and the reason."""
     last_v = delivered.last_voltage_v
     if delivered.reached_cut_off:
-        return True, [
-            Finding(
-                "cut_off_reached",
-                say(
-                    "The voltage fell to the cut-off of {cut_off_v:g} V.", cut_off_v=about.cut_off_v
-                ),
-            )
-        ]
+        cut_off_v = about.cut_off_v
+        hardly = last_v is not None and cut_off_v is not None and last_v > cut_off_v
+        words = say(
+            "The voltage fell to {last_v:.3f} V, which is the cut-off of {cut_off_v:g} V within "
+            "one step of the voltages."
+            if hardly
+            else "The voltage fell to the cut-off of {cut_off_v:g} V.",
+            cut_off_v=cut_off_v,
+            last_v=last_v,
+        )
+        return True, [Finding("cut_off_reached", words)]
     limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
     low = last_v is not None and limit is not None and last_v <= limit
     if about.end_reason.claims_empty:
