@@ -30,6 +30,34 @@ KEPT = (
     noted("{count} lines of words at the end were left out."),
     noted("1 row without time or current was left out (line {lines})."),
     noted("{count} rows without time or current were left out (line {lines})."),
+    noted(
+        "{count} zero bytes, as a power cut leaves them, were passed over with the rest "
+        "of their lines."
+    ),
+    noted(
+        "{count} columns of voltages of cells were left out, “{heading}” first: none of "
+        "them is the battery's voltage, and their sum is taken only if you put it into a "
+        "column."
+    ),
+    noted("1 row was left out whose time “{time}” lies far from all others (line {line})."),
+    noted(
+        "{count} rows were left out whose times, such as “{time}”, lie far from all "
+        "others (line {lines})."
+    ),
+    noted(
+        "1 row shares its time with the row before (line {line}); both were kept, within "
+        "the smallest step the clock shows."
+    ),
+    noted(
+        "{count} rows share their time with the row before (first in line {line}); all "
+        "were kept, within the smallest step the clock shows."
+    ),
+    noted("The heading stands once more among the rows (line {line}); it was passed over."),
+    noted(
+        "The heading stands {count} times more among the rows (first in line {line}); it "
+        "was passed over."
+    ),
+    noted("The newest row stands first; the rows were read from the end."),
     noted("Channel “{channel}” of {count} was read."),
     noted(
         "Readings {first} to {last} of {count} were picked: the discharge. Charging and rest "
