@@ -25,6 +25,8 @@ _HEAD_CHARACTERS = 400_000
 _TAIL_CHARACTERS = 20_000
 _SAMPLED = 300
 _LONGEST_HEADING = 80
+# A line drawn below the headings.
+_RULE = re.compile(r"[-=_:+*]*")
 MAX_COLUMNS = 200
 MAX_ROWS = 1_000_100
 
@@ -144,7 +146,13 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
         raise InvalidInput.because(
-            say("file"), shown, say("lines with a time and a current"), "file"
+            say("file"),
+            shown,
+            say(
+                "lines with a time and a current, in columns with commas, semicolons or tabs "
+                "between them, as a spreadsheet saves them as CSV"
+            ),
+            "file",
         )
     header = _heading([row for row in split[:first] if any(row)])
     if not header:
@@ -207,6 +215,7 @@ def _of_remark(remarks: list[str], delimiter: str) -> Row:
 
 def _heading(words: list[Row]) -> Row:
     """The last line of words; where it holds units alone the names above go before them."""
+    words = [row for row in words if not all(_RULE.fullmatch(cell) for cell in row)]
     if not words:
         return ()
     last = words[-1]

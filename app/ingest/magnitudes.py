@@ -11,6 +11,7 @@ from app.ingest.arrays import Floats
 from app.ingest.dialect import CellTable
 from app.ingest.numbers import value_of
 from app.ingest.wording.cells import is_bare_date, is_date, is_missing, is_time
+from app.ingest.wording.moments import clock_of_digits
 
 # How long a record may be to be a test, in each unit: five minutes (in seconds; a minute where
 # a machine plainly wrote it, half an hour where so few rows may be a hand's) or half an hour to
@@ -153,6 +154,8 @@ def fitting_times(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnU
         return (ColumnUse.CLOCK,)
     if is_date(cell) or (use is ColumnUse.DATE and is_bare_date(cell)):
         return (ColumnUse.DATE,)
+    if use is ColumnUse.CLOCK and (":" in cell or _of_digits(table, index, cells)):
+        return (ColumnUse.CLOCK,)
     whole = re.match(r"\d+", cell)
     digits = len(whole[0]) if whole else 0
     if digits >= 12:
@@ -162,6 +165,15 @@ def fitting_times(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnU
     if use not in (ColumnUse.CLOCK, ColumnUse.DATE):
         return (use,)
     return _number_without_unit(table, index)
+
+
+def _of_digits(table: CellTable, index: int, cells: Sequence[str]) -> bool:
+    """Whether all cells are times of day such as 080000: with a date beside, or zeros in front."""
+    if not all(clock_of_digits(cell) for cell in cells):
+        return False
+    beside = (cell for i, cell in enumerate(table.head[0]) if i != index)
+    dated = any(is_date(cell) or is_bare_date(cell) for cell in beside)
+    return dated or any(cell.startswith("0") for cell in cells)
 
 
 def _number_without_unit(table: CellTable, index: int) -> tuple[ColumnUse, ...]:

@@ -86,9 +86,15 @@ def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
-        raise InvalidInput.because(say("columns"), found, say("one column with the time"), "file")
+        allowed = say(
+            "one column with the time: name it in the heading, or choose what each column holds"
+        )
+        raise InvalidInput.because(say("columns"), found, allowed, "file")
     if not carrier(at):
-        allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
+        allowed = say(
+            "one column with the current (or power and voltage, or amp-hours counted): name it in "
+            "the heading, or choose what each column holds"
+        )
         raise InvalidInput.because(say("columns"), found, allowed, "file")
     return at
 

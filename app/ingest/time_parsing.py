@@ -19,7 +19,7 @@ from app.ingest.dialect import Row
 from app.ingest.notes import cell_said, clock_change_said, row_said, wild_said
 from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
-from app.ingest.wording.moments import canonical
+from app.ingest.wording.moments import canonical, clock_of_digits
 
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
@@ -231,9 +231,11 @@ class RowTimes:
     def _cells(self, rows: Sequence[Row]) -> list[str]:
         """The times, with the date of a column beside them put in front."""
         time, date = self.at["time"], self.at.get("date")
+        clocks = [clock_of_digits(row[time]) or row[time] for row in rows]
         if date is None:
-            return [row[time] for row in rows]
-        return [f"{canonical(row[date])} {row[time]}".strip() for row in rows]
+            return clocks
+        dates = (canonical(row[date]) for row in rows)
+        return [f"{day} {clock}".strip() for day, clock in zip(dates, clocks, strict=True)]
 
     def _number(self, row: Row, line: int) -> float:
         cell, allowed = row[self.at["time"]], RANGES["time"]

@@ -556,4 +556,55 @@ FILES: dict[str, tuple[str, Reads | Refuses]] = {
         rows("h,W", "0,118", "1,118", "2,108"),
         Refuses(("current",)),
     ),
+    "date and time without headings": (
+        rows("2026-03-31,08:00,9.0,13.2", "2026-03-31,09:00,9.1,13.0", "2026-03-31,10:00,9.0,12.0"),
+        Reads(begins="2026-03-31T08:00:00"),
+    ),
+    "date and time of digits alone": (
+        rows(
+            "Date,Time,A,V",
+            "20260331,080000,9.0,13.2",
+            "20260331,090000,9.1,13.0",
+            "20260331,100000,9.0,12.0",
+        ),
+        Reads(begins="2026-03-31T08:00:00"),
+    ),
+    "fourteen digits": (
+        stamped("20260331080000", "20260331090000", "20260331100000"),
+        Reads(begins="2026-03-31T08:00:00"),
+    ),
+    "a table drawn with bars": (
+        rows(
+            "| V | A | h |",
+            "|---|---|---|",
+            "| 13.2 | 9.0 | 0 |",
+            "| 13.0 | 9.1 | 1 |",
+            "| 12.0 | 9.0 | 2 |",
+        ),
+        Reads(),
+    ),
+    "a dash for a minus": (
+        rows("h;A;V", "0;–9,0;13,2", "1;–9,1;13,0", "2;–9,0;12,0"),
+        Reads(),
+    ),
+    "minutes and seconds alone": (
+        stamped("00:00.0", "30:30.5", "59:00.0"),
+        Refuses(("line 2, time", "a time such as 14:30")),
+    ),
+    "the depth of discharge is no gauge": (
+        rows("h,A,V,DoD %", "0,9.0,13.2,0", "1,9.1,13.0,40", "2,9.0,12.0,90"),
+        Reads(percent=(None, None, None)),
+    ),
+    "Spanish for charge or load is asked": (
+        rows("hora;corriente de carga;tensión", "8:00;9,0;13,2", "9:00;9,1;13,0"),
+        Refuses(("column of the current", "corriente de carga", "current in A")),
+    ),
+    "lines of a program": (
+        rows('{"t":0,"i":9.0}', '{"t":3600,"i":9.1}'),
+        Refuses(("lines with a time and a current", "CSV")),
+    ),
+    "rows in no order": (
+        stamped("08:00", "10:00", "09:00"),
+        Refuses(("line 4, time", "a time after 10:00")),
+    ),
 }

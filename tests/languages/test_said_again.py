@@ -5,7 +5,16 @@ import pytest
 
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import Language, Preferences, TemperatureShown
-from app.ingest import column_inference, discharge_selection, notes, reader, row_filter, row_reader
+from app.ingest import (
+    column_inference,
+    discharge_selection,
+    left_out_columns,
+    notes,
+    reader,
+    row_filter,
+    row_reader,
+    time_parsing,
+)
 from app.ingest.reader import read_file
 from app.ingest.temperatures import temperature_reader
 from app.languages import kept_sentences
@@ -70,6 +79,8 @@ def test_a_heading_that_looks_like_words_of_ours_stays_as_it_stood_in_the_file()
         discharge_selection,
         temperature_reader,
         row_filter,
+        time_parsing,
+        left_out_columns,
     ],
 )
 def test_every_sentence_that_is_kept_of_a_file_is_known(module):

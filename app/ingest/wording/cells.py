@@ -26,6 +26,7 @@ _GROUPS = {
 }
 # Thousands set apart by spaces or apostrophes, which never stand for decimals.
 _SPACED = re.compile(r"([+\-−]?\s?[1-9]\d{0,2}(?:[\s'’]\d{3})+)(?!\d)([.,]\d+)?(\s*\D*)")
+_DASH_SIGNS = "–—‒"
 _DASHES = re.compile(r"[-–—−_?*.…]*")
 # What stands for a row that was passed over: an overload of a meter, or a remark.
 _SKIPPED = re.compile(
@@ -62,9 +63,14 @@ def says_no_value(cell: str) -> bool:
 
 
 def without_spaces(cell: str) -> str:
-    """A number without the spaces or apostrophes between its thousands; else the cell as it is."""
+    """A number without the spaces or apostrophes between its thousands; else the cell as it is.
+
+    A dash before its digits is its sign.
+    """
     if cell.isascii() and " " not in cell and "'" not in cell:
         return cell
+    if cell[0] in _DASH_SIGNS and cell[1:2].isdigit():
+        cell = "-" + cell[1:]
     found = _SPACED.fullmatch(cell)
     if found is None:
         return cell

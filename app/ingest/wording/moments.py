@@ -59,6 +59,7 @@ _DAYS = re.compile(
     r"(\d{1,2})(:\d{2}:\d{2}(?:\.\d+)?)",
     re.IGNORECASE,
 )
+_DIGITS = re.compile(r"([01]\d|2[0-3])([0-5]\d)([0-5]\d)")
 _ZONES = {
     **dict.fromkeys(("utc", "gmt", "z"), "Z"),
     **dict.fromkeys(("cet", "mez"), "+01:00"),
@@ -91,6 +92,12 @@ def canonical(cell: str) -> str:
     text = _HALF.sub(_of_24_hours, text)
     plain = re.fullmatch(r"(?:[\d./\-]+ )?\d{1,4}:[\d:.]+(?:Z|[+\-]\d{2}:?\d{2})?", text)
     return text if plain or (dated and re.fullmatch(r"[\d./\-]+", text)) else cell
+
+
+def clock_of_digits(cell: str) -> str:
+    """A time of day of six digits, such as 080000, with colons; else empty."""
+    found = _DIGITS.fullmatch(cell)
+    return ":".join(found.groups()) if found else ""
 
 
 def _dated(text: str) -> str:
