@@ -72,6 +72,15 @@ class CellTable:
                 return cells
         return self.head[-1]
 
+    def cells_of(self, line: int) -> Row:
+        """The cells of one line, by its number; empty where there is none."""
+        start = self.start
+        for _ in range(line - self.first_line):
+            start = self.text.find("\n", start) + 1
+        end = self.text.find("\n", start)
+        text = self.text[start : end if end >= 0 else len(self.text)]
+        return next(_split([text.rstrip("\r")], self.delimiter), ())
+
     @cached_property
     def sample(self) -> tuple[Row, ...]:
         """Rows of the whole file in their order: the first ones, then one every so often."""

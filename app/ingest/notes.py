@@ -92,6 +92,11 @@ def wild_said(cell: str, lines: Sequence[int]) -> str:
     )
 
 
+def newest_first_said() -> str:
+    """The record was turned round."""
+    return say("The newest row stands first; the rows were read from the end.")
+
+
 def shared_said(count: int, line: int) -> str:
     """Rows whose clock shows the same as in the row before."""
     if count == 1:

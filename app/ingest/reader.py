@@ -22,6 +22,7 @@ from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
 from app.ingest.notes import clock_change_said, twice_said, uses_said
 from app.ingest.questions import Choice, FileQuestion
+from app.ingest.row_filter import left_out_said as left_out_rows_said
 from app.ingest.row_reader import Imported, needed_positions, read_cells
 from app.ingest.text import decode
 from app.ingest.time_parsing import since_first
@@ -201,6 +202,9 @@ def _from_bulk(
     columns, moments, said = bulk.columns, bulk.moments, list(opened.said)
     if bulk.twice:
         said.append(twice_said(bulk.twice, bulk.first_twice))
+    if bulk.left_out:
+        said.append(left_out_rows_said(bulk.left_out))
+    said += bulk.said
     if moments is None:
         columns["time"], begin = since_first(columns["time"], taken[at["time"]])
     else:
@@ -211,6 +215,7 @@ def _from_bulk(
         if changed is not None:
             said.append(clock_change_said(say("reading {number}", number=changed + 1), way))
         columns["time"] = times
+    said += [bulk.shared] if bulk.shared else []
     said += uses_said(opened.table.header, taken, at)
     first_clock = None if moments is None else moments.first_of_day_s
     power = power_beside(columns)

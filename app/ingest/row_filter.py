@@ -1,5 +1,7 @@
 """Which rows of a file are readings; what is left out is said."""
 
+from collections.abc import Sequence
+
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.ingest.derived import carrier
@@ -9,7 +11,7 @@ from app.ingest.ranges import RANGES
 from app.ingest.wording.cells import is_missing, is_value, says_no_value
 
 # A program that says so in more of its rows than this has lost its sensor: that is no gap.
-_LOST_SHARE = 0.3
+LOST_SHARE = 0.3
 
 
 def usable(
@@ -34,7 +36,7 @@ def usable(
         else:
             rows.append(row)
             lines.append(line)
-    if lost and len(lost) > _LOST_SHARE * (len(rows) + len(left_out)):
+    if lost and len(lost) > LOST_SHARE * (len(rows) + len(left_out)):
         _refuse_lost(lost, carried, len(rows) + len(left_out))
     if headings and table.decimal:
         said.append(headings_said(len(headings), headings[0]))
@@ -54,7 +56,7 @@ def usable(
         )
         del rows[-footer:], lines[-footer:]
     if left_out:
-        said.append(_left_out_said(left_out))
+        said.append(left_out_said(left_out))
     return rows, lines
 
 
@@ -82,7 +84,8 @@ def _refuse_lost(lost: list[tuple[int, str]], carried: str, of: int) -> None:
     )
 
 
-def _left_out_said(lines: list[int]) -> str:
+def left_out_said(lines: Sequence[int]) -> str:
+    """Rows without a time or a load, which were left out."""
     which = ", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else "")
     if len(lines) == 1:
         return say("1 row without time or current was left out (line {lines}).", lines=which)

@@ -1,11 +1,12 @@
 """From cells to the readings of one test."""
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
@@ -151,22 +152,31 @@ def _rising(timed: TimedRows, currents: Floats, index: int, place: str, said: li
 def _check_order(
     times: Floats, rows: Sequence[Row], lines: Sequence[int], index: int, place: str
 ) -> None:
-    back = np.flatnonzero(np.diff(times) <= 0)
-    if back.size:
-        i = int(back[0]) + 1
-        before = rows[i - 1][index]
-        typed = place == "row"
-        raise InvalidInput.because(
-            cell_said(place, lines[i], "time"),
-            rows[i][index],
-            say("a time after {before} of the row before", before=before)
-            if typed
-            else _after_said(times, i, before),
-            f"time_{lines[i] - 1}" if typed else "readings",
-        )
+    refuse_order(times, lines, lambda row: rows[row][index], place)
     if not READING_ELAPSED.holds(float(times[-1])):
         where = cell_said(place, lines[-1], "time")
         raise InvalidInput.because(where, rows[-1][index], READING_ELAPSED.allowed, "readings")
+
+
+def refuse_order(
+    times: Floats,
+    lines: "Sequence[int] | NDArray[np.int64]",
+    cell: Callable[[int], str],
+    place: str = "line",
+) -> None:
+    """Raise InvalidInput for the first time that does not rise; cell gives the time of a row."""
+    back = np.flatnonzero(np.diff(times) <= 0)
+    if not back.size:
+        return
+    row = int(back[0]) + 1
+    line, before, typed = int(lines[row]), cell(row - 1), place == "row"
+    allowed = (
+        say("a time after {before} of the row before", before=before)
+        if typed
+        else _after_said(times, row, before)
+    )
+    field = f"time_{line - 1}" if typed else "readings"
+    raise InvalidInput.because(cell_said(place, line, "time"), cell(row), allowed, field)
 
 
 def _after_said(times: Floats, row: int, before: str) -> str:

@@ -16,7 +16,7 @@ from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since
 from app.ingest.arrays import Floats
 from app.ingest.clock.time_order import mend_clock_change, wild_rows
 from app.ingest.dialect import Row
-from app.ingest.notes import cell_said, clock_change_said, row_said, wild_said
+from app.ingest.notes import cell_said, clock_change_said, newest_first_said, row_said, wild_said
 from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
 from app.ingest.wording.moments import canonical, clock_of_digits
@@ -206,8 +206,7 @@ class RowTimes:
             except InvalidInput:
                 return taken
             if back.rises:
-                said = say("The newest row stands first; the rows were read from the end.")
-                return replace(back, said=(said, *back.said))
+                return replace(back, said=(newest_first_said(), *back.said))
         return taken
 
     def _read(self, rows: Sequence[Row], lines: Sequence[int]) -> TimedRows:
@@ -216,7 +215,9 @@ class RowTimes:
                 [self._number(row, line) for row, line in zip(rows, lines, strict=True)]
             )
             times, started_at = since_first(values, self.use)
-            return TimedRows(rows, lines, times, started_at, None, self._shown_s(rows))
+            return TimedRows(
+                rows, lines, times, started_at, None, shown_step_s(rows, self.at["time"], self.use)
+            )
         cells = self._cells(rows)
         order = self.day_order or guess_day_order(cells)
         said = [] if order is None else [say("Dates were read {order}.", order=order.words)]
@@ -225,7 +226,7 @@ class RowTimes:
         if changed is not None:
             said.append(clock_change_said(row_said(self.place, lines[changed]), way))
         first_clock = time_of_day(cells[0])
-        shown = self._shown_s(rows)
+        shown = shown_step_s(rows, self.at["time"], self.use)
         return TimedRows(rows, lines, times, started_at, first_clock, shown, tuple(said))
 
     def _cells(self, rows: Sequence[Row]) -> list[str]:
@@ -248,18 +249,18 @@ class RowTimes:
             raise InvalidInput.because(where, cell, allowed.expected(cell), "readings")
         return value
 
-    def _shown_s(self, rows: Sequence[Row]) -> float:
-        """The smallest step that the first cells show."""
-        cells = [canonical(row[self.at["time"]]) for row in rows[:_LOOKED_AT]]
-        if self.use is ColumnUse.CLOCK:
-            return min(_shown_by_clock(cell) for cell in cells)
-        if self.use is ColumnUse.SERIAL_DAYS:
-            return 1.0
-        decimals = max(
-            len(re.split("[.,]", cell)[1]) if re.search("[.,]", cell) else 0 for cell in cells
-        )
-        convert = CONVERT.get(self.use)
-        return 10.0**-decimals * (1.0 if convert is None else float(convert(1.0)))
+
+def shown_step_s(rows: Sequence[Row], index: int, use: ColumnUse) -> float:
+    """The smallest step that the first times show, in seconds."""
+    cells = [canonical(row[index]) for row in rows[:_LOOKED_AT] if row[index]]
+    if use is ColumnUse.CLOCK:
+        return min(_shown_by_clock(cell) for cell in cells)
+    if use is ColumnUse.SERIAL_DAYS:
+        return 1.0
+    parts = [re.split("[.,]", cell) for cell in cells]
+    decimals = max(len(part[1]) if len(part) > 1 else 0 for part in parts)
+    convert = CONVERT.get(use)
+    return 10.0**-decimals * (1.0 if convert is None else float(convert(1.0)))
 
 
 def _shown_by_clock(cell: str) -> float:

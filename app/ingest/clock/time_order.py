@@ -127,3 +127,42 @@ def _of_one_battery(still: NDArray[np.bool_], currents: Floats) -> bool:
     if inside.size < _LEAST_PAIRS:
         return True
     return not (abs(inside.mean()) > 0.8 and abs(between.mean() + inside.mean()) < 0.2)
+
+
+@dataclass(frozen=True)
+class Ordered:
+    """Which rows were taken, in order, with their times since the first of them.
+
+    wild are the rows that were left out; spread is there where rows share a moment.
+    """
+
+    rows: NDArray[np.int64]
+    times: Floats
+    wild: NDArray[np.int64]
+    newest_first: bool
+    spread: Spread | None
+
+
+def in_order(times: Floats, latest_s: float, shown_s: float, currents: Floats) -> Ordered | None:
+    """The rows of a record whose moments are known, in order; None where they cannot be brought so.
+
+    latest_s is how long a record may be, shown_s the smallest step that its times show.
+    """
+    rows, wild, newest_first = np.arange(times.size), np.zeros(0, np.int64), False
+
+    def fine(some: Floats) -> bool:
+        return bool(np.all(np.diff(some) >= 0)) and float(some[-1] - some[0]) <= latest_s
+
+    if not fine(times):
+        wild = wild_rows(times)
+        if wild.size:
+            rows = np.delete(rows, wild)
+        elif times.size > 2:
+            rows, newest_first = rows[::-1], True
+        if not fine(times[rows]):
+            return None
+    taken = times[rows]
+    taken = taken - taken[0]
+    spread = spread_moments(taken, shown_s, currents[rows])
+    taken = taken if spread is None else spread.times
+    return Ordered(rows, taken, wild, newest_first, spread) if np.all(np.diff(taken) > 0) else None
