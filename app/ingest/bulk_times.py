@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from app.domain.units.column import DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.arrays import Floats
+from app.ingest.clock.time_order import untold_gap
 from app.ingest.time_parsing import guess_day_order, read_moment
 from app.ingest.wording.moments import canonical
 
@@ -123,7 +124,9 @@ class MomentReader:
         if not self._dated:
             back = np.diff(of_day, prepend=of_day[0]) < -SECONDS_PER_DAY / 2
             since = of_day - of_day[0] + SECONDS_PER_DAY * np.cumsum(back)
-            return Moments(since, None, float(of_day[0]), None)
+            # A gap that cannot be told is refused the careful way, by its line.
+            gap = untold_gap(since) is not None
+            return None if gap else Moments(since, None, float(of_day[0]), None)
         dates = np.concatenate(self._dates)
         self._dates.clear()
         order = None

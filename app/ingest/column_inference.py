@@ -27,9 +27,10 @@ from app.ingest.magnitudes import (
     fitting_units,
     looks_like_volts,
     numbers_of,
+    of_clock,
 )
 from app.ingest.questions import Choice, FileQuestion
-from app.ingest.wording.cells import is_date, is_missing, is_time
+from app.ingest.wording.cells import is_date, is_time
 from app.ingest.wording.heading_words import may_flow_in, says_discharge, words_of
 
 # What is needed only where nothing else tells the load.
@@ -60,7 +61,7 @@ def guess(table: CellTable) -> ColumnGuess:
     """
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         return _by_place(table)
-    named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
+    named = [_settled(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
     for cell in cell_voltages(table.header):
         named[cell] = ColumnUse.IGNORE
     uses = [ColumnUse.IGNORE] * table.width
@@ -129,7 +130,7 @@ def _take_clock(
     table: CellTable, uses: list[ColumnUse], left: list[FileQuestion]
 ) -> list[FileQuestion]:
     """Put the only column of clock times among the uses, whatever its heading; ask of several."""
-    clocks = [i for i, use in enumerate(uses) if use.role == "" and _of_clock(table, i)]
+    clocks = [i for i, use in enumerate(uses) if use.role == "" and of_clock(table, i)]
     if len(clocks) > 1:
         choices = tuple(Choice(i, ColumnUse.CLOCK, _heading(table, i)) for i in clocks)
         found = ", ".join(choice.heading for choice in choices)
@@ -141,12 +142,6 @@ def _take_clock(
     if ColumnUse.DATE not in uses and len(dates) == 1:
         uses[dates[0]] = ColumnUse.DATE
     return []
-
-
-def _of_clock(table: CellTable, index: int) -> bool:
-    """Whether a column holds clock times alone."""
-    cells = [row[index] for row in table.head if not is_missing(row[index])]
-    return bool(cells) and all(is_time(cell) for cell in cells)
 
 
 def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
@@ -161,6 +156,8 @@ def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None
         if not sure:
             return None, indices
         indices = sure
+    if role == "temperature":
+        return min(indices, key=lambda index: rank(table.header[index])), []
     if role not in ("current", "voltage") or len(indices) == 1:
         return indices[0], []
     indices = [i for i in indices if numbers_of(table, i, PLAIN[role]).any()] or indices[:1]
@@ -231,7 +228,7 @@ def _by_place(table: CellTable) -> ColumnGuess:
     number of the row.
     """
     uses = [ColumnUse.IGNORE] * table.width
-    first = next((i for i in range(min(3, table.width)) if _of_clock(table, i)), 0)
+    first = next((i for i in range(min(3, table.width)) if of_clock(table, i)), 0)
     for index in range(first):
         uses[index] = ColumnUse.DATE if is_date(table.head[0][index]) else ColumnUse.IGNORE
     for index, use in zip(range(first, table.width), USUAL_ORDER, strict=False):
@@ -290,8 +287,10 @@ def _current_of(table: CellTable, both: tuple[int, ...]) -> tuple[int, ...]:
     return both if volts[0] else (one,)
 
 
-def _settle_channel(table: CellTable, index: int, use: ColumnUse) -> ColumnUse:
-    """A channel has a few names; a column of measured values is none."""
+def _settled(table: CellTable, index: int, use: ColumnUse) -> ColumnUse:
+    """A channel has a few names, and no measured values; data is Italian for a date."""
+    if use is ColumnUse.IGNORE and is_date(table.head[0][index]):
+        return ColumnUse.DATE if "data" in words_of(table.header[index]) else use
     if use is not ColumnUse.CHANNEL:
         return use
     names = {row[index] for row in table.head}

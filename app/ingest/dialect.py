@@ -192,16 +192,18 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
 def _first_row(split: list[Row], decimal: str) -> int | None:
     """The first row of numbers; behind a line that names columns, where a summary goes before it.
 
-    A summary is shorter than the table: a heading that comes once more ends no record.
+    A summary is shorter than the table, and its lines begin with words: a heading that comes
+    once more ends no record.
     """
     data = [i for i, row in enumerate(split) if _is_data(row, decimal)]
     if not data:
         return None
     for i, row in enumerate(split):
         if names_columns(row, decimal):
-            behind = [place for place in data if place > i]
-            if behind and len(data) - len(behind) < len(behind):
-                return behind[0]
+            before = [place for place in data if place < i]
+            readings = any(worth(split[place][0], decimal) for place in before)
+            if not readings and len(before) < len(data) - len(before):
+                return data[len(before)]
             break
     return data[0]
 

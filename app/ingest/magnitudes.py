@@ -197,3 +197,9 @@ def alike(one: Floats, other: Floats) -> bool:
         return False
     apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
     return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
+
+
+def of_clock(table: CellTable, index: int) -> bool:
+    """Whether a column holds clock times alone."""
+    cells = [row[index] for row in table.head if not is_missing(row[index])]
+    return bool(cells) and all(is_time(cell) for cell in cells)

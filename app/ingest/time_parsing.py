@@ -14,7 +14,7 @@ from app.domain.quantity import READING_ELAPSED
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
 from app.ingest.arrays import Floats
-from app.ingest.clock.time_order import mend_clock_change, wild_rows
+from app.ingest.clock.time_order import mend_clock_change, untold_gap, wild_rows
 from app.ingest.dialect import Row
 from app.ingest.notes import cell_said, clock_change_said, newest_first_said, row_said, wild_said
 from app.ingest.numbers import CONVERT, two_readings, value_of
@@ -222,12 +222,25 @@ class RowTimes:
         order = self.day_order or guess_day_order(cells)
         said = [] if order is None else [say("Dates were read {order}.", order=order.words)]
         listed, started_at = read_clock(cells, lines, self.place, order)
+        if started_at is None and self.place != "row":
+            self._refuse_gap(np.array(listed), cells, lines)
         times, changed, way = mend_clock_change(np.array(listed), started_at)
         if changed is not None:
             said.append(clock_change_said(row_said(self.place, lines[changed]), way))
         first_clock = time_of_day(cells[0])
         shown = shown_step_s(rows, self.at["time"], self.use)
         return TimedRows(rows, lines, times, started_at, first_clock, shown, tuple(said))
+
+    def _refuse_gap(self, times: Floats, cells: Sequence[str], lines: Sequence[int]) -> None:
+        row = untold_gap(times)
+        if row is not None and np.all(np.diff(times) >= 0):
+            allowed = say(
+                "a time within half a day of {before} in the line before: what lies between is not "
+                "told without a date",
+                before=cells[row - 1],
+            )
+            where = cell_said(self.place, lines[row], "time")
+            raise InvalidInput.because(where, cells[row], allowed, "readings")
 
     def _cells(self, rows: Sequence[Row]) -> list[str]:
         """The times, with the date of a column beside them put in front."""

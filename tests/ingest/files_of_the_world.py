@@ -607,4 +607,30 @@ FILES: dict[str, tuple[str, Reads | Refuses]] = {
         stamped("08:00", "10:00", "09:00"),
         Refuses(("line 4, time", "a time after 10:00")),
     ),
+    "an Italian date beside the time": (
+        rows(
+            "Data;Ora;Corrente (A);Tensione (V)",
+            "31/03/2026;08:00;9,0;13,2",
+            "31/03/2026;09:00;9,1;13,0",
+            "31/03/2026;10:00;9,0;12,0",
+        ),
+        Reads(begins="2026-03-31T08:00:00"),
+    ),
+    "the battery's temperature before another": (
+        rows(
+            "h,A,V,Temp MOS,Temp battery",
+            "0,9.0,13.2,40,21",
+            "1,9.1,13.0,41,22",
+            "2,9.0,12.0,41,22",
+        ),
+        Reads(celsius=(21, 22, 22)),
+    ),
+    "a wild time of day without dates": (
+        rows("time,A", "22:58,9", "22:59,9", "00:00,9", "23:01,9", "23:02,9"),
+        Refuses(("line 5, time", "half a day", "without a date")),
+    ),
+    "a reading before the heading is not dropped": (
+        rows("0,9.0,13.2", "h,A,V", "1,9.1,13.0", "2,9.0,12.0", "3,9.0,11.0"),
+        Refuses(("line 2",)),
+    ),
 }

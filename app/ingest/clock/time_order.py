@@ -18,6 +18,9 @@ _LEAST_ROWS = 10
 _SELDOM = 0.05
 _ALIKE = 0.05
 _LEAST_PAIRS = 10
+# Rows are close where the usual step is this much shorter than a gap.
+_CLOSE = 20.0
+_LEAST_STEPS = 3
 
 
 def mend_clock_change(times: Floats, begin: datetime | None) -> tuple[Floats, int | None, str]:
@@ -69,6 +72,18 @@ def _set_forward(times: Floats, begin: datetime) -> tuple[int | None, float]:
     except (OverflowError, ValueError, OSError):
         # Years at the ends of the calendar have no zone.
         return None, 0.0
+
+
+def untold_gap(times: Floats) -> int | None:
+    """The first row behind a gap of more than half a day among close rows; None without one.
+
+    For times of day without dates: such a gap may as well be a step back, or several days.
+    """
+    steps = np.diff(times)
+    if steps.size < _LEAST_STEPS:
+        return None
+    wide = np.flatnonzero(steps > max(SECONDS_PER_DAY / 2, _CLOSE * float(np.median(steps))))
+    return int(wide[0]) + 1 if wide.size else None
 
 
 def wild_rows(times: Floats) -> NDArray[np.int64]:
