@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 
 from app.domain.units.column import DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.clock.time_order import untold_gap
 from app.ingest.numbers import Floats
 from app.ingest.time_parsing import guess_day_order, read_moment
+from app.ingest.wording.moments import canonical
 
 _CLOCK = r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"
 # Each with the characters between its numbers, and how many of these make the date.
 _FORMS = (
     (re.compile(rf"\d{{4}}-\d{{2}}-\d{{2}}[ T]{_CLOCK}"), "-T: ", 3),
-    (re.compile(rf"\d{{4}}/\d{{2}}/\d{{2}}[ T]{_CLOCK}"), "/T: ", 3),
+    (re.compile(rf"\d{{4}}/\d{{1,2}}/\d{{1,2}}[ T]{_CLOCK}"), "/T: ", 3),
     (re.compile(rf"\d{{1,2}}/\d{{1,2}}/\d{{4}} +{_CLOCK}"), "/: ", 3),
     (re.compile(rf"\d{{1,2}}-\d{{1,2}}-\d{{4}} +{_CLOCK}"), "-: ", 3),
     (re.compile(r"\d{1,2}\.\d{1,2}\.\d{4} +\d{1,2}:\d{2}(?::\d{2})?"), ".: ", 3),
@@ -39,6 +41,12 @@ class Moments:
     first_of_day_s: float | None
     day_order: DayOrder | None
 
+    def turned(self) -> "Moments":
+        """The moments from the last to the first, where each has its date."""
+        first = float(self.since_s[-1])
+        begin = None if self.begin is None else self.begin + timedelta(seconds=first)
+        return Moments(self.since_s[::-1] - first, begin, None, self.day_order)
+
     def of(self, rows: NDArray[np.bool_]) -> "Moments":
         """The moments of some of the rows; they begin with the first of these."""
         since = self.since_s[rows]
@@ -58,6 +66,13 @@ class MomentReader:
         self._suffix = suffix[0] if suffix and len(first) > len("+00:00") + 5 else ""
         bare = first.removesuffix(self._suffix)
         found = next((form for form in _FORMS if form[0].fullmatch(bare)), None)
+        # Odd ways to write a time are brought to the usual one, cell by cell.
+        self._rewritten = found is None and canonical(first) != first
+        if self._rewritten:
+            suffix = _SUFFIX.search(canonical(first))
+            self._suffix = suffix[0] if suffix else ""
+            bare = canonical(first).removesuffix(self._suffix)
+            found = next((form for form in _FORMS if form[0].fullmatch(bare)), None)
         self.understood = found is not None
         if found is not None:
             pattern, between, self._dated = found
@@ -69,6 +84,8 @@ class MomentReader:
 
     def take(self, cells: Sequence[str]) -> bool:
         """Whether these cells are written as the first one; if so they are kept as numbers."""
+        if self._rewritten:
+            cells = [canonical(cell) for cell in cells]
         if self._suffix:
             if not all(cell.endswith(self._suffix) for cell in cells):
                 return False
@@ -90,7 +107,9 @@ class MomentReader:
             width = max(map(len, cells))
             cells = [cell.zfill(width) for cell in cells]
         if len(set(map(len, cells))) == 1:
-            return _of_one_width(cells, self._bare)
+            rows = _of_one_width(cells, self._bare)
+            if rows is not None or not self._dated:
+                return rows
         text = "\n".join(cells) + "\n"
         if not self._all.fullmatch(text):
             return None
@@ -105,7 +124,9 @@ class MomentReader:
         if not self._dated:
             back = np.diff(of_day, prepend=of_day[0]) < -SECONDS_PER_DAY / 2
             since = of_day - of_day[0] + SECONDS_PER_DAY * np.cumsum(back)
-            return Moments(since, None, float(of_day[0]), None)
+            # A gap that cannot be told is refused the careful way, by its line.
+            gap = untold_gap(since) is not None
+            return None if gap else Moments(since, None, float(of_day[0]), None)
         dates = np.concatenate(self._dates)
         self._dates.clear()
         order = None

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.domain.i18n.message import say
-from app.domain.quantity import parse_number
 from app.domain.units.column import USUAL_ORDER, ColumnUse
 from app.ingest.derived import carrier
-from app.ingest.dialect import CellTable, is_date, is_time
+from app.ingest.dialect import CellTable
 from app.ingest.headings import (
     EXTREME,
     PLAIN,
     bare_charge,
+    cell_voltages,
     names_unit,
     odd_prefix,
     rank,
@@ -21,22 +21,21 @@ from app.ingest.headings import (
 )
 from app.ingest.magnitudes import (
     UNITS_OF_ROLE,
+    alike,
     falls,
+    fitting_times,
     fitting_units,
     looks_like_volts,
     numbers_of,
+    of_clock,
 )
-from app.ingest.numbers import Floats, value_of
 from app.ingest.questions import Choice, FileQuestion
+from app.ingest.wording.cells import is_date, is_time
+from app.ingest.wording.heading_words import may_flow_in, says_discharge, words_of
 
 # What is needed only where nothing else tells the load.
 _INSTEAD = {"power": {"current"}, "energy": {"current", "count", "power"}}
 _MAX_CHANNELS = 16
-# Days of the years 2000 to 2100 as spreadsheets count them.
-_SERIAL_DAYS = (36_526, 73_051)
-_MAX_DAYS = 30
-# Two columns that lie closer than this are the same current.
-_SAME_SHARE = 0.005
 _BEGIN_SHARE = 0.05
 
 
@@ -62,7 +61,9 @@ def guess(table: CellTable) -> ColumnGuess:
     """
     if not any(re.search(r"[A-Za-z%°]", name) for name in table.header):
         return _by_place(table)
-    named = [_settle_channel(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
+    named = [_settled(table, i, use_of_heading(n)) for i, n in enumerate(table.header)]
+    for cell in cell_voltages(table.header):
+        named[cell] = ColumnUse.IGNORE
     uses = [ColumnUse.IGNORE] * table.width
     questions = _take_times(table, named, uses)
     roles = dict.fromkeys(use.role for use in named if use is not ColumnUse.IGNORE)
@@ -116,13 +117,31 @@ def _take_times(
     for index, use in enumerate(named):
         if use.role not in ("time", "date"):
             continue
-        fitting = _settle_time(table, index, use)
+        fitting = fitting_times(table, index, use)
         if len(fitting) > 1 and use.role == "time":
             left.append(_unit_question(table, index, "time", fitting))
         elif len(fitting) == 1 and fitting[0].role and fitting[0].role not in taken:
             taken.add(fitting[0].role)
             uses[index] = fitting[0]
-    return [] if "time" in taken else left[:1]
+    return [] if "time" in taken else _take_clock(table, uses, left[:1])
+
+
+def _take_clock(
+    table: CellTable, uses: list[ColumnUse], left: list[FileQuestion]
+) -> list[FileQuestion]:
+    """Put the only column of clock times among the uses, whatever its heading; ask of several."""
+    clocks = [i for i, use in enumerate(uses) if use.role == "" and of_clock(table, i)]
+    if len(clocks) > 1:
+        choices = tuple(Choice(i, ColumnUse.CLOCK, _heading(table, i)) for i in clocks)
+        found = ", ".join(choice.heading for choice in choices)
+        return [FileQuestion("time", say("column of the time"), found, choices)]
+    if not clocks:
+        return left
+    uses[clocks[0]] = ColumnUse.CLOCK
+    dates = [i for i in range(table.width) if is_date(table.head[0][i])]
+    if ColumnUse.DATE not in uses and len(dates) == 1:
+        uses[dates[0]] = ColumnUse.DATE
+    return []
 
 
 def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None, list[int]]:
@@ -130,8 +149,15 @@ def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None
     if role == "count":
         # A rated capacity in every row counts nothing.
         moving = [i for i in indices if _moves(table, i)]
-        out = [i for i in moving if "discharge" in table.header[i].casefold()]
+        out = [i for i in moving if says_discharge(words_of(table.header[i]))]
         return (next(iter(out or moving), None)), []
+    if role == "current":
+        sure = [i for i in indices if not may_flow_in(words_of(table.header[i]))]
+        if not sure:
+            return None, indices
+        indices = sure
+    if role == "temperature":
+        return min(indices, key=lambda index: rank(table.header[index])), []
     if role not in ("current", "voltage") or len(indices) == 1:
         return indices[0], []
     indices = [i for i in indices if numbers_of(table, i, PLAIN[role]).any()] or indices[:1]
@@ -141,7 +167,7 @@ def _chosen(table: CellTable, role: str, indices: list[int]) -> tuple[int | None
         return best[0], []
     plain = numbers_of(table, best[0], PLAIN[role])
     others = [numbers_of(table, i, PLAIN[role]) for i in best[1:]]
-    return (best[0], []) if all(_same(plain, other) for other in others) else (None, best)
+    return (best[0], []) if all(alike(plain, other) for other in others) else (None, best)
 
 
 def _moves(table: CellTable, index: int) -> bool:
@@ -154,17 +180,10 @@ def _moves(table: CellTable, index: int) -> bool:
     )
 
 
-def _same(one: Floats, other: Floats) -> bool:
-    if one.size != other.size or not one.size:
-        return False
-    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
-    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
-
-
 def fitting_uses(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
     """The units a column may be in: the one that is named, else those that its values fit."""
     if use.role in ("time", "date"):
-        return _settle_time(table, index, use)
+        return fitting_times(table, index, use)
     if odd_prefix(table.header[index]):
         return UNITS_OF_ROLE.get(use.role, (use,))
     if names_unit(table.header[index], use):
@@ -203,43 +222,56 @@ def _heading(table: CellTable, index: int) -> str:
 
 
 def _by_place(table: CellTable) -> ColumnGuess:
-    """Columns without headings: in the usual order, unless current and voltage changed places."""
-    uses = [*USUAL_ORDER, *[ColumnUse.IGNORE] * table.width][: table.width]
-    times = _settle_time(table, 0, uses[0])
+    """Columns without headings: in the usual order, unless current and voltage changed places.
+
+    A column of clock times is the time, wherever it stands; a date may stand before it, or a
+    number of the row.
+    """
+    uses = [ColumnUse.IGNORE] * table.width
+    first = next((i for i in range(min(3, table.width)) if of_clock(table, i)), 0)
+    for index in range(first):
+        uses[index] = ColumnUse.DATE if is_date(table.head[0][index]) else ColumnUse.IGNORE
+    for index, use in zip(range(first, table.width), USUAL_ORDER, strict=False):
+        uses[index] = use
+    times = fitting_times(table, first, uses[first])
     questions = []
     if len(times) > 1:
-        questions.append(_unit_question(table, 0, "time", times))
-    uses[0] = times[0] if len(times) == 1 else ColumnUse.IGNORE
-    at = _current_of(table)
-    if len(at) == 1 and at[0] == 2:
-        uses[1], uses[2] = uses[2], uses[1]
+        questions.append(_unit_question(table, first, "time", times))
+    uses[first] = times[0] if len(times) == 1 else ColumnUse.IGNORE
+    both = tuple(range(first + 1, min(first + 3, table.width)))
+    at = _current_of(table, both)
+    if len(at) == 1 and at[0] == first + 2:
+        uses[first + 1], uses[first + 2] = uses[first + 2], uses[first + 1]
     if len(at) != 1:
-        uses[1:3] = [ColumnUse.IGNORE] * len(uses[1:3])
+        uses[first + 1 : first + 3] = [ColumnUse.IGNORE] * len(both)
         choices = tuple(
             Choice(index, use, _heading(table, index))
-            for index in (1, 2)[: table.width - 1]
+            for index in both
             for use in fitting_units(table, index, "current")
         )
-        found = ", ".join(_heading(table, index) for index in (1, 2)[: table.width - 1])
+        found = ", ".join(_heading(table, index) for index in both)
         questions.append(FileQuestion("current", say("column of the current"), found, choices))
     elif table.width > at[0]:
         fitting = fitting_units(table, at[0], "current")
         uses[at[0]] = fitting[0] if len(fitting) == 1 else ColumnUse.IGNORE
         if len(fitting) > 1:
             questions.append(_unit_question(table, at[0], "current", fitting))
-        volts = 3 - at[0]
+        volts = 2 * first + 3 - at[0]
         if table.width > volts:
             uses[volts] = fitting_units(table, volts, "voltage")[0]
     return ColumnGuess(tuple(uses), tuple(questions))
 
 
-def _current_of(table: CellTable) -> tuple[int, ...]:
-    """Which of the second and third column may be the current, by which may be the voltage."""
-    if table.width < 2 or is_date(table.head[0][1]) or is_time(table.head[0][1]):
-        return (1,)
-    columns = [numbers_of(table, i, ColumnUse.VOLTAGE_V) for i in range(1, min(3, table.width))]
+def _current_of(table: CellTable, both: tuple[int, ...]) -> tuple[int, ...]:
+    """Which of the two columns behind the time may be the current, by which may be the voltage."""
+    if not both:
+        return (table.width,)
+    one = both[0]
+    if is_date(table.head[0][one]) or is_time(table.head[0][one]):
+        return (one,)
+    columns = [numbers_of(table, i, ColumnUse.VOLTAGE_V) for i in both]
     if any(not values.size for values in columns):
-        return (1,)
+        return (one,)
     millivolts = [values / 1000 for values in columns]
     volts = [
         looks_like_volts(values) or looks_like_volts(small)
@@ -247,52 +279,20 @@ def _current_of(table: CellTable) -> tuple[int, ...]:
     ]
     down = [falls(values) for values in columns]
     if len(columns) == 1:
-        return (1, 2) if volts[0] and down[0] else (1,)
+        return (one, one + 1) if volts[0] and down[0] else (one,)
     if volts[0] != volts[1]:
-        return (2,) if volts[0] else (1,)
+        return (one + 1,) if volts[0] else (one,)
     if down[0] != down[1]:
-        return (2,) if down[0] else (1,)
-    return (1, 2) if volts[0] else (1,)
+        return (one + 1,) if down[0] else (one,)
+    return both if volts[0] else (one,)
 
 
-def _settle_channel(table: CellTable, index: int, use: ColumnUse) -> ColumnUse:
-    """A channel has a few names; a column of measured values is none."""
+def _settled(table: CellTable, index: int, use: ColumnUse) -> ColumnUse:
+    """A channel has a few names, and no measured values; data is Italian for a date."""
+    if use is ColumnUse.IGNORE and is_date(table.head[0][index]):
+        return ColumnUse.DATE if "data" in words_of(table.header[index]) else use
     if use is not ColumnUse.CHANNEL:
         return use
     names = {row[index] for row in table.head}
     measured = any(re.fullmatch(r"[+-]?\d*[.,]\d+", name) for name in names)
     return ColumnUse.IGNORE if measured or len(names) > _MAX_CHANNELS else use
-
-
-def _settle_time(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
-    """A column of times or dates is known better from what stands in it."""
-    cells = [row[index] for row in table.head if row[index]]
-    cell = cells[0] if cells else ""
-    if is_time(cell):
-        return (ColumnUse.CLOCK,)
-    if is_date(cell):
-        return (ColumnUse.DATE,)
-    whole = re.match(r"\d+", cell)
-    digits = len(whole[0]) if whole else 0
-    if digits >= 12:
-        return (ColumnUse.EPOCH_MS,)
-    if digits >= 9:
-        return (ColumnUse.EPOCH_S,)
-    if use not in (ColumnUse.CLOCK, ColumnUse.DATE):
-        return (use,)
-    return _number_without_unit(table, index)
-
-
-def _number_without_unit(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
-    """Numbers of a time without a unit: whatever a record of a test fits.
-
-    Numbers with a fraction that are days of this century are a spreadsheet's dates. A column of
-    words is none.
-    """
-    first, last = (parse_number(row[index]) for row in (table.head[0], table.last_row()))
-    if first is None or last is None:
-        known = value_of(table.head[0][index], ColumnUse.ELAPSED_S) is not None
-        return (ColumnUse.ELAPSED_S,) if known else (ColumnUse.IGNORE,)
-    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _MAX_DAYS and first % 1:
-        return (ColumnUse.SERIAL_DAYS,)
-    return fitting_units(table, index, "time")

@@ -8,34 +8,25 @@ from functools import cached_property
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
-from app.domain.units.column import CsvDialect
+from app.domain.units.column import ColumnUse, CsvDialect
+from app.ingest.headings import use_of_heading
+from app.ingest.wording.cells import is_unit, worth
+from app.ingest.wording.comments import without_remarks
 
 _DELIMITERS = (";", "\t", ",", "|")
-_NUMBER = re.compile(r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s*([°µ]?[A-Za-z%]{0,3})")
-_TIME = re.compile(
-    r"[\d./\-]{0,10}[ T]?\d{1,3}:\d{2}(:\d{2}([.,]\d+)?)?\s*"
-    r"(Z|[+\-]\d{2}:?\d{2}|[AaPp]\.?[Mm]\.?)?"
-)
-_DATE = re.compile(r"\d{1,2}([./\-])\d{1,2}\1\d{2,4}|\d{4}-\d{1,2}-\d{1,2}")
-_UNIT_CELL = re.compile(
-    r"[\[(]?(s|sec|min|h|hrs?|ms|[kmuµ]?A|[kmuµ]?V|°?[CF]|%|[km]?W|m?Ah|k?Wh|hh:mm(:ss)?)[\])]?",
-    re.IGNORECASE,
-)
 # Numbers whose mark cannot stand between thousands, by that mark.
 _SURE = {
     mark: re.compile(rf"[+\-−]?(?:\d*{mark}(?:\d{{1,2}}|\d{{4,}})|0*{mark}\d+)\s*\D{{0,3}}")
     for mark in (r"\.", ",")
-}
-# Numbers with the other mark between their thousands, by the mark of their decimals.
-_GROUPS = {
-    ",": re.compile(r"[+\-−]?[1-9]\d{0,2}(\.\d{3})+(,\d*)?"),
-    ".": re.compile(r"[+\-−]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?"),
 }
 # What is looked at to find the shape of a file; the rest must follow it.
 HEAD_LINES = 200
 _HEAD_CHARACTERS = 400_000
 _TAIL_CHARACTERS = 20_000
 _SAMPLED = 300
+_LONGEST_HEADING = 80
+# A line drawn below the headings.
+_RULE = re.compile(r"[-=_:+*]*")
 MAX_COLUMNS = 200
 MAX_ROWS = 1_000_100
 
@@ -80,6 +71,15 @@ class CellTable:
             if len(cells) == self.width and _is_data(cells, self.decimal):
                 return cells
         return self.head[-1]
+
+    def cells_of(self, line: int) -> Row:
+        """The cells of one line, by its number; empty where there is none."""
+        start = self.start
+        for _ in range(line - self.first_line):
+            start = self.text.find("\n", start) + 1
+        end = self.text.find("\n", start)
+        text = self.text[start : end if end >= 0 else len(self.text)]
+        return next(_split([text.rstrip("\r")], self.delimiter), ())
 
     @cached_property
     def sample(self) -> tuple[Row, ...]:
@@ -146,16 +146,26 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
             say("at most {most}", most=MAX_ROWS),
             "file",
         )
+    text, remarks = without_remarks(text)
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
-    delimiter, decimal = max(_candidates(layout), key=lambda pair: _score(lines, *pair))
+    candidates = _candidates(layout, quoted=any('"' in line for line in lines))
+    delimiter, decimal = max(candidates, key=lambda pair: _score(lines, *pair))
     split = list(_split(lines, delimiter))
-    first = next((i for i, row in enumerate(split) if _is_data(row, decimal)), None)
+    first = _first_row(split, decimal)
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
         raise InvalidInput.because(
-            say("file"), shown, say("lines with a time and a current"), "file"
+            say("file"),
+            shown,
+            say(
+                "lines with a time and a current, in columns with commas, semicolons or tabs "
+                "between them, as a spreadsheet saves them as CSV"
+            ),
+            "file",
         )
     header = _heading([row for row in split[:first] if any(row)])
+    if not header:
+        header = _of_remark([words for line, words in remarks.items() if line < first], delimiter)
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
     if max(width, *(len(row) for _, row in rows)) > MAX_COLUMNS:
@@ -179,12 +189,48 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
     return CellTable(**{**table.__dict__, "head": head})
 
 
+def _first_row(split: list[Row], decimal: str) -> int | None:
+    """The first row of numbers; behind a line that names columns, where a summary goes before it.
+
+    A summary is shorter than the table, and its lines begin with words: a heading that comes
+    once more ends no record.
+    """
+    data = [i for i, row in enumerate(split) if _is_data(row, decimal)]
+    if not data:
+        return None
+    for i, row in enumerate(split):
+        if names_columns(row, decimal):
+            before = [place for place in data if place < i]
+            readings = any(worth(split[place][0], decimal) for place in before)
+            if not readings and len(before) < len(data) - len(before):
+                return data[len(before)]
+            break
+    return data[0]
+
+
+def names_columns(row: Row, decimal: str) -> bool:
+    """Whether a line holds no number and names at least two different quantities."""
+    if len(row) < 2 or any(worth(cell, decimal) for cell in row):
+        return False
+    roles = {use_of_heading(cell).role for cell in row if 0 < len(cell) < _LONGEST_HEADING}
+    return len(roles - {ColumnUse.IGNORE.role}) >= 2
+
+
+def _of_remark(remarks: list[str], delimiter: str) -> Row:
+    """The headings in the last remark before the rows, where it names columns."""
+    if not remarks:
+        return ()
+    row = next(_split(remarks[-1:], delimiter), ())
+    return row if names_columns(row, ".") else ()
+
+
 def _heading(words: list[Row]) -> Row:
     """The last line of words; where it holds units alone the names above go before them."""
+    words = [row for row in words if not all(_RULE.fullmatch(cell) for cell in row)]
     if not words:
         return ()
     last = words[-1]
-    units = all(_UNIT_CELL.fullmatch(cell) for cell in last if cell)
+    units = all(is_unit(cell) for cell in last if cell)
     if not units or len(words) < 2 or len(words[-2]) != len(last):
         return last
     pairs = zip(words[-2], last, strict=True)
@@ -210,10 +256,14 @@ class TypedTable:
         return iter(zip(self.numbers, self.head, strict=True))
 
 
-def _candidates(layout: CsvDialect) -> list[tuple[str, str]]:
-    """Pairs of delimiter and decimal mark to try, less what the owner rules out."""
+def _candidates(layout: CsvDialect, *, quoted: bool) -> list[tuple[str, str]]:
+    """Pairs of delimiter and decimal mark to try, less what the owner rules out.
+
+    A comma may be both where cells stand in quotes.
+    """
     # The first of equals wins: a comma is a delimiter before it is a decimal mark.
     pairs = [(d, m) for d in (*_DELIMITERS, " ") for m in (".", ",") if d != m]
+    pairs += [(",", ",")] if quoted else []
     fitting = [
         (d, m) for d, m in pairs if layout.delimiter in ("", d) and layout.decimal in ("", m)
     ]
@@ -235,39 +285,11 @@ def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
 def _score(head: list[str], delimiter: str, decimal: str) -> float:
     score = 0.0
     for row in _split(head, delimiter):
-        good = sum(_worth(cell, decimal) for cell in row)
+        good = sum(worth(cell, decimal) for cell in row)
         if good >= 2:
             score += good / (1 + sum(1 for cell in row if cell) - good)
     return score * (0.5 if delimiter == " " else 1.0)
 
 
-def _worth(cell: str, decimal: str) -> float:
-    """1 for data, half for what is a number only if the other mark stands between thousands."""
-    if is_value(cell, decimal):
-        return 1.0
-    return 0.5 if _GROUPS[decimal].fullmatch(cell) else 0.0
-
-
 def _is_data(row: Row, decimal: str) -> bool:
-    return sum(1 for cell in row if is_value(cell, decimal)) >= 2
-
-
-def is_value(cell: str, decimal: str) -> bool:
-    """Whether a cell holds data: a number, a time or a date."""
-    return is_number(cell, decimal) or is_time(cell) or is_date(cell)
-
-
-def is_number(cell: str, decimal: str) -> bool:
-    """Whether a cell is one number, perhaps with a unit behind it."""
-    other = "," if decimal == "." else "."
-    return bool(_NUMBER.fullmatch(cell)) and other not in cell
-
-
-def is_date(cell: str) -> bool:
-    """Whether a cell looks like a date without a time."""
-    return bool(_DATE.fullmatch(cell))
-
-
-def is_time(cell: str) -> bool:
-    """Whether a cell looks like a time of day, a span h:mm or a date with a time."""
-    return ":" in cell and bool(_TIME.fullmatch(cell))
+    return sum(1 for cell in row if worth(cell, decimal)) >= 2

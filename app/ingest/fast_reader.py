@@ -1,19 +1,24 @@
 """The fast way through long logs: many lines at once, as long as all are written alike."""
 
-import io
-import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.quantity import READING_ELAPSED
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.bulk_times import MomentReader, Moments
+from app.ingest.clock.time_order import in_order, mend_clock_change
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable
+from app.ingest.notes import newest_first_said, shared_said, wild_said
 from app.ingest.numbers import CONVERT, SMALL, Floats
 from app.ingest.ranges import RANGES
+from app.ingest.row_filter import LOST_SHARE
+from app.ingest.row_reader import refuse_order
+from app.ingest.time_parsing import shown_step_s
+from app.ingest.wording.number_table import numbers_of_bunch, with_points, without_words
 
 MIN_ROWS = 5_000
 BUNCH_CHARACTERS = 1_000_000
@@ -25,7 +30,8 @@ class FastReader:
     """Columns by role in the units of the readings; moments where the times are clock times.
 
     first_twice is the line of the first row that stands twice, twice how many such rows there are;
-    they were left out.
+    they were left out, as were the lines of left_out, which hold no value. said is about the order
+    of the rows, shared about rows of one moment.
     """
 
     columns: dict[str, Floats]
@@ -33,13 +39,17 @@ class FastReader:
     channels: tuple[str, ...]
     twice: int
     first_twice: int
+    left_out: tuple[int, ...] = ()
+    said: tuple[str, ...] = ()
+    shared: str = ""
 
 
 @dataclass
 class _Taken:
-    """What was read so far."""
+    """What was read so far; lost is how many cells said in a word that they hold no value."""
 
     columns: dict[str, list[Floats]]
+    lost: int = 0
     channels: dict[str, None] = field(default_factory=dict)
     kept: list[NDArray[np.bool_]] = field(default_factory=list)
 
@@ -61,8 +71,7 @@ def read_bulk(
     """
     if table.delimiter not in (",", ";", "\t", "|") or _lines(table) < MIN_ROWS:
         return None
-    if table.decimal == "," and any(use in SMALL for use in uses):
-        # 12,850 mV are thousands: cell by cell.
+    if table.decimal == table.delimiter or _may_be_thousands(table, uses):
         return None
     at = {use.role: i for i, use in enumerate(uses) if use is not ColumnUse.IGNORE}
     clock = None
@@ -85,6 +94,13 @@ def read_bulk(
     if chosen is not None and chosen not in taken.channels:
         return None
     return _joined(table, uses, taken, clock, one_discharge)
+
+
+def _may_be_thousands(table: CellTable, uses: tuple[ColumnUse, ...]) -> bool:
+    """Whether a comma may stand between thousands: 12,850 mV always do, mA where nothing tells."""
+    if table.decimal != ",":
+        return False
+    return ColumnUse.VOLTAGE_MV in uses or (not table.sure_mark and any(u in SMALL for u in uses))
 
 
 def _lines(table: CellTable) -> int:
@@ -120,10 +136,10 @@ def _take(
         # A quoted mark would make the count of cells wrong, below.
         bunch = bunch.replace('"', "")
     lines = bunch[:-1].split("\n")
-    if table.decimal == "," and _with_points(mark).search(bunch):
+    if table.decimal == "," and with_points(mark).search(bunch):
         # Points between thousands, or a table of two minds.
         return False
-    if bunch.count(mark) != len(lines) * (table.width - 1) or "nan" in bunch.casefold():
+    if bunch.count(mark) != len(lines) * (table.width - 1):
         return False
     if clock is not None and not clock.take([_time_cell(line.split(mark), at) for line in lines]):
         return False
@@ -131,31 +147,19 @@ def _take(
         names = [line.split(mark)[at["channel"]].strip() for line in lines]
         taken.channels |= dict.fromkeys(names)
         taken.kept.append(np.array([name == chosen for name in names]))
-    body = bunch.replace(",", ".") if table.decimal == "," else bunch
-    for empty in (mark + mark, mark + mark, mark + "\n"):
-        body = body.replace(empty, f"{mark}nan{empty[1:]}")
-    try:
-        values = np.loadtxt(
-            io.StringIO(body),
-            delimiter=mark,
-            usecols=list(numbers.values()),
-            comments=None,
-            unpack=True,
-            ndmin=2,
-        )
-    except ValueError:
-        return False
-    if values.shape[1] != len(lines):
+    columns = list(numbers.values())
+    values = None
+    if "nan" not in bunch.casefold():
+        values = numbers_of_bunch(bunch, mark, table.decimal, columns)
+    if values is None:
+        plain, lost = without_words(bunch, mark, columns)
+        taken.lost += lost
+        values = numbers_of_bunch(plain, mark, table.decimal, columns)
+    if values is None or values.shape[1] != len(lines):
         return False
     for role, column in zip(numbers, values, strict=True):
         taken.columns[role].append(column)
     return True
-
-
-def _with_points(mark: str) -> re.Pattern[str]:
-    """A number with a point as a whole cell."""
-    edge = re.escape(mark)
-    return re.compile(rf"(?:^|{edge})[+-]?\d*\.\d+(?=$|{edge})", re.MULTILINE)
 
 
 def _time_cell(cells: "list[str] | tuple[str, ...]", at: dict[str, int]) -> str:
@@ -176,62 +180,113 @@ def _joined(
     if clock is not None and moments is None:
         return None
     use_of = {use.role: use for use in uses}
-    carried = carrier([use.role for use in uses])
+    needed = {"time", carrier([use.role for use in uses])}
+    kept = np.concatenate(taken.kept) if taken.kept else None
     columns: dict[str, Floats] = {}
     for role, parts in taken.columns.items():
         column = np.concatenate(parts)
         # The parts are given back while the next column is joined.
         parts.clear()
-        if taken.kept:
-            column = column[np.concatenate(taken.kept)]
+        column = column if kept is None else column[kept]
         convert = CONVERT.get(use_of[role])
-        column = column if convert is None else convert(column)
-        if one_discharge and not _within(role in ("time", carried), use_of[role], column):
-            return None
-        columns[role] = column
+        columns[role] = column if convert is None else convert(column)
     if moments is not None:
-        if taken.kept:
-            moments = moments.of(np.concatenate(taken.kept))
+        moments = moments if kept is None else moments.of(kept)
         columns["time"] = moments.since_s
     channels = tuple(taken.channels)
     if not one_discharge:
         return FastReader(columns, moments, channels, 0, 0)
-    return _without_twins(table, columns, moments, channels)
+    filled = np.ones(len(columns["time"]), bool)
+    for role in needed & columns.keys():
+        filled &= ~np.isnan(columns[role])
+    gone = np.flatnonzero(~filled)
+    if gone.size:
+        # Lines can be named only where every line is a row of this channel.
+        if len(channels) > 1 or taken.lost > LOST_SHARE * filled.size or gone.size == filled.size:
+            return None
+        columns = {role: column[filled] for role, column in columns.items()}
+        moments = None if moments is None else moments.of(filled)
+        columns |= {} if moments is None else {"time": moments.since_s}
+    if not all(_within(use_of[role], column) for role, column in columns.items()):
+        return None
+    lines = table.first_line + np.flatnonzero(filled)
+    left_out = tuple(int(line) for line in table.first_line + gone)
+    plain = FastReader(columns, moments, channels, 0, 0, left_out)
+    return _in_order(table, uses, *_without_twins(plain, lines))
 
 
-def _within(needed: bool, use: ColumnUse, column: Floats) -> bool:
-    """Whether all values are possible; a row without those that are needed says nothing."""
-    if needed and not np.all(np.isfinite(column)):
-        return False
-    known = column[np.isfinite(column)]
+def _within(use: ColumnUse, column: Floats) -> bool:
+    """Whether all values are possible; how long a record may be its order tells."""
     if np.any(np.isinf(column)):
         return False
+    known = column[np.isfinite(column)]
     allowed = RANGES[use.role]
-    return (
-        use in DATED_NUMBERS
-        or not known.size
-        or (allowed.holds(float(known.min())) and allowed.holds(float(known.max())))
-    )
+    if not known.size or use in DATED_NUMBERS or use is ColumnUse.CLOCK:
+        return True
+    high = allowed.high if use.role != "time" else np.inf
+    return allowed.low <= float(known.min()) and float(known.max()) <= high
 
 
 def _without_twins(
-    table: CellTable, columns: dict[str, Floats], moments: Moments | None, channels: tuple[str, ...]
+    read: FastReader, lines: NDArray[np.int64]
+) -> tuple[FastReader, NDArray[np.int64]]:
+    """Rows that stand twice are read once; with the lines of what was kept."""
+    same = np.ones(len(lines) - 1, bool)
+    for column in read.columns.values():
+        same &= (column[1:] == column[:-1]) | (np.isnan(column[1:]) & np.isnan(column[:-1]))
+    twice = np.flatnonzero(same)
+    if not twice.size:
+        return read, lines
+    kept = np.concatenate(([True], ~same))
+    columns = {role: column[kept] for role, column in read.columns.items()}
+    first = int(lines[twice[0] + 1])
+    return replace(read, columns=columns, twice=int(twice.size), first_twice=first), lines[kept]
+
+
+def _in_order(
+    table: CellTable,
+    uses: tuple[ColumnUse, ...],
+    read: FastReader,
+    lines: NDArray[np.int64],
 ) -> FastReader | None:
-    """Rows that stand twice are read once; times that do not rise otherwise are for the other way.
+    """The rows in the order of their times; what cannot be brought so is for the other way.
 
     A clock that was set back is mended there, too.
     """
-    still = np.diff(columns["time"]) <= 0
-    twice = int(np.count_nonzero(still))
-    if not twice:
-        return FastReader(columns, moments, channels, 0, 0)
-    same = np.ones(len(still), bool)
-    for column in columns.values():
-        same &= (column[1:] == column[:-1]) | (np.isnan(column[1:]) & np.isnan(column[:-1]))
-    # Lines can be named only where every line is a row of this channel.
-    if np.any(still & ~same) or len(channels) > 1:
+    times, moments, columns = read.columns["time"], read.moments, read.columns
+    if len(times) < 2:
         return None
-    first = table.first_line + int(np.flatnonzero(still)[0]) + 1
-    keep = np.concatenate(([True], ~still))
-    kept = {role: column[keep] for role, column in columns.items()}
-    return FastReader(kept, moments, channels, twice, first)
+    span = float(times[-1] - times[0])
+    if np.all(np.diff(times) > 0) and READING_ELAPSED.holds(span):
+        return read
+    undated = moments is not None and moments.begin is None
+    if len(read.channels) > 1 or undated:
+        return None
+    if moments is not None and mend_clock_change(times, moments.begin)[1] is not None:
+        return None
+    time = next(i for i, use in enumerate(uses) if use.role == "time")
+    shown_s = shown_step_s(table.head, time, uses[time])
+    currents = columns[carrier(list(columns))]
+    found = in_order(times, READING_ELAPSED.high, shown_s, currents)
+    if found is None:
+        refuse_order(times, lines, lambda row: table.cells_of(int(lines[row]))[time])
+        return None
+    said = []
+    if found.wild.size:
+        where = [int(line) for line in lines[found.wild]]
+        said.append(wild_said(table.cells_of(where[0])[time], where))
+    if found.newest_first:
+        said.append(newest_first_said())
+    columns = {role: column[found.rows] for role, column in columns.items()}
+    columns["time"] = found.times + (0.0 if moments is not None else float(times[found.rows[0]]))
+    if moments is not None and found.newest_first:
+        moments = moments.turned()
+    elif moments is not None and found.wild.size:
+        kept = np.ones(len(times), bool)
+        kept[found.wild] = False
+        moments = moments.of(kept)
+    shared = ""
+    if found.spread is not None:
+        first = found.rows[found.spread.first]
+        shared = shared_said(found.spread.count, int(lines[first]))
+    return replace(read, columns=columns, moments=moments, said=tuple(said), shared=shared)

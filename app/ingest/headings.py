@@ -1,44 +1,20 @@
 """What a heading says: whose quantity it is, in which unit, and how far it can be trusted."""
 
 import re
+from collections.abc import Sequence
 
 from app.domain.units.column import ColumnUse
 from app.domain.units.unit import Dimension, unit_named
-
-_SPELLED_TIMES = ("hour", "minut", "second", "millisec", "stunde", "sekund")
-# Whole words of a heading, and beginnings of longer ones, that tell a role; the first role wins.
-_WORDS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("energy", ("wh",), ("watth",)),
-    (
-        "count",
-        ("ah", "mah", "capacity"),
-        ("amp-h", "ampereh", "amph", "milliamph", "kapaz", "consumed", "verbraucht", "entnommen"),
-    ),
-    ("energy", ("energy",), ("energ",)),
-    ("power", ("p", "power", "w", "kw", "mw", "watt", "watts"), ("leist", "puissan", "kilowatt")),
-    ("gauge", ("soc", "%", "gauge", "percent"), ("ladezust", "prozent")),
-    ("temperature", ("temp", "°c", "°f", "degc", "degf"), ("temper", "fahrenh", "celsi")),
-    (
-        "current",
-        ("i", "amp", "amps", "ma", "ua", "μa", "ka"),
-        ("curr", "strom", "amper", "ampèr", "cour", "milliam", "microam"),
-    ),
-    (
-        "voltage",
-        ("u", "v", "mv", "kv", "volt", "volts"),
-        ("volta", "spannung", "tension", "millivo"),
-    ),
-    ("date", ("date", "datum", "day", "tag"), ()),
-    (
-        "time",
-        ("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc", "ms"),
-        ("timest", "datet", "elaps", "epoch", "unix", "uhrz", *_SPELLED_TIMES),
-    ),
+from app.ingest.wording.heading_words import (
+    incoming,
+    other_share,
+    role_of_words,
+    says_state_of_charge,
+    words_of,
 )
+
 # A heading of these alone tells several batteries apart; beside a quantity they only say whose.
 _CHANNELS = ("channel", "ch", "battery", "unit", "kanal")
-# What flows into a battery is not the test.
-_INCOMING = ("charge", "charger", "charging", "solar", "pv", "alternator")
 # Units that change a value, by role: whole words, wherever they stand in the heading.
 _SCALED: tuple[tuple[str, ColumnUse, str], ...] = (
     ("current", ColumnUse.CURRENT_MA, r"ma|milliam\w*"),
@@ -52,8 +28,12 @@ _SCALED: tuple[tuple[str, ColumnUse, str], ...] = (
     ("count", ColumnUse.COUNT_MAH, r"mah|milliamp\w*"),
     ("time", ColumnUse.ELAPSED_MS, r"ms|msec|millisec\w*"),
     ("time", ColumnUse.ELAPSED_MIN, r"min|mins|minut\w*"),
-    ("time", ColumnUse.ELAPSED_H, r"h|hr|hrs|hour\w*|stunde\w*"),
-    ("time", ColumnUse.ELAPSED_S, r"s|sec|secs|second\w*|sekund\w*"),
+    (
+        "time",
+        ColumnUse.ELAPSED_H,
+        r"h|hr|hrs|hour\w*|stunde\w*|heures|horas|ore|uren|godziny|timmar",
+    ),
+    ("time", ColumnUse.ELAPSED_S, r"s|sec|secs|seg|sek|second\w*|sekund\w*|segund\w*"),
 )
 PLAIN = {
     "gauge": ColumnUse.GAUGE_PERCENT,
@@ -70,8 +50,8 @@ PLAIN = {
 # The base unit where it is named, by role.
 _NAMED = {
     "current": r"a|amps?|amper\w*|ampèr\w*",
-    "voltage": r"v|volts?",
-    "power": r"w|watts?",
+    "voltage": r"v|volts?|vdc|voltio\w*|volty|voltow",
+    "power": r"w|watts?|vatio\w*",
     "count": r"ah|amp-?h\w*|ampereh\w*|amph\w*",
     "energy": r"wh|watth\w*",
     "temperature": r"°c|c|degc|celsi\w*",
@@ -95,15 +75,15 @@ _NO_UNITS = ("VA", "BA", "CV", "DV")
 
 # Which of several currents a test is about: what the battery gave, as its mean, comes first.
 BATTERY, SINGLE, EXTREME = 0, 1, 2
-_OF_BATTERY = r"bat|batt|battery|batterie|akku|pack|total|avg|average|mean|mittel\w*|durchschn\w*"
-_OF_EXTREMES = r"min|max|minim\w*|maxim\w*|peak|spitze\w*|cell\w*|zelle\w*"
-
-
-def words_of(name: str) -> list[str]:
-    """The words of a heading, with A·h and W·h as one."""
-    joined = re.sub(r"\b(m?[AaWw])\s*[·.*]\s*h\b", r"\1h", name)
-    joined = re.sub(r"(?i)\b(amp|watt)(?:ere)?s?[\s_-]*hours?\b", r"\1h", joined)
-    return re.findall(r"[^\W\d_]+|%|°[cf]?", joined.casefold())
+_OF_BATTERY = (
+    r"bat|batt|battery|batteri[ae]?|bateria|akku|accu|akumulator\w*|pack|total|avg|average|mean"
+    r"|mittel\w*|durchschn\w*|moyen\w*|medi[oa]|gemiddeld\w*|sredni\w*|medel\w*"
+    r"|(?:pack|akku|accu|batteri\w*)(?:strom|stroom|spannung|spanning)"
+)
+_OF_CELLS = r"cell\w*|zelle\w*|cellule\w*|celd\w*|celul\w*|ogniw\w*|cella"
+_OF_EXTREMES = (
+    rf"min|max|minim\w*|maxim\w*|peak|spitze\w*|{_OF_CELLS}|picco|pico|szczyt\w*|delta|diff\w*"
+)
 
 
 def use_of_heading(name: str) -> ColumnUse:
@@ -115,14 +95,16 @@ def use_of_heading(name: str) -> ColumnUse:
     if bare_charge(name):
         return ColumnUse.COUNT_AH
     counted = any(re.fullmatch(r"m?ah", word) for word in words)
-    state = "state" in words and "charge" in words
-    incoming = [word for word in words if word in _INCOMING]
-    if counted and incoming == ["charge"]:
+    state = says_state_of_charge(words)
+    flows_in = incoming(words)
+    if counted and flows_in == ["charge"]:
         # A charge in amp-hours is an amount, and none that flows in.
-        incoming = []
-    if not state and "discharge" not in words and incoming:
+        flows_in = []
+    if not state and flows_in:
         return ColumnUse.IGNORE
     role = "gauge" if state else _role_of_unit(name) or _role(words)
+    if role == "gauge" and other_share(words):
+        return ColumnUse.IGNORE
     if role == "energy" and not {"kwh", "mwh", "kj", "j"}.isdisjoint(words):
         return ColumnUse.IGNORE
     for scaled, use, unit in _SCALED:
@@ -137,9 +119,8 @@ def bare_charge(name: str) -> bool:
 
 
 def _role(words: list[str]) -> str:
-    for role, whole, beginnings in _WORDS:
-        if any(word in whole or word.startswith(beginnings or ("\0",)) for word in words):
-            return role
+    if role := role_of_words(words):
+        return role
     # One letter is a unit only where it stands last: "Battery A", not "A phase".
     role = _LETTERS.get(words[-1], "") if words else ""
     if any(word in _CHANNELS for word in words):
@@ -189,3 +170,15 @@ def rank(name: str) -> int:
     if any(re.fullmatch(_OF_EXTREMES, word) for word in words):
         return EXTREME
     return BATTERY if any(re.fullmatch(_OF_BATTERY, word) for word in words) else SINGLE
+
+
+def of_a_cell(name: str) -> bool:
+    """Whether a heading is about a cell of the battery, or an extreme of its cells."""
+    return any(re.fullmatch(_OF_CELLS, word) for word in words_of(name))
+
+
+def cell_voltages(header: Sequence[str]) -> list[int]:
+    """The voltages of cells, which are none of the pack's; a single one may be all there is."""
+    volts = [i for i, name in enumerate(header) if use_of_heading(name).role == "voltage"]
+    cells = [i for i in volts if of_a_cell(header[i])]
+    return [] if len(volts) == 1 else cells

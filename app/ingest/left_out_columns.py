@@ -5,7 +5,7 @@ from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
 from app.ingest.dialect import CellTable
-from app.ingest.headings import use_of_heading
+from app.ingest.headings import cell_voltages, use_of_heading
 
 _AS_WELL = {
     "current": N_("“{heading}” could be the current as well; it was left out."),
@@ -14,15 +14,22 @@ _AS_WELL = {
 _TWO_UNITS = N_(
     "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
 )
+_CELLS_ALONE = N_(
+    "{count} columns of voltages of cells were left out, “{heading}” first: none of them is the "
+    "battery's voltage, and their sum is taken only if you put it into a column."
+)
 
 
 def left_out_said(table: CellTable, uses: tuple[ColumnUse, ...]) -> list[str]:
     """Sentences on columns that could be the current, too, and were not taken."""
     taken = {use.role for use in uses}
+    cells = cell_voltages(table.header)
     made = []
+    if cells and "voltage" not in taken:
+        made.append(say(_CELLS_ALONE, heading=table.header[cells[0]], count=len(cells)))
     for index, (name, use) in enumerate(zip(table.header, uses, strict=True)):
         guessed = use_of_heading(name)
-        if use is not ColumnUse.IGNORE or guessed is ColumnUse.IGNORE:
+        if use is not ColumnUse.IGNORE or guessed is ColumnUse.IGNORE or index in cells:
             continue
         if guessed.role in _AS_WELL and guessed.role in taken:
             made.append(say(_AS_WELL[guessed.role], heading=name))

@@ -9,6 +9,8 @@ from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
 from app.ingest.dialect import CellTable
 from app.ingest.numbers import Floats, value_of
+from app.ingest.wording.cells import is_bare_date, is_date, is_missing, is_time
+from app.ingest.wording.moments import clock_of_digits
 
 # How long a record may be to be a test, in each unit: five minutes (in seconds; a minute where
 # a machine plainly wrote it, half an hour where so few rows may be a hand's) or half an hour to
@@ -42,6 +44,11 @@ UNITS_OF_ROLE = {
     "count": (ColumnUse.COUNT_AH, ColumnUse.COUNT_MAH),
     "temperature": (ColumnUse.TEMPERATURE_C, ColumnUse.TEMPERATURE_F),
 }
+# Two columns that lie closer than this are the same current.
+_SAME_SHARE = 0.005
+# Days of the years 2000 to 2100 as spreadsheets count them.
+_SERIAL_DAYS = (36_526, 73_051)
+_MAX_DAYS = 30
 # A battery's terminals under load, from empty to full, by what is sold (common practice).
 _TERMINALS = ((1.7, 2.2), (2.4, 4.3), (5.2, 7.5), (9.5, 16.0), (19, 32), (29, 48), (38, 64))
 
@@ -136,3 +143,62 @@ def falls(values: Floats) -> bool:
     loaded = values[np.abs(values) > 0.5 * np.abs(values).max()]
     third = max(1, loaded.size // 3)
     return bool(np.mean(loaded[-third:]) < 0.99 * np.mean(loaded[:third]))
+
+
+def fitting_times(table: CellTable, index: int, use: ColumnUse) -> tuple[ColumnUse, ...]:
+    """A column of times or dates is known better from what stands in it."""
+    cells = [row[index] for row in table.head if not is_missing(row[index])]
+    cell = cells[0] if cells else ""
+    if is_time(cell):
+        return (ColumnUse.CLOCK,)
+    if is_date(cell) or (use is ColumnUse.DATE and is_bare_date(cell)):
+        return (ColumnUse.DATE,)
+    if use is ColumnUse.CLOCK and (":" in cell or _of_digits(table, index, cells)):
+        return (ColumnUse.CLOCK,)
+    whole = re.match(r"\d+", cell)
+    digits = len(whole[0]) if whole else 0
+    if digits >= 12:
+        return (ColumnUse.EPOCH_MS,)
+    if digits >= 9:
+        return (ColumnUse.EPOCH_S,)
+    if use not in (ColumnUse.CLOCK, ColumnUse.DATE):
+        return (use,)
+    return _number_without_unit(table, index)
+
+
+def _of_digits(table: CellTable, index: int, cells: Sequence[str]) -> bool:
+    """Whether all cells are times of day such as 080000: with a date beside, or zeros in front."""
+    if not all(clock_of_digits(cell) for cell in cells):
+        return False
+    beside = (cell for i, cell in enumerate(table.head[0]) if i != index)
+    dated = any(is_date(cell) or is_bare_date(cell) for cell in beside)
+    return dated or any(cell.startswith("0") for cell in cells)
+
+
+def _number_without_unit(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
+    """Numbers of a time without a unit: whatever a record of a test fits.
+
+    Numbers with a fraction that are days of this century are a spreadsheet's dates. A column of
+    words is none.
+    """
+    first, last = (parse_number(row[index]) for row in (table.head[0], table.last_row()))
+    if first is None or last is None:
+        known = value_of(table.head[0][index], ColumnUse.ELAPSED_S) is not None
+        return (ColumnUse.ELAPSED_S,) if known else (ColumnUse.IGNORE,)
+    if _SERIAL_DAYS[0] <= first < _SERIAL_DAYS[1] and last - first < _MAX_DAYS and first % 1:
+        return (ColumnUse.SERIAL_DAYS,)
+    return fitting_units(table, index, "time")
+
+
+def alike(one: Floats, other: Floats) -> bool:
+    """Whether two columns are the same quantity, whatever its sign."""
+    if one.size != other.size or not one.size:
+        return False
+    apart = float(np.mean(np.abs(np.abs(one) - np.abs(other))))
+    return apart <= _SAME_SHARE * float(np.mean(np.abs(one)))
+
+
+def of_clock(table: CellTable, index: int) -> bool:
+    """Whether a column holds clock times alone."""
+    cells = [row[index] for row in table.head if not is_missing(row[index])]
+    return bool(cells) and all(is_time(cell) for cell in cells)

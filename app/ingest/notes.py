@@ -74,3 +74,56 @@ def row_said(place: str, number: int) -> str:
     if place == "row":
         return say("row {number}", number=number)
     return say("line {number}", number=number)
+
+
+def wild_said(cell: str, lines: Sequence[int]) -> str:
+    """Rows that were left out because their times lie far from all others."""
+    if len(lines) == 1:
+        return say(
+            "1 row was left out whose time “{time}” lies far from all others (line {line}).",
+            time=cell,
+            line=lines[0],
+        )
+    return say(
+        "{count} rows were left out whose times, such as “{time}”, lie far from all others "
+        "(line {lines}).",
+        count=len(lines),
+        time=cell,
+        lines=", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else ""),
+    )
+
+
+def newest_first_said() -> str:
+    """The record was turned round."""
+    return say("The newest row stands first; the rows were read from the end.")
+
+
+def shared_said(count: int, line: int) -> str:
+    """Rows whose clock shows the same as in the row before."""
+    if count == 1:
+        return say(
+            "1 row shares its time with the row before (line {line}); both were kept, within the "
+            "smallest step the clock shows.",
+            line=line,
+        )
+    return say(
+        "{count} rows share their time with the row before (first in line {line}); all were kept, "
+        "within the smallest step the clock shows.",
+        count=count,
+        line=line,
+    )
+
+
+def headings_said(count: int, line: int) -> str:
+    """The heading stands among the rows once more."""
+    if count == 1:
+        return say(
+            "The heading stands once more among the rows (line {line}); it was passed over.",
+            line=line,
+        )
+    return say(
+        "The heading stands {count} times more among the rows (first in line {line}); it was "
+        "passed over.",
+        count=count,
+        line=line,
+    )

@@ -11,6 +11,7 @@ from app.domain.i18n.message import say
 from app.domain.quantity import parse_number
 from app.domain.units.column import ColumnUse
 from app.domain.units.unit import THOUSANDS, Dimension, split_unit, unit_named
+from app.ingest.wording.cells import without_spaces
 
 Floats = NDArray[np.float64]
 """What a column of numbers is called in annotations."""
@@ -67,7 +68,7 @@ def value_of(cell: str, use: ColumnUse, mark: str = "") -> float | None:
 
     mark is what stands for decimals in the whole table, empty where that is not sure.
     """
-    digits, unit = split_unit(cell)
+    digits, unit = split_unit(without_spaces(cell))
     millivolts = use is ColumnUse.VOLTAGE_MV if unit is None else unit.symbol == "mV"
     if millivolts and THOUSANDS.fullmatch(digits):
         # A comma before three digits: no battery has 12.8 mV.
@@ -96,7 +97,7 @@ def two_readings(cell: str, use: ColumnUse, mark: str = "") -> str:
     Milliamps are often thousands; amps never are, so there the mark of the rest of the table
     settles nothing.
     """
-    digits, unit = split_unit(cell)
+    digits, unit = split_unit(without_spaces(cell))
     milliamps = use is ColumnUse.CURRENT_MA if unit is None else unit.symbol == "mA"
     if not mark:
         if not (milliamps and THOUSANDS.fullmatch(digits)):

@@ -13,6 +13,7 @@ from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
+from app.ingest.clock.time_order import mend_clock_change
 from app.ingest.column_inference import ColumnGuess, guess
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import FOUND, CellTable, read_table
@@ -21,9 +22,11 @@ from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
 from app.ingest.notes import clock_change_said, twice_said, uses_said
 from app.ingest.questions import Choice, FileQuestion
-from app.ingest.row_reader import Imported, needed_positions, read_cells, since_first
+from app.ingest.row_filter import left_out_said as left_out_rows_said
+from app.ingest.row_reader import Imported, needed_positions, read_cells
 from app.ingest.text import decode
-from app.ingest.time_parsing import mend_clock_change
+from app.ingest.time_parsing import since_first
+from app.ingest.wording.power_cut import without_zeros
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
@@ -55,10 +58,19 @@ class Opened:
 
 def open_file(data: bytes, layout: CsvDialect = FOUND) -> Opened:
     """Find the cells of a file. Raises InvalidInput where it holds no readings."""
+    data, zeros = without_zeros(data)
     text, encoding = decode(data)
     table = read_table(text, layout)
     delimiters = say(DELIMITERS[table.delimiter])
     said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
+    if zeros:
+        said.append(
+            say(
+                "{count} zero bytes, as a power cut leaves them, were passed over with the rest of "
+                "their lines.",
+                count=zeros,
+            )
+        )
     if not table.headed:
         said.append(say("No headings: the columns were told by their place and their values."))
         _refuse_ambiguous(table, layout)
@@ -190,6 +202,9 @@ def _from_bulk(
     columns, moments, said = bulk.columns, bulk.moments, list(opened.said)
     if bulk.twice:
         said.append(twice_said(bulk.twice, bulk.first_twice))
+    if bulk.left_out:
+        said.append(left_out_rows_said(bulk.left_out))
+    said += bulk.said
     if moments is None:
         columns["time"], begin = since_first(columns["time"], taken[at["time"]])
     else:
@@ -200,6 +215,7 @@ def _from_bulk(
         if changed is not None:
             said.append(clock_change_said(say("reading {number}", number=changed + 1), way))
         columns["time"] = times
+    said += [bulk.shared] if bulk.shared else []
     said += uses_said(opened.table.header, taken, at)
     first_clock = None if moments is None else moments.first_of_day_s
     power = power_beside(columns)

@@ -1,11 +1,17 @@
 """Which rows of a file are readings; what is left out is said."""
 
-from app.domain.i18n.message import say_plural
-from app.ingest.derived import carrier
-from app.ingest.dialect import CellTable, Row, TypedTable, is_value
-from app.ingest.notes import twice_said
+from collections.abc import Sequence
 
-NOTHING = {"", "-", "--", "---", "----", "n/a", "na", "ol"}
+from app.domain.errors import InvalidInput
+from app.domain.i18n.message import say, say_plural
+from app.ingest.derived import carrier
+from app.ingest.dialect import CellTable, Row, TypedTable
+from app.ingest.notes import cell_said, headings_said, twice_said
+from app.ingest.ranges import RANGES
+from app.ingest.wording.cells import is_missing, is_value, says_no_value
+
+# A program that says so in more of its rows than this has lost its sensor: that is no gap.
+LOST_SHARE = 0.3
 
 
 def usable(
@@ -15,14 +21,25 @@ def usable(
     rows: list[Row] = []
     lines: list[int] = []
     left_out: list[int] = []
+    lost: list[tuple[int, str]] = []
+    headings: list[int] = []
     time = at["time"]
-    current = at[carrier(at)]
+    carried = carrier(at)
+    current = at[carried]
     for line, row in table.rows():
-        if row[current].casefold() in NOTHING or row[time].casefold() in NOTHING:
+        if is_missing(row[current]) or is_missing(row[time]):
             left_out.append(line)
+            if says_no_value(row[current]):
+                lost.append((line, row[current]))
+        elif _is_heading(row, table.header, time, current):
+            headings.append(line)
         else:
             rows.append(row)
             lines.append(line)
+    if lost and len(lost) > LOST_SHARE * (len(rows) + len(left_out)):
+        _refuse_lost(lost, carried, len(rows) + len(left_out))
+    if headings and table.decimal:
+        said.append(headings_said(len(headings), headings[0]))
     twice = [i for i in range(1, len(rows)) if rows[i] == rows[i - 1]]
     if twice and table.decimal:
         said.append(twice_said(len(twice), lines[twice[0]]))
@@ -41,11 +58,36 @@ def usable(
         )
         del rows[-footer:], lines[-footer:]
     if left_out:
-        said.append(_left_out_said(left_out))
+        said.append(left_out_said(left_out))
     return rows, lines
 
 
-def _left_out_said(lines: list[int]) -> str:
+def _is_heading(row: Row, header: Row, time: int, current: int) -> bool:
+    """Whether a row is the heading, or its line of units, once more."""
+    cells = (row[time], row[current])
+    return not any(cell[0].isdigit() for cell in cells) and all(
+        cell.strip("[]()").casefold() in header[index].casefold()
+        for index, cell in zip((time, current), cells, strict=True)
+    )
+
+
+def _refuse_lost(lost: list[tuple[int, str]], carried: str, of: int) -> None:
+    line, cell = lost[0]
+    raise InvalidInput.because(
+        cell_said("line", line, carried),
+        cell,
+        say(
+            "{range} in nearly every row; {count} of {total} rows hold none",
+            range=RANGES[carried].allowed,
+            count=len(lost),
+            total=of,
+        ),
+        "readings",
+    )
+
+
+def left_out_said(lines: Sequence[int]) -> str:
+    """Rows without a time or a load, which were left out."""
     which = ", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else "")
     return say_plural(
         "1 row without time or current was left out (line {lines}).",

@@ -1,29 +1,35 @@
 """From cells to the readings of one test."""
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
-from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
+from app.domain.units.column import ColumnUse, DayOrder
+from app.ingest.clock.time_order import spread_moments
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import CellTable, Row, TypedTable
-from app.ingest.notes import cell_said, clock_change_said, role_said, row_said, uses_said
-from app.ingest.numbers import CONVERT, Floats, two_readings, value_of
+from app.ingest.notes import (
+    cell_said,
+    role_said,
+    shared_said,
+    uses_said,
+)
+from app.ingest.numbers import Floats, two_readings, value_of
 from app.ingest.ranges import RANGES
-from app.ingest.row_filter import NOTHING, usable
-from app.ingest.time_parsing import guess_day_order, mend_clock_change, read_clock, time_of_day
+from app.ingest.row_filter import usable
+from app.ingest.time_parsing import RowTimes, TimedRows
+from app.ingest.wording.cells import is_missing
 
 # What is looked at beside a current; a cell of it that is none stops nothing.
 WITNESSES = ("power", "count", "energy")
-# Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
-_SERIAL_ZERO = datetime(1899, 12, 30)
 
 
 @dataclass(frozen=True)
@@ -63,33 +69,21 @@ def read_cells(
     if len(rows) < 2:
         allowed = say("at least two rows of readings")
         raise InvalidInput.because(say("readings"), len(rows), allowed, "readings")
+    times = RowTimes(at, uses[at["time"]], place, table.sure_mark, day_order)
+    timed = times.in_order(rows, lines)
+    said += timed.said
     carried = carrier(at)
     columns = {
-        role: _numbers(
-            rows, lines, index, uses[index], place, table.sure_mark, role in ("time", carried)
-        )
+        role: _numbers(timed, index, uses[index], place, table.sure_mark, role == carried)
         for role, index in at.items()
-        if role not in ("date", "channel") and uses[index] is not ColumnUse.CLOCK
+        if role not in ("time", "date", "channel")
     }
-    started_at, first_clock = None, None
-    if uses[at["time"]] is ColumnUse.CLOCK:
-        cells = _clock_cells(rows, at)
-        day_order = day_order or guess_day_order(cells)
-        said += (
-            [] if day_order is None else [say("Dates were read {order}.", order=day_order.words)]
-        )
-        listed, started_at = read_clock(cells, lines, place, day_order)
-        times, changed, way = mend_clock_change(np.array(listed), started_at)
-        if changed is not None:
-            said.append(clock_change_said(row_said(place, lines[changed]), way))
-        first_clock = time_of_day(cells[0])
-    else:
-        times, started_at = since_first(columns["time"], uses[at["time"]])
-    _check_order(times, rows, lines, at["time"], place)
-    columns["time"] = times
+    columns["time"] = _rising(timed, columns[carried], at["time"], place, said)
     said += uses_said(table.header, uses, at)
     power = power_beside(columns)
-    return Imported(readings_of(columns), tuple(said), started_at, first_clock, channels, power)
+    return Imported(
+        readings_of(columns), tuple(said), timed.started_at, timed.first_clock_s, channels, power
+    )
 
 
 def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict[str, int]:
@@ -97,9 +91,15 @@ def needed_positions(header: Sequence[str], uses: tuple[ColumnUse, ...]) -> dict
     at = _positions(uses)
     found = ", ".join(name or "?" for name in header)
     if "time" not in at:
-        raise InvalidInput.because(say("columns"), found, say("one column with the time"), "file")
+        allowed = say(
+            "one column with the time: name it in the heading, or choose what each column holds"
+        )
+        raise InvalidInput.because(say("columns"), found, allowed, "file")
     if not carrier(at):
-        allowed = say("one column with the current (or power and voltage, or amp-hours counted)")
+        allowed = say(
+            "one column with the current (or power and voltage, or amp-hours counted): name it in "
+            "the heading, or choose what each column holds"
+        )
         raise InvalidInput.because(say("columns"), found, allowed, "file")
     return at
 
@@ -116,17 +116,8 @@ def _positions(uses: tuple[ColumnUse, ...]) -> dict[str, int]:
     return at
 
 
-def _clock_cells(rows: Sequence[Row], at: dict[str, int]) -> list[str]:
-    """The times, with the date of a column beside them put in front."""
-    time, date = at["time"], at.get("date")
-    if date is None:
-        return [row[time] for row in rows]
-    return [f"{row[date]} {row[time]}".strip() for row in rows]
-
-
 def _numbers(
-    rows: Sequence[Row],
-    lines: Sequence[int],
+    timed: TimedRows,
     index: int,
     use: ColumnUse,
     place: str,
@@ -136,16 +127,15 @@ def _numbers(
     """One column as numbers; nan where one that is not needed was not read."""
     role = use.role
     allowed = RANGES[role]
-    dated = use in DATED_NUMBERS
-    made = np.full(len(rows), np.nan)
-    for i, (row, line) in enumerate(zip(rows, lines, strict=True)):
+    made = np.full(len(timed.rows), np.nan)
+    for i, (row, line) in enumerate(zip(timed.rows, timed.lines, strict=True)):
         cell = row[index]
-        if not needed and cell.casefold() in NOTHING:
+        if not needed and is_missing(cell):
             continue
         if either := two_readings(cell, use, mark):
             raise InvalidInput.because(cell_said(place, line, role), cell, either, "readings")
         value = value_of(cell, use, mark)
-        if value is not None and (dated or allowed.holds(value)):
+        if value is not None and allowed.holds(value):
             made[i] = value
         elif needed or role not in WITNESSES:
             where = cell_said(place, line, role)
@@ -153,39 +143,59 @@ def _numbers(
     return made
 
 
-def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:
-    """Seconds since the first time, and that first where it is a moment of the calendar."""
-    since: Floats = values - values[0]
-    first = float(values[0])
-    try:
-        if use is ColumnUse.SERIAL_DAYS:
-            # A spreadsheet knows no time zone: the moment is naive.
-            since = np.round(since, 3)
-            return since, _SERIAL_ZERO + timedelta(seconds=round(first, 3))
-        if use in DATED_NUMBERS:
-            return since, datetime.fromtimestamp(first, UTC)
-    except (OverflowError, ValueError, OSError):
-        shown = first / CONVERT[use](1.0) if use in CONVERT else first
-        raise InvalidInput.because(say("time"), f"{shown:.10g}", use.label, "file") from None
-    return since, None
+def _rising(timed: TimedRows, currents: Floats, index: int, place: str, said: list[str]) -> Floats:
+    """Times that rise from row to row; rows of one moment are spread over it, which is said."""
+    times = timed.times
+    if place != "row" and (spread := spread_moments(times, timed.shown_s, currents)):
+        said.append(shared_said(spread.count, timed.lines[spread.first]))
+        times = spread.times
+    _check_order(times, timed.rows, timed.lines, index, place)
+    return times
 
 
 def _check_order(
     times: Floats, rows: Sequence[Row], lines: Sequence[int], index: int, place: str
 ) -> None:
-    back = np.flatnonzero(np.diff(times) <= 0)
-    if back.size:
-        i = int(back[0]) + 1
-        before = rows[i - 1][index]
-        typed = place == "row"
-        raise InvalidInput.because(
-            cell_said(place, lines[i], "time"),
-            rows[i][index],
-            say("a time after {before} of the row before", before=before)
-            if typed
-            else say("a time after {before} of the line before", before=before),
-            f"time_{lines[i] - 1}" if typed else "readings",
-        )
+    refuse_order(times, lines, lambda row: rows[row][index], place)
     if not READING_ELAPSED.holds(float(times[-1])):
         where = cell_said(place, lines[-1], "time")
         raise InvalidInput.because(where, rows[-1][index], READING_ELAPSED.allowed, "readings")
+
+
+def refuse_order(
+    times: Floats,
+    lines: "Sequence[int] | NDArray[np.int64]",
+    cell: Callable[[int], str],
+    place: str = "line",
+) -> None:
+    """Raise InvalidInput for the first time that does not rise; cell gives the time of a row."""
+    back = np.flatnonzero(np.diff(times) <= 0)
+    if not back.size:
+        return
+    row = int(back[0]) + 1
+    line, before, typed = int(lines[row]), cell(row - 1), place == "row"
+    allowed = (
+        say("a time after {before} of the row before", before=before)
+        if typed
+        else _after_said(times, row, before)
+    )
+    field = f"time_{line - 1}" if typed else "readings"
+    raise InvalidInput.because(cell_said(place, line, "time"), cell(row), allowed, field)
+
+
+def _after_said(times: Floats, row: int, before: str) -> str:
+    """What is needed instead of a time that does not rise, and what may be done about it."""
+    steps = np.diff(times)
+    if steps[row - 1] == 0 and not np.any(steps < 0):
+        return say(
+            "a time after {before} of the line before (rows of one moment with different currents "
+            "may be of two batteries: then a column with the channel, or a file for each)",
+            before=before,
+        )
+    if times[row] <= times[0]:
+        return say(
+            "a time after {before} of the line before (the record seems to begin anew here: keep "
+            "one record in the file)",
+            before=before,
+        )
+    return say("a time after {before} of the line before", before=before)

@@ -1,19 +1,24 @@
 """Times written as clock times, spans or dates, turned into seconds since the first one."""
 
 import re
-from bisect import bisect_right
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.units.column import DayOrder
+from app.domain.quantity import READING_ELAPSED
+from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
-from app.ingest.notes import cell_said
-from app.ingest.numbers import Floats
+from app.ingest.clock.time_order import mend_clock_change, untold_gap, wild_rows
+from app.ingest.dialect import Row
+from app.ingest.notes import cell_said, clock_change_said, newest_first_said, row_said, wild_said
+from app.ingest.numbers import CONVERT, Floats, two_readings, value_of
+from app.ingest.ranges import RANGES
+from app.ingest.wording.moments import canonical, clock_of_digits
 
 _SPAN = re.compile(r"(\d{1,4}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([AaPp])?(?:\.?[Mm]\.?)?")
 _DATED = re.compile(
@@ -21,6 +26,10 @@ _DATED = re.compile(
     r"(?:([AaPp])\.?[Mm]\.?)?"
 )
 _YEAR_FIRST = re.compile(r"^(\d{4})[/.](\d{2})[/.](\d{2})")
+# So many cells tell how finely a clock is written.
+_LOOKED_AT = 50
+# Day 0 of the numbers by which spreadsheets keep dates (common practice; right from 1 March 1900).
+_SERIAL_ZERO = datetime(1899, 12, 30)
 _ALLOWED = N_("a time such as 14:30, 14:30:05 or 2026-03-31 14:30")
 
 
@@ -69,60 +78,9 @@ def read_clock(
     return [value - first for value in seconds], begin
 
 
-def mend_clock_change(times: Floats, begin: datetime | None) -> tuple[Floats, int | None, str]:
-    """Times of a record during which the clock was set, the first row after it, and which way.
-
-    Back: where it is plain, one step back, shorter by an hour than the usual one. A record with
-    longer steps may as well hold the same row twice, and is refused by its row. Forward: where
-    begin is a local time and this machine's own zone sets its clock within a step that is longer
-    by just that.
-    """
-    steps = np.diff(times)
-    back = np.flatnonzero(steps <= 0)
-    usual = float(np.median(steps)) if steps.size else 0.0
-    if not back.size and begin is not None and begin.tzinfo is None and usual > 0:
-        row, change = _set_forward(times, begin)
-        if row is not None and abs(steps[row - 1] - usual - change) <= _slack(usual):
-            return _moved(times, row, -change), row, "forward"
-    if back.size != 1 or not 0 < usual <= SECONDS_PER_HOUR / 2:
-        return times, None, ""
-    row = int(back[0]) + 1
-    if abs(steps[row - 1] - (usual - SECONDS_PER_HOUR)) > _slack(usual):
-        return times, None, ""
-    return _moved(times, row, SECONDS_PER_HOUR), row, "back"
-
-
-def _slack(usual: float) -> float:
-    """How far a step may be from what it would be with the clock set."""
-    return max(60.0, 0.1 * usual)
-
-
-def _moved(times: Floats, row: int, by_s: float) -> Floats:
-    moved = times.copy()
-    moved[row:] += by_s
-    return moved
-
-
-def _set_forward(times: Floats, begin: datetime) -> tuple[int | None, float]:
-    """The first row after this machine's zone set its clock forward, and by how much."""
-
-    def offset(since_s: float) -> float:
-        shift = (begin + timedelta(seconds=since_s)).astimezone().utcoffset()
-        return 0.0 if shift is None else shift.total_seconds()
-
-    try:
-        first, change = offset(0.0), offset(float(times[-1])) - offset(0.0)
-        if change <= 0:
-            return None, 0.0
-        return bisect_right(times, first, key=lambda since_s: offset(float(since_s))), change
-    except (OverflowError, ValueError, OSError):
-        # Years at the ends of the calendar have no zone.
-        return None, 0.0
-
-
 def time_of_day(cell: str) -> float | None:
     """Seconds since midnight of a time without a date; None for anything else."""
-    match = _SPAN.fullmatch(cell)
+    match = _SPAN.fullmatch(canonical(cell))
     if match is None or int(match[2]) > 59:
         return None
     second = float((match[3] or "0").replace(",", "."))
@@ -144,7 +102,7 @@ def guess_day_order(cells: Sequence[str]) -> DayOrder | None:
     """
     dates = []
     for cell in cells:
-        match = _DATED.fullmatch(cell)
+        match = _DATED.fullmatch(canonical(cell))
         if match and match[2] != ".":
             first, second = int(match[1]), int(match[3])
             if first > 12 or second > 12:
@@ -160,6 +118,7 @@ def guess_day_order(cells: Sequence[str]) -> DayOrder | None:
 
 def read_moment(cell: str, day_first: bool) -> datetime | None:
     """A date with its time; None for anything else."""
+    cell = canonical(cell)
     match = _DATED.fullmatch(cell)
     try:
         if match is None:
@@ -173,3 +132,151 @@ def read_moment(cell: str, day_first: bool) -> datetime | None:
         return datetime.fromisoformat(f"{year}-{month:02d}-{day:02d} {clock}")
     except ValueError:
         return None
+
+
+def since_first(values: Floats, use: ColumnUse) -> tuple[Floats, datetime | None]:
+    """Seconds since the first time, and that first where it is a moment of the calendar."""
+    since: Floats = values - values[0]
+    first = float(values[0])
+    try:
+        if use is ColumnUse.SERIAL_DAYS:
+            # A spreadsheet knows no time zone: the moment is naive.
+            since = np.round(since, 3)
+            return since, _SERIAL_ZERO + timedelta(seconds=round(first, 3))
+        if use in DATED_NUMBERS:
+            return since, datetime.fromtimestamp(first, UTC)
+    except (OverflowError, ValueError, OSError):
+        shown = first / CONVERT[use](1.0) if use in CONVERT else first
+        raise InvalidInput.because(say("time"), f"{shown:.10g}", use.label, "file") from None
+    return since, None
+
+
+@dataclass(frozen=True)
+class TimedRows:
+    """Rows in the order of their times, in seconds since the first.
+
+    shown_s is the smallest step that the times show; said is what was done to their order.
+    """
+
+    rows: Sequence[Row]
+    lines: Sequence[int]
+    times: Floats
+    started_at: datetime | None
+    first_clock_s: float | None
+    shown_s: float
+    said: tuple[str, ...] = ()
+
+    @property
+    def rises(self) -> bool:
+        """Whether no time lies before another, or beyond every test."""
+        return bool(np.all(np.diff(self.times) >= 0)) and READING_ELAPSED.holds(
+            float(self.times[-1])
+        )
+
+
+@dataclass(frozen=True)
+class RowTimes:
+    """Where the times of rows stand, and how they are read."""
+
+    at: dict[str, int]
+    use: ColumnUse
+    place: str
+    mark: str
+    day_order: DayOrder | None
+
+    def in_order(self, rows: Sequence[Row], lines: Sequence[int]) -> TimedRows:
+        """The rows of a file in order: newest first is turned round, single wild times left out.
+
+        What cannot be brought into order so comes back as it stands.
+        """
+        taken = self._read(rows, lines)
+        if self.place == "row" or taken.rises:
+            return taken
+        wild = {int(row) for row in wild_rows(taken.times)}
+        if wild:
+            kept = [i for i in range(len(rows)) if i not in wild]
+            again = self._read([rows[i] for i in kept], [lines[i] for i in kept])
+            first = min(wild)
+            said = wild_said(rows[first][self.at["time"]], [lines[i] for i in sorted(wild)])
+            return replace(again, said=(said, *again.said)) if again.rises else taken
+        if len(rows) > 2:
+            try:
+                back = self._read(rows[::-1], lines[::-1])
+            except InvalidInput:
+                return taken
+            if back.rises:
+                return replace(back, said=(newest_first_said(), *back.said))
+        return taken
+
+    def _read(self, rows: Sequence[Row], lines: Sequence[int]) -> TimedRows:
+        if self.use is not ColumnUse.CLOCK:
+            values = np.array(
+                [self._number(row, line) for row, line in zip(rows, lines, strict=True)]
+            )
+            times, started_at = since_first(values, self.use)
+            return TimedRows(
+                rows, lines, times, started_at, None, shown_step_s(rows, self.at["time"], self.use)
+            )
+        cells = self._cells(rows)
+        order = self.day_order or guess_day_order(cells)
+        said = [] if order is None else [say("Dates were read {order}.", order=order.words)]
+        listed, started_at = read_clock(cells, lines, self.place, order)
+        if started_at is None and self.place != "row":
+            self._refuse_gap(np.array(listed), cells, lines)
+        times, changed, way = mend_clock_change(np.array(listed), started_at)
+        if changed is not None:
+            said.append(clock_change_said(row_said(self.place, lines[changed]), way))
+        first_clock = time_of_day(cells[0])
+        shown = shown_step_s(rows, self.at["time"], self.use)
+        return TimedRows(rows, lines, times, started_at, first_clock, shown, tuple(said))
+
+    def _refuse_gap(self, times: Floats, cells: Sequence[str], lines: Sequence[int]) -> None:
+        row = untold_gap(times)
+        if row is not None and np.all(np.diff(times) >= 0):
+            allowed = say(
+                "a time within half a day of {before} in the line before: what lies between is not "
+                "told without a date",
+                before=cells[row - 1],
+            )
+            where = cell_said(self.place, lines[row], "time")
+            raise InvalidInput.because(where, cells[row], allowed, "readings")
+
+    def _cells(self, rows: Sequence[Row]) -> list[str]:
+        """The times, with the date of a column beside them put in front."""
+        time, date = self.at["time"], self.at.get("date")
+        clocks = [clock_of_digits(row[time]) or row[time] for row in rows]
+        if date is None:
+            return clocks
+        dates = (canonical(row[date]) for row in rows)
+        return [f"{day} {clock}".strip() for day, clock in zip(dates, clocks, strict=True)]
+
+    def _number(self, row: Row, line: int) -> float:
+        cell, allowed = row[self.at["time"]], RANGES["time"]
+        where = cell_said(self.place, line, "time")
+        if either := two_readings(cell, self.use, self.mark):
+            raise InvalidInput.because(where, cell, either, "readings")
+        value = value_of(cell, self.use, self.mark)
+        # One beyond every test may be a single wild one, which the order of the rest tells.
+        if value is None or (self.use not in DATED_NUMBERS and value < allowed.low):
+            raise InvalidInput.because(where, cell, allowed.expected(cell), "readings")
+        return value
+
+
+def shown_step_s(rows: Sequence[Row], index: int, use: ColumnUse) -> float:
+    """The smallest step that the first times show, in seconds."""
+    cells = [canonical(row[index]) for row in rows[:_LOOKED_AT] if row[index]]
+    if use is ColumnUse.CLOCK:
+        return min(_shown_by_clock(cell) for cell in cells)
+    if use is ColumnUse.SERIAL_DAYS:
+        return 1.0
+    parts = [re.split("[.,]", cell) for cell in cells]
+    decimals = max(len(part[1]) if len(part) > 1 else 0 for part in parts)
+    convert = CONVERT.get(use)
+    return 10.0**-decimals * (1.0 if convert is None else float(convert(1.0)))
+
+
+def _shown_by_clock(cell: str) -> float:
+    found = re.search(r":\d{2}(?::(\d{2})(?:[.,](\d+))?)?", cell)
+    if found is None or not found[1]:
+        return 60.0
+    return 10.0 ** -len(found[2] or "")

@@ -56,6 +56,44 @@ LOGS = {
     "cut in the current": PLAIN[:-10],
     "rows that stand twice": log(lambda i: i - (i > 4000) - (i > 5000), "time_s,A", "{t},9.0"),
     "clock set back": log(lambda i: at(i) - timedelta(hours=i >= 3000)),
+    "one overload": PLAIN.replace(b"\n4000,9.0,", b"\n4000,OL,"),
+    "overload in the first row": PLAIN.replace(b"\n0,9.0,", b"\n0,OL,"),
+    "values that are none": log(lambda i: at(i)).replace(
+        b"00:00,9.0,13.2,20", b"00:00,nan,null,---"
+    ),
+    "dashes beside the current": PLAIN.replace(b",13.2,23", b",---,n/a"),
+    "a sensor that was lost": PLAIN.replace(b",9.0,", b",nan,")
+    .replace(b",9.1,", b",nan,")
+    .replace(b",9.2,", b",nan,")
+    .replace(b",9.3,", b",nan,"),
+    "infinite": PLAIN.replace(b"\n4000,9.0,", b"\n4000,inf,"),
+    "milliamps with decimal commas": log(
+        lambda i: i, "Zeit (s);mA;V", "{t};90{e}5,25;13,2", end="\r\n"
+    ),
+    "milliamps with commas that may be thousands": log(
+        lambda i: i, "Zeit (s);mA;V", "{t};9,{e}25;13"
+    ),
+    "millivolts with thousands": log(lambda i: i, "Zeit (s);A;mV", "{t};9,{e};13,2{e}5"),
+    "newest first": log(lambda i: at(6000 - i)),
+    "newest first, seconds": log(lambda i: 6000 - i, heading="time_s,A,V,°C"),
+    "twice a second": log(lambda i: at(i // 2, 1)),
+    "twice a second, some rows the same": log(lambda i: at(i // 2, 1), row="{t},9.0,13.2,20"),
+    "two batteries in one file": log(lambda i: f"{i // 2},{(9, 3)[i % 2]}", "time_s,A", "{t}"),
+    "one wild date": log(lambda i: at(i) if i != 4000 else "1970-01-01 00:00:00"),
+    "the first date is wild": log(lambda i: at(i) if i else "1970-01-01 00:00:00"),
+    "one wild number": log(lambda i: i if i != 4000 else 4294967295, heading="time_s,A,V,°C"),
+    "a row out of order": log(lambda i: at(i if i != 4000 else 3000)),
+    "seconds out of order": log(lambda i: i if i != 4000 else 3000, heading="time_s,A,V,°C"),
+    "the record begins anew": log(lambda i: i % 4000, heading="time_s,A,V,°C"),
+    "times beyond every test": log(lambda i: 10_000 * i, heading="time_s,A,V,°C"),
+    "slashes without zeros": log(
+        lambda i: f"2026/{at(i).month}/{at(i).day} {at(i).hour}:{at(i):%M:%S}"
+    ),
+    "months in letters": log(lambda i: f"{at(i):%d-%b-%Y %H:%M:%S}"),
+    "twelve hours": log(lambda i: f"{at(i):%m/%d/%Y %I:%M:%S %p}"),
+    "dates in letters in a column": log(
+        lambda i: f"{at(i):%d-%b-%Y},{at(i):%H:%M:%S}", "date,time,A,V,°C"
+    ),
     "a footer": PLAIN + b"Total,15 Ah\n",
     "a blank line": PLAIN.replace(b"\n3000,", b"\n\n3000,"),
     "since 1970": log(lambda i: 1_790_000_000 + i, "time,A,V,°C"),
@@ -70,6 +108,15 @@ LOGS = {
 }
 # These are left to the careful way, for what it says or because they are odd.
 CAREFUL = {
+    "a sensor that was lost",
+    "infinite",
+    "milliamps with commas that may be thousands",
+    "millivolts with thousands",
+    "two batteries in one file",
+    "a row out of order",
+    "seconds out of order",
+    "the record begins anew",
+    "times beyond every test",
     "cut in the current",
     "a footer",
     "a blank line",

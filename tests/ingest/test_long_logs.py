@@ -35,10 +35,8 @@ def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(
     [
         ("4000,abc,13,20", "line 4002, current: got “abc”"),
         ("4000,9,99999,20", "line 4002, voltage: got “99999”"),
-        ("3999,8,13,20", "line 4002, time: got “3999”"),
         ("4000,9,13", ""),
         ("4000,9,13,20,7", "line 4002: got “5 cells”"),
-        ("4000,nan,13,20", "line 4002, current: got “nan”"),
     ],
 )
 def test_one_bad_row_in_a_long_log_is_named(spoilt, words):
@@ -51,6 +49,21 @@ def test_one_bad_row_in_a_long_log_is_named(spoilt, words):
         assert words in str(refusal.value)
     else:
         assert len(read(text).readings) == 6000
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "count", "words"),
+    [
+        ("3999,8,13,20", 6000, "shares its time with the row before (line 4002)"),
+        ("4000,nan,13,20", 5999, "left out (line 4002)"),
+    ],
+)
+def test_one_odd_row_in_a_long_log_is_named_and_stops_nothing(spoilt, count, words):
+    lines = [f"{i},9,13,20" for i in range(6000)]
+    lines[4000] = spoilt
+    imported = read("time_s,current_a,voltage_v,temp_c\n" + "\n".join(lines))
+    assert len(imported.readings) == count
+    assert any(words in said for said in imported.assumptions)
 
 
 def test_a_long_log_with_dates_takes_the_fast_way_to_the_same_readings():

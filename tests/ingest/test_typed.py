@@ -58,3 +58,31 @@ def test_a_counter_that_is_none_or_not_everywhere_is_refused_by_its_row(rows, wo
     with pytest.raises(InvalidInput) as refusal:
         read_typed(rows)
     assert words in str(refusal.value)
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [["Time", "Volts", "Amps"], ["8:30", "13,2", "9,0"], ["9:30", "13", "9.1"]],
+        [["Spannung (V)", "Strom (mA)", "Zeit"], ["13.2", "9000", "8:30"], ["13", "9100", "9:30"]],
+        [["min", "", "current/A", "U"], ["0", "", "9", "13.2"], ["60", "", "9.1", "13"]],
+        [
+            ["", "Heure", "Courant (A)", "x", "Tension"],
+            ["", "0h00", "9", "?", "13.2"],
+            ["", "1h00", "9.1", "?", "13"],
+        ],
+    ],
+)
+def test_a_row_of_headings_that_was_pasted_tells_the_columns(rows):
+    readings = read_typed(rows).readings
+    assert list(readings.elapsed_s) == [0, 3600]
+    assert list(readings.current_a) == pytest.approx([9.0, 9.1])
+    assert list(readings.voltage_v) == pytest.approx([13.2, 13.0])
+
+
+def test_a_wrong_cell_below_pasted_headings_is_named_where_it_stands():
+    with pytest.raises(InvalidInput) as refusal:
+        read_typed([["Volts", "Amps", "Time"], ["13", "nine", "8:30"], ["13", "9", "9:30"]])
+    assert [problem.field for problem in refusal.value.problems] == ["current_1"]
+    with pytest.raises(InvalidInput, match="headings with a time and a current"):
+        read_typed([["Time", "Volts"], ["8:30", "13"]])

@@ -18,6 +18,10 @@ from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 RECOVERED = 1.005
+# So little above a cut-off is the step of a meter, where this many last voltages fall to it.
+HARDLY_V = 0.003
+LAST_FALLING = 3
+TELLING_LEVELS = 20
 # A noted end may lie this share of the run behind the last reading under load.
 MAX_BEYOND = 0.25
 
@@ -71,7 +75,8 @@ def deliver(
 
     The charge is what a counter showed, last minus first, else the trapezoidal integral of the
     current. It ends at the first reading at or below
-    cut_off_v (V) where that is given and reached (the rule of the published NASA capacities); else
+    cut_off_v (V) where that is given and reached (the rule of the published NASA capacities); at
+    the last one under load where the voltages fell to within 3 mV and one step of theirs; else
     where the load went off for the first time with the voltage at or below empty_v (V), because a
     protection that opened may close again; else at ended_after_s (s) where the owner noted the
     moment, which goes first where the load had switched off and on before; else at the last
@@ -182,7 +187,7 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
     low[:-1] &= ~dips
     below = np.flatnonzero(low[first:])
     if not below.size:
-        return None
+        return shape.last_row if _hardly_above(voltage, cut_off_v, shape) else None
     row = int(below[0]) + first
     if row <= first:
         raise InvalidInput.because(
@@ -192,6 +197,33 @@ def _cut_off_row(voltage: Floats, cut_off_v: float | None, shape: LoadShape) -> 
             "cut_off_v",
         )
     return row
+
+
+def _hardly_above(voltage: Floats, cut_off_v: float, shape: LoadShape) -> bool:
+    """Whether the load went off on voltages that fell to a cut-off as nearly as they can show.
+
+    A protection switches by its own meter, which need not agree with the logger's in the last
+    step: 3 mV at the most, and never more than one step of the voltages that were logged.
+    """
+    row = shape.last_row
+    last = voltage[shape.first_loaded_row : row + 1]
+    last = last[np.isfinite(last)]
+    if last.size < LAST_FALLING or not np.isfinite(voltage[row]):
+        return False
+    end = last[-LAST_FALLING:]
+    falls = bool(np.all(np.diff(end) <= 0) and end[-1] < end[0])
+    above = round(float(voltage[row]) - cut_off_v, 9)
+    return falls and 0 < above <= min(HARDLY_V, _step_of(last))
+
+
+def _step_of(volts: Floats) -> float:
+    """The smallest step of voltages: between those that occur, which few do not tell finely."""
+    levels = np.unique(volts)
+    step = round(float(np.diff(levels).min()), 9) if levels.size > 1 else 0.0
+    if levels.size >= TELLING_LEVELS:
+        return step
+    digits = max(len(f"{level:.6f}".rstrip("0").partition(".")[2]) for level in levels)
+    return min(step, 10.0**-digits)
 
 
 def _opened_row(voltage: Floats, empty_v: float | None, shape: LoadShape) -> int | None:

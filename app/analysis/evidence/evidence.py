@@ -30,6 +30,10 @@ TOO_SHORT_SHARE = 0.05
 MAX_OF_RATED = 1.2
 TOO_MUCH = "more_than_possible"
 RISE_SHARE = 1.03
+_WITHIN_A_STEP = N_(
+    "The voltage fell to {last_v:.3f} V, which is the cut-off of {cut_off_v:g} V within one step "
+    "of the voltages."
+)
 STOPPED_EARLY = N_(
     "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
     "this much was there."
@@ -150,14 +154,14 @@ def _empty(delivered: Delivered, about: DischargeConditions) -> tuple[bool, list
     """Whether the battery was electrically empty at the end, and the reason."""
     last_v = delivered.last_voltage_v
     if delivered.reached_cut_off:
-        return True, [
-            Finding(
-                "cut_off_reached",
-                say(
-                    "The voltage fell to the cut-off of {cut_off_v:g} V.", cut_off_v=about.cut_off_v
-                ),
-            )
-        ]
+        cut_off_v = about.cut_off_v
+        hardly = last_v is not None and cut_off_v is not None and last_v > cut_off_v
+        words = (
+            say(_WITHIN_A_STEP, cut_off_v=cut_off_v, last_v=last_v)
+            if hardly
+            else say("The voltage fell to the cut-off of {cut_off_v:g} V.", cut_off_v=cut_off_v)
+        )
+        return True, [Finding("cut_off_reached", words)]
     limit = about.empty_v if about.cut_off_v is None else about.cut_off_v
     low = last_v is not None and limit is not None and last_v <= limit
     if about.end_reason.claims_empty:

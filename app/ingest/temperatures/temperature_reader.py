@@ -17,9 +17,9 @@ from app.ingest.headings import use_of_heading
 from app.ingest.notes import cell_said
 from app.ingest.numbers import CONVERT, Floats, value_of
 from app.ingest.reader import open_file
-from app.ingest.row_filter import NOTHING, footer_rows
-from app.ingest.row_reader import since_first
-from app.ingest.time_parsing import guess_day_order, read_clock
+from app.ingest.row_filter import footer_rows
+from app.ingest.time_parsing import guess_day_order, read_clock, since_first
+from app.ingest.wording.cells import is_missing
 
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")
 
@@ -173,7 +173,7 @@ def _cell_by_cell(
     filled = [
         (line, row)
         for line, row in table.rows()
-        if row[time].casefold() not in NOTHING and row[index].casefold() not in NOTHING
+        if not is_missing(row[time]) and not is_missing(row[index])
     ]
     rows = [row for _, row in filled]
     rows = rows[: len(rows) - footer_rows(rows, time, table.decimal)]

@@ -37,6 +37,32 @@ def test_the_first_reading_at_the_cut_off_is_the_end():
     assert result.reached_cut_off
 
 
+@pytest.mark.parametrize(
+    ("end", "reached"),
+    [
+        ([10.804, 10.802], True),
+        # More than one step above, or more than 3 mV; level, or rising.
+        ([10.806, 10.804], False),
+        ([10.802, 10.802, 10.802], False),
+        ([10.802, 10.804, 10.802], False),
+    ],
+)
+def test_a_step_of_the_voltages_above_the_cut_off_is_reached_where_they_fall(end, reached):
+    """Voltages in steps of 2 mV, an hour apart."""
+    volts = [*(round(10.806 + step / 500, 3) for step in range(30, 0, -1)), *end]
+    result = deliver(hourly([9.0] * len(volts), voltage_v=volts), cut_off_v=10.8)
+    assert result.reached_cut_off is reached
+    assert result.last_row == len(volts) - 1
+
+
+def test_a_finer_voltage_above_the_cut_off_is_not_reached():
+    fine = [round(10.802 + step / 2000, 4) for step in range(40, -1, -1)]
+    few = [13.2, 12.9, 12.0, 11.5, 10.803]
+    for volts in (fine, few):
+        result = deliver(hourly([9.0] * len(volts), voltage_v=volts), cut_off_v=10.8)
+        assert not result.reached_cut_off
+
+
 def test_readings_after_the_load_went_off_are_not_counted():
     result = deliver(hourly([9.0, 9.0, 9.0, 0.0, 0.0]))
     assert result.charge_ah == pytest.approx(18)

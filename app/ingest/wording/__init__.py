@@ -1,0 +1,1 @@
+"""How people and loggers write things, before anything is made of it."""
