@@ -15,6 +15,7 @@ from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.arrays import Floats
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import CellTable, Row, TypedTable
+from app.ingest.discharge_selection import ListedDischarge
 from app.ingest.notes import cell_said, clock_change_said, role_said, row_said, uses_said
 from app.ingest.numbers import CONVERT, two_readings, value_of
 from app.ingest.ranges import RANGES
@@ -34,7 +35,7 @@ class Imported:
     started_at is what the file itself says, aware or naive as written there; None where it has no
     date. first_clock_s is the time of day of the first reading where times have no date. channels
     are those found where a column tells several apart. power_w is the power of each reading where
-    it was logged beside the current.
+    it was logged beside the current. discharges are those among which the owner has to choose.
     """
 
     readings: Readings
@@ -43,6 +44,7 @@ class Imported:
     first_clock_s: float | None
     channels: tuple[str, ...] = ()
     power_w: "array[float] | None" = None
+    discharges: tuple[ListedDischarge, ...] = ()
 
 
 def read_cells(

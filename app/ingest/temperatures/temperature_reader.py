@@ -17,7 +17,7 @@ from app.ingest.fast_reader import read_bulk
 from app.ingest.headings import use_of_heading
 from app.ingest.notes import cell_said
 from app.ingest.numbers import CONVERT, value_of
-from app.ingest.reader import open_file
+from app.ingest.opened_file import open_file
 from app.ingest.row_filter import NOTHING, footer_rows
 from app.ingest.row_reader import since_first
 from app.ingest.time_parsing import guess_day_order, read_clock
