@@ -118,6 +118,30 @@ def with_password() -> InvalidInput:
     return InvalidInput.because(say("file"), say("a file with a password"), allowed, "file")
 
 
+def damaged() -> InvalidInput:
+    """The refusal of a file of which a part is missing or wrong."""
+    return InvalidInput.because(
+        say("file"),
+        say("a file that is not text, and damaged or only a part of one"),
+        say("the whole file: copy or send it once more from where it was made"),
+        "file",
+    )
+
+
+def too_much() -> InvalidInput:
+    """The refusal of what unpacks to more than can be read."""
+    return InvalidInput.because(
+        say("file"),
+        say("a file that unpacks to more than can be read"),
+        say(
+            "at most a million rows with up to {columns} columns; delete the sheets and columns "
+            "that are not needed",
+            columns=20,
+        ),
+        "file",
+    )
+
+
 def kind_of(data: bytes) -> FileKind:
     """What a file is. Raises InvalidInput for what holds no table."""
     if data.startswith((ZIP_START, _EMPTY_ZIP)):
@@ -157,6 +181,7 @@ def _compound_kind(data: bytes) -> FileKind:
         raise with_password()
     if _OLD_BOOK in data or _OLDER_BOOK in data:
         return FileKind.WORKBOOK
-    raise refused(
-        SLIDES if _OLD_SLIDES in data else DOCUMENT if _OLD_DOCUMENT in data else _DATABASE
-    )
+    for name, other in ((_OLD_SLIDES, SLIDES), (_OLD_DOCUMENT, DOCUMENT)):
+        if name in data:
+            raise refused(other)
+    raise damaged()

@@ -65,9 +65,11 @@ def described(data: bytes, wanted: str, later_days: int) -> tuple[dict[str, Any]
 
 
 def _table(sheet: python_calamine.CalamineSheet, whole: bool, later_days: int) -> SheetTable | None:
+    if whole:
+        return table_of_sheet(sheet.iter_rows(), 1, later_days)
+    # Here the library begins with the first filled row.
     first_row = 1 if sheet.start is None else sheet.start[0] + 1
-    rows = sheet.iter_rows() if whole else iter(sheet.to_python(nrows=HEAD_ROWS))
-    return table_of_sheet(rows, first_row, later_days)
+    return table_of_sheet(sheet.to_python(nrows=HEAD_ROWS), first_row, later_days)
 
 
 def main() -> None:

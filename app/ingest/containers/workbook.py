@@ -9,9 +9,8 @@ from typing import Any
 
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
-from app.ingest.containers.file_kind import with_password
+from app.ingest.containers.file_kind import damaged, too_much, with_password
 from app.ingest.containers.sheet_table import SheetTable
-from app.ingest.containers.zip_contents import damaged, too_much
 
 _TIMEOUT_S = 90
 _LATER_DAYS = 1_462

@@ -13,8 +13,10 @@ from app.ingest.containers.file_kind import (
     OWN_ARCHIVE,
     SLIDES,
     FileKind,
+    damaged,
     kind_of,
     refused,
+    too_much,
     with_password,
 )
 
@@ -49,30 +51,6 @@ def directory(data: bytes) -> zipfile.ZipFile:
         return zipfile.ZipFile(io.BytesIO(data))
     except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError):
         raise damaged() from None
-
-
-def damaged() -> InvalidInput:
-    """The refusal of a file of which a part is missing or wrong."""
-    return InvalidInput.because(
-        say("file"),
-        say("a file that is not text, and damaged or only a part of one"),
-        say("the whole file: copy or send it once more from where it was made"),
-        "file",
-    )
-
-
-def too_much() -> InvalidInput:
-    """The refusal of what unpacks to more than can be read."""
-    return InvalidInput.because(
-        say("file"),
-        say("a file that unpacks to more than can be read"),
-        say(
-            "at most a million rows with up to {columns} columns; delete the sheets and columns "
-            "that are not needed",
-            columns=20,
-        ),
-        "file",
-    )
 
 
 def kind_of_zip(archive: zipfile.ZipFile) -> FileKind:
