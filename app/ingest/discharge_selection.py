@@ -177,11 +177,13 @@ def _recharged_between(time: Floats, amps: Floats, volts: Floats) -> list[Stretc
 
 
 def _with_edges(amps: Floats, first: int, last: int) -> tuple[int, int]:
-    """The rows of a stretch with the reading before and after it, unless these are charging."""
+    """The rows of a stretch with the reading of rest before and after it, where there is one."""
+    limit = ON_SHARE * float(np.max(np.abs(amps)))
     begin, end = max(first - 1, 0), min(last + 2, len(amps))
-    if np.sign(amps[begin]) == -np.sign(amps[first]):
+    # Behind a gap the neighbour belongs to another discharge; elsewhere it may be charging.
+    if np.sign(amps[begin]) == -np.sign(amps[first]) or abs(amps[begin]) > limit:
         begin = first
-    if np.sign(amps[end - 1]) == -np.sign(amps[last]):
+    if np.sign(amps[end - 1]) == -np.sign(amps[last]) or abs(amps[end - 1]) > limit:
         end = last + 1
     return begin, end
 
