@@ -8,6 +8,11 @@ from app.domain.i18n.marker import noted
 KEPT = (
     noted("Text in {encoding}, cells between {delimiters}, decimal comma."),
     noted("Text in {encoding}, cells between {delimiters}, decimal point."),
+    noted("“{name}” was unpacked and read."),
+    noted("Sheet “{name}” was read, from row {number} on."),
+    noted("1 row below the readings was left out (row {number})."),
+    noted("{count} rows below the readings were left out, from row {number} on."),
+    noted("“{heading}” holds shares of 1; they were taken as percent."),
     noted("No headings: columns were taken in the order time, A, V, °C, gauge %."),
     noted("No headings: the columns were told by their place and their values."),
     noted("The columns were taken as last time: this battery had a file with these headings."),
@@ -34,6 +39,10 @@ KEPT = (
     noted(
         "Readings {first} to {last} of {count} were picked: the discharge. Charging and rest "
         "before and after it were left out."
+    ),
+    noted(
+        "Readings {first} to {last} of {count} were picked: discharge {number} of {of}. All others "
+        "were left out."
     ),
     noted("Only {count:,} of {logged:,} readings came with the file: the log was thinned evenly."),
     noted(

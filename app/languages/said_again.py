@@ -17,7 +17,7 @@ _NUMBER = re.compile(r"([-−]?\d[\d,]*(?:\.\d+)?)( °C)?")
 _DAY = re.compile(r"(\d{1,2}) ([A-Z][a-z]{2}) (\d{4})(?:, (\d\d):(\d\d))?")
 _OFFSET = re.compile(r"([+-])(\d\d)(\d\d)")
 # These stood in the file, and are nobody's words to translate.
-_AS_WRITTEN = ("channel", "encoding", "lines")
+_AS_WRITTEN = ("channel", "encoding", "lines", "name")
 
 
 def said_again(sentence: str) -> str:

@@ -299,7 +299,7 @@ def chart_alone(book):
         (with_entry(xlsx(*TABLE), "xl/worksheets/sheet1.xml", b"<worksheet><sheet"), "once more"),
         (OLD[:700], "copy or send it once more"),
         (xlsx(), "a workbook without a filled cell"),
-        (xlsx(more=chart_alone), "the numbers behind the chart"),
+        (xlsx(more=chart_alone), "the numbers behind the chart, row by row"),
         (xlsx(["To do"], ["buy a fuse"]), "got “To do”, expected rows with a time and a current"),
         (
             xlsx(["To do"], more=lambda b: fill(b.create_sheet("B"), [["x"]])),

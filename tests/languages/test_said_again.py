@@ -5,12 +5,21 @@ import pytest
 
 from app.domain.i18n.message import Reader
 from app.domain.i18n.preferences import Language, Preferences, TemperatureShown
-from app.ingest import column_inference, discharge_selection, notes, reader, row_filter, row_reader
+from app.ingest import (
+    column_inference,
+    discharge_selection,
+    notes,
+    opened_file,
+    reader,
+    row_filter,
+    row_reader,
+)
 from app.ingest.reader import read_file
 from app.ingest.temperatures import temperature_reader
 from app.languages import kept_sentences
 from app.languages.readers import reader_with
 from app.languages.said_again import said_again
+from tests.ingest import workbooks
 
 GERMAN = reader_with(Preferences(language=Language.GERMAN)).read
 LOG = b"time_s;current A;voltage V;spare A\n" + b"".join(
@@ -44,6 +53,14 @@ def test_everything_that_is_assumed_of_a_file_is_said_in_the_reader_s_language()
     assert [GERMAN(said_again(one)) for one in stored] == [GERMAN(one) for one in said] != stored
 
 
+def test_what_is_said_of_a_workbook_is_said_in_the_reader_s_language():
+    table = (workbooks.HEADINGS, *workbooks.ROWS, ["Total", 54.9])
+    said = read_file(workbooks.xlsx(*table, title="1.20")).assumptions
+    assert "Sheet “1.20” was read, from row 1 on." in said
+    assert GERMAN(said_again(said[0])) == "Das Tabellenblatt „1.20“ wurde gelesen, ab Zeile 1."
+    assert [GERMAN(said_again(str(one))) for one in said] == [GERMAN(one) for one in said]
+
+
 def test_a_stored_temperature_is_said_in_the_reader_s_unit():
     kept = "From 1 May 2024, 08:00 to 3 May 2024, 09:00 it is always 20 °C: is the sensor stuck?"
     reader = Reader(Preferences(temperature=TemperatureShown.FAHRENHEIT))
@@ -68,6 +85,7 @@ def test_a_heading_that_looks_like_words_of_ours_stays_as_it_stood_in_the_file()
         row_reader,
         column_inference,
         discharge_selection,
+        opened_file,
         temperature_reader,
         row_filter,
     ],

@@ -52,10 +52,13 @@ def sheets_of(data: bytes, wanted: str = "", *, from_1904: bool = False) -> tupl
 
 
 def _empty(others: int) -> InvalidInput:
-    given = (
-        say("a workbook with a chart alone") if others else say("a workbook without a filled cell")
-    )
-    allowed = say("a sheet with the readings, row by row: the numbers behind the chart")
+    """The refusal of a workbook that has charts alone, or nothing at all."""
+    if others:
+        given = say("a workbook with a chart alone")
+        allowed = say("a sheet with the numbers behind the chart, row by row")
+    else:
+        given = say("a workbook without a filled cell")
+        allowed = say("a sheet with the readings, row by row")
     return InvalidInput.because(say("file"), given, allowed, "file")
 
 
