@@ -124,7 +124,8 @@ def pick_discharge(readings: Readings, number: int | None = None) -> SelectedDis
             of=len(rows),
         )
         listed = tuple(
-            _listed(readings, place, *one) for place, one in enumerate(rows[:MAX_LISTED], start=1)
+            _listed(readings, place, first, last)
+            for place, (_, first, last) in enumerate(found[:MAX_LISTED], start=1)
         )
     picked = _slice(readings, begin, end)
     return SelectedDischarge(picked, float(time[begin]), said, slice(begin, end), listed)
@@ -170,7 +171,10 @@ def _recharged_between(time: Floats, amps: Floats, volts: Floats) -> list[Stretc
             kept.append([int(part[0]), int(part[-1])])
         else:
             kept[-1][1] = int(part[-1])
-    widths = np.diff(time, prepend=time[0] - float(np.median(np.diff(time))))
+    usual = float(np.median(np.diff(time)))
+    widths = np.diff(time, prepend=time[0] - usual)
+    # The gap before a discharge is none of it.
+    widths[[first for first, _ in kept]] = usual
     found = [(_charge(widths, amps, first, last), first, last) for first, last in kept]
     found = _that_matter(found)
     return found if len(found) > 1 else []
@@ -217,17 +221,17 @@ def _charge(widths: Floats, amps: Floats, first: int, last: int) -> float:
     return float(np.sum(widths[inside] * np.maximum(amps[inside], 0)))
 
 
-def _listed(readings: Readings, number: int, begin: int, end: int) -> ListedDischarge:
-    time, amps = np.asarray(readings.elapsed_s), np.asarray(readings.current_a)
-    volts = np.asarray(readings.voltage_v)[begin:end]
+def _listed(readings: Readings, number: int, first: int, last: int) -> ListedDischarge:
+    """A stretch in words: from its first row under load to its last."""
+    time = np.asarray(readings.elapsed_s)[first : last + 1] / SECONDS_PER_HOUR
+    amps = np.asarray(readings.current_a)[first : last + 1]
+    volts = np.asarray(readings.voltage_v)[first : last + 1]
     known = volts[np.isfinite(volts)]
-    hours = np.diff(time[begin:end]) / SECONDS_PER_HOUR
-    mean = (amps[begin + 1 : end] + amps[begin : end - 1]) / 2
     return ListedDischarge(
         number,
-        float(time[begin]),
-        abs(float(np.sum(hours * mean))),
-        float(np.sum(hours)),
+        float(readings.elapsed_s[first]),
+        abs(float(np.sum(np.diff(time) * (amps[1:] + amps[:-1]) / 2))),
+        float(time[-1] - time[0]),
         float(known[0]) if known.size else None,
         float(known[-1]) if known.size else None,
     )
