@@ -137,7 +137,11 @@ def _opened_sheet(sheet: SheetTable, name: str, layout: CsvDialect) -> Opened:
     table = read_table(sheet.text, given)
     table = replace(table, first_line=table.first_line + sheet.first_row - 1)
     row = sheet.first_row
-    said = [say("Sheet “{name}” was read, from row {number} on.", name=name, number=row)]
+    said = [
+        say("Sheet “{name}” was read, from row {number} on.", name=name, number=row)
+        if name
+        else say("The longest table of the page was read, from row {number} on.", number=row)
+    ]
     if sheet.below == 1:
         said.append(
             say("1 row below the readings was left out (row {number}).", number=sheet.below_row)

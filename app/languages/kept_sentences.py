@@ -10,6 +10,7 @@ KEPT = (
     noted("Text in {encoding}, cells between {delimiters}, decimal point."),
     noted("“{name}” was unpacked and read."),
     noted("Sheet “{name}” was read, from row {number} on."),
+    noted("The longest table of the page was read, from row {number} on."),
     noted("1 row below the readings was left out (row {number})."),
     noted("{count} rows below the readings were left out, from row {number} on."),
     noted("“{heading}” holds shares of 1; they were taken as percent."),

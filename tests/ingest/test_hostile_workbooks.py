@@ -98,6 +98,8 @@ BOMBS = {
     ),
     "a stream of too many megabytes": lambda: gzip.compress(bytes(300 * MEGABYTE)),
     "streams behind one another": lambda: gzip.compress(bytes(10 * MEGABYTE)) * 40,
+    "a page of tables in tables": lambda: b"<html>" + b"<table><tr><td>1<td>2" * 400_000,
+    "a page of comments": lambda: b"<html><table><tr><td>" + b"<!--<! <a " * 40_000,
     "too many entries": lambda: zipped_files({f"{i}.csv": b"" for i in range(3_000)}),
 }
 

@@ -135,3 +135,28 @@ def test_what_holds_no_table_is_told_what_to_do_instead(data, words):
     with pytest.raises(InvalidInput) as refusal:
         read_file(data)
     assert words in str(refusal.value)
+
+
+def page(*rows, more=""):
+    cells = "".join(
+        f"<tr>{''.join(f'<td><b>{cell}</b>&nbsp;</td>' for cell in row)}</tr>" for row in rows
+    )
+    return f"<html><head><title>x</title></head><body>{more}<table>{cells}</table></body></html>"
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "cp1252"])
+def test_a_page_that_is_called_a_workbook_is_read_by_its_longest_table(encoding):
+    side = "<table><tr><th>Übersicht<td>54.9</table>"
+    read = same(page(HEADINGS, *ROWS, more=side).encode(encoding))
+    assert "The longest table of the page was read, from row 1 on." in read.assumptions
+    comma = [(f"{m:%d.%m.%Y %H:%M}", *(f"{x:.3f}".replace(".", ",") for x in r)) for m, *r in ROWS]
+    same(page(("Zeit", "Strom (A)", "Spannung (V)"), *comma, more=side).encode(encoding))
+
+
+def test_a_page_without_readings_is_refused():
+    with pytest.raises(InvalidInput, match="a time and a current"):
+        read_file(page(["Welcome"], ["to", "us"]).encode())
+    with pytest.raises(InvalidInput, match="a time and a current"):
+        read_file(b"<html><body><p>Welcome</p></body></html>")
+    with pytest.raises(InvalidInput, match="opened on the page"):
+        read_file(b'<!doctype html><html lang="en" data-fadeline-file="1">')

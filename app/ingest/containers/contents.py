@@ -2,14 +2,15 @@
 
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.ingest.containers.file_kind import FileKind, kind_of
+from app.ingest.containers.html_tables import is_page
 from app.ingest.containers.sheet_table import SheetTable
-from app.ingest.containers.workbook import Sheet, sheets_of
+from app.ingest.containers.workbook import Sheet, sheets_of, table_of_page
 from app.ingest.containers.zip_contents import (
     counts_from_1904,
     directory,
@@ -48,7 +49,7 @@ def parts_of(data: bytes) -> tuple[Part, ...]:
         return _of_workbook(data, archive)
     if kind is FileKind.GZIP:
         return _of_gzip(gunzipped(data))
-    return () if archive is None else _of_zip(archive)
+    return _of_page(data) if archive is None else _of_zip(archive)
 
 
 def _of_workbook(
@@ -72,6 +73,14 @@ def _whole_sheet(data: bytes, sheet: Sheet, *, from_1904: bool) -> Content:
         sheet = sheets_of(data, sheet.name, from_1904=from_1904)[0]
     assert sheet.table is not None
     return sheet.table
+
+
+def _of_page(data: bytes) -> tuple[Part, ...]:
+    """The table of a page; none for any other text."""
+    if not is_page(data):
+        return ()
+    found = table_of_page(data)
+    return () if found is None else (Part("", False, found, lambda: found),)
 
 
 def _of_gzip(data: bytes) -> tuple[Part, ...]:
@@ -106,6 +115,8 @@ def _of_zip(archive: zipfile.ZipFile) -> tuple[Part, ...]:
 
 
 def _text(name: str, data: bytes) -> Part:
+    for page in _of_page(data):
+        return replace(page, name=name)
     return Part(name, False, data, lambda: data)
 
 

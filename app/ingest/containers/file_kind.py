@@ -75,6 +75,10 @@ OWN_ARCHIVE = _Other(
     noted("an archive of Fadeline with whole records"),
     noted("the readings of one test; bring the archive in on the page “Records”"),
 )
+OWN_PAGE = _Other(
+    noted("a battery that Fadeline wrote into a file to be sent"),
+    noted("the readings of one test; this file is opened on the page “Received”"),
+)
 _STARTS = (
     (b"\x89PNG\r\n", _PICTURE),
     (b"\xff\xd8\xff", _PICTURE),
@@ -164,6 +168,8 @@ def kind_of(data: bytes) -> FileKind:
         raise refused(_PICTURE)
     if data[257:262] == b"ustar":
         raise refused(_PACKED)
+    if b"data-fadeline-file" in data[:4_000]:
+        raise refused(OWN_PAGE)
     if b"urn:schemas-microsoft-com:office:spreadsheet" in data[:4_000] or (
         b"<office:document " in data[:4_000]
     ):

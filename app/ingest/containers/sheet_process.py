@@ -1,9 +1,9 @@
-"""Reads a workbook in a process of its own, which a hostile one may fill or kill.
+"""Reads a workbook or a page in a process of its own, which a hostile one may fill or kill.
 
 What a small file unpacks to is known only once it is unpacked. Here that has bounds: the process
 has so much memory and time, and when it ends for want of either the program goes on.
 
-The workbook comes on standard input. Out go a line of JSON, which says what is in it, and then the
+The file comes on standard input. Out go a line of JSON, which says what is in it, and then the
 texts of the sheets that were asked for, one behind the other.
 """
 
@@ -16,10 +16,12 @@ from typing import Any
 import python_calamine
 from python_calamine import CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum
 
+from app.ingest.containers.html_tables import longest_table, page_text
+from app.ingest.containers.process_words import BOOK, PAGE
 from app.ingest.containers.sheet_table import SheetTable, table_of_sheet
 
 MEMORY_BYTES = 2_000_000_000
-CPU_S = 60
+CPU_S = {BOOK: 120, PAGE: 15}
 MAX_SHEETS = 100
 # Above so many cells a sheet holds no readings.
 MAX_CELLS = 40_000_000
@@ -27,14 +29,14 @@ MAX_CELLS = 40_000_000
 HEAD_ROWS = 1_200
 
 
-def bound() -> None:
+def bound(cpu_s: int) -> None:
     """Bound memory and time where the system can (there is no such thing on Windows)."""
     with contextlib.suppress(ImportError, ValueError, OSError):
         import resource
 
         # A core of two billion bytes is of no use to anybody.
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-        resource.setrlimit(resource.RLIMIT_CPU, (CPU_S, CPU_S))
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s))
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
 
 
@@ -64,6 +66,17 @@ def described(data: bytes, wanted: str, later_days: int) -> tuple[dict[str, Any]
     return {"sheets": listed, "others": len(others) - len(of_cells)}, texts
 
 
+def page_described(data: bytes) -> tuple[dict[str, Any], list[bytes]]:
+    """The longest table of a page, as if it were the only sheet of a workbook."""
+    table = longest_table(page_text(data))
+    about = {"name": "", "whole": True, "hidden": False, "too_large": False, "bytes": 0}
+    if table is None:
+        return {"sheets": [about | {"table": None}], "others": 0}, [b""]
+    text = table.text.encode(errors="replace")
+    about |= {"table": vars(table) | {"text": None}, "bytes": len(text)}
+    return {"sheets": [about], "others": 0}, [text]
+
+
 def _table(sheet: python_calamine.CalamineSheet, whole: bool, later_days: int) -> SheetTable | None:
     if whole:
         return table_of_sheet(sheet.iter_rows(), 1, later_days)
@@ -73,11 +86,12 @@ def _table(sheet: python_calamine.CalamineSheet, whole: bool, later_days: int) -
 
 
 def main() -> None:
-    bound()
-    wanted, later_days = sys.argv[1], int(sys.argv[2])
+    wanted, later_days, kind = sys.argv[1], int(sys.argv[2]), sys.argv[3]
+    bound(CPU_S[kind])
     texts: list[bytes] = []
     try:
-        said, texts = described(sys.stdin.buffer.read(), wanted, later_days)
+        data = sys.stdin.buffer.read()
+        said, texts = described(data, wanted, later_days) if kind == BOOK else page_described(data)
     except python_calamine.PasswordError:
         said = {"refused": "password"}
     except MemoryError:

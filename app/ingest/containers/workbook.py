@@ -10,9 +10,10 @@ from typing import Any
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.ingest.containers.file_kind import damaged, too_much, with_password
+from app.ingest.containers.process_words import BOOK, PAGE
 from app.ingest.containers.sheet_table import SheetTable
 
-_TIMEOUT_S = 90
+_TIMEOUT_S = 180
 _LATER_DAYS = 1_462
 
 
@@ -31,7 +32,21 @@ def sheets_of(data: bytes, wanted: str = "", *, from_1904: bool = False) -> tupl
 
     Raises InvalidInput for a workbook that cannot be opened.
     """
-    said, texts = _read(data, wanted, _LATER_DAYS if from_1904 else 0)
+    said, texts = _read(data, BOOK, wanted, _LATER_DAYS if from_1904 else 0)
+    found = _sheets(said, texts)
+    if not any(one.table for one in found):
+        raise _empty(said["others"])
+    return found
+
+
+def table_of_page(data: bytes) -> SheetTable | None:
+    """The longest table of a page; None where it has none. Raises InvalidInput for a bomb."""
+    (only,) = _sheets(*_read(data, PAGE, "", 0))
+    return only.table
+
+
+def _sheets(said: dict[str, Any], texts: bytes) -> tuple[Sheet, ...]:
+    """What the other process says, as sheets."""
     if refused := said.get("refused"):
         raise {"password": with_password, "memory": too_much}.get(refused, damaged)()
     found: list[Sheet] = []
@@ -46,8 +61,6 @@ def sheets_of(data: bytes, wanted: str = "", *, from_1904: bool = False) -> tupl
         found.append(Sheet(about["name"], about["hidden"], about["whole"], table))
     if any(about["too_large"] for about in said["sheets"]) and not any(one.table for one in found):
         raise too_much()
-    if not any(one.table for one in found):
-        raise _empty(said["others"])
     return tuple(found)
 
 
@@ -62,7 +75,7 @@ def _empty(others: int) -> InvalidInput:
     return InvalidInput.because(say("file"), given, allowed, "file")
 
 
-def _read(data: bytes, wanted: str, later_days: int) -> tuple[dict[str, Any], bytes]:
+def _read(data: bytes, kind: str, wanted: str, later_days: int) -> tuple[dict[str, Any], bytes]:
     """What the other process says. One that ended early ran out of memory or of time."""
     paths = os.pathsep.join(path for path in sys.path if path)
     try:
@@ -74,6 +87,7 @@ def _read(data: bytes, wanted: str, later_days: int) -> tuple[dict[str, Any], by
                 "app.ingest.containers.sheet_process",
                 wanted.replace("\0", ""),
                 str(later_days),
+                kind,
             ],
             input=data,
             capture_output=True,
