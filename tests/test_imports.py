@@ -28,7 +28,7 @@ ALLOWED = {
 OUTSIDE = {
     "domain": set(),
     "analysis": {"numpy", "scipy"},
-    "ingest": {"numpy", "PIL"},
+    "ingest": {"numpy", "PIL", "python_calamine"},
     "archive": set(),
     "storage": {"sqlmodel", "sqlalchemy", "alembic", "psycopg"},
     "services": {"sqlmodel", "sqlalchemy", "argon2"},

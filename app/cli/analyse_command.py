@@ -94,6 +94,14 @@ def analyse(
     channel: Annotated[
         str | None, typer.Option(help="Which battery, where a file holds several.")
     ] = None,
+    sheet: Annotated[
+        str | None,
+        typer.Option(help="Which sheet of a workbook, or which file in a ZIP, where several fit."),
+    ] = None,
+    discharge: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="N", help="Which discharge, where a file holds several."),
+    ] = None,
     meant: Annotated[
         bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
     ] = False,
@@ -101,13 +109,14 @@ def analyse(
 ) -> None:
     """Count what each discharge delivered and say what that proves."""
     from app.cli.analysis_output import Given, analysis_record, analysis_text
-    from app.cli.file_options import ColumnOptions
+    from app.cli.file_options import ColumnOptions, MeantPart
     from app.cli.output import each_named, print_json
 
     check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
     check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
     check_option(ENDED_AFTER, ended_after, "--ended-after")
-    columns = ColumnOptions.of(column or (), None if time_unit is None else time_unit.use, channel)
+    part = MeantPart(sheet, channel, discharge)
+    columns = ColumnOptions.of(column or (), None if time_unit is None else time_unit.use, part)
     given = Given(
         columns=columns,
         rated_ah=rated_ah,

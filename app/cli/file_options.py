@@ -13,30 +13,39 @@ from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
 from app.ingest.headings import PLAIN, use_of_heading
 from app.ingest.magnitudes import UNITS_OF_ROLE
+from app.ingest.opened_file import Opened, open_file, undecided_part
 from app.ingest.questions import Choice, FileQuestion
 from app.ingest.reader import (
-    Opened,
     answered,
     charge_of,
-    open_file,
     read_opened,
     taken_uses,
     undecided,
+    undecided_discharge,
 )
 from app.ingest.row_reader import Imported
 
 
 @dataclass(frozen=True)
+class MeantPart:
+    """Which sheet or packed file is read, which battery of it, and which discharge of that."""
+
+    sheet: str | None = None
+    channel: str | None = None
+    discharge: int | None = None
+
+
+@dataclass(frozen=True)
 class ColumnOptions:
-    """Uses by heading as they were typed, the unit of the times, and the channel."""
+    """Uses by heading as they were typed, the unit of the times, and what of a file is meant."""
 
     columns: tuple[tuple[str, str], ...] = ()
     time_use: ColumnUse | None = None
-    channel: str | None = None
+    meant: MeantPart = MeantPart()
 
     @classmethod
     def of(
-        cls, columns: Iterable[str], time_use: ColumnUse | None, channel: str | None
+        cls, columns: Iterable[str], time_use: ColumnUse | None, meant: MeantPart
     ) -> "ColumnOptions":
         """Read USE=HEADING; wrong usage for what is no use."""
         made = []
@@ -48,14 +57,16 @@ class ColumnOptions:
                     f"--column: got “{given}”, expected USE=HEADING with USE one of: {uses}."
                 )
             made.append((use, heading.strip()))
-        return cls(tuple(made), time_use, channel)
+        return cls(tuple(made), time_use, meant)
 
     def read(self, data: bytes, rated_ah: float | None) -> tuple[Opened, Imported]:
         """The readings of a file.
 
         Raises InvalidInput, with the options that answer what is open.
         """
-        opened = open_file(data)
+        opened = open_file(data, part=self.meant.sheet)
+        if problems := undecided_part(opened, self.meant.sheet):
+            raise InvalidInput(_with_option(problems, "--sheet"))
         taken, roles = taken_uses(opened, None), set()
         for use, heading in self.columns:
             choice = _choice(opened, use, heading)
@@ -71,10 +82,15 @@ class ColumnOptions:
             if plain is None:
                 raise InvalidInput(one.problem(_results(one, charges)) for one in left)
             taken = answered(taken, plain)
-        imported = read_opened(opened, taken, self.channel)
-        if problems := undecided(imported.channels, self.channel):
+        imported = self._read(opened, taken)
+        if problems := undecided(imported.channels, self.meant.channel):
             raise InvalidInput(problems)
+        if problems := undecided_discharge(imported, self.meant.discharge):
+            raise InvalidInput(_with_option(problems, "--discharge"))
         return opened, imported
+
+    def _read(self, opened: Opened, taken: tuple[ColumnUse, ...]) -> Imported:
+        return read_opened(opened, taken, self.meant.channel, self.meant.discharge)
 
     def _charges(
         self, opened: Opened, taken: tuple[ColumnUse, ...], question: FileQuestion
@@ -82,11 +98,16 @@ class ColumnOptions:
         found: list[float | None] = []
         for choice in question.choices:
             try:
-                imported = read_opened(opened, answered(taken, choice), self.channel)
+                imported = self._read(opened, answered(taken, choice))
                 found.append(charge_of(imported.readings))
             except InvalidInput:
                 found.append(None)
         return found
+
+
+def _with_option(problems: Iterable[FieldError], option: str) -> list[FieldError]:
+    """Questions named by the option that answers them."""
+    return [FieldError(option, one.value, one.allowed, one.field) for one in problems]
 
 
 def _choice(opened: Opened, use: str, heading: str) -> Choice:

@@ -20,11 +20,15 @@ class TemperatureUnit(StrEnum):
 
 @dataclass(frozen=True)
 class TemperatureColumns:
-    """What the owner answered about a file; None where the file may answer itself."""
+    """What the owner answered about a file; None where the file may answer itself.
+
+    sheet is that of a workbook, or a file in a ZIP.
+    """
 
     column: int | None = None
     unit: TemperatureUnit | None = None
     day_order: DayOrder | None = None
+    sheet: str | None = None
 
 
 @dataclass(frozen=True)

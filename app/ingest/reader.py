@@ -1,106 +1,40 @@
 """From a file or a pasted table to the readings of one test."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.amounts import charge_said
-from app.domain.i18n.marks import N_
-from app.domain.i18n.message import say
+from app.domain.i18n.message import joined, say
 from app.domain.readings import Readings
-from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
+from app.domain.units.column import ColumnUse
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.clock.time_order import mend_clock_change
-from app.ingest.column_inference import ColumnGuess, guess
 from app.ingest.derived import carrier, power_beside, readings_of
-from app.ingest.dialect import FOUND, CellTable, read_table
-from app.ingest.discharge_selection import pick_discharge
+from app.ingest.discharge_selection import ListedDischarge, pick_discharge
 from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
 from app.ingest.notes import clock_change_said, twice_said, uses_said
+from app.ingest.opened_file import Opened, open_file, undecided_part
 from app.ingest.questions import Choice, FileQuestion
 from app.ingest.row_filter import left_out_said as left_out_rows_said
 from app.ingest.row_reader import Imported, needed_positions, read_cells
-from app.ingest.text import decode
 from app.ingest.time_parsing import since_first
-from app.ingest.wording.power_cut import without_zeros
-
-SAMPLE_ROWS = 5
-_LAYOUTS = {
-    ",": N_("Text in {encoding}, cells between {delimiters}, decimal comma."),
-    ".": N_("Text in {encoding}, cells between {delimiters}, decimal point."),
-}
-
-
-@dataclass(frozen=True)
-class Opened:
-    """A file whose cells are known, with a guess of what its columns are.
-
-    said is about the cells alone; what the columns are is said of those that were read.
-    """
-
-    table: CellTable
-    guessed: ColumnGuess
-    said: tuple[str, ...]
-    layout: CsvDialect
-
-    @property
-    def uses(self) -> tuple[ColumnUse, ...]:
-        return self.guessed.uses
-
-    @property
-    def sample(self) -> tuple[tuple[str, ...], ...]:
-        return self.table.head[:SAMPLE_ROWS]
-
-
-def open_file(data: bytes, layout: CsvDialect = FOUND) -> Opened:
-    """Find the cells of a file. Raises InvalidInput where it holds no readings."""
-    data, zeros = without_zeros(data)
-    text, encoding = decode(data)
-    table = read_table(text, layout)
-    delimiters = say(DELIMITERS[table.delimiter])
-    said = [say(_LAYOUTS[table.decimal], encoding=encoding.upper(), delimiters=delimiters)]
-    if zeros:
-        said.append(
-            say(
-                "{count} zero bytes, as a power cut leaves them, were passed over with the rest of "
-                "their lines.",
-                count=zeros,
-            )
-        )
-    if not table.headed:
-        said.append(say("No headings: the columns were told by their place and their values."))
-        _refuse_ambiguous(table, layout)
-    return Opened(table, guess(table), tuple(said), layout)
-
-
-def _refuse_ambiguous(table: CellTable, layout: CsvDialect) -> None:
-    """8:00,10,5,12,90 may be 10 A and 5 V, or 10.5 A and 12.90 V: nothing in it tells."""
-    if table.delimiter != "," or layout.delimiter:
-        return
-    counts = [[cell for cell in row if cell and ":" not in cell] for row in table.head]
-    plain = all(cell.lstrip("+-").isdigit() for cells in counts for cell in cells)
-    if plain and all(len(cells) >= 4 and len(cells) % 2 == 0 for cells in counts):
-        raise InvalidInput.because(
-            say("file"),
-            ",".join(table.head[0]),
-            say(
-                "headings, or semicolons between the columns: the commas may be decimal marks "
-                "as well"
-            ),
-            "file",
-        )
 
 
 def read_opened(
-    opened: Opened, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
+    opened: Opened,
+    uses: Sequence[ColumnUse] | None = None,
+    channel: str | None = None,
+    discharge: int | None = None,
 ) -> Imported:
     """Read an opened file; uses overrules what the columns are taken for.
 
-    Of several batteries or channels in one file one is read: channel, or the first. Raises
+    Of several batteries or channels in one file one is read: channel, or the first. So it is with
+    several discharges, by their numbers in the order of the file. Raises
     InvalidInput with line, column, value and allowed range.
     """
     table = opened.table
@@ -121,7 +55,7 @@ def read_opened(
             "Channel “{channel}” of {count} was read.", channel=shown, count=len(read.channels)
         )
         read = replace(read, assumptions=(*read.assumptions, words))
-    return _picked(read)
+    return _picked(read, discharge)
 
 
 def taken_uses(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[ColumnUse, ...]:
@@ -222,9 +156,29 @@ def _from_bulk(
     return Imported(readings_of(columns), tuple(said), begin, first_clock, bulk.channels, power)
 
 
-def _picked(imported: Imported) -> Imported:
+def undecided_discharge(imported: Imported, discharge: int | None) -> tuple[FieldError, ...]:
+    """The question which of several discharges is meant, until it is answered."""
+    listed = imported.discharges
+    given = "" if discharge is None else str(discharge)
+    if not listed:
+        if discharge in (None, 1):
+            return ()
+        return (
+            FieldError(say("discharge"), given, say("1, the only one in the file"), "discharge"),
+        )
+    if discharge in {one.number for one in listed}:
+        return ()
+    allowed = say(
+        "the number of one of the {count} in the file: {discharges}",
+        count=len(listed),
+        discharges=joined("; ", (one.words for one in listed)),
+    )
+    return (FieldError(say("discharge"), given, allowed, "which_discharge"),)
+
+
+def _picked(imported: Imported, discharge: int | None) -> Imported:
     """The discharge of the record alone; its start moves with it."""
-    found = pick_discharge(imported.readings)
+    found = pick_discharge(imported.readings, discharge)
     if found.said is None:
         return imported
     later = timedelta(seconds=found.after_s)
@@ -236,17 +190,35 @@ def _picked(imported: Imported) -> Imported:
         None if clock is None else (clock + found.after_s) % SECONDS_PER_DAY,
         imported.channels,
         None if imported.power_w is None else imported.power_w[found.rows],
+        tuple(_dated(one, imported) for one in found.listed),
+    )
+
+
+def _dated(one: ListedDischarge, imported: Imported) -> ListedDischarge:
+    """A discharge with when it began, where the record says when that did."""
+    start, clock = imported.started_at, imported.first_clock_s
+    return replace(
+        one,
+        started_at=None if start is None else start + timedelta(seconds=one.after_s),
+        first_clock_s=None if clock is None else (clock + one.after_s) % SECONDS_PER_DAY,
     )
 
 
 def read_file(
-    data: bytes, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
+    data: bytes,
+    uses: Sequence[ColumnUse] | None = None,
+    channel: str | None = None,
+    part: str | None = None,
+    discharge: int | None = None,
 ) -> Imported:
     """Open and read a file in one go.
 
-    Raises InvalidInput, for a channel that is not chosen, too.
+    Raises InvalidInput, for a sheet, a channel or a discharge that is not chosen, too.
     """
-    read = read_opened(open_file(data), uses, channel)
-    if problems := undecided(read.channels, channel):
+    opened = open_file(data, part=part)
+    if problems := undecided_part(opened, part):
+        raise InvalidInput(problems)
+    read = read_opened(opened, uses, channel, discharge)
+    if problems := undecided(read.channels, channel) or undecided_discharge(read, discharge):
         raise InvalidInput(problems)
     return read

@@ -9,7 +9,8 @@ from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import fitting_uses
 from app.ingest.headings import PLAIN, names_unit, use_of_heading
 from app.ingest.magnitudes import UNITS_OF_ROLE, numbers_of
-from app.ingest.reader import Opened, read_opened
+from app.ingest.opened_file import Opened
+from app.ingest.reader import read_opened
 
 # Loads of a test in A: what lies outside was in another unit (common practice).
 _LOADS_A = (0.2, 2000.0)

@@ -16,6 +16,7 @@ from app.domain.units.column import ColumnUse, DayOrder
 from app.ingest.clock.time_order import spread_moments
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import CellTable, Row, TypedTable
+from app.ingest.discharge_selection import ListedDischarge
 from app.ingest.notes import (
     cell_said,
     role_said,
@@ -39,7 +40,7 @@ class Imported:
     started_at is what the file itself says, aware or naive as written there; None where it has no
     date. first_clock_s is the time of day of the first reading where times have no date. channels
     are those found where a column tells several apart. power_w is the power of each reading where
-    it was logged beside the current.
+    it was logged beside the current. discharges are those among which the owner has to choose.
     """
 
     readings: Readings
@@ -48,6 +49,7 @@ class Imported:
     first_clock_s: float | None
     channels: tuple[str, ...] = ()
     power_w: "array[float] | None" = None
+    discharges: tuple[ListedDischarge, ...] = ()
 
 
 def read_cells(

@@ -18,8 +18,7 @@ def decode(data: bytes) -> tuple[str, str]:
     Latin-1 for print). Raises InvalidInput for an empty file, a file above the limit and for
     content that is no text.
     """
-    if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
-        raise too_large(len(data))
+    check_length(data)
     if not data.strip(b"\0 \r\n\t"):
         raise InvalidInput.because(
             say("file"), say("an empty file"), say("text with readings"), "file"
@@ -38,6 +37,12 @@ def decode(data: bytes) -> tuple[str, str]:
             "file",
         )
     return text, encoding
+
+
+def check_length(data: bytes) -> None:
+    """Refuse a file above the limit."""
+    if len(data) > UPLOAD_LIMIT_MB * 1_000_000:
+        raise too_large(len(data))
 
 
 def too_large(size: int) -> InvalidInput:

@@ -12,6 +12,7 @@ from app.ingest.temperatures.temperature_reader import (
     open_temperatures,
     read_temperatures,
 )
+from tests.ingest.workbooks import fill, xlsx
 
 BEGIN = datetime(2024, 5, 1, 6, 30)
 CELSIUS = TemperatureColumns(unit=TemperatureUnit.CELSIUS)
@@ -169,3 +170,19 @@ def test_epoch_seconds_are_dates():
 def test_a_file_that_says_no_temperatures_is_refused(data, words):
     with pytest.raises(InvalidInput, match=words):
         read(data)
+
+
+def test_a_workbook_of_temperatures_is_read_and_asks_which_sheet():
+    begin = datetime(2026, 3, 1)
+    rows = [(begin + timedelta(hours=h), 10 + h % 12 / 2) for h in range(72)]
+    table = (("Time", "Inside (°C)"), *rows)
+    one = open_temperatures(xlsx(*table))
+    assert one.problems == ()
+    log = read_temperatures(one, TemperatureColumns())
+    assert (log.begin, len(log.celsius), log.celsius[3]) == (begin, 72, 11.5)
+    two = xlsx(*table, more=lambda book: fill(book.create_sheet("Roof"), table[:30]))
+    (problem,) = open_temperatures(two).problems
+    assert "one of the 2 in the file: Log, Roof" in problem.sentence
+    roof = open_temperatures(two, sheet="Roof")
+    assert roof.problems == ()
+    assert len(read_temperatures(roof, TemperatureColumns()).celsius) == 29

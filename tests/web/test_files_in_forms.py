@@ -4,6 +4,7 @@ import hashlib
 
 import pytest
 
+from tests.ingest import test_several_discharges, test_workbooks, workbooks
 from tests.web.conftest import soup
 from tests.web.typed import CONDITIONS, PASTE, post_test
 
@@ -184,3 +185,76 @@ def test_another_delimiter_brings_other_columns_or_a_problem_and_keeps_the_file(
     )
     assert "lines with a time and a current" in page.select_one(".problems").text
     assert page.find(attrs={"name": "staged"})["value"] == staged
+
+
+def upload_book(client, battery, data, **more):
+    return client.post(
+        f"/batteries/{battery.id}/discharges",
+        data=CONDITIONS | {"action": "check"} | more,
+        files={"file": ("log.xlsx", data)},
+    )
+
+
+def answer(client, battery, page, **more):
+    """The form as it stands, with some fields answered."""
+    values = {
+        one["name"]: one.get("value", "")
+        for one in page.select("form input[name]")
+        if one["name"] != "file"
+    }
+    for one in page.select("form select[name]"):
+        chosen = one.select_one("option[selected]") or one.select_one("option")
+        values[one["name"]] = chosen["value"]
+    return client.post(f"/batteries/{battery.id}/discharges", data=values | more)
+
+
+def test_a_workbook_is_previewed_stored_and_given_back_as_it_came(client, battery):
+    data = workbooks.xlsx(workbooks.HEADINGS, *workbooks.ROWS)
+    page = soup(upload_book(client, battery, data, started_at=""))
+    assert "Sheet “Log” was read, from row 1 on." in page.select_one(".preview").text
+    # A spreadsheet has parted the cells: there is nothing to choose about that.
+    assert page.find(attrs={"name": "delimiter"}) is None
+    assert page.find(attrs={"name": "decimal"}) is None
+    assert page.find(attrs={"name": "sheet"}) is None
+    stored = answer(client, battery, page, action="store")
+    assert stored.status_code == 200
+    assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-03-01T")
+    kept = client.get("/files/1")
+    assert kept.content == data
+    assert "log.xlsx" in kept.headers["content-disposition"]
+
+
+def test_a_sheet_is_chosen_and_its_columns_are_told_anew(client, battery):
+    milliamps = [(moment, volts, amps * 1000) for moment, amps, volts in workbooks.ROWS]
+    data = workbooks.xlsx(
+        workbooks.HEADINGS,
+        *workbooks.ROWS,
+        more=lambda book: workbooks.fill(
+            book.create_sheet("Second"), (("Time", "Voltage (V)", "Current (mA)"), *milliamps)
+        ),
+    )
+    page = soup(upload_book(client, battery, data, started_at=""))
+    assert "one of the 2 in the file: Log, Second" in page.text
+    page = soup(answer(client, battery, page, sheet="Second"))
+    uses = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
+    assert uses == ["clock", "voltage_v", "current_ma"]
+    assert "one of the 2 in the file" not in page.text
+    assert answer(client, battery, page, action="store").status_code == 200
+    assert "Sheet “Second”" in " ".join(client.get("/api/discharges/1").json()["assumptions"])
+
+
+def test_a_discharge_is_chosen_from_a_list(client, battery):
+    data = test_several_discharges.record(*test_several_discharges.CYCLES)
+    page = soup(upload_book(client, battery, data, started_at=""))
+    listed = [one.text for one in page.select("#which_discharge option")]
+    assert listed[0] == "please choose"
+    assert [one.split(":")[0] for one in listed[1:]] == ["1", "2"]
+    assert answer(client, battery, page, action="store").status_code == 422
+    stored = answer(client, battery, page, action="store", which_discharge="2")
+    assert stored.status_code == 200
+    assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-03-02T")
+
+
+def test_a_workbook_with_a_password_is_told_so_beside_the_field(client, battery):
+    page = soup(upload_book(client, battery, test_workbooks.sealed()))
+    assert "take the password off" in page.select_one("#problem-file").text

@@ -16,7 +16,7 @@ from app.ingest.fast_reader import read_bulk
 from app.ingest.headings import use_of_heading
 from app.ingest.notes import cell_said
 from app.ingest.numbers import CONVERT, Floats, value_of
-from app.ingest.reader import open_file
+from app.ingest.opened_file import TEMPERATURES, open_file, undecided_part
 from app.ingest.row_filter import footer_rows
 from app.ingest.time_parsing import guess_day_order, read_clock, since_first
 from app.ingest.wording.cells import is_missing
@@ -49,11 +49,19 @@ class OpenedTemperatures:
     could_be: tuple[int, ...]
     said: tuple[str, ...]
     uses: tuple[ColumnUse, ...]
+    parts: tuple[str, ...] = ()
+    problems: tuple[FieldError, ...] = ()
 
 
-def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedTemperatures:
-    """Find the cells and the columns. Raises InvalidInput where there are no dated times."""
-    opened = open_file(data, CsvDialect(day_order=day_order))
+def open_temperatures(
+    data: bytes, day_order: DayOrder | None = None, sheet: str | None = None
+) -> OpenedTemperatures:
+    """Find the cells and the columns. Raises InvalidInput where there are no dated times.
+
+    Of several sheets one is opened: the one that is named, or the first with temperatures; which
+    is meant is then among the problems.
+    """
+    opened = open_file(data, CsvDialect(day_order=day_order), sheet, TEMPERATURES)
     table = opened.table
     roles = [use.role for use in opened.uses]
     if "time" not in roles:
@@ -71,7 +79,14 @@ def open_temperatures(data: bytes, day_order: DayOrder | None = None) -> OpenedT
     # What the text is; the sentences behind it are about columns of a test.
     said = opened.said[:1]
     return OpenedTemperatures(
-        table, table.header, opened.sample, named or numbers, said, opened.uses
+        table,
+        table.header,
+        opened.sample,
+        named or numbers,
+        said,
+        opened.uses,
+        opened.parts,
+        undecided_part(opened, sheet),
     )
 
 

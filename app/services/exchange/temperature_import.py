@@ -36,6 +36,7 @@ class Seen:
     could_be: tuple[int, ...]
     examined: ExaminedLog
     problems: tuple[FieldError, ...]
+    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -79,15 +80,15 @@ def look_at(
 # word it need not be read again.
 @lru_cache(maxsize=4)
 def _see(path: str, columns: TemperatureColumns, answers: LogAnswers) -> Seen:
-    opened = open_temperatures(Path(path).read_bytes(), columns.day_order)
-    examined, problems = EMPTY, column_question(opened, columns)
+    opened = open_temperatures(Path(path).read_bytes(), columns.day_order, columns.sheet)
+    examined, problems = EMPTY, opened.problems or column_question(opened, columns)
     if not problems:
         try:
             examined = examine(read_temperatures(opened, columns), answers)
             problems = examined.problems
         except InvalidInput as refused:
             problems = refused.problems
-    return Seen(opened.header, opened.sample, opened.could_be, examined, problems)
+    return Seen(opened.header, opened.sample, opened.could_be, examined, problems, opened.parts)
 
 
 def store_staged(

@@ -9,23 +9,24 @@ import re
 import secrets
 import shutil
 import time
-from array import array
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import replace
 from pathlib import Path
 from typing import IO
 
 from app.domain.errors import FieldError, InvalidInput, StorageError
 from app.domain.i18n.message import say
-from app.domain.readings import Readings
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
 from app.domain.units.column import ColumnUse, CsvDialect
 from app.domain.units.time_units import SECONDS_PER_DAY
-from app.ingest.reader import Opened, open_file, read_opened, undecided
+from app.ingest.containers.file_kind import START_BYTES, is_packed
+from app.ingest.discharge_selection import ListedDischarge
+from app.ingest.opened_file import Opened, open_file, undecided_part
+from app.ingest.reader import read_opened, undecided, undecided_discharge
 from app.ingest.remembered_columns import still_fits
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
+from app.services.exchange.staged_upload import NOT_SAID, Meant, Source, StagedUpload
 from app.services.store import Store
 from app.storage.database.engine import read_session
 from app.storage.repositories import attachments
@@ -36,36 +37,6 @@ _PREFIX = "upload-"
 _NAME = re.compile(_PREFIX + "[A-Za-z0-9_-]{24}")
 
 
-@dataclass(frozen=True)
-class Source:
-    """Readings with what was assumed about them, and when they began where they say it.
-
-    power_w is the power of each reading where a file has it beside the current.
-    """
-
-    readings: Readings
-    assumptions: tuple[str, ...] = ()
-    started_at: datetime | None = None
-    first_clock_s: float | None = None
-    power_w: "array[float] | None" = None
-
-
-@dataclass(frozen=True)
-class StagedUpload:
-    """A file waiting for its owner's word. source is None where its columns cannot be read yet."""
-
-    name: str
-    header: tuple[str, ...]
-    uses: tuple[ColumnUse, ...]
-    sample: tuple[tuple[str, ...], ...]
-    source: Source | None
-    channels: tuple[str, ...]
-    delimiter: str
-    decimal: str
-    layout: CsvDialect
-    problems: tuple[FieldError, ...]
-
-
 def check_size(size: int) -> None:
     """Refuse a file above the limit before anything of it is read."""
     if size > UPLOAD_LIMIT_MB * 1_000_000:
@@ -73,14 +44,17 @@ def check_size(size: int) -> None:
 
 
 def stage(
-    store: Store, data: bytes, channel: str | None = None, battery_id: int | None = None
+    store: Store, data: bytes, meant: Meant = NOT_SAID, battery_id: int | None = None
 ) -> StagedUpload:
     """Keep a file's bytes for the preview. Raises InvalidInput where it is no table of numbers."""
-    open_file(data)
     name = keep_waiting(store, data)
     # A long log is large: one copy of it at a time.
     del data
-    return look_at(store, name, None, channel, battery_id=battery_id)
+    try:
+        return look_at(store, name, None, meant, battery_id=battery_id)
+    except InvalidInput:
+        drop_staged(store, name)
+        raise
 
 
 def keep_waiting(store: Store, data: bytes) -> str:
@@ -102,7 +76,7 @@ def look_at(
     store: Store,
     name: str,
     uses: Sequence[ColumnUse] | None,
-    channel: str | None = None,
+    meant: Meant = NOT_SAID,
     layout: CsvDialect | None = None,
     battery_id: int | None = None,
 ) -> StagedUpload:
@@ -113,14 +87,17 @@ def look_at(
 
     Columns that were chosen for another layout are guessed anew.
     """
-    opened, chosen, problems = _opened(store, name, uses, layout, channel, battery_id)
+    opened, chosen, problems = _opened(store, name, uses, layout, meant, battery_id)
+    problems += undecided_part(opened, meant.part)
     taken = opened.uses if chosen is None else chosen
     source: Source | None = None
     channels: tuple[str, ...] = ()
+    discharges: tuple[ListedDischarge, ...] = ()
     try:
-        read = read_opened(opened, chosen, channel)
-        channels = read.channels
-        problems += undecided(channels, channel)
+        read = read_opened(opened, chosen, meant.channel, meant.discharge)
+        channels, discharges = read.channels, read.discharges
+        problems += undecided(channels, meant.channel)
+        problems += undecided_discharge(read, meant.discharge) if discharges else ()
         source = Source(
             read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
         )
@@ -138,6 +115,10 @@ def look_at(
         decimal=table.decimal,
         layout=opened.layout,
         problems=problems,
+        parts=opened.parts,
+        part=opened.part,
+        in_cells=opened.in_cells,
+        discharges=discharges,
     )
 
 
@@ -146,19 +127,22 @@ def _opened(
     name: str,
     uses: Sequence[ColumnUse] | None,
     layout: CsvDialect | None,
-    channel: str | None,
+    meant: Meant,
     battery_id: int | None,
 ) -> tuple[Opened, tuple[ColumnUse, ...] | None, tuple[FieldError, ...]]:
     """The file's cells and the uses of its columns as chosen, else remembered; None: as guessed."""
     problems: tuple[FieldError, ...] = ()
+    data = staged_bytes(store, name)
     try:
-        opened = open_file(staged_bytes(store, name), layout or CsvDialect())
+        opened = open_file(data, layout or CsvDialect(), meant.part)
     except InvalidInput as refused:
+        if layout is None:
+            raise
         # A layout that finds no columns is a problem to show, not the end of the preview.
-        opened, problems = open_file(staged_bytes(store, name)), refused.problems
+        opened, problems = open_file(data, part=meant.part), refused.problems
     chosen = None if uses is None or len(uses) != opened.table.width else tuple(uses)
     known = _known_uses(store, opened, battery_id)
-    if known is None or chosen not in (None, known) or not still_fits(opened, known, channel):
+    if known is None or chosen not in (None, known) or not still_fits(opened, known, meant.channel):
         return opened, chosen, problems
     words = say("The columns were taken as last time: this battery had a file with these headings.")
     return replace(opened, said=(*opened.said, words)), known, problems
@@ -236,6 +220,20 @@ def staged_size(store: Store, name: str) -> int:
         return staged_path(store, name).stat().st_size
     except (InvalidInput, FileNotFoundError):
         return 0
+
+
+def unpacks(file: IO[bytes]) -> bool:
+    """Whether a file holds more than its length tells; its first bytes are read for it."""
+    return is_packed(file.read(START_BYTES))
+
+
+def staged_unpacks(store: Store, name: str) -> bool:
+    """The same of a staged file; one that is no longer there holds nothing."""
+    try:
+        with staged_path(store, name).open("rb") as file:
+            return unpacks(file)
+    except (InvalidInput, FileNotFoundError):
+        return False
 
 
 def staged_text(store: Store, name: str) -> str:

@@ -28,7 +28,7 @@ from app.domain.units.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.units.unit import as_clock_span
 from app.services.entities.doubts import StorageQuestion
 from app.services.entities.meters import MeterChoice
-from app.services.exchange.upload_staging import Source, StagedUpload
+from app.services.exchange.staged_upload import Source, StagedUpload
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import FormReader
 

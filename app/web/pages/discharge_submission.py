@@ -18,7 +18,7 @@ from app.services.entities import discharges, doubts
 from app.services.entities.discharges import Original
 from app.services.entities.doubts import StorageQuestion
 from app.services.exchange import upload_staging
-from app.services.exchange.upload_staging import Source, StagedUpload
+from app.services.exchange.staged_upload import Meant, Source, StagedUpload
 from app.services.store import Store
 from app.web.forms.discharge_form import (
     MAX_EDITED_ROWS,
@@ -151,16 +151,19 @@ def _readings(
             called = say("pasted") if origin == PASTED else origin
             both = say("typed rows and a {origin} table", origin=called)
             raise InvalidInput.because(say("readings"), both, say("one of the two"), "readings")
-        staged = upload_staging.stage(store, given.read(), values.get("channel"), battery_id)
+        staged = upload_staging.stage(store, given.read(), _chosen_part(values), battery_id)
         values = {name: text for name, text in values.items() if not name.startswith("use_")}
         values |= {"source": origin, "pasted": ""}
         return values, staged, staged.source
     if values.get("staged"):
+        if values.get("sheet", "") not in ("", values.get("shown_sheet")):
+            # What was chosen is about another sheet's columns.
+            values = _without_answers(values) | {"sheet": values["sheet"]}
         staged = upload_staging.look_at(
             store,
             values["staged"],
             chosen_uses(values),
-            values.get("channel"),
+            _chosen_part(values),
             chosen_layout(values),
             battery_id,
         )
@@ -182,9 +185,26 @@ def _posted(form: FormData, values: Mapping[str, str]) -> tuple[BinaryIO | None,
     return (BytesIO(pasted.encode()), PASTED) if pasted.strip() else (None, "")
 
 
+def _chosen_part(values: Mapping[str, str]) -> Meant:
+    """Which part of a file its owner means; anything else than an answer is asked again."""
+    number = values.get("which_discharge", "")
+    whole = number.isascii() and number.isdigit() and len(number) < 6
+    return Meant(values.get("sheet") or None, values.get("channel"), int(number) if whole else None)
+
+
+def _without_answers(values: Mapping[str, str]) -> dict[str, str]:
+    """Without what was chosen about the columns and the parts of a file."""
+    about_parts = ("sheet", "shown_sheet", "channel", "which_discharge")
+    return {
+        name: text
+        for name, text in values.items()
+        if name not in about_parts and not name.startswith("use_")
+    }
+
+
 def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
     """Back to the empty table; what was pasted stands in its field again."""
-    kept = {name: text for name, text in values.items() if not name.startswith("use_")}
+    kept = _without_answers(values)
     staged, origin = kept.pop("staged", ""), kept.pop("source", "")
     if origin == PASTED:
         try:

@@ -93,6 +93,7 @@ def _columns(values: Mapping[str, str]) -> TemperatureColumns:
         int(column) if column.isascii() and column.isdigit() and len(column) < 4 else None,
         form.answer("unit", TemperatureUnit),
         form.answer("day_order", DayOrder),
+        form.raw("sheet") or None,
     )
 
 

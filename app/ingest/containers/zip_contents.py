@@ -1,0 +1,178 @@
+"""What a ZIP holds, told by its directory before anything of it is unpacked."""
+
+import io
+import zipfile
+import zlib
+
+from app.domain.errors import InvalidInput
+from app.domain.i18n.message import say
+from app.domain.records.attachment import UPLOAD_LIMIT_MB
+from app.ingest.containers.file_kind import (
+    DOCUMENT,
+    OTHER_SPREADSHEET,
+    OWN_ARCHIVE,
+    SLIDES,
+    FileKind,
+    damaged,
+    kind_of,
+    refused,
+    too_much,
+    with_password,
+)
+
+MAX_ENTRIES = 2_000
+# The text of a workbook, unpacked: a sheet with all the rows that one can have.
+MAX_BOOK_BYTES = 800_000_000
+MAX_MEMBERS = 20
+_MEMBER_BYTES = UPLOAD_LIMIT_MB * 1_000_000
+_ALL_MEMBERS_BYTES = 3 * _MEMBER_BYTES
+_ENCRYPTED = 0x1
+_PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_PIECE = 1_000_000
+# What some systems add to every ZIP.
+_CLUTTER = ("__MACOSX/", ".DS_Store", "Thumbs.db", "desktop.ini")
+
+
+def directory(data: bytes) -> zipfile.ZipFile:
+    """The directory of a ZIP. Raises InvalidInput for a broken one and one with too many entries.
+
+    The count stands in the last lines of the file and is looked at before the entries are read.
+    """
+    end = data.rfind(b"PK\x05\x06", max(0, len(data) - 70_000))
+    if end >= 0 and len(data) >= end + 22:
+        count = int.from_bytes(data[end + 10 : end + 12], "little")
+        size = int.from_bytes(data[end + 12 : end + 16], "little")
+        if count > MAX_ENTRIES or size > 1_000 * MAX_ENTRIES:
+            allowed = say("at most {most:,} entries", most=MAX_ENTRIES)
+            raise InvalidInput.because(
+                say("file"), say("{count:,} entries", count=count), allowed, "file"
+            )
+    try:
+        return zipfile.ZipFile(io.BytesIO(data))
+    except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError):
+        raise damaged() from None
+
+
+def kind_of_zip(archive: zipfile.ZipFile) -> FileKind:
+    """A workbook, or a ZIP of files. Raises InvalidInput for documents and the like."""
+    infos = archive.infolist()
+    names = {info.filename for info in infos}
+    if any(info.flag_bits & _ENCRYPTED for info in infos):
+        raise with_password()
+    if "datapackage.json" in names:
+        raise refused(OWN_ARCHIVE)
+    if any(name.endswith(".iwa") or name == "Index.zip" for name in names):
+        raise refused(OTHER_SPREADSHEET)
+    open_kind = _small(archive, "mimetype").decode(errors="replace") if "mimetype" in names else ""
+    book = {"xl/workbook.xml", "xl/workbook.bin"} & names or "spreadsheet" in open_kind
+    if not book:
+        if open_kind.startswith("application/vnd.oasis.opendocument.presentation") or any(
+            name.startswith("ppt/") for name in names
+        ):
+            raise refused(SLIDES)
+        if open_kind.startswith("application/") or any(name.startswith("word/") for name in names):
+            raise refused(DOCUMENT)
+        return FileKind.ZIP
+    if open_kind and b"encryption-data" in _small(archive, "META-INF/manifest.xml"):
+        raise with_password()
+    text = [info for info in infos if info.filename.lower().endswith((".xml", ".bin", ".rels"))]
+    if sum(info.file_size for info in text) > MAX_BOOK_BYTES:
+        raise too_much()
+    return FileKind.WORKBOOK
+
+
+def counts_from_1904(archive: zipfile.ZipFile) -> bool:
+    """Whether a workbook counts its days from 1904, as some systems once did."""
+    if "xl/workbook.xml" not in archive.namelist():
+        return False
+    text = _small(archive, "xl/workbook.xml")
+    return any(mark in text for mark in (b'date1904="1"', b'date1904="true"', b"date1904='1'"))
+
+
+def members(archive: zipfile.ZipFile) -> dict[str, bytes]:
+    """The files in a ZIP by name, without folders and what systems add.
+
+    Raises InvalidInput for more than can be looked at.
+    """
+    infos = [
+        info
+        for info in archive.infolist()
+        if not info.is_dir()
+        and info.file_size
+        and not any(one in info.filename for one in _CLUTTER)
+    ]
+    if len(infos) > MAX_MEMBERS:
+        raise InvalidInput.because(
+            say("file"),
+            say("a ZIP with {count} files", count=len(infos)),
+            say("at most {most}; pack the one with the readings alone", most=MAX_MEMBERS),
+            "file",
+        )
+    found: dict[str, bytes] = {}
+    left = _ALL_MEMBERS_BYTES
+    for info in infos:
+        data = _unpacked(archive, info, min(left, _MEMBER_BYTES))
+        left -= len(data)
+        found[info.filename] = data
+    return found
+
+
+def _small(archive: zipfile.ZipFile, name: str) -> bytes:
+    """The first bytes of an entry that should be short; nothing where there is none."""
+    try:
+        with archive.open(name) as entry:
+            return entry.read(_PIECE)
+    except (KeyError, zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError):
+        return b""
+
+
+def _unpacked(archive: zipfile.ZipFile, info: zipfile.ZipInfo, most: int) -> bytes:
+    """One entry, no further than it may go: what its directory says of its size may be untrue."""
+    if info.file_size > most:
+        raise too_much()
+    if info.compress_type not in _PLAIN:
+        raise damaged()
+    pieces, size = [], 0
+    try:
+        with archive.open(info) as entry:
+            while piece := entry.read(_PIECE):
+                size += len(piece)
+                if size > most:
+                    raise too_much()
+                pieces.append(piece)
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError):
+        raise damaged() from None
+    return b"".join(pieces)
+
+
+def gunzipped(data: bytes) -> bytes:
+    """What a gzip file holds, no further than a file may go. Raises InvalidInput."""
+    pieces, size, rest = [], 0, data
+    try:
+        while rest.startswith(b"\x1f\x8b"):
+            stream = zlib.decompressobj(wbits=31)
+            while not stream.eof:
+                piece = stream.decompress(rest, _PIECE)
+                if not piece and not stream.unconsumed_tail:
+                    # A log that was cut off while it was packed: what there is of it is read.
+                    break
+                size += len(piece)
+                if size > _MEMBER_BYTES:
+                    raise too_much()
+                pieces.append(piece)
+                rest = stream.unconsumed_tail
+            rest = stream.unused_data
+    except zlib.error:
+        raise damaged() from None
+    return b"".join(pieces)
+
+
+def inner_kind(data: bytes) -> FileKind | None:
+    """What a file inside a ZIP is; None for what holds no table, and for a ZIP in a ZIP."""
+    try:
+        kind = kind_of(data)
+        if kind is FileKind.ZIP:
+            kind = kind_of_zip(directory(data))
+    except InvalidInput:
+        return None
+    return kind if kind in (FileKind.TEXT, FileKind.WORKBOOK) else None
