@@ -5,11 +5,13 @@ import shlex
 import shutil
 import subprocess
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import httpx2
 import pytest
 from typer.testing import CliRunner
 
+import app
 from app.cli.commands import app as commands
 from app.domain.entities.discharge import ChargeCondition
 from app.domain.entities.meter import MeterKind
@@ -20,6 +22,8 @@ from app.settings import Settings
 from tests.builders import battery_details
 from tests.live_server import answering
 from tests.web.conftest import soup
+
+README = Path(app.__file__).parents[1] / "README.md"
 
 
 @pytest.fixture
@@ -83,6 +87,16 @@ def test_the_line_for_a_pipe_works_as_it_stands(page_of_run):
     assert (program, command) == ("program", "fadeline")
     assert done.exit_code == 0, done.output
     assert readings_of(page_of_run) == 3
+
+
+@pytest.mark.skipif(not shutil.which("curl"), reason="curl is not installed")
+def test_the_line_of_the_readme_works_in_a_shell(page_of_run):
+    word = shlex.split(lines_of(page_of_run)[1])[-1]
+    line = next(one for one in README.read_text().splitlines() if one.startswith("curl -H"))
+    own = page_of_run.partition("/runs/")[0]
+    line = line.replace("WORD", word).replace("http://127.0.0.1:8765", own)
+    done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, timeout=60)
+    assert json.loads(done.stdout) == {"stored": 1, "known": 0}, done.stderr
 
 
 def test_without_its_word_the_page_shows_no_line(page_of_run):

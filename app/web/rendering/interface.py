@@ -21,6 +21,9 @@ _UNITS = (
 )
 _FORMATS = {"date-time": "date and time", "date": "date"}
 
+# What fits into a number of a database and no real list.
+_ANY = 2**53
+
 Schema = Mapping[str, Any]
 
 
@@ -57,8 +60,8 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Operation:
-    """One thing to ask for. example is a body that fits, empty where nothing is sent; many says
-    that the answer is a list."""
+    """One thing to ask for. body is what is sent and what that holds further in; example is a body
+    that fits, empty where nothing is sent; many says that the answer is a list."""
 
     name: str
     method: str
@@ -66,7 +69,7 @@ class Operation:
     meaning: tuple[str, ...]
     word: bool
     parameters: tuple[Value, ...]
-    body: Part | None
+    body: tuple[Part, ...]
     example: str
     answer: Part | None
     many: bool
@@ -75,8 +78,8 @@ class Operation:
 
 @dataclass(frozen=True)
 class Interface:
-    """Everything that the document describes. parts are what bodies and answers hold further in;
-    refused is how a refusal looks."""
+    """Everything that the document describes. parts are what answers hold further in; refused is
+    how a refusal looks."""
 
     version: str
     operations: tuple[Operation, ...]
@@ -92,7 +95,7 @@ def read_interface(document: Mapping[str, Any]) -> Interface:
         for address, methods in document["paths"].items()
         for method, told in methods.items()
     )
-    outer = [part for one in operations for part in (one.body, one.answer) if part]
+    outer = [one.answer for one in operations if one.answer]
     return Interface(
         version=document["openapi"],
         operations=operations,
@@ -117,6 +120,7 @@ def _operation(
     answer = next(
         (_json(one) for status, one in told["responses"].items() if status.startswith("2")), None
     )
+    sent = None if body is None else _part(body, schemas)
     many = answer is not None and answer.get("type") == "array"
     return Operation(
         name=f"{method}-{address.strip('/').translate(str.maketrans('/', '-', '{}'))}",
@@ -128,7 +132,7 @@ def _operation(
             _value(one["name"], one["schema"] | _described(one), one["required"], schemas)
             for one in told.get("parameters", ())
         ),
-        body=None if body is None else _part(body, schemas),
+        body=() if sent is None else (sent, *_further_in([sent], schemas)),
         example=_example(body, schemas),
         answer=None if answer is None else _part(answer, schemas),
         many=many,
@@ -195,9 +199,9 @@ def _further_in(parts: list[Part], schemas: Mapping[str, Schema]) -> Iterator[Pa
 
 def _value(name: str, told: Schema, needed: bool, schemas: Mapping[str, Schema]) -> Value:
     types, parts, choices = [], [], []
-    meaning, several = _words(told), ""
+    meaning = _words(told)
     for one in _alternatives(told):
-        several = "list of " if one.get("type") == "array" else ""
+        several = f"list{_limits(one)} of " if one.get("type") == "array" else ""
         inner, found = _named(one.get("items", one), schemas)
         choices += [str(choice) for choice in found.get("enum", ())]
         if "properties" in found:
@@ -224,4 +228,12 @@ def _alternatives(told: Schema) -> tuple[Schema, ...]:
 def _type(schema: Schema) -> str:
     if "prefixItems" in schema:
         return f"list of {len(schema['prefixItems'])} values"
-    return _FORMATS.get(schema.get("format", ""), str(schema.get("type", "any")))
+    return _FORMATS.get(schema.get("format", ""), str(schema.get("type", "any")) + _limits(schema))
+
+
+def _limits(schema: Schema) -> str:
+    """From and up to what it goes, where the two say more than what a computer can hold."""
+    for least, most in (("minimum", "maximum"), ("minItems", "maxItems")):
+        if least in schema and schema.get(most, _ANY) < _ANY:
+            return f" ({schema[least]} to {schema[most]})"
+    return f" (at most {schema['maxLength']} characters)" if "maxLength" in schema else ""
