@@ -35,7 +35,7 @@ class ReadingQuestionAnswer(Answer):
 
 
 class RunningAnswer(Answer):
-    """The state of a run. Times are aware; *_end are where the end is expected, with 90 %."""
+    """The state of a run. Times carry their offset; *_end are where the end is expected (90 %)."""
 
     run_id: int
     battery_id: int

@@ -33,9 +33,7 @@ def api_batteries(
     request: Request,
     response: Response,
     find: Annotated[str, Query(max_length=MAX_NAME_LENGTH, description="A part of the name.")] = "",
-    first: Annotated[
-        int, Query(ge=0, le=MAX_BATTERIES, description="How many are left out at the begin.")
-    ] = 0,
+    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES, description="How many are skipped.")] = 0,
     most: Annotated[int, Query(ge=1, le=500, description="How many are answered.")] = 500,
 ) -> list[BatteryReport]:
     """Batteries with their tests, fade and projected end of life, by name.
