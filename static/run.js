@@ -55,7 +55,9 @@
       (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
     );
     const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
-    return typed || chosen || document.querySelector("details[open]:not([data-stays])");
+    // The word of a feed is shown once: asking for that page again would make another one.
+    const once = document.querySelector("[data-once]");
+    return once || typed || chosen || document.querySelector("details[open]:not([data-stays])");
   }
 
   async function look() {

@@ -197,3 +197,41 @@ def test_an_hour_that_comes_twice_is_two_hours(zone):
     rows = [f"{one.astimezone():%Y-%m-%d %H:%M:%S},9.0\n" for one in moments]
     read = lines.readings(["time,current_a\n", *rows], moments[-1])
     assert [datetime.fromisoformat(one["at"]) for one in read] == moments
+
+
+def test_a_line_without_a_value_is_named_and_the_rest_goes_on(run):
+    address, word = run
+    rows = [line(h) for h in range(6)]
+    rows[1] = rows[1].replace("9.0", "")
+    rows[2] = rows[2].replace("9.0", "OFF")
+    rows[3] = rows[3].replace("13.1", "err")
+    rows[4] = ",9.0,13.1\n"
+    rows.insert(5, "time,current_a,voltage_v\n")
+    text = "time,current_a,voltage_v\n" + "".join(rows)
+    done = CliRunner().invoke(app, ["feed", address, "-", "--word", word], input=text)
+    assert done.exit_code == 0, done.output
+    assert "3 readings stored, 4 lines without a value" in done.stdout
+    assert done.stderr.splitlines() == [
+        "No value: line 3, current: no value; line not sent",
+        "No value: line 4, current: “OFF” is no value; line not sent",
+        "No value: line 5, voltage: “err” is no value; sent without it",
+        "No value: line 6, time: no value; line not sent",
+        "No value: line 7, current: “current_a” is no value; line not sent",
+    ]
+
+
+def test_a_cell_that_nobody_measured_is_no_fault():
+    lines = FeedLines(guess_uses)
+    rows = [line(0), line(1).replace("13.1", ""), line(2)]
+    read = lines.readings(["time,current_a,voltage_v\n", *rows], START)
+    assert [one.get("voltage_v") for one in read] == [13.1, None, 13.1]
+    assert (lines.lacking, lines.passed_over) == ([], 0)
+
+
+def test_lines_are_counted_from_the_first_of_the_log():
+    lines = FeedLines(guess_uses)
+    lines.readings(["device 7\n", "time,current_a,voltage_v\n", line(0), line(1)], START)
+    lines.readings([line(2), "\n", line(3).replace("9.0", "")], START)
+    assert lines.lacking == ["line 7, current: no value; line not sent"]
+    lines.readings([line(4), line(5).replace("9.0", "-")], START)
+    assert lines.lacking == ["line 9, current: “-” is no value; line not sent"]

@@ -131,7 +131,8 @@ def feed(
     with failing_in_one_sentence(), open_source(file) as source:
         fed = run_feed(address_of_feed(run), word, source, follow=follow)
         refused = f", {fed.refused} refused" if fed.refused else ""
-        echo(f"{fed.stored} readings stored{refused}")
+        lacking = f", {fed.lacking} lines without a value" if fed.lacking else ""
+        echo(f"{fed.stored} readings stored{refused}{lacking}")
     if fed.refused:
         raise typer.Exit(1)
 

@@ -36,10 +36,11 @@ class NotTaken(FadelineError):
 
 @dataclass
 class Fed:
-    """How many readings were stored, and how many the run refused."""
+    """How many readings were stored, how many the run refused, and how many lines made none."""
 
     stored: int = 0
     refused: int = 0
+    lacking: int = 0
 
 
 def address_of_feed(run: str) -> str:
@@ -53,8 +54,8 @@ def address_of_feed(run: str) -> str:
 def run_feed(address: str, token: str, source: IO[str], *, follow: bool) -> Fed:
     """Send every line of the source. Raises FadelineError.
 
-    A reading that the run refuses is named and the rest goes on. With follow the source is watched
-    for more until it is interrupted.
+    A reading that the run refuses, or a line that lacks a value, is named and the rest goes on.
+    With follow the source is watched for more until it is interrupted.
     """
     lines = FeedLines(guess_uses)
     fed = Fed()
@@ -69,6 +70,9 @@ def run_feed(address: str, token: str, source: IO[str], *, follow: bool) -> Fed:
             heading += batch
             continue
         heading = []
+        for said in lines.lacking:
+            echo(f"No value: {said}", err=True)
+        fed.lacking += lines.passed_over
         if readings:
             _send_parts(address, token, readings, fed, follow)
     return fed

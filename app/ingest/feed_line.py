@@ -1,10 +1,11 @@
 """Lines of a log as they are written, one bunch after the other, as readings for a feed."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-from app.domain.errors import InvalidInput
+from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import guess
@@ -24,13 +25,20 @@ _ROLES = {
 
 
 class FeedLines:
-    """Remembers the shape of the log from its first lines."""
+    """Remembers the shape of the log from its first lines.
+
+    lacking says, a sentence each, what the last lines had no value for; passed_over is how many of
+    them made no reading.
+    """
 
     def __init__(self, guess: Callable[[CellTable], tuple[ColumnUse, ...]]) -> None:
         self._guess = guess
         self._head = ""
         self._uses: tuple[ColumnUse, ...] = ()
         self._last: datetime | None = None
+        self._before = 0
+        self.lacking: list[str] = []
+        self.passed_over = 0
 
     @property
     def begun(self) -> bool:
@@ -38,12 +46,14 @@ class FeedLines:
         return bool(self._uses)
 
     def readings(self, lines: Sequence[str], now: datetime) -> list[dict[str, Any]]:
-        """Readings of these lines, with their moments; lines without a current are passed over.
+        """Readings of these lines, with their moments. A line without a current or a time makes
+        none, which `lacking` says.
 
         Times must carry their date or be seconds since 1970; a log without a time column is read
-        as of now. Raises InvalidInput with the line.
+        as of now. Raises InvalidInput with the line, as counted from the first of the log.
         """
         text = "".join(lines)
+        self.lacking, self.passed_over = [], 0
         if not self._uses:
             table = read_table(text)
             self._uses = self._guess(table)
@@ -51,24 +61,51 @@ class FeedLines:
             self._head = text[: table.start]
         else:
             table = read_table(self._head + text)
+            ahead = self._before - len(self._head.splitlines())
+            table = replace(table, first_line=table.first_line + ahead)
+        self._before += len(text.splitlines())
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
             if left := [one for one in guess(table).questions if one.role == "current"]:
                 raise InvalidInput(one.problem() for one in left)
             allowed = say("one with the current")
             raise InvalidInput.because(say("columns"), ", ".join(table.header), allowed)
-        made = []
-        for line, row in table.rows():
-            amps = value_of(row[at["current"]], self._uses[at["current"]])
-            if amps is None:
-                continue
-            one: dict[str, Any] = {"at": self._moment(row, at, line, now).isoformat()}
-            for role, name in _ROLES.items():
-                value = value_of(row[at[role]], self._uses[at[role]]) if role in at else None
-                if value is not None:
-                    one[name] = value
-            made.append(one)
+        read = [self._reading(row, at, line, now) for line, row in table.rows()]
+        made = [one for one in read if one]
+        self.passed_over = len(read) - len(made)
         return made
+
+    def _reading(
+        self, row: Sequence[str], at: dict[str, int], line: int, now: datetime
+    ) -> dict[str, Any]:
+        """What a feed sends of a line; empty where it lacks what a reading needs."""
+        values = {
+            role: value_of(row[at[role]], self._uses[at[role]]) for role in _ROLES if role in at
+        }
+        if values["current"] is None:
+            self._lacks(line, "current", row[at["current"]])
+            return {}
+        if "time" in at and not row[at["time"]].strip():
+            self._lacks(line, "time", "")
+            return {}
+        one: dict[str, Any] = {"at": self._moment(row, at, line, now).isoformat()}
+        for role, value in values.items():
+            if value is not None:
+                one[_ROLES[role]] = value
+            elif row[at[role]].strip():
+                # An empty cell says itself that nothing was measured.
+                self._lacks(line, role, row[at[role]], sent=True)
+        return one
+
+    def _lacks(self, line: int, role: str, cell: str, *, sent: bool = False) -> None:
+        place, cell = cell_said("line", line, role), truncate(cell)
+        if sent:
+            said = say("{place}: “{cell}” is no value; sent without it", place=place, cell=cell)
+        elif cell:
+            said = say("{place}: “{cell}” is no value; line not sent", place=place, cell=cell)
+        else:
+            said = say("{place}: no value; line not sent", place=place)
+        self.lacking.append(said)
 
     def _in_order(self, dated: datetime, now: datetime) -> datetime:
         """A local time as a moment. An hour that comes twice goes on from the reading before."""

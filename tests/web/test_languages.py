@@ -163,6 +163,10 @@ def _texts_in(cell: object) -> Iterator[str]:
                 yield from _texts_in(one)
 
 
+# What it quotes of the OpenAPI document is English, says so in a sentence and is marked as such.
+DESCRIBED_IN_ENGLISH = "/help/scripts"
+
+
 def said_in(page: BeautifulSoup) -> Iterator[str]:
     """What a page says to eyes and ears, piece by piece."""
     for one in page.find_all(("script", "style", "code", "pre")):
@@ -185,7 +189,11 @@ def test_a_page_in_german_says_nothing_in_english(filled, stop):
     answer = client.get(stop.address(made))
     assert answer.status_code == stop.status
     assert language_of(answer) == "de"
-    assert [text for text in said_in(soup(answer)) if english_in(text, typed)] == []
+    page = soup(answer)
+    if stop.path == DESCRIBED_IN_ENGLISH:
+        for one in page.select("main [lang=en]"):
+            one.decompose()
+    assert [text for text in said_in(page) if english_in(text, typed)] == []
 
 
 @pytest.mark.parametrize("stop", EMPTY, ids=lambda one: one.name)

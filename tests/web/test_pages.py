@@ -112,6 +112,7 @@ PAGES = [
     ("method.html", method.MethodPage),
     ("words.html", help.WordsPage),
     ("good_test.html", help.GoodTestPage),
+    ("scripts.html", help.ScriptsPage),
     ("preferences.html", preferences.PreferencesPage),
     ("curves.html", batteries.CurvesPage),
     ("comparison.html", comparison.ComparisonPage),

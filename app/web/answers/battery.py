@@ -61,16 +61,26 @@ class BatteryAnswer(Answer):
     nominal_v: float
     rated_ah: float
     rated_hours: float | None
+    """The discharge time that the rated capacity is stated for, in hours."""
     rated_temperature_c: float
     in_service_since: date | None
     reserve_share: float
+    """What the owner leaves in it, as a fraction of rated."""
     threshold_words: str
+    """What it must still hold, in words."""
     as_of: date
     tests: tuple[TestSummaryAnswer, ...]
+    """All tests."""
     points: tuple[TrendPointAnswer, ...]
+    """The tests as the fade uses them."""
     fade: FadeAnswer
+    """How fast it loses capacity."""
     end_of_life: EndOfLifeAnswer
+    """When it will hold too little."""
     watch: WatchAnswer
+    """Whether the newest test falls out of line."""
     next_test: NextTestAnswer
+    """When to test again, and why."""
     events: tuple[EventAnswer, ...]
+    """What happened in between."""
     lives: CircumstancesAnswer

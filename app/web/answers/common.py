@@ -21,19 +21,28 @@ class TestSummaryAnswer(Answer):
     id: int
     started_at: datetime
     kind: EvidenceKind
+    """What the test proves."""
     capacity_ah: float
+    """Of a lower bound it is no capacity: lower_ah is what that proves."""
     expanded_ah: float
+    """Its uncertainty (95 %)."""
     lower_ah: float
+    """What the battery had at least."""
     share_of_rated: float
+    """Capacity by rated capacity, as a fraction."""
     mean_current_a: Current
     duration_h: float
     temperature_c: float | None
+    """Of the battery during the test."""
     end_reason: str
     charge_condition: str
     load: str
     caveats: int
+    """How many there are; the test itself says which."""
     left_out_reason: str
+    """Why the fade leaves it out; empty where it does not."""
     odd: bool
+    """It lies far from the others."""
 
 
 class TrendPointAnswer(Answer):
@@ -84,19 +93,28 @@ class FadeAnswer(Answer):
     first_day: float
     last_day: float
     measured: int
+    """How many tests measured a capacity."""
     lower_bounds: int
+    """How many tests prove a lower bound only."""
     left_out: int
+    """How many tests are not used."""
     reference_ah: float | None
+    """The capacity that the percentages are of."""
     reference_words: str
     rate_percent_per_year: float | None
+    """Positive where capacity is lost; null where it cannot be told."""
     low: float | None
+    """Low end of the interval of the rate, in % per year."""
     high: float | None
+    """High end of the interval of the rate, in % per year."""
     significant: bool
+    """Whether the interval leaves out no fade at all."""
     scatter_ah: float | None
     detectable: tuple[DetectableAnswer, ...]
     odd_discharge_ids: tuple[int, ...]
     caveats: tuple[FindingAnswer, ...]
     level: float
+    """How sure the interval is, as a fraction."""
 
 
 class ThresholdAnswer(Answer):
@@ -139,20 +157,26 @@ class EndOfLifeAnswer(Answer):
     """When the true capacity falls below the threshold: dates by 5, 25, 50, 75 and 95 % chance."""
 
     outcome: ProjectionOutcome
+    """What can be said."""
     threshold: ThresholdAnswer
     threshold_ah: float | None
     p05: date | None
     p25: date | None
     p50: date | None
+    """As likely before as after this; null where it is beyond what is foreseen."""
     p75: date | None
     p95: date | None
     chance_above_today: float | None
+    """The chance that it holds enough today, as a fraction."""
     mostly_prior: bool
+    """It rests on published cells more than on the tests of this battery."""
     fan: tuple[FanPointAnswer, ...]
     chances: tuple[ChancePointAnswer, ...]
     straight: StraightLineAnswer | None
+    """What a straight line would say, for comparison."""
     caveats: tuple[FindingAnswer, ...]
     level: float
+    """How sure the interval is, as a fraction."""
 
 
 class CorrectionAnswer(Answer):

@@ -9,7 +9,9 @@ class ErrorAnswer(Answer):
     """What went wrong in a few words, and a sentence for each thing that did."""
 
     error: str
+    """A few words."""
     details: tuple[str, ...]
+    """Field or row, what was given and what is allowed, a sentence each."""
 
 
 def _said(when: str) -> dict[str, Any]:

@@ -35,31 +35,47 @@ class ReadingQuestionAnswer(Answer):
 
 
 class RunningAnswer(Answer):
-    """The state of a run. Times are aware; *_end are where the end is expected, with 90 %."""
+    """The state of a run. Times carry their offset; *_end are where the end is expected (90 %)."""
 
     run_id: int
     battery_id: int
     battery_name: str
     state: str
+    """running, finished or abandoned."""
     started_at: datetime
     as_of: datetime
+    """The moment that this is told of."""
     elapsed_h: float
+    """From the first reading to the last."""
     counted_ah: float
+    """Charge counted so far, from the readings that are not struck out."""
     expanded_ah: float
+    """What the meter may be wrong by in that (95 %)."""
     mean_current_a: Current | None
     next_due_at: datetime
+    """When the next reading is due."""
     overdue: bool
     early_end: datetime | None
+    """Begin of the 90 % interval of the expected end."""
     middle_end: datetime | None
+    """The most likely end."""
     late_end: datetime | None
+    """End of the 90 % interval of the expected end."""
     guess_words: str
+    """What the expected end rests on."""
     warnings: tuple[FindingAnswer, ...]
     questions: tuple[ReadingQuestionAnswer, ...]
+    """Readings that can hardly be, as long as nobody answered."""
     hours: tuple[float, ...]
+    """Hours from the first reading to each."""
     counted: tuple[float, ...]
+    """Amp-hours counted up to each of these."""
     expected_low_ah: float
+    """What the battery probably holds: the low end of it."""
     expected_middle_ah: float
+    """What the battery most likely holds."""
     expected_high_ah: float
+    """What the battery probably holds: the high end of it."""
 
 
 class RunStandingAnswer(Answer):
@@ -67,3 +83,4 @@ class RunStandingAnswer(Answer):
 
     state: RunState
     readings: int
+    """How many it has; one more means that there is something new to read."""

@@ -32,9 +32,9 @@ router = APIRouter(prefix="/api", tags=["reports"])
 def api_batteries(
     request: Request,
     response: Response,
-    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH)] = "",
-    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES)] = 0,
-    most: Annotated[int, Query(ge=1, le=500)] = 500,
+    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH, description="A part of the name.")] = "",
+    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES, description="How many are skipped.")] = 0,
+    most: Annotated[int, Query(ge=1, le=500, description="How many are answered.")] = 500,
 ) -> list[BatteryReport]:
     """Batteries with their tests, fade and projected end of life, by name.
 
@@ -55,7 +55,11 @@ def api_battery(request: Request, battery_id: Id) -> BatteryReport:
 
 @router.get("/batteries/{battery_id}/road", response_model=RoadAnswer)
 def api_road(
-    request: Request, battery_id: Id, on: str = "", nights: str = "", beside: str = ""
+    request: Request,
+    battery_id: Id,
+    on: Annotated[str, Query(description="A day, such as 2028-06-01.")] = "",
+    nights: Annotated[str, Query(description="How many are wanted.")] = "",
+    beside: Annotated[str, Query(description="Number of a second battery.")] = "",
 ) -> RoadReport:
     """Nights without charging: now, in a cold week, on a day, with a second battery."""
     wish, other = read_wish({"on": on, "nights": nights, "beside": beside})
@@ -78,9 +82,11 @@ def api_discharge(request: Request, discharge_id: Id) -> DischargeReport:
 @router.get("/comparison", response_model=ComparisonAnswer)
 def api_comparison(
     request: Request,
-    battery: Annotated[list[str], Query()] = [],  # noqa: B006
-    moved_on: str = "",
-    show: str = SHOW,
+    battery: Annotated[list[str], Query(description="Numbers of batteries, one each time.")] = [],  # noqa: B006
+    moved_on: Annotated[str, Query(description="Day of the move of a single battery.")] = "",
+    show: Annotated[
+        str, Query(description="The difference to find, in points of % of rated a year.")
+    ] = SHOW,
 ) -> ComparisonReport:
     """Batteries beside one another, or one before and after the date of a move."""
     today = today_of(request)

@@ -39,12 +39,20 @@ class SentReading(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    at: Annotated[AwareDatetime, AfterValidator(_sensible)]
+    at: Annotated[
+        AwareDatetime,
+        AfterValidator(_sensible),
+        Field(description="When it was measured: a date and time with its offset (RFC 3339)."),
+    ]
     current_a: Annotated[Number, Field(description=CURRENT_A)]
-    voltage_v: Number | None = None
-    temperature_c: Number | None = None
-    gauge_percent: Number | None = None
-    counted_ah: Number | None = None
+    voltage_v: Annotated[Number | None, Field(description="Of the battery, in volts.")] = None
+    temperature_c: Annotated[Number | None, Field(description="Of the battery itself.")] = None
+    gauge_percent: Annotated[
+        Number | None, Field(description="What a gauge shows. It is used for no capacity.")
+    ] = None
+    counted_ah: Annotated[
+        Number | None, Field(description="What the meter's own counter shows, in every reading.")
+    ] = None
 
     def given(self) -> ReadingGiven:
         """As a reading within its ranges. Raises InvalidInput."""
@@ -63,14 +71,27 @@ class SentReading(BaseModel):
 class SentReadings(BaseModel):
     """What a feed sends: one reading or many, in any order."""
 
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "readings": [
+                        {"at": "2026-05-02T08:00:00Z", "current_a": 9.0, "voltage_v": 13.1},
+                        {"at": "2026-05-02T10:30:00+02:00", "current_a": 9.1, "voltage_v": 13.0},
+                    ]
+                }
+            ]
+        }
+    )
+
     readings: list[SentReading] = Field(min_length=1, max_length=runs.MAX_FED)
 
 
 class Taken(BaseModel):
     """What became of them."""
 
-    stored: int
-    known: int
+    stored: Annotated[int, Field(description="How many were new and are stored now.")]
+    known: Annotated[int, Field(description="How many were there before: sent twice.")]
 
 
 @router.get("/runs/{run_id}", response_model=RunningAnswer)

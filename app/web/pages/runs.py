@@ -25,6 +25,7 @@ from app.web.forms import previous_values
 from app.web.forms.discharge_form import meter_options
 from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.forms.run_form import read_end, read_reading, read_start
+from app.web.rendering.feed_access import EXAMPLE_A, FeedAccess, feed_access
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -46,7 +47,7 @@ class RunStartPage:
 
 @dataclass(frozen=True)
 class RunPage:
-    """What run.html needs. word is the feed's, shown once, when it is made.
+    """What run.html needs. feed has the word of a feed, shown once, when it is made.
 
     changed is a reading whose change was refused, with what was typed; corrections says what
     readings were before. asked are the newest readings with open questions, open all that have one.
@@ -60,7 +61,7 @@ class RunPage:
     counted: Chart | None
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
-    word: str
+    feed: FeedAccess | None
     changed: tuple[int, Mapping[str, str]] | None
     corrections: tuple[str, ...]
     asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
@@ -210,16 +211,18 @@ def run_page(
     changed: tuple[int, Mapping[str, str]] | None = None,
 ) -> Response:
     view = runs.show_run(store_of(request), run_id, now_of(request))
+    last = next((one for one in reversed(view.readings) if not one.struck_reason), None)
+    current_a = last.given.current_a if last else EXAMPLE_A
     context = RunPage(
         run=view.run,
         battery=view.battery,
         report=view.report,
         readings=view.readings,
-        last=next((one for one in reversed(view.readings) if not one.struck_reason), None),
+        last=last,
         counted=run_chart(view.report),
         values=values,
         problems=problems,
-        word=word,
+        feed=feed_access(request, str(run_id), word, current_a) if word else None,
         changed=changed,
         corrections=corrections(view.run.details, view.readings, view.former),
         asked=_asked(view),

@@ -1,0 +1,44 @@
+"""The lines that feed a running test are copied by a press, and stay while readings come in."""
+
+import shlex
+
+import httpx2
+import pytest
+from playwright.sync_api import expect
+
+from tests.live_server import answering
+
+
+@pytest.fixture
+def address(filled):
+    folder, _ = filled
+    with answering(folder) as served:
+        yield served
+
+
+def test_a_line_is_copied_whole_and_its_word_outlasts_the_first_reading(browser, filled, address):
+    context = browser.new_context(permissions=["clipboard-read", "clipboard-write"])
+    page = context.new_page()
+    page.clock.install()
+    page.goto(address + filled[1]["run"])
+    page.locator("#feed-title ~ form button").first.click()
+    line = page.locator(".typed code").first.inner_text()
+    page.locator("[data-copy]").first.click()
+    expect(page.locator(".typed [role=status]").first).to_have_text("Copied")
+    assert page.evaluate("navigator.clipboard.readText()") == line
+    _, _, bearer, _, kind, _, body, to = shlex.split(line)
+    headers = dict(one.split(": ", 1) for one in (bearer, kind))
+    assert httpx2.post(to, content=body, headers=headers).json()["stored"] == 1
+    word = page.locator("input.link").input_value()
+    # Long enough to look several times for what is new.
+    page.clock.run_for(60_000)
+    assert page.locator("input.link").input_value() == word
+    assert httpx2.post(to, content=body, headers=headers).json()["known"] == 1
+
+
+def test_without_scripts_there_is_a_line_to_select_and_no_button(browser, filled, address):
+    page = browser.new_context(java_script_enabled=False).new_page()
+    page.goto(address + filled[1]["run"])
+    page.locator("#feed-title ~ form button").first.click()
+    expect(page.locator(".typed code").first).to_be_visible()
+    expect(page.locator("[data-copy]").first).to_be_hidden()
