@@ -37,7 +37,7 @@ class Chart:
 
     @property
     def built(self) -> Figure:
-        """The same as the chart library's own package builds it for the script.
+        """The figure as the chart library's own package builds it for the script.
 
         It refuses what the library does not know (ValueError), which only a fault of ours can be.
         """
@@ -61,7 +61,7 @@ class Chart:
 
     @property
     def narrow_svg(self) -> str:
-        """The same for a telephone."""
+        """The picture for a telephone, before scripts have run."""
         return self._fixed(self._svg(self.height_px * NARROW / _PHONE_PX, NARROW))
 
     @property

@@ -24,7 +24,7 @@ class EntityKind(StrEnum):
 
     @property
     def short_label(self) -> str:
-        """The same where a number follows."""
+        """What it is called where a number follows."""
         return say(_SHORT_LABELS[self])
 
 

@@ -44,7 +44,7 @@ class Readings:
 
     @cached_property
     def digest(self) -> bytes:
-        """The same for the same readings in the same columns, and for no others."""
+        """SHA-256 of all columns: equal for equal readings only."""
         digest = sha256()
         # All columns are of equal length: no value can pass from one to the next unseen.
         for name in self.columns:

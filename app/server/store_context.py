@@ -29,7 +29,7 @@ def open_records(settings: Settings) -> Store:
 
 @contextmanager
 def opened(settings: Settings) -> Iterator[Store]:
-    """The same meanwhile; others may use them, too."""
+    """The records of these settings, closed at the end; other processes may use them meanwhile."""
     store = open_records(settings)
     try:
         yield store

@@ -57,7 +57,7 @@ def is_host(text: str) -> bool:
 
 
 def bare_host(text: str) -> str:
-    """The same without its port; empty for what is no host."""
+    """The host of a Host header without its port; empty for what is no host."""
     found = _HOST.fullmatch(text)
     return found[1] if found else ""
 

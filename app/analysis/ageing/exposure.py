@@ -46,11 +46,11 @@ class Exposure:
         )
 
     def lasting(self, hours: float) -> "Exposure":
-        """The same mix of temperatures for another time."""
+        """This mix of temperatures for another number of hours."""
         return Exposure(self.temperature_c, self.hours * (hours / self.total_h))
 
     def within(self, low_c: float, high_c: float) -> "Exposure":
-        """The same hours, those outside taken as if they were at the nearer of the two limits."""
+        """The exposure with hours outside the two limits (°C) taken at the nearer limit."""
         return Exposure(np.clip(self.temperature_c, low_c, high_c), self.hours)
 
     def share_outside(self, low_c: float, high_c: float) -> float:

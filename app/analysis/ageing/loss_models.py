@@ -45,7 +45,7 @@ class CalendarModel:
     joule_per_mol: float
 
     def watched(self, loss: float) -> float:
-        """The same after the years that cells were watched."""
+        """A loss after ten years, led back to the years that cells were watched."""
         return loss * math.pow(WATCHED_YEARS / 10, self.exponent)
 
 

@@ -68,7 +68,7 @@ def further_to_show(records: Sequence[Record], shown: float, pairs: int = 1) -> 
 
 
 def further_after_move(record: Record, move_day: float, shown: float) -> int | None:
-    """The same for tests after a move that are to show a change of the rate by `shown` points."""
+    """How many more tests after a move show a rate changed by `shown` points; None over 40."""
     return _fewest([record], move_day, shown, 1)
 
 

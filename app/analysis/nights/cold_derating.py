@@ -64,7 +64,10 @@ class ColdShare:
 
 
 def cold_share(about: BatteryDetails, temperature_c: float) -> ColdShare:
-    """The same coefficient that corrects tests, used the other way; never beyond its range."""
+    """The share of its capacity that a battery gives at a temperature (°C).
+
+    The coefficient that corrects tests is used the other way, and never beyond its range.
+    """
     coefficient = temperature_coefficient(about.chemistry)
     if coefficient is None:
         words = say(

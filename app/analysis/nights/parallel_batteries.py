@@ -35,7 +35,7 @@ class BatteryCapacity:
 
     @property
     def warm(self) -> "BatteryCapacity":
-        """The same, not in the cold."""
+        """This battery at room temperature."""
         return replace(self, cold=None)
 
 

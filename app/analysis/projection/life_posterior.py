@@ -110,7 +110,7 @@ def log_likelihood(
 def _block_likelihood(
     record: CapacityRecord, log_share: Singles, misfit: NoiseModel
 ) -> tuple[Floats, Floats]:
-    """The same for some of the trajectories."""
+    """The likelihood for some of the trajectories."""
     bound = record.lower_bound
     # Centred, so that single precision is enough and the unit of capacity cannot matter.
     centre = float(np.median(record.log_capacity[~bound]))

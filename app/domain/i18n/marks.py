@@ -7,5 +7,5 @@ def N_(text: str) -> str:  # noqa: N802
 
 
 def N_plural(one: str, many: str) -> tuple[str, str]:  # noqa: N802
-    """The same for a text with two forms, to be said by `say_plural`."""
+    """A text with its form for one and for many, for the catalogue to find; `say_plural` it."""
     return one, many

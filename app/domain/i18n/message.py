@@ -35,7 +35,7 @@ class CelsiusRange:
 
 @dataclass(frozen=True)
 class CelsiusAround:
-    """A temperature in °C and so much more or less, shown likewise."""
+    """A temperature in °C with its ± limit, which a sentence shows in the reader's unit."""
 
     middle: float
     limit: float
@@ -135,7 +135,7 @@ def written_day(value: date) -> str:
 
 
 def long_day(value: date) -> str:
-    """The same with the whole name of the month."""
+    """A date in the reader's order, with the whole name of the month."""
     return Message("{day:long}", {"day": value})
 
 

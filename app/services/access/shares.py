@@ -104,7 +104,7 @@ def open_share(store: Store, token: str, now: datetime) -> SharedView:
 
 
 def open_share_until(store: Store, token: str, now: datetime) -> tuple[SharedView, datetime | None]:
-    """The same, and when the link ends."""
+    """What the link opens, as `open_share` does, and when the link ends (None: never)."""
     with read_session(store.engine) as session:
         share = shares.by_token(session, token)
         if share is None or not share.open_at(now):

@@ -87,7 +87,7 @@ def list_batteries(
 
 
 def list_shown(store: Store, today: date, find: str, first: int, show: Show[T]) -> Listing[T]:
-    """The same as `show` makes it of each report, kept for as long as its rows stay as they are.
+    """A page of the list with what `show` makes of each report, cached while its rows stay.
 
     Of a club's batteries the reports themselves would not fit into memory.
     """
@@ -181,7 +181,7 @@ def change_battery(
 def replace_battery(
     store: Store, session: Session, battery_id: int, details: BatteryDetails, now: datetime
 ) -> Battery:
-    """The same inside the caller's transaction."""
+    """Store other details of a battery inside the caller's transaction."""
     changed = batteries.change(session, battery_id, details, now)
     build_report(store, session, changed, day_here(now))
     return changed
@@ -217,7 +217,7 @@ def _looked_at(
     today: date,
     meters_by_id: dict[int, Meter] | None = None,
 ) -> tuple[BatteryReport, tuple[int, ...]]:
-    """The same report, and which of the tests have open questions."""
+    """A battery's report, and the numbers of its tests with open questions."""
     tests = analysed(store, session, battery, meters_by_id)
     in_question = tests_in_question(battery, [test for test, _ in tests])
     return _report_on(session, battery, today, tests), in_question

@@ -140,7 +140,10 @@ def replace_discharge(
     meter: MeterChoice | None,
     now: datetime,
 ) -> Discharge:
-    """The same inside the caller's transaction; without a meter where none was ever named."""
+    """Store other details of a test inside the caller's transaction.
+
+    meter is None where none was ever named.
+    """
     check_start(details, now)
     test = discharges.get(session, discharge_id)
     battery = batteries.get(session, test.battery_id)

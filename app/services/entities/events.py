@@ -63,7 +63,7 @@ def change_event(
 def replace_event(
     session: Session, event_id: int, on_date: date, kind: EventKind, note: str, now: datetime
 ) -> Event:
-    """The same inside the caller's transaction."""
+    """Store other details of an event inside the caller's transaction."""
     event = events.get(session, event_id)
     _refuse_too_early(session, event.battery_id, on_date)
     return events.change(session, event_id, on_date, kind, note, now)

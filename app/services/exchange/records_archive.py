@@ -182,7 +182,7 @@ def _with_files_named(rows: Iterator[Row], replaced: dict[str, int]) -> Iterator
 
 
 def _told(items: Iterable[Item], what: str, progress: Progress) -> Generator[Item, None, None]:
-    """The same items; each that was taken is told of."""
+    """Pass the items on and report each as progress."""
     for number, item in enumerate(items, start=1):
         progress(what, number)
         yield item

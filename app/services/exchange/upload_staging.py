@@ -228,7 +228,7 @@ def unpacks(file: IO[bytes]) -> bool:
 
 
 def staged_unpacks(store: Store, name: str) -> bool:
-    """The same of a staged file; one that is no longer there holds nothing."""
+    """Whether a staged file holds more than its length tells; one that is gone holds nothing."""
     try:
         with staged_path(store, name).open("rb") as file:
             return unpacks(file)

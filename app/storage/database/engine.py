@@ -47,7 +47,7 @@ def shown_address(address: Address) -> str:
 
 
 def shown_place(engine: Engine) -> str:
-    """The same of an engine."""
+    """Where an engine keeps its data, without a password."""
     return str(data_file(engine) or postgresql.shown(engine.url))
 
 

@@ -55,7 +55,7 @@ def of_row(thing: type[Entered], row: SQLModel) -> Entered:
 
 
 def of_values(thing: type[Entered], values: Mapping[str, Any]) -> Entered:
-    """The same of the values of a row by the names of its columns.
+    """What the values of a row say, by the names of its columns.
 
     A field that was added to the program later takes what it means where it is not given. Raises
     TypeError where another is missing, ValueError where one is damaged, and StorageError where

@@ -52,7 +52,7 @@ class Step:
         return all(one.field in self.values for one in self.questions)
 
     def against(self, error: FadelineError) -> "Step":
-        """The same form with what went wrong at the last moment."""
+        """The form shown again, with what went wrong while storing."""
         values = asked_again(self.values, error)
         return replace(self, values=values, given=None, problems=problems_of(error))
 

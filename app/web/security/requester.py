@@ -53,7 +53,7 @@ def visitor_of(scope: Scope, settings: Settings) -> Requester:
 
 
 def signed_in(request: Request, visitor: Requester) -> Requester:
-    """The same with its session, if it has an open one. Raises StorageError."""
+    """The requester with its open session, if it has one. Raises StorageError."""
     secret = request.cookies.get(cookie_name(settings_of(request)), "")
     if not secret or not visitor.named:
         return visitor
