@@ -26,7 +26,7 @@ def _made() -> sqlite3.Connection:
     return made
 
 
-def lay_down_demo(store: Store) -> None:
+def copy_demo_data(store: Store) -> None:
     """Fill an empty store as fill_with_demo does."""
     if store.on_server:
         fill_with_demo(store, NOW.date())

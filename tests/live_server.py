@@ -84,7 +84,7 @@ def serving(folder: Path, *options: str) -> Iterator[str]:
 
 
 @contextlib.contextmanager
-def answering(
+def server_in_thread(
     folder: Path, moment: datetime | None = None, *, demo: bool = False, public: bool = False
 ) -> Iterator[str]:
     """The same server in a thread of this process, which starts in no time; yields the address.

@@ -18,7 +18,7 @@ from tests.browser.conftest import FLAGS, NAMES
 from tests.browser.main_job import PHONE
 from tests.browser.seed import MANY, fill
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 PAGES = {
     "batteries": "/",
@@ -73,7 +73,7 @@ def browser_rows() -> Iterator[Row]:
     path = next(found for name in NAMES if (found := shutil.which(name)))
     folder = Path(tempfile.mkdtemp())
     made = fill(folder / "data")
-    with sync_playwright() as playwright, answering(folder, NOW) as address:
+    with sync_playwright() as playwright, server_in_thread(folder, NOW) as address:
         browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         for name, where in PAGES.items():
             target = address + where.format(**made)

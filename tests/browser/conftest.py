@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.seed import fill
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 FLAGS = [
     "--no-sandbox",
@@ -55,7 +55,7 @@ def filled(filled_once, tmp_path_factory) -> tuple[Path, dict[str, str]]:
 @pytest.fixture(scope="session")
 def demo_address(tmp_path_factory) -> Iterator[str]:
     """A server with the demo, which no test changes."""
-    with answering(tmp_path_factory.mktemp("demo"), demo=True) as address:
+    with server_in_thread(tmp_path_factory.mktemp("demo"), demo=True) as address:
         yield address
 
 

@@ -11,7 +11,7 @@ from tests.browser.conftest import Watch
 from tests.browser.main_job import PHONE
 from tests.browser.seed import BOUND, MANY
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 MAIN = {
     "batteries": "/",
@@ -49,7 +49,7 @@ MOVING = """() => document.getAnimations().length + [...document.querySelectorAl
 @pytest.fixture(scope="module")
 def server(browser, filled):
     folder, made = filled
-    with answering(folder, NOW) as address:
+    with server_in_thread(folder, NOW) as address:
         yield address, made
 
 

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 NEW = "/batteries/1/discharges/new"
 ROWS = [(f"{hour}:00", "9", f"{13.1 - hour * 0.05:.2f}") for hour in range(3)]
@@ -14,7 +14,7 @@ OFFER = ".kept"
 @pytest.fixture(scope="module")
 def address(browser, tmp_path_factory):
     """A server with one battery, which no test changes."""
-    with answering(tmp_path_factory.mktemp("kept")) as address:
+    with server_in_thread(tmp_path_factory.mktemp("kept")) as address:
         page = browser.new_page()
         page.goto(f"{address}/batteries/new")
         page.get_by_label("Name").fill("Cabin")
@@ -154,7 +154,7 @@ def test_the_summary_leads_to_the_field(context, address):
 
 
 def test_what_was_stored_is_forgotten(browser, tmp_path):
-    with answering(tmp_path) as address:
+    with server_in_thread(tmp_path) as address:
         context = browser.new_context()
         page = context.new_page()
         page.goto(f"{address}/batteries/new")
@@ -225,7 +225,7 @@ def test_without_scripts_the_form_is_as_it_was(browser, address):
 
 
 def test_the_demo_keeps_nothing(browser, tmp_path):
-    with answering(tmp_path, demo=True) as address:
+    with server_in_thread(tmp_path, demo=True) as address:
         page = browser.new_context().new_page()
         page.goto(address + NEW)
         type_rows(page)

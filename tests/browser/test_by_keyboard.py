@@ -6,7 +6,7 @@ from tests.browser.conftest import Watch
 from tests.browser.main_job import DRAWN, PHONE, ROWS, VERDICT
 from tests.browser.seed import MANY
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 MAX_STOPS = 400
 # What has the focus: its name, how it is marked, where it is and what follows what.
@@ -108,7 +108,7 @@ class Keys:
 def there(browser, filled):
     """A server with the demo and more, a page on it and what it must not do."""
     folder, made = filled
-    with answering(folder, NOW) as address:
+    with server_in_thread(folder, NOW) as address:
         page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
         watch = Watch(address)
         yield watch.over(page), address, made
@@ -117,7 +117,7 @@ def there(browser, filled):
 
 
 def test_the_main_job_is_done_by_keys_alone(browser, tmp_path):
-    with answering(tmp_path, NOW) as address:
+    with server_in_thread(tmp_path, NOW) as address:
         page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
         watch = Watch(address)
         watch.over(page).goto(address)

@@ -9,7 +9,7 @@ from tests.browser.audit import Tour
 from tests.browser.conftest import Watch
 from tests.browser.every_page import EMPTY, FILES, FULL, Stop
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 from tests.routes import every_route
 
 WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
@@ -30,7 +30,7 @@ def shots():
 
 def touring(browser, folder, made, shots):
     """A tour of a server on the folder; what it should not say is looked at after every stop."""
-    with answering(folder, NOW) as address:
+    with server_in_thread(folder, NOW) as address:
         page = browser.new_context(timezone_id="UTC").new_page()
         watch = Watch(address)
         yield Tour(watch.over(page), watch, made | {"address": address, "folder": folder}, shots)

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 SIZES = {"phone": {"width": 360, "height": 780}, "laptop": {"width": 1280, "height": 800}}
 
@@ -15,7 +15,7 @@ SIZES = {"phone": {"width": 360, "height": 780}, "laptop": {"width": 1280, "heig
 def saved(browser, tmp_path_factory):
     """The file as a browser saves it from the page of a demo battery, and the demo's address."""
     folder = tmp_path_factory.mktemp("sent")
-    with answering(folder, demo=True) as address:
+    with server_in_thread(folder, demo=True) as address:
         page = browser.new_context(accept_downloads=True).new_page()
         page.goto(f"{address}/batteries/1")
         with page.expect_download() as waiting:

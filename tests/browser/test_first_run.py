@@ -1,10 +1,10 @@
 """The first visit, on a phone whose browser runs no script: the example, a word, the way out."""
 
-from tests.live_server import answering, serving
+from tests.live_server import server_in_thread, serving
 
 
 def test_the_example_and_the_words_work_by_touch_and_without_script(browser, tmp_path):
-    with answering(tmp_path) as address:
+    with server_in_thread(tmp_path) as address:
         phone = browser.new_context(
             viewport={"width": 320, "height": 640}, has_touch=True, java_script_enabled=False
         )

@@ -6,13 +6,13 @@ import httpx2
 import pytest
 from playwright.sync_api import expect
 
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 
 @pytest.fixture
 def address(filled):
     folder, _ = filled
-    with answering(folder) as served:
+    with server_in_thread(folder) as served:
         yield served
 
 

@@ -3,7 +3,7 @@
 from tests.browser.conftest import Watch
 from tests.browser.main_job import PHONE, VERDICT
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 # A day noted every third hour: time, amps and volts of five readings.
 ROWS = (
@@ -51,7 +51,7 @@ class Hand:
 def test_a_first_test_and_its_link_take_at_most_forty_steps_and_a_second_test_fewer(
     browser, tmp_path
 ):
-    with answering(tmp_path, NOW) as address:
+    with server_in_thread(tmp_path, NOW) as address:
         page = browser.new_context(viewport=PHONE).new_page()
         watch = Watch(address)
         watch.over(page).goto(address)

@@ -3,13 +3,13 @@
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 PHONE = {"width": 390, "height": 844}
 
 
 def test_appliances_are_typed_and_the_label_s_nights_are_read(browser, tmp_path):
-    with answering(tmp_path) as address:
+    with server_in_thread(tmp_path) as address:
         watch = Watch(address)
         page = watch.over(browser.new_context(viewport=PHONE).new_page())
         page.goto(address + "/batteries/new")

@@ -16,7 +16,7 @@ from app.services.entities import batteries, discharges
 from app.settings import Settings
 from tests.browser.conftest import Watch
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 # Width and height in points: ISO 216, and 8.5 by 11 inches.
 PAPER = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
@@ -58,7 +58,7 @@ def fill(folder: Path) -> None:
 def address(tmp_path_factory):
     folder = tmp_path_factory.mktemp("print")
     fill(folder)
-    with answering(folder) as at:
+    with server_in_thread(folder) as at:
         yield at
 
 
@@ -167,7 +167,7 @@ def test_a_log_s_last_page_holds_ten_readings_whatever_its_length(browser, tmp_p
         details = discharge_details(steady(hours=hours, amps=100 / hours), days_ago=hours)
         discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     store.engine.dispose()
-    with answering(tmp_path) as at:
+    with server_in_thread(tmp_path) as at:
         for number in (1, 2, 3, 4):
             last = texts(printed(browser, at, f"/discharges/{number}/report", "A4"))[-1]
             assert len(re.findall(r"\d\d:\d\d \d+ h \d\d min", last)) >= 10

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
 from tests.browser.main_job import PHONE
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 from tests.web.auth_client import PASSPHRASE
 
 
@@ -18,7 +18,7 @@ def address(tmp_path):
     data = ["--data", str(tmp_path / "data")]
     command = [sys.executable, "-m", "app", "passphrase", *data]
     subprocess.run(command, input=PASSPHRASE, text=True, check=True, capture_output=True)
-    with answering(tmp_path, public=True) as made:
+    with server_in_thread(tmp_path, public=True) as made:
         yield made
 
 

@@ -6,13 +6,13 @@ from playwright.sync_api import expect
 from tests.browser.conftest import Watch
 from tests.browser.main_job import PHONE, VERDICT, log_a_test
 from tests.builders import NOW
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 
 
 @pytest.fixture
 def plain(browser, tmp_path):
     """A page without scripts on an empty server, and what it must not do."""
-    with answering(tmp_path, NOW) as address:
+    with server_in_thread(tmp_path, NOW) as address:
         context = browser.new_context(viewport=PHONE, java_script_enabled=False)
         page = context.new_page()
         watch = Watch(address)

@@ -19,13 +19,13 @@ from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.reports import nights_report
 from tests.builders import NOW, battery_details, discharge_details
-from tests.fast_demo import lay_down_demo
+from tests.fast_demo import copy_demo_data
 from tests.german import Words
 
 
 @pytest.fixture
 def reports(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 

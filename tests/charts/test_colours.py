@@ -17,7 +17,7 @@ from app.services.entities import batteries, discharges
 from app.services.reports import heat, nights_report
 from tests.builders import NOW
 from tests.charts.test_comparison_chart import DEFICIENCIES, PAGE, lab, linear
-from tests.fast_demo import lay_down_demo
+from tests.fast_demo import copy_demo_data
 
 # CIE 1976: a difference of 2.3 is just noticed; these are told apart at a glance (common practice).
 APART = 20.0
@@ -25,7 +25,7 @@ APART = 20.0
 
 @pytest.fixture
 def charts(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     reports = batteries.list_batteries(store, NOW.date()).shown
     view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     test = discharges.show_discharge(store, reports[0].tests[0].id).report
@@ -69,7 +69,7 @@ def test_the_colours_of_what_is_judged_stay_apart_for_colour_blind_eyes():
 
 
 def test_older_and_newer_curves_are_told_by_lightness(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     lines = [t["line"] for t in curves_figure(batteries.show_curves(store, 1))["data"][::3]]
     parts = [[int(v) / 255 for v in re.findall(r"\d+", line["color"])] for line in lines]
     for matrix in DEFICIENCIES:
@@ -80,7 +80,7 @@ def test_older_and_newer_curves_are_told_by_lightness(store):
 
 
 def test_every_month_carries_its_number(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     report = heat.show_heat(store, 1, NOW.date()).report
     cells = temperature_calendar_figure(report.months)["data"][0]
     for values, texts in zip(cells["z"], cells["text"], strict=True):

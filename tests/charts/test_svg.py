@@ -17,12 +17,12 @@ from app.domain.entities.event import EventKind
 from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.fast_demo import lay_down_demo
+from tests.fast_demo import copy_demo_data
 
 
 @pytest.fixture
 def reports(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 

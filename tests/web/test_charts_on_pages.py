@@ -16,7 +16,7 @@ from fastapi.testclient import TestClient
 from app.services.access import shares
 from app.services.entities import batteries
 from tests.builders import NOW
-from tests.fast_demo import lay_down_demo
+from tests.fast_demo import copy_demo_data
 from tests.web.conftest import soup
 
 pytestmark = pytest.mark.any_database
@@ -42,7 +42,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture
 def demo(store):
-    lay_down_demo(store)
+    copy_demo_data(store)
     return batteries.list_batteries(store, NOW.date()).shown
 
 

@@ -20,7 +20,7 @@ from app.server.application import create_app
 from app.services.entities import batteries, runs
 from app.settings import Settings
 from tests.builders import battery_details
-from tests.live_server import answering
+from tests.live_server import server_in_thread
 from tests.web.conftest import soup
 
 README = Path(app.__file__).parents[1] / "README.md"
@@ -35,7 +35,7 @@ def page_of_run(tmp_path):
     details = RunDetails(start, 0, ChargeCondition.FULL_RESTED, 0)
     made = runs.start_run(store, battery.id, details, MeterKind.SHUNT, start)
     store.engine.dispose()
-    with answering(tmp_path) as address:
+    with server_in_thread(tmp_path) as address:
         yield f"{address}/runs/{made.id}"
 
 

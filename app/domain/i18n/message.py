@@ -57,31 +57,32 @@ class AlsoFahrenheit:
 class Message(str):
     """A sentence with the values in its places; as a string it is English.
 
-    values may be numbers, days and moments, temperatures, other messages and plain text; how is
-    done to what was written. Where there is a plural, text is the form for one, and the value
-    `count` chooses. What is done to it as to any string leaves a plain one, which no
-    reader can put into another language: `joined` and `transformed` keep it a message.
+    values may be numbers, days and moments, temperatures, other messages and plain text; transform
+    is applied to what was written. Where there is a plural, text is the form for one, and the value
+    `count` chooses. A method of strings gives a plain string, which no reader can put into another
+    language: `joined` and `transformed` keep it a message.
     """
 
     text: str
     values: Mapping[str, object]
-    how: Callable[[str], str] | None
+    transform: Callable[[str], str] | None
     plural: str
 
     def __new__(
         cls,
         text: str,
         values: Mapping[str, object] | None = None,
-        how: Callable[[str], str] | None = None,
+        transform: Callable[[str], str] | None = None,
         plural: str = "",
     ) -> "Message":
         written = ENGLISH.written(text, values or {}, plural)
-        made = super().__new__(cls, how(written) if how else written)
-        made.text, made.values, made.how, made.plural = text, values or {}, how, plural
+        made = super().__new__(cls, transform(written) if transform else written)
+        made.text, made.values = text, values or {}
+        made.transform, made.plural = transform, plural
         return made
 
     def __getnewargs__(self) -> Any:
-        return self.text, self.values, self.how, self.plural
+        return self.text, self.values, self.transform, self.plural
 
     def __add__(self, other: str) -> str:
         return joined("", (self, other))
@@ -114,9 +115,13 @@ def joined(separator: str, parts: Iterable[str]) -> str:
     return Message(places, values | {"between": separator})
 
 
-def transformed(said: str, how: Callable[[str], str]) -> str:
+def transformed(said: str, transform: Callable[[str], str]) -> str:
     """A string with something done to what is written in it, for any reader."""
-    return Message("{said}", {"said": said}, how) if isinstance(said, Message) else how(said)
+    return (
+        Message("{said}", {"said": said}, transform)
+        if isinstance(said, Message)
+        else transform(said)
+    )
 
 
 def written_number(value: float, spec: str = "") -> str:
@@ -166,7 +171,7 @@ class Reader:
         if not isinstance(said, Message):
             return said
         written = self.written(said.text, said.values, said.plural)
-        return said.how(written) if said.how else written
+        return said.transform(written) if said.transform else written
 
     def written(self, text: str, values: Mapping[str, object], plural: str = "") -> str:
         """A text of the catalogue with its values."""

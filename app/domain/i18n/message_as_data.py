@@ -74,8 +74,8 @@ def from_plain(kept: object) -> str:
 
 
 def _message(said: Message) -> dict[str, Any]:
-    if said.how is not None:
-        raise TypeError(said.how)
+    if said.transform is not None:
+        raise TypeError(said.transform)
     values = {name: _value(value) for name, value in said.values.items()}
     return {_TEXT: said.text, _VALUES: values}
 
