@@ -78,16 +78,11 @@ def row_said(place: str, number: int) -> str:
 
 def wild_said(cell: str, lines: Sequence[int]) -> str:
     """Rows that were left out because their times lie far from all others."""
-    if len(lines) == 1:
-        return say(
-            "1 row was left out whose time “{time}” lies far from all others (line {line}).",
-            time=cell,
-            line=lines[0],
-        )
-    return say(
+    return say_plural(
+        "1 row was left out whose time “{time}” lies far from all others (line {lines}).",
         "{count} rows were left out whose times, such as “{time}”, lie far from all others "
         "(line {lines}).",
-        count=len(lines),
+        len(lines),
         time=cell,
         lines=", ".join(map(str, lines[:5])) + (" …" if len(lines) > 5 else ""),
     )
@@ -100,16 +95,12 @@ def newest_first_said() -> str:
 
 def shared_said(count: int, line: int) -> str:
     """Rows whose clock shows the same as in the row before."""
-    if count == 1:
-        return say(
-            "1 row shares its time with the row before (line {line}); both were kept, within the "
-            "smallest step the clock shows.",
-            line=line,
-        )
-    return say(
+    return say_plural(
+        "1 row shares its time with the row before (line {line}); both were kept, within the "
+        "smallest step the clock shows.",
         "{count} rows share their time with the row before (first in line {line}); all were kept, "
         "within the smallest step the clock shows.",
-        count=count,
+        count,
         line=line,
     )
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import joined, say, transformed
+from app.domain.i18n.message import joined, say, say_plural, transformed
 from app.domain.units.column import DELIMITERS, ColumnUse, CsvDialect
 from app.ingest.column_inference import ColumnGuess, guess
 from app.ingest.containers.contents import Content, Part, parts_of
@@ -152,15 +152,12 @@ def _opened_sheet(sheet: SheetTable, name: str, layout: CsvDialect) -> Opened:
         if name
         else say("The longest table of the page was read, from row {number} on.", number=row)
     ]
-    if sheet.below == 1:
+    if sheet.below:
         said.append(
-            say("1 row below the readings was left out (row {number}).", number=sheet.below_row)
-        )
-    elif sheet.below:
-        said.append(
-            say(
+            say_plural(
+                "1 row below the readings was left out (row {number}).",
                 "{count} rows below the readings were left out, from row {number} on.",
-                count=sheet.below,
+                sheet.below,
                 number=sheet.below_row,
             )
         )

@@ -158,5 +158,5 @@ def test_a_page_without_readings_is_refused():
         read_file(page(["Welcome"], ["to", "us"]).encode())
     with pytest.raises(InvalidInput, match="a time and a current"):
         read_file(b"<html><body><p>Welcome</p></body></html>")
-    with pytest.raises(InvalidInput, match="opened on the page"):
+    with pytest.raises(InvalidInput, match="brought in on the page"):
         read_file(b'<!doctype html><html lang="en" data-fadeline-file="1">')

@@ -77,7 +77,7 @@ OWN_ARCHIVE = _Other(
 )
 OWN_PAGE = _Other(
     N_("a battery that Fadeline wrote into a file to be sent"),
-    N_("the readings of one test; this file is opened on the page “Received”"),
+    N_("the readings of one test; this file is brought in on the page “Records”"),
 )
 _STARTS = (
     (b"\x89PNG\r\n", _PICTURE),
