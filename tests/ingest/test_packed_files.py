@@ -1,6 +1,7 @@
 """Packed tables open as they are; what holds no table is told what to do instead."""
 
 import bz2
+import contextlib
 import gzip
 import io
 import sqlite3
@@ -72,9 +73,9 @@ def test_sheets_of_several_packed_workbooks_are_called_by_both_names():
 
 
 def database():
-    made = sqlite3.connect(":memory:")
-    made.execute("create table log (a)")
-    return made.serialize()
+    with contextlib.closing(sqlite3.connect(":memory:")) as made:
+        made.execute("create table log (a)")
+        return made.serialize()
 
 
 def tar():
