@@ -45,6 +45,10 @@ def test_migrations_name_no_library_s_inside():
         assert "sqlmodel" not in path.read_text()
 
 
+# A test in the released files whose corrections come to more than 1.2 times the rated capacity.
+CORRECTED_TOO_MUCH = "28"
+
+
 @pytest.fixture(params=sorted(RELEASED.glob("*.db.gz")), ids=lambda path: path.name)
 def old(request, tmp_path):
     """A data folder with a file of a released schema; what it shows stands beside the file."""
@@ -106,9 +110,10 @@ def test_links_of_the_first_schema_show_what_they_showed(tmp_path):
 
 def test_its_results_are_of_the_kinds_that_its_own_program_showed(old, updated):
     shown = figures(updated.state.store)
-    assert {one: row[2] for one, row in shown.items()} == {
-        one: row[2] for one, row in old[1].items()
-    }
+    kinds = {one: row[2] for one, row in old[1].items()}
+    # Corrected it was 94 Ah of a rated 74, which is no capacity any more.
+    kinds |= dict.fromkeys(kinds.keys() & {CORRECTED_TOO_MUCH}, "at_least")
+    assert {one: row[2] for one, row in shown.items()} == kinds
 
 
 def test_its_figures_are_those_of_its_own_program_or_of_the_method_since(old, updated, request):

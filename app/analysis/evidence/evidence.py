@@ -29,6 +29,7 @@ TOO_SHORT_SHARE = 0.05
 # believed, whoever vouches for it.
 MAX_OF_RATED = 1.2
 TOO_MUCH = "more_than_possible"
+CORRECTED_TOO_MUCH = "more_than_possible_corrected"
 RISE_SHARE = 1.03
 _WITHIN_A_STEP = N_(
     "The voltage fell to {last_v:.3f} V, which is the cut-off of {cut_off_v:g} V within one step "
@@ -79,6 +80,27 @@ def classify(delivered: Delivered, about: DischargeConditions, gauge: Gauge | No
     if gauge is not None and gauge.independent is False and kind is EvidenceKind.AT_LEAST:
         reasons.append(Finding("gauge_counts", gauge.words))
     return Evidence(kind, tuple(reasons), advice_after(kind, empty, about))
+
+
+def only_what_was_counted(evidence: Evidence, capacity_ah: float, rated_ah: float) -> Evidence:
+    """What is left where corrections lead to a capacity (Ah) that no such battery has.
+
+    An unusable test stays unusable.
+    """
+    if evidence.kind is not EvidenceKind.MEASURED:
+        return evidence
+    beyond = Finding(
+        CORRECTED_TOO_MUCH,
+        say(
+            "With its corrections the test would come to {capacity_ah:.4g} Ah, and a battery rated "
+            "{rated_ah:g} Ah gives up to {most_ah:.4g} Ah: only what was counted is taken from it. "
+            "Check the rated capacity, the unit of the currents, the temperature and the times.",
+            capacity_ah=capacity_ah,
+            rated_ah=rated_ah,
+            most_ah=MAX_OF_RATED * rated_ah,
+        ),
+    )
+    return Evidence(EvidenceKind.AT_LEAST, (*evidence.reasons, beyond), second_meter())
 
 
 def _spoilt(delivered: Delivered, about: DischargeConditions) -> Finding | None:

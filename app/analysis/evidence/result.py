@@ -11,7 +11,12 @@ from app.analysis.counting.delivered import Delivered, deliver
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.conditions import DischargeConditions
-from app.analysis.evidence.evidence import Evidence, classify
+from app.analysis.evidence.evidence import (
+    MAX_OF_RATED,
+    Evidence,
+    classify,
+    only_what_was_counted,
+)
 from app.analysis.evidence.gauge import Gauge, compare_gauge
 from app.analysis.evidence.uncertainty import End
 from app.analysis.statistics.budget import Budget, Contribution, combine
@@ -103,11 +108,17 @@ def analyse(
     )
     gauge = compare_gauge(readings, delivered, meter)
     evidence = classify(delivered, about, gauge)
-    end = _end(delivered, evidence.kind, about, battery)
     corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
-    factor = _factor(corrections, evidence.kind)
     caveats += _uncorrected(corrections)
+    end = _end(delivered, evidence.kind, about, battery)
+    factor = _factor(corrections, evidence.kind)
     capacity_ah = (delivered.charge_ah + end.shift_ah) * factor
+    if rated_ah is not None and capacity_ah > MAX_OF_RATED * rated_ah:
+        # What was counted could be, what is added to it could not.
+        evidence = only_what_was_counted(evidence, capacity_ah, rated_ah)
+        end = _end(delivered, evidence.kind, about, battery)
+        factor = _factor(corrections, evidence.kind)
+        capacity_ah = delivered.charge_ah * factor
     hours = delivered.duration_s / SECONDS_PER_HOUR
     lines = [
         *uncertainty.meter_lines(meter, capacity_ah, hours, factor),

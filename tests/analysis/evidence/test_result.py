@@ -84,3 +84,38 @@ def test_the_air_s_temperature_is_doubted_by_five_kelvin():
     assert line(air, "temperature_reading").standard_ah == pytest.approx(
         0.035 / 1.07 * (50 / 1.07) / math.sqrt(3)
     )
+
+
+def test_corrections_never_lead_to_a_capacity_that_no_such_battery_has():
+    # 95 Ah to empty in the cold: at 2 °C they would be 95 / (1 - 0.007 × 23) = 113.2 Ah at 25 °C,
+    # and below 1.2 times the rated 100 Ah; 105 Ah would be 125.1, and only 105 were seen.
+    believed = drawn(5.0, 2.0, hours=19, end=EndReason.PROTECTION)
+    assert believed.kind is EvidenceKind.MEASURED
+    assert believed.capacity_ah == pytest.approx(95.0 / 0.839)
+    beyond = drawn(5.0, 2.0, hours=21, end=EndReason.PROTECTION)
+    assert beyond.kind is EvidenceKind.AT_LEAST
+    assert beyond.capacity_ah == pytest.approx(105.0)
+    assert "125.1 Ah" in beyond.evidence.reasons[-1].text
+    assert [line(beyond, code) for code in ("temperature_coefficient", "end", "charge")] == [
+        None
+    ] * 3
+    assert [advice.code for advice in beyond.evidence.next_time] == ["second_meter"]
+
+
+def test_the_end_that_nobody_saw_never_adds_up_to_an_impossible_capacity():
+    # 115 Ah counted, the next look was due 10 Ah later: the middle of that is 120, too much.
+    def ended(amps, hours):
+        readings = Readings.of(
+            [3600.0 * i for i in range(hours + 1)], [amps] * (hours + 1), [12.6] * hours + [None]
+        )
+        return analyse(
+            readings,
+            charge_condition=ChargeCondition.FULL_RESTED,
+            end_reason=EndReason.PROTECTION,
+            rated_ah=95.0,
+        )
+
+    assert ended(10.0, 10).kind is EvidenceKind.MEASURED
+    assert ended(10.0, 10).capacity_ah == pytest.approx(105.0)
+    assert ended(10.0, 11).kind is EvidenceKind.AT_LEAST
+    assert ended(10.0, 11).capacity_ah == pytest.approx(110.0)

@@ -24,14 +24,16 @@ BY_MODEL = {
 YEARS = 3
 
 
-def judged(celsius, capacities):
+def report_at(celsius, capacities):
     of = battery()
     begun = TODAY - timedelta(days=10 + 365 * YEARS)
     place = PlaceTemperatures(PlaceDetails("shed", "", (Season(1, 12, celsius, celsius),), ()))
     report = report_of(of, record(of, capacities, every=365))
-    return heat_report(
-        report, of.details, temperature_history([(begun, place)], begun, TODAY)
-    ).judged
+    return heat_report(report, of.details, temperature_history([(begun, place)], begun, TODAY))
+
+
+def judged(celsius, capacities):
+    return report_at(celsius, capacities).judged
 
 
 @pytest.mark.parametrize(
@@ -58,3 +60,13 @@ def test_cold_the_models_were_not_made_for_only_bounds_the_answer(
     assert words in found.words
     middle = np.median(np.outer(BY_CHARGE, BY_MODEL[celsius]))
     assert found.expected.calendar == pytest.approx(middle, rel=0.005)
+
+
+def test_how_fast_it_ages_is_a_range_where_the_figures_differ_and_one_figure_where_they_do_not():
+    # Three years at 25 °C are three years at 25 °C, whosever activation energy is taken.
+    of_25 = report_at(25.0, (100.0, 98.0, 96.0, 94.0)).words
+    assert "3.0 years here are about 3.0 years" in of_25
+    of_35 = report_at(35.0, (100.0, 98.0, 96.0, 94.0)).words
+    assert "about" not in of_35
+    assert "years here are" in of_35
+    assert " to " in of_35.partition("years here are")[2]
