@@ -27,7 +27,7 @@ class DrawnTest(Protocol):
     @property
     def reserve_share(self) -> float: ...
     @property
-    def expected_run_time_to_empty_h(self) -> float: ...
+    def expected_run_time_to_empty_h(self) -> float | None: ...
 
 
 class NamedTest(DrawnTest, Protocol):
@@ -131,13 +131,15 @@ def _domains(count: int) -> list[list[float]]:
 def _charge_traces(report: DrawnTest) -> list[Figure]:
     rows = report.rows
     hours = [round(row.elapsed_h, 4) for row in rows]
-    until = max(report.expected_run_time_to_empty_h, hours[-1])
+    to_empty_h = report.expected_run_time_to_empty_h
+    assert to_empty_h is not None  # What has rows has a current.
+    until = max(to_empty_h, hours[-1])
     reserve_ah = report.rated_ah * report.reserve_share
     expected: Figure = {
         "type": "scatter",
         "mode": "lines",
         "name": say("to expect of the label"),
-        "x": [0, round(report.expected_run_time_to_empty_h, 4)],
+        "x": [0, round(to_empty_h, 4)],
         "y": [report.rated_ah, 0],
         "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
         "hovertemplate": theme.hover(say("expected %{y:.1f} Ah")),

@@ -53,13 +53,14 @@ def analysis_record(file: Path, given: Given) -> Record:
     if given.charge is None:
         words = "Taken as charged full before the start: a file cannot say."
         assumed.append(Finding("charge_assumed", words, minor=True))
-    delivered = result.delivered
+    delivered, course = result.delivered, result.course
+    assert course is not None  # A file has readings.
     gauge = result.gauge
     record: Record = {
         "file": str(file),
         "delivered_ah": delivered.charge_ah,
         "delivered_wh": delivered.energy_wh,
-        "duration_s": delivered.duration_s,
+        "duration_s": course.duration_s,
         "mean_current_a": delivered.mean_current_a,
         "kind": result.kind.value,
         "lower_bound_ah": result.lower_ah if result.kind is EvidenceKind.AT_LEAST else None,

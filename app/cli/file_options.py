@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import typer
 
-from app.analysis.evidence.evidence import MAX_OF_RATED
+from app.analysis.evidence.unusable import MAX_OF_RATED
 from app.analysis.plausibility.plausibility import LEAST_OF_RATED
 from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.amounts import charge_said

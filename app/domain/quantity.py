@@ -202,6 +202,13 @@ READING_TEMPERATURE = Quantity(N_("temperature"), "°C", -60, 120)
 READING_POWER = Quantity(N_("power"), "W", -10_000_000, 10_000_000)
 READING_COUNT = Quantity(N_("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
 READING_ENERGY = Quantity(N_("watt-hours counted"), "Wh", -100_000_000, 100_000_000)
+COUNTED_CHARGE = Quantity(N_("amp-hours counted"), "Ah", 0, 100_000, above_low=True)
+COUNTED_ENERGY = Quantity(
+    N_("watt-hours counted"), "Wh", 0, 10_000_000, above_low=True, in_thousands=True
+)
+MEAN_VOLTAGE = Quantity(N_("mean voltage of the test"), "V", 0.1, 1000)
+LAST_VOLTAGE = Quantity(N_("last voltage under load"), "V", 0.1, 1000)
+TEST_HOURS = Quantity(N_("hours the test took"), "h", 0, 2400, above_low=True)
 READING_GAUGE = Quantity(N_("gauge"), "%", 0, 100)
 
 METER_GAIN = Quantity(N_("limit of the current reading"), "%", 0, 50)

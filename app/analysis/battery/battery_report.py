@@ -19,7 +19,7 @@ from app.domain.entities.event import Event
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say
 from app.domain.units.rounding import rounded_down
-from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR, since_midnight_s
+from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 
 
 @dataclass(frozen=True)
@@ -35,8 +35,8 @@ class TestSummary:
     expanded_ah: float
     lower_ah: float
     share_of_rated: float
-    mean_current_a: float
-    duration_h: float
+    mean_current_a: float | None
+    duration_h: float | None
     temperature_c: float | None
     end_reason: str
     charge_condition: str
@@ -44,6 +44,7 @@ class TestSummary:
     caveats: int
     left_out_reason: str
     odd: bool
+    only_result: bool
 
     @property
     def share_words(self) -> str:
@@ -223,7 +224,7 @@ def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, .
         lower_ah=result.lower_ah,
         share_of_rated=_proven(result) / rated_ah,
         mean_current_a=delivered.mean_current_a,
-        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
+        duration_h=delivered.duration_h,
         temperature_c=result.temperature_c,
         end_reason=details.end_reason.label,
         charge_condition=details.charge_condition.label,
@@ -231,4 +232,5 @@ def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, .
         caveats=sum(1 for caveat in result.caveats if not caveat.minor),
         left_out_reason=details.left_out_reason,
         odd=test.id in odd,
+        only_result=details.is_only_result,
     )

@@ -45,7 +45,7 @@ class Conditions:
     """How a test was done, as far as it bears on its capacity."""
 
     temperature_c: float | None
-    current_a: float
+    current_a: float | None
     rested: bool
     meter_id: int | None
 
@@ -177,8 +177,9 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
                     usual=Celsius(usual),
                 )
             )
-    usual_a = float(np.median([c.current_a for c in others]))
-    if newest.current_a > 1.25 * usual_a:
+    amps = [c.current_a for c in others if c.current_a is not None]
+    usual_a = float(np.median(amps)) if amps else None
+    if usual_a is not None and newest.current_a is not None and newest.current_a > 1.25 * usual_a:
         found.append(
             say(
                 "The load was heavier: {current_a:.1f} A instead of the usual {usual_a:.1f} A.",

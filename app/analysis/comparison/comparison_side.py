@@ -63,6 +63,7 @@ def side_of(
     own = measured(kept)
     done = [tests[p.discharge_id] for p in own if p.discharge_id in tests]
     warm = [test.temperature_c for test in done if test.temperature_c is not None]
+    amps = [test.mean_current_a for test in done if test.mean_current_a is not None]
     return ComparedSide(
         battery_id=report.id,
         name=name,
@@ -77,7 +78,7 @@ def side_of(
         high=None if rate is None else rate.high,
         no_rate_because="" if rate is not None else no_rate_because,
         mean_temperature_c=fmean(warm) if warm else None,
-        mean_c_rate=fmean(t.mean_current_a for t in done) / report.rated_ah if done else None,
+        mean_c_rate=fmean(amps) / report.rated_ah if amps else None,
         points=tuple(_points(report, kept, rate)),
     )
 

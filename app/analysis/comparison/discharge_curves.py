@@ -59,8 +59,8 @@ def curves_of(
 
 def curve_of(test: Discharge, result: Result, first: Curve | None = None) -> Curve | None:
     """One test's curve, with its difference to the first's; None where it has no voltages."""
-    delivered = result.delivered
-    if delivered.voltage_v is None:
+    delivered = result.course
+    if delivered is None or delivered.voltage_v is None:
         return None
     loaded = np.flatnonzero(delivered.current_a > 0)
     count = len(loaded)

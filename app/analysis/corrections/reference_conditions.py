@@ -172,7 +172,7 @@ def _outside_of(coefficient: OfTemperature, temperature_c: float, reference_c: f
 
 def correct_rate(
     exponent: RateExponent | None,
-    current_a: float,
+    current_a: float | None,
     rated_ah: float,
     rated_hours: float | None,
     *,
@@ -190,6 +190,8 @@ def correct_rate(
         return left(say("No exponent is known for this chemistry: nothing is corrected."))
     if rated_hours is None:
         return left(say("The label's hour rate is not known: nothing is corrected."))
+    if current_a is None:
+        return left(say("Neither the load nor the hours were noted: nothing is corrected."))
     reference_a = rated_ah / rated_hours
     if same_rate(current_a, reference_a):
         return left(say(_SAME_RATE, current_a=current_a, reference_a=reference_a))

@@ -60,6 +60,10 @@ class Delivered:
     # The smallest step of the counter whose figures were taken; None where currents were added up.
     counter_step_ah: float | None = None
 
+    @property
+    def duration_h(self) -> float:
+        return self.duration_s / SECONDS_PER_HOUR
+
 
 def deliver(
     readings: Readings,

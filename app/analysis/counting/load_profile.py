@@ -125,6 +125,8 @@ def _slip(amps: Floats) -> Slip | None:
 
     The first and the last row have one neighbour only: they may be a heavy load, and stay.
     """
+    if amps.size < 3:
+        return None
     before, here, after = amps[:-2], amps[1:-1], amps[2:]
     low, high = np.minimum(before, after), np.maximum(before, after)
     mean = (low + high) / 2

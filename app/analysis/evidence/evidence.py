@@ -2,17 +2,16 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from app.analysis.counting.delivered import Delivered
-from app.analysis.counting.hidden_recharge import ON_LOAD_SHARE, unseen_charge
+from app.analysis.counting.noted_charge import NotedCharge
 from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
+from app.analysis.evidence.unusable import MAX_OF_RATED, TOO_MUCH, why_unusable
 from app.domain.entities.discharge import EndReason
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import Celsius, say
+from app.domain.i18n.message import Celsius, joined, say
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Above this the voltage sags under the load alone and proves no emptiness (common practice).
@@ -23,14 +22,7 @@ COLD_C = 0.0
 # holds: about 15 % from 8 % above the empty voltage and higher, proportionally less below
 # (common practice, after the usual discharge curves).
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
-BLIND_SHARE = 0.5
-TOO_SHORT_SHARE = 0.05
-# A new battery gives up to a tenth more than its rating (common practice); nothing beyond this is
-# believed, whoever vouches for it.
-MAX_OF_RATED = 1.2
-TOO_MUCH = "more_than_possible"
 CORRECTED_TOO_MUCH = "more_than_possible_corrected"
-RISE_SHARE = 1.03
 _WITHIN_A_STEP = N_(
     "The voltage fell to {last_v:.3f} V, which is the cut-off of {cut_off_v:g} V within one step "
     "of the voltages."
@@ -44,6 +36,13 @@ STOPPED_EARLY_AT = N_(
     "proves that at least this much was there."
 )
 
+CONTRADICTS = N_(
+    "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above {empty_v:.2f} "
+    "V where the battery would be empty. The protection may have switched off for another reason "
+    "(heat, cold, a weak cell, too much current)."
+)
+NOTE_THE_END = N_("If it did so some time after the last reading, note the moment of the end.")
+
 
 @dataclass(frozen=True)
 class Evidence:
@@ -54,13 +53,15 @@ class Evidence:
     next_time: tuple[Finding, ...]
 
 
-def classify(delivered: Delivered, about: DischargeConditions, gauge: Gauge | None) -> Evidence:
+def classify(
+    delivered: Delivered | NotedCharge, about: DischargeConditions, gauge: Gauge | None
+) -> Evidence:
     """Decide what the discharge proves.
 
     Only a discharge from full to electrically empty measures capacity; any other proves that at
     least so much was there. A gauge's percentage never counts.
     """
-    spoilt = _spoilt(delivered, about)
+    spoilt = why_unusable(delivered, about)
     if spoilt is not None:
         advice = (
             second_meter()
@@ -103,79 +104,12 @@ def only_what_was_counted(evidence: Evidence, capacity_ah: float, rated_ah: floa
     return Evidence(EvidenceKind.AT_LEAST, (*evidence.reasons, beyond), second_meter())
 
 
-def _spoilt(delivered: Delivered, about: DischargeConditions) -> Finding | None:
-    longest = float(np.diff(delivered.time_s).max())
-    # A counter saw the hours in which nobody looked.
-    if delivered.counter_step_ah is None and longest > BLIND_SHARE * delivered.duration_s:
-        return Finding(
-            "blind",
-            say(
-                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
-                "have been off, so not even a lower bound is proven.",
-                longest_h=longest / SECONDS_PER_HOUR,
-                duration_h=delivered.duration_s / SECONDS_PER_HOUR,
-            ),
-        )
-    rise = _rise(delivered)
-    if rise is not None:
-        return Finding(
-            "charging",
-            say(
-                "The voltage rises from {first_v:.2f} V to {last_v:.2f} V while the current "
-                "flows: that is how a charge looks, not a discharge.",
-                first_v=rise[0],
-                last_v=rise[1],
-            ),
-        )
-    recharged = unseen_charge(delivered)
-    if recharged is not None:
-        return recharged
-    if about.rated_ah is None:
-        return None
-    if delivered.charge_ah > MAX_OF_RATED * about.rated_ah:
-        return Finding(
-            TOO_MUCH,
-            say(
-                "The readings come to {charge_ah:.4g} Ah, and a battery rated {rated_ah:g} Ah "
-                "gives up to {most_ah:.4g} Ah: nothing is taken from that. Check the rated "
-                "capacity, the unit of the currents and the times.",
-                charge_ah=delivered.charge_ah,
-                rated_ah=about.rated_ah,
-                most_ah=MAX_OF_RATED * about.rated_ah,
-            ),
-        )
-    if delivered.charge_ah < TOO_SHORT_SHARE * about.rated_ah:
-        return Finding(
-            "too_short",
-            say(
-                "Only {charge_ah:.2g} Ah were drawn, less than 5 % of the rated {rated_ah:g} "
-                "Ah: that says nothing about the battery.",
-                charge_ah=delivered.charge_ah,
-                rated_ah=about.rated_ah,
-            ),
-        )
-    return None
-
-
-def _rise(delivered: Delivered) -> tuple[float, float] | None:
-    """First and last voltage under load where the whole record rises; None otherwise.
-
-    Under a steady load the voltage of a discharge falls from begin to end; a battery that warms up
-    gives a little back, never as much as this (common practice).
-    """
-    amps, volts = delivered.current_a, delivered.voltage_v
-    if volts is None:
-        return None
-    known = volts[(amps > ON_LOAD_SHARE * amps.max()) & np.isfinite(volts)]
-    if known.size < 2 or known[-1] <= RISE_SHARE * known[0]:
-        return None
-    return float(known[0]), float(known[-1])
-
-
-def _empty(delivered: Delivered, about: DischargeConditions) -> tuple[bool, list[Finding]]:
+def _empty(
+    delivered: Delivered | NotedCharge, about: DischargeConditions
+) -> tuple[bool, list[Finding]]:
     """Whether the battery was electrically empty at the end, and the reason."""
     last_v = delivered.last_voltage_v
-    if delivered.reached_cut_off:
+    if isinstance(delivered, Delivered) and delivered.reached_cut_off:
         cut_off_v = about.cut_off_v
         hardly = last_v is not None and cut_off_v is not None and last_v > cut_off_v
         words = (
@@ -221,21 +155,26 @@ def _empty(delivered: Delivered, about: DischargeConditions) -> tuple[bool, list
     return False, [Finding("stopped_early", text)]
 
 
-def _heavy(delivered: Delivered, about: DischargeConditions) -> Finding | None:
+def _heavy(delivered: Delivered | NotedCharge, about: DischargeConditions) -> Finding | None:
     """A low voltage under a heavy load or in the cold is no proof of emptiness."""
-    at_the_end = float(delivered.current_a[-1])
-    if about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
+    at_the_end, mean_a = _current_at_the_end(delivered), delivered.mean_current_a
+    if at_the_end is None or mean_a is None:
+        sags = say(
+            "The last voltage was low, but what the load drew was not noted, and under a heavy one "
+            "it sags before the battery is empty"
+        )
+    elif about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
         sags = say(
             "The last voltage was low, but under a load of {share:.1f} times the rated capacity "
             "per hour it sags before the battery is empty",
             share=at_the_end / about.rated_ah,
         )
-    elif at_the_end > HEAVIER * delivered.mean_current_a:
+    elif at_the_end > HEAVIER * mean_a:
         sags = say(
             "The last voltage was low, but under {last_a:.3g} A, far more than the {mean_a:.3g} A "
             "before it sags before the battery is empty",
             last_a=at_the_end,
-            mean_a=delivered.mean_current_a,
+            mean_a=mean_a,
         )
     elif about.temperature_c is not None and about.temperature_c < COLD_C:
         sags = say(
@@ -255,12 +194,20 @@ def _heavy(delivered: Delivered, about: DischargeConditions) -> Finding | None:
     )
 
 
+def _current_at_the_end(delivered: Delivered | NotedCharge) -> float | None:
+    if isinstance(delivered, NotedCharge):
+        return delivered.mean_current_a
+    return float(delivered.current_a[-1])
+
+
 def _claimed_empty(
-    delivered: Delivered, end_reason: EndReason, limit: float | None
+    delivered: Delivered | NotedCharge, end_reason: EndReason, limit: float | None
 ) -> tuple[bool, list[Finding]]:
     """The owner says it was empty: believe it unless the voltage at that moment says otherwise."""
     last_v = delivered.last_voltage_v
-    later_ah = delivered.beyond_s / SECONDS_PER_HOUR * delivered.end_current_a
+    later_ah = 0.0
+    if isinstance(delivered, Delivered):
+        later_ah = delivered.beyond_s / SECONDS_PER_HOUR * delivered.end_current_a
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
         text = say(
             "It was noted that {end_reason}, but no voltage was noted at the end.",
@@ -277,17 +224,12 @@ def _claimed_empty(
             end_reason=end_reason.label,
         )
         return True, [Finding("said_empty", text)]
-    return False, [
-        Finding(
-            "voltage_contradicts",
-            say(
-                "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above "
-                "{empty_v:.2f} V where the battery would be empty. The protection may have "
-                "switched off for another reason (heat, cold, a weak cell, too much current). If "
-                "it did so some time after the last reading, note the moment of the end.",
-                end_reason=end_reason.label,
-                last_v=last_v,
-                empty_v=limit,
-            ),
-        )
-    ]
+    text = say(
+        CONTRADICTS,
+        end_reason=end_reason.label,
+        last_v=last_v,
+        empty_v=limit,
+    )
+    if isinstance(delivered, Delivered):
+        text = joined(" ", (text, say(NOTE_THE_END)))
+    return False, [Finding("voltage_contradicts", text)]

@@ -15,6 +15,19 @@ def second_meter() -> tuple[Finding, ...]:
     )
 
 
+def note_more() -> tuple[Finding, ...]:
+    """What makes more of a test than its result alone."""
+    return (
+        Finding(
+            "note_readings",
+            say(
+                "Next time, note volts, amps and temperature at the start, every hour and at the "
+                "end: then the doubt is smaller, and anybody can check it."
+            ),
+        ),
+    )
+
+
 def advice_after(
     kind: EvidenceKind, empty: bool, about: DischargeConditions
 ) -> tuple[Finding, ...]:

@@ -4,22 +4,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.analysis.corrections import reference_conditions
-from app.analysis.corrections.coefficients import rate_exponent, temperature_coefficient
 from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.delivered import Delivered, deliver
+from app.analysis.counting.noted_charge import NotedCharge, noted_charge
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.conditions import DischargeConditions
-from app.analysis.evidence.evidence import (
-    MAX_OF_RATED,
-    Evidence,
-    classify,
-    only_what_was_counted,
+from app.analysis.evidence.corrected import (
+    correction_lines,
+    corrections_of,
+    factor_of,
+    uncorrected,
 )
+from app.analysis.evidence.evidence import Evidence, classify, only_what_was_counted
 from app.analysis.evidence.gauge import Gauge, compare_gauge
+from app.analysis.evidence.next_time import note_more
+from app.analysis.evidence.noted_uncertainty import noted_lines
 from app.analysis.evidence.uncertainty import End
-from app.analysis.statistics.budget import Budget, Contribution, combine
+from app.analysis.evidence.unusable import MAX_OF_RATED
+from app.analysis.statistics.budget import Budget, combine
 from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
 from app.domain.entities.meter import MeterDetails, MeterKind, typical
@@ -41,7 +44,7 @@ class Result:
     "at least"; delivered.charge_ah is what was counted.
     """
 
-    delivered: Delivered
+    delivered: Delivered | NotedCharge
     evidence: Evidence
     gauge: Gauge | None
     end: End
@@ -57,6 +60,11 @@ class Result:
     def lower_ah(self) -> float:
         """What was there with 95 % confidence at the least."""
         return max(0.0, self.capacity_ah - self.budget.expanded_ah)
+
+    @property
+    def course(self) -> Delivered | None:
+        """What was counted reading by reading; None where only the result was noted."""
+        return self.delivered if isinstance(self.delivered, Delivered) else None
 
     @property
     def kind(self) -> EvidenceKind:
@@ -97,27 +105,27 @@ def analyse(
     )
     caveats = list(delivered.caveats)
     if unnamed:
-        caveats.append(
-            Finding(
-                "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
-            )
-        )
+        caveats.append(meter_assumed())
     temperature_c, source = _temperature(readings, delivered, ambient_c)
     about = DischargeConditions(
         charge_condition, end_reason, cut_off_v, empty_v, rated_ah, temperature_c
     )
     gauge = compare_gauge(readings, delivered, meter)
     evidence = classify(delivered, about, gauge)
-    corrections = () if battery is None else _corrections(delivered, battery, temperature_c, source)
-    caveats += _uncorrected(corrections)
+    corrections = (
+        ()
+        if battery is None
+        else corrections_of(battery, delivered.mean_current_a, temperature_c, source)
+    )
+    caveats += uncorrected(corrections)
     end = _end(delivered, evidence.kind, about, battery)
-    factor = _factor(corrections, evidence.kind)
+    factor = factor_of(corrections, evidence.kind)
     capacity_ah = (delivered.charge_ah + end.shift_ah) * factor
     if rated_ah is not None and capacity_ah > MAX_OF_RATED * rated_ah:
         # What was counted could be, what is added to it could not.
         evidence = only_what_was_counted(evidence, capacity_ah, rated_ah)
         end = _end(delivered, evidence.kind, about, battery)
-        factor = _factor(corrections, evidence.kind)
+        factor = factor_of(corrections, evidence.kind)
         capacity_ah = delivered.charge_ah * factor
     hours = delivered.duration_s / SECONDS_PER_HOUR
     lines = [
@@ -127,7 +135,7 @@ def analyse(
     if evidence.kind is EvidenceKind.MEASURED:
         lines.append(uncertainty.end_line(end, factor))
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
-    lines += _correction_lines(corrections, evidence.kind, capacity_ah)
+    lines += correction_lines(corrections, evidence.kind, capacity_ah)
     budget = combine(tuple(lines))
     if end_reason.claims_empty:
         advice = _note_the_minute(delivered, budget, factor)
@@ -149,7 +157,12 @@ def analyse(
 def analyse_test(
     test: DischargeDetails, battery: BatteryDetails, meter: MeterDetails | None
 ) -> Result:
-    """Analyse a test of a known battery. The test's own cut-off voltage goes first."""
+    """Analyse a test of a known battery. The test's own cut-off voltage goes first.
+
+    Raises InvalidInput where it can be none.
+    """
+    if test.is_only_result:
+        return analyse_noted(test, battery, meter)
     return analyse(
         test.readings,
         charge_condition=test.charge_condition,
@@ -161,6 +174,55 @@ def analyse_test(
         meter=meter,
         rated_ah=battery.rated_ah,
         battery=battery,
+    )
+
+
+def analyse_noted(
+    test: DischargeDetails, battery: BatteryDetails, meter: MeterDetails | None
+) -> Result:
+    """Analyse a test of which only the result was noted: the same rules, a wider doubt.
+
+    Raises InvalidInput where there is no charge in it (see noted_charge).
+    """
+    noted = noted_charge(test)
+    caveats = [] if meter is not None else [meter_assumed()]
+    meter = meter or typical(MeterKind.SHUNT)
+    temperature_c, source = (test.ambient_c, "air") if test.ambient_c is not None else (None, "")
+    about = DischargeConditions(
+        test.charge_condition,
+        test.end_reason,
+        test.cut_off_v or battery.cut_off_v,
+        battery.empty_v,
+        battery.rated_ah,
+        temperature_c,
+    )
+    evidence = classify(noted, about, None)
+    corrections = corrections_of(battery, noted.mean_current_a, temperature_c, source)
+    factor = factor_of(corrections, evidence.kind)
+    capacity_ah = noted.charge_ah * factor
+    if capacity_ah > MAX_OF_RATED * battery.rated_ah:
+        evidence = only_what_was_counted(evidence, capacity_ah, battery.rated_ah)
+        factor = factor_of(corrections, evidence.kind)
+        capacity_ah = noted.charge_ah * factor
+    lines = noted_lines(noted, meter, battery, evidence.kind, test.charge_condition, factor)
+    lines += correction_lines(corrections, evidence.kind, capacity_ah)
+    return Result(
+        delivered=noted,
+        evidence=replace(evidence, next_time=(*evidence.next_time, *note_more())),
+        gauge=None,
+        end=End(0.0, 0.0, ""),
+        corrections=corrections,
+        capacity_ah=capacity_ah,
+        temperature_c=temperature_c,
+        temperature_source=source,
+        budget=combine(tuple(lines)),
+        caveats=(*caveats, *uncorrected(corrections)),
+    )
+
+
+def meter_assumed() -> Finding:
+    return Finding(
+        "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
     )
 
 
@@ -211,64 +273,3 @@ def _note_the_minute(delivered: Delivered, budget: Budget, factor: float) -> tup
         without_ah=budget.expanded_ah,
     )
     return (Finding("note_minute", words),)
-
-
-def _correction_lines(
-    corrections: tuple[Correction, ...], kind: EvidenceKind, capacity_ah: float
-) -> list[Contribution]:
-    """What the corrections that count add to the budget; a lower bound is never raised by one."""
-    return [
-        line
-        for correction in corrections
-        if kind is EvidenceKind.MEASURED or correction.factor < 1
-        for line in uncertainty.correction_lines(correction, capacity_ah)
-    ]
-
-
-def _corrections(
-    delivered: Delivered, battery: BatteryDetails, temperature_c: float | None, source: str
-) -> tuple[Correction, ...]:
-    limit_k = (
-        reference_conditions.TEMPERATURE_LIMIT_K
-        if source == "battery"
-        else reference_conditions.AIR_LIMIT_K
-    )
-    return (
-        reference_conditions.correct_temperature(
-            temperature_coefficient(battery.chemistry),
-            temperature_c,
-            battery.rated_temperature_c,
-            limit_k=limit_k,
-            c_rate=delivered.mean_current_a / battery.rated_ah,
-            wanted=battery.corrects_temperature,
-        ),
-        reference_conditions.correct_rate(
-            rate_exponent(battery.chemistry),
-            delivered.mean_current_a,
-            battery.rated_ah,
-            battery.rated_hours,
-            wanted=battery.corrects_rate,
-        ),
-    )
-
-
-def _factor(corrections: tuple[Correction, ...], kind: EvidenceKind) -> float:
-    """All corrections together. A lower bound is never raised by one: that would claim more."""
-    factor = 1.0
-    for correction in corrections:
-        factor *= (
-            correction.factor if kind is EvidenceKind.MEASURED else min(1.0, correction.factor)
-        )
-    return factor
-
-
-def _uncorrected(corrections: tuple[Correction, ...]) -> list[Finding]:
-    """A test outside the range of a source is flagged."""
-    return [
-        # The rate matters little where the exponent is close to 1; the temperature does matter.
-        Finding(
-            f"no_{correction.code}_correction", correction.words, minor=correction.code == "rate"
-        )
-        for correction in corrections
-        if correction.out_of_range
-    ]

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from app.analysis.evidence.evidence import MAX_OF_RATED
+from app.analysis.evidence.unusable import MAX_OF_RATED
 from app.analysis.plausibility.plausible_moment import far_start, overlap
 from app.analysis.plausibility.questions import (
     FACTORS,
@@ -229,11 +229,15 @@ def _lone(test: RawReadings, known: Known) -> Iterable[Doubt]:
 def _load(test: RawReadings, known: Known) -> Iterable[Doubt]:
     """A load tenfold that of the test before it, or a tenth of it."""
     start = known.started_at
-    before = [one for one in known.others if start is None or one.started_at < start]
-    if not before or before[-1].mean_current_a <= 0:
+    before = [
+        (one.name, one.mean_current_a)
+        for one in known.others
+        if one.mean_current_a and (start is None or one.started_at < start)
+    ]
+    if not before:
         return
-    last, usual, charge = before[-1], test.usual_a, test.charge_ah
-    ratio = usual / last.mean_current_a
+    (name, last_a), usual, charge = before[-1], test.usual_a, test.charge_ah
+    ratio = usual / last_a
     if 1 / TENFOLD[0] < ratio < TENFOLD[0]:
         return
     fits = [
@@ -249,7 +253,7 @@ def _load(test: RawReadings, known: Known) -> Iterable[Doubt]:
         say(
             "The load is {usual_a:.4g} A; it was {last_a:.4g} A in {other}.",
             usual_a=usual,
-            last_a=last.mean_current_a,
-            other=last.name,
+            last_a=last_a,
+            other=name,
         ),
     )

@@ -1,6 +1,7 @@
 """Whether a test can have been when it is said to have been."""
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.domain.i18n.message import say
@@ -48,7 +49,7 @@ def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
     end = begin + duration_s
     for other in known.others:
         first = other.started_at.timestamp()
-        if first == begin:
+        if first == begin or other.duration_s is None:
             # Two of one start are refused anyway.
             continue
         shared_s = min(end, first + other.duration_s) - max(begin, first)
@@ -69,3 +70,25 @@ def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
                 ),
             )
             return
+
+
+def same_day(day_of: datetime, charge_ah: float | None, known: Known) -> Iterable[Doubt]:
+    """Another test on the day of one of which only the result was noted; charge_ah is that."""
+    day = day_of.date()
+    for other in known.others:
+        if other.started_at.astimezone(day_of.tzinfo).date() != day:
+            continue
+        same = charge_ah is not None and charge_ah == other.charge_ah
+        yield Doubt(
+            DoubtKind.OVERLAP,
+            None,
+            0.0,
+            (Alternative(say("another day")), as_it_stands(None, 0.0)),
+            say("Of this day {other} is stored already, with the same result.", other=other.name)
+            if same
+            else say(
+                "Of this day {other} is stored already: this may be the same test.",
+                other=other.name,
+            ),
+        )
+        return

@@ -76,12 +76,17 @@ class Doubt:
 
 @dataclass(frozen=True)
 class OtherTest:
-    """A stored test of the same battery, with what it is called."""
+    """A stored test of the same battery, with what it is called.
+
+    Of one of which only the result was noted the day is known, and not when it ran; its current
+    (A) may not be known either. charge_ah is that result.
+    """
 
     name: str
     started_at: datetime
-    duration_s: float
-    mean_current_a: float
+    duration_s: float | None
+    mean_current_a: float | None
+    charge_ah: float | None = None
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,9 @@
 """The readings of a test as they are looked at before it is judged: no rule of it bridges any."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 import numpy as np
 
-from app.analysis.plausibility.questions import OtherTest
 from app.analysis.statistics.arrays import Floats
 from app.domain.readings import ON_SHARE, Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
@@ -67,11 +65,3 @@ def examined(readings: Readings, cut_off_v: float | None) -> RawReadings | None:
         # One that was reset on the way tells nothing.
         counted = shown if np.isfinite(shown).all() and np.all(rises >= 0) else None
     return RawReadings(time[rows], amps[rows], volts[rows], counted, max(on, 0.0))
-
-
-def other_test(name: str, started_at: datetime, readings: Readings) -> OtherTest:
-    """A stored test as a new one is held against it: when it ran, and its mean current in A."""
-    seconds, amps = np.asarray(readings.elapsed_s), np.asarray(readings.current_a)
-    duration_s = float(seconds[-1] - seconds[0])
-    mean_a = abs(float(np.trapezoid(amps, seconds))) / duration_s
-    return OtherTest(name, started_at, duration_s, mean_a)

@@ -88,13 +88,15 @@ def _temperature(about: BatteryDetails, procedure: Procedure) -> Deviation:
 
 def _rate(about: BatteryDetails, procedure: Procedure) -> Deviation:
     what = say("discharge current")
-    test = say("{mean_a:.2f} A on average", mean_a=procedure.mean_current_a)
+    mean_a = procedure.mean_current_a
+    known = mean_a is not None
+    test = say("{mean_a:.2f} A on average", mean_a=mean_a) if known else say("not noted")
     exponent = rate_exponent(about.chemistry)
     sensitive = exponent is None or exponent.exponent > RATE_MATTERS
     if about.rated_hours is None:
         return Deviation(what, say("hour rate not stated"), test, "", False, sensitive)
     reference_a = about.rated_ah / about.rated_hours
-    differs = not same_rate(procedure.mean_current_a, reference_a)
+    differs = mean_a is None or not same_rate(mean_a, reference_a)
     reference = say(
         "{reference_a:.2f} A ({hours:g}-hour rate)",
         reference_a=reference_a,

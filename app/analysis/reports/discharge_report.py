@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from app.analysis.corrections.reference_conditions import Correction
+from app.analysis.counting.delivered import Delivered
 from app.analysis.evidence.expectation import Expectation
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.result import Result
@@ -77,8 +78,8 @@ class DischargeReport:
     corrections: tuple[Correction, ...]
     delivered_ah: float
     delivered_wh: float | None
-    duration_h: float
-    mean_current_a: float
+    duration_h: float | None
+    mean_current_a: float | None
     temperature_c: float | None
     temperature_source: str
     standard_ah: float
@@ -91,11 +92,12 @@ class DischargeReport:
     advice: str
     rated_ah: float
     reserve_share: float
-    expected_run_time_h: float
-    expected_run_time_to_empty_h: float
+    expected_run_time_h: float | None
+    expected_run_time_to_empty_h: float | None
     verdicts: tuple[Verdict, ...]
     rows: tuple[Row, ...]
     rows_in_all: int
+    only_result: bool
 
     @property
     def headline(self) -> str:
@@ -119,8 +121,10 @@ def discharge_report(
 ) -> DischargeReport:
     """Build the report of one test; first is the battery's first measured test, if another."""
     details, about, delivered = test.details, battery.details, result.delivered
-    expectation = Expectation(about.rated_ah, about.reserve_share, delivered.mean_current_a)
-    rows = _rows(test, result, expectation)
+    mean_a = delivered.mean_current_a
+    expected = None if mean_a is None else Expectation(about.rated_ah, about.reserve_share, mean_a)
+    course = result.course
+    rows = () if course is None or expected is None else _rows(test, course, expected)
     return DischargeReport(
         id=test.id,
         battery_id=battery.id,
@@ -144,7 +148,7 @@ def discharge_report(
         corrections=result.corrections,
         delivered_ah=delivered.charge_ah,
         delivered_wh=delivered.energy_wh,
-        duration_h=delivered.duration_s / SECONDS_PER_HOUR,
+        duration_h=delivered.duration_h,
         mean_current_a=delivered.mean_current_a,
         temperature_c=result.temperature_c,
         temperature_source=result.temperature_source,
@@ -158,11 +162,12 @@ def discharge_report(
         advice=_advice(result),
         rated_ah=about.rated_ah,
         reserve_share=about.reserve_share,
-        expected_run_time_h=expectation.run_time_h,
-        expected_run_time_to_empty_h=expectation.run_time_to_empty_h,
+        expected_run_time_h=None if expected is None else expected.run_time_h,
+        expected_run_time_to_empty_h=None if expected is None else expected.run_time_to_empty_h,
         verdicts=verdicts(result, about.rated_ah, about.usable_ah, first),
         rows=rows,
         rows_in_all=len(details.readings),
+        only_result=details.is_only_result,
     )
 
 
@@ -183,9 +188,9 @@ def first_measured(tests: Iterable[tuple[Discharge, Result]], test: Discharge) -
     return None
 
 
-def _rows(test: Discharge, result: Result, expectation: Expectation) -> tuple[Row, ...]:
+def _rows(test: Discharge, delivered: Delivered, expectation: Expectation) -> tuple[Row, ...]:
     """The readings under load, thinned evenly where a logger left thousands."""
-    readings, delivered = test.details.readings, result.delivered
+    readings = test.details.readings
     count = len(delivered.time_s)
     rated = expectation.rated_ah
     made = []

@@ -75,8 +75,8 @@ class SharedTest:
     corrections: tuple[Correction, ...]
     delivered_ah: float
     delivered_wh: float | None
-    duration_h: float
-    mean_current_a: float
+    duration_h: float | None
+    mean_current_a: float | None
     temperature_c: float | None
     temperature_source: str
     standard_ah: float
@@ -85,9 +85,10 @@ class SharedTest:
     budget: tuple[Contribution, ...]
     rated_ah: float
     reserve_share: float
-    expected_run_time_to_empty_h: float
+    expected_run_time_to_empty_h: float | None
     rows: tuple[Row, ...]
     rows_in_all: int
+    only_result: bool
 
 
 @dataclass(frozen=True)
@@ -211,4 +212,5 @@ def shared_test(report: DischargeReport) -> SharedTest:
         expected_run_time_to_empty_h=report.expected_run_time_to_empty_h,
         rows=report.rows,
         rows_in_all=report.rows_in_all,
+        only_result=report.only_result,
     )

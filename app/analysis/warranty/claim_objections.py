@@ -88,6 +88,8 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
 
 def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     current, rated = result.delivered.mean_current_a, rated_current_a(about)
+    if current is None:
+        return Finding("rate_unknown", say("Neither its load nor its hours were noted."))
     if same_rate(current, rated):
         return None
     source = say("the label’s rate")

@@ -70,7 +70,9 @@ _CHARGE_LABELS = {
 class DischargeDetails:
     """What the owner entered about one test.
 
-    started_at is aware, in UTC; utc_offset_minutes is the offset it was entered in.
+    started_at is aware, in UTC; utc_offset_minutes is the offset it was entered in. A test whose
+    readings are empty is one of which only the result was noted: what a counter showed, and of its
+    start only the day is known.
     """
 
     started_at: Annotated[
@@ -132,11 +134,96 @@ class DischargeDetails:
             sent=True,
         ),
     ] = ""
+    counted_ah: Annotated[
+        float | None,
+        Described(
+            N_("Amp-hours counted"),
+            "What a counter showed at the end, of a test without readings.",
+            q.COUNTED_CHARGE,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    counted_wh: Annotated[
+        float | None,
+        Described(
+            N_("Watt-hours counted"),
+            "What a counter of energy showed at the end, of a test without readings.",
+            q.COUNTED_ENERGY,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    mean_voltage_v: Annotated[
+        float | None,
+        Described(
+            N_("Mean voltage"),
+            "The voltage by which watt-hours become amp-hours, of a test without readings.",
+            q.MEAN_VOLTAGE,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    duration_h: Annotated[
+        float | None,
+        Described(
+            N_("It took"),
+            "Hours from start to end, of a test without readings.",
+            q.TEST_HOURS,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    mean_current_a: Annotated[
+        float | None,
+        Described(
+            N_("Mean current"),
+            "What the load drew on average, of a test without readings.",
+            q.LOAD_CURRENT,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    last_voltage_v: Annotated[
+        float | None,
+        Described(
+            N_("Last voltage"),
+            "Terminal voltage under load at the end, of a test without readings.",
+            q.LAST_VOLTAGE,
+            sent=True,
+            added_later=True,
+        ),
+    ] = None
+    import_uid: Annotated[
+        str,
+        Described(
+            N_("Import"),
+            "Common to tests that came in together; empty where it came alone.",
+            asked=False,
+            added_later=True,
+        ),
+    ] = ""
+
+    @property
+    def is_only_result(self) -> bool:
+        """Whether nothing but the result was noted."""
+        return not len(self.readings)
 
     @property
     def started_local(self) -> datetime:
         """The start on the clock of the place where it was entered."""
         return self.started_at.astimezone(timezone(timedelta(minutes=self.utc_offset_minutes)))
+
+
+# What is noted of a test without readings.
+NOTED_FIELDS = (
+    "counted_ah",
+    "counted_wh",
+    "mean_voltage_v",
+    "duration_h",
+    "mean_current_a",
+    "last_voltage_v",
+)
 
 
 @dataclass(frozen=True)

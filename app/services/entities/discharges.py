@@ -107,8 +107,8 @@ def add_discharge(
     check_start(details, now)
     with write_transaction(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        test = discharges.add(session, battery_id, _judged(session, battery, details, meter))
-        _keep_original(session, test, original)
+        test = add_judged(session, battery, details, meter)
+        keep_original(session, test, original)
         return test
 
 
@@ -129,7 +129,7 @@ def change_discharge(
         typed = replace(details, meter_id=settle(session, meter).id)
         refuse_overtaken(session, EntityKind.DISCHARGE, discharge_id, seen, typed)
         changed = replace_discharge(session, discharge_id, details, meter, now)
-        _keep_original(session, changed, original)
+        keep_original(session, changed, original)
         return changed
 
 
@@ -147,6 +147,7 @@ def replace_discharge(
     check_start(details, now)
     test = discharges.get(session, discharge_id)
     battery = batteries.get(session, test.battery_id)
+    details = _with_free_start(session, battery.id, details, discharge_id)
     judged = _judged(session, battery, details, meter)
     return discharges.change(session, discharge_id, judged, now)
 
@@ -157,7 +158,28 @@ def original_file(store: Store, attachment_id: int) -> tuple[str, bytes]:
         return attachments.data(session, attachment_id)
 
 
-def _keep_original(session: Session, test: Discharge, original: Original | None) -> None:
+def add_judged(
+    session: Session, battery: Battery, details: DischargeDetails, meter: MeterChoice
+) -> Discharge:
+    """Store a test inside the caller's transaction, once it is known that it can be analysed."""
+    details = _with_free_start(session, battery.id, details)
+    return discharges.add(session, battery.id, _judged(session, battery, details, meter))
+
+
+def _with_free_start(
+    session: Session, battery_id: int, details: DischargeDetails, own_id: int = 0
+) -> DischargeDetails:
+    """A result of which only the day is known stands behind others of that day, by a minute."""
+    if not details.is_only_result:
+        return details
+    taken = discharges.starts(session, battery_id, own_id)
+    start = details.started_at
+    while start in taken:
+        start += timedelta(minutes=1)
+    return replace(details, started_at=start)
+
+
+def keep_original(session: Session, test: Discharge, original: Original | None) -> None:
     """Keep the file as evidence, and how its columns were read for the next of its shape."""
     if original is None:
         return

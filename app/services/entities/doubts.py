@@ -6,10 +6,11 @@ from datetime import datetime
 from hashlib import sha256
 
 from app.analysis.counting.load_profile import is_bridged
+from app.analysis.plausibility.noted_result import doubts_about_result
 from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.questions import Doubt, DoubtKind, Known, OtherTest
-from app.analysis.plausibility.raw_readings import other_test
 from app.analysis.plausibility.run_questions import questions_about
+from app.analysis.plausibility.stored_test import other_test
 from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.entities.run import RunReading
@@ -85,7 +86,7 @@ def tests_in_question(battery: Battery, tests: Sequence[Discharge]) -> tuple[int
     found = []
     for row, test in enumerate(tests):
         known = _known(test.details, battery, None, (*others[:row], *others[row + 1 :]))
-        doubts = doubts_about(test.details.readings, known)
+        doubts = _doubts(test.details, known)
         if any(is_open(one, test.details) for one in doubts):
             found.append(test.id)
     return tuple(found)
@@ -150,7 +151,7 @@ def _questions(
     bridged = not bridged_too and is_bridged(details.readings)
     return tuple(
         StorageQuestion(one, say(ANSWER, finding=one.finding))
-        for one in doubts_about(details.readings, known)
+        for one in _doubts(details, known)
         # What the count bridges by itself is told there, and not asked.
         if one.kind is not DoubtKind.LONE or not bridged
     )
@@ -178,4 +179,10 @@ def _known(
 
 def _other(test: Discharge) -> OtherTest:
     name = say("the test of {day}", day=test.details.started_local.date())
-    return other_test(name, test.details.started_at, test.details.readings)
+    return other_test(name, test.details)
+
+
+def _doubts(details: DischargeDetails, known: Known) -> tuple[Doubt, ...]:
+    if details.is_only_result:
+        return doubts_about_result(details, known)
+    return doubts_about(details.readings, known)

@@ -88,5 +88,5 @@ def _of_tests(fade: BatteryReport) -> list[tuple[float, float]]:
     return [
         (test.temperature_c, test.duration_h)
         for test in fade.tests
-        if test.temperature_c is not None
+        if test.temperature_c is not None and test.duration_h is not None
     ]

@@ -50,6 +50,22 @@ def of_battery(session: Session, battery_id: int) -> list[Discharge]:
     return [_discharge(row) for row in session.exec(query)]
 
 
+def of_import(session: Session, battery_id: int, import_uid: str) -> list[Discharge]:
+    """Those of the battery's tests that came in together, in order of their start."""
+    tests = of_battery(session, battery_id)
+    return [one for one in tests if import_uid and one.details.import_uid == import_uid]
+
+
+def starts(session: Session, battery_id: int, except_id: int = 0) -> set[datetime]:
+    """When the battery's tests start, in UTC, without one of them."""
+    query = select(DischargeRow.started_at).where(
+        DischargeRow.battery_id == battery_id,
+        DischargeRow.id != except_id,
+        col(DischargeRow.deleted_at).is_(None),
+    )
+    return set(session.exec(query))
+
+
 def origin(session: Session, discharge_id: int) -> tuple[int, datetime]:
     """Battery and start, on the clock of its place, of a test that may lie in the bin."""
     columns = (DischargeRow.battery_id, DischargeRow.started_at, DischargeRow.utc_offset_minutes)

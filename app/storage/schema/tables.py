@@ -103,6 +103,14 @@ class DischargeRow(Identified, table=True):
     source: str = Field(max_length=MAX_LINE_LENGTH)
     assumptions: str
     left_out_reason: str = Field(max_length=MAX_NOTE_LENGTH)
+    # What was noted of a test without readings.
+    counted_ah: float | None = None
+    counted_wh: float | None = None
+    mean_voltage_v: float | None = None
+    duration_h: float | None = None
+    mean_current_a: float | None = None
+    last_voltage_v: float | None = None
+    import_uid: str = Field(max_length=32)
     readings: bytes = Field(sa_type=LargeBinary)
     version: int = 1
     deleted_at: datetime | None = Field(default=None, index=True)

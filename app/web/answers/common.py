@@ -30,8 +30,9 @@ class TestSummaryAnswer(Answer):
     """What the battery had at least."""
     share_of_rated: float
     """Capacity by rated capacity, as a fraction."""
-    mean_current_a: Current
-    duration_h: float
+    mean_current_a: Current | None
+    duration_h: float | None
+    """Null where only the result was noted, without hours or load."""
     temperature_c: float | None
     """Of the battery during the test."""
     end_reason: str
@@ -43,6 +44,8 @@ class TestSummaryAnswer(Answer):
     """Why the fade leaves it out; empty where it does not."""
     odd: bool
     """It lies far from the others."""
+    only_result: bool
+    """Whether it has no readings: what a counter showed at the end is all that was noted."""
 
 
 class TrendPointAnswer(Answer):

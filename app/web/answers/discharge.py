@@ -60,8 +60,9 @@ class DischargeAnswer(Answer):
     corrections: tuple[CorrectionAnswer, ...]
     delivered_ah: float
     delivered_wh: float | None
-    duration_h: float
-    mean_current_a: Current
+    duration_h: float | None
+    """Null where only the result was noted, without hours or load."""
+    mean_current_a: Current | None
     temperature_c: float | None
     temperature_source: str
     standard_ah: float
@@ -74,8 +75,10 @@ class DischargeAnswer(Answer):
     advice: str
     rated_ah: float
     reserve_share: float
-    expected_run_time_h: float
-    expected_run_time_to_empty_h: float
+    expected_run_time_h: float | None
+    expected_run_time_to_empty_h: float | None
     verdicts: tuple[VerdictAnswer, ...]
     rows: tuple[RowAnswer, ...]
     rows_in_all: int
+    only_result: bool
+    """Whether it has no readings: what a counter showed at the end is all that was noted."""

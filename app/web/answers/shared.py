@@ -63,8 +63,9 @@ class SharedTestAnswer(Answer):
     corrections: tuple[CorrectionAnswer, ...]
     delivered_ah: float
     delivered_wh: float | None
-    duration_h: float
-    mean_current_a: Current
+    duration_h: float | None
+    """Null where only the result was noted, without hours or load."""
+    mean_current_a: Current | None
     temperature_c: float | None
     temperature_source: str
     standard_ah: float
@@ -73,9 +74,11 @@ class SharedTestAnswer(Answer):
     budget: tuple[ContributionAnswer, ...]
     rated_ah: float
     reserve_share: float
-    expected_run_time_to_empty_h: float
+    expected_run_time_to_empty_h: float | None
     rows: tuple[RowAnswer, ...]
     rows_in_all: int
+    only_result: bool
+    """Whether it has no readings: what a counter showed at the end is all that was noted."""
 
 
 class SharedDifferenceAnswer(Answer):

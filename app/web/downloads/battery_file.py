@@ -157,7 +157,9 @@ def file_name(sent: SentBattery) -> str:
 
 def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:
     rows = _picked(test.rows, level.readings)
-    if len(rows) == test.rows_in_all:
+    if test.only_result:
+        words = "None: only the result was noted."
+    elif len(rows) == test.rows_in_all:
         words = f"All {len(rows)} readings."
     else:
         shown = f"{len(rows)} of {test.rows_in_all} readings are shown"

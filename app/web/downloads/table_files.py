@@ -37,6 +37,7 @@ TEST_COLUMNS = (
     "caveats",
     "far_from_the_rest",
     "left_out_because",
+    "only_the_result",
 )
 READING_COLUMNS = ("number", "moment", *COLUMNS)
 CURVE_COLUMNS = ("test", "date", "time_h", "charge_ah", "voltage_v", "difference_to_first_v")
@@ -119,6 +120,7 @@ def _test(test: TestSummary) -> Mapping[str, Cell]:
         test.caveats,
         test.odd,
         test.left_out_reason,
+        test.only_result,
     )
     return dict(zip(TEST_COLUMNS, values, strict=True))
 

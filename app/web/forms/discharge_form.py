@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
@@ -31,6 +31,7 @@ from app.services.entities.meters import MeterChoice
 from app.services.exchange.staged_upload import Source, StagedUpload
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import FormReader
+from app.web.forms.noted_result_form import day_noted
 
 PASTED = N_("pasted")
 FIRST_ROWS = 12
@@ -58,7 +59,8 @@ class DischargeFormPage:
 
     report and course show what the test would prove, None where it cannot be told yet; assumptions
     are those of the file. again says, by field, which earlier test a value is taken from; questions
-    are what can hardly be. counter says whether the column of a counter is there.
+    are what can hardly be. counter says whether the column of a counter is there, noted whether a
+    result without readings was typed.
     """
 
     battery: Battery
@@ -75,6 +77,7 @@ class DischargeFormPage:
     again: Mapping[str, str]
     questions: tuple[StorageQuestion, ...]
     counter: bool
+    noted: bool
     fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(DischargeDetails))
     charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
@@ -156,14 +159,15 @@ def chosen_layout(values: Mapping[str, str]) -> CsvDialect:
 
 
 def read_discharge(
-    values: Mapping[str, str], source: Source, before: DischargeDetails | None
+    values: Mapping[str, str], source: Source, before: DischargeDetails | None, today: date
 ) -> Given:
     """The whole test. Raises InvalidInput with every problem of the form.
 
     Where an edit leaves the readings as they were, they keep where they came from.
     """
     form = FormReader(values)
-    started = _started(form, source, before)
+    noted = not len(source.readings)
+    started = day_noted(form, before, today) if noted else _started(form, source, before)
     _check_first_time(form, started, source)
     called = form.text("source", say("file name"), MAX_LINE_LENGTH)
     origin = say(called) if called == PASTED else called or say("typed")
@@ -178,6 +182,7 @@ def read_discharge(
         source=origin,
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
+        import_uid="" if before is None else before.import_uid,
         **read_fields(form, DischargeDetails),
     )
     meter = meter_choice(form)
@@ -188,7 +193,8 @@ def read_discharge(
 def discharge_values(details: DischargeDetails) -> dict[str, str]:
     """What the form shows of a stored test; typed rows only where they are few."""
     values = {
-        "started_at": _shown_start(details),
+        "started_at": "" if details.is_only_result else _shown_start(details),
+        "day": details.started_local.date().isoformat() if details.is_only_result else "",
         **shown_fields(details),
         "meter": str(details.meter_id or ""),
         "source": str(details.source),

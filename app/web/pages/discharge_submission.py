@@ -32,7 +32,8 @@ from app.web.forms.discharge_form import (
     typed_rows,
 )
 from app.web.forms.form_reader import asked_again, texts, upload
-from app.web.rendering.rendering import now_of, store_of
+from app.web.forms.noted_result_form import is_noted
+from app.web.rendering.rendering import now_of, store_of, today_of
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,9 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     try:
         # Conditions are checked even where the readings are not good yet.
         stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
-        given = read_discharge(values, stand_in, None if test is None else test.details)
+        given = read_discharge(
+            values, stand_in, None if test is None else test.details, today_of(request)
+        )
         discharges.check_start(given.details, now_of(request))
         if source is not None:
             report = discharges.try_discharge(
@@ -144,6 +147,11 @@ def _readings(
     given, origin = _posted(form, values)
     typed = any(any(row) for row in typed_rows(values))
     kept = kept_readings(test)
+    if is_noted(values):
+        if given is not None or typed or values.get("staged"):
+            both = say("readings and a noted result")
+            raise InvalidInput.because(say("test"), both, say("one of the two"), "counted_ah")
+        return values | {"source": ""}, None, Source(Readings.of([], []))
     if given is not None:
         retyped = test is not None and kept is None
         if typed and not retyped:

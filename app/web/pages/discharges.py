@@ -31,6 +31,7 @@ from app.web.forms.discharge_form import (
     typed_rows,
 )
 from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, texts
+from app.web.forms.noted_result_form import is_noted
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import edited, notice_of
@@ -193,6 +194,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         again=before.said_of(step.values),
         questions=step.questions,
         counter=shows_counter(step.values),
+        noted=is_noted(step.values),
     )
     unanswered = step.values.get("action") == "store" and not step.is_answered
     refused = step.problems or unanswered

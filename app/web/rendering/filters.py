@@ -55,8 +55,10 @@ def moment(value: datetime | None) -> str:
     return "–" if value is None else say("{moment}", moment=value)
 
 
-def span(hours: float) -> str:
-    """Hours as h and min."""
+def span(hours: float | None) -> str:
+    """Hours as h and min; a dash where nobody noted them."""
+    if hours is None:
+        return "–"
     minutes = round(hours * 60)
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
