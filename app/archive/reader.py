@@ -27,6 +27,9 @@ from app.domain.readings import Readings
 from app.domain.records.table_schema import Row, TableSchema
 
 _PIECE = 1 << 20
+# Columns of a test by which one without readings is told.
+_RESULT = ("counted_ah", "counted_wh")
+_NONE = Readings.of([], [])
 
 
 class Archive:
@@ -91,7 +94,8 @@ class Archive:
         """Each test with its readings, one at a time in memory.
 
         Shared files are read along with the tests, whose order they have; so readings of another
-        test, of none, twice or not at all are found without any being kept. Raises InvalidInput.
+        test, of none, twice or not at all are found without any being kept. A test of which only
+        the result was noted has none. Raises InvalidInput.
         """
         if self._package.format == package.FILE_A_TEST:
             for row in tests:
@@ -99,7 +103,9 @@ class Archive:
             return
         with closing(self._shared_readings()) as found:
             for row in tests:
-                yield row | {"readings": _of_test(next(found, None), row["uid"])}
+                none = any(row.get(name) is not None for name in _RESULT)
+                readings = _NONE if none else _of_test(next(found, None), row["uid"])
+                yield row | {"readings": readings}
             more = next(found, None)
             if more is not None:
                 raise InvalidInput.because(

@@ -68,6 +68,15 @@ def noted_charge(test: DischargeDetails) -> NotedCharge:
     )
 
 
+def refuse_result(test: DischargeDetails) -> None:
+    """Raises InvalidInput where a result was noted beside readings: one of them would be passed
+    over."""
+    for name in NOTED_FIELDS:
+        if getattr(test, name) is not None:
+            both = say("readings and a noted result")
+            raise InvalidInput.because(say("test"), both, say("one of the two"), name)
+
+
 def last_digit(value: float) -> float:
     """The step of the last digit that was noted: 0.1 of 96.4, 1 of 96."""
     _, _, behind = f"{value:.10g}".partition("e")[0].partition(".")

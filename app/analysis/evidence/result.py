@@ -6,7 +6,7 @@ import numpy as np
 
 from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.delivered import Delivered, deliver
-from app.analysis.counting.noted_charge import NotedCharge, noted_charge
+from app.analysis.counting.noted_charge import NotedCharge, noted_charge, refuse_result
 from app.analysis.counting.tail import most_left_ah
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.conditions import DischargeConditions
@@ -163,6 +163,7 @@ def analyse_test(
     """
     if test.is_only_result:
         return analyse_noted(test, battery, meter)
+    refuse_result(test)
     return analyse(
         test.readings,
         charge_condition=test.charge_condition,

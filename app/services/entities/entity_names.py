@@ -38,8 +38,10 @@ def current_thing(session: Session, thing: EntityKind, thing_id: int) -> Current
 
 
 def discharge_name(battery: str, test: Discharge) -> str:
-    """What a test is called: its battery and its start by the clock of its place."""
+    """What a test is called: its battery and its start by the clock of its place, or its day."""
     start = test.details.started_local
+    if test.details.is_only_result:
+        return say("{battery}, test of {day}", battery=battery, day=start.date())
     return say("{battery}, test of {start}", battery=battery, start=start)
 
 
