@@ -138,6 +138,13 @@ _TYPED = {
     "meter": "shunt",
     **form_rows([(f"{h}:00", "9", f"{13.2 - h * 0.1:.1f}", 22, 100 - 9 * h) for h in range(11)]),
 }
+_RESULT = {
+    "day": "2026-11-01",
+    "counted_ah": "96.4",
+    "charge_condition": "full_rested",
+    "end_reason": "protection",
+    "meter": "shunt",
+}
 # A slip of the decimal point in every reading.
 _TENFOLD = _TYPED | form_rows([(f"{h}:00", "90", "12.8", 22, "") for h in range(11)])
 
@@ -162,6 +169,11 @@ FULL = (
     Stop("new battery refused", "/batteries/new", 422, posting("/batteries", rated_ah="x")),
     Stop("edit battery", f"/batteries/{MANY}/edit"),
     Stop("new test", f"/batteries/{MANY}/discharges/new"),
+    Stop(
+        "new test with only the result",
+        f"/batteries/{MANY}/discharges/new",
+        act=posting(f"/batteries/{MANY}/discharges", action="check", **_RESULT),
+    ),
     Stop(
         "new test with a counter",
         f"/batteries/{MANY}/discharges/new",
@@ -189,6 +201,7 @@ FULL = (
     Stop("test with a photo", "{photographed}"),
     Stop("test with a lower bound", "/discharges/27"),
     Stop("test of no use", "{unusable}"),
+    Stop("test of which only the result was noted", "{noted}"),
     Stop("edit test", "/discharges/18/edit"),
     Stop("test report", "/discharges/18/report"),
     Stop("test report printed", "/discharges/18/report", printed=True),

@@ -9,6 +9,7 @@ from fastapi.testclient import TestClient
 
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterDetails, MeterKind
+from app.domain.readings import Readings
 from app.server.application import create_app
 from app.services.access import auth, shares
 from app.services.entities import batteries, bin, discharges, meters, photos, places
@@ -49,7 +50,7 @@ def fill(folder: Path) -> dict[str, str]:
 
 
 def _batteries(store: Store) -> dict[str, str]:
-    """One without a test; with one and a photo; a meter; a test of no use and one to ask about."""
+    """One without a test; with one and a photo; a meter; tests of no use, to ask about, noted."""
     none = batteries.add_battery(store, battery_details(name="Not tested yet"))
     one = batteries.add_battery(store, battery_details(name="Tested once"))
     meter = meters.add_meter(store, MeterDetails("Locker shunt", MeterKind.SHUNT, 1.0, 0.1, 0.1))
@@ -62,12 +63,15 @@ def _batteries(store: Store) -> dict[str, str]:
     bare = discharges.add_discharge(store, gone.id, useless, meter.id, NOW)
     impossible = discharge_details(steady(amps=90.0), days_ago=20)
     asked = discharges.add_discharge(store, gone.id, impossible, meter.id, NOW)
+    result = discharge_details(Readings.of([], []), days_ago=30, counted_ah=96.4)
+    noted = discharges.add_discharge(store, gone.id, result, meter.id, NOW)
     return {
         "no_test": f"/batteries/{none.id}",
         "one_test": f"/batteries/{one.id}",
         "photographed": f"/discharges/{test.id}",
         "unusable": f"/discharges/{bare.id}",
         "asked_about": f"/discharges/{asked.id}",
+        "noted": f"/discharges/{noted.id}",
         "meter": f"/meters/{meter.id}",
     }
 
