@@ -139,6 +139,7 @@ def test_nothing_private_is_in_it_or_in_its_data(client, store):
         notes="SECRETTESTNOTES",
         source="SECRETFILE.csv",
         assumptions=("SECRETASSUMPTION",),
+        import_uid="SECRETIMPORT",
         charge_condition=ChargeCondition.FULL,
     )
     discharges.add_discharge(store, battery.id, details, meter.id, NOW)

@@ -8,7 +8,12 @@ from fastapi.testclient import TestClient
 
 from app.domain.appliance import Appliance
 from app.domain.entities.battery import BatteryDetails
-from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.domain.entities.discharge import (
+    NOTED_FIELDS,
+    ChargeCondition,
+    DischargeDetails,
+    EndReason,
+)
 from app.domain.entities.event import Event, EventKind
 from app.domain.entities.meter import MeterDetails, MeterKind
 from app.domain.entities.run import RunDetails
@@ -54,6 +59,8 @@ SHOWN = {
         "load",
         # The owner is told so where it is typed.
         "left_out_reason",
+        # The result where it is all that was noted.
+        *NOTED_FIELDS,
     },
     # The limits stand in the budget of a shared test.
     MeterDetails: {"kind", "gain_limit_percent", "offset_limit_a", "resolution_a"},
@@ -84,6 +91,7 @@ PRIVATE = {
         "notes": "SECRETTESTNOTES",
         "source": "SECRETFILE.csv",
         "assumptions": ("SECRETASSUMPTION",),
+        "import_uid": "SECRETIMPORT",
         "meter_id": None,
     },
     MeterDetails: {"name": "SECRETMETER"},
