@@ -60,14 +60,14 @@ class CellTable:
         Raises InvalidInput for one with too many cells.
         """
         lines = self.text[self.start :].splitlines()
-        for number, cells in enumerate(_split(lines, self.delimiter), start=self.first_line):
+        for number, cells in enumerate(split_lines(lines, self.delimiter), start=self.first_line):
             if any(cells):
                 yield number, self.fitted(number, cells)
 
     def last_row(self) -> Row:
         """The last row that is like the first ones; of a log that was cut off, the one before."""
         tail = self.text[max(self.start, len(self.text) - _TAIL_CHARACTERS) :].splitlines()
-        for cells in reversed(list(_split(tail, self.delimiter))):
+        for cells in reversed(list(split_lines(tail, self.delimiter))):
             if len(cells) == self.width and _is_data(cells, self.decimal):
                 return cells
         return self.head[-1]
@@ -79,7 +79,7 @@ class CellTable:
             start = self.text.find("\n", start) + 1
         end = self.text.find("\n", start)
         text = self.text[start : end if end >= 0 else len(self.text)]
-        return next(_split([text.rstrip("\r")], self.delimiter), ())
+        return next(split_lines([text.rstrip("\r")], self.delimiter), ())
 
     @cached_property
     def sample(self) -> tuple[Row, ...]:
@@ -96,7 +96,7 @@ class CellTable:
             line = self.text[first : end if end > 0 else len(self.text)]
             found += [
                 cells
-                for cells in _split([line], self.delimiter)
+                for cells in split_lines([line], self.delimiter)
                 if len(cells) == self.width and _is_data(cells, self.decimal)
             ]
             if end < 0:
@@ -148,9 +148,8 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
         )
     text, remarks = without_remarks(text)
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
-    candidates = _candidates(layout, quoted=any('"' in line for line in lines))
-    delimiter, decimal = max(candidates, key=lambda pair: _score(lines, *pair))
-    split = list(_split(lines, delimiter))
+    delimiter, decimal = layout_of(lines, layout)
+    split = list(split_lines(lines, delimiter))
     first = _first_row(split, decimal)
     if first is None:
         shown = next((row[0] for row in split if any(row)), "")
@@ -220,7 +219,7 @@ def _of_remark(remarks: list[str], delimiter: str) -> Row:
     """The headings in the last remark before the rows, where it names columns."""
     if not remarks:
         return ()
-    row = next(_split(remarks[-1:], delimiter), ())
+    row = next(split_lines(remarks[-1:], delimiter), ())
     return row if names_columns(row, ".") else ()
 
 
@@ -256,6 +255,12 @@ class TypedTable:
         return iter(zip(self.numbers, self.head, strict=True))
 
 
+def layout_of(lines: list[str], layout: CsvDialect = FOUND) -> tuple[str, str]:
+    """Delimiter and decimal mark of lines: those that make the most numbers and times."""
+    candidates = _candidates(layout, quoted=any('"' in line for line in lines))
+    return max(candidates, key=lambda pair: _score(lines, *pair))
+
+
 def _candidates(layout: CsvDialect, *, quoted: bool) -> list[tuple[str, str]]:
     """Pairs of delimiter and decimal mark to try, less what the owner rules out.
 
@@ -270,8 +275,8 @@ def _candidates(layout: CsvDialect, *, quoted: bool) -> list[tuple[str, str]]:
     return fitting or pairs
 
 
-def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
-    """One line at a time: a stray quote must not swallow the rest of the file."""
+def split_lines(lines: list[str], delimiter: str) -> Iterator[Row]:
+    """The cells of each line by itself: a stray quote must not swallow the rest of the file."""
     for line in lines:
         if delimiter == " ":
             yield tuple(line.split())
@@ -284,7 +289,7 @@ def _split(lines: list[str], delimiter: str) -> Iterator[Row]:
 
 def _score(head: list[str], delimiter: str, decimal: str) -> float:
     score = 0.0
-    for row in _split(head, delimiter):
+    for row in split_lines(head, delimiter):
         good = sum(worth(cell, decimal) for cell in row)
         if good >= 2:
             score += good / (1 + sum(1 for cell in row if cell) - good)

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
+from app.ingest.wording.cells import is_date
+
 Cell = float | str | date | datetime | timedelta
 RawCell = Cell | bool | time
 SheetRow = tuple[Cell, ...]
@@ -94,7 +96,8 @@ def kind_of(cell: Cell) -> Kind:
     if isinstance(cell, str):
         if not cell:
             return Kind.NOTHING
-        return Kind.WRITTEN if _VALUE_TEXT.fullmatch(cell) else Kind.WORDS
+        written = _VALUE_TEXT.fullmatch(cell) or is_date(cell)
+        return Kind.WRITTEN if written else Kind.WORDS
     if isinstance(cell, datetime):
         return Kind.MOMENT
     if isinstance(cell, date):

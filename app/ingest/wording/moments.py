@@ -104,7 +104,7 @@ def _dated(text: str) -> str:
     """The text with its date in figures, year first where the month was a name; else empty."""
     if last := _YEAR_LAST.search(text):
         word, day, clock, year = last.groups()
-        return _iso(year, _month(word), day, f" {clock}") if _month(word) else ""
+        return _iso(year, month_of(word), day, f" {clock}") if month_of(word) else ""
     if found := _WITHOUT_MARKS.match(text):
         year, month, day, hour, minute, second, part = found.groups()
         clock = f" {hour}:{minute}:{second or '00'}{(part or '')[:7]}" if hour else ""
@@ -118,12 +118,12 @@ def _dated(text: str) -> str:
     ):
         if found := pattern.match(text):
             year, word, day = (found.groups()[place] for place in order)
-            if month := _month(word):
+            if month := month_of(word):
                 return _iso(year, month, day, text[found.end() :])
     return text if _DATE_BEFORE.match(text) else ""
 
 
-def _month(word: str) -> int:
+def month_of(word: str) -> int:
     """The number of a month by its name; 0 for any other word."""
     parts = unicodedata.normalize("NFKD", word.casefold())
     bare = "".join(part for part in parts if not unicodedata.combining(part))

@@ -1,0 +1,97 @@
+"""What a table of past tests leaves open, and what its owner answers."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from app.domain.i18n.marks import N_
+from app.domain.i18n.message import say
+from app.domain.units.column import DayOrder
+from app.ingest.past_tests.columns import PastColumn
+
+MIDDLE = "middle"
+KEEP, ONCE = "keep", "once"
+_TWICE = {KEEP: N_("they are tests of their own"), ONCE: N_("they are one test")}
+
+
+@dataclass(frozen=True)
+class Answers:
+    """The owner's answers; what is empty is found from the table, or asked.
+
+    words tells what words of the table mean, by their column and themselves, as in end:beeper.
+    """
+
+    uses: tuple[PastColumn, ...] | None = None
+    day_order: DayOrder | None = None
+    months: str = ""
+    twice: str = ""
+    battery: str | None = None
+    mean_voltage_v: float | None = None
+    words: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer: what a form sends, and what it says."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Question:
+    """Asked once for the whole table. Without choices a number is the answer."""
+
+    name: str
+    words: str
+    choices: tuple[Choice, ...] = ()
+
+
+def day_order_question(cell: str) -> Question:
+    """Whether dates begin with the day or with the month."""
+    words = say("No row tells whether “{date}” begins with the day or with the month.", date=cell)
+    return Question("day_order", words, tuple(Choice(o.value, o.words) for o in DayOrder))
+
+
+def months_question(line: int, cell: str) -> Question:
+    """Whether the middle of a month may stand for a day that nobody wrote down."""
+    words = say(
+        "line {number}: “{date}” names no day. Write a day into the table, or let the middle of "
+        "the month stand for it.",
+        number=line,
+        date=cell,
+    )
+    return Question(
+        "months", words, (Choice(MIDDLE, say("the 15th stands for such a month, and is said")),)
+    )
+
+
+def twice_question(first: int, second: int, day: str, amount: str) -> Question:
+    """Whether rows with the same day and the same result are one test."""
+    words = say(
+        "lines {first} and {second} both hold {amount} on {day}.",
+        first=first,
+        second=second,
+        amount=amount,
+        day=day,
+    )
+    return Question("twice", words, tuple(Choice(v, say(text)) for v, text in _TWICE.items()))
+
+
+def battery_question(names: list[str]) -> Question:
+    """Which of the batteries of the table is meant."""
+    words = say("The table holds tests of {count} batteries.", count=len(names))
+    return Question("battery", words, tuple(Choice(name, name) for name in names))
+
+
+def mean_voltage_question() -> Question:
+    """The voltage that turns watt-hours into amp-hours."""
+    return Question(
+        "mean_voltage_v",
+        say("Watt-hours need the mean voltage of the tests to become amp-hours; no column has it."),
+    )
+
+
+def word_question(role: PastColumn, word: str, choices: tuple[Choice, ...]) -> Question:
+    """What a word of the owner's own means."""
+    words = say("{column}: what does “{word}” mean?", column=role.label, word=word)
+    return Question(f"word:{role.value}:{word}", words, choices)
