@@ -77,14 +77,19 @@ def open_file(
 
 def undecided_part(opened: Opened, part: str | None) -> tuple[FieldError, ...]:
     """The question which sheet or which packed file is meant, until it is answered."""
-    if opened.part == part or (len(opened.parts) < 2 and not part):
+    return undecided_of(opened.parts, opened.part, part)
+
+
+def undecided_of(parts: Sequence[str], opened: str, given: str | None) -> tuple[FieldError, ...]:
+    """The question which of several parts is meant, of which opened was read."""
+    if opened == given or (len(parts) < 2 and not given):
         return ()
     allowed = say(
         "one of the {count} in the file: {names}",
-        count=len(opened.parts),
-        names=transformed(joined(", ", opened.parts), lambda text: truncate(text, 200)),
+        count=len(parts),
+        names=transformed(joined(", ", parts), lambda text: truncate(text, 200)),
     )
-    return (FieldError(say("sheet or packed file"), part or "", allowed, "sheet"),)
+    return (FieldError(say("sheet or packed file"), given or "", allowed, "sheet"),)
 
 
 def _that_may_be_meant(parts: Sequence[Part], wanted: frozenset[str]) -> list[Part]:

@@ -10,6 +10,7 @@ from app.web.answers.error import ERRORS
 from app.web.api import health, json_reports, run_feed
 from app.web.downloads import battery_file, received_file, records, records_export, table_files
 from app.web.forms.csrf import form_is_ours
+from app.web.incoming import past_tests, temperature_files
 from app.web.pages import (
     batteries,
     bin,
@@ -33,7 +34,6 @@ from app.web.pages import (
     runs,
     shares,
     sign_in,
-    temperature_files,
 )
 from app.web.rendering import assets, error_pages, rendering, theme
 from app.web.rendering.locale import LocaleMiddleware, for_owner
@@ -49,6 +49,7 @@ PAGES = (
     nights,
     events,
     discharges,
+    past_tests,
     photos,
     plans,
     runs,

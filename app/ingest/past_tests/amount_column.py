@@ -4,15 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.domain.errors import FieldError, truncate
-from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.quantity import Quantity
+from app.domain.past_tests.columns import ENERGIES, PastColumn
+from app.domain.quantity import COUNTED_CHARGE, COUNTED_ENERGY
 from app.ingest.dialect import Row
 from app.ingest.past_tests.amounts import Amount, in_base, other_unit, read_amount, sure_mark
-from app.ingest.past_tests.columns import ENERGIES, PastColumn
 
-DELIVERED_AH = Quantity(N_("amp-hours delivered"), "Ah", 0, 100_000, above_low=True)
-DELIVERED_WH = Quantity(N_("watt-hours delivered"), "Wh", 0, 10_000_000, above_low=True)
 # No battery gives more than this share of its rating, and nobody keeps the result of one that gave
 # less than so many percent (common practice).
 _MOST_SHARE = 1.6
@@ -79,7 +76,7 @@ class AmountColumn:
         return bool(small) and not large
 
     def _take(self, line: int, cell: str, one: Amount | None) -> None:
-        quantity = DELIVERED_WH if (one.use if one else self._use) in ENERGIES else DELIVERED_AH
+        quantity = COUNTED_ENERGY if (one.use if one else self._use) in ENERGIES else COUNTED_CHARGE
         numbers = one.likely(self._rated_ah) if one else ()
         if cell.lstrip()[:1] in "<≤":
             allowed = say("what the test delivered, or what it delivered at least")

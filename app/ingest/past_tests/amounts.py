@@ -3,9 +3,9 @@
 import re
 from dataclasses import dataclass
 
+from app.domain.past_tests.columns import PastColumn
 from app.domain.quantity import parse_number
 from app.domain.units.unit import THOUSANDS, Dimension, Unit, split_unit, unit_named
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.wording.cells import without_spaces
 
 _ABOUT = re.compile(

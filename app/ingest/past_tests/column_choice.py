@@ -7,11 +7,11 @@ import numpy as np
 
 from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import joined, say, transformed
+from app.domain.past_tests.answers import Choice, Question
+from app.domain.past_tests.columns import AMOUNTS, ENERGIES, REPEATABLE, PastColumn
 from app.domain.quantity import parse_number
 from app.domain.units.unit import Dimension, split_unit
 from app.ingest.past_tests.amounts import is_likely, read_amount, unit_in
-from app.ingest.past_tests.answers import Choice, Question
-from app.ingest.past_tests.columns import AMOUNTS, ENERGIES, REPEATABLE, PastColumn
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import (
     Aside,
@@ -71,13 +71,13 @@ def choose_columns(
         elif use is PastColumn.DAY and days:
             named[i] = PastColumn.IGNORE
     index, question = _amount(opened, named, rated_ah)
-    uses = _once(named, index)
+    uses = _once(named, None if question else index)
     question = question or _temperature_question(opened, uses)
     for i, use in enumerate(named):
         if use in AMOUNTS and uses[i] is PastColumn.IGNORE and index is not None:
             asides[i] = say("“{heading}” tells it already", heading=_heading(opened, index))
     found = ChosenColumns(uses, tuple(_said(opened, uses, asides)), question)
-    return _checked(opened, found)
+    return found if question else _checked(opened, found)
 
 
 def _named(opened: OpenedPastTests, index: int, asides: dict[int, str]) -> PastColumn:

@@ -6,15 +6,15 @@ from datetime import date, time
 
 from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import say
-from app.domain.units.column import DayOrder
-from app.ingest.past_tests.answers import (
+from app.domain.past_tests.answers import (
     MIDDLE,
     Answers,
     Question,
     day_order_question,
     months_question,
 )
-from app.ingest.past_tests.columns import PastColumn
+from app.domain.past_tests.columns import PastColumn
+from app.domain.units.column import DayOrder
 from app.ingest.past_tests.days import WrittenDay, order_of, possible, written_day
 
 _MID_MONTH = 15

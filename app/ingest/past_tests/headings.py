@@ -5,9 +5,9 @@ from enum import StrEnum
 
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
+from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import ColumnUse
 from app.ingest.headings import of_a_cell, use_of_heading
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.wording.heading_words import (
     incoming,
     says_discharge,

@@ -2,9 +2,9 @@
 
 from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.message import say
+from app.domain.past_tests.columns import PastColumn
 from app.ingest.headings import use_of_heading
 from app.ingest.past_tests.column_choice import ChosenColumns, choose_columns
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.table import OpenedPastTests, open_past_tests
 from app.ingest.wording.cells import is_time

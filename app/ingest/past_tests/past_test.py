@@ -5,8 +5,8 @@ from datetime import date, time
 
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import FieldError
-from app.ingest.past_tests.answers import Question
-from app.ingest.past_tests.columns import PastColumn
+from app.domain.past_tests.answers import Question
+from app.domain.past_tests.columns import PastColumn
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,7 @@ from datetime import date
 from app.domain.entities.discharge import EndReason
 from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
-from app.ingest.dialect import Row
-from app.ingest.past_tests.amount_column import AmountColumn, Delivered
-from app.ingest.past_tests.answers import (
+from app.domain.past_tests.answers import (
     KEEP,
     ONCE,
     Answers,
@@ -18,8 +16,10 @@ from app.ingest.past_tests.answers import (
     twice_question,
     word_question,
 )
+from app.domain.past_tests.columns import AMOUNTS, PastColumn
+from app.ingest.dialect import Row
+from app.ingest.past_tests.amount_column import AmountColumn, Delivered
 from app.ingest.past_tests.column_choice import ChosenColumns, choose_columns
-from app.ingest.past_tests.columns import AMOUNTS, PastColumn
 from app.ingest.past_tests.day_column import DayColumn, FoundDay, read_days
 from app.ingest.past_tests.headings import asks_whether_full
 from app.ingest.past_tests.kind_of_table import refuse_log

@@ -8,22 +8,23 @@ from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_LINE_LENGTH, MAX_NOTES_LENGTH
+from app.domain.past_tests.answers import word_field
+from app.domain.past_tests.columns import PastColumn
 from app.domain.quantity import Quantity
 from app.ingest.dialect import Row
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.past_tests.words import AT_LEAST, CHOICES, INVALID, charge_of, end_of, kind_of
 from app.ingest.wording.cells import is_missing
 
 _MINUTES_AN_HOUR = 60
 # What a column of numbers may hold, and where a number without a unit is turned into another.
 _NUMBERS: dict[PastColumn, tuple[str, Quantity]] = {
-    PastColumn.MEAN_VOLTAGE_V: ("mean_voltage_v", q.EMPTY_VOLTAGE),
-    PastColumn.LAST_VOLTAGE_V: ("last_voltage_v", q.EMPTY_VOLTAGE),
+    PastColumn.MEAN_VOLTAGE_V: ("mean_voltage_v", q.MEAN_VOLTAGE),
+    PastColumn.LAST_VOLTAGE_V: ("last_voltage_v", q.LAST_VOLTAGE),
     PastColumn.AIR_C: ("ambient_c", q.AMBIENT_TEMPERATURE),
     PastColumn.AIR_F: ("ambient_c", q.AMBIENT_TEMPERATURE),
     PastColumn.CURRENT_A: ("mean_current_a", q.LOAD_CURRENT),
-    PastColumn.HOURS: ("duration_h", q.ENDED_AFTER),
-    PastColumn.MINUTES: ("duration_h", q.ENDED_AFTER),
+    PastColumn.HOURS: ("duration_h", q.TEST_HOURS),
+    PastColumn.MINUTES: ("duration_h", q.TEST_HOURS),
 }
 _IN_OWN_UNIT: dict[PastColumn, Callable[[float], float]] = {
     PastColumn.AIR_F: lambda number: (number - 32) / 1.8,
@@ -105,7 +106,7 @@ def _word(
 ) -> None:
     name = "charge_condition" if use is PastColumn.CHARGE else "end_reason"
     key = truncate(cell).casefold()
-    answer = words.get(f"{use.value}:{key}")
+    answer = words.get(word_field(use, key))
     allowed = {choice.value for choice in CHOICES[use]}
     told: ChargeCondition | EndReason | None
     if answer in allowed:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import say, say_plural
+from app.domain.past_tests.answers import Answers, Question, battery_question
+from app.domain.past_tests.columns import AMOUNTS, PastColumn
 from app.ingest.dialect import Row
 from app.ingest.past_tests.amounts import Amount, read_amount
-from app.ingest.past_tests.answers import Answers, Question, battery_question
 from app.ingest.past_tests.column_choice import ChosenColumns
-from app.ingest.past_tests.columns import AMOUNTS, PastColumn
 from app.ingest.past_tests.day_column import DayCell
 from app.ingest.past_tests.days import year_heading
 from app.ingest.past_tests.past_test import LeftOutRow

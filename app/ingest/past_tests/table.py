@@ -3,14 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.domain.errors import InvalidInput, truncate
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.message import joined, say, say_plural, transformed
+from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DELIMITERS, CsvDialect
 from app.ingest.containers.contents import Content, Part, parts_of
 from app.ingest.containers.sheet_table import SheetTable
 from app.ingest.dialect import FOUND, HEAD_LINES, MAX_COLUMNS, Row, layout_of, split_lines
+from app.ingest.opened_file import undecided_of
 from app.ingest.past_tests.amounts import unit_in
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import Aside, column_of_heading
 from app.ingest.text import check_length, decode
@@ -72,6 +73,11 @@ def open_past_tests(
     return OpenedPastTests(
         **opened.__dict__ | {"parts": tuple(one.name for one in meant), "part": chosen.name}
     )
+
+
+def undecided_sheet(opened: OpenedPastTests, part: str | None) -> tuple[FieldError, ...]:
+    """The question which sheet or packed file is meant, until it is answered."""
+    return undecided_of(opened.parts, opened.part, part)
 
 
 def _that_may_be_meant(parts: Sequence[Part]) -> list[Part]:

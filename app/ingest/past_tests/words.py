@@ -3,8 +3,8 @@
 import re
 
 from app.domain.entities.discharge import ChargeCondition, EndReason
-from app.ingest.past_tests.answers import Choice
-from app.ingest.past_tests.columns import PastColumn
+from app.domain.past_tests.answers import Choice
+from app.domain.past_tests.columns import PastColumn
 from app.ingest.wording.heading_words import plain
 
 _PERCENT = re.compile(r"(\d{1,3})(?:[.,]\d+)?\s*%")

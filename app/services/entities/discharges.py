@@ -31,7 +31,10 @@ EARLIEST = datetime(EARLIEST_YEAR, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True)
 class DischargeView:
-    """A test with its report and what only its owner sees."""
+    """A test with its report and what only its owner sees.
+
+    came_with is how many others came in with it and are still there.
+    """
 
     discharge: Discharge
     battery: Battery
@@ -39,6 +42,7 @@ class DischargeView:
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
     questions: tuple[StorageQuestion, ...]
+    came_with: int
 
 
 @dataclass(frozen=True)
@@ -61,7 +65,9 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         files = tuple(attachments.of_discharge(session, discharge_id))
         pictures = tuple(photos.of_discharge(session, discharge_id))
         questions = open_questions(test, battery, tests)
-        return DischargeView(test, battery, report, files, pictures, questions)
+        uid = test.details.import_uid
+        came_with = sum(bool(uid) and one.details.import_uid == uid for one in tests) - bool(uid)
+        return DischargeView(test, battery, report, files, pictures, questions, came_with)
 
 
 def report_on(

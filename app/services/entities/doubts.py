@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from hashlib import sha256
 
 from app.analysis.counting.load_profile import is_bridged
@@ -57,6 +57,46 @@ def questions_before_storing(
         battery = batteries.get(session, battery_id)
         others = _without(discharges.of_battery(session, battery_id), test_id)
     return _questions(details, battery, others, now, power_w=power_w)
+
+
+@dataclass(frozen=True)
+class AboutOneOfSeveral:
+    """What should be asked about a test that comes in with others.
+
+    told is about others of the same day among them, which their list shows side by side: who
+    stores it has seen that.
+    """
+
+    questions: tuple[StorageQuestion, ...]
+    told: tuple[StorageQuestion, ...]
+
+
+def questions_about_several(
+    store: Store, battery_id: int, tests: Sequence[DischargeDetails], now: datetime
+) -> list[AboutOneOfSeveral]:
+    """What should be asked about each of several tests that come in together. Raises NotFound.
+
+    Each is held against those that are stored, and against the next ones beside it: a day far from
+    all of them is rather a slip in the year.
+    """
+    with read_session(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        stored = tuple(_other(one) for one in discharges.of_battery(session, battery_id))
+    by_day: dict[date, list[int]] = {}
+    for i, one in enumerate(tests):
+        by_day.setdefault(one.started_local.date(), []).append(i)
+    days = sorted(by_day)
+    found: dict[int, AboutOneOfSeveral] = {}
+    for place, day in enumerate(days):
+        beside = (*days[max(0, place - 1) : place], *days[place + 1 :][:1])
+        near = tuple(_as_other(tests[by_day[other][0]]) for other in beside)
+        for i in by_day[day]:
+            same = tuple(_as_other(tests[j]) for j in by_day[day] if j != i)
+            asked = _asked(tests[i], _known(tests[i], battery, now, (*stored, *near)))
+            told = _asked(tests[i], _known(tests[i], battery, now, same)) if same else ()
+            told = tuple(about for about in told if about.doubt.kind is DoubtKind.OVERLAP)
+            found[i] = AboutOneOfSeveral(asked, told)
+    return [found[i] for i in range(len(tests))]
 
 
 def open_questions(
@@ -148,6 +188,12 @@ def _questions(
     power_w: Sequence[float] | None = None,
 ) -> tuple[StorageQuestion, ...]:
     known = _known(details, battery, now, tuple(_other(one) for one in others), power_w)
+    return _asked(details, known, bridged_too=bridged_too)
+
+
+def _asked(
+    details: DischargeDetails, known: Known, *, bridged_too: bool = False
+) -> tuple[StorageQuestion, ...]:
     bridged = not bridged_too and is_bridged(details.readings)
     return tuple(
         StorageQuestion(one, say(ANSWER, finding=one.finding))
@@ -178,8 +224,11 @@ def _known(
 
 
 def _other(test: Discharge) -> OtherTest:
-    name = say("the test of {day}", day=test.details.started_local.date())
-    return other_test(name, test.details)
+    return _as_other(test.details)
+
+
+def _as_other(details: DischargeDetails) -> OtherTest:
+    return other_test(say("the test of {day}", day=details.started_local.date()), details)
 
 
 def _doubts(details: DischargeDetails, known: Known) -> tuple[Doubt, ...]:

@@ -6,13 +6,22 @@ from datetime import datetime
 from uuid import uuid4
 
 from app.domain.entities.discharge import Discharge, DischargeDetails
-from app.domain.errors import NotFound
+from app.domain.errors import NotFound, StaleEdit
+from app.domain.i18n.marks import N_plural
 from app.domain.i18n.message import say
 from app.services.entities.discharges import Original, add_judged, check_start, keep_original
 from app.services.entities.meters import MeterChoice
 from app.services.store import Store
-from app.storage.database.engine import write_transaction
+from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges
+
+# Kept with each test: that the table it came from held more rows, and which.
+LEFT_OUT = N_plural(
+    "1 row of its table was left out (line {lines}).",
+    "{count} rows of its table were left out (line {lines}).",
+)
+# So large a file is kept with the first of its tests alone.
+_MOST_COPIED_BYTES = 20_000_000
 
 
 @dataclass(frozen=True)
@@ -29,23 +38,51 @@ def add_discharges(
     tests: Sequence[NewTest],
     now: datetime,
     original: Original | None = None,
+    import_uid: str = "",
 ) -> list[Discharge]:
     """Store tests that come in together, all or none; original is the file of all of them.
 
-    They share an import_uid, by which take_back_import finds them. Raises InvalidInput and
-    NotFound.
+    They share an import_uid, by which take_back_import finds them; where one is given it is that
+    of what is stored once only. Raises InvalidInput, NotFound, and StaleEdit where it is stored
+    already.
     """
-    import_uid = uuid4().hex
+    import_uid = import_uid or uuid4().hex
+    copies = 0 if original is None else len(original.data) * len(tests)
     for one in tests:
         check_start(one.details, now)
     with write_transaction(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        stored = []
+        if discharges.of_import(session, battery_id, import_uid):
+            raise StaleEdit(say("These tests are stored already. Nothing was stored twice."))
+        stored: list[Discharge] = []
         for one in tests:
             details = replace(one.details, import_uid=import_uid)
             stored.append(add_judged(session, battery, details, one.meter))
-            keep_original(session, stored[-1], original)
+            if len(stored) == 1 or copies <= _MOST_COPIED_BYTES:
+                keep_original(session, stored[-1], original)
         return stored
+
+
+@dataclass(frozen=True)
+class Together:
+    """How many tests of an import are stored and how many lie in the bin.
+
+    left_out are the sentences that its tests keep about rows that did not come in.
+    """
+
+    stored: int
+    binned: int
+    left_out: tuple[str, ...]
+
+
+def show_import(store: Store, battery_id: int, import_uid: str) -> Together:
+    """What became of an import; nothing where there is none."""
+    with read_session(store.engine) as session:
+        found = discharges.of_import(session, battery_id, import_uid)
+        binned = discharges.binned_of_import(session, battery_id, import_uid)
+    said = found[0].details.assumptions if found else ()
+    about_rows = (one for one in said if getattr(one, "text", "") == LEFT_OUT[0])
+    return Together(len(found), binned, tuple(about_rows))
 
 
 def take_back_import(

@@ -56,6 +56,16 @@ def of_import(session: Session, battery_id: int, import_uid: str) -> list[Discha
     return [one for one in tests if import_uid and one.details.import_uid == import_uid]
 
 
+def binned_of_import(session: Session, battery_id: int, import_uid: str) -> int:
+    """How many of those that came in together lie in the bin."""
+    query = select(func.count()).where(
+        DischargeRow.battery_id == battery_id,
+        DischargeRow.import_uid == import_uid,
+        col(DischargeRow.deleted_at).is_not(None),
+    )
+    return session.exec(query).one()
+
+
 def starts(session: Session, battery_id: int, except_id: int = 0) -> set[datetime]:
     """When the battery's tests start, in UTC, without one of them."""
     query = select(DischargeRow.started_at).where(

@@ -54,6 +54,7 @@ class DischargePage:
     problems: tuple[FieldError, ...]
     values: Mapping[str, str]
     questions: tuple[StorageQuestion, ...]
+    came_with: int
     most_photos: int = MAX_PER_TEST
 
 
@@ -78,6 +79,7 @@ def discharge_page(
         problems,
         values,
         view.questions,
+        view.came_with,
     )
     status = 422 if problems else 200
     return page(request, "discharge.html", context, status, notice_of(request))

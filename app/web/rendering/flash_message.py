@@ -11,14 +11,15 @@ from fastapi import Request
 
 from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FadelineError
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import joined, say, say_plural
 from app.domain.records.revision import CurrentEntity
-from app.services.entities import bin, history
+from app.services.entities import bin, history, imports
 from app.services.entities.history import LastEdit
 from app.services.store import Store
 from app.web.rendering.filters import moment
 from app.web.rendering.rendering import Notice, path_to, store_of
 
+_CAME_IN = re.compile(r"(came|back)\.([0-9]{1,18})\.([A-Za-z0-9_-]{8,64})")
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
 _MAX_NAMED = 2
@@ -58,8 +59,20 @@ def edited(thing: EntityKind, item_id: int, version: int, now: int | None = None
     return f"edit.{thing}.{item_id}.{version}"
 
 
+def came_in(battery_id: int, import_uid: str) -> str:
+    """What an address says after several tests came in together."""
+    return f"came.{battery_id}.{import_uid}"
+
+
+def taken_back(battery_id: int, import_uid: str) -> str:
+    """What an address says after all of them were taken back."""
+    return f"back.{battery_id}.{import_uid}"
+
+
 def notice_of(request: Request) -> Notice | None:
     """What the address of this page says was done, None where that is not so (any more)."""
+    if together := _CAME_IN.fullmatch(request.query_params.get("done", "")[:120]):
+        return _together(request, together[1], int(together[2]), together[3])
     asked = _DONE.fullmatch(request.query_params.get("done", "")[:80])
     if asked is None:
         return None
@@ -76,6 +89,27 @@ def notice_of(request: Request) -> Notice | None:
         # It is gone or lies in the bin by now: nothing is left to say or to undo.
         pass
     return None
+
+
+def _together(request: Request, what: str, battery_id: int, import_uid: str) -> Notice | None:
+    """About tests that came in together: how many of them are stored, or lie in the bin."""
+    found = imports.show_import(store_of(request), battery_id, import_uid)
+    if what == "back":
+        if found.stored or not found.binned:
+            return None
+        words = say_plural(
+            "The capacity test that came in was moved to the bin.",
+            "All {count} capacity tests that came in together were moved to the bin.",
+            found.binned,
+        )
+        return Notice(words)
+    if not found.stored:
+        return None
+    words = say_plural(
+        "1 capacity test came in.", "{count} capacity tests came in together.", found.stored
+    )
+    path = path_to(request, "take_back_import", battery_id=battery_id, import_uid=import_uid)
+    return Notice(joined(" ", (words, *found.left_out)), path, undo=say("Take all back"))
 
 
 def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | None:

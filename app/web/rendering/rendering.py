@@ -154,12 +154,16 @@ def templates_for(reader: Reader) -> Jinja2Templates:
 
 @dataclass(frozen=True)
 class Notice:
-    """What was just done, and the form that takes it back. seen is the version that it made."""
+    """What was just done, and the form that takes it back. seen is the version that it made.
+
+    undo says what its button does; without an action there is none.
+    """
 
     words: str
-    action: str
+    action: str = ""
     seen: int | None = None
     history: str = ""
+    undo: str = ""
 
 
 def page(

@@ -6,6 +6,9 @@ three tests: 99.1, 96.4 and 92.0 Ah on 14 March 2022, 31 March 2023 and 20 April
 
 from dataclasses import dataclass, field
 
+from app.domain.past_tests.answers import word_field
+from app.domain.past_tests.columns import PastColumn
+
 DAYS = ("2022-03-14", "2023-03-31", "2024-04-20")
 AMP_HOURS = (99.1, 96.4, 92.0)
 
@@ -415,7 +418,7 @@ COLUMNS = {
     "an end in words of the owner": (
         with_column("end", "beeper", "BMS", "beeper"),
         Asks(
-            "word:end:beeper",
+            word_field(PastColumn.END, "beeper"),
             ("protection", "cut_off_voltage", "gauge_reserve", "time", "load", "unknown"),
             ("beeper",),
         ),
@@ -424,7 +427,7 @@ COLUMNS = {
         with_column("end", "beeper", "BMS", "beeper"),
         Holds(
             more={"end_reason": ("load", "protection", "load")},
-            answers={"words": {"end:beeper": "load"}},
+            answers={"words": {word_field(PastColumn.END, "Beeper"): "load"}},
         ),
     ),
     "measured and at least": (

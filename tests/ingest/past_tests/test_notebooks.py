@@ -6,9 +6,9 @@ import pytest
 
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import InvalidInput
+from app.domain.past_tests.answers import Answers
+from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DayOrder
-from app.ingest.past_tests.answers import Answers
-from app.ingest.past_tests.columns import PastColumn
 from app.ingest.past_tests.reader import read_past_tests
 from app.ingest.past_tests.table import open_past_tests
 from tests.ingest.past_tests.notebooks import TABLES, Asks, Holds, Refuses

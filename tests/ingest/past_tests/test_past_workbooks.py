@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 
 from app.domain.errors import InvalidInput
-from app.ingest.past_tests.answers import Answers
-from app.ingest.past_tests.columns import PastColumn
+from app.domain.past_tests.answers import Answers
+from app.domain.past_tests.columns import PastColumn
 from app.ingest.past_tests.kind_of_table import is_past_tests
 from app.ingest.past_tests.reader import read_past_tests
 from app.ingest.past_tests.table import MAX_PAST_ROWS, open_past_tests

@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from hashlib import sha256
 
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
+from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DayOrder
-from app.ingest.past_tests.columns import PastColumn
 
 MIDDLE = "middle"
 KEEP, ONCE = "keep", "once"
@@ -17,7 +18,7 @@ _TWICE = {KEEP: N_("they are tests of their own"), ONCE: N_("they are one test")
 class Answers:
     """The owner's answers; what is empty is found from the table, or asked.
 
-    words tells what words of the table mean, by their column and themselves, as in end:beeper.
+    words tells what words of the table mean, by their word_field.
     """
 
     uses: tuple[PastColumn, ...] | None = None
@@ -94,4 +95,10 @@ def mean_voltage_question() -> Question:
 def word_question(role: PastColumn, word: str, choices: tuple[Choice, ...]) -> Question:
     """What a word of the owner's own means."""
     words = say("{column}: what does “{word}” mean?", column=role.label, word=word)
-    return Question(f"word:{role.value}:{word}", words, choices)
+    return Question(word_field(role, word), words, choices)
+
+
+def word_field(role: PastColumn, word: str) -> str:
+    """The name of the question what a word of that column means."""
+    key = f"{role.value}:{word.casefold()}"
+    return f"word_{sha256(key.encode()).hexdigest()[:12]}"
