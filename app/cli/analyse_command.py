@@ -20,6 +20,7 @@ class Ended(StrEnum):
     CUT_OFF = "cut-off"
     GAUGE = "gauge"
     STOPPED = "stopped"
+    LOAD = "load"
     UNKNOWN = "unknown"
 
     @property
@@ -29,6 +30,7 @@ class Ended(StrEnum):
             Ended.CUT_OFF: EndReason.CUT_OFF_VOLTAGE,
             Ended.GAUGE: EndReason.GAUGE_RESERVE,
             Ended.STOPPED: EndReason.TIME,
+            Ended.LOAD: EndReason.LOAD,
             Ended.UNKNOWN: EndReason.UNKNOWN,
         }[self]
 
@@ -38,6 +40,7 @@ class Charged(StrEnum):
 
     FULL_RESTED = "full-rested"
     FULL = "full"
+    NOT_FULL = "not-full"
     UNKNOWN = "unknown"
 
     @property

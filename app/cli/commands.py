@@ -1,15 +1,14 @@
 """The command line: serve, analyse, project, feed, and the care of the records."""
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from app.cli.analyse_command import analyse, check_option
-from app.domain.errors import FadelineError
+from app.cli.failing import failing_in_one_sentence
+from app.cli.import_command import import_tests
 from app.domain.quantity import END_OF_LIFE_SHARE
 from app.server.log_setup import LogLevel
 from app.server.terminal import echo
@@ -73,6 +72,7 @@ def serve(
 
 
 app.command()(analyse)
+app.command("import")(import_tests)
 
 
 @app.command()
@@ -245,13 +245,3 @@ def _only_for(option: str, given: bool, what: str) -> None:
     """An option that says nothing about this kind of file is wrong usage."""
     if given:
         raise typer.BadParameter(f"{option} is for {what}.")
-
-
-@contextmanager
-def failing_in_one_sentence() -> Iterator[None]:
-    """Exit with 1 and one sentence on stderr for every error that is meant for the user."""
-    try:
-        yield
-    except FadelineError as error:
-        echo(f"fadeline: {error}", err=True)
-        raise typer.Exit(1) from None

@@ -143,6 +143,12 @@ def show_curves(store: Store, battery_id: int) -> Curves:
         return curves_of(battery_id, battery.details.name, analysed(store, session, battery))
 
 
+def all_batteries(store: Store) -> list[Battery]:
+    """Every battery as it was entered, by name; none of the bin."""
+    with read_session(store.engine) as session:
+        return batteries.all_kept(session)
+
+
 def get_battery(store: Store, battery_id: int) -> Battery:
     """A battery as it was entered. Raises NotFound."""
     with read_session(store.engine) as session:

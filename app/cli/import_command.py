@@ -1,0 +1,110 @@
+"""The command that brings a table of past tests into the records."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from app.cli.analyse_command import Charged, Ended, check_option
+from app.cli.failing import failing_in_one_sentence
+from app.domain.past_tests.answers import KEEP, ONCE
+from app.domain.quantity import MEAN_VOLTAGE
+from app.domain.units.column import DayOrder
+from app.server.terminal import echo
+
+
+class Dates(StrEnum):
+    """The order of day and month, as it is typed."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+    @property
+    def order(self) -> DayOrder:
+        return DayOrder(self.value.replace("-", "_"))
+
+
+class Twice(StrEnum):
+    """What rows of one day with one result are, as it is typed."""
+
+    KEEP = KEEP
+    ONCE = ONCE
+
+
+def import_tests(
+    file: Annotated[Path, typer.Argument(help="A table of past tests, one row a test.")],
+    battery: Annotated[str, typer.Option(help="Name of the battery, or its number.")],
+    sheet: Annotated[
+        str | None,
+        typer.Option(help="Which sheet of a workbook, or which file in a ZIP, where several fit."),
+    ] = None,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what each row becomes and store nothing.")
+    ] = False,
+    charge: Annotated[
+        Charged | None, typer.Option(help="How full it was at the start, where a row says nothing.")
+    ] = None,
+    ended: Annotated[
+        Ended | None, typer.Option(help="Why the test ended, where a row says nothing.")
+    ] = None,
+    meter: Annotated[
+        str | None,
+        typer.Option(help="What counted: a meter of yours by its name, or a kind such as shunt."),
+    ] = None,
+    day_order: Annotated[
+        Dates | None, typer.Option(help="How 3/4/2024 is meant, where no row tells.")
+    ] = None,
+    mean_voltage: Annotated[
+        float | None, typer.Option(metavar="V", help="Mean voltage, for watt-hours alone.")
+    ] = None,
+    mid_month: Annotated[
+        bool, typer.Option("--mid-month", help="The 15th stands for a month without a day.")
+    ] = False,
+    twice: Annotated[
+        Twice | None, typer.Option(help="Rows of one day with one result: keep them, or take one.")
+    ] = None,
+    channel: Annotated[
+        str | None, typer.Option(help="Which battery of the table, where it names several.")
+    ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="USE=HEADING",
+            help="What a column is, such as capacity_ah=Result; its number does, too.",
+        ),
+    ] = None,
+    word: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WORD=MEANING", help="What a word means, such as beeper=load."),
+    ] = None,
+    meant: Annotated[
+        bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
+    ] = False,
+    data: Annotated[
+        Path | None,
+        typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own)."),
+    ] = None,
+) -> None:
+    """Store every row of a table as a capacity test of a battery, or none of them."""
+    from app.cli.import_output import Asked, run_import
+
+    check_option(MEAN_VOLTAGE, mean_voltage, "--mean-voltage")
+    asked = Asked(
+        battery=battery,
+        sheet=sheet,
+        charge=None if charge is None else charge.condition,
+        end=None if ended is None else ended.reason,
+        meter=meter,
+        day_order=None if day_order is None else day_order.order,
+        mean_voltage_v=mean_voltage,
+        mid_month=mid_month,
+        twice="" if twice is None else twice.value,
+        channel=channel,
+        columns=tuple(column or ()),
+        words=tuple(word or ()),
+        meant=meant,
+    )
+    with failing_in_one_sentence():
+        for line in run_import(file, asked, data, dry_run=dry_run):
+            echo(line)
