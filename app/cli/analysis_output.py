@@ -11,10 +11,12 @@ from app.cli.file_options import ColumnOptions, doubted
 from app.cli.output import Record, file_bytes
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterDetails
+from app.domain.errors import InvalidInput
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import written_number
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
+from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,11 @@ class Given:
 def analysis_record(file: Path, given: Given) -> Record:
     """Analyse the readings in one file. Raises InvalidInput, also for what can hardly be."""
     rated_ah = given.rated_ah
-    opened, imported = given.columns.read(file_bytes(file), rated_ah)
+    data = file_bytes(file)
+    try:
+        opened, imported = given.columns.read(data, rated_ah)
+    except InvalidInput as refused:
+        raise past_tests_elsewhere(data, given.columns.meant.sheet) or refused from None
     known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:

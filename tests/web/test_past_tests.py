@@ -6,6 +6,7 @@ from app.services.entities import batteries, bin
 from tests.builders import NOW
 from tests.ingest import workbooks
 from tests.web.conftest import soup
+from tests.web.typed import CONDITIONS
 
 pytestmark = pytest.mark.any_database
 HEADING = "date;Ah;temp °C;load"
@@ -223,3 +224,12 @@ def test_made_up_addresses_say_nothing(client, battery):
         page = client.get(f"/batteries/{battery.id}?done={done}")
         assert page.status_code == 200
         assert soup(page).select_one(".notice") is None
+
+
+@pytest.mark.parametrize("table", [TABLE, "date,% of rated\n2024-03-04,99\n2025-03-04,97\n"])
+def test_the_form_of_a_test_leads_a_table_of_tests_here(client, battery, table):
+    values = CONDITIONS | {"pasted": table, "action": "check"}
+    answer = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert answer.status_code == 422
+    assert "comes in under “Bring in past tests”" in words(answer)
+    assert soup(answer).find(id="pasted").text.strip("\n") == table.strip("\n")

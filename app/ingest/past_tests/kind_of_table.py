@@ -10,6 +10,8 @@ from app.ingest.past_tests.table import OpenedPastTests, open_past_tests
 from app.ingest.wording.cells import is_time
 
 _FEW = 4
+# A larger file holds no table of past tests.
+_MOST_BYTES = 2_000_000
 # A record of one test lies in a few days; tests lie apart.
 _ROWS_A_DAY = 3
 _CARRIERS = {"current", "power", "count"}
@@ -27,6 +29,21 @@ def refuse_log(opened: OpenedPastTests, chosen: ChosenColumns) -> None:
             "a capacity test”"
         ),
         "table",
+    )
+
+
+def past_tests_elsewhere(data: bytes, part: str | None) -> InvalidInput | None:
+    """What to say of a file that is no log but a table of past tests; None for any other file."""
+    if len(data) > _MOST_BYTES or not is_past_tests(data, part):
+        return None
+    return InvalidInput.because(
+        say("file"),
+        say("a table of past tests, one row a test"),
+        say(
+            "the readings of one test; such a table comes in under “Bring in past tests” on the "
+            "page of its battery, or by “fadeline import”"
+        ),
+        "file",
     )
 
 

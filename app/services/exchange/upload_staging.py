@@ -22,6 +22,7 @@ from app.domain.units.time_units import SECONDS_PER_DAY
 from app.ingest.containers.file_kind import START_BYTES, is_packed
 from app.ingest.discharge_selection import ListedDischarge
 from app.ingest.opened_file import Opened, open_file, undecided_part
+from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
 from app.ingest.reader import read_opened, undecided, undecided_discharge
 from app.ingest.remembered_columns import still_fits
 from app.ingest.text import decode, too_large
@@ -51,10 +52,17 @@ def stage(
     # A long log is large: one copy of it at a time.
     del data
     try:
-        return look_at(store, name, None, meant, battery_id=battery_id)
-    except InvalidInput:
+        found = look_at(store, name, None, meant, battery_id=battery_id)
+    except InvalidInput as refused:
+        elsewhere = past_tests_elsewhere(staged_bytes(store, name), meant.part)
         drop_staged(store, name)
-        raise
+        raise elsewhere or refused from None
+    if found.source is None and (
+        elsewhere := past_tests_elsewhere(staged_bytes(store, name), meant.part)
+    ):
+        drop_staged(store, name)
+        raise elsewhere
+    return found
 
 
 def keep_waiting(store: Store, data: bytes) -> str:
