@@ -233,3 +233,8 @@ def test_one_of_several_discharges_is_named_by_its_number(run_bytes):
     )
     assert record(run_bytes(data, "--discharge", "2"))["delivered_ah"] == pytest.approx(40)
     assert run_bytes(data, "--discharge", "0").exit_code == 2
+    assert run_bytes(data, "--discharge", "both").exit_code == 2
+    every = json.loads(run_bytes(data, "--discharge", "all").stdout)
+    assert [one["delivered_ah"] for one in every] == [
+        record(run_bytes(data, "--discharge", number))["delivered_ah"] for number in ("1", "2")
+    ]

@@ -12,6 +12,8 @@ from app.domain.quantity import CUT_OFF_VOLTAGE, ENDED_AFTER, RATED_CAPACITY, Qu
 from app.domain.units.column import ColumnUse
 from app.server.terminal import echo
 
+_ALL = "all"
+
 
 class Ended(StrEnum):
     """Why the discharge ended, as it is typed."""
@@ -66,6 +68,15 @@ def check_option(quantity: Quantity, value: float | None, option: str) -> None:
         raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
 
 
+def _discharge_number(typed: str | None) -> int | None:
+    """The number behind --discharge; None for all of them, and where it is not given."""
+    if typed in (None, _ALL):
+        return None
+    if not (typed.isascii() and typed.isdigit() and int(typed)):
+        raise typer.BadParameter(f"--discharge: got “{typed}”, expected its number from 1, or all.")
+    return int(typed)
+
+
 def analyse(
     files: Annotated[list[Path], typer.Argument(help="Readings of one discharge each.")],
     rated_ah: Annotated[float | None, typer.Option(help="Rated capacity in Ah.")] = None,
@@ -102,8 +113,8 @@ def analyse(
         typer.Option(help="Which sheet of a workbook, or which file in a ZIP, where several fit."),
     ] = None,
     discharge: Annotated[
-        int | None,
-        typer.Option(min=1, metavar="N", help="Which discharge, where a file holds several."),
+        str | None,
+        typer.Option(metavar="N", help="Which discharge, where a file holds several; or all."),
     ] = None,
     meant: Annotated[
         bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
@@ -111,14 +122,14 @@ def analyse(
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
     """Count what each discharge delivered and say what that proves."""
-    from app.cli.analysis_output import Given, analysis_record, analysis_text
+    from app.cli.analysis_output import Given, analysis_records, analysis_text
     from app.cli.file_options import ColumnOptions, MeantPart
     from app.cli.output import each_named, print_json
 
     check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
     check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
     check_option(ENDED_AFTER, ended_after, "--ended-after")
-    part = MeantPart(sheet, channel, discharge)
+    part = MeantPart(sheet, channel, _discharge_number(discharge), discharge == _ALL)
     columns = ColumnOptions.of(column or (), None if time_unit is None else time_unit.use, part)
     given = Given(
         columns=columns,
@@ -130,7 +141,8 @@ def analyse(
         meter=None if meter is None else typical(meter),
         meant=meant,
     )
-    records, failed = each_named(files, str, "Analysing", lambda file: analysis_record(file, given))
+    found, failed = each_named(files, str, "Analysing", lambda file: analysis_records(file, given))
+    records = [record for of_file in found for record in of_file]
     if as_json:
         print_json(records)
     else:

@@ -16,7 +16,9 @@ from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import written_number
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
+from app.ingest.opened_file import Opened
 from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
+from app.ingest.row_reader import Imported
 
 
 @dataclass(frozen=True)
@@ -33,14 +35,21 @@ class Given:
     meant: bool = False
 
 
-def analysis_record(file: Path, given: Given) -> Record:
-    """Analyse the readings in one file. Raises InvalidInput, also for what can hardly be."""
-    rated_ah = given.rated_ah
+def analysis_records(file: Path, given: Given) -> list[Record]:
+    """Analyse the discharge in one file, or each of them where all are meant.
+
+    Raises InvalidInput, also for what can hardly be.
+    """
     data = file_bytes(file)
     try:
-        opened, imported = given.columns.read(data, rated_ah)
+        opened, every = given.columns.read(data, given.rated_ah)
     except InvalidInput as refused:
         raise past_tests_elsewhere(data, given.columns.meant.sheet) or refused from None
+    return [_record(file, given, opened, imported) for imported in every]
+
+
+def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Record:
+    rated_ah = given.rated_ah
     known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:

@@ -18,6 +18,7 @@ from app.ingest.questions import Choice, FileQuestion
 from app.ingest.reader import (
     answered,
     charge_of,
+    read_each,
     read_opened,
     taken_uses,
     undecided,
@@ -33,6 +34,7 @@ class MeantPart:
     sheet: str | None = None
     channel: str | None = None
     discharge: int | None = None
+    every_discharge: bool = False
 
 
 @dataclass(frozen=True)
@@ -59,11 +61,26 @@ class ColumnOptions:
             made.append((use, heading.strip()))
         return cls(tuple(made), time_use, meant)
 
-    def read(self, data: bytes, rated_ah: float | None) -> tuple[Opened, Imported]:
-        """The readings of a file.
+    def read(self, data: bytes, rated_ah: float | None) -> tuple[Opened, tuple[Imported, ...]]:
+        """The readings of a file: of one discharge, or of each where all are meant.
 
         Raises InvalidInput, with the options that answer what is open.
         """
+        opened, taken = self._settled(data, rated_ah)
+        if self.meant.every_discharge:
+            every = read_each(opened, taken, self.meant.channel)
+        else:
+            every = (self._read(opened, taken),)
+        if problems := undecided(every[0].channels, self.meant.channel):
+            raise InvalidInput(problems)
+        if not self.meant.every_discharge and (
+            problems := undecided_discharge(every[0], self.meant.discharge)
+        ):
+            raise InvalidInput(_with_option(problems, "--discharge"))
+        return opened, every
+
+    def _settled(self, data: bytes, rated_ah: float | None) -> tuple[Opened, tuple[ColumnUse, ...]]:
+        """The file with what each of its columns is, by the options and by what is plain."""
         opened = open_file(data, part=self.meant.sheet)
         if problems := undecided_part(opened, self.meant.sheet):
             raise InvalidInput(_with_option(problems, "--sheet"))
@@ -82,12 +99,7 @@ class ColumnOptions:
             if plain is None:
                 raise InvalidInput(one.problem(_results(one, charges)) for one in left)
             taken = answered(taken, plain)
-        imported = self._read(opened, taken)
-        if problems := undecided(imported.channels, self.meant.channel):
-            raise InvalidInput(problems)
-        if problems := undecided_discharge(imported, self.meant.discharge):
-            raise InvalidInput(_with_option(problems, "--discharge"))
-        return opened, imported
+        return opened, taken
 
     def _read(self, opened: Opened, taken: tuple[ColumnUse, ...]) -> Imported:
         return read_opened(opened, taken, self.meant.channel, self.meant.discharge)

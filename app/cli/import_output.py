@@ -201,15 +201,18 @@ def _typed(name: str, value: str, looked: LookedAt) -> str:
 
 
 def _everything(looked: LookedAt) -> set[str]:
-    return {one.field_of(question) for one in looked.tests for question in one.questions}
+    return {
+        one.coming.field_of(question) for one in looked.tests for question in one.coming.questions
+    }
 
 
 def _rows(looked: LookedAt) -> Iterator[str]:
     for sentence in looked.read.assumptions:
         yield f"  {sentence}"
     for one in looked.tests:
-        kind = one.report.kind.value.replace("_", " ")
-        why = " ".join(reason.text for reason in one.report.reasons)
-        yield f"line {one.row.row}: {one.row.day}: {one.report.headline} ({kind}). {why}".rstrip()
+        report = one.coming.report
+        kind = report.kind.value.replace("_", " ")
+        why = " ".join(reason.text for reason in report.reasons)
+        yield f"line {one.row.row}: {one.row.day}: {report.headline} ({kind}). {why}".rstrip()
     for row in looked.read.left_out:
         yield f"line {row.row}: left out, {row.why}"

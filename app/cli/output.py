@@ -21,6 +21,7 @@ from app.server.terminal import echo
 
 Record = dict[str, Any]
 Item = TypeVar("Item")
+Made = TypeVar("Made")
 
 
 def print_json(value: object) -> None:
@@ -100,10 +101,11 @@ def each_named(
     items: Sequence[Item],
     name: Callable[[Item], str],
     label: str,
-    work: Callable[[Item], dict[str, Any]],
-) -> tuple[list[dict[str, Any]], int]:
+    work: Callable[[Item], Made],
+) -> tuple[list[Made], int]:
     """Work through items with a progress bar; one that fails is named and the rest goes on."""
-    records, failed = [], 0
+    records: list[Made] = []
+    failed = 0
     hidden = len(items) < 2 or not sys.stderr.isatty()
     with typer.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
         for item in bar:

@@ -37,6 +37,20 @@ def read_opened(
     several discharges, by their numbers in the order of the file. Raises
     InvalidInput with line, column, value and allowed range.
     """
+    return _picked(_whole(opened, uses, channel), discharge)
+
+
+def read_each(
+    opened: Opened, uses: Sequence[ColumnUse] | None = None, channel: str | None = None
+) -> tuple[Imported, ...]:
+    """Every discharge of an opened file by itself, in the order of the file."""
+    whole = _whole(opened, uses, channel)
+    first = _picked(whole, None)
+    return tuple(_picked(whole, one.number) for one in first.discharges) or (first,)
+
+
+def _whole(opened: Opened, uses: Sequence[ColumnUse] | None, channel: str | None) -> Imported:
+    """Everything that was logged, before a discharge is picked."""
     table = opened.table
     taken = taken_uses(opened, uses)
     if left := left_open(opened, uses):
@@ -55,7 +69,7 @@ def read_opened(
             "Channel “{channel}” of {count} was read.", channel=shown, count=len(read.channels)
         )
         read = replace(read, assumptions=(*read.assumptions, words))
-    return _picked(read, discharge)
+    return read
 
 
 def taken_uses(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[ColumnUse, ...]:

@@ -248,7 +248,8 @@ def test_a_discharge_is_chosen_from_a_list(client, battery):
     page = soup(upload_book(client, battery, data, started_at=""))
     listed = [one.text for one in page.select("#which_discharge option")]
     assert listed[0] == "please choose"
-    assert [one.split(":")[0] for one in listed[1:]] == ["1", "2"]
+    assert [one.split(":")[0] for one in listed[1:-1]] == ["1", "2"]
+    assert "all 2, each as a test of its own" in listed[-1]
     assert answer(client, battery, page, action="store").status_code == 422
     stored = answer(client, battery, page, action="store", which_discharge="2")
     assert stored.status_code == 200
@@ -258,3 +259,31 @@ def test_a_discharge_is_chosen_from_a_list(client, battery):
 def test_a_workbook_with_a_password_is_told_so_beside_the_field(client, battery):
     page = soup(upload_book(client, battery, test_workbooks.sealed()))
     assert "take the password off" in page.select_one("#problem-file").text
+
+
+def test_all_discharges_of_a_file_become_tests_of_their_own(client, store, battery):
+    """All or none, looked at like any other, and taken back in one step."""
+    data = test_several_discharges.record(*test_several_discharges.CYCLES)
+    preview = soup(upload_book(client, battery, data, started_at=""))
+    shown = soup(answer(client, battery, preview, which_discharge="all", started_at=""))
+    assert "all 2, each as a test of its own" in shown.select_one("#which_discharge").text
+    assert "Store 2 tests" in shown.main.text
+    assert client.get("/discharges/1").status_code == 404
+    stored = answer(client, battery, shown, action="store", started_at="")
+    notice = soup(stored).select_one(".notice")
+    assert "2 capacity tests came in together." in notice.text
+    assert "came in with 1 other test" in " ".join(soup(client.get("/discharges/2")).text.split())
+    again = answer(client, battery, shown, action="store", started_at="")
+    assert again.status_code == 422
+    client.post(notice.form["action"])
+    assert client.get("/discharges/1").status_code == 404
+
+
+def test_all_discharges_need_their_days(client, store, battery):
+    data = test_several_discharges.record(*test_several_discharges.CYCLES, dated=False)
+    preview = soup(upload_book(client, battery, data, started_at=""))
+    shown = answer(client, battery, preview, which_discharge="all", started_at="")
+    assert "the file does not say on which days they were" in shown.text
+    typed = {"started_at": "2026-03-01T08:00"}
+    both = answer(client, battery, preview, which_discharge="all", **typed)
+    assert "it is about one discharge" in both.text

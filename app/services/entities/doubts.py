@@ -72,12 +72,16 @@ class AboutOneOfSeveral:
 
 
 def questions_about_several(
-    store: Store, battery_id: int, tests: Sequence[DischargeDetails], now: datetime
+    store: Store,
+    battery_id: int,
+    tests: Sequence[DischargeDetails],
+    now: datetime,
+    powers_w: Sequence[Sequence[float] | None] = (),
 ) -> list[AboutOneOfSeveral]:
     """What should be asked about each of several tests that come in together. Raises NotFound.
 
     Each is held against those that are stored, and against the next ones beside it: a day far from
-    all of them is rather a slip in the year.
+    all of them is rather a slip in the year. powers_w are as for one test.
     """
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
@@ -92,7 +96,9 @@ def questions_about_several(
         near = tuple(_as_other(tests[by_day[other][0]]) for other in beside)
         for i in by_day[day]:
             same = tuple(_as_other(tests[j]) for j in by_day[day] if j != i)
-            asked = _asked(tests[i], _known(tests[i], battery, now, (*stored, *near)))
+            power_w = powers_w[i] if powers_w else None
+            known = _known(tests[i], battery, now, (*stored, *near), power_w)
+            asked = _asked(tests[i], known)
             told = _asked(tests[i], _known(tests[i], battery, now, same)) if same else ()
             told = tuple(about for about in told if about.doubt.kind is DoubtKind.OVERLAP)
             found[i] = AboutOneOfSeveral(asked, told)

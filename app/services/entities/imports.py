@@ -5,11 +5,20 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import uuid4
 
+from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.entities.discharge import Discharge, DischargeDetails
-from app.domain.errors import NotFound, StaleEdit
+from app.domain.errors import FieldError, InvalidInput, NotFound, StaleEdit
 from app.domain.i18n.marks import N_plural
 from app.domain.i18n.message import say
-from app.services.entities.discharges import Original, add_judged, check_start, keep_original
+from app.services.entities import doubts
+from app.services.entities.discharges import (
+    Original,
+    add_judged,
+    check_start,
+    keep_original,
+    try_discharge,
+)
+from app.services.entities.doubts import StorageQuestion
 from app.services.entities.meters import MeterChoice
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
@@ -30,6 +39,63 @@ class NewTest:
 
     details: DischargeDetails
     meter: MeterChoice
+
+
+@dataclass(frozen=True)
+class ComingTest:
+    """A test that would come in with others: what it would prove, and what is asked about it.
+
+    number tells it from the others; told is about others of its day among them.
+    """
+
+    number: int
+    new: NewTest
+    report: DischargeReport
+    questions: tuple[StorageQuestion, ...]
+    told: tuple[StorageQuestion, ...]
+
+    def field_of(self, question: StorageQuestion) -> str:
+        """The name of a question's field: the same doubt about another test is another question."""
+        return f"{question.field}_{self.number}"
+
+    @property
+    def meant(self) -> NewTest:
+        """The test with its owner's word on everything that was asked or told."""
+        details = doubts.with_answers(self.new.details, (*self.questions, *self.told))
+        return replace(self.new, details=details)
+
+
+def consider(
+    store: Store,
+    battery_id: int,
+    tests: Sequence[NewTest],
+    called: Sequence[tuple[int, str]],
+    now: datetime,
+    powers_w: Sequence[Sequence[float] | None] = (),
+) -> tuple[ComingTest, ...]:
+    """Look at tests before they are stored together.
+
+    called are their numbers with what a refusal calls them; powers_w as for one test. Raises
+    InvalidInput with every one that cannot be judged.
+    """
+    details = [one.details for one in tests]
+    asked = doubts.questions_about_several(store, battery_id, details, now, powers_w)
+    coming: list[ComingTest] = []
+    problems: list[FieldError] = []
+    for (number, name), new, about in zip(called, tests, asked, strict=True):
+        try:
+            check_start(new.details, now)
+            report = try_discharge(store, battery_id, new.details, new.meter)
+        except InvalidInput as refused:
+            problems += [
+                replace(one, where=say("{which}, {what}", which=name, what=one.where))
+                for one in refused.problems
+            ]
+        else:
+            coming.append(ComingTest(number, new, report, about.questions, about.told))
+    if problems:
+        raise InvalidInput(problems)
+    return tuple(coming)
 
 
 def add_discharges(

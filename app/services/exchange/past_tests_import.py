@@ -4,7 +4,6 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 
-from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.entities.discharge import (
     NOTED_FIELDS,
     ChargeCondition,
@@ -22,10 +21,9 @@ from app.domain.readings import Readings
 from app.ingest.past_tests.past_test import PastTest, PastTests
 from app.ingest.past_tests.reader import read_past_tests
 from app.ingest.past_tests.table import OpenedPastTests, open_past_tests, undecided_sheet
-from app.services.entities import batteries, discharges, doubts, imports, meters
+from app.services.entities import batteries, imports, meters
 from app.services.entities.discharges import Original
-from app.services.entities.doubts import StorageQuestion
-from app.services.entities.imports import NewTest
+from app.services.entities.imports import ComingTest, NewTest
 from app.services.entities.meters import MeterChoice
 from app.services.store import Store
 
@@ -44,17 +42,10 @@ class ForAllRows:
 
 @dataclass(frozen=True)
 class RowTest:
-    """A row as the test it will be, with what should be asked about it."""
+    """A row beside the test it will be."""
 
     row: PastTest
-    new: NewTest
-    report: DischargeReport
-    questions: tuple[StorageQuestion, ...]
-    told: tuple[StorageQuestion, ...] = ()
-
-    def field_of(self, question: StorageQuestion) -> str:
-        """The name of a question's field: the same doubt about another row is another question."""
-        return f"{question.field}_{self.row.row}"
+    coming: ComingTest
 
 
 @dataclass(frozen=True)
@@ -74,9 +65,7 @@ class LookedAt:
 
     def unanswered(self, meant: Container[str]) -> bool:
         """Whether something about a row can hardly be, and nobody said that it is meant."""
-        return any(
-            one.field_of(question) not in meant for one in self.tests for question in one.questions
-        )
+        return bool(doubts_said(self, meant))
 
 
 def look_at(
@@ -102,8 +91,12 @@ def look_at(
     if not (problems or questions or open_):
         said = (*read.assumptions, *_left_out_said(read))
         made = [_new_test(one, for_all, known, said, source) for one in read.tests]
-        tests, refused = _judged(store, battery_id, read.tests, made, now)
-        problems += refused
+        called = [(row.row, say("line {number}", number=row.row)) for row in read.tests]
+        try:
+            coming = imports.consider(store, battery_id, made, called, now)
+            tests = tuple(map(RowTest, read.tests, coming))
+        except InvalidInput as refused:
+            problems += tuple(replace(one, field="table") for one in refused.problems)
     return LookedAt(opened, read, problems, questions, open_, tests)
 
 
@@ -126,10 +119,7 @@ def store_all(
         raise InvalidInput(problems)
     if looked.unanswered(meant):
         raise InvalidInput([FieldError(one, "", "") for one in doubts_said(looked, meant)])
-    tests = [
-        replace(one.new, details=doubts.with_answers(one.new.details, (*one.questions, *one.told)))
-        for one in looked.tests
-    ]
+    tests = [one.coming.meant for one in looked.tests]
     return imports.add_discharges(store, battery_id, tests, now, original, import_uid)
 
 
@@ -138,8 +128,8 @@ def doubts_said(looked: LookedAt, meant: Container[str]) -> list[str]:
     return [
         say("Line {number}: {doubt}", number=one.row.row, doubt=question.doubt.sentence)
         for one in looked.tests
-        for question in one.questions
-        if one.field_of(question) not in meant
+        for question in one.coming.questions
+        if one.coming.field_of(question) not in meant
     ]
 
 
@@ -208,32 +198,6 @@ def _new_test(
         **noted,
     )
     return NewTest(details, meter)
-
-
-def _judged(
-    store: Store,
-    battery_id: int,
-    rows: Sequence[PastTest],
-    made: Sequence[NewTest],
-    now: datetime,
-) -> tuple[tuple[RowTest, ...], tuple[FieldError, ...]]:
-    """What each test would prove and what is asked about it; and those that cannot be judged."""
-    asked = doubts.questions_about_several(store, battery_id, [one.details for one in made], now)
-    tests: list[RowTest] = []
-    problems: list[FieldError] = []
-    for row, new, about in zip(rows, made, asked, strict=True):
-        try:
-            discharges.check_start(new.details, now)
-            report = discharges.try_discharge(store, battery_id, new.details, new.meter)
-        except InvalidInput as refused:
-            where = say("line {number}", number=row.row)
-            problems += [
-                replace(one, where=say("{line}, {what}", line=where, what=one.where), field="table")
-                for one in refused.problems
-            ]
-        else:
-            tests.append(RowTest(row, new, report, about.questions, about.told))
-    return tuple(tests), tuple(problems)
 
 
 def _left_out_said(read: PastTests) -> tuple[str, ...]:

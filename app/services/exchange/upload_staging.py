@@ -11,6 +11,7 @@ import shutil
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from hashlib import sha256
 from pathlib import Path
 from typing import IO
 
@@ -23,8 +24,9 @@ from app.ingest.containers.file_kind import START_BYTES, is_packed
 from app.ingest.discharge_selection import ListedDischarge
 from app.ingest.opened_file import Opened, open_file, undecided_part
 from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
-from app.ingest.reader import read_opened, undecided, undecided_discharge
+from app.ingest.reader import read_each, read_opened, undecided, undecided_discharge
 from app.ingest.remembered_columns import still_fits
+from app.ingest.row_reader import Imported
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
 from app.services.exchange.staged_upload import NOT_SAID, Meant, Source, StagedUpload
@@ -106,9 +108,7 @@ def look_at(
         channels, discharges = read.channels, read.discharges
         problems += undecided(channels, meant.channel)
         problems += undecided_discharge(read, meant.discharge) if discharges else ()
-        source = Source(
-            read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
-        )
+        source = _source(read)
     except InvalidInput as refused:
         problems += refused.problems
     table = opened.table
@@ -128,6 +128,31 @@ def look_at(
         in_cells=opened.in_cells,
         discharges=discharges,
     )
+
+
+def look_at_each(
+    store: Store,
+    name: str,
+    uses: Sequence[ColumnUse] | None,
+    meant: Meant = NOT_SAID,
+    layout: CsvDialect | None = None,
+    battery_id: int | None = None,
+) -> tuple[Source, ...]:
+    """Every discharge of a staged file, read with these columns. Raises InvalidInput."""
+    opened, chosen, _ = _opened(store, name, uses, layout, meant, battery_id)
+    return tuple(map(_source, read_each(opened, chosen, meant.channel)))
+
+
+def _source(read: Imported) -> Source:
+    return Source(
+        read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
+    )
+
+
+def import_uid_of(name: str) -> str:
+    """By this the tests of a preview are known: it is stored once, however often its button is
+    pressed."""
+    return sha256(name.encode()).hexdigest()[:32]
 
 
 def _opened(

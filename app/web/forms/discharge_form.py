@@ -27,6 +27,7 @@ from app.domain.units.column import (
 from app.domain.units.time_units import EARLIEST_YEAR, since_midnight_s
 from app.domain.units.unit import as_clock_span
 from app.services.entities.doubts import StorageQuestion
+from app.services.entities.imports import ComingTest
 from app.services.entities.meters import MeterChoice
 from app.services.exchange.staged_upload import Source, StagedUpload
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
@@ -76,6 +77,7 @@ class DischargeFormPage:
     assumptions: tuple[str, ...]
     again: Mapping[str, str]
     questions: tuple[StorageQuestion, ...]
+    several: tuple[ComingTest, ...]
     counter: bool
     noted: bool
     fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(DischargeDetails))

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from hashlib import sha256
 from io import BytesIO
 from typing import BinaryIO
 
@@ -168,8 +167,7 @@ def _without_table(request: Request, values: Mapping[str, str]) -> dict[str, str
 def _stored(request: Request, battery_id: int, step: _Step, looked: LookedAt) -> Response:
     store, values = store_of(request), step.values
     name = values["staged"]
-    # One preview is stored once, however often its button is pressed.
-    import_uid = sha256(name.encode()).hexdigest()[:32]
+    import_uid = upload_staging.import_uid_of(name)
     data = upload_staging.staged_bytes(store, name)
     original = Original(values["source"] or PASTED, data, (), ())
     stored = past_tests_import.store_all(

@@ -17,6 +17,7 @@ from app.domain.units.column import FOLDED_COLUMN
 from app.services.entities import discharges, doubts
 from app.services.entities.discharges import Original
 from app.services.entities.doubts import StorageQuestion
+from app.services.entities.imports import ComingTest
 from app.services.exchange import upload_staging
 from app.services.exchange.staged_upload import Meant, Source, StagedUpload
 from app.services.store import Store
@@ -33,6 +34,7 @@ from app.web.forms.discharge_form import (
 )
 from app.web.forms.form_reader import asked_again, texts, upload
 from app.web.forms.noted_result_form import is_noted
+from app.web.forms.several_discharges import WHICH, read_several, wants_all
 from app.web.rendering.rendering import now_of, store_of, today_of
 
 
@@ -46,11 +48,14 @@ class Step:
     report: DischargeReport | None = None
     problems: tuple[FieldError, ...] = ()
     questions: tuple[StorageQuestion, ...] = ()
+    several: tuple[ComingTest, ...] = ()
 
     @property
     def is_answered(self) -> bool:
         """Whether the owner has meant everything that can hardly be."""
-        return all(one.field in self.values for one in self.questions)
+        fields = [one.field for one in self.questions]
+        fields += [one.field_of(about) for one in self.several for about in one.questions]
+        return all(one in self.values for one in fields)
 
     def against(self, error: FadelineError) -> "Step":
         """The form shown again, with what went wrong while storing."""
@@ -74,6 +79,8 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     source: Source | None = None
     try:
         values, staged, source = _readings(request, battery_id, form, values, test)
+        if staged is not None and staged.discharges and wants_all(values) and test is None:
+            return _all_of_them(request, battery_id, values, staged)
         if staged is not None:
             of_readings += staged.problems
     except FadelineError as error:
@@ -98,6 +105,27 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     if given is not None:
         given = replace(given, details=doubts.with_answers(given.details, questions))
     return Step(values, staged, None if told else given, report, told, questions)
+
+
+def _all_of_them(
+    request: Request, battery_id: int, values: Mapping[str, str], staged: StagedUpload
+) -> Step:
+    """Every discharge of a file as a test of its own."""
+    problems = [one for one in staged.problems if one.field != WHICH]
+    several: tuple[ComingTest, ...] = ()
+    try:
+        sources = upload_staging.look_at_each(
+            store_of(request),
+            staged.name,
+            chosen_uses(values),
+            _chosen_part(values),
+            chosen_layout(values),
+            battery_id,
+        )
+        several = read_several(store_of(request), battery_id, values, sources, now_of(request))
+    except FadelineError as error:
+        problems += problems_of(error)
+    return Step(values, staged, problems=tuple(problems), several=several)
 
 
 def _asked(
@@ -195,14 +223,14 @@ def _posted(form: FormData, values: Mapping[str, str]) -> tuple[BinaryIO | None,
 
 def _chosen_part(values: Mapping[str, str]) -> Meant:
     """Which part of a file its owner means; anything else than an answer is asked again."""
-    number = values.get("which_discharge", "")
+    number = values.get(WHICH, "")
     whole = number.isascii() and number.isdigit() and len(number) < 6
     return Meant(values.get("sheet") or None, values.get("channel"), int(number) if whole else None)
 
 
 def _without_answers(values: Mapping[str, str]) -> dict[str, str]:
     """Without what was chosen about the columns and the parts of a file."""
-    about_parts = ("sheet", "shown_sheet", "channel", "which_discharge")
+    about_parts = ("sheet", "shown_sheet", "channel", WHICH)
     return {
         name: text
         for name, text in values.items()

@@ -18,7 +18,7 @@ from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.domain.photo import MAX_PER_TEST, Photo
 from app.domain.records.attachment import Attachment
-from app.services.entities import batteries, discharges, doubts, meters
+from app.services.entities import batteries, discharges, doubts, imports, meters
 from app.services.entities.doubts import StorageQuestion
 from app.services.entities.previous_values import last_test
 from app.services.exchange import upload_staging
@@ -34,7 +34,7 @@ from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, te
 from app.web.forms.noted_result_form import is_noted
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
-from app.web.rendering.flash_message import edited, notice_of
+from app.web.rendering.flash_message import came_in, edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 from app.web.security.page_cache import keep
@@ -104,6 +104,11 @@ def new_discharge(request: Request, battery_id: Id) -> Response:
 def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
     store = store_of(request)
     step = take_step(request, battery_id, form, None)
+    if _stores_all(step):
+        try:
+            return _stored_all(request, battery_id, step)
+        except FadelineError as error:
+            step = step.against(error)
     if step.given is not None and step.is_answered and step.values.get("action") == "store":
         details, meter = step.given.details, step.given.meter
         try:
@@ -168,6 +173,28 @@ def mean_it(request: Request, discharge_id: Id) -> Response:
     return see_other(request, "discharge", done=done, discharge_id=discharge_id)
 
 
+def _stores_all(step: Step) -> bool:
+    ready = bool(step.several) and not step.problems and step.is_answered
+    return ready and step.values.get("action") == "store"
+
+
+def _stored_all(request: Request, battery_id: int, step: Step) -> Response:
+    """Store every discharge of a file, or none."""
+    store = store_of(request)
+    assert step.staged is not None
+    stored = imports.add_discharges(
+        store,
+        battery_id,
+        [one.meant for one in step.several],
+        now_of(request),
+        original_of(store, step),
+        upload_staging.import_uid_of(step.staged.name),
+    )
+    upload_staging.drop_staged(store, step.staged.name)
+    done = came_in(battery_id, stored[0].details.import_uid)
+    return see_other(request, "battery", done=done, battery_id=battery_id)
+
+
 def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> Response:
     """Show the stored test, and what an edit changed of the version before."""
     if step.staged is not None:
@@ -195,6 +222,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         assumptions=() if source is None else source.assumptions,
         again=before.said_of(step.values),
         questions=step.questions,
+        several=step.several,
         counter=shows_counter(step.values),
         noted=is_noted(step.values),
     )
