@@ -12,7 +12,7 @@ from pathlib import Path
 from playwright.sync_api import Page
 
 from app.web.security.middleware import MAX_POSTED_BYTES
-from tests.browser.seed import BOUND, MANY, PLAIN, TEMPERATURES
+from tests.browser.seed import BOUND, MANY, PAST_TESTS, PLAIN, TEMPERATURES
 from tests.builders import form_rows
 
 # Answers that are files or data and no pages.
@@ -88,6 +88,15 @@ def giving(button: str, name: str, content: bytes, kind: str) -> Act:
         page.wait_for_load_state()
 
     return act
+
+
+def past_tests_answered(page: Page, made: dict[str, str]) -> None:
+    """A table of past tests whose questions are answered, but for one about a row."""
+    giving("Look at it", *PAST_TESTS)(page, made)
+    for name, value in (("charge", "full_rested"), ("end", "protection"), ("meter", "shunt")):
+        page.locator(f"#{name}").select_option(value)
+    page.get_by_role("button", name="Go on", exact=True).click()
+    page.wait_for_load_state()
 
 
 def from_another_site(page: Page, made: dict[str, str]) -> None:
@@ -196,6 +205,10 @@ FULL = (
         422,
         posting(f"/batteries/{MANY}/discharges", **_TENFOLD, action="store"),
     ),
+    Stop("past tests", "{no_test}/past-tests"),
+    Stop("past tests refused", "{no_test}/past-tests", 422, posting("{no_test}/past-tests")),
+    Stop("past tests looked at", "{no_test}/past-tests", act=giving("Look at it", *PAST_TESTS)),
+    Stop("past tests with what each will be", "{no_test}/past-tests", act=past_tests_answered),
     Stop("test measured", "/discharges/18"),
     Stop("test asked about", "{asked_about}"),
     Stop("test with a photo", "{photographed}"),

@@ -31,6 +31,18 @@ TEMPERATURES = (
     ).encode(),
     "text/csv",
 )
+PAST_TESTS = (
+    "tests.csv",
+    "\n".join(
+        [
+            "date;Ah;temp °C;load;remarks",
+            *(f"14.3.{year};{104 - (year - 2019) * 2},5;19;lamps;" for year in range(2019, 2027)),
+            "20.4.2026;ca. 940;21;heater and lamps, an inverter;windy",
+            "Mean;96,5;;;",
+        ]
+    ).encode(),
+    "text/csv",
+)
 
 
 def fill(folder: Path) -> dict[str, str]:

@@ -11,6 +11,7 @@ from app.services.entities import batteries as stored_batteries
 from app.services.entities import discharges as stored_discharges
 from app.web.downloads import battery_file, received_file, records
 from app.web.forms import battery_form, discharge_form
+from app.web.incoming import past_tests, temperature_files
 from app.web.pages import (
     batteries,
     bin,
@@ -30,7 +31,6 @@ from app.web.pages import (
     reports,
     runs,
     shares,
-    temperature_files,
 )
 from app.web.rendering import error_pages
 from app.web.rendering.rendering import environment
@@ -102,6 +102,7 @@ PAGES = [
     ("battery_form.html", battery_form.BatteryFormPage),
     ("discharge.html", discharges.DischargePage),
     ("discharge_form.html", discharge_form.DischargeFormPage),
+    ("past_tests.html", past_tests.PastTestsPage),
     ("shared.html", shares.SharedPage),
     ("plan.html", plans.PlanPage),
     ("road.html", nights.RoadPage),

@@ -9,7 +9,7 @@ from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.errors import FieldError, InvalidInput, NotFound, StaleEdit
 from app.domain.i18n.marks import N_plural
-from app.domain.i18n.message import say
+from app.domain.i18n.message import joined, say
 from app.services.entities import doubts
 from app.services.entities.discharges import (
     Original,
@@ -88,8 +88,7 @@ def consider(
             report = try_discharge(store, battery_id, new.details, new.meter)
         except InvalidInput as refused:
             problems += [
-                replace(one, where=say("{which}, {what}", which=name, what=one.where))
-                for one in refused.problems
+                replace(one, where=joined(", ", (name, one.where))) for one in refused.problems
             ]
         else:
             coming.append(ComingTest(number, new, report, about.questions, about.told))

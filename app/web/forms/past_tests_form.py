@@ -6,6 +6,7 @@ from app.domain import quantity as q
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterKind
 from app.domain.errors import FieldError, InvalidInput
+from app.domain.i18n.message import say
 from app.domain.past_tests.answers import Answers
 from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DayOrder
@@ -71,7 +72,8 @@ def _uses(values: Mapping[str, str]) -> tuple[PastColumn, ...] | None:
     uses: list[PastColumn] = []
     while (value := values.get(f"use_{len(uses)}")) is not None:
         if value not in tuple(PastColumn):
-            raise InvalidInput.because("columns", value, ", ".join(PastColumn), "table")
+            allowed = say("one of: {choices}", choices=", ".join(PastColumn))
+            raise InvalidInput.because(say("columns"), value, allowed, "table")
         uses.append(PastColumn(value))
     index, _, use = values.get("use", "").partition(":")
     if index.isdecimal() and int(index) < len(uses) and use in tuple(PastColumn):
