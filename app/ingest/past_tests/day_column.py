@@ -51,21 +51,22 @@ class DayCell:
 def read_days(cells: Sequence[DayCell], answers: Answers, today: date) -> DayColumn:
     """Read all days of a column, by one order of day and month."""
     written = [(cell, written_day(cell.text, cell.year)) for cell in cells]
-    order, said, wrong, questions = _order(written, answers.day_order)
+    order, said, wrong, unordered = _order(written, answers.day_order)
+    months: list[Question] = []
     days: dict[int, FoundDay] = {}
     problems = [] if wrong is None else [wrong]
     for cell, one in written:
-        if wrong or questions:
+        if wrong or unordered:
             break
         if one is not None and one.of_month and answers.months != MIDDLE:
-            questions.append(months_question(cell.line, truncate(cell.text)))
-            break
+            months = months or [months_question(cell.line, truncate(cell.text))]
+            continue
         found = _day(cell, one, order, today)
         if isinstance(found, FoundDay):
             days[cell.line] = found
         else:
             problems.append(found)
-    return DayColumn(days, tuple(said), tuple(problems), tuple(questions))
+    return DayColumn(days, tuple(said), tuple(problems), (*unordered, *months))
 
 
 def _order(

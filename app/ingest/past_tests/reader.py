@@ -14,9 +14,10 @@ from app.domain.past_tests.answers import (
     Question,
     mean_voltage_question,
     twice_question,
+    word_field,
     word_question,
 )
-from app.domain.past_tests.columns import AMOUNTS, PastColumn
+from app.domain.past_tests.columns import AMOUNTS
 from app.ingest.dialect import Row
 from app.ingest.past_tests.amount_column import AmountColumn, Delivered
 from app.ingest.past_tests.column_choice import ChosenColumns, choose_columns
@@ -92,7 +93,7 @@ class _Rows:
             i for i, name in enumerate(opened.header) if asks_whether_full(name)
         )
         self._amount = chosen.at(*AMOUNTS)
-        self._own_words: dict[tuple[PastColumn, str], None] = {}
+        self._own_words: dict[str, Question] = {}
         self._without_voltage = False
         self.tests: list[PastTest] = []
         self.problems: list[FieldError] = []
@@ -101,7 +102,10 @@ class _Rows:
         """Read one row; without a day or an amount it was refused already."""
         cells = read_cells(line, row, self._uses, self._answers.words, self._asks_full)
         self.problems += cells.problems
-        self._own_words |= dict.fromkeys(cells.own_words)
+        for use, word in cells.own_words:
+            self._own_words.setdefault(
+                word_field(use, word), word_question(use, word, CHOICES[use])
+            )
         day, amount = self._days.days.get(line), self._amounts.found.get(line)
         if day is not None and amount is not None:
             written = row[self._amount] if self._amount is not None else ""
@@ -124,9 +128,7 @@ class _Rows:
             told["end_reason"] = EndReason.UNKNOWN
             said.append(say("Its row says “at least”; so its end counts as not known."))
         if amount.qualified:
-            noted = say("The table has “{written}”.", written=written)
-            cells.notes.append(str(noted))
-            said.append(noted)
+            said.append(say("The table has “{written}”.", written=written))
         value = {"counted_wh" if amount.energy else "counted_ah": amount.value}
         made = PastTest(line, day.day, day.clock, notes=cells.note, assumptions=tuple(said))
         return replace(made, **value, **told)  # type: ignore[arg-type]
@@ -141,7 +143,7 @@ class _Rows:
     @property
     def questions(self) -> list[Question]:
         asked = [mean_voltage_question()] if self._without_voltage else []
-        return [*asked, *(word_question(use, w, CHOICES[use]) for use, w in self._own_words)]
+        return [*asked, *self._own_words.values()]
 
 
 def _without_copies(

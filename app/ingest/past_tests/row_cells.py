@@ -105,8 +105,8 @@ def _word(
     found: RowCells, use: PastColumn, cell: str, words: Mapping[str, str], *, asks_full: bool
 ) -> None:
     name = "charge_condition" if use is PastColumn.CHARGE else "end_reason"
-    key = truncate(cell).casefold()
-    answer = words.get(word_field(use, key))
+    word = truncate(cell)
+    answer = words.get(word_field(use, word))
     allowed = {choice.value for choice in CHOICES[use]}
     told: ChargeCondition | EndReason | None
     if answer in allowed:
@@ -114,7 +114,7 @@ def _word(
     else:
         told = charge_of(cell, asks_full=asks_full) if name[0] == "c" else end_of(cell)
     if told is None:
-        found.own_words.append((use, key))
+        found.own_words.append((use, word))
     else:
         found.told[name] = told
 

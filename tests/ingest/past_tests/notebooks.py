@@ -185,6 +185,10 @@ DATES = {
         dated("2022", "2023-03-31", "2024-04-20"),
         Refuses(("line 2", "2022", "a day")),
     ),
+    "a month only, and a day that is none beside it": (
+        dated("March 2022", "2023-02-30", "2024-04-20"),
+        Refuses(("line 3", "2023-02-30")),
+    ),
     "a season": (
         dated("spring 2022", "2023-03-31", "2024-04-20"),
         Refuses(("line 2", "spring 2022", "a day")),
@@ -317,12 +321,12 @@ AMOUNTS = {
     ),
     "about": (
         amounts("ca. 99.1", "~96.4", "about 92.0 Ah"),
-        Holds(more={"notes": ("“ca. 99.1”", "“~96.4”", "“about 92.0 Ah”")}),
+        Holds(said=("“ca. 99.1”", "“~96.4”", "“about 92.0 Ah”")),
     ),
     "in German about": (amounts("etwa 99,1", "ca 96,4 Ah", "rund 92"), Holds()),
     "with its doubt": (
         amounts("99.1 ± 2", "96.4 +/- 2 Ah", "92.0"),
-        Holds(more={"notes": ("“99.1 ± 2”", "“96.4 +/- 2 Ah”", "")}),
+        Holds(said=("“99.1 ± 2”", "“96.4 +/- 2 Ah”")),
     ),
     "more than": (
         amounts(">99.1", "≥ 96.4", "92.0+"),
