@@ -5,9 +5,10 @@ from datetime import timedelta
 import pytest
 
 from app.domain.entities.meter import MeterKind
-from app.domain.errors import InvalidInput, NotFound
+from app.domain.errors import InvalidInput, NotFound, StaleEdit
 from app.domain.readings import Readings
 from app.services.entities import batteries, bin, discharges, imports
+from app.services.entities.discharges import Original
 from app.services.entities.imports import NewTest
 from tests.builders import NOW, battery_details, discharge_details
 
@@ -68,3 +69,42 @@ def test_two_results_of_one_day_are_two_tests(store, battery):
         store, made[1].id, noted(counted_ah=95.5).details, MeterKind.SHUNT, NOW
     )
     assert again.details.started_at == starts[1]
+
+
+def test_what_ends_in_the_middle_stores_nothing(store, battery, monkeypatch):
+    seen = []
+
+    def stops_at_the_third(*given):
+        seen.append(given)
+        if len(seen) == 3:
+            raise KeyboardInterrupt
+        return discharges.add_judged(*given)
+
+    monkeypatch.setattr(imports, "add_judged", stops_at_the_third)
+    tests = [noted(days_ago=100 * n) for n in range(1, 5)]
+    with pytest.raises(KeyboardInterrupt):
+        imports.add_discharges(store, battery.id, tests, NOW)
+    assert stored(store, battery) == ()
+
+
+def test_one_import_is_stored_once_and_again_only_after_it_was_taken_back(store, battery):
+    tests = [noted(days_ago=100 * n) for n in range(1, 4)]
+    imports.add_discharges(store, battery.id, tests, NOW, import_uid="a" * 32)
+    with pytest.raises(StaleEdit, match="stored already"):
+        imports.add_discharges(store, battery.id, tests, NOW, import_uid="a" * 32)
+    assert len(stored(store, battery)) == 3
+    imports.take_back_import(store, battery.id, "a" * 32, NOW)
+    assert imports.show_import(store, battery.id, "a" * 32).binned == 3
+    imports.add_discharges(store, battery.id, tests, NOW, import_uid="a" * 32)
+    assert len(stored(store, battery)) == 3
+
+
+def test_a_large_file_is_kept_once_and_a_small_one_with_each(store, battery, monkeypatch):
+    monkeypatch.setattr(imports, "_MOST_COPIED_BYTES", 5)
+    for data, files in ((b"x", [1, 1]), (b"xyz", [1, 0])):
+        tests = [noted(days_ago=n) for n in (1, 2)]
+        made = imports.add_discharges(
+            store, battery.id, tests, NOW, Original("a.csv", data, (), ())
+        )
+        seen = [len(discharges.show_discharge(store, one.id).files) for one in made]
+        assert seen == files

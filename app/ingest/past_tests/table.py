@@ -20,7 +20,7 @@ from app.ingest.wording.comments import without_remarks
 from app.ingest.wording.power_cut import without_zeros
 
 # Nobody tests a battery so often; a table that is longer is a log.
-MAX_PAST_ROWS = 1000
+MAX_PAST_ROWS = 500
 # So far down the heading is looked for.
 _SEARCHED = 200
 # What stands between cells wherever most lines hold it; a comma may be a decimal mark as well.
