@@ -60,7 +60,14 @@
   const inputs = () => [...table.querySelectorAll("tbody tr:not(.said)")].map((row) => [...row.querySelectorAll("input")]);
   const filled = (rows) => rows.filter((row) => row.some(Boolean));
   const same = (one, other) => JSON.stringify(filled(one)) === JSON.stringify(filled(other));
-  const shown = () => inputs().map((row) => row.map((input) => input.value.trim()));
+  // A row of which only the time was filled in by request holds nothing that was typed.
+  const requested = () => (form.elements.filled_times?.value || "").split(" ");
+  const bare = ([time, ...rest]) => requested().includes(time) && !rest.some(Boolean);
+  const shown = () =>
+    inputs().map((row) => {
+      const texts = row.map((input) => input.value.trim());
+      return bare(texts) ? texts.map(() => "") : texts;
+    });
 
   // A page that shows again what was typed goes on with the same draft.
   const known = read(key).find((one) => same(one.rows, shown()));

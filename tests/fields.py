@@ -9,6 +9,7 @@ from app.domain.appliance import Appliance
 from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import DischargeDetails
 from app.domain.fields.described_field import DescribedField, described_fields
+from app.domain.readings import Readings
 from tests.builders import battery_details, discharge_details
 
 # What cannot be made up from the type.
@@ -26,7 +27,8 @@ def filled_battery() -> BatteryDetails:
 
 
 def filled_discharge() -> DischargeDetails:
-    return replace(discharge_details(), **_others(DischargeDetails))
+    """Without readings: beside them no result can be noted."""
+    return replace(discharge_details(Readings.of([], [])), **_others(DischargeDetails))
 
 
 def _others(thing: type[Any]) -> dict[str, Any]:

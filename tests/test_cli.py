@@ -51,7 +51,7 @@ def test_one_bad_file_does_not_stop_the_others(run):
     done = run("analyse", "--json", "bad.csv", "log.csv", "gone.csv", bad="nothing", log=LOG)
     assert done.exit_code == 1
     assert len(json.loads(done.stdout)) == 1
-    assert "bad.csv: file" in done.stderr
+    assert "bad.csv: Please check “file”" in done.stderr
     assert "gone.csv" in done.stderr
 
 

@@ -59,7 +59,7 @@ def test_backup_to_what_cannot_be_is_one_sentence(data, tmp_path, to, monkeypatc
     (tmp_path / "file").write_text("in the way")
     done = run(data, "backup", "--to", to.replace("FILE", "file"))
     assert done.exit_code == 1
-    assert done.stderr.startswith("fadeline: folder of backups: got “")
+    assert done.stderr.startswith("fadeline: Please check “folder of backups”: “")
     assert done.stderr.count("\n") == 1
 
 
@@ -67,7 +67,7 @@ def test_without_a_data_file_there_is_nothing_to_back_up_or_check(tmp_path):
     for command in ("backup", "check"):
         done = run(tmp_path / "nothing", command)
         assert done.exit_code == 1
-        assert "expected" in done.stderr
+        assert "It needs" in done.stderr
     assert not (tmp_path / "nothing").exists()
 
 
@@ -120,7 +120,7 @@ def test_a_zip_that_is_no_archive_is_refused_as_one(data, tmp_path):
     before = run(data, "check").stdout
     done = run(data, "restore", tmp_path / "file")
     assert done.exit_code == 1
-    assert "expected the whole file" in done.stderr
+    assert "It needs the whole file" in done.stderr
     assert run(data, "check").stdout == before
 
 
@@ -131,7 +131,7 @@ def test_restore_takes_backups_alone(data, tmp_path, content):
     for file in (tmp_path / "file", data, tmp_path / "gone", data / "fadeline.db"):
         done = run(data, "restore", file)
         assert done.exit_code == 1
-        assert "expected a backup of Fadeline's data file" in done.stderr
+        assert "It needs a backup of Fadeline's data file" in done.stderr
     assert (data / "fadeline.db").read_bytes() == before
 
 

@@ -46,9 +46,13 @@ def test_a_dry_run_says_what_rows_become_and_stores_nothing(run, store):
 @pytest.mark.parametrize(
     ("content", "arguments", "said"),
     [
-        (TABLE, FULL, "line 4, day of the test: got “95,0”"),
-        (GOOD, (), "--charge: got nothing, expected an answer for the rows that do not say it"),
-        (GOOD, ("--charge", "full", "--meter", "abacus"), "--meter: got “abacus”, expected one of"),
+        (TABLE, FULL, "Please check “line 4, day of the test”: “95,0” does not fit"),
+        (GOOD, (), "Please fill in “--charge”: an answer for the rows that do not say it"),
+        (
+            GOOD,
+            ("--charge", "full", "--meter", "abacus"),
+            "Please check “--meter”: “abacus” does not fit. It needs one of",
+        ),
         ("date,Ah,end\n3/4/2024,99,BMS\n", FULL, "Answer with --day-order: day-first, month-first"),
         ("date,Ah,end\n2024-03-04,99,beeper\n", FULL, "Answer with --word: protection"),
         ("date,a Ah,b Ah\n2024-03-04,99,9\n2025-03-04,98,8\n", FULL, 'capacity_ah="a Ah"'),
@@ -100,11 +104,11 @@ def test_a_workbook_with_sheets_and_a_battery_that_is_not_there(run, store):
     ended = (*FULL, "--ended", "protection", "--meant")
     asked = run(data, *ended, name="tests.xlsx")
     assert asked.exit_code == 1
-    assert "--sheet: got nothing, expected one of the 2 in the file: New, Old" in asked.stderr
+    assert "Please fill in “--sheet”: one of the 2 in the file: New, Old" in asked.stderr
     assert run(data, *ended, "--sheet", "New", name="tests.xlsx").exit_code == 0
     gone = run(data, *ended, "--sheet", "New", battery="Boat", name="tests.xlsx")
     assert gone.exit_code == 1
-    assert "--battery: got “Boat”, expected one of: House" in gone.stderr
+    assert "Please check “--battery”: “Boat” does not fit. It needs one of: House" in gone.stderr
     batteries.add_battery(store, battery_details(name="House"))
     two = run(data, *ended, "--sheet", "Old", name="tests.xlsx")
     assert "--battery 1 or --battery 2" in two.stderr

@@ -40,7 +40,8 @@ BATTERY = {
     "test_interval_days": "91",
 }
 TEST = {
-    "started_at": "2026-06-01T08:30",
+    "day": "2026-06-01",
+    "start_time": "08:30",
     "charge_condition": "full_rested",
     "end_reason": "protection",
     "meter": "shunt",

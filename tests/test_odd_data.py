@@ -47,7 +47,7 @@ def test_a_folder_whose_path_is_no_text_gets_a_sentence(tmp_path):
         check=False,
     )
     assert made.returncode == 1
-    assert b"data folder: got" in made.stderr
+    assert "Please check “data folder”".encode() in made.stderr
     assert b"text in UTF-8" in made.stderr
     assert b"Traceback" not in made.stderr
 

@@ -2,10 +2,16 @@
 
 A chart module has an `…_figure` function that makes the figure (plain data for Plotly, with
 `theme.layout` and `theme.axis`) and an `…_chart` function that wraps it in a `Chart`: a name that
-is unique on its page, a title, and one sentence that says with numbers what the picture shows.
-Everything else follows from that: the picture that the server draws (`svg_figure`, `svg_marks`,
-`svg_legend`, `svg_element`, `ticks`), the table (`data_table`), and the files, which have the
-address of the page with ?chart=NAME.svg, .csv or .json.
+is unique on its page, a title, one sentence that says with numbers what the picture shows, a
+caption of one line, and a note for whoever wants to know more. Everything else follows from that:
+the picture that the server draws (`svg_figure`, `svg_surface`, `svg_marks`, `svg_legend`,
+`svg_element`, `ticks`), the table (`data_table`), and the files, which have the address of the page
+with ?chart=NAME.svg, .csv or .json.
+
+One picture suits every width of a page: its heights are pixels, its widths shares (`svg_surface`).
+On paper and in files it has a width of its own, and a key. Plotly draws it anew, at the same place
+to the pixel, when somebody wants it: a pointer, the focus, a tap, or an idle moment of a fast
+machine (static/chart.js); over dates one may then zoom along the years.
 
 Rules:
 - Words are messages; `localized_figure` reads them for whoever looks. Hover texts come from
@@ -17,8 +23,9 @@ Rules:
 - Capacities are drawn on `capacity_range` everywhere, so that page, link and print agree.
 - A new kind of trace, symbol or shape needs its drawing in `svg_marks` or `svg_figure` too. The SVG
   takes the same data as the script, so that the two cannot disagree.
-- The labels of events are placed once, for the narrowest plot (`event_marks`): what stands clear
-  there does so in every wider one, and no script has to measure.
+- Names stand beside what they name, and there is no legend. They are placed once, for the
+  narrowest plot (`label_placement`, `event_marks`): what stands clear there does so in every wider
+  one, and no script has to measure. A name without room is left out; caption and table have it.
 - `Chart.built` lets the plotly package check a figure; an unknown property is a fault of ours. The
   package is imported there alone (130 ms, 25 MB). On a page that answers a form, or that refuses
   its address, the figure stands on the page. Where a figure cannot be fetched, the picture stays.

@@ -10,13 +10,10 @@ from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_figure
 from app.charts.localized_figure import read_figure
-from app.charts.svg_figure import NARROW, figure_svg
+from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import ENGLISH, Reader, joined, say, say_plural
-
-# On paper, in units of the picture.
-_HEIGHT = 280.0
 
 
 class DrawnEvent(Protocol):
@@ -45,6 +42,8 @@ class DrawnBattery(Protocol):
     def end_of_life(self) -> EndOfLife | None: ...
     @property
     def events(self) -> Sequence[DrawnEvent]: ...
+    @property
+    def as_of(self) -> date: ...
 
 
 def battery_figure(report: DrawnBattery) -> Figure | None:
@@ -52,7 +51,9 @@ def battery_figure(report: DrawnBattery) -> Figure | None:
     if report.fade is None or not report.tests:
         return None
     marked = [(event.on_date, event.label) for event in report.events]
-    return fade_figure(report.tests, report.fade, report.end_of_life, report.rated_ah, marked)
+    return fade_figure(
+        report.tests, report.fade, report.end_of_life, report.rated_ah, marked, report.as_of
+    )
 
 
 def trend_chart(report: DrawnBattery, name: str = "fade") -> Chart | None:
@@ -60,14 +61,16 @@ def trend_chart(report: DrawnBattery, name: str = "fade") -> Chart | None:
     figure = battery_figure(report)
     if figure is None:
         return None
-    return Chart(name, _title(report), trend_words(report), figure)
+    return Chart(
+        name, _title(report), trend_words(report), figure, trend_caption(report), trend_note(report)
+    )
 
 
-def fade_svg(report: DrawnBattery, width: float = NARROW, reader: Reader = ENGLISH) -> str:
+def fade_svg(report: DrawnBattery, width: float | None = None, reader: Reader = ENGLISH) -> str:
     """The very same figure for paper and for files; empty where no test is shown.
 
-    width is in units of the picture, in which letters are 14 high: the default suits a telephone,
-    680 a page or a sheet of paper.
+    width is in units of the picture, in which letters are 13 high: 680 suits a sheet of paper.
+    Without one the picture suits every width.
     """
     figure = battery_figure(report)
     if figure is None or report.fade is None:
@@ -76,7 +79,44 @@ def fade_svg(report: DrawnBattery, width: float = NARROW, reader: Reader = ENGLI
     if report.end_of_life is not None:
         said.append(report.end_of_life.words)
     drawn = read_figure(figure, reader)
-    return figure_svg(drawn, _title(report), joined(" ", said), _HEIGHT, width, reader)
+    return figure_svg(drawn, _title(report), joined(" ", said), width, reader)
+
+
+def trend_caption(report: DrawnBattery) -> str:
+    """One line that says what the marks of this trend mean."""
+    shown = {test.kind for test in report.tests if not test.left_out_reason}
+    said = []
+    if EvidenceKind.MEASURED in shown:
+        said.append(say("Dots: measured; bars very likely hold the true value."))
+    if EvidenceKind.AT_LEAST in shown:
+        said.append(say("Arrow: at least this much."))
+    if any(test.only_result and not test.left_out_reason for test in report.tests):
+        said.append(say("Diamonds: only the result was noted."))
+    if any(test.left_out_reason for test in report.tests):
+        said.append(say("Rings: left out."))
+    if report.end_of_life is not None and report.end_of_life.fan:
+        said.append(say("Shaded: 9 in 10 such batteries; darker: 5 in 10."))
+        if report.end_of_life.p50 is None:
+            # Otherwise it is named where it reaches the threshold.
+            said.append(say("Dotted: the middle."))
+    return joined(" ", said)
+
+
+def trend_note(report: DrawnBattery) -> str:
+    """How exactly the marks of this trend are meant."""
+    note = say(
+        "The bars on the points are 95 % intervals: if the meters keep their stated limits, the "
+        "true value lies inside in 95 of 100 such tests. A dash with an arrow is a lower bound: "
+        "the true value lies above it, how far is not known."
+    )
+    if report.end_of_life is None or not report.end_of_life.fan:
+        return note
+    fan = say(
+        "The fan behind the last test holds the true capacity with 90 %, its inner part with 50 %. "
+        "The bar on the threshold is the time in which 90 % of such batteries reach it, its middle "
+        "mark when half of them have."
+    )
+    return joined(" ", (note, fan))
 
 
 def _title(report: DrawnBattery) -> str:

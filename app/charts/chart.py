@@ -5,14 +5,12 @@ from functools import cached_property
 
 from app.charts.data_table import DataTable, numbers_of
 from app.charts.localized_figure import read_figure
-from app.charts.svg_figure import NARROW, figure_svg, room_for_panels
+from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
 from app.domain.i18n.message import ENGLISH, Reader, joined, transformed
 
-# Units across a picture that stands in a page, in which letters are 14 high.
+# Units across a picture that is a file, in which letters are 13 high.
 WIDE = 1040.0
-# Pixels that a telephone has for a picture that is NARROW units wide.
-_PHONE_PX = 358
 
 
 @dataclass(frozen=True)
@@ -20,7 +18,8 @@ class Chart:
     """A figure as plain data with what stands around it.
 
     name is unique on its page and stands in addresses; title says what is drawn, of what and in
-    which unit; summary is one sentence that replaces the picture for whoever cannot see it. reader
+    which unit; summary is one sentence that replaces the picture for whoever cannot see it; caption
+    is one line below it, which says what its marks mean, and note says more to whoever asks. reader
     is whoever looks at it.
     """
 
@@ -28,6 +27,8 @@ class Chart:
     title: str
     summary: str
     figure: Figure
+    caption: str = ""
+    note: str = ""
     reader: Reader = ENGLISH
 
     @cached_property
@@ -51,37 +52,28 @@ class Chart:
         return made
 
     @property
-    def height_px(self) -> int:
-        return int(self.figure["layout"]["height"])
+    def zooms(self) -> bool:
+        """Whether one may look at a part of it."""
+        return self.figure["layout"]["xaxis"]["fixedrange"] is False
 
     @property
-    def wide_svg(self) -> str:
-        """The picture as it stands on a page before scripts have run, and in files."""
-        return self._fixed(self._svg(self.height_px, WIDE))
-
-    @property
-    def narrow_svg(self) -> str:
-        """The picture for a telephone, before scripts have run."""
-        return self._fixed(self._svg(self.height_px * NARROW / _PHONE_PX, NARROW))
+    def page_svg(self) -> str:
+        """The picture as it stands on a page, in every width."""
+        return self._svg()
 
     @property
     def file_svg(self) -> str:
         """The picture as a file of its own."""
-        return self._svg(self.height_px, WIDE, alone=True)
+        return self._svg(WIDE, alone=True)
 
     @cached_property
     def numbers(self) -> DataTable:
         """All numbers that the picture shows."""
         return numbers_of(self.drawn, self.reader)
 
-    def _fixed(self, picture: str) -> str:
-        """As high as the chart that takes its place, so that nothing moves."""
-        return picture.replace("<svg ", f'<svg height="{self.height_px}" ', 1)
-
-    def _svg(self, height: float, width: float, *, alone: bool = False) -> str:
+    def _svg(self, width: float | None = None, *, alone: bool = False) -> str:
         said = (self.title, self.summary)
-        panels = room_for_panels(self.drawn, height, width, self.reader)
-        return figure_svg(self.drawn, *said, panels, width, self.reader, alone=alone)
+        return figure_svg(self.drawn, *said, width, self.reader, alone=alone)
 
 
 def sentence(*parts: str) -> str:

@@ -8,13 +8,27 @@ from app.analysis.comparison.comparison_side import ComparedPoint, ComparedSide
 from app.analysis.comparison.overlaid_curves import LaidCurve
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.label_placement import ARROW_PX, DrawnLine, LabelPosition, places
+from app.charts.label_placement import (
+    ARROW_PX,
+    HEIGHT_PX,
+    AxisEnds,
+    DrawnLine,
+    LabelPlot,
+    LabelPosition,
+    along,
+    axis_ends,
+    placed,
+    places,
+    spread,
+)
 from app.charts.theme import Figure
 from app.charts.trace_styles import bound_arrow, bound_marks, error_bars
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import joined, say, transformed, written_day, written_number
 
 MAX_LABEL_LENGTH = 24
+# Beyond the highest value.
+_ROOM = 1.04
 
 
 def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
@@ -25,6 +39,8 @@ def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
     traces: list[Figure] = []
     labels: list[Figure] = []
     drawn: dict[int, DrawnLine] = {}
+    # Of bounds alone: they have no name beside them.
+    lone: list[DrawnLine] = []
     for number, (side, x) in enumerate(zip(sides, axis.x, strict=True)):
         name = plain(side.name)
         placed = [(at, p) for at, p in zip(x, side.points, strict=True) if at is not None]
@@ -37,16 +53,18 @@ def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
             traces.append(_measured(name, number, measured))
             drawn[number] = _drawn(name, measured, fitted, bounds)
         if bounds:
+            lone += [] if measured else [DrawnLine(name, (), (), _places(bounds))]
             traces.append(_bounds(name, number, bounds))
             color = theme.SERIES[number % len(theme.SERIES)][0]
             arrows = ((round(at, 4), round(p.percent, 3)) for at, p in bounds)
             labels += [bound_arrow(at, percent, color, ARROW_PX) for at, percent in arrows]
-    for number, place in zip(drawn, places(tuple(drawn.values()), axis.move_x), strict=True):
+    ends = axis_ends([*drawn.values(), *lone])
+    for number, place in zip(drawn, places(tuple(drawn.values()), ends, axis.move_x), strict=True):
         labels.append(_text(drawn[number].name, number, place))
     layout = theme.layout(
-        460,
-        xaxis=theme.axis(joined("", (axis.label, " (", axis.unit, ")"))),
-        yaxis=theme.axis(say("capacity (% of rated)")),
+        HEIGHT_PX + theme.TOP_PX + theme.BOTTOM_PX,
+        xaxis=theme.axis(joined("", (axis.label, " (", axis.unit, ")")), range=list(ends[0])),
+        yaxis=theme.axis(say("capacity (% of rated)"), range=list(ends[1])),
         annotations=labels,
         shapes=[] if axis.move_x is None else [_move(axis.move_x)],
     )
@@ -57,7 +75,14 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> 
     """The trends on one axis with their sentence; number is the axis's among those of the page."""
     said = sentence(*(joined(": ", (side.name, _rate_words(side))) for side in sides))
     title = say("Capacity in % of rated, by {axis} in {unit}", axis=axis.label, unit=axis.unit)
-    return Chart(f"trend-{number}", title, said, trends_figure(sides, axis))
+    bars = say("Bars very likely hold the true value. Arrow: at least this much.")
+    # Said once a page.
+    caption = joined(" ", (axis.words, bars)) if number == 1 else axis.words
+    note = say(
+        "95 of 100 such bars hold the true value of their test, if the meters keep their stated "
+        "limits; lines are the rates above."
+    )
+    return Chart(f"trend-{number}", title, said, trends_figure(sides, axis), caption, note)
 
 
 def _rate_words(side: ComparedSide) -> str:
@@ -84,12 +109,16 @@ def overlaid_curves_chart(curves: Sequence[LaidCurve]) -> Chart | None:
         for one in curves
     )
     title = say("Newest discharge curves, V a cell against charge in % of rated")
-    return Chart("laid-curves", title, sentence(*ends), overlaid_curves_figure(curves))
+    caption = say("The newest measured tests: volts a cell against % of rated, as read.")
+    return Chart("laid-curves", title, sentence(*ends), overlaid_curves_figure(curves), caption)
 
 
 def overlaid_curves_figure(curves: Sequence[LaidCurve]) -> Figure:
     """Volts a cell against the charge counted in % of rated."""
-    traces, labels = [], []
+    traces = []
+    charges = [value for curve in curves for value in curve.charge_percent]
+    volts = [value for curve in curves for value in curve.cell_v]
+    ends = ((0.0, _ROOM * max(charges)), (min(volts) - 0.03, max(volts) + 0.03))
     for number, curve in enumerate(curves):
         color, _, dash = theme.SERIES[number % len(theme.SERIES)]
         on = written_day(curve.on_date)
@@ -104,19 +133,30 @@ def overlaid_curves_figure(curves: Sequence[LaidCurve]) -> Figure:
                 "hovertemplate": theme.hover(say("%{y:.3f} V a cell at %{x:.1f} %"), on),
             }
         )
-        # Before its steep end, where no curve has been yet; one line of text above the other.
-        end = (curve.charge_percent[-1], curve.cell_v[-1])
-        place = LabelPosition(*end, "right", "bottom", 4 + 16 * number)
-        label = _text(plain(curve.name), number, place)
-        # Curves that end later pass behind it.
-        labels.append(label | {"xshift": -8, "bgcolor": theme.PAPER})
     layout = theme.layout(
-        420,
-        xaxis=theme.axis(say("charge counted (% of rated)"), rangemode="tozero"),
-        yaxis=theme.axis(say("voltage (V a cell)")),
-        annotations=labels,
+        HEIGHT_PX + theme.TOP_PX + theme.BOTTOM_PX,
+        xaxis=theme.axis(say("charge counted (% of rated)"), range=[0, round(ends[0][1], 3)]),
+        yaxis=theme.axis(say("voltage (V a cell)"), range=list(ends[1])),
+        annotations=_curve_names(curves, ends),
     )
     return {"data": traces, "layout": layout}
+
+
+def _curve_names(curves: Sequence[LaidCurve], ends: AxisEnds) -> list[Figure]:
+    """The name of each curve beside it, on no other."""
+    plot = LabelPlot(*ends)
+    lines = [spread(curve.charge_percent, curve.cell_v) for curve in curves]
+    for line in lines:
+        plot.draw(line)
+    labels = []
+    for number, (curve, line) in enumerate(zip(curves, lines, strict=True)):
+        # Below its end, where it has not been; or above it, before it falls.
+        spots = along(line, ("right", "top"))
+        for off_px in (4, 14, 28):
+            spots += along(line, ("right", "bottom"), off_px=off_px)
+        name, color = plain(curve.name), theme.SERIES[number % len(theme.SERIES)][0]
+        labels.append(placed(name, plot.best(name, spots), color))
+    return labels
 
 
 def plain(name: str) -> str:
@@ -188,8 +228,12 @@ def _drawn(name: str, measured: Placed, fitted: Placed, bounds: Placed) -> Drawn
         name,
         tuple((x, y - half, y + half) for (x, y), half in zip(of, by, strict=True)),
         tuple((x, p.fitted_percent or 0.0) for x, p in fitted),
-        tuple((x, p.percent) for x, p in bounds),
+        _places(bounds),
     )
+
+
+def _places(points: Placed) -> tuple[tuple[float, float], ...]:
+    return tuple((x, p.percent) for x, p in points)
 
 
 def _text(name: str, number: int, place: LabelPosition) -> Figure:

@@ -1,38 +1,69 @@
 """All discharge curves of a battery: voltage against charge, against time, and the difference."""
 
+from collections.abc import Sequence
+
 from app.analysis.comparison.discharge_curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.label_placement import LabelPlot, along, named, spread
 from app.charts.theme import Figure
 from app.domain.i18n.message import long_day, say, written_day
 
 MAX_NAMED = 6
+_PANEL_PX, _GAP_PX = 190, 68
+# Beyond the highest value.
+_ROOM = 1.04
 
 
 def curves_figure(curves: Curves) -> Figure:
     """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
     traces: list[Figure] = []
     last = len(curves.curves) - 1
-    # The shade tells the order; of many, the oldest, the middle and the newest are named.
-    named = range(last + 1) if last < MAX_NAMED else (0, last // 2, last)
+    # For paper and files: of many, the oldest, the middle and the newest are named.
+    in_key = range(last + 1) if last < MAX_NAMED else (0, last // 2, last)
     for number, curve in enumerate(curves.curves):
         share = number / max(1, len(curves.curves) - 1)
         line = {"color": theme.by_age(share), "width": 1.5 + share}
         traces += [
-            _trace(curve, "charge_ah", "voltage_v", "", line, shown=number in named),
+            _trace(curve, "charge_ah", "voltage_v", "", line, shown=number in in_key),
             _trace(curve, "hours", "voltage_v", "2", line),
             _trace(curve, "charge_ah", "difference_v", "3", line),
         ]
+    height, shares = theme.panels([_PANEL_PX] * 3, _GAP_PX)
+    until = _ROOM * max(value for trace in traces[::3] for value in trace["x"])
+    volts = [v for trace in traces[::3] for v in trace["y"] if v is not None]
+    room = (_ROOM - 1) * (max(volts) - min(volts))
+    scale = (min(volts) - room, max(volts) + room)
+    charge = {"range": [0, round(until, 3)]}
     layout = theme.layout(
-        900,
-        xaxis=theme.axis(say("charge counted (Ah)"), anchor="y", rangemode="tozero"),
-        yaxis=theme.axis(say("voltage (V)"), domain=[0.72, 1]),
+        height,
+        annotations=_names(curves, traces[::3], until, scale),
+        xaxis=theme.axis(say("charge counted (Ah)"), anchor="y", **charge),
+        yaxis=theme.axis(say("voltage (V)"), domain=shares[0], range=list(scale)),
         xaxis2=theme.axis(say("hours since the load came on"), anchor="y2", rangemode="tozero"),
-        yaxis2=theme.axis(say("voltage (V)"), domain=[0.36, 0.62]),
-        xaxis3=theme.axis(say("charge counted (Ah)"), anchor="y3", rangemode="tozero"),
-        yaxis3=theme.axis(say("less first test (V)"), domain=[0.04, 0.26]),
+        yaxis2=theme.axis(say("voltage (V)"), domain=shares[1]),
+        xaxis3=theme.axis(say("charge counted (Ah)"), anchor="y3", **charge),
+        yaxis3=theme.axis(say("less first test (V)"), domain=shares[2]),
     )
     return {"data": traces, "layout": layout}
+
+
+def _names(
+    curves: Curves, traces: Sequence[Figure], until: float, scale: tuple[float, float]
+) -> list[Figure]:
+    """The days of the newest and the oldest test on the outer sides of their curves."""
+    plot = LabelPlot((0.0, until), scale, _PANEL_PX)
+    lines = [spread(trace["x"], trace["y"]) for trace in traces]
+    for line in lines:
+        plot.draw(line)
+    newest = (written_day(curves.curves[-1].on_date), theme.INK)
+    found = named(plot, [(*newest, along(lines[-1], ("right", "top")))])
+    if len(lines) > 1:
+        oldest = (written_day(curves.curves[0].on_date), theme.MUTED)
+        # Above a curve that goes down there is room.
+        spots = along(lines[0], ("right", "bottom"), ("left", "bottom"))
+        found += named(plot, [(*oldest, spots)])
+    return found
 
 
 def curves_chart(curves: Curves) -> Chart | None:
@@ -59,7 +90,12 @@ def curves_chart(curves: Curves) -> Chart | None:
             ),
         ]
     title = say("Discharge curves of {battery}, voltage in V", battery=curves.battery_name)
-    return Chart("curves", title, sentence(*said), curves_figure(curves))
+    caption = say("Pale: the oldest test. Dark: the newest. Currents and temperatures may differ.")
+    note = say(
+        "Voltage of every test against the charge counted and against time, and the difference to "
+        "the first test at the same charge."
+    )
+    return Chart("curves", title, sentence(*said), curves_figure(curves), caption, note)
 
 
 def _trace(

@@ -7,14 +7,17 @@ from typing import Protocol
 from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.label_placement import LabelPlot, along, named, spread
 from app.charts.localized_figure import read_figure
-from app.charts.svg_figure import NARROW, figure_svg
+from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
 from app.charts.trace_styles import level_trace, line_mode
 from app.domain.i18n.message import ENGLISH, Reader, long_day, say
 
-# On paper, in units of the picture.
-_HEIGHT, _FURTHER_PANEL = 190.0, 85.0
+# Free above and below what is drawn.
+_ROOM = 0.03
+# Of its first panel and of each further one (px), and between them.
+_PANEL_PX, _FURTHER_PX, _GAP_PX = 210, 90, 32
 
 
 class DrawnTest(Protocol):
@@ -59,10 +62,17 @@ def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
         _voltage_words(report.rows),
     )
     title = say("Capacity test of {day} over time", day=long_day(report.started_at))
-    return Chart(name, title, said, discharge_figure(report))
+    caption = say(
+        "Dashed: what the label promises at this current. Solid: what the count leaves of it."
+    )
+    note = say(
+        "Where the solid line stops above zero, that much of the label was missing or was not "
+        "drawn. The dashed line is what the rated capacity promises at this steady current."
+    )
+    return Chart(name, title, said, discharge_figure(report), caption, note)
 
 
-def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENGLISH) -> str:
+def discharge_svg(report: NamedTest, width: float | None = None, reader: Reader = ENGLISH) -> str:
     """The very same figure for paper and for files; empty where it has no readings under load.
 
     width as in fade_svg.
@@ -70,7 +80,6 @@ def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENG
     if not report.rows:
         return ""
     figure = discharge_figure(report)
-    panels = sum(1 for name in figure["layout"] if name.startswith("yaxis"))
     title = say("Capacity test of {day}", day=long_day(report.started_at))
     said = say(
         "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
@@ -78,8 +87,7 @@ def discharge_svg(report: NamedTest, width: float = NARROW, reader: Reader = ENG
         headline=report.headline,
         rated_ah=report.rated_ah,
     )
-    height = _HEIGHT + _FURTHER_PANEL * (panels - 1)
-    return figure_svg(read_figure(figure, reader), title, said, height, width, reader)
+    return figure_svg(read_figure(figure, reader), title, said, width, reader)
 
 
 def _voltage_words(rows: Sequence[Row]) -> str:
@@ -101,44 +109,73 @@ def discharge_figure(report: DrawnTest) -> Figure:
     temperature = _line(rows, "temperature_c", say("temperature"), theme.BOUND, hover)
     if temperature is not None:
         panels.append((say("battery (°C)"), [temperature]))
-    tops = _domains(len(panels))
+    height, tops = theme.panels([_PANEL_PX, *[_FURTHER_PX] * (len(panels) - 1)], _GAP_PX)
     reserve_ah = report.rated_ah * report.reserve_share
     text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
     labels = [theme.level_label(text, reserve_ah, theme.THRESHOLD)] if reserve_ah > 0 else []
+    until, ends = _ends(report)
+    labels += _names(panels[0][1], until, ends)
     layout = theme.layout(
-        380 + 150 * (len(panels) - 1),
+        height,
         annotations=labels,
         xaxis=theme.axis(
-            say("hours since the load came on"), anchor=f"y{len(panels)}", rangemode="tozero"
+            say("hours since the load came on"), anchor=f"y{len(panels)}", range=[0, until]
         ),
     )
     traces = []
     for number, ((title, drawn), domain) in enumerate(zip(panels, tops, strict=True), start=1):
         suffix = "" if number == 1 else str(number)
-        layout[f"yaxis{suffix}"] = theme.axis(title, domain=domain)
+        scale = {"range": list(ends)} if number == 1 else {}
+        layout[f"yaxis{suffix}"] = theme.axis(title, domain=domain, **scale)
         traces += [trace | {"yaxis": f"y{suffix}"} for trace in drawn]
     return {"data": traces, "layout": layout}
 
 
-def _domains(count: int) -> list[list[float]]:
-    if count == 1:
-        return [[0, 1]]
-    if count == 2:
-        return [[0.42, 1], [0, 0.34]]
-    return [[0.54, 1], [0.27, 0.48], [0, 0.21]]
+def _ends(report: DrawnTest) -> tuple[float, tuple[float, float]]:
+    """Where the hours end, and between what the charge is drawn."""
+    until = max(_promised_h(report), report.rows[-1].elapsed_h)
+    charges = [value for row in report.rows for value in (row.remaining_ah, row.gauge_ah or 0.0)]
+    low, high = min(0.0, *charges), max(report.rated_ah, *charges)
+    room = _ROOM * (high - low)
+    return round(until * (1 + _ROOM), 4), (round(low - room, 3), round(high + room, 3))
+
+
+def _names(traces: Sequence[Figure], until: float, ends: tuple[float, float]) -> list[Figure]:
+    """What the label promises above its line, what was counted below, the gauge where it can."""
+    plot = LabelPlot((0.0, until), ends, _PANEL_PX)
+    lines = [spread(trace["x"], trace["y"]) for trace in traces]
+    for line in lines:
+        plot.draw(line)
+    above, below = ("left", "bottom"), ("right", "top")
+    # From its middle backwards: its end lies near the reserve.
+    wanted = [
+        (trace["name"], along(line[: len(line) * 2 // 3], below))
+        for trace, line in zip(traces, lines, strict=True)
+    ]
+    # Its upper end has the most room.
+    wanted[0] = (traces[0]["name"], along(lines[0][::-1], above))
+    gauge = [pair for pair, trace in zip(wanted, traces, strict=True) if trace["mode"] == "markers"]
+    colors = (theme.EXPECTED, theme.MEASURED, theme.BOUND)
+    found = [*wanted[:2], *gauge]
+    return named(plot, [(text, c, at) for (text, at), c in zip(found, colors, strict=False)])
+
+
+def _promised_h(report: DrawnTest) -> float:
+    """Hours that the rated capacity would run. What has readings has a current, and so these."""
+    assert report.expected_run_time_to_empty_h is not None
+    return report.expected_run_time_to_empty_h
 
 
 def _charge_traces(report: DrawnTest) -> list[Figure]:
     rows = report.rows
     hours = [round(row.elapsed_h, 4) for row in rows]
-    to_empty_h = report.expected_run_time_to_empty_h
-    assert to_empty_h is not None  # What has rows has a current.
+    to_empty_h = _promised_h(report)
     until = max(to_empty_h, hours[-1])
     reserve_ah = report.rated_ah * report.reserve_share
     expected: Figure = {
         "type": "scatter",
         "mode": "lines",
-        "name": say("to expect of the label"),
+        "name": say("what the label promises"),
         "x": [0, round(to_empty_h, 4)],
         "y": [report.rated_ah, 0],
         "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},
@@ -147,7 +184,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     actual: Figure = {
         "type": "scatter",
         "mode": line_mode(len(rows)),
-        "name": say("rated less counted"),
+        "name": say("left by the label"),
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
         "line": {"color": theme.MEASURED, "width": 3},
@@ -163,7 +200,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
             {
                 "type": "scatter",
                 "mode": "markers",
-                "name": say("what the gauge said"),
+                "name": say("gauge"),
                 "x": [round(hour, 4) for hour, _ in gauge],
                 "y": [round(value, 3) for _, value in gauge],
                 "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},

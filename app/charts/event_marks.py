@@ -6,14 +6,16 @@ from datetime import date
 
 from app.charts import theme
 from app.charts.theme import Figure
-from app.domain.i18n.message import say_plural
+from app.domain.i18n.message import say, say_plural
 
-# Labels that stand clear in the narrowest plot (a phone's) do so in every wider one.
-NARROWEST_PX = 240
+# Labels that stand clear in the narrowest plot (a phone's of 320 px) do so in every wider one.
+NARROWEST_PX = 224
 LETTER_PX = 6.6
 GAP_PX = 8
 LANE_PX = 17
 MAX_LANES = 8
+# The name of what marks today.
+TODAY = "today"
 
 
 @dataclass(frozen=True)
@@ -33,28 +35,39 @@ class _Label:
     text: str
     leans_left: bool
     lane: int
+    name: str = "event"
 
 
-def event_marks(events: Sequence[tuple[date, str]], first: date, last: date) -> EventMarks:
-    """Marks of events (day and label) on a time axis from first to last."""
-    labels = _placed(events, first, last)
+def event_marks(
+    events: Sequence[tuple[date, str]], first: date, last: date, today: date | None = None
+) -> EventMarks:
+    """Marks of events (day and label), and of today, on a time axis from first to last."""
+    labels = _placed(events, first, last, today)
     lanes = max((label.lane + 1 for label in labels), default=0)
     shapes = [_line(day) for day in sorted({day for day, _ in events})]
+    if today is not None:
+        line = {"color": theme.MUTED, "width": 1.5, "dash": "solid"}
+        shapes.append(_line(today) | {"name": TODAY, "line": line})
     shapes += [_stem(label) for label in labels if label.lane]
     annotations = [_annotation(label) for label in labels]
-    unnamed = len(events) - len(labels)
+    unnamed = len(events) - sum(label.name != TODAY for label in labels)
     if unnamed:
         annotations.append(_unnamed(unnamed, lanes))
         lanes += 1
     return EventMarks(shapes, annotations, lanes * LANE_PX)
 
 
-def _placed(events: Sequence[tuple[date, str]], first: date, last: date) -> list[_Label]:
+def _placed(
+    events: Sequence[tuple[date, str]], first: date, last: date, today: date | None
+) -> list[_Label]:
     """The labels in their lanes, without those for which there is no room at all."""
     taken: list[list[tuple[float, float]]] = [[] for _ in range(MAX_LANES)]
     placed = []
     # From the right: an earlier event stands higher, so that its line passes the later labels by.
-    for day, text in sorted(events, reverse=True):
+    wanted = [(day, text, "event") for day, text in sorted(events, reverse=True)]
+    if today is not None:
+        wanted.insert(0, (today, say("today"), TODAY))
+    for day, text, name in wanted:
         at = NARROWEST_PX * (day - first).days / max(1, (last - first).days)
         width = LETTER_PX * len(text)
         leans_left = at + width > NARROWEST_PX
@@ -63,7 +76,7 @@ def _placed(events: Sequence[tuple[date, str]], first: date, last: date) -> list
         for lane, others in enumerate(taken):
             if all(span[1] <= start or end <= span[0] for start, end in others):
                 others.append(span)
-                placed.append(_Label(day, text, leans_left, lane))
+                placed.append(_Label(day, text, leans_left, lane, name))
                 break
     return placed
 
@@ -89,7 +102,7 @@ def _stem(label: _Label) -> Figure:
 
 def _annotation(label: _Label) -> Figure:
     return {
-        "name": "event",
+        "name": label.name,
         "x": label.day.isoformat(),
         "xanchor": "right" if label.leans_left else "left",
         "yref": "paper",

@@ -8,10 +8,18 @@ import numpy as np
 from app.analysis.battery.battery_report import TestSummary
 from app.analysis.fade.fade import Fade
 from app.analysis.projection.end_of_life import EndOfLife
-from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
 from app.charts.capacity_scale import capacity_range
 from app.charts.event_marks import event_marks
+from app.charts.fade_labels import draw_obstacles, level_labels, test_labels
+from app.charts.label_placement import LabelPlot
+from app.charts.projection_marks import (
+    drawn_until,
+    fan_points,
+    open_end,
+    projection_labels,
+    projection_traces,
+)
 from app.charts.theme import Figure
 from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.domain.finding import EvidenceKind
@@ -19,6 +27,7 @@ from app.domain.i18n.message import say
 
 BAND_POINTS = 60
 ARROW_PX = 26
+PLOT_PX = 320
 _HOVER_DAY = "%{x|%d %b %Y}"
 
 
@@ -28,6 +37,7 @@ def fade_figure(
     end: EndOfLife | None,
     rated_ah: float,
     events: Sequence[tuple[date, str]],
+    today: date | None = None,
 ) -> Figure:
     """A Plotly figure as plain data (traces and layout). end is None where it is not shown."""
     threshold_ah = None if end is None else end.threshold_ah
@@ -35,48 +45,65 @@ def fade_figure(
     measured = [test for test in counted if test.kind is EvidenceKind.MEASURED]
     bounds = [test for test in counted if test.kind is EvidenceKind.AT_LEAST]
     left_out = [test for test in tests if test.left_out_reason]
-    traces = [*([] if end is None else _fan(end, fade)), *_trend(fade)]
+    points = () if end is None else fan_points(end, fade)
+    traces = [*([] if end is None else projection_traces(end, points)), *_trend(fade)]
     if measured:
         traces.append(_measured(measured))
     if bounds:
         traces.append(_bounds(bounds))
     if left_out:
         traces.append(_left_out(left_out))
-    # The projected end may lie decades ahead, where it would push the tests into a corner.
-    first, last = _shown_dates(tests, traces, [day for day, _ in events])
-    if end is not None and end.outcome is ProjectionOutcome.PROJECTED:
-        traces.append(_span(end))
-    marks = event_marks(events, first, last)
+    if noted := [test for test in counted if test.only_result and test in (*measured, *bounds)]:
+        traces.append(_noted(noted))
+    first, last = _shown_dates(tests, fade, end, [day for day, _ in events], today)
+    marks = event_marks(events, first, last, today)
     scale = capacity_range(tests, rated_ah, threshold_ah)
-    layout = theme.layout(
-        500 + marks.room_px,
-        # A single kind of point needs its words, too.
-        showlegend=True,
+    plot = LabelPlot((first.toordinal(), last.toordinal()), scale, PLOT_PX)
+    draw_obstacles(plot, tests, fade, points, today)
+    named = []
+    if end is not None:
+        named = projection_labels(end, points, last, tests[0].started_at.date(), plot)
+    named += level_labels(threshold_ah, rated_ah, (first, last), plot)
+    named += test_labels(bounds, left_out, plot)
+    layout = theme.over_dates(
+        PLOT_PX + theme.TOP_PX + theme.UNDER_DATES_PX,
+        marks.room_px,
         xaxis=theme.axis(say("date of the test"), type="date", range=[str(first), str(last)]),
         yaxis=theme.axis(say("capacity (Ah)"), range=list(scale)),
-        shapes=[*_levels(threshold_ah, rated_ah), *marks.shapes],
+        shapes=[
+            *_levels(threshold_ah, rated_ah),
+            *([] if end is None else open_end(end, last)),
+            *marks.shapes,
+        ],
         annotations=[
-            *_level_labels(threshold_ah, rated_ah),
             *(
                 bound_arrow(_stamp(test.started_at), test.lower_ah, theme.BOUND, ARROW_PX)
                 for test in bounds
             ),
+            *named,
             *marks.annotations,
         ],
     )
-    layout["margin"]["t"] += marks.room_px
     return {"data": traces, "layout": layout}
 
 
 def _shown_dates(
-    tests: Sequence[TestSummary], traces: Sequence[Figure], events: Sequence[date]
+    tests: Sequence[TestSummary],
+    fade: Fade,
+    end: EndOfLife | None,
+    events: Sequence[date],
+    today: date | None,
 ) -> tuple[date, date]:
-    """All of the traces, with some room; tests of a few days stand in a year at least."""
+    """From before the first test to the end of the projection; of a few days at least a year."""
     days = [test.started_at.date() for test in tests]
     least = timedelta(days=180 if days[-1] - days[0] <= timedelta(days=60) else 0)
-    days += [date.fromisoformat(x[:10]) for trace in traces for x in trace["x"]]
-    room = max(least, (max(days) - min(days)) / 20)
-    days = [min(days) - room, max(days) + room, *events]
+    days += [] if today is None else [today]
+    goes_on = end is not None and end.fan
+    until = drawn_until(end, fade) if end is not None and goes_on else max(days)
+    room = max(least, (max(until, *days) - min(days)) / 24)
+    # The mark at the end of the projection is not cut in half.
+    right = room / 3 if goes_on else room
+    days = [min(days) - room, max(until, *days) + right, *events]
     return min(days), max(days)
 
 
@@ -114,6 +141,24 @@ def _bounds(tests: Sequence[TestSummary]) -> Figure:
     }
 
 
+def _noted(tests: Sequence[TestSummary]) -> Figure:
+    """A diamond around the mark of a test of which only the result was noted."""
+    levels = [t.capacity_ah if t.kind is EvidenceKind.MEASURED else t.lower_ah for t in tests]
+    return {
+        "type": "scatter",
+        "mode": "markers",
+        "name": say("only the result was noted"),
+        "x": [_stamp(test.started_at) for test in tests],
+        "y": [round(level, 3) for level in levels],
+        "marker": {
+            "size": _sizes(len(tests))[0] + 8,
+            "color": theme.MEASURED,
+            "symbol": "diamond-open",
+        },
+        "hoverinfo": "skip",
+    }
+
+
 def _left_out(tests: Sequence[TestSummary]) -> Figure:
     return {
         "type": "scatter",
@@ -138,63 +183,10 @@ def _trend(fade: Fade) -> list[Figure]:
             "name": say("fade so far"),
             "x": [_day(fade.first_day + day) for day in days],
             "y": [round(fade.line.at(float(day)), 3) for day in days],
-            "line": {"color": theme.MEASURED, "width": 2, "dash": "dot"},
+            "line": {"color": theme.MEASURED, "width": 1.5},
             "hoverinfo": "skip",
         }
     ]
-
-
-def _fan(end: EndOfLife, fade: Fade) -> list[Figure]:
-    """What the capacity may be after the last test, with 90 and with 50 %."""
-    until = _drawn_until(end, fade)
-    points = [p for p in end.fan if fade.last_day <= p.on_date.toordinal() <= until]
-    if len(points) < 2:
-        return []
-    dates = [point.on_date.isoformat() for point in points]
-    bands = []
-    for name, low, high, color in (
-        (say("90 % of such batteries stay inside"), "p05", "p95", theme.BAND),
-        (say("50 % of such batteries stay inside"), "p25", "p75", theme.INNER_BAND),
-    ):
-        lower = [round(getattr(point, low), 2) for point in points]
-        upper = [round(getattr(point, high), 2) for point in points]
-        bands.append(
-            {
-                "type": "scatter",
-                "mode": "lines",
-                "name": name,
-                "x": dates + dates[::-1],
-                "y": upper + lower[::-1],
-                "fill": "toself",
-                "fillcolor": color,
-                "line": {"width": 0},
-                "hoverinfo": "skip",
-            }
-        )
-    return bands
-
-
-def _drawn_until(end: EndOfLife, fade: Fade) -> float:
-    """Far enough for the projected end, not so far that the tests vanish in a corner."""
-    past = max(365.0, fade.last_day - fade.first_day)
-    latest = end.p95 or end.p75 or end.p50
-    wanted = latest.toordinal() + 120 if latest is not None else fade.last_day + 2 * past
-    return float(min(wanted, fade.last_day + max(2.5 * past, 3 * 365)))
-
-
-def _span(end: EndOfLife) -> Figure:
-    """The projected end as a bar on the threshold, never as a date alone."""
-    dates = [day for day in (end.p05, end.p50, end.p95) if day is not None]
-    return {
-        "type": "scatter",
-        "mode": "lines+markers",
-        "name": say("threshold: 5, 50, 95 % have reached it"),
-        "x": [day.isoformat() for day in dates],
-        "y": [end.threshold_ah] * len(dates),
-        "line": {"color": theme.SPAN, "width": 6},
-        "marker": {"size": 11, "symbol": "line-ns-open", "color": theme.THRESHOLD},
-        "hovertemplate": theme.hover("%{x|%b %Y}"),
-    }
 
 
 def _levels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
@@ -212,18 +204,6 @@ def _levels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
             "line": {"color": color, "width": 1.5, "dash": dash},
         }
         for value, color, dash in levels
-    ]
-
-
-def _level_labels(threshold_ah: float | None, rated_ah: float) -> list[Figure]:
-    labels = [(rated_ah, say("rated {ah:g} Ah", ah=rated_ah), theme.MUTED)]
-    if threshold_ah is not None:
-        text = say("threshold {ah:g} Ah", ah=threshold_ah)
-        labels.append((threshold_ah, text, theme.THRESHOLD))
-    # Tests start near the rated level and end near the threshold: label where there is room.
-    return [
-        theme.level_label(text, value, color, side) | {"name": "level"}
-        for (value, text, color), side in zip(labels, ("right", "left"), strict=False)
     ]
 
 

@@ -11,8 +11,9 @@ from app.domain.i18n.message import Celsius, CelsiusRange, month_names, say, wri
 STEP_C = 5
 # Where the sentence draws the line: 25 °C is what ageing is compared with (method page).
 WARM_C = 25
-# The page keeps as much room for a chart before it is drawn.
-MIN_PX = 380
+_HEIGHT_PX = 320
+# A row of the calendar.
+_YEAR_PX = 34
 # From cool to warm.
 _WARMTH = [[0.0, theme.COOL], [0.5, theme.MILD], [1.0, theme.WARM]]
 
@@ -24,17 +25,16 @@ def temperature_hours_figure(hours: Sequence[tuple[float, float]]) -> Figure:
     bar: Figure = {
         "type": "bar",
         "name": say("hours at this temperature"),
+        "showlegend": False,
         "x": labels,
         "y": values,
         "marker": {"color": theme.MEASURED},
         "hovertemplate": theme.hover(say("%{y:,} h at %{x} °C")),
     }
     layout = theme.layout(
-        MIN_PX,
-        margin={"l": 56, "r": 16, "t": 12, "b": 60},
-        xaxis=theme.axis(say("temperature (°C)"), type="category"),
+        _HEIGHT_PX,
+        xaxis=theme.axis(say("temperature (°C)"), type="category", **_every(3)),
         yaxis=theme.axis(say("hours"), rangemode="tozero"),
-        showlegend=False,
     )
     return {"data": [bar], "layout": layout}
 
@@ -87,6 +87,7 @@ def temperature_calendar_figure(months: Sequence[MonthOfHeat]) -> Figure:
     cells: Figure = {
         "type": "heatmap",
         "name": say("mean of a month"),
+        "showlegend": False,
         "x": list(month_names(short=True)),
         "y": [str(year) for year in years],
         "z": means,
@@ -104,12 +105,16 @@ def temperature_calendar_figure(months: Sequence[MonthOfHeat]) -> Figure:
         "hovertemplate": theme.hover(say("%{x} %{y}: %{z:.1f} °C on average")),
     }
     layout = theme.layout(
-        max(MIN_PX, 110 + 38 * len(years)),
-        margin={"l": 56, "r": 16, "t": 12, "b": 60},
-        xaxis=theme.axis(say("month"), type="category", showgrid=False),
+        theme.TOP_PX + theme.BOTTOM_PX + _YEAR_PX * len(years),
+        xaxis=theme.axis(say("month"), type="category", showgrid=False, **_every(2)),
         yaxis=theme.axis(say("year"), type="category", autorange="reversed", showgrid=False),
     )
     return {"data": [cells], "layout": layout}
+
+
+def _every(step: int) -> Figure:
+    """So many labels of a kind as a telephone has room for, without turning them."""
+    return {"dtick": step, "tick0": 0, "tickangle": 0}
 
 
 def _mean(one: MonthOfHeat | None) -> float | None:

@@ -1,4 +1,4 @@
-"""Where the name of a line stands in a chart: beside one of its points, on nothing that is drawn.
+"""Where a name stands in a chart: beside what it names, on nothing that is drawn.
 
 Places are judged for the narrowest plot (a phone's): a label that is clear there is clear in every
 wider one, for it covers less of the axis.
@@ -10,14 +10,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.charts import theme
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
+from app.charts.theme import Figure
 
 HEIGHT_PX = 318
 LABEL_PX = 15
 ARROW_PX = 22
 _BESIDE_PX = 2
 _STEP_PX = 3
+# Where along a line its name may stand.
+_PLACES = 40
+# A name on another cannot be read; one on a line can.
+_OF_A_LABEL = 1000
 Pixels = NDArray[np.float64]
+AxisEnds = tuple[tuple[float, float], tuple[float, float]]
 
 
 @dataclass(frozen=True)
@@ -42,65 +49,142 @@ class LabelPosition:
     y: float
     xanchor: str
     yanchor: str
-    yshift: int
+    yshift: int = 0
+    xshift: int = 0
 
 
-def places(lines: Sequence[DrawnLine], upright: float | None = None) -> list[LabelPosition]:
+class LabelPlot:
+    """The narrowest plot, in px, with dots for all that is drawn and written in it."""
+
+    def __init__(
+        self, x: tuple[float, float], y: tuple[float, float], height_px: float = HEIGHT_PX
+    ) -> None:
+        """x and y are the ends of its axes."""
+        self._x = (x[0], NARROWEST_PX / (x[1] - x[0]))
+        self._y = (y[0], height_px / (y[1] - y[0]))
+        self._height = height_px
+        self._taken = np.empty((0, 2))
+        self._written: list[Pixels] = []
+
+    @property
+    def lowest(self) -> float:
+        """The lower end of its axis."""
+        return self._y[0]
+
+    def draw(self, corners: Sequence[tuple[float, float]]) -> None:
+        """A line through its corners."""
+        at = np.array([(_px(x, self._x), _px(y, self._y)) for x, y in corners])
+        self._taken = np.concatenate((self._taken, at, *map(_between, at, at[1:])))
+
+    def draw_arrow(self, x: float, y: float, length_px: float = ARROW_PX) -> None:
+        """An arrow upwards from a place."""
+        self.draw([(x, y), (x, y + length_px / self._y[1])])
+
+    def draw_upright(self, x: float) -> None:
+        """A line from the bottom to the top."""
+        self.draw([(x, self._y[0]), (x, self._y[0] + self._height / self._y[1])])
+
+    def best(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition:
+        """The first of the places that has least in its way; it is taken from then on."""
+        boxes = [self._box(each, LETTER_PX * len(text)) for each in candidates]
+        chosen = int(np.argmin([self._in_the_way(box) for box in boxes]))
+        self._written.append(boxes[chosen])
+        return candidates[chosen]
+
+    def clear(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition | None:
+        """The first of the places that has nothing in its way, or none."""
+        for each in candidates:
+            box = self._box(each, LETTER_PX * len(text))
+            if not self._in_the_way(box):
+                self._written.append(box)
+                return each
+        return None
+
+    def _box(self, one: LabelPosition, width: float) -> Pixels:
+        """Left, lower, right and upper end of a label."""
+        x, y = _px(one.x, self._x) + one.xshift, _px(one.y, self._y) + one.yshift
+        left = x - {"left": 0.0, "center": width / 2, "right": width}[one.xanchor]
+        low = y - {"bottom": 0.0, "middle": LABEL_PX / 2, "top": LABEL_PX}[one.yanchor]
+        return np.array([left, low, left + width, low + LABEL_PX])
+
+    def _in_the_way(self, box: Pixels) -> int:
+        """How many dots a label would lie on, another label counting as many; more than any of
+        them where it would not fit."""
+        left, low, right, high = box
+        x, y = self._taken[:, 0], self._taken[:, 1]
+        dots = int(np.count_nonzero((x > left - _STEP_PX) & (x < right) & (y > low) & (y < high)))
+        dots += _OF_A_LABEL * sum(
+            bool(left < one[2] and one[0] < right and low < one[3] and one[1] < high)
+            for one in self._written
+        )
+        outside = left < 0 or right > NARROWEST_PX or low < 0 or high > self._height
+        return dots + (len(x) + _OF_A_LABEL * (1 + len(self._written)) if outside else 0)
+
+
+def along(
+    points: Sequence[tuple[float, float]], *sides: tuple[str, str], off_px: int = 4
+) -> list[LabelPosition]:
+    """Places beside a line, from its end backwards; a side is what of the label lies at a point."""
+    across = {"left": off_px, "right": -off_px, "center": 0}
+    up = {"bottom": off_px, "top": -off_px, "middle": 0}
+    return [
+        LabelPosition(x, y, side, edge, up[edge], across[side])
+        for x, y in reversed(points)
+        for side, edge in sides
+    ]
+
+
+def spread(x: Sequence[float], y: Sequence[float | None]) -> list[tuple[float, float]]:
+    """A line at many of its places, evenly along its axis; gaps in it are bridged."""
+    known = [(a, b) for a, b in zip(x, y, strict=True) if b is not None]
+    own_x, own_y = np.array(known).T
+    at = np.linspace(own_x[0], own_x[-1], _PLACES)
+    return list(zip(at.tolist(), np.interp(at, own_x, own_y).tolist(), strict=True))
+
+
+def placed(text: str, at: LabelPosition, color: str, x: float | str | None = None) -> Figure:
+    """A label where it was placed; x is its place as the axis has it, where that is a date."""
+    made = theme.label(text, round(at.x, 4) if x is None else x, round(at.y, 4), color)
+    sides = {"xanchor": at.xanchor, "yanchor": at.yanchor}
+    return made | sides | {"xshift": at.xshift, "yshift": at.yshift}
+
+
+def named(
+    plot: LabelPlot,
+    lines: Sequence[tuple[str, str, Sequence[LabelPosition]]],
+) -> list[Figure]:
+    """A name for each (text, colour and where it may stand), left out where there is no room."""
+    found = [(text, color, plot.clear(text, spots)) for text, color, spots in lines]
+    return [placed(text, spot, color) for text, color, spot in found if spot is not None]
+
+
+def places(
+    lines: Sequence[DrawnLine], ends: AxisEnds, upright: float | None = None
+) -> list[LabelPosition]:
     """A place for the name of each, those before it being in the way of the next.
 
     upright is where a line goes from top to bottom. Each needs a bar.
     """
-    plot = _Plot(lines, upright)
+    plot = LabelPlot(*ends)
+    for one in lines:
+        for x, low, high in one.bars:
+            plot.draw([(x, low), (x, high)])
+        for x, y in one.arrows:
+            plot.draw_arrow(x, y)
+        if one.line:
+            plot.draw(one.line)
+    if upright is not None:
+        plot.draw_upright(upright)
     middle = sum(one.bars[-1][1] for one in lines) / max(1, len(lines))
-    return [plot.place(one, higher=one.bars[-1][1] > middle) for one in lines]
+    return [plot.best(one.name, list(_candidates(one, one.bars[-1][1] > middle))) for one in lines]
 
 
-class _Plot:
-    """The narrowest plot, in px, with dots for all that is drawn."""
-
-    def __init__(self, lines: Sequence[DrawnLine], upright: float | None) -> None:
-        bars = [bar for one in lines for bar in one.bars]
-        arrows = [arrow for one in lines for arrow in one.arrows]
-        self._x = _scale([x for x, *_ in (*bars, *arrows)], NARROWEST_PX)
-        self._y = _scale([y for _, *ends in (*bars, *arrows) for y in ends], HEIGHT_PX)
-        dots = [self._dots([(x, low), (x, high)]) for x, low, high in bars]
-        dots += [self._dots([(x, y), (x, y + ARROW_PX / self._y[1])]) for x, y in arrows]
-        dots += [self._dots(one.line) for one in lines if one.line]
-        if upright is not None:
-            height = np.arange(0.0, HEIGHT_PX, _STEP_PX)
-            at = np.full(len(height), _px(upright, self._x))
-            dots.append(np.column_stack((at, height)))
-        self._taken = np.concatenate(dots)
-
-    def place(self, one: DrawnLine, *, higher: bool) -> LabelPosition:
-        width = LETTER_PX * len(one.name)
-        found = list(_candidates(one, higher))
-        boxes = [self._box(each, width) for each in found]
-        best = int(np.argmin([self._in_the_way(box) for box in boxes]))
-        left, low, right, high = boxes[best]
-        across, up = np.arange(left, right, _STEP_PX), np.arange(low, high + 1, _STEP_PX)
-        label = np.array(np.meshgrid(across, up)).reshape(2, -1).T
-        self._taken = np.concatenate((self._taken, label))
-        return found[best]
-
-    def _box(self, one: LabelPosition, width: float) -> Pixels:
-        """Left, lower, right and upper end of a label."""
-        x, y = _px(one.x, self._x), _px(one.y, self._y) + one.yshift
-        left = x if one.xanchor == "left" else x - width
-        low = y if one.yanchor == "bottom" else y - LABEL_PX
-        return np.array([left, low, left + width, low + LABEL_PX])
-
-    def _in_the_way(self, box: Pixels) -> int:
-        """How many dots a label would lie on; more than any of them where it would not fit."""
-        left, low, right, high = box
-        x, y = self._taken[:, 0], self._taken[:, 1]
-        dots = int(np.count_nonzero((x > left - _STEP_PX) & (x < right) & (y > low) & (y < high)))
-        outside = left < 0 or right > NARROWEST_PX or low < 0 or high > HEIGHT_PX
-        return dots + (len(x) if outside else 0)
-
-    def _dots(self, corners: Sequence[tuple[float, float]]) -> Pixels:
-        at = np.array([(_px(x, self._x), _px(y, self._y)) for x, y in corners])
-        return np.concatenate((at, *map(_between, at, at[1:])))
+def axis_ends(lines: Sequence[DrawnLine]) -> AxisEnds:
+    """From where to where the axes go that show all of the lines, with room around them."""
+    bars = [bar for one in lines for bar in one.bars]
+    arrows = [arrow for one in lines for arrow in one.arrows]
+    heights = [y for _, *both in (*bars, *arrows) for y in both]
+    return _with_room([x for x, *_ in (*bars, *arrows)]), _with_room(heights)
 
 
 def _candidates(one: DrawnLine, higher: bool) -> Iterator[LabelPosition]:
@@ -120,11 +204,11 @@ def _between(one: Pixels, other: Pixels) -> Pixels:
     return np.linspace(one, other, count)
 
 
-def _scale(values: Sequence[float], length_px: int) -> tuple[float, float]:
-    """Where the axis begins and its px a unit: a twentieth is left free on either side."""
-    low, high = min(values), max(values)
+def _with_room(values: Sequence[float]) -> tuple[float, float]:
+    """Where an axis begins and ends: a twentieth is left free on either side."""
+    low, high = min(values, default=0.0), max(values, default=1.0)
     room = (high - low or 1.0) / 18
-    return low - room, length_px / (high - low + 2 * room)
+    return low - room, high + room
 
 
 def _px(value: float, scale: tuple[float, float]) -> float:

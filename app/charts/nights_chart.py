@@ -1,13 +1,20 @@
 """Nights without charging over the coming years."""
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 
 from app.analysis.nights.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
+from app.charts.label_placement import LabelPlot, LabelPosition, along, placed
 from app.charts.theme import Figure
 from app.charts.trace_styles import level_trace
 from app.domain.i18n.message import say
+
+_HEIGHT_PX = 340
+_PLOT_PX = _HEIGHT_PX - theme.TOP_PX - theme.UNDER_DATES_PX
+# Above the highest value.
+_ROOM = 1.06
 
 
 def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
@@ -22,7 +29,12 @@ def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> C
         _in_month(last) if last is not first else "",
         "" if wanted is None else say("asked for: {wanted:g}", wanted=wanted),
     )
-    return Chart("nights", say("Nights without charging with {name}", name=name), said, figure)
+    title = say("Nights without charging with {name}", name=name)
+    caption = say("At today’s use. Shaded: 9 in 10 such batteries.")
+    note = say(
+        "The band holds the true number with 90 %; half of such batteries do more than its middle."
+    )
+    return Chart("nights", title, said, figure, caption, note)
 
 
 def _in_month(one: Nights) -> str:
@@ -35,19 +47,56 @@ def nights_figure(course: Sequence[Nights], wanted: float | None) -> Figure | No
     if not points:
         return None
     traces = _course(points)
-    labels: list[Figure] = []
+    ends = [one.on_date for one in (points[0], points[-1]) if one.on_date is not None]
+    highest = _ROOM * max(*traces[0]["y"], wanted or 0.0)
     if wanted is not None:
         traces.append(level_trace(say("{count:g} nights", count=wanted), traces[-1]["x"], wanted))
-        label = say("asked for: {wanted:g}", wanted=wanted)
-        labels.append(theme.level_label(label, wanted, theme.THRESHOLD, "right"))
-    layout = theme.layout(
-        400,
-        annotations=labels,
-        margin={"l": 56, "r": 16, "t": 12, "b": 100},
-        xaxis=theme.axis(say("date"), type="date"),
-        yaxis=theme.axis(say("nights without charging"), rangemode="tozero"),
+    first, last = ends[0], max(ends[-1], ends[0] + timedelta(days=1))
+    layout = theme.over_dates(
+        _HEIGHT_PX,
+        annotations=_labels(traces, (first, last), highest, wanted),
+        xaxis=theme.axis(say("date"), type="date", range=[str(first), str(last)]),
+        yaxis=theme.axis(say("nights without charging"), range=[0, round(highest, 3)]),
     )
     return {"data": traces, "layout": layout}
+
+
+def _labels(
+    traces: Sequence[Figure], ends: tuple[date, date], highest: float, wanted: float | None
+) -> list[Figure]:
+    """The number asked for, the middle and the band by their names, where these have room."""
+    days = [date.fromisoformat(day).toordinal() for day in traces[1]["x"]]
+    plot = LabelPlot((ends[0].toordinal(), ends[1].toordinal()), (0.0, highest), _PLOT_PX)
+    count = len(days)
+    upper, lower = traces[0]["y"][:count], traces[0]["y"][: count - 1 : -1]
+    middle = traces[1]["y"]
+    for edge in (upper, lower, middle):
+        plot.draw(list(zip(days, edge, strict=True)))
+    labels = []
+    if wanted is not None:
+        plot.draw([(days[0], wanted), (days[-1], wanted)])
+        text = say("asked for: {wanted:g}", wanted=wanted)
+        spots = [
+            LabelPosition(days[i], wanted, side, edge, 0, shift)
+            for edge in ("bottom", "top")
+            for i, side, shift in ((0, "left", 4), (-1, "right", -4))
+        ]
+        found = plot.best(text, spots)
+        place = (found.xanchor, found.yanchor)
+        labels.append(theme.level_label(text, wanted, theme.THRESHOLD, *place))
+    backwards = list(zip(days, upper, middle, lower, strict=True))[::-1]
+    of_middle = along(list(zip(days, middle, strict=True)), ("right", "bottom"), ("right", "top"))
+    of_band = [
+        LabelPosition(day, (level + other) / 2, "right", "middle", 0, -3)
+        for day, high, level, low in backwards
+        for other in (high, low)
+    ]
+    for text, spots in ((say("middle: 1 in 2"), of_middle), (say("9 in 10"), of_band)):
+        spot = plot.clear(text, spots)
+        if spot is not None:
+            day = date.fromordinal(int(spot.x)).isoformat()
+            labels.append(placed(text, spot, theme.MEASURED, day))
+    return labels
 
 
 def _course(points: Sequence[Nights]) -> list[Figure]:
@@ -57,17 +106,7 @@ def _course(points: Sequence[Nights]) -> list[Figure]:
     high = [round(one.nights.high or 0.0, 3) for one in points]
     middle = [round(one.nights.middle or 0.0, 3) for one in points]
     return [
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "name": say("90 % of such batteries stay inside"),
-            "x": dates + dates[::-1],
-            "y": high + low[::-1],
-            "fill": "toself",
-            "fillcolor": theme.BAND,
-            "line": {"width": 0},
-            "hoverinfo": "skip",
-        },
+        theme.band(say("90 % of such batteries stay inside"), dates, low, high),
         {
             "type": "scatter",
             "mode": "lines",

@@ -1,12 +1,18 @@
 """A running test: the charge counted, growing towards what the battery probably holds."""
 
+from collections.abc import Sequence
+
 from app.analysis.test_day.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
+from app.charts.label_placement import LabelPlot, along, named, spread
 from app.charts.theme import Figure
 from app.domain.i18n.message import say
 
 MAX_POINTS = 1_000
+_PLOT_PX = 300
+# Beyond the highest value.
+_ROOM = 1.06
 
 
 def run_chart(report: RunningReport) -> Chart | None:
@@ -22,7 +28,8 @@ def run_chart(report: RunningReport) -> Chart | None:
         high_ah=report.expected_high_ah,
     )
     title = say("Charge counted of {battery} in Ah", battery=report.battery_name)
-    return Chart("run", title, said, run_figure(report))
+    caption = say("Shaded: what 9 in 10 such batteries hold.")
+    return Chart("run", title, said, run_figure(report), caption)
 
 
 def run_figure(report: RunningReport) -> Figure:
@@ -33,17 +40,8 @@ def run_figure(report: RunningReport) -> Figure:
         {*range(0, len(report.hours), step), *[len(report.hours) - 1] * bool(report.hours)}
     )
     until = _until(report)
-    band: Figure = {
-        "type": "scatter",
-        "mode": "lines",
-        "name": say("what 90 % of such batteries hold"),
-        "x": [0, until, until, 0],
-        "y": [report.expected_low_ah] * 2 + [report.expected_high_ah] * 2,
-        "fill": "toself",
-        "fillcolor": theme.BAND,
-        "line": {"width": 0},
-        "hoverinfo": "skip",
-    }
+    low, high = report.expected_low_ah, report.expected_high_ah
+    band = theme.band(say("what 90 % of such batteries hold"), [0, until], [low] * 2, [high] * 2)
     traces = [band]
     if report.mean_current_a:
         traces.append(
@@ -68,12 +66,36 @@ def run_figure(report: RunningReport) -> Figure:
             "hovertemplate": theme.hover(say("%{y:.1f} Ah after %{x:.2f} h")),
         }
     )
+    top = _ROOM * max(high, *report.counted)
     layout = theme.layout(
-        380,
-        xaxis=theme.axis(say("hours since the load came on"), rangemode="tozero"),
-        yaxis=theme.axis(say("charge counted (Ah)"), rangemode="tozero"),
+        _PLOT_PX + theme.TOP_PX + theme.BOTTOM_PX,
+        annotations=_names(traces, _ROOM * until, top),
+        xaxis=theme.axis(say("hours since the load came on"), range=[0, round(_ROOM * until, 4)]),
+        yaxis=theme.axis(say("charge counted (Ah)"), range=[0, round(top, 3)]),
     )
     return {"data": traces, "layout": layout}
+
+
+def _names(traces: Sequence[Figure], until: float, top: float) -> list[Figure]:
+    """What such batteries hold, what to expect and what was counted, beside what is drawn."""
+    band, *lines = traces
+    plot = LabelPlot((0.0, until), (0.0, top), _PLOT_PX)
+    low, high, end = band["y"][-1], band["y"][0], band["x"][1]
+    for level in (low, high):
+        plot.draw([(0.0, level), (end, level)])
+    drawn = [spread(line["x"], line["y"]) for line in lines]
+    for line in drawn:
+        plot.draw(line)
+    inside = [(end * part, (low + high) / 2) for part in (0.7, 0.5, 0.35)]
+    wanted = [(say("9 in 10 such batteries"), theme.MEASURED, along(inside, ("right", "middle")))]
+    # Where the band is narrow its name stands on it.
+    wanted[0][2].extend(
+        along([(end * part, high) for part in (0.7, 0.5, 0.35)], ("right", "bottom"))
+    )
+    for trace, line in zip(lines, drawn, strict=True):
+        spots = along(line, ("right", "bottom"), ("left", "top"))
+        wanted.append((trace["name"], trace["line"]["color"], spots))
+    return named(plot, wanted)
 
 
 def _until(report: RunningReport) -> float:

@@ -1,13 +1,17 @@
 """A small picture of a battery's trend for lists: intervals, bounds and the threshold, no words."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.projection.end_of_life import FanPoint
 from app.charts import theme
 from app.charts.battery_chart import trend_words
 from app.charts.capacity_scale import capacity_range
-from app.charts.svg_element import add, brief, picture, stroke, text_of
+from app.charts.projection_marks import fan_points
+from app.charts.svg_element import Element, add, brief, paint, picture, stroke, text_of
+from app.charts.svg_marks import path
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import ENGLISH, Reader
 
@@ -32,9 +36,11 @@ class _Mark:
 
 @dataclass(frozen=True)
 class SmallTrend:
-    """What the picture shows; words is one sentence for whoever cannot see it."""
+    """What the picture shows; fan is where it is going, empty where that is not known; words is
+    one sentence for whoever cannot see it."""
 
     marks: tuple[_Mark, ...]
+    fan: tuple[FanPoint, ...]
     scale: tuple[float, float]
     rated_ah: float
     threshold_ah: float | None
@@ -42,9 +48,8 @@ class SmallTrend:
 
     def svg(self, reader: Reader = ENGLISH) -> str:
         """The picture for a reader."""
-        return _drawn(
-            self.marks, self.scale, self.rated_ah, self.threshold_ah, reader.read(self.words)
-        )
+        levels = (self.rated_ah, self.threshold_ah)
+        return _drawn(self.marks, self.fan, self.scale, levels, reader.read(self.words))
 
 
 def small_trend(report: BatteryReport) -> SmallTrend | None:
@@ -54,7 +59,8 @@ def small_trend(report: BatteryReport) -> SmallTrend | None:
         return None
     threshold_ah = report.end_of_life.threshold_ah
     scale = capacity_range(report.tests, report.rated_ah, threshold_ah)
-    return SmallTrend(marks, scale, report.rated_ah, threshold_ah, trend_words(report))
+    fan = () if report.fade is None else fan_points(report.end_of_life, report.fade)
+    return SmallTrend(marks, fan, scale, report.rated_ah, threshold_ah, trend_words(report))
 
 
 def _mark(test: TestSummary) -> _Mark:
@@ -70,12 +76,15 @@ def _mark(test: TestSummary) -> _Mark:
 @lru_cache(maxsize=MAX_KEPT)
 def _drawn(
     marks: tuple[_Mark, ...],
+    fan: tuple[FanPoint, ...],
     scale: tuple[float, float],
-    rated_ah: float,
-    threshold_ah: float | None,
+    of_levels: tuple[float, float | None],
     words: str,
 ) -> str:
+    rated_ah, threshold_ah = of_levels
     first, last = marks[0].day, max(mark.day for mark in marks)
+    if fan:
+        last = max(last, fan[-1].on_date.toordinal())
 
     def x(day: int) -> float:
         share = (day - first) / (last - first) if last > first else 0.5
@@ -87,6 +96,7 @@ def _drawn(
     root = picture(WIDTH, HEIGHT, words, "", 10.0)
     root.set("width", brief(WIDTH))
     root.set("height", brief(HEIGHT))
+    _draw_fan(root, [(x(point.on_date.toordinal()), point) for point in fan], y)
     levels = [(rated_ah, theme.MUTED, "dot")]
     if threshold_ah is not None:
         levels.append((threshold_ah, theme.THRESHOLD, "dash"))
@@ -101,19 +111,38 @@ def _drawn(
         _bound(x(mark.day), y(mark.value)) for mark in counted if mark.kind is EvidenceKind.AT_LEAST
     )
     size = DOT if len(measured) <= MANY else DOT / 2
-    for path, color, width, cap in (
+    for d, color, width, cap in (
         (bars, theme.MEASURED, 1.4, "butt"),
         (dots, theme.MEASURED, size, "round"),
         (bounds, theme.BOUND, 1.5, "butt"),
     ):
-        if path:
+        if d:
             look = stroke({"color": color, "width": width})
-            add(root, "path", d=path, fill="none", stroke_linecap=cap, **look)
+            add(root, "path", d=d, fill="none", stroke_linecap=cap, **look)
     for mark in marks:
         if mark.left_out:
             look = stroke({"color": theme.MUTED, "width": 1})
             add(root, "circle", cx=x(mark.day), cy=y(mark.value), r=DOT / 2, fill="none", **look)
     return text_of(root)
+
+
+def _draw_fan(
+    root: Element, points: Sequence[tuple[float, FanPoint]], y: Callable[[float], float]
+) -> None:
+    """Where it is going, as in the large picture: 90 %, 50 % and the middle."""
+    if not points:
+        return
+
+    def level(value: float) -> float:
+        return min(y(value), HEIGHT)
+
+    for low, high, color in (("p05", "p95", theme.BAND), ("p25", "p75", theme.INNER_BAND)):
+        upper = [(at, level(getattr(point, high))) for at, point in points]
+        lower = [(at, level(getattr(point, low))) for at, point in reversed(points)]
+        add(root, "path", d=path([*upper, *lower]) + "Z", **paint(color))
+    middle = [(at, y(point.p50)) for at, point in points if y(point.p50) <= HEIGHT]
+    look = stroke({"color": theme.MEASURED, "width": 1.2, "dash": "dot"})
+    add(root, "path", d=path(middle), fill="none", **look)
 
 
 def _bound(x: float, y: float) -> str:

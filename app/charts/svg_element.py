@@ -9,7 +9,7 @@ from app.charts import theme
 LETTER = 0.56
 # The name of the language (W3C), which nothing is loaded from.
 _SVG = "http://www.w3.org/2000/svg"
-TEXT = 14.0
+TEXT = 13.0
 _RGBA = re.compile(r"rgba\((\d+), (\d+), (\d+), ([\d.]+)\)")
 _DASHES = {"dot": "1.5 3.5", "dash": "7 4", "dashdot": "8 3 1.5 3"} | {
     "longdash": "12 4",
@@ -19,7 +19,7 @@ _DASHES = {"dot": "1.5 3.5", "dash": "7 4", "dashdot": "8 3 1.5 3"} | {
 Element = ElementTree.Element
 
 
-def add(parent: Element, tag: str, text: str = "", **attributes: str | float) -> Element:
+def add(parent: Element, tag: str, text: str = "", /, **attributes: str | float) -> Element:
     """Put an element into another; an underscore in a name stands for a hyphen."""
     made = ElementTree.SubElement(parent, tag, _written(attributes))
     if text:
@@ -28,21 +28,31 @@ def add(parent: Element, tag: str, text: str = "", **attributes: str | float) ->
 
 
 def picture(
-    width: float, height: float, title: str, description: str, letter: float, *, alone: bool = False
+    width: float | None,
+    height: float,
+    title: str,
+    description: str,
+    letter: float,
+    *,
+    alone: bool = False,
 ) -> Element:
-    """The outermost element, which takes the width it is given; text has the size letter.
+    """The outermost element; text has the size letter.
 
-    alone says that it is to be a file, which needs its own background and its language named.
+    With a width it grows to the room it is given, letters too; without one its letters keep their
+    size, and what it holds stands at shares of the width. alone says that it is to be a file,
+    which needs its own background and its language named.
     """
-    size = f"0 0 {brief(width)} {brief(height)}"
+    size: dict[str, str | float] = {"width": "100%", "height": height}
+    if width is not None:
+        size = {"viewBox": f"0 0 {brief(width)} {brief(height)}"}
     look: dict[str, str | float] = {"font_family": theme.FONT, "font_size": letter}
-    made = Element("svg", _written({"viewBox": size, "role": "img", "fill": theme.INK, **look}))
+    made = Element("svg", _written({**size, "role": "img", "fill": theme.INK, **look}))
     add(made, "title", title)
     if description:
         add(made, "desc", description)
     if alone:
         made.set("xmlns", _SVG)
-        add(made, "rect", width=width, height=height, fill=theme.PAPER)
+        add(made, "rect", width="100%", height="100%", fill=theme.PAPER)
     return made
 
 
@@ -72,6 +82,11 @@ def brief(value: float) -> str:
     """A coordinate, as short as a tenth of a unit allows."""
     text = f"{value:.1f}"
     return text[:-2] if text.endswith(".0") else text
+
+
+def percent(share: float) -> str:
+    """A share of the width as a coordinate."""
+    return f"{100 * share:.2f}".rstrip("0").rstrip(".") + "%"
 
 
 def text_width(text: str, size: float) -> float:

@@ -4,38 +4,39 @@ Takes the plain data that the chart modules make, with what these use of it, and
 """
 
 import html
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 from app.charts import theme
-from app.charts.event_marks import LANE_PX
+from app.charts.event_marks import LANE_PX, NARROWEST_PX
 from app.charts.svg_element import (
     TEXT,
     Element,
     add,
     brief,
+    percent,
     picture,
     stroke,
     text_of,
     text_width,
 )
 from app.charts.svg_legend import KEY_LINE, draw_key, key_rows
-from app.charts.svg_marks import draw_arrow, draw_trace
-from app.charts.theme import Figure
+from app.charts.svg_marks import Place, draw_arrow, draw_trace
+from app.charts.svg_surface import SPAN, Surface, surface
+from app.charts.theme import LEFT_PX, RIGHT_PX, Figure
 from app.charts.ticks import date_ticks, number_ticks
 from app.domain.i18n.message import ENGLISH, Reader
 from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 
-# In units of the picture. At 440 units on a screen 360 pixels wide a letter has 10 pixels.
-NARROW = 440.0
-SMALL = 12.5
-_EDGE, _UNDER_KEY = 14.0, 8.0
-_TITLE, _TICKS, _GAP = 22.0, 19.0, 10.0
-# Room for one label of an axis, with a gap: a number or a year, "Mar 2027", a line of text.
-_NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 80.0, 28.0
+SMALL = 12.0
+_UNDER_KEY, _OVER_LINE = 8.0, 3.0
+# Room for one label of an axis, with a gap: a year, a number, "Mar 2027", a line of text.
+_YEAR_WIDTH, _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 40.0, 90.0, 28.0
+# A picture for every width has as many labels as suit a telephone.
+_PHONE = 300.0
+_ANCHORS = {"right": "end", "left": "start", "center": "middle"}
 _LONG_DAYS = 1100
 
 
@@ -76,66 +77,57 @@ def figure_svg(
     figure: Figure,
     title: str,
     description: str,
-    panel_height: float,
-    width: float,
+    width: float | None = None,
     reader: Reader = ENGLISH,
     *,
     alone: bool = False,
 ) -> str:
-    """Draw a figure for its reader. panel_height is the height of all its panels together, in
-    units; alone makes a file of it."""
+    """Draw a figure for its reader, its plots exactly where the chart library puts them.
+
+    With a width, in units, it has a key below it and grows to the room it is given: for paper and,
+    if alone, as a file. Without one it suits every width, and stands between the margins of its
+    layout, which the page gives it.
+    """
     layout = figure["layout"]
-    names = [name for name in layout if name.startswith("yaxis")]
-    panels = [
-        _Panel(figure, name.removeprefix("yaxis"), width, panel_height, reader) for name in names
-    ]
-    heights = [panel.height for panel in panels]
-    key = key_rows(figure, width)
-    below = [panel.below for panel in panels]
-    above = [panel.above for panel in panels]
-    height = sum(heights) + sum(below) + sum(above) + _TITLE * len(panels)
-    height += KEY_LINE * len(key) + _UNDER_KEY
-    left = max(_EDGE, *(panel.label_width for panel in panels)) + 8
-    root = picture(width, height, reader.read(title), reader.read(description), TEXT, alone=alone)
-    top = 0.0
-    for panel, tall, under, over in zip(panels, heights, below, above, strict=True):
-        panel.draw(root, left, top + _TITLE + over, width - left - _EDGE, tall)
-        top += _TITLE + over + tall + under
-    draw_key(root, key, top + 4)
+    margin, height = layout["margin"], float(layout["height"])
+    key = [] if width is None else key_rows(figure, width)
+    whole = height + (KEY_LINE * len(key) + _UNDER_KEY if key else 0.0)
+    root = picture(width, whole, reader.read(title), reader.read(description), TEXT, alone=alone)
+    left = 0.0 if width is None else float(margin["l"])
+    wide = None if width is None else width - left - float(margin["r"])
+    plots = height - margin["t"] - margin["b"]
+    for name in layout:
+        if not name.startswith("yaxis"):
+            continue
+        low, high = layout[name].get("domain", (0, 1))
+        panel = _Panel(figure, name.removeprefix("yaxis"), wide, plots * (high - low), reader)
+        panel.draw(root, left, margin["t"] + plots * (1 - high))
+    draw_key(root, key, height + 4)
     return text_of(root)
-
-
-def room_for_panels(figure: Figure, height: float, width: float, reader: Reader = ENGLISH) -> float:
-    """The panel_height with which figure_svg makes a picture of this height."""
-    layout = figure["layout"]
-    names = [name for name in layout if name.startswith("yaxis")]
-    panels = [_Panel(figure, name.removeprefix("yaxis"), width, height, reader) for name in names]
-    frames = sum(panel.below + panel.above + _TITLE for panel in panels)
-    left = height - frames - KEY_LINE * len(key_rows(figure, width)) - _UNDER_KEY
-    # The gaps that the figure leaves between its panels are not drawn.
-    return float(left * height / sum(panel.height for panel in panels))
 
 
 class _Panel:
     """One of the figure's panels: a y-axis with the traces that belong to it."""
 
     def __init__(
-        self, figure: Figure, suffix: str, width: float, all_heights: float, reader: Reader
+        self, figure: Figure, suffix: str, wide: float | None, tall: float, reader: Reader
     ) -> None:
         layout = figure["layout"]
         of_y = layout[f"yaxis{suffix}"]
+        self._wide, self._tall = wide, tall
         self._traces = [t for t in figure["data"] if t.get("yaxis", "y") == f"y{suffix}"]
         # Panels one above the other may share the x-axis of the last.
         name = f"xaxis{suffix}" if f"xaxis{suffix}" in layout else "xaxis"
         of_x = layout[name]
         sharing = [t for t in figure["data"] if t.get("xaxis", "x") == name.replace("axis", "")]
-        self._x = _axis(of_x, [v for t in sharing for v in t["x"]], width - 70).read_by(reader)
-        domain = of_y.get("domain", [0, 1])
-        self.height = all_heights * (domain[1] - domain[0])
+        room = _PHONE if wide is None else wide
+        self._x = _axis(of_x, [v for t in sharing for v in t["x"]], room).read_by(reader)
         values = [v for t in self._traces for v in t["y"] if v is not None]
         # Lines of text one above the other need less room than labels beside each other.
-        self._y = _axis(of_y, values, self.height * _NUMBER_WIDTH / _LINE_HEIGHT).read_by(reader)
+        self._y = _axis(of_y, values, tall * _NUMBER_WIDTH / _LINE_HEIGHT).read_by(reader)
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
+        # Dates say by themselves what they are.
+        self._names_x = of_x.get("type") != "date"
         first = suffix == ""
         shapes = layout.get("shapes", ()) if first else ()
         # Lines that reach above the panel lead to the labels of events.
@@ -145,74 +137,85 @@ class _Panel:
         self._events = [one for one in notes if one.get("yref") == "paper"]
         self._notes = [one for one in notes if one.get("yref") != "paper"]
 
-    @property
-    def above(self) -> float:
-        """Room over the panel for the labels of events."""
-        return max((note["yshift"] + LANE_PX for note in self._events), default=0.0)
-
-    @property
-    def below(self) -> float:
-        """Room under the panel: for the x-axis with its title, or for a gap."""
-        return _TICKS + _TITLE if self._labels_x else _GAP
-
-    @property
-    def label_width(self) -> float:
-        return max((text_width(text, TEXT) for _, text in self._y.ticks), default=0.0)
-
-    def draw(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        add(root, "text", self._y.title, x=2, y=top - 8 - self.above)
-        self._draw_axes(root, left, top, wide, tall)
-        # An inner picture cuts off what runs out of the panel.
-        inner = add(root, "svg", x=left, y=top, width=wide, height=tall, overflow="hidden")
+    def draw(self, root: Element, left: float, top: float) -> None:
+        above = max((note["yshift"] + LANE_PX for note in self._events), default=0.0)
+        add(root, "text", self._y.title, x=left - LEFT_PX + 2, y=top - 9 - above)
+        fluid = self._wide is None
+        # What stands around the panel is not cut off at its edges.
+        wide = SPAN if self._wide is None else self._wide
+        around = Surface(root, root, wide, fluid=fluid)
+        panel = surface(root, left, top, self._wide, self._tall)
+        self._draw_axes(around, panel, left, top)
 
         def x(value: float | str) -> float:
             return wide * self._x.share(value)
 
         def y(value: float) -> float:
-            return tall * (1 - self._y.share(value))
+            return self._tall * (1 - self._y.share(value))
 
-        for shape in self._shapes:
-            across = shape.get("xref") == "paper"
-            x0, x1 = (0.0, wide) if across else (x(shape["x0"]), x(shape["x1"]))
-            y0, y1 = (y(shape["y0"]), y(shape["y1"])) if across else (0.0, tall)
-            add(inner, "line", x1=x0, y1=y0, x2=x1, y2=y1, **stroke(shape["line"]))
+        behind = [shape for shape in self._shapes if shape.get("layer") == "below"]
+        for shape in behind:
+            self._draw_shape(panel, shape, x, y)
         for trace in self._traces:
-            draw_trace(inner, trace, x, y)
+            draw_trace(panel, trace, x, y)
+        for shape in self._shapes:
+            if shape not in behind:
+                self._draw_shape(panel, shape, x, y)
         for note in self._notes:
             if note["showarrow"]:
-                draw_arrow(inner, note["arrowcolor"], x(note["x"]), y(note["y"]), note["yshift"])
+                draw_arrow(panel, note["arrowcolor"], x(note["x"]), y(note["y"]), note["yshift"])
             elif note.get("xref") == "paper":
-                _write_level(inner, note, wide, y(note["y"]))
+                _write_beside(panel, note, wide * note["x"], y(note["y"]))
             else:
-                _write_beside(inner, note, x(note["x"]), y(note["y"]))
+                _write_beside(panel, note, x(note["x"]), y(note["y"]))
         for stem in self._stems:
-            at, up = left + x(stem["x0"]), float(stem["y1"])
-            add(root, "line", x1=at, y1=top, x2=at, y2=top - up, **stroke(stem["line"]))
+            at, up = brief(top), float(stem["y1"])
+            across = percent(self._x.share(stem["x0"])) if fluid else brief(left + x(stem["x0"]))
+            ends = {"x1": across, "x2": across, "y1": at, "y2": brief(top - up)}
+            add(root, "line", **ends, **stroke(stem["line"]))
         for note in self._events:
-            at = left if note.get("xref") == "paper" else left + x(note["x"])
-            _write_event(root, note, at, top - note["yshift"] - 4)
+            at_edge = note.get("xref") == "paper"
+            _write_event(around, note, left + (0.0 if at_edge else x(note["x"])), top)
 
-    def _draw_axes(self, root: Element, left: float, top: float, wide: float, tall: float) -> None:
-        bottom, lines = top + tall, []
+    def _draw_shape(self, panel: Surface, shape: Figure, x: Place, y: Place) -> None:
+        """A line across the panel, up it, or between two of its places."""
+        across, up = shape.get("xref") == "paper", shape.get("yref") == "paper"
+        x0, x1 = (0.0, panel.wide) if across else (x(shape["x0"]), x(shape["x1"]))
+        y0, y1 = (0.0, self._tall) if up else (y(shape["y0"]), y(shape["y1"]))
+        d = f"M{brief(x0)} {brief(y0)}L{brief(x1)} {brief(y1)}"
+        panel.path(d, fill="none", **stroke(shape["line"]))
+
+    def _draw_axes(self, around: Surface, panel: Surface, left: float, top: float) -> None:
+        tall, wide = self._tall, around.wide
+        bottom, root = top + tall, around.marks
         beside = add(root, "g", text_anchor="end")
-        for value, text in self._y.ticks:
-            at = top + tall * (1 - self._y.share(value))
-            lines.append(f"M{brief(left)} {brief(at)}h{brief(wide)}")
-            add(beside, "text", text, x=left - 5, y=at + 4.5)
         under = add(root, "g", text_anchor="middle")
+        lines = []
+        for value, text in self._y.ticks:
+            at = tall * (1 - self._y.share(value))
+            lines.append(f"M0 {brief(at)}h{brief(wide)}")
+            add(beside, "text", text, x=left - 6, y=top + at + 4.5)
         for value, text in self._x.ticks:
-            at = left + wide * self._x.share(value)
-            lines.append(f"M{brief(at)} {brief(top)}v{brief(tall)}")
+            at = wide * self._x.share(value)
+            lines.append(f"M{brief(at)} 0v{brief(tall)}")
             if self._labels_x:
-                half = text_width(text, TEXT) / 2
-                at = min(max(at, left + half - 8), left + wide + _EDGE - half)
-                add(under, "text", text, x=at, y=bottom + 16)
-        add(root, "path", d="".join(lines), stroke=theme.GRID)
-        edge = f"M{brief(left)} {brief(bottom)}h{brief(wide)}"
-        add(root, "path", d=edge, stroke=theme.MUTED)
-        if self._labels_x:
-            place = {"x": left + wide, "y": bottom + 16 + _TICKS}
-            add(root, "text", self._x.title, text_anchor="end", **place)
+                _write_tick(replace(around, marks=under), text, at, left, bottom + 17)
+        panel.path("".join(lines), stroke=theme.GRID)
+        # Half of a line at the edge is cut off.
+        edge = stroke({"color": theme.MUTED, "width": 2})
+        panel.path(f"M0 {brief(tall)}h{brief(wide)}", **edge)
+        if self._labels_x and self._names_x:
+            around.text(self._x.title, left + wide, bottom + 36, text_anchor="end")
+
+
+def _write_tick(around: Surface, text: str, at: float, left: float, y: float) -> None:
+    """A label under an axis, which does not run out of the picture at its right end."""
+    narrowest = NARROWEST_PX if around.fluid else around.wide
+    behind = (1 - at / around.wide) * narrowest + RIGHT_PX - 1
+    if text_width(text, TEXT) / 2 <= behind:
+        around.text(text, left + at, y)
+    else:
+        around.text(text, left + around.wide, y, RIGHT_PX - 1, text_anchor="end")
 
 
 # Text over lines and bands has a pale edge, so that it can be read.
@@ -225,12 +228,10 @@ _ON_TOP: dict[str, Any] = {
 }
 
 
-def _named_axis(given: Figure, values: Sequence[str], room: float) -> Axis:
-    """An axis of names, each with as much room as the others; labels that would not fit are left
-    out evenly."""
+def _named_axis(given: Figure, values: Sequence[str]) -> Axis:
+    """An axis of names, each with as much room as the others; dtick says which of them stand."""
     names = tuple(dict.fromkeys(values))
-    longest = max((text_width(name, TEXT) for name in names), default=0.0) + 6
-    every = max(1, math.ceil(len(names) * longest / max(room, 1.0)))
+    every = given.get("dtick", 1)
     ticks = tuple((float(i), name) for i, name in enumerate(names) if i % every == 0)
     low, high = -0.5, len(names) - 0.5
     # The first name of an axis upwards stands at the bottom, unless it is turned round.
@@ -242,7 +243,7 @@ def _named_axis(given: Figure, values: Sequence[str], room: float) -> Axis:
 def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     """An axis over the values, or over the range it is given; room is for its labels."""
     if given.get("type") == "category":
-        return _named_axis(given, [str(value) for value in values], room)
+        return _named_axis(given, [str(value) for value in values])
     numbers = [as_number(value) for value in given.get("range", values)]
     low, high = min(numbers, default=0.0), max(numbers, default=1.0)
     if high <= low:
@@ -257,28 +258,22 @@ def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     if given.get("type") != "date":
         return Axis(title, low, high, number_ticks(low, high, max(2, int(room / _NUMBER_WIDTH))))
     years = high - low > _LONG_DAYS
-    most = max(2, int(room / (_NUMBER_WIDTH if years else _MONTH_WIDTH)))
+    most = max(2, int(room / (_YEAR_WIDTH if years else _MONTH_WIDTH)))
     first, last = date.fromordinal(int(low) + 1), date.fromordinal(int(high))
     ticks = date_ticks(first, last, most, years=years)
     return Axis(title, low, high, tuple((float(day.toordinal()), text) for day, text in ticks))
 
 
-def _write_level(panel: Element, note: Figure, wide: float, y: float) -> None:
-    right = note["x"] == 1
-    anchor, at = ("end", wide - 4) if right else ("start", 4.0)
-    color = note["font"]["color"]
-    add(panel, "text", note["text"], x=at, y=y - 4, text_anchor=anchor, fill=color, **_ON_TOP)
-
-
-def _write_beside(panel: Element, note: Figure, x: float, y: float) -> None:
+def _write_beside(panel: Surface, note: Figure, x: float, y: float) -> None:
     """A name beside what it names."""
-    anchor = {"right": "end", "left": "start", "center": "middle"}[note["xanchor"]]
-    below = SMALL if note["yanchor"] == "top" else 0.0
-    place = {"x": x + note.get("xshift", 0), "y": y + below - note["yshift"], "text_anchor": anchor}
-    add(panel, "text", html.unescape(note["text"]), fill=note["font"]["color"], **place, **_ON_TOP)
+    anchor = _ANCHORS[note["xanchor"]]
+    below = {"top": SMALL, "middle": SMALL / 3}.get(note["yanchor"], -_OVER_LINE)
+    look: dict[str, Any] = {"text_anchor": anchor, "fill": note["font"]["color"], **_ON_TOP}
+    shift = float(note.get("xshift", 0))
+    level = y + below - note.get("yshift", 0)
+    panel.text(html.unescape(note["text"]), x, level, shift, **look)
 
 
-def _write_event(root: Element, note: Figure, x: float, y: float) -> None:
-    anchor = "end" if note["xanchor"] == "right" else "start"
-    color = note["font"]["color"]
-    add(root, "text", note["text"], x=x, y=y, text_anchor=anchor, fill=color, **_ON_TOP)
+def _write_event(around: Surface, note: Figure, x: float, top: float) -> None:
+    look: dict[str, Any] = {"text_anchor": _ANCHORS[note["xanchor"]], **_ON_TOP}
+    around.text(note["text"], x, top - note["yshift"] - 4, fill=note["font"]["color"], **look)

@@ -5,6 +5,7 @@ import html
 from app.charts import theme
 from app.charts.svg_element import TEXT, Element, add, paint, stroke, text_width
 from app.charts.svg_marks import draw_arrow, draw_markers
+from app.charts.svg_surface import Surface
 from app.charts.theme import Figure
 
 KEY_LINE = 20.0
@@ -15,10 +16,8 @@ def key_rows(figure: Figure, width: float) -> list[list[tuple[float, Figure]]]:
     """The traces that the key names, line by line, each with where it starts."""
     rows: list[list[tuple[float, Figure]]] = []
     at = width
-    if not figure["layout"].get("showlegend", True):
-        return rows
     for trace in figure["data"]:
-        if trace["type"] == "heatmap" or not trace.get("showlegend", True):
+        if not trace.get("showlegend", True):
             continue
         needed = _SAMPLE + 6 + text_width(html.unescape(trace["name"]), TEXT) + 12
         if not rows or at + needed > width:
@@ -41,6 +40,7 @@ def draw_key(root: Element, rows: list[list[tuple[float, Figure]]], top: float) 
 
 def _draw_sample(root: Element, trace: Figure, x: float, y: float) -> None:
     """What a trace looks like, in little."""
+    panel = Surface(root, root, 1.0)
     centre = x + _SAMPLE / 2
     if trace.get("fill") == "toself":
         look = paint(trace["fillcolor"])
@@ -55,7 +55,7 @@ def _draw_sample(root: Element, trace: Figure, x: float, y: float) -> None:
         return
     if trace["marker"].get("symbol") == "line-ew-open":
         # A lower bound always has its arrow.
-        draw_markers(root, trace["marker"], [(centre, y + 7)])
-        draw_arrow(root, trace["marker"]["color"], centre, y + 7, 16)
+        draw_markers(panel, trace["marker"], [(centre, y + 7)])
+        draw_arrow(panel, trace["marker"]["color"], centre, y + 7, 16)
     else:
-        draw_markers(root, trace["marker"], [(centre, y)])
+        draw_markers(panel, trace["marker"], [(centre, y)])

@@ -3,16 +3,20 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from app.charts.svg_element import Element, add, brief, paint, stroke
+from app.charts import theme
+from app.charts.svg_element import brief, paint, stroke
+from app.charts.svg_surface import Surface
 from app.charts.theme import Figure
 
 Place = Callable[[Any], float]
-Mark = Callable[[float, float], str]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
+# Two digits and a sign in a twelfth of the narrowest plot.
+_CELL_TEXT = 11.0
+Mark = Callable[[float, float], str]
 
 
-def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
+def draw_trace(panel: Surface, trace: Figure, x: Place, y: Place) -> None:
     """One trace; x and y turn its values into places of the panel."""
     if trace["type"] == "bar":
         _draw_columns(panel, trace, x, y)
@@ -36,10 +40,10 @@ def draw_trace(panel: Element, trace: Figure, x: Place, y: Place) -> None:
     # Points of a line are many: one path, whose round ends are the points.
     dots = "".join(f"M{brief(a)} {brief(b)}h0" for a, b in known)
     look = stroke({"color": trace["line"]["color"], "width": _POINT_PX})
-    add(panel, "path", d=dots, stroke_linecap="round", **look)
+    panel.path(dots, stroke_linecap="round", **look)
 
 
-def draw_markers(panel: Element, marker: Figure, places: Sequence[tuple[float, float]]) -> None:
+def draw_markers(panel: Surface, marker: Figure, places: Sequence[tuple[float, float]]) -> None:
     """Points by their symbol; told apart by shape as well as by colour."""
     half, color = marker["size"] / 2, marker["color"]
     symbol = marker.get("symbol", "circle")
@@ -47,21 +51,23 @@ def draw_markers(panel: Element, marker: Figure, places: Sequence[tuple[float, f
     if symbol in ("circle", "circle-open"):
         look = paint(color) if symbol == "circle" else {"fill": "none", **line}
         for x, y in places:
-            add(panel, "circle", cx=x, cy=y, r=half, **look)
+            panel.circle(x, y, half, **look)
         return
     filled = symbol in _FILLED
     there = (_FILLED if filled else _PATHS)[symbol](half)
-    paths = "".join(there(x, y) for x, y in places)
-    add(panel, "path", d=paths, **(paint(color) if filled else {"fill": "none", **line}))
+    panel.symbols(places, there, **(paint(color) if filled else {"fill": "none", **line}))
 
 
-def draw_arrow(panel: Element, color: str, x: float, y: float, length: float) -> None:
+def draw_arrow(panel: Surface, color: str, x: float, y: float, length: float) -> None:
     """A hollow arrow upwards from a lower bound: the true value lies above."""
-    head, wide, tip = 9.0, 5.0, y - length
-    shaft = f"M{brief(x)} {brief(y)}V{brief(tip + head)}"
-    corners = ((x - wide, tip + head), (x, tip), (x + wide, tip + head))
-    line = stroke({"color": color, "width": _OPEN_LINE})
-    add(panel, "path", d=f"{shaft}{path(corners)}Z", fill="none", **line)
+    head, wide = 9.0, 5.0
+
+    def shape(x: float, y: float) -> str:
+        tip = y - length
+        corners = ((x - wide, tip + head), (x, tip), (x + wide, tip + head))
+        return f"M{brief(x)} {brief(y)}V{brief(tip + head)}{path(corners)}Z"
+
+    panel.symbols([(x, y)], shape, fill="none", **stroke({"color": color, "width": _OPEN_LINE}))
 
 
 def path(points: Iterable[tuple[float, float] | None]) -> str:
@@ -118,42 +124,41 @@ _FILLED = {
 }
 
 
-def _draw_line(panel: Element, trace: Figure, points: Sequence[tuple[float, float] | None]) -> None:
+def _draw_line(panel: Surface, trace: Figure, points: Sequence[tuple[float, float] | None]) -> None:
     if trace.get("fill") == "toself":
-        add(panel, "path", d=path(points) + "Z", **paint(trace["fillcolor"]))
+        panel.path(path(points) + "Z", **paint(trace["fillcolor"]))
         return
-    add(
-        panel, "path", d=path(points), fill="none", stroke_linejoin="round", **stroke(trace["line"])
-    )
+    panel.path(path(points), fill="none", stroke_linejoin="round", **stroke(trace["line"]))
 
 
-def _draw_bars(panel: Element, trace: Figure, x: Place, y: Place) -> None:
-    """Error bars, all of a trace in one path."""
+def _draw_bars(panel: Surface, trace: Figure, x: Place, y: Place) -> None:
+    """Error bars, all of a trace in one path, and their ends in another.
+
+    An end is a very short piece of a very thick line, which keeps its width in every picture.
+    """
     bars = trace["error_y"]
-    half, made = bars["width"], []
+    thick, made, ends = bars["thickness"], [], []
     for across, value, error in zip(trace["x"], trace["y"], bars["array"], strict=True):
-        left, right = brief(x(across) - half), brief(x(across) + half)
-        low, high = brief(y(value - error)), brief(y(value + error))
-        made.append(f"M{left} {high}H{right}M{brief(x(across))} {high}V{low}M{left} {low}H{right}")
-    line = {"color": bars["color"], "width": bars["thickness"]}
-    add(panel, "path", d="".join(made), fill="none", **stroke(line))
+        at, high, low = brief(x(across)), y(value + error), y(value - error)
+        made.append(f"M{at} {brief(high)}V{brief(low)}")
+        ends += [f"M{at} {brief(end - thick / 2)}v{brief(thick)}" for end in (high, low)]
+    for paths, width in ((made, thick), (ends, 2 * bars["width"])):
+        panel.path("".join(paths), fill="none", **stroke({"color": bars["color"], "width": width}))
 
 
-def _draw_columns(panel: Element, trace: Figure, x: Place, y: Place) -> None:
+def _draw_columns(panel: Surface, trace: Figure, x: Place, y: Place) -> None:
     """Bars from zero up, with a gap of a fifth as the chart library leaves it."""
     half, made = _half_step(trace["x"], x) * 0.8, []
     for across, value in zip(trace["x"], trace["y"], strict=True):
         left, right = brief(x(across) - half), brief(x(across) + half)
         made.append(f"M{left} {brief(y(0))}V{brief(y(value))}H{right}V{brief(y(0))}Z")
-    add(panel, "path", d="".join(made), **paint(trace["marker"]["color"]))
+    panel.path("".join(made), **paint(trace["marker"]["color"]))
 
 
-def _draw_cells(panel: Element, trace: Figure, x: Place, y: Place) -> None:
+def _draw_cells(panel: Surface, trace: Figure, x: Place, y: Place) -> None:
     """Coloured cells, each with its number, so that no colour has to be read."""
-    wide = _half_step(trace["x"], x) - trace["xgap"] / 2
-    tall = _half_step(trace["y"], y) - trace["ygap"] / 2
-    cells = add(panel, "g")
-    numbers = add(panel, "g", text_anchor="middle", font_size=min(12.0, wide * 0.95))
+    wide, tall = _half_step(trace["x"], x), _half_step(trace["y"], y)
+    numbers = []
     for row, (values, texts) in enumerate(zip(trace["z"], trace["text"], strict=True)):
         for column, (value, text) in enumerate(zip(values, texts, strict=True)):
             if value is None:
@@ -161,11 +166,18 @@ def _draw_cells(panel: Element, trace: Figure, x: Place, y: Place) -> None:
             share = (value - trace["zmin"]) / (trace["zmax"] - trace["zmin"])
             under, over, part = mixed(trace["colorscale"], min(1.0, max(0.0, share)))
             at, level = x(trace["x"][column]), y(trace["y"][row])
-            place = {"x": at - wide, "y": level - tall, "width": 2 * wide, "height": 2 * tall}
-            add(cells, "rect", fill=under, **place)
+            place = (at - wide, level - tall, 2 * wide, 2 * tall)
+            panel.cell(*place, fill=under)
             if part:
-                add(cells, "rect", fill=over, fill_opacity=f"{part:.2f}", **place)
-            add(numbers, "text", text, x=at, y=level + 4)
+                panel.cell(*place, fill=over, fill_opacity=f"{part:.2f}")
+            numbers.append((text, at, level + 4))
+    # Gaps between the cells.
+    edges = "".join(f"M{brief(x(name) - wide)} 0v{brief(2000)}" for name in trace["x"])
+    edges += "".join(f"M0 {brief(y(name) - tall)}h{brief(panel.wide)}" for name in trace["y"])
+    gap = stroke({"color": theme.PAPER, "width": trace["xgap"]})
+    panel.path(edges, **gap)
+    for text, at, level in numbers:
+        panel.text(text, at, level, text_anchor="middle", font_size=_CELL_TEXT)
 
 
 def _half_step(names: Sequence[str], place: Place) -> float:

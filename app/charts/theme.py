@@ -4,6 +4,7 @@ Figures are plain data and carry these; static/chart.js puts the colours of the 
 their place, which static/tokens.css holds under the names in ROLES (a test holds both the same).
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 from app.domain.i18n.message import joined, month_names
@@ -64,6 +65,12 @@ ROLES = {
     **{one[0]: f"--chart-series-{number}" for number, one in enumerate(SERIES, start=1)},
 }
 
+# Around the plots (px): numbers on the left, the name of an axis above and below. static/charts.css
+# gives the server's picture the same room on both sides.
+LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 48, 14, 28, 44
+# Under an axis of dates, which needs no name.
+UNDER_DATES_PX = 26
+
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
 
 
@@ -90,13 +97,14 @@ def layout(height: int, **more: Any) -> dict[str, Any]:
         "meta": {"roles": roles(), "months": [month_names(), month_names(short=True)]},
         "separators": ".,",
         "height": height,
-        "margin": {"l": 56, "r": 16, "t": 12, "b": 130},
+        "margin": {"l": LEFT_PX, "r": RIGHT_PX, "t": TOP_PX, "b": BOTTOM_PX},
         "paper_bgcolor": "rgba(0,0,0,0)",
         "plot_bgcolor": "rgba(0,0,0,0)",
         "font": {"family": FONT, "size": 13, "color": INK},
         "hovermode": "closest",
         "dragmode": False,
-        "legend": {"orientation": "h", "x": 0, "yref": "container", "y": 0, "yanchor": "bottom"},
+        # What is drawn has its name beside it or in the caption.
+        "showlegend": False,
     }
     return made | more
 
@@ -108,21 +116,70 @@ def axis(title: str, **more: Any) -> dict[str, Any]:
         "gridcolor": GRID,
         "linecolor": MUTED,
         "zeroline": False,
-        "automargin": True,
+        # The server's picture has the same margins, so that nothing moves.
+        "automargin": False,
         "fixedrange": True,
     }
     return made | more
 
 
-def level_label(text: str, value: float, color: str, side: str = "left") -> dict[str, Any]:
-    """The name of a level on its line, at the left or right edge of the first panel."""
+def over_dates(height: int, above: int = 0, **more: Any) -> dict[str, Any]:
+    """The layout of a chart over dates, in whose years one may zoom; above is room for events."""
+    made = layout(height + above, **more)
+    made["margin"] |= {"t": TOP_PX + above, "b": UNDER_DATES_PX}
+    made["xaxis"]["fixedrange"] = False
+    return made
+
+
+def panels(heights: Sequence[int], gap: int) -> tuple[int, list[list[float]]]:
+    """The height of a chart of panels one above the other, and the share of it that each takes."""
+    plots = sum(heights) + gap * (len(heights) - 1)
+    tops = [plots - sum(heights[:i]) - gap * i for i in range(len(heights))]
+    shares = [[(t - h) / plots, t / plots] for t, h in zip(tops, heights, strict=True)]
+    return plots + TOP_PX + BOTTOM_PX, shares
+
+
+def band(
+    name: str,
+    x: Sequence[Any],
+    lower: Sequence[float],
+    upper: Sequence[float],
+    color: str = BAND,
+) -> Figure:
+    """An interval along an axis as one closed shape."""
     return {
-        "xref": "paper",
-        "x": 1 if side == "right" else 0,
-        "xanchor": side,
-        "y": value,
-        "yanchor": "bottom",
+        "type": "scatter",
+        "mode": "lines",
+        "name": name,
+        "x": [*x, *reversed(x)],
+        "y": [*upper, *reversed(lower)],
+        "fill": "toself",
+        "fillcolor": color,
+        "line": {"width": 0},
+        "hoverinfo": "skip",
+    }
+
+
+def label(
+    text: str, x: float | str, y: float, color: str, place: tuple[str, str] = ("left", "bottom")
+) -> dict[str, Any]:
+    """A name beside what it names; place says which of its ends and edges lies there."""
+    return {
+        "x": x,
+        "xanchor": place[0],
+        "xshift": {"left": 4, "right": -4}.get(place[0], 0),
+        "y": y,
+        "yanchor": place[1],
         "text": text,
         "showarrow": False,
+        "borderpad": 0,
         "font": {"color": color, "size": 12},
     }
+
+
+def level_label(
+    text: str, value: float, color: str, side: str = "left", edge: str = "bottom"
+) -> dict[str, Any]:
+    """The name of a level on its line, at the left or right edge of the first panel."""
+    at = 1 if side == "right" else 0
+    return label(text, at, value, color, (side, edge)) | {"xref": "paper"}

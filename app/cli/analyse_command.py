@@ -8,6 +8,7 @@ import typer
 
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterKind, typical
+from app.domain.errors import FieldError
 from app.domain.quantity import CUT_OFF_VOLTAGE, ENDED_AFTER, RATED_CAPACITY, Quantity
 from app.domain.units.column import ColumnUse
 from app.server.terminal import echo
@@ -65,7 +66,8 @@ class TimeUnit(StrEnum):
 def check_option(quantity: Quantity, value: float | None, option: str) -> None:
     """A value outside its range is wrong usage, like a word for a number."""
     if value is not None and not quantity.holds(value):
-        raise typer.BadParameter(f"{option}: got “{value:g}”, expected {quantity.allowed}.")
+        wrong = FieldError(option, f"{value:g}", quantity.allowed)
+        raise typer.BadParameter(wrong.sentence)
 
 
 def _discharge_number(typed: str | None) -> int | None:
@@ -73,7 +75,9 @@ def _discharge_number(typed: str | None) -> int | None:
     if typed in (None, _ALL):
         return None
     if not (typed.isascii() and typed.isdigit() and int(typed)):
-        raise typer.BadParameter(f"--discharge: got “{typed}”, expected its number from 1, or all.")
+        raise typer.BadParameter(
+            f"--discharge: “{typed}” does not fit. It needs its number from 1, or all."
+        )
     return int(typed)
 
 

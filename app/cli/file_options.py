@@ -55,9 +55,8 @@ class ColumnOptions:
             use, equals, heading = given.partition("=")
             if not equals or use not in (*PLAIN, *ColumnUse):
                 uses = ", ".join((*PLAIN, *(one for one in ColumnUse if one not in PLAIN)))
-                raise typer.BadParameter(
-                    f"--column: got “{given}”, expected USE=HEADING with USE one of: {uses}."
-                )
+                wanted = f"USE=HEADING with USE one of: {uses}"
+                raise typer.BadParameter(FieldError("--column", given, wanted).sentence)
             made.append((use, heading.strip()))
         return cls(tuple(made), time_use, meant)
 

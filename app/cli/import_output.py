@@ -133,7 +133,7 @@ def _uses(
         if not equals or use not in tuple(PastColumn):
             allowed = ", ".join(PastColumn)
             raise typer.BadParameter(
-                f"--column: got “{given}”, expected USE=HEADING of: {allowed}."
+                f"--column: “{given}” does not fit. It needs USE=HEADING of: {allowed}."
             )
         names = [name.casefold() for name in table.header]
         heading = heading.strip()
@@ -156,7 +156,7 @@ def _words(given: tuple[str, ...]) -> dict[str, str]:
     for one in given:
         word, equals, meaning = one.rpartition("=")
         if not equals:
-            raise typer.BadParameter(f"--word: got “{one}”, expected WORD=MEANING.")
+            raise typer.BadParameter(f"--word: “{one}” does not fit. It needs WORD=MEANING.")
         found |= {word_field(role, word.strip()): meaning.strip() for role in _IN_WORDS}
     return found
 

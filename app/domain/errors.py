@@ -20,7 +20,7 @@ from app.domain.i18n.message import Message, joined, say
 class FieldError:
     """One reason for a refusal: where (field or row), the value as given, what is allowed.
 
-    Without anything allowed, where is a whole sentence already.
+    What is allowed is a noun with its range. Without it, where is a whole sentence already.
     """
 
     where: str
@@ -34,8 +34,12 @@ class FieldError:
             return self.where
         said = {"where": self.where, "allowed": self.allowed}
         if not self.value:
-            return say("{where}: got nothing, expected {allowed}.", **said)
-        return say("{where}: got “{given}”, expected {allowed}.", **said, given=self.value)
+            return say("Please fill in “{where}”: {allowed}.", **said)
+        return say(
+            "Please check “{where}”: “{given}” does not fit. It needs {allowed}.",
+            **said,
+            given=self.value,
+        )
 
 
 class FadelineError(Exception):

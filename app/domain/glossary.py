@@ -1,7 +1,7 @@
 """The words of the trade that pages use, each in one plain sentence, with its source.
 
-A page explains a word where it appears (templates/_partials/words.html) and /words lists them all.
-They are English here and said in the templates.
+A page explains a word where it first stands in a sentence (app/web/rendering/dotted_terms.py) and
+/words lists them all. They are English here and said in the templates.
 """
 
 from dataclasses import dataclass
@@ -13,11 +13,13 @@ from app.domain.i18n.marks import N_
 class Term:
     """A term, what it means, where that comes from, and the part of the method that says more.
 
-    source is empty where the word is Fadeline's own or ordinary language.
+    said is how it stands in sentences, in forms parted by |, longer ones included. source is empty
+    where the word is Fadeline's own or ordinary language.
     """
 
     key: str
     name: str
+    said: str
     meaning: str
     source: str = ""
     method: str = ""
@@ -30,9 +32,10 @@ WORDS = (
     Term(
         "capacity_test",
         N_("capacity test"),
+        N_("capacity test|capacity tests"),
         N_(
-            "Charging the battery full, drawing a steady current until it is empty, and "
-            "counting the amp-hours that came out."
+            "Charge the battery full, draw a steady current until it is empty, and count the "
+            "amp-hours."
         ),
         N_(
             "IEC 62619, 7.1: a fifth of the rated capacity an hour, down to the stated end "
@@ -43,74 +46,63 @@ WORDS = (
     Term(
         "rated_capacity",
         N_("rated capacity"),
-        N_(
-            "The amp-hours the label promises, for a new battery at the temperature and "
-            "the current that the maker states."
-        ),
+        N_("rated capacity"),
+        N_("The amp-hours the label promises for a new battery."),
         N_("IEC 62257-8-1:2007, 3.12: a capacity holds for declared conditions"),
         "reference",
     ),
     Term(
         "measured",
         N_("measured"),
-        N_(
-            "The battery was full at the start and empty at the end, so what was counted "
-            "is its capacity."
-        ),
+        N_("measured|measured test|measured tests"),
+        N_("The battery went from full to empty, so the amp-hours counted are its capacity."),
         method="evidence",
     ),
     Term(
         "at_least",
         N_("at least (lower bound)"),
-        N_(
-            "The test stopped early or did not begin full: so much was in there for "
-            "certain, and how much more is not known."
-        ),
+        N_("lower bound|lower bounds"),
+        N_("The test did not go from full to empty: the battery held this much, and perhaps more."),
         method="evidence",
     ),
     Term(
         "interval_95",
         N_("95 % interval"),
-        N_(
-            "The range in which the true value lies in about 95 of 100 such cases; it is "
-            "what stands behind ±."
-        ),
+        N_("95 % interval|very likely"),
+        N_("The true value lies in this range in about 95 of 100 cases; ± means the same."),
         N_("JCGM 100:2008 (the GUM): expanded uncertainty"),
         "uncertainty",
     ),
     Term(
         "cut_off_voltage",
         N_("cut-off voltage"),
-        N_("The voltage under load at which the battery counts as empty and the test ends."),
+        N_("cut-off voltage|cut-off"),
+        N_("The voltage under load at which the battery counts as empty."),
         N_("IEC 62619, 7.1: the end voltage that the maker states"),
         "evidence",
     ),
     Term(
         "reserve",
         N_("reserve"),
-        N_(
-            "The part of the capacity that you never draw, kept back so that the battery "
-            "is not run empty."
-        ),
+        N_("reserve"),
+        N_("The share of the capacity that you never draw."),
         _COMMON,
         "nights",
     ),
     Term(
         "state_of_charge",
         N_("state of charge"),
-        N_(
-            "How full the battery is now, as a share of what it can hold today; a gauge "
-            "that shows it has usually counted, not measured."
-        ),
+        N_("state of charge"),
+        N_("How full the battery is, as a share of what it holds today."),
         _COMMON,
         "gauge",
     ),
     Term(
         "hour_rate",
         N_("hour rate and C-rate"),
+        N_("hour rate|20-hour rate|C-rate"),
         N_(
-            "How hard the battery is drawn: at the 20-hour rate the rated capacity would "
-            "last 20 hours; a C-rate of 0.2 draws a fifth of it in an hour."
+            "How fast the battery is drawn: the 20-hour rate empties it in 20 hours, 0.2 C in five."
         ),
         N_("IEC 62619, 7.1, note 1: the unit current is the rated capacity divided by one hour"),
         "reference",
@@ -118,9 +110,10 @@ WORDS = (
     Term(
         "peukert",
         N_("Peukert’s exponent"),
+        N_("Peukert’s exponent|Peukert exponent"),
         N_(
-            "A number that says how much less comes out of a battery when more is drawn at "
-            "once: much with lead-acid, little with lithium."
+            "How much less comes out when more is drawn at once: much less with lead-acid, little "
+            "with lithium."
         ),
         N_("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
         "reference",
@@ -128,16 +121,15 @@ WORDS = (
     Term(
         "fade",
         N_("fade"),
-        N_(
-            "The capacity that a battery loses for good as it ages, here in percent of the "
-            "rated capacity a year."
-        ),
+        N_("fade"),
+        N_("The capacity that a battery loses for good as it ages."),
         method="fade",
     ),
     Term(
         "end_of_life",
         N_("end of life"),
-        N_("The day on which the battery holds less than you need; it still works, only shorter."),
+        N_("end of life"),
+        N_("The day from which the battery holds less than you need; it still works."),
         N_(
             "IEC 60896-11, 9.2, takes 80 % of rated; other papers take 70 or 90 %, or a "
             "share of the first test"
@@ -147,73 +139,61 @@ WORDS = (
     Term(
         "threshold",
         N_("threshold"),
-        N_(
-            "The capacity you chose as the least that is still enough: a share of the "
-            "label or of the first test, or the amp-hours for some nights."
-        ),
+        N_("threshold"),
+        N_("The least capacity that is still enough for you."),
         method="end-of-life",
     ),
     Term(
         "equivalent_age",
         N_("equivalent age"),
-        N_(
-            "The years at 25 °C that would have aged the battery as much as the "
-            "temperatures it really had."
-        ),
+        N_("equivalent age"),
+        N_("The years at 25 °C that would have aged the battery as much."),
         method="heat",
     ),
     Term(
         "throughput",
         N_("throughput"),
-        N_("All amp-hours drawn from the battery so far, added up."),
+        N_("throughput"),
+        N_("All amp-hours drawn from the battery so far."),
         _COMMON,
         "warranty",
     ),
     Term(
         "depth_of_discharge",
         N_("depth of discharge"),
-        N_(
-            "How much of the capacity is drawn before it is charged again: the other side "
-            "of the state of charge."
-        ),
+        N_("depth of discharge"),
+        N_("The share of the capacity that is drawn between two charges."),
         _COMMON,
     ),
     Term(
         "gain_error",
         N_("gain error"),
-        N_(
-            "How far a meter is off in proportion to what it reads: at 1 % it counts 99 or 101 Ah "
-            "of 100, and the same way in every test."
-        ),
+        N_("gain error"),
+        N_("An error in proportion to the reading: at 1 % a meter counts 99 or 101 Ah of 100."),
         _COMMON,
         "uncertainty",
     ),
     Term(
         "zero_point",
         N_("zero point"),
-        N_(
-            "What a meter reads while nothing flows; it is added to every reading, so that it "
-            "counts most in a long test with a small current."
-        ),
+        N_("zero point"),
+        N_("What a meter reads while nothing flows; every reading contains it."),
         _COMMON,
         "uncertainty",
     ),
     Term(
         "uncertainty_budget",
         N_("uncertainty budget"),
-        N_(
-            "The list of everything that makes a result unsure, each with its share, and their sum."
-        ),
+        N_("uncertainty budget"),
+        N_("The list of everything that makes a result uncertain, each with its share."),
         _GUM,
         "uncertainty",
     ),
     Term(
         "degrees_of_freedom",
         N_("degrees of freedom"),
-        N_(
-            "How much evidence stands behind an uncertainty: the fewer, the wider the "
-            "interval has to be."
-        ),
+        N_("degrees of freedom"),
+        N_("How much evidence an uncertainty rests on: the less, the wider the interval."),
         N_("JCGM 100:2008 (the GUM), annex G (from memory): after Welch and Satterthwaite"),
         "uncertainty",
     ),

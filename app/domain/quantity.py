@@ -158,7 +158,7 @@ def parse_number(text: str) -> float | None:
 
 
 NOMINAL_VOLTAGE = Quantity(N_("nominal voltage"), "V", 1, 1000)
-RATED_CAPACITY = Quantity(N_("rated capacity"), "Ah", 0.1, 100_000)
+RATED_CAPACITY = Quantity(N_("rated capacity"), "Ah", 0.1, 100_000, in_thousands=True)
 RATED_HOURS = Quantity(N_("hour rate of the rated capacity"), "h", 0.1, 200)
 RATED_TEMPERATURE = Quantity(N_("temperature of the rated capacity"), "°C", -20, 60)
 RESERVE = Quantity(N_("reserve kept back"), "%", 0, 90)

@@ -13,6 +13,7 @@ from app.web.forms.csrf import form_is_ours
 from app.web.incoming import past_tests, temperature_files
 from app.web.pages import (
     batteries,
+    battery_list,
     bin,
     comparison,
     discharges,
@@ -22,7 +23,6 @@ from app.web.pages import (
     help,
     history,
     meters,
-    method,
     nights,
     photos,
     places,
@@ -36,13 +36,14 @@ from app.web.pages import (
     sign_in,
 )
 from app.web.rendering import assets, error_pages, rendering, theme
-from app.web.rendering.locale import LocaleMiddleware, for_owner
+from app.web.rendering.locale import LocaleMiddleware, for_owner, for_owner_or_device
 from app.web.rendering.rendering import EXAMPLE
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.middleware import SecurityMiddleware
 from app.web.security.page_cache import PageCache
 
 PAGES = (
+    battery_list,
     batteries,
     comparison,
     heat,
@@ -60,7 +61,6 @@ PAGES = (
     shares,
     battery_file,
     received_file,
-    method,
     help,
     reports,
     preferences,
@@ -73,7 +73,9 @@ PAGES = (
     removal,
 )
 # What also goes to others looks the same to everybody, whatever the owner prefers.
-READ_BY_OTHERS = (shares, battery_file, method, help, reports)
+READ_BY_OTHERS = (shares, battery_file, reports)
+# What strangers open as well, each in a language of their own.
+READ_BY_ALL = (help,)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -132,7 +134,7 @@ def _answers() -> APIRouter:
     for part in PAGES:
         needs = [Depends(form_is_ours)]
         if part not in READ_BY_OTHERS:
-            needs.append(Depends(for_owner))
+            needs.append(Depends(for_owner_or_device if part in READ_BY_ALL else for_owner))
         router.include_router(part.router, dependencies=needs)
     for answers in (json_reports.router, run_feed.router, heat.api):
         router.include_router(answers, responses=ERRORS)

@@ -38,20 +38,23 @@ SPOILED = [
     (removed("replaced/"), r"no replaced/[0-9a-f]{40}"),
     (removed("originals/"), r"no originals/"),
     (removed("photos/"), r"no photos/"),
-    (replaced(BATTERY, b",name,", b",nickname,"), "battery.csv, columns: got “nickname”"),
+    (replaced(BATTERY, b",name,", b",nickname,"), "battery.csv, columns”: “nickname”"),
     (replaced(BATTERY, b",name,", b",uid,"), "uid twice"),
-    (replaced(BATTERY, b",notes", b""), "expected also: notes"),
-    (replaced(BATTERY, b"uid", b"\xef\xbb\xbfuid"), "columns: got"),
+    (replaced(BATTERY, b",notes", b""), "It needs also: notes"),
+    (replaced(BATTERY, b"uid", b"\xef\xbb\xbfuid"), "columns”: “"),
     (lambda entries: entries.update({BATTERY: b""}), "also: uid"),
-    (appended(BATTERY, b"1,2\r\n"), "battery.csv, row 3: got “2 cells”"),
+    (appended(BATTERY, b"1,2\r\n"), "battery.csv, row 3”: “2 cells”"),
     (appended(BATTERY, b"\r\n"), "0 cells"),
     (appended(BATTERY, b'"never closed'), "RFC 4180"),
     (appended(BATTERY, b"x" * 2_000_000), "field larger"),
-    (appended(BATTERY, b"\xff"), "battery.csv: got “the byte 0xff”, expected text in UTF-8"),
-    (lambda e: e.update({BATTERY: e[BATTERY].decode().encode("utf-16")}), "expected text in UTF-8"),
+    (
+        appended(BATTERY, b"\xff"),
+        "battery.csv”: “the byte 0xff” does not fit. It needs text in UTF-8",
+    ),
+    (lambda e: e.update({BATTERY: e[BATTERY].decode().encode("utf-16")}), "It needs text in UTF-8"),
     (replaced(BATTERY, b"Bench", b"Be\0nch"), "NUL"),
     # values
-    (replaced(BATTERY, b",101.0,", b",many,"), "row 1, rated_ah: got “many”"),
+    (replaced(BATTERY, b",101.0,", b",many,"), "row 1, rated_ah”: “many”"),
     (replaced(BATTERY, b",101.0,", b",-101.0,"), "a number from 0.1 to 100000 Ah"),
     (replaced(BATTERY, b",101.0,", b",NaN,"), "rated_ah"),
     (replaced(BATTERY, b",lfp,", b",plutonium,"), "one of: lfp"),
@@ -62,7 +65,7 @@ SPOILED = [
     (replaced(TEST, b",[],", b",[1],"), "a JSON array of texts"),
     # as the data file keeps one
     (replaced(TEST, b",[],", MESSAGE), "a JSON array of texts"),
-    (replaced(TEST, b",[],", b",NULL_,"), "assumptions: got “nothing”"),
+    (replaced(TEST, b",[],", b",NULL_,"), "assumptions”: “nothing”"),
     (replaced("tables/event.csv", b",moved,", b",flew,"), "one of: moved"),
     (replaced("tables/run.csv", b",running,", b",walking,"), "one of: running"),
     (replaced("tables/file_shape.csv", b"elapsed_s", b"elapsed_x"), "uses of columns"),
@@ -80,9 +83,12 @@ SPOILED = [
     (replaced(REVISION, b'""price"":987654.0', b'""price"":{""base64"":""x""}'), "plain values of"),
     (replaced(REVISION, b'""price"":987654.0', b'""prize"":987654.0'), "plain values of battery"),
     # references
-    (replaced(TEST, b",1,1,2026", b",77,1,2026"), "battery_id: got “77”, expected the number of"),
-    (replaced(TEST, b",1,1,2026", b",1,77,2026"), "meter_id: got “77”"),
-    (replaced("tables/revision.csv", b",battery,1,", b",battery,77,"), "thing_id: got “77”"),
+    (
+        replaced(TEST, b",1,1,2026", b",77,1,2026"),
+        "battery_id”: “77” does not fit. It needs the number of",
+    ),
+    (replaced(TEST, b",1,1,2026", b",1,77,2026"), "meter_id”: “77”"),
+    (replaced("tables/revision.csv", b",battery,1,", b",battery,77,"), "thing_id”: “77”"),
     (replaced("tables/revision.csv", b'""battery_id"":1', b'""battery_id"":77'), "before"),
     (replaced("tables/revision.csv", b'""battery_id"":1', b'""battery_id"":""1""'), "before"),
     # repeats
@@ -91,9 +97,9 @@ SPOILED = [
         "each number once|repeat",
     ),
     # readings
-    (first("readings/", lambda data: data.replace(b"current_a", b"current_b")), "columns: got"),
-    (first("readings/", lambda data: data + b"1,2\r\n"), "got “2 cells”"),
-    (first("readings/", lambda data: one_more(data, b"99999999,nan,,,,")), "current_a: got “nan”"),
+    (first("readings/", lambda data: data.replace(b"current_a", b"current_b")), "columns”: “"),
+    (first("readings/", lambda data: data + b"1,2\r\n"), "“2 cells”"),
+    (first("readings/", lambda data: one_more(data, b"99999999,nan,,,,")), "current_a”: “nan”"),
     (first("readings/", lambda data: one_more(data, b",1,,,,")), "elapsed_s"),
     (first("readings/", lambda data: one_more(data, b"99999999,1E300,,,,")), "current_a"),
     (first("readings/", lambda data: data[:120]), "at least two readings|cells"),
@@ -106,14 +112,14 @@ SPOILED = [
     (first("originals/", lambda data: b"x" + data), "the one in its name"),
     (
         replaced("tables/photo.csv", b",80,40,", b",81,40,"),
-        r"width and height: got “81 × 40”, expected the size of the JPEG picture \(it has 80 × 40",
+        r"width and height”: “81 × 40” does not fit. It needs the size of the JPEG picture \(it",
     ),
     # the descriptor
     (
         packaged(fadeline={"format": 3}),
-        "format 3, which a newer Fadeline reads”, expected format 1 or 2",
+        "format 3, which a newer Fadeline reads” does not fit. It needs format 1 or 2",
     ),
-    (packaged(fadeline={"format": 0}), "format 0”, expected format 1 or 2"),
+    (packaged(fadeline={"format": 0}), "format 0” does not fit. It needs format 1 or 2"),
     (packaged(fadeline=None), "a package that fadeline export wrote"),
     (packaged(resources={}), "a list of entries"),
     (packaged(resources=[1]), "entries with a path"),
@@ -122,7 +128,7 @@ SPOILED = [
     (lambda entries: entries.update({"datapackage.json": b"{"}), "a Data Package"),
     (lambda entries: entries.update({"datapackage.json": b"[" * 5_000}), "a Data Package"),
     (lambda entries: entries.update({"datapackage.json": b"[" * 50_000}), "a Data Package"),
-    (lambda entries: entries.update({"datapackage.json": b"[" * 200_000}), "got “200 kB”"),
+    (lambda entries: entries.update({"datapackage.json": b"[" * 200_000}), "“200 kB”"),
 ]
 
 

@@ -44,7 +44,7 @@ def test_a_bomb_that_says_how_large_it_is_is_refused_before_it_is_unpacked(
     bomb = bytes(limits.MAX_FILE_BYTES + 1)
     path = spoiled(archive, tmp_path / "b.zip", added("originals/" + "0" * 64, bomb))
     assert path.stat().st_size < 1_000_000
-    refused(path, "originals/0+, unpacked: got “100 MB”, expected at most 100 MB")
+    refused(path, "originals/0+, unpacked”: “100 MB” does not fit. It needs at most 100 MB")
 
 
 def test_a_bomb_that_lies_about_its_size_is_refused(archive, tmp_path, refused):

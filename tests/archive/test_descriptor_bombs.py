@@ -37,7 +37,9 @@ def test_a_long_descriptor_is_refused_before_it_is_unpacked(archive, tmp_path, r
     tracemalloc.stop()
     # 25 entries: 100 kB and 1 kB for each.
     assert len(entries_of(archive)) == 25
-    refused(path, r"datapackage.json, unpacked: got “60,05\d kB”, expected at most 125 kB")
+    refused(
+        path, r"datapackage.json, unpacked”: “60,05\d kB” does not fit. It needs at most 125 kB"
+    )
 
 
 def test_a_descriptor_of_too_many_values_is_refused(archive, tmp_path, refused):

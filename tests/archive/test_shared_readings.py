@@ -167,18 +167,24 @@ def without_test(number):
 @pytest.mark.parametrize(
     ("spoil", "match"),
     [
-        (moved(FIRST, 4, 8), r"0001\.csv, row 1, test: got “[0-9a-f]{32}”, .* in the order"),
-        (without(FIRST, 1, 4), r"0001\.csv, row 1, test: got"),
-        (without(THIRD, 6, 8), r"got “no readings of [0-9a-f]{32}”, expected those of every test"),
-        (dropped(SECOND), r"0003\.csv, row 1, test: got"),
+        (moved(FIRST, 4, 8), r"0001\.csv, row 1, test”: “[0-9a-f]{32}” .* in the order"),
+        (without(FIRST, 1, 4), r"0001\.csv, row 1, test”: “"),
+        (
+            without(THIRD, 6, 8),
+            r"“no readings of [0-9a-f]{32}” does not fit. It needs those of every test",
+        ),
+        (dropped(SECOND), r"0003\.csv, row 1, test”: “"),
         (dropped(THIRD), r"no readings of [0-9a-f]{32}"),
-        (again(FIRST), r"0003\.csv, row 8, test: .* expected no readings after the last test"),
-        (again(THIRD), r"0003\.csv, row 8, test: .* expected no readings after the last test"),
-        (renamed(FIRST, 2, "f" * 32), r"0001\.csv, row 2, test: got “f{32}”, expected [0-9a-f]"),
-        (renamed(FIRST, 1, ""), r"0001\.csv, row 1, test: got nothing"),
-        (renamed(SECOND, 12, "f" * 32), r"0002\.csv, row 12, test: got “f{32}”"),
-        (without_test(3), r"0002\.csv, row 1, test: got"),
-        (without_test(5), r"0003\.csv, row 6, test: .* expected no readings after the last"),
+        (again(FIRST), r"0003\.csv, row 8, test”: .* It needs no readings after the last test"),
+        (again(THIRD), r"0003\.csv, row 8, test”: .* It needs no readings after the last test"),
+        (
+            renamed(FIRST, 2, "f" * 32),
+            r"0001\.csv, row 2, test”: “f{32}” does not fit. It needs [0-9a-f]",
+        ),
+        (renamed(FIRST, 1, ""), r"0001\.csv, row 1, test”: "),
+        (renamed(SECOND, 12, "f" * 32), r"0002\.csv, row 12, test”: “f{32}”"),
+        (without_test(3), r"0002\.csv, row 1, test”: “"),
+        (without_test(5), r"0003\.csv, row 6, test”: .* It needs no readings after the last"),
     ],
 )
 def test_readings_of_no_test_missing_double_or_out_of_order_are_refused(

@@ -25,7 +25,8 @@ from tests.builders import battery_details
 
 FORM = {
     "action": "store",
-    "started_at": "2026-01-05T06:00",
+    "day": "2026-01-05",
+    "start_time": "06:00",
     "charge_condition": "full_rested",
     "end_reason": "protection",
     "meter": "shunt",

@@ -141,7 +141,8 @@ def saved(page: Page, made: dict[str, str]) -> None:
 
 _PREFERRED = {"language": "device", "temperature": "celsius", "dates": "words", "decimals": "point"}
 _TYPED = {
-    "started_at": "2026-11-01T08:30",
+    "day": "2026-11-01",
+    "start_time": "08:30",
     "charge_condition": "full_rested",
     "end_reason": "protection",
     "meter": "shunt",
@@ -168,6 +169,7 @@ EMPTY = (
 )
 FULL = (
     Stop("batteries", "/"),
+    Stop("list of batteries", "/batteries"),
     Stop("battery with many tests", f"/batteries/{MANY}"),
     Stop("battery with a lower bound only", f"/batteries/{BOUND}"),
     Stop("battery with one test", "{one_test}"),
@@ -257,6 +259,8 @@ FULL = (
     Stop("file to send", f"/batteries/{MANY}", act=saved),
     Stop("received", "/received"),
     Stop("received nothing", "/received", 422, posting("/received")),
+    Stop("settings", "/settings"),
+    Stop("help", "/help"),
     Stop("method", "/method"),
     Stop("words", "/words"),
     Stop("a good test", "/good-test"),

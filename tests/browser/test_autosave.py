@@ -4,10 +4,11 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watch
+from tests.browser.main_job import say_how
 from tests.live_server import server_in_thread
 
 NEW = "/batteries/1/discharges/new"
-ROWS = [(f"{hour}:00", "9", f"{13.1 - hour * 0.05:.2f}") for hour in range(3)]
+ROWS = [(f"{8 + hour}:00", "9", f"{13.1 - hour * 0.05:.2f}") for hour in range(3)]
 OFFER = ".kept"
 
 
@@ -19,7 +20,7 @@ def address(browser, tmp_path_factory):
         page.goto(f"{address}/batteries/new")
         page.get_by_label("Name").fill("Cabin")
         page.get_by_label("Rated capacity").fill("105")
-        page.get_by_role("button", name="Store").click()
+        page.get_by_role("button", name="Add battery").click()
         page.close()
         yield address
 
@@ -128,16 +129,10 @@ def test_after_seven_days_nothing_is_left(context, address):
     assert page.evaluate("localStorage.length") == 0
 
 
-def fill_conditions(page):
-    page.get_by_label("Start").fill("2026-03-01T08:00")
-    page.get_by_label("Charge before it").select_option("full_rested")
-    page.get_by_label("Why it ended").select_option("protection")
-
-
 def test_a_check_goes_on_with_what_was_typed_and_offers_nothing(context, address):
     page = opened(context, address)
-    fill_conditions(page)
-    type_rows(page, [*ROWS, ("3:00", "nine", "12")])
+    say_how(page)
+    type_rows(page, [*ROWS, ("11:00", "nine", "12")])
     page.get_by_role("button", name="Check", exact=True).click()
     expect(page.locator("#problems")).to_be_focused()
     expect(cell(page, "current", 4)).to_have_value("nine")
@@ -146,8 +141,8 @@ def test_a_check_goes_on_with_what_was_typed_and_offers_nothing(context, address
 
 def test_the_summary_leads_to_the_field(context, address):
     page = opened(context, address)
-    fill_conditions(page)
-    type_rows(page, [*ROWS, ("3:00", "nine", "12")])
+    say_how(page)
+    type_rows(page, [*ROWS, ("11:00", "nine", "12")])
     page.get_by_role("button", name="Check", exact=True).click()
     page.locator("#problems a").first.click()
     expect(cell(page, "current", 4)).to_be_focused()
@@ -160,9 +155,9 @@ def test_what_was_stored_is_forgotten(browser, tmp_path):
         page.goto(f"{address}/batteries/new")
         page.get_by_label("Name").fill("Cabin")
         page.get_by_label("Rated capacity").fill("105")
-        page.get_by_role("button", name="Store").click()
+        page.get_by_role("button", name="Add battery").click()
         page.goto(address + NEW)
-        fill_conditions(page)
+        say_how(page)
         type_rows(page)
         page.get_by_role("button", name="Check", exact=True).click()
         assert page.evaluate("localStorage.length") == 1
@@ -175,7 +170,7 @@ def test_what_was_stored_is_forgotten(browser, tmp_path):
 def test_a_store_that_never_arrived_keeps_what_was_typed(context, address):
     page = context.new_page()
     page.goto(address + NEW)
-    fill_conditions(page)
+    say_how(page)
     type_rows(page)
     page.get_by_role("button", name="Check", exact=True).click()
     page.route("**/discharges", lambda route: route.abort())
@@ -199,7 +194,7 @@ def test_a_counter_is_typed_kept_and_brought_back_in_its_own_column(context, add
     page = opened(context, address)
     expect(cell(page, "amp-hours counted", 1)).to_be_hidden()
     type_rows(page)
-    page.get_by_role("button", name="The meter counts amp-hours, too").click()
+    page.get_by_role("button", name="Ah counter").click()
     expect(cell(page, "amp-hours counted", 1)).to_be_focused()
     page.keyboard.type("12,5")
     page.keyboard.press("Enter")
@@ -219,7 +214,7 @@ def test_without_scripts_the_form_is_as_it_was(browser, address):
     page.get_by_role("button", name="More rows").click()
     expect(cell(page, "voltage", 3)).to_have_value(ROWS[2][2])
     expect(cell(page, "time", 18)).to_have_value("")
-    page.get_by_role("button", name="The meter counts amp-hours, too").click()
+    page.get_by_role("button", name="Ah counter").click()
     cell(page, "amp-hours counted", 3).fill("27")
     expect(cell(page, "voltage", 3)).to_have_value(ROWS[2][2])
 

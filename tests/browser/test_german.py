@@ -4,6 +4,7 @@ import itertools
 
 import pytest
 
+from tests.browser.audit import draw_charts
 from tests.browser.conftest import Watch
 
 PAGES = (
@@ -18,10 +19,12 @@ PAGES = (
     "/comparison?battery=1&battery=2",
     "/discharges/5",
     "/good-test",
+    "/help",
     "/meters",
     "/method",
     "/preferences",
     "/records",
+    "/settings",
     "/words",
 )
 # What is cut although it can be seen: neither a table's heads behind its cards nor inline text.
@@ -50,7 +53,7 @@ def test_a_chart_in_the_browser_has_german_months_and_commas(browser, demo_addre
     context = browser.new_context(locale="de-DE")
     page = context.new_page()
     page.goto(f"{demo_address}/batteries/1")
-    page.wait_for_selector("[data-drawn=true]")
+    draw_charts(page)
     # The text of a point under the pointer: Plotly writes it, with the date and the value.
     page.evaluate("document.querySelector('.js-plotly-plot').scrollIntoView({block: 'center'})")
     box = page.locator(".js-plotly-plot .nsewdrag").first.bounding_box()
@@ -70,6 +73,7 @@ def test_the_readings_of_a_test_stand_side_by_side_on_a_laptop(browser, demo_add
         context = browser.new_context(viewport={"width": 1280, "height": 800}, locale=locale)
         page = context.new_page()
         page.goto(f"{demo_address}/discharges/5")
+        page.locator("#readings-title").click()
         wide = "table => [table.scrollWidth, table.parentElement.clientWidth]"
         needs, has = page.locator("table.many").evaluate(wide)
         assert needs <= has

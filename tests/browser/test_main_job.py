@@ -2,8 +2,9 @@
 
 from playwright.sync_api import expect
 
+from tests.browser.audit import draw_charts
 from tests.browser.conftest import Watch
-from tests.browser.main_job import DRAWN, PHONE, VERDICT, log_a_test
+from tests.browser.main_job import PHONE, VERDICT, log_a_test
 from tests.live_server import serving
 
 
@@ -15,20 +16,21 @@ def test_a_test_is_logged_seen_and_shared_with_a_stranger(browser, tmp_path):
         page.get_by_role("link", name="Add your first battery").click()
         page.get_by_label("Name").fill("Cabin")
         page.get_by_label("Rated capacity").fill("105")
-        page.get_by_role("button", name="Store").click()
-        page.get_by_role("link", name="Enter a capacity test").click()
+        page.get_by_role("button", name="Add battery").click()
+        page.get_by_role("link", name="New test").click()
         log_a_test(page)
         expect(page.locator(".headline")).to_contain_text(VERDICT)
-        page.wait_for_selector(DRAWN)
+        draw_charts(page)
         page.get_by_role("link", name="See the fade").click()
-        page.wait_for_selector(DRAWN)
-        page.get_by_role("button", name="Make a link").click()
+        draw_charts(page)
+        page.get_by_role("link", name="Share", exact=True).click()
+        page.get_by_role("button", name="Make the link").click()
         link = page.locator("input.link").input_value()
 
         stranger = watch.over(browser.new_context(viewport=PHONE).new_page())
         stranger.goto(link)
         expect(stranger.get_by_role("heading", level=1)).to_have_text("Cabin")
-        stranger.wait_for_selector(DRAWN)
+        draw_charts(stranger)
         assert stranger.locator("form, input, button").count() == 0
         assert stranger.context.cookies() == []
         assert watch.complaints == []

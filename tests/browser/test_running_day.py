@@ -52,6 +52,9 @@ def day(tmp_path):
 def note(page, volts, amps="9", **more):
     page.get_by_label("Current").first.fill(amps)
     page.get_by_label("Voltage").first.fill(volts)
+    fold = page.locator("form.note details")
+    if more and fold.get_attribute("open") is None:
+        fold.locator("summary").click()
     for label, value in more.items():
         page.get_by_label(label, exact=True).fill(value)
     with page.expect_navigation():
@@ -62,7 +65,7 @@ def new_battery(page, address):
     page.goto(address + "/batteries/new")
     page.get_by_label("Name").fill("Cabin")
     page.get_by_label("Rated capacity").fill("105")
-    page.get_by_role("button", name="Store").click()
+    page.get_by_role("button", name="Add battery").click()
 
 
 def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day):
@@ -79,7 +82,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
         page.goto(run)
         note(page, f"{13.2 - hour / 20:.2f}")
     page.reload()
-    expect(page.locator(".headline")).to_contain_text("27.0 Ah counted")
+    expect(page.locator(".headline")).to_contain_text("27.0 Ah so far")
     # The server is killed and started again.
     day.kill()
     day.set(4)
@@ -107,7 +110,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     note(page, "12.75")
     late = (START + timedelta(hours=8)).astimezone().strftime("%H:%M")
     note(page, "12.80", Time=late)
-    expect(page.locator(".headline")).to_contain_text("81.0 Ah counted")
+    expect(page.locator(".headline")).to_contain_text("81.0 Ah so far")
     expect(page.locator("table.readings tbody tr")).to_have_count(10)
     # The end.
     day.set(9.7)
@@ -122,7 +125,8 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     running = httpx2.get(day.address + "/api/discharges/1").json()
     volts = [f"{13.2 - h / 20:.2f}" for h in range(10)]
     values = {
-        "started_at": (START - timedelta(days=30)).astimezone().strftime("%Y-%m-%dT%H:%M"),
+        "day": (START - timedelta(days=30)).astimezone().strftime("%Y-%m-%d"),
+        "start_time": (START - timedelta(days=30)).astimezone().strftime("%H:%M"),
         "charge_condition": "full_rested",
         "end_reason": "protection",
         "meter": "1",
@@ -154,14 +158,14 @@ def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scri
     day.set(1)
     plain.goto(run)
     note(plain, "13.1")
-    expect(plain.locator(".headline")).to_contain_text("9.0 Ah counted")
+    expect(plain.locator(".headline")).to_contain_text("9.0 Ah so far")
     # The first page has seen nothing yet; it looks by itself and brings itself up to date.
-    expect(page.locator(".headline")).to_contain_text("9.0 Ah counted", timeout=30_000)
+    expect(page.locator(".headline")).to_contain_text("9.0 Ah so far", timeout=30_000)
     # Ten times the current is stored as it stands and asked about; one press makes it 9 A.
     day.set(2)
     plain.goto(run)
     note(plain, "13.05", amps="90")
-    expect(plain.locator(".headline")).to_contain_text("58.5 Ah counted")
+    expect(plain.locator(".headline")).to_contain_text("58.5 Ah so far")
     plain.get_by_role("button", name="Make it 9 A").click()
-    expect(plain.locator(".headline")).to_contain_text("18.0 Ah counted")
+    expect(plain.locator(".headline")).to_contain_text("18.0 Ah so far")
     expect(plain.get_by_role("button", name="I meant it")).to_have_count(0)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.browser.audit import WANTED, draw_charts
 from tests.browser.conftest import Watch
 
 DRAWN = "[data-drawn=true]"
@@ -18,7 +19,7 @@ def test_a_chart_follows_the_look_when_it_is_changed(browser, demo_address):
     page = browser.new_page()
     watch = Watch(demo_address)
     watch.over(page).goto(f"{demo_address}/batteries/1")
-    page.wait_for_selector(DRAWN)
+    draw_charts(page)
     assert "rgb(31, 93, 120)" in point_colours(page)
     page.get_by_role("button", name="Dark").click()
     page.wait_for_selector("html[data-look=dark]")
@@ -38,11 +39,12 @@ def test_without_its_figure_a_chart_keeps_the_server_s_picture(browser, demo_add
     page.route("**/*chart=trend-1.json", lambda route: route.fulfill(body="<p>Sign in</p>"))
     page.route("**/*chart=trend-2.json", lambda route: route.abort())
     page.goto(f"{demo_address}/comparison?battery=1&battery=2")
+    page.evaluate(WANTED)
     page.wait_for_selector(f"#laid-curves-chart {DRAWN}")
     page.get_by_role("button", name="Dark").click()
     page.wait_for_selector("html[data-look=dark]")
     for name in ("trend-1", "trend-2"):
-        assert page.locator(f"#{name}-chart .broad > svg").is_visible()
+        assert page.locator(f"#{name}-chart .still > svg").is_visible()
         assert not page.locator(f"#{name}-chart {DRAWN}").count()
     assert faults == []
     page.close()
@@ -53,7 +55,7 @@ def test_paper_gets_the_light_colours_of_every_chart_and_the_screen_its_own_agai
 ):
     page = browser.new_context(color_scheme="dark").new_page()
     page.goto(f"{demo_address}/batteries/1")
-    page.wait_for_selector(DRAWN)
+    draw_charts(page)
     assert "rgb(31, 93, 120)" not in point_colours(page)
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     assert "rgb(31, 93, 120)" in point_colours(page)
@@ -85,7 +87,7 @@ def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, demo_address)
     context = browser.new_context(color_scheme="dark")
     page = context.new_page()
     page.goto(f"{demo_address}/discharges/3")
-    page.wait_for_selector(DRAWN)
+    draw_charts(page)
     ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
     assert ground == "rgb(18, 25, 29)"
     letters = page.eval_on_selector(".xtick text", "one => getComputedStyle(one).fill")
@@ -96,7 +98,7 @@ def test_a_device_that_is_dark_gets_dark_pages_and_charts(browser, demo_address)
 def test_a_chart_keeps_its_height_when_the_telephone_is_turned(browser, demo_address):
     page = browser.new_page(viewport={"width": 844, "height": 390})
     page.goto(f"{demo_address}/batteries/1")
-    page.wait_for_selector(DRAWN)
+    draw_charts(page)
     before = page.locator(".plot").bounding_box()
     page.set_viewport_size({"width": 390, "height": 844})
     page.wait_for_function("() => document.querySelector('.main-svg').clientWidth < 400")
@@ -112,7 +114,7 @@ def test_where_the_device_forces_its_colours_a_fan_still_shows_what_lies_in_it(
     context = browser.new_context(forced_colors="active", color_scheme="dark")
     page = context.new_page()
     page.goto(f"{demo_address}/batteries/1")
-    page.wait_for_selector(DRAWN)
+    draw_charts(page)
     fans = page.eval_on_selector_all(".js-fill", "all => all.map(p => Number(p.style.fillOpacity))")
     assert fans
     assert max(fans) < 0.6

@@ -20,22 +20,25 @@ def plain(browser, tmp_path):
         page.get_by_role("link", name="Add your first battery").click()
         page.get_by_label("Name").fill("Cabin")
         page.get_by_label("Rated capacity").fill("105")
-        page.get_by_role("button", name="Store").click()
+        page.get_by_role("button", name="Add battery").click()
         yield page
         assert watch.complaints == []
         context.close()
 
 
 def test_the_whole_job_works_without_scripts(plain):
-    plain.get_by_role("link", name="Enter a capacity test").click()
+    plain.get_by_role("link", name="New test").click()
     plain.get_by_role("button", name="More rows").click()
     expect(plain.locator("table.typed tbody tr")).to_have_count(18)
     log_a_test(plain)
     expect(plain.locator(".headline")).to_contain_text(VERDICT)
     plain.get_by_role("link", name="See the fade").click()
-    plain.get_by_role("button", name="Make a link").click()
+    plain.get_by_role("link", name="Share", exact=True).click()
+    plain.get_by_role("button", name="Make the link").click()
     plain.goto(plain.locator("input.link").input_value())
     expect(plain.get_by_role("heading", level=1)).to_have_text("Cabin")
+    expect(plain.locator(".glance div").first).to_contain_text("87.5 Ah")
+    plain.get_by_text("The test in full").click()
     expect(plain.get_by_role("cell", name="87.5 ± 1.3 Ah")).to_be_visible()
 
 

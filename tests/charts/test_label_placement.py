@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
-from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, places
+from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, axis_ends, places
 
 
 def falling(name, years, start, per_year, half=1.5):
@@ -30,7 +30,7 @@ def box(lines, place, name, plot_px):
 @pytest.mark.parametrize("plot_px", [NARROWEST_PX, 500, 980])
 @pytest.mark.parametrize("lines", [(BEFORE, AFTER), (BEFORE, STEADY), (STEADY,)], ids=len)
 def test_a_name_lies_on_no_line_and_on_no_bar(lines, plot_px):
-    for one, place in zip(lines, places(lines), strict=True):
+    for one, place in zip(lines, places(lines, axis_ends(lines)), strict=True):
         (left, right, low, high), scale_x, scale_y = box(lines, place, one.name, plot_px)
         for other in lines:
             x = np.linspace(left, right, 200) / scale_x
@@ -45,11 +45,11 @@ def test_a_name_lies_on_no_line_and_on_no_bar(lines, plot_px):
 
 def test_names_do_not_lie_on_one_another():
     twins = (STEADY, DrawnLine("Warm", STEADY.bars, STEADY.line))
-    first, second = places(twins)
+    first, second = places(twins, axis_ends(twins))
     assert first != second
 
 
 def test_a_name_does_not_lie_on_the_line_of_the_move():
-    place, _ = places((BEFORE, AFTER), 2.85)
+    place, _ = places((BEFORE, AFTER), axis_ends((BEFORE, AFTER)), 2.85)
     (left, right, _, _), scale_x, _ = box((BEFORE, AFTER), place, BEFORE.name, NARROWEST_PX)
     assert not left < 2.85 * scale_x < right

@@ -13,7 +13,8 @@ from tests.builders import reported
 
 def path_of(svg, color):
     paths = [p for p in ElementTree.fromstring(svg).iter("path") if p.get("stroke") == color]
-    return paths[0].get("d")
+    # Where it is going is dotted.
+    return next(p for p in paths if p.get("stroke-dasharray", "") != "1.5 3.5").get("d")
 
 
 def scale_of(report):
@@ -32,6 +33,21 @@ def test_every_interval_stands_where_the_large_chart_has_it():
         width = to_ah(float(high)) - to_ah(float(low))
         assert abs(width - 2 * test.expanded_ah) < 0.1
         assert abs((to_ah(float(high)) + to_ah(float(low))) / 2 - test.capacity_ah) < 0.1
+
+
+def test_it_shows_where_the_battery_is_going_as_far_as_the_large_chart():
+    report = reported([11.5 - 0.25 * i for i in range(6)])
+    svg = small_trend(report).svg()
+    # Two bands, and their middle dotted.
+    assert svg.count("fill-opacity") == 2
+    middle = next(t for t in battery_figure(report)["data"] if t["name"].startswith("middle"))
+    (dotted,) = [
+        p.get("d")
+        for p in ElementTree.fromstring(svg).iter("path")
+        if p.get("stroke") == theme.MEASURED and p.get("stroke-dasharray")
+    ]
+    to_ah = scale_of(report)
+    assert abs(to_ah(float(re.split("[ L]", dotted)[1])) - middle["y"][0]) < 0.1
 
 
 def test_the_threshold_is_drawn_dashed():

@@ -11,13 +11,16 @@ from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
 from app.charts.battery_chart import battery_figure, fade_svg
 from app.charts.discharge_chart import discharge_figure, discharge_svg
-from app.charts.svg_figure import NARROW
 from app.domain.entities.discharge import EndReason
 from app.domain.entities.event import EventKind
 from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, events
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.fast_demo import copy_demo_data
+
+# Units across a picture on paper; without a width it suits every width.
+PAPER = 680.0
+BOTH = pytest.mark.parametrize("width", [None, PAPER])
 
 
 @pytest.fixture
@@ -75,9 +78,10 @@ def scale_of(root, unit_texts):
     return lambda y: low + (y - at_low) / (at_high - at_low) * (high - low)
 
 
-def test_every_test_stands_at_the_height_of_the_page_s_figure(reports):
+@BOTH
+def test_every_test_stands_at_the_height_of_the_page_s_figure(reports, width):
     report = reports[0]
-    root = drawn(fade_svg(report))
+    root = drawn(fade_svg(report, width))
     panel = panel_of(root)
     to_ah = scale_of(root, {"170", "240"})
     circles = [c for c in panel.iter("circle") if c.get("fill") == theme.MEASURED]
@@ -89,13 +93,14 @@ def test_every_test_stands_at_the_height_of_the_page_s_figure(reports):
         assert to_ah(top + float(circle.get("cy"))) == pytest.approx(value, abs=0.05)
 
 
-def test_error_bars_reach_as_far_as_the_interval_says(reports):
+@BOTH
+def test_error_bars_reach_as_far_as_the_interval_says(reports, width):
     report = reports[0]
-    root = drawn(fade_svg(report))
+    root = drawn(fade_svg(report, width))
     panel = panel_of(root)
     to_ah = scale_of(root, {"170", "240"})
     top = float(panel.get("y"))
-    bars = next(p.get("d") for p in panel.iter("path") if p.get("d").count("H") == 34)
+    bars = next(p.get("d") for p in panel.iter("path") if p.get("d").count("V") == 17)
     ends = [(float(a), float(b)) for a, b in re.findall(r"M[\d.]+ ([\d.]+)V([\d.]+)", bars)]
     measured = [test for test in report.tests if test.kind.value == "measured"]
     for (high, low), test in zip(ends, measured, strict=True):
@@ -105,7 +110,7 @@ def test_error_bars_reach_as_far_as_the_interval_says(reports):
 
 def test_a_lower_bound_is_a_dash_at_the_bound_with_a_hollow_arrow_upwards(reports):
     report = reports[0]
-    root = drawn(fade_svg(report))
+    root = drawn(fade_svg(report, PAPER))
     panel = panel_of(root)
     bound = next(test for test in report.tests if test.kind.value == "at_least")
     dash = next(p for p in panel.iter("path") if re.fullmatch(r"M[\d.]+ [\d.]+h15", p.get("d")))
@@ -119,23 +124,23 @@ def test_a_lower_bound_is_a_dash_at_the_bound_with_a_hollow_arrow_upwards(report
 
 def test_levels_and_events_are_labelled_where_they_stand(reports):
     written = texts(drawn(fade_svg(reports[0])))
-    assert {"rated 230 Ah", "threshold 184 Ah", "moved"} <= set(written)
-    assert {"capacity (Ah)", "date of the test", "2026"} <= set(written)
+    assert {"rated 230 Ah", "threshold 184 Ah", "moved", "today"} <= set(written)
+    assert {"capacity (Ah)", "2026"} <= set(written)
 
 
-def test_every_trace_that_the_page_names_is_named_in_the_key(reports, store):
+def test_every_trace_is_named_in_the_key_of_paper_and_files(reports, store):
     for report in reports:
-        written = texts(drawn(fade_svg(report)))
+        written = texts(drawn(fade_svg(report, PAPER)))
         for trace in battery_figure(report)["data"]:
             assert trace["name"] in written
         test = discharges.show_discharge(store, report.tests[-1].id).report
-        written = texts(drawn(discharge_svg(test)))
+        written = texts(drawn(discharge_svg(test, PAPER)))
         for trace in discharge_figure(test)["data"]:
             assert trace["name"] in written or not trace.get("showlegend", True)
 
 
 def test_the_course_has_a_panel_for_each_quantity_with_its_unit(store, reports):
-    root = drawn(discharge_svg(discharges.show_discharge(store, 1).report))
+    root = drawn(discharge_svg(discharges.show_discharge(store, 1).report, PAPER))
     written = texts(root)
     assert {"charge left (Ah)", "voltage (V)", "battery (°C)"} <= set(written)
     assert written.count("hours since the load came on") == 1
@@ -144,7 +149,7 @@ def test_the_course_has_a_panel_for_each_quantity_with_its_unit(store, reports):
 
 def test_the_course_is_drawn_to_the_counted_end(store, reports):
     report = discharges.show_discharge(store, 1).report
-    root = drawn(discharge_svg(report))
+    root = drawn(discharge_svg(report, PAPER))
     to_ah = scale_of(root, {"0", "200"})
     panel = panel_of(root)
     line = next(p for p in panel.iter("path") if p.get("stroke-width") == "3")
@@ -175,18 +180,31 @@ def test_a_picture_holds_no_style_no_script_no_address_and_no_name_to_clash(repo
 
 
 def test_a_picture_takes_the_width_it_is_given(reports):
-    root = drawn(fade_svg(reports[0]))
+    root = drawn(fade_svg(reports[0], PAPER))
     assert root.get("width") is None
-    assert root.get("viewBox").split()[2] == f"{NARROW:.0f}"
+    assert root.get("viewBox").split()[2] == f"{PAPER:.0f}"
     sizes = [float(e.get("font-size")) for e in root.iter() if e.get("font-size")]
-    # 328 pixels are left on a screen of 360: nothing is smaller than 9 of them.
-    assert min(sizes) * 328 / NARROW > 9
-    assert drawn(fade_svg(reports[0], width=680)).get("viewBox").split()[2] == "680"
+    # 178 mm are left on a sheet: nothing is smaller than 2 mm, about 6 points.
+    assert min(sizes) * 178 / PAPER > 2
+
+
+def test_a_picture_for_every_width_is_stretched_without_its_letters(reports):
+    root = drawn(fade_svg(reports[0]))
+    assert (root.get("width"), root.get("viewBox")) == ("100%", None)
+    for stretched in root.iter("svg"):
+        if stretched.get("preserveAspectRatio") == "none":
+            assert {one.tag for one in stretched} <= {"path"}
+            # A line is not made thicker by it.
+            lines = [one for one in stretched if one.get("stroke")]
+            assert all(one.get("vector-effect") == "non-scaling-stroke" for one in lines)
+    circles = list(root.iter("circle"))
+    assert circles
+    assert all(one.get("cx").endswith("%") for one in circles)
 
 
 def test_no_text_runs_out_of_the_picture(reports):
     for report in reports:
-        root = drawn(fade_svg(report))
+        root = drawn(fade_svg(report, PAPER))
         width, height = (float(v) for v in root.get("viewBox").split()[2:])
         for element, size, anchor in placed_texts(root):
             wide = 0.5 * size * len(element.text)
@@ -233,7 +251,7 @@ def test_what_happened_stands_in_lanes_above_the_plot_and_covers_nothing(store, 
     for month in (1, 2, 3):
         events.add_event(store, 1, date(2026, month, 5), EventKind.DEEP_DISCHARGE, "")
     report = batteries.list_batteries(store, NOW.date()).shown[0]
-    for width in (NARROW, 680):
+    for width in (None, PAPER):
         root = drawn(fade_svg(report, width))
         top = float(panel_of(root).get("y"))
         labels = [e for e, _, _ in placed_texts(root) if e.text == "deep discharge"]

@@ -38,7 +38,7 @@ CATALOGUE = {
     "years": "Jahre",
     "a number above {low:g} and up to {high:g} {unit}": "über {low:g} bis {high:g} {unit}",
     "shunt with display": "Messwiderstand",
-    "{where}: got nothing, expected {allowed}.": "{where}: nichts, erwartet {allowed}.",
+    "Please fill in “{where}”: {allowed}.": "{where} fehlt: {allowed}.",
 }
 
 
@@ -77,7 +77,7 @@ def test_an_allowed_range_is_said_with_its_unit_and_without_one():
     assert read(NIGHTS.label) == "Nächte ohne Laden"
     assert read(WARRANTY_YEARS.allowed) == "über 0 bis 50 Jahre"
     assert read(FieldError(NIGHTS.label, "", "eine Zahl").sentence) == (
-        "Nächte ohne Laden: nichts, erwartet eine Zahl."
+        "Nächte ohne Laden fehlt: eine Zahl."
     )
 
 

@@ -94,7 +94,7 @@ def test_a_number_is_read_in_the_unit_it_was_typed_in(asked, text, value):
 def test_a_unit_of_another_kind_is_refused_by_name(asked, text, expected):
     with pytest.raises(InvalidInput) as refused:
         asked.parse(text)
-    assert f"got “{text}”, expected {expected}" in str(refused.value)
+    assert f"“{text}” does not fit. It needs {expected}" in str(refused.value)
 
 
 @pytest.mark.parametrize(
@@ -138,7 +138,7 @@ def test_what_could_be_two_numbers_is_refused_with_both(asked, text, one, other)
 def test_what_is_no_number_in_the_range_is_refused_with_the_range(asked, text):
     with pytest.raises(InvalidInput) as refused:
         asked.parse(text)
-    assert f"got “{text}”, expected {asked.allowed}" in str(refused.value)
+    assert f"“{text}” does not fit. It needs {asked.allowed}" in str(refused.value)
 
 
 def test_no_name_means_two_units():

@@ -196,7 +196,7 @@ def test_a_time_without_a_unit_is_what_makes_a_test_of_it(last, use):
 @pytest.mark.parametrize("last", [0.4, 50, 600, 3000, 900_000])
 def test_a_time_without_a_unit_that_could_be_several_is_asked_for(last):
     text = "time,A,V\n" + "".join(f"{last * i / 300:g},9,13\n" for i in range(301))
-    with pytest.raises(InvalidInput, match=r"unit of “time”: got “0 to .* time in minutes"):
+    with pytest.raises(InvalidInput, match=r"unit of “time””: “0 to .* time in minutes"):
         read_opened(open_file(text.encode()))
 
 

@@ -91,7 +91,7 @@ def test_the_unit_in_a_cell_counts_before_the_heading():
     assert amps(data) == pytest.approx([1.2, 0.95])
     data = log("Time (h),A,Temp", lambda h: f"{h},9.0,59 °F")
     assert read_file(data).readings.temperature_c[0] == pytest.approx(15)
-    with pytest.raises(InvalidInput, match=r"line 2, current: got “13 V”"):
+    with pytest.raises(InvalidInput, match=r"line 2, current”: “13 V”"):
         read_file(log("Time (h),Current (A),V", lambda h: f"{h},13 V,13.1"))
     typed = read_typed([("0:00", "950 mA", "", "", ""), ("1:00", "0,95", "", "", "")])
     assert list(typed.readings.current_a) == pytest.approx([0.95, 0.95])

@@ -27,9 +27,9 @@ def test_kind_and_uncertainty_are_optional():
     [
         ("battery,date\na,2024-01-01\n", "capacity_ah"),
         (HEAD, "no rows"),
-        (HEAD + "a,2024-01-01,minus\n", "line 2, capacity_ah: got “minus”"),
+        (HEAD + "a,2024-01-01,minus\n", "line 2, capacity_ah”: “minus”"),
         (HEAD + "a,2024-01-01,-5\n", "above 0"),
-        (HEAD + "a,2024-01-01,nan\n", "got “nan”"),
+        (HEAD + "a,2024-01-01,nan\n", "“nan”"),
         (HEAD + "a,2024-01-01,100,5\n", "more cells than headings"),
         (HEAD + "a,2024-13-01,5\n", "line 2, date"),
         (HEAD + "a,0024-01-01,5\n", "1900 to 2200"),

@@ -33,10 +33,10 @@ def test_the_fast_way_through_a_long_log_gives_what_the_careful_way_gives(
 @pytest.mark.parametrize(
     ("spoilt", "words"),
     [
-        ("4000,abc,13,20", "line 4002, current: got “abc”"),
-        ("4000,9,99999,20", "line 4002, voltage: got “99999”"),
+        ("4000,abc,13,20", "line 4002, current”: “abc”"),
+        ("4000,9,99999,20", "line 4002, voltage”: “99999”"),
         ("4000,9,13", ""),
-        ("4000,9,13,20,7", "line 4002: got “5 cells”"),
+        ("4000,9,13,20,7", "line 4002”: “5 cells”"),
     ],
 )
 def test_one_bad_row_in_a_long_log_is_named(spoilt, words):

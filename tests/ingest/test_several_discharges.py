@@ -47,9 +47,9 @@ def test_they_are_listed_with_what_tells_them_apart():
 
 
 def test_which_one_is_meant_is_asked():
-    with pytest.raises(InvalidInput, match=r"discharge: got nothing, .* one of the 2 .* 2: 2 Mar"):
+    with pytest.raises(InvalidInput, match=r"discharge”: .* one of the 2 .* 2: 2 Mar"):
         read_file(record(*CYCLES))
-    with pytest.raises(InvalidInput, match=r"discharge: got “3”"):
+    with pytest.raises(InvalidInput, match=r"discharge”: “3”"):
         read_file(record(*CYCLES), discharge=3)
 
 
@@ -66,7 +66,9 @@ def test_the_chosen_one_is_read_alone(number, hours, amps):
 def test_a_file_with_one_needs_no_number_and_takes_no_other():
     data = record(DISCHARGE, CHARGE)
     assert len(read_file(data).readings) == len(read_file(data, discharge=1).readings)
-    with pytest.raises(InvalidInput, match="got “2”, expected 1, the only one in the file"):
+    with pytest.raises(
+        InvalidInput, match=r"“2” does not fit. It needs 1, the only one in the file"
+    ):
         read_file(data, discharge=2)
 
 

@@ -108,13 +108,15 @@ def test_what_lies_in_the_bin_is_not_compared(store, two):
 def test_a_battery_twice_is_refused_by_name(store, two):
     problem = refusal(store, two[0], two[1], two[0])
     assert problem.sentence == (
-        "batteries to compare: got “Hot more than once”, expected each battery once."
+        "Please check “batteries to compare”: “Hot more than once” does not fit. "
+        "It needs each battery once."
     )
 
 
 def test_an_unknown_battery_is_refused_with_the_known_ones(store, two):
     assert refusal(store, two[0], 99).sentence == (
-        "batteries to compare: got “99”, expected numbers of your batteries: 1, 2."
+        "Please check “batteries to compare”: “99” does not fit. "
+        "It needs numbers of your batteries: 1, 2."
     )
 
 
@@ -123,8 +125,8 @@ def test_too_few_or_too_many_are_refused(store, count):
     ids = [batteries.add_battery(store, battery_details(name=f"B{i}")).id for i in range(count)]
     problem = refusal(store, *ids)
     assert problem.sentence == (
-        f"batteries to compare: got “{count}”, expected 2 to 6 batteries, or one with the date of "
-        "a move."
+        f"Please check “batteries to compare”: “{count}” does not fit. It needs 2 to 6 batteries, "
+        "or one with the date of a move."
     )
 
 

@@ -229,7 +229,7 @@ def test_a_version_whose_meter_is_gone_is_refused(store, test):
 def test_a_version_whose_start_another_test_has_taken_is_refused(store, battery, test):
     edit(store, test, started_at=test.details.started_at + timedelta(days=1))
     discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)
-    with pytest.raises(InvalidInput, match=r"cannot be brought back\. start of the test: got"):
+    with pytest.raises(InvalidInput, match=r"brought back\. Please check “start of the test”"):
         bring_back(store, EntityKind.DISCHARGE, test.id, 1)
     assert len(told(store, EntityKind.DISCHARGE, test.id)) == 1
 

@@ -70,10 +70,12 @@ def test_the_same_picture_twice_is_stored_once(store, test):
 
 
 def test_a_test_takes_so_many_photos_and_no_more(store, test):
-    with pytest.raises(InvalidInput, match=f"got “{MAX_PER_TEST + 1}”, expected at most 12"):
+    with pytest.raises(
+        InvalidInput, match=f"“{MAX_PER_TEST + 1}” does not fit. It needs at most 12"
+    ):
         add(store, test, *files(MAX_PER_TEST + 1))
     add(store, test, *files(MAX_PER_TEST))
-    with pytest.raises(InvalidInput, match="got “13”, expected at most 12"):
+    with pytest.raises(InvalidInput, match=r"“13” does not fit. It needs at most 12"):
         add(store, test)
     photos.bin_photo(store, 1, NOW)
     add(store, test)
@@ -83,7 +85,7 @@ def test_a_test_takes_so_many_photos_and_no_more(store, test):
 
 
 def test_no_file_at_all_is_refused(store, test):
-    with pytest.raises(InvalidInput, match="photos: got nothing, expected one or more pictures"):
+    with pytest.raises(InvalidInput, match="photos”: one or more pictures"):
         photos.add_photos(store, test.id, [], "", NOW)
 
 

@@ -66,7 +66,7 @@ def with_password(address, password):
     ],
 )
 def test_an_address_that_is_none_is_refused_without_repeating_its_password(given):
-    with pytest.raises(InvalidInput, match=r"URL: got .+, expected postgresql://") as e:
+    with pytest.raises(InvalidInput, match=r"URL”: .+ does not fit. It needs postgresql://") as e:
         make_engine(given)
     assert SECRET not in str(e.value)
 

@@ -56,14 +56,13 @@ def _to_the_batteries(page: Page) -> None:
 
 def _to_the_fade(page: Page) -> None:
     page.get_by_role("link", name="Marmot galley bank", exact=True).click()
-    page.wait_for_selector("figure.chart .main-svg")
-    page.evaluate("document.querySelector('#fade-title').scrollIntoView()")
+    page.wait_for_selector("figure.chart .still svg")
 
 
 def _to_the_newest_test(page: Page) -> None:
     page.get_by_role("link", name="Marmot galley bank", exact=True).click()
-    page.locator("section[aria-labelledby=tests-title] tbody tr:not(.happened) th a").first.click()
-    page.wait_for_selector("figure.chart .main-svg")
+    page.locator(".newest tbody tr:not(.happened) th a").first.click()
+    page.wait_for_selector("figure.chart .still svg")
 
 
 def _keep(name: str, taken: bytes) -> int:

@@ -68,4 +68,4 @@ def test_the_column_is_folded_until_it_is_asked_for_or_holds_something(client, b
     assert "fold" not in table_of(again)["class"]
     wrong = post_test(client, battery, rows=[*COUNTED[:9], (*ROWS[9], "x"), COUNTED[10]])
     assert "fold" not in table_of(wrong)["class"]
-    assert "row 10, count: got “x”" in wrong.text
+    assert "row 10, count”: “x”" in wrong.text

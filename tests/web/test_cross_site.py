@@ -54,7 +54,7 @@ def test_a_session_writes_nothing_where_the_browser_does_not_say_whence(phone):
     same = {"Sec-Fetch-Site": "same-origin"}
     looked_at = phone.post("/meters", data={"form_token": token}, headers=same)
     assert looked_at.status_code == 422
-    assert "name: got nothing" in looked_at.text
+    assert "fill in “name”" in looked_at.text
 
 
 def test_another_site_cannot_sign_somebody_in(guarded):
@@ -141,7 +141,7 @@ def test_at_the_machine_a_script_without_a_browser_may_write_as_before(guarded):
     with here(guarded) as client:
         looked_at = client.post("/meters", data={})
         assert looked_at.status_code == 422
-        assert "name: got nothing" in looked_at.text
+        assert "fill in “name”" in looked_at.text
         other = client.post("/meters", headers={"Origin": HERE})
         assert other.status_code == 403
         assert OTHER_SITE in other.text

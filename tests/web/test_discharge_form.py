@@ -3,7 +3,7 @@
 import pytest
 
 from tests.web.conftest import soup
-from tests.web.typed import post_test
+from tests.web.typed import as_sent, chosen, post_test
 
 
 def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery):
@@ -19,12 +19,14 @@ def test_units_and_spans_may_be_typed_into_the_table_of_readings(client, battery
 
 def test_a_typed_reading_in_a_unit_of_another_kind_is_refused_by_name(client, battery):
     page = soup(post_test(client, battery, current_3="8.5 V"))
-    assert "row 4, current: got “8.5 V”, expected a current in A, a number from" in page.text
+    assert (
+        "row 4, current”: “8.5 V” does not fit. It needs a current in A, a number from" in page.text
+    )
 
 
 def test_a_comma_in_a_typed_reading_in_milliamps_is_refused_with_both_readings(client, battery):
     page = soup(post_test(client, battery, current_3="9,000 mA"))
-    assert "row 4, current: got “9,000 mA”, expected 9000 or 9.000" in page.text
+    assert "row 4, current”: “9,000 mA” does not fit. It needs 9000 or 9.000" in page.text
 
 
 def test_check_shows_what_would_be_proven_and_stores_nothing(client, battery):
@@ -50,16 +52,27 @@ def test_store_leads_to_the_test_and_its_verdict(client, battery):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"started_at": ""}, "start of the test: got nothing"),
-        ({"started_at": "soon"}, "start of the test: got “soon”"),
-        ({"started_at": "2026-12-24T08:00"}, "expected a moment from 1970 up to now"),
-        ({"end_reason": ""}, "why the test ended: got nothing"),
-        ({"meter": "banana"}, "meter: got “banana”"),
-        ({"ended_after_h": "0"}, "hours until the end: got “0”, expected a number above 0"),
-        ({"current_2": "nine"}, "row 3, current: got “nine”"),
-        ({"voltage_2": "1e9"}, "row 3, voltage: got “1e9”, expected a number from −10 to 2000 V"),
-        ({"time_2": "1:00"}, "row 3, time: got “1:00”, expected a time after 1:00"),
-        ({"current_2": "-4"}, "current in reading 3: got “−4 A”"),
+        ({"day": ""}, "fill in “day of the test”"),
+        ({"day": "soon"}, "day of the test”: “soon”"),
+        ({"day": "2026-12-24"}, "a date from 1970-01-01 to today (2026-11-25)"),
+        ({"start_time": ""}, "fill in “start time”"),
+        (
+            {"start_time": "25:00"},
+            "start time”: “25:00” does not fit. It needs a time such as 08:30",
+        ),
+        ({"end_reason": ""}, "fill in “why the test ended”"),
+        ({"meter": "banana"}, "meter”: “banana”"),
+        (
+            {"ended_after_h": "0"},
+            "hours until the end”: “0” does not fit. It needs a number above 0",
+        ),
+        ({"current_2": "nine"}, "row 3, current”: “nine”"),
+        (
+            {"voltage_2": "1e9"},
+            "row 3, voltage”: “1e9” does not fit. It needs a number from −10 to 2000 V",
+        ),
+        ({"time_2": "1:00"}, "row 3, time”: “1:00” does not fit. It needs a time after 1:00"),
+        ({"current_2": "-4"}, "current in reading 3”: “−4 A”"),
     ],
 )
 def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery, changes, words):
@@ -69,9 +82,9 @@ def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery,
     assert words in page.select_one(".problems").text
     assert page.find(attrs={"name": "current_9"})["value"] == "9,0"
     for name, value in changes.items():
-        kept = page.find(attrs={"name": name})
-        if kept.name == "input":
-            assert kept["value"] == value
+        if page.find(id=name).name == "input":
+            kept = chosen(page, name) if name == "end_reason" else page.find(id=name)["value"]
+            assert kept == value
     assert client.get(f"/api/batteries/{battery.id}").json()["tests"] == []
 
 
@@ -83,6 +96,13 @@ def test_a_second_test_at_the_same_instant_is_refused_with_everything_kept(clien
     assert soup(response).find(attrs={"name": "time_5"})["value"] == "5:00"
 
 
+def test_a_taken_start_is_refused_already_at_check(client, battery):
+    post_test(client, battery)
+    checked = soup(post_test(client, battery, action="check"))
+    assert "no other test of this battery starts" in checked.select_one(".problems").text
+    assert checked.select_one(".preview") is None
+
+
 def test_more_rows_keeps_what_was_typed(client, battery):
     page = soup(post_test(client, battery, action="more_rows"))
     assert len(page.select("table.typed tbody tr")) == 18
@@ -92,8 +112,7 @@ def test_more_rows_keeps_what_was_typed(client, battery):
 def test_a_test_can_be_edited_without_retyping_it(client, battery):
     post_test(client, battery)
     page = soup(client.get("/discharges/1/edit"))
-    values = {i["name"]: i.get("value", "") for i in page.select("input[name]")}
-    values |= {s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select")}
+    values = as_sent(page.select_one("main form"))
     assert values["current_4"] == "9"
     values |= {"action": "store", "current_4": "19", "load": "heater"}
     response = client.post("/discharges/1", data=values)
@@ -113,16 +132,73 @@ def test_every_wrong_cell_is_told_and_marked(client, battery):
 
 
 def test_problems_are_told_in_the_order_of_the_page(client, battery):
-    page = soup(post_test(client, battery, current_2="nine", end_reason=""))
-    assert [one["href"] for one in page.select(".problems a")] == ["#end_reason", "#current_2"]
+    page = soup(post_test(client, battery, day="", current_2="nine", end_reason=""))
+    order = ["#day", "#current_2", "#end_reason"]
+    assert [one["href"] for one in page.select(".problems a")] == order
 
 
 def test_the_first_time_must_be_the_start(client, battery):
     rows = [(f"{9 + h}:30", "9", "13") for h in range(6)]
     response = post_test(client, battery, rows=rows)
     assert response.status_code == 422
-    assert "first time of the readings: got “9:30”, expected 08:30" in response.text
+    assert "first time of the readings”: “9:30” does not fit. It needs 08:30" in response.text
     assert post_test(client, battery, rows=[("8:30", "9", "13"), *rows]).status_code == 303
+
+
+def test_without_a_start_time_the_first_reading_says_it(client, battery):
+    rows = [(f"{9 + h}:30", "9", "13") for h in range(6)]
+    assert post_test(client, battery, rows=rows, start_time="").status_code == 303
+    assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-11-01T09:30")
+
+
+def test_a_whole_reading_in_the_first_cell_is_spread_over_its_row(client, battery):
+    rows = [("8:30 9,0 13.2",), ("9:30 9 13,1 22 90",), ("10:30; 9; 13",)]
+    page = soup(post_test(client, battery, action="check", rows=rows, time_5="9 volts or so"))
+    shown = [page.find(id=f"{name}_1")["value"] for name in ("time", "current", "gauge")]
+    assert shown == ["9:30", "9", "90"]
+    assert page.find(id="time_5")["value"] == "9 volts or so", "what is no reading stays"
+    assert post_test(client, battery, rows=rows).status_code == 303
+    first = client.get("/api/discharges/1").json()["rows"][0]
+    assert (first["current_a"], first["voltage_v"]) == (9, 13.2)
+
+
+@pytest.mark.parametrize(
+    ("typed", "filled"),
+    [
+        (["8:00"], ["9:00", "10:00", "11:00"]),
+        (["08:00", "08:20"], ["08:40", "09:00", "09:20"]),
+        (["22:30", "00:00"], ["01:30", "03:00", "04:30"]),
+        (["0:00", "10:00"], ["20:00", "30:00", "40:00"]),
+        (["08:00", "", "", "10:30"], ["08:00", "09:00", "10:00", "10:30", ""]),
+    ],
+)
+def test_times_are_filled_in_on_request_and_without_a_reading_they_are_nothing(
+    client, battery, typed, filled
+):
+    page = soup(post_test(client, battery, action="times", rows=[(one,) for one in typed]))
+    times = [page.find(id=f"time_{row}")["value"] for row in range(12)]
+    begin = 0 if "" in typed else len(typed)
+    assert times[begin : begin + len(filled)] == filled
+    more = dict.fromkeys(("current_0", "current_1", "current_3"), "3")
+    more["start_time"] = "08:00" if typed[0] == "0:00" else ""
+    values = as_sent(page.main.form) | more | {"action": "store"}
+    answer = client.post(f"/batteries/{battery.id}/discharges", data=values)
+    assert answer.status_code == 200, soup(answer).select_one(".problems")
+    assert len(client.get("/api/discharges/1").json()["rows"]) == 3
+
+
+def test_a_time_that_was_typed_needs_its_reading(client, battery):
+    page = soup(post_test(client, battery, action="times", rows=[("8:00", "9")]))
+    values = as_sent(page.main.form) | {"current_1": "9", "time_3": "10:30", "action": "check"}
+    told = soup(client.post(f"/batteries/{battery.id}/discharges", data=values))
+    assert told.select(".problems a[href='#current_3']")
+
+
+@pytest.mark.parametrize("typed", [[""], ["soon"], ["9:00", "9:00"]])
+def test_times_cannot_go_on_from_what_is_none(client, battery, typed):
+    answer = post_test(client, battery, action="times", rows=[(one,) for one in typed])
+    assert answer.status_code == 422
+    assert "a time such as 14:30 to go on from" in answer.text
 
 
 def test_more_rows_than_the_table_holds_are_refused_and_not_cut_off(client, battery):
@@ -135,13 +211,13 @@ def test_more_rows_than_the_table_holds_are_refused_and_not_cut_off(client, batt
 def test_a_noted_end_that_the_readings_do_not_bear_out_is_refused(client, battery, hours):
     response = post_test(client, battery, ended_after_h=hours)
     assert response.status_code == 422
-    assert "hours until the end: got" in response.text
+    assert "hours until the end”: “" in response.text
 
 
 def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
     post_test(client, battery)
     page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
-    assert "reason: got nothing" in page.select_one(".problems").text
+    assert "fill in “reason”" in page.select_one(".problems").text
     client.post("/discharges/1/left-out", data={"reason": "a door was open"})
     assert "left out: a door was open" in client.get(f"/batteries/{battery.id}").text
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1

@@ -7,21 +7,12 @@ from app.domain.entities.place import PlaceDetails
 from app.services.entities import batteries, events, places
 from tests.builders import NOW
 from tests.web.conftest import soup
+from tests.web.typed import as_sent
 
 
 def form_of(client, path: str) -> dict[str, str]:
     """What a browser would send of the form of a page, as it was filled."""
-    form = soup(client.get(path)).select_one("main form[method=post]")
-    values = {}
-    for field in form.select("input[name], textarea[name]"):
-        if field.get("type") == "checkbox" and not field.has_attr("checked"):
-            continue
-        if field.get("type") != "file":
-            values[field["name"]] = field.get("value", "") if field.name == "input" else field.text
-    for select in form.select("select[name]"):
-        chosen = select.select_one("option[selected]") or select.option
-        values[select["name"]] = chosen["value"]
-    return values
+    return as_sent(soup(client.get(path)).select_one("main form[method=post]"))
 
 
 @pytest.fixture

@@ -77,7 +77,7 @@ def test_each_figure_is_the_one_of_the_page(client, store, tested):
     words = " ".join(file.text.split())
     for fact in page.select("dl.facts dd")[:3]:
         assert " ".join(fact.text.split()) in words
-    shown = page.select("section > .scroll tbody tr")
+    shown = page.select(".all .scroll tbody tr")
     rows = [[cell.text.strip() for cell in row.select("th, td")] for row in shown]
     found = file.select_one("table").select("tbody tr")
     assert [[cell.text.strip() for cell in row.select("th, td")] for row in found] == rows
@@ -100,9 +100,9 @@ def test_each_figure_is_the_one_of_the_page(client, store, tested):
 
 def test_its_charts_are_those_of_the_page(client, tested):
     page = soup_of(file_of(client, tested))
-    assert len(page.select(".on-wide > svg")) == len(page.select(".on-narrow > svg")) == 1
-    assert len(page.select(".on-wide circle")) == 5 + 1
-    assert len(page.select("details figure > svg")) == 5
+    (trend,) = page.select("section > figure > .still > svg")
+    assert len(trend.select("circle")) == 5
+    assert len(page.select("details figure > .still > svg")) == 5
 
 
 def test_all_readings_are_in_its_data_bit_for_bit(client, store, tested):

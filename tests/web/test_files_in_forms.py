@@ -6,7 +6,7 @@ import pytest
 
 from tests.ingest import test_several_discharges, test_workbooks, workbooks
 from tests.web.conftest import soup
-from tests.web.typed import CONDITIONS, PASTE, post_test
+from tests.web.typed import CONDITIONS, PASTE, as_sent, post_test
 
 
 def paste(client, battery, **more):
@@ -52,7 +52,7 @@ def test_a_preview_whose_file_is_gone_is_a_sentence(client, battery):
         (b"\x89PNG\x00\x01\x02" * 50, "not text"),
         (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
         (b"time_s,A\n0,9\n60,9\n120,-9\n180,9\n", "current in reading 3"),
-        (b"0" * 70_000_000, "70 MB”, expected at most 64 MB"),
+        (b"0" * 70_000_000, "70 MB” does not fit. It needs at most 64 MB"),
     ],
 )
 def test_a_bad_file_is_a_sentence_and_nothing_typed_is_lost(client, battery, data, words):
@@ -70,13 +70,13 @@ def test_a_file_and_a_start_that_contradict_each_other_are_refused(client, batte
     text = "time,A,V\n2026-10-03 08:00,9,13\n2026-10-03 09:00,9,13\n2026-10-03 10:00,9,13\n"
     page = soup(paste(client, battery, pasted=text))
     assert "the first time in the file, or nothing" in page.select_one(".problems").text
-    page = soup(paste(client, battery, pasted=text, started_at=""))
+    page = soup(paste(client, battery, pasted=text, day="", start_time=""))
     assert not page.select(".problems")
 
 
 def test_a_year_that_cannot_be_is_refused(client, battery):
     text = "time,A\n0001-01-01 00:00,9\n0001-01-01 01:00,9\n"
-    page = soup(paste(client, battery, pasted=text, started_at=""))
+    page = soup(paste(client, battery, pasted=text, day="", start_time=""))
     assert "from 1970" in page.select_one(".problems").text
 
 
@@ -101,7 +101,7 @@ def test_using_other_readings_brings_a_paste_back(client, battery):
 
 def test_typed_and_pasted_readings_at_once_are_refused_and_both_kept(client, battery):
     page = soup(post_test(client, battery, pasted=PASTE))
-    assert "one of the two" in page.select_one(".problems").text
+    assert "one of them" in page.select_one(".problems").text
     assert page.find(id="pasted").text.split() == PASTE.split()
     assert page.find(id="current_3")["value"] == "9,0"
 
@@ -112,8 +112,7 @@ def test_editing_the_conditions_keeps_where_the_readings_came_from(client, batte
     values = CONDITIONS | {"action": "store", "staged": staged, "source": "pasted"}
     client.post(f"/batteries/{battery.id}/discharges", data=values)
     page = soup(client.get("/discharges/1/edit"))
-    values = {i["name"]: i.get("value", "") for i in page.select("input[name]")}
-    values |= {s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select")}
+    values = as_sent(page.select_one("main form"))
     client.post("/discharges/1", data=values | {"action": "store", "load": "kettle"})
     report = client.get("/api/discharges/1").json()
     assert (report["load"], report["source"]) == ("kettle", "pasted")
@@ -154,7 +153,7 @@ def test_the_next_file_of_the_same_shape_is_read_as_the_last(client, battery):
     assert page.select(".problems")
     uses = {"use_0": "elapsed_h", "use_1": "current_a", "use_2": "voltage_v"}
     store_staged(client, battery, page, **uses)
-    page = soup(upload_log(client, battery, text, started_at="2026-11-02T08:30"))
+    page = soup(upload_log(client, battery, text, day="2026-11-02"))
     assert not page.select(".problems")
     chosen = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
     assert chosen == list(uses.values())
@@ -162,12 +161,12 @@ def test_the_next_file_of_the_same_shape_is_read_as_the_last(client, battery):
 
 def test_the_layout_of_a_file_can_be_overruled(client, battery):
     text = "time;A;V\n03/04/2026 08:00;9;13\n03/04/2026 09:00;9;13\n03/04/2026 10:00;9;12\n"
-    page = soup(upload_log(client, battery, text, started_at=""))
+    page = soup(upload_log(client, battery, text, day="", start_time=""))
     chosen = {
         s["name"]: s.select_one("option[selected]")["value"] for s in page.select("select[name]")
     }
     assert (chosen["delimiter"], chosen["decimal"]) == (";", ".")
-    store_staged(client, battery, page, started_at="", day_order="month_first")
+    store_staged(client, battery, page, day="", start_time="", day_order="month_first")
     assert client.get("/api/discharges/1").json()["started_at"].startswith("2026-03-04T08:00")
 
 
@@ -210,7 +209,7 @@ def answer(client, battery, page, **more):
 
 def test_a_workbook_is_previewed_stored_and_given_back_as_it_came(client, battery):
     data = workbooks.xlsx(workbooks.HEADINGS, *workbooks.ROWS)
-    page = soup(upload_book(client, battery, data, started_at=""))
+    page = soup(upload_book(client, battery, data, day="", start_time=""))
     assert "Sheet “Log” was read, from row 1 on." in page.select_one(".preview").text
     # A spreadsheet has parted the cells: there is nothing to choose about that.
     assert page.find(attrs={"name": "delimiter"}) is None
@@ -233,7 +232,7 @@ def test_a_sheet_is_chosen_and_its_columns_are_told_anew(client, battery):
             book.create_sheet("Second"), (("Time", "Voltage (V)", "Current (mA)"), *milliamps)
         ),
     )
-    page = soup(upload_book(client, battery, data, started_at=""))
+    page = soup(upload_book(client, battery, data, day="", start_time=""))
     assert "one of the 2 in the file: Log, Second" in page.text
     page = soup(answer(client, battery, page, sheet="Second"))
     uses = [s.select_one("option[selected]")["value"] for s in page.select("select[name^=use_]")]
@@ -245,7 +244,7 @@ def test_a_sheet_is_chosen_and_its_columns_are_told_anew(client, battery):
 
 def test_a_discharge_is_chosen_from_a_list(client, battery):
     data = test_several_discharges.record(*test_several_discharges.CYCLES)
-    page = soup(upload_book(client, battery, data, started_at=""))
+    page = soup(upload_book(client, battery, data, day="", start_time=""))
     listed = [one.text for one in page.select("#which_discharge option")]
     assert listed[0] == "please choose"
     assert [one.split(":")[0] for one in listed[1:-1]] == ["1", "2"]
@@ -264,16 +263,16 @@ def test_a_workbook_with_a_password_is_told_so_beside_the_field(client, battery)
 def test_all_discharges_of_a_file_become_tests_of_their_own(client, store, battery):
     """All or none, looked at like any other, and taken back in one step."""
     data = test_several_discharges.record(*test_several_discharges.CYCLES)
-    preview = soup(upload_book(client, battery, data, started_at=""))
-    shown = soup(answer(client, battery, preview, which_discharge="all", started_at=""))
+    preview = soup(upload_book(client, battery, data, day="", start_time=""))
+    shown = soup(answer(client, battery, preview, which_discharge="all"))
     assert "all 2, each as a test of its own" in shown.select_one("#which_discharge").text
     assert "Store 2 tests" in shown.main.text
     assert client.get("/discharges/1").status_code == 404
-    stored = answer(client, battery, shown, action="store", started_at="")
+    stored = answer(client, battery, shown, action="store")
     notice = soup(stored).select_one(".notice")
     assert "2 capacity tests came in together." in notice.text
     assert "came in with 1 other test" in " ".join(soup(client.get("/discharges/2")).text.split())
-    again = answer(client, battery, shown, action="store", started_at="")
+    again = answer(client, battery, shown, action="store")
     assert again.status_code == 422
     client.post(notice.form["action"])
     assert client.get("/discharges/1").status_code == 404
@@ -281,9 +280,9 @@ def test_all_discharges_of_a_file_become_tests_of_their_own(client, store, batte
 
 def test_all_discharges_need_their_days(client, store, battery):
     data = test_several_discharges.record(*test_several_discharges.CYCLES, dated=False)
-    preview = soup(upload_book(client, battery, data, started_at=""))
-    shown = answer(client, battery, preview, which_discharge="all", started_at="")
+    preview = soup(upload_book(client, battery, data, day="", start_time=""))
+    shown = answer(client, battery, preview, which_discharge="all")
     assert "the file does not say on which days they were" in shown.text
-    typed = {"started_at": "2026-03-01T08:00"}
+    typed = {"day": "2026-03-01", "start_time": "08:00"}
     both = answer(client, battery, preview, which_discharge="all", **typed)
     assert "it is about one discharge" in both.text

@@ -36,6 +36,14 @@ def test_with_a_battery_of_one_s_own_the_example_is_not_offered(client, battery)
     assert not soup(client.get("/")).select("form[action='/example']")
 
 
+def test_the_help_leads_into_the_example_at_any_time(client, battery):
+    assert soup(client.get("/help")).select_one("form[action='/example']").button
+    assert "Marmot" in client.post("/example").text
+    page = soup(client.get("/help"))
+    assert not page.select("form[action='/example']")
+    assert page.main.select_one(".actions a")["href"] == "/example/"
+
+
 def test_every_page_of_the_example_says_that_it_is_invented(example):
     for path in ("/", "/batteries/1", "/discharges/1", "/meters", "/records", "/nothing"):
         banner = soup(example.get(f"/example{path}")).select_one(".demo")

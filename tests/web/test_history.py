@@ -8,18 +8,12 @@ from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, meters
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
+from tests.web.typed import as_sent
 
 
 def change_name(client, store, battery, name):
     """An edit through the form, with all else as it is."""
-    form = soup(client.get(f"/batteries/{battery.id}/edit")).main.form
-    values = {
-        field["name"]: field.get("value", "")
-        for field in form.select("input")
-        if field.get("type") != "checkbox" or field.has_attr("checked")
-    }
-    values |= {one["name"]: one.select_one("[selected]")["value"] for one in form.select("select")}
-    values |= {one["name"]: one.text for one in form.select("textarea")}
+    values = as_sent(soup(client.get(f"/batteries/{battery.id}/edit")).main.form)
     return client.post(f"/batteries/{battery.id}", data=values | {"name": name})
 
 
@@ -165,7 +159,7 @@ def test_a_test_from_another_time_zone_keeps_its_start_when_its_notes_are_edited
     assert (after.version, after.details.notes) == (2, "windy")
     assert after.details.started_at == started
     # The clock that is shown is that of the place where the test was entered.
-    store_test(client, started_at="2026-11-15T14:30:00")
+    store_test(client, day="2026-11-15", start_time="14:30")
     after = discharges.show_discharge(store, 1).discharge.details
     assert after.started_local.isoformat() == "2026-11-15T14:30:00+01:00"
 
@@ -181,9 +175,7 @@ def test_readings_with_more_digits_than_a_form_shows_stay_as_they_are(client, st
 def store_test(client, **changes):
     """An edit of the test through its form, with all else as it is."""
     form = soup(client.get("/discharges/1/edit")).main.form
-    values = {field["name"]: field.get("value", "") for field in form.select("input[name]")}
-    values |= {one["name"]: one.select_one("[selected]")["value"] for one in form.select("select")}
-    values |= {one["name"]: one.text for one in form.select("textarea")}
+    values = as_sent(form)
     response = client.post("/discharges/1", data=values | changes | {"action": "store"})
     assert response.url.path == "/discharges/1"
     assert response.status_code == 200, response.text

@@ -63,7 +63,8 @@ def test_a_file_is_taken_for_what_it_holds_and_not_for_what_it_says(client, test
 def test_a_kept_original_never_opens_in_a_browser(client, battery):
     data = b"time,current,<script>\n0:00,9,1\n1:00,9,1\n2:00,9,1\n"
     form = {
-        "started_at": "2026-11-01T08:30",
+        "day": "2026-11-01",
+        "start_time": "08:30",
         "charge_condition": "full_rested",
         "end_reason": "protection",
         "meter": "shunt",

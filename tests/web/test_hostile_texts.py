@@ -128,7 +128,8 @@ def test_a_name_cannot_write_a_header(client, store, tested, name):
     battery = batteries.add_battery(store, battery_details(name=name))
     data = b"time,current,voltage\n0:00,9,13\n1:00,9,12\n2:00,9,10\n"
     form = {
-        "started_at": "2026-11-01T08:30",
+        "day": "2026-11-01",
+        "start_time": "08:30",
         "charge_condition": "full_rested",
         "end_reason": "protection",
         "meter": "shunt",

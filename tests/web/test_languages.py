@@ -69,6 +69,19 @@ def test_what_the_owner_prefers_counts_more_than_the_browser(client):
     assert language_of(client.get("/", headers=GERMAN)) == "de"
 
 
+@pytest.mark.parametrize("path", ["/help", "/good-test", "/words", "/method"])
+def test_help_has_the_language_that_the_owner_prefers(client, path):
+    prefer(client, "de")
+    assert language_of(client.get(path, headers={"accept-language": "en"})) == "de"
+
+
+def test_help_has_the_language_of_a_stranger_s_device(client, app):
+    prefer(client, "de")
+    with TestClient(app, client=("192.0.2.7", 5000)) as stranger:
+        assert language_of(stranger.get("/words", headers={"accept-language": "en"})) == "en"
+        assert language_of(stranger.get("/words", headers=GERMAN)) == "de"
+
+
 def test_a_refusal_and_a_page_that_there_is_not_have_the_language_too(client):
     assert language_of(client.get("/batteries/99", headers=GERMAN)) == "de"
     assert language_of(client.post("/batteries", data={}, headers=GERMAN)) == "de"
@@ -82,7 +95,7 @@ def test_numbers_take_the_sign_of_the_language(client):
     assert "98,4 Ah" in sample(**GERMAN)
 
 
-@pytest.mark.parametrize("path", ["{link}", "/batteries/1/report", "/method", "/good-test"])
+@pytest.mark.parametrize("path", ["{link}", "/batteries/1/report"])
 def test_what_others_read_follows_their_device_and_not_the_owner(client, tested, path):
     if path == "{link}":
         path = soup(client.post("/batteries/1/shares")).select_one("#address")["value"]

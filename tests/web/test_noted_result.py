@@ -13,7 +13,7 @@ from tests.web.test_edit_conflicts import form_of
 from tests.web.typed import CONDITIONS, post_test
 
 pytestmark = pytest.mark.any_database
-RESULT = {"started_at": "", "day": "2026-11-03", "counted_ah": "96.4"}
+RESULT = {"start_time": "", "day": "2026-11-03", "counted_ah": "96.4"}
 
 
 def post_result(client, battery, action="store", **changes):
@@ -85,7 +85,7 @@ def test_an_edit_keeps_its_day_and_what_was_noted(client, store, battery):
     post_result(client, battery, counted_ah="", counted_wh="1230", mean_voltage_v="12.9")
     before = details_of(store)
     values = form_of(client, "/discharges/1/edit")
-    assert (values["day"], values["counted_wh"], values["started_at"]) == ("2026-11-03", "1230", "")
+    assert (values["day"], values["counted_wh"], values["start_time"]) == ("2026-11-03", "1230", "")
     values |= {"duration_h": "11", "action": "store"}
     assert client.post("/discharges/1", data=values).status_code == 200
     after = details_of(store)
@@ -95,8 +95,8 @@ def test_an_edit_keeps_its_day_and_what_was_noted(client, store, battery):
 
 def test_readings_may_take_its_place(client, store, battery):
     post_result(client, battery)
-    values = form_of(client, "/discharges/1/edit") | {"counted_ah": "", "day": ""}
-    values |= {"started_at": "2026-11-03T08:00", "action": "store"}
+    values = form_of(client, "/discharges/1/edit") | {"counted_ah": ""}
+    values |= {"start_time": "08:00", "action": "store"}
     values |= {f"time_{n}": f"{n}:00" for n in range(11)} | {f"current_{n}": "9" for n in range(11)}
     assert client.post("/discharges/1", data=values).status_code == 200
     assert not details_of(store).is_only_result

@@ -1,5 +1,5 @@
 import re
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import pytest
 from jinja2 import meta
@@ -14,6 +14,7 @@ from app.web.forms import battery_form, discharge_form
 from app.web.incoming import past_tests, temperature_files
 from app.web.pages import (
     batteries,
+    battery_list,
     bin,
     comparison,
     discharges,
@@ -22,7 +23,6 @@ from app.web.pages import (
     help,
     history,
     meters,
-    method,
     nights,
     places,
     plans,
@@ -49,19 +49,70 @@ def test_the_first_page_shows_the_way(client):
     assert page.select_one("a.button")["href"] == "/batteries/new"
 
 
+def test_the_settings_and_the_help_lead_to_every_page_that_is_in_no_list(client):
+    ways = [
+        [one["href"] for one in soup(client.get(path)).main.select(".hub a")]
+        for path in ("/settings", "/help")
+    ]
+    assert ways == [
+        ["/preferences", "/meters", "/places", "/door", "/bin"],
+        ["/good-test", "/words", "/method", "/heat-in-plain-words", "/help/scripts"],
+    ]
+    assert all(client.get(path).status_code == 200 for path in ways[0] + ways[1])
+
+
+def test_the_settings_say_how_much_lies_in_the_bin(client, battery):
+    assert "Empty." in client.get("/settings").text
+    client.post(f"/bin/battery/{battery.id}")
+    assert "1 thing to restore" in client.get("/settings").text
+
+
 def test_the_list_shows_health_rate_and_next_test(client, tested):
-    card = soup(client.get("/")).select_one(".card")
+    card = soup(client.get("/batteries")).select_one(".card")
     text = " ".join(card.text.split())
-    assert "90.0 ± " in text
-    assert "measured" in text
-    assert "Fading" in text
-    assert "due 14 Feb 2027" in text
+    assert "90.0 Ah ± " in text
+    assert re.search(r"Loses \d\.\d Ah a year very likely \d\.\d to \d\.\d", text)
+    assert "Down to 80 Ah (80 %)" in text
+    assert "Next test 14 Feb 2027" in text
+    assert card.select_one(".button")["href"] == f"/batteries/{tested.id}/discharges/new"
+
+
+def test_the_first_page_leads_straight_on_to_the_only_battery(client, app, tested):
+    app.state.settings = replace(app.state.settings, demo=True)
+    answer = client.get("/", follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/batteries/{tested.id}")
+    listed = soup(client.get("/batteries"))
+    assert len(listed.select(".card")) == 1
+    assert listed.select_one("a[href='/batteries/new']")
+    # The way to the list stands on every page.
+    assert soup(client.get("/")).select_one("header nav a")["href"] == "/batteries"
+
+
+@pytest.mark.parametrize("query", ["?find=", "?first=0", "?done=bin.battery.9"])
+def test_the_first_page_is_the_list_where_it_is_asked_for(client, app, battery, query):
+    app.state.settings = replace(app.state.settings, demo=True)
+    assert soup(client.get(f"/{query}")).h1.text == "Batteries"
+
+
+@pytest.mark.data_file
+def test_the_first_page_is_the_list_where_a_backup_is_missing(client, battery):
+    assert "There is no backup yet" in client.get("/").text
+
+
+def test_the_first_page_is_the_list_where_there_is_something_to_say(client, app, store, battery):
+    app.state.settings = replace(app.state.settings, demo=True)
+    assert soup(client.get("/")).h1.text == battery.details.name
+    client.post("/example")
+    assert "still open" in client.get("/").text
+    client.post("/example/leave")
+    stored_batteries.add_battery(store, battery_details(name="Second"))
+    assert soup(client.get("/")).h1.text == "Batteries"
 
 
 def test_a_battery_s_page_has_words_before_any_chart(client, tested):
     page = soup(client.get(f"/batteries/{tested.id}"))
     main = page.main.text
-    assert main.index("95 % interval") < main.index("Fade across the years")
+    assert main.index("very likely") < main.index("Fade across the years")
     assert len(page.select("section > .scroll tbody tr")) == 5
     assert page.select_one("figure.chart [data-chart$='.json']")
 
@@ -97,7 +148,7 @@ def test_what_does_not_exist_is_a_page_that_says_so(client, path, words):
 
 
 PAGES = [
-    ("batteries.html", batteries.BatteriesPage),
+    ("batteries.html", battery_list.BatteriesPage),
     ("battery.html", batteries.BatteryPage),
     ("battery_form.html", battery_form.BatteryFormPage),
     ("discharge.html", discharges.DischargePage),
@@ -110,7 +161,9 @@ PAGES = [
     ("run_start.html", runs.RunStartPage),
     ("run.html", runs.RunPage),
     ("meters.html", meters.MetersPage),
-    ("method.html", method.MethodPage),
+    ("method.html", help.MethodPage),
+    ("settings.html", preferences.SettingsPage),
+    ("help.html", help.HelpPage),
     ("words.html", help.WordsPage),
     ("good_test.html", help.GoodTestPage),
     ("scripts.html", help.ScriptsPage),
@@ -124,7 +177,7 @@ PAGES = [
     ("place_form.html", places.PlaceFormPage),
     ("temperature_file.html", temperature_files.TemperatureFilePage),
     ("heat.html", heat.HeatPage),
-    ("plain_heat.html", method.PlainHeatPage),
+    ("plain_heat.html", help.PlainHeatPage),
     ("history.html", history.HistoryPage),
     ("removal.html", removal.RemovalPage),
     ("received.html", received_file.ReceivedPage),
@@ -161,15 +214,17 @@ def test_the_lower_bound_of_a_test_is_its_count_less_the_uncertainty(client, sto
     test = stored_discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     report = stored_discharges.show_discharge(store, test.id).report
     page = soup(client.get(f"/discharges/{test.id}"))
-    row = next(tr for tr in page.select("#trace-title ~ .scroll tr") if "lower bound" in tr.text)
+    row = next(
+        tr
+        for tr in page.select("section[aria-labelledby=trace-title] tr")
+        if "lower bound" in tr.text
+    )
     assert report.capacity_ah - report.lower_ah == pytest.approx(report.expanded_ah)
     assert row.td.text == f"{rounded_down(report.lower_ah, 2):.2f} Ah"
     assert f"less its uncertainty of {report.expanded_ah:.2f} Ah" in row.text
 
 
 def test_every_page_of_the_demo_says_that_it_is_invented(client, app, tested):
-    from dataclasses import replace
-
     app.state.settings = replace(app.state.settings, demo=True)
     for path in ("/", f"/batteries/{tested.id}", "/discharges/1", "/batteries/new", "/bin", "/no"):
         assert "invented" in soup(client.get(path)).select_one(".demo").text
@@ -187,7 +242,7 @@ def shown_names(response):
 
 
 def test_a_long_list_is_shown_in_pages_by_name(client, many):
-    first = client.get("/")
+    first = client.get("/batteries")
     assert shown_names(first) == [f"Van {number:02d} 100%_" for number in range(40)]
     assert "Batteries 1 to 40 of 95." in first.text
     assert not soup(first).select("[rel=prev]")
@@ -241,4 +296,4 @@ def test_the_chance_at_a_date_is_told_in_words(client, battery):
     text = client.get(f"/batteries/{battery.id}?on=2040-01-01").text
     assert "On 1 January 2040 it is" in text
     text = client.get(f"/batteries/{battery.id}?on=someday").text
-    assert "Date: got “someday”" in text
+    assert "Date”: “someday”" in text

@@ -75,7 +75,7 @@ def test_eleven_years_come_in_and_go_back(client, store, battery):
 def test_nothing_is_stored_while_something_is_open(client, store, battery):
     answer = post(client, battery, pasted=TABLE, action="store")
     assert answer.status_code == 422
-    assert "charge before the test: got nothing" in answer.text
+    assert "fill in “charge before the test”" in answer.text
     _, values = looked_at(client, battery)
     again = post(client, battery, **values | {"charge": "full", "action": "store"})
     assert again.status_code == 422
@@ -85,7 +85,10 @@ def test_nothing_is_stored_while_something_is_open(client, store, battery):
 @pytest.mark.parametrize(
     ("table", "said"),
     [
-        ("date,Ah\n2027-03-14,99\n", "line 2, day of the test: got “2027-03-14”"),
+        (
+            "date,Ah\n2027-03-14,99\n",
+            "Please check “line 2, day of the test”: “2027-03-14” does not fit",
+        ),
         ("date,Ah\n2024-03-14,0\n", "a number above 0"),
         ("date,Ah\n2024-03-14,99\n2024-13-14,98\n", "line 3, day of the test"),
         ("date,temp\n2024-03-14,21\n", "a column with the amp-hours"),

@@ -113,7 +113,7 @@ def test_a_caption_is_changed(client, photo):
 
 def test_too_long_a_caption_is_refused_beside_its_photo_and_kept(client, photo):
     words, page = refusal(client.post("/photos/1", data={"caption_1": "c" * 201}))
-    assert "caption: got “ccc" in words
+    assert "caption”: “ccc" in words
     assert "at most 200 characters (these are 201)" in words
     item = page.select_one(".photos > li")
     assert item.details.has_attr("open")
@@ -138,9 +138,9 @@ def test_a_refused_file_is_named_with_the_way_out_and_the_caption_is_kept(client
     words, page = refusal(
         send(client, ("IMG_7.HEIC", heic), ("notes.txt", b"hello"), caption="kept")
     )
-    assert "photo: got “IMG_7.HEIC”" in words
+    assert "photo”: “IMG_7.HEIC”" in words
     assert "Phones can be set to save JPEG" in words
-    assert "photo: got “notes.txt”, expected a picture as JPEG, PNG or WebP" in words
+    assert "photo”: “notes.txt” does not fit. It needs a picture as JPEG, PNG or WebP" in words
     form = page.select_one(f"form[action='{PLACE}']")
     assert form.parent.has_attr("open")
     assert form.select_one("#caption")["value"] == "kept"
@@ -150,7 +150,7 @@ def test_a_refused_file_is_named_with_the_way_out_and_the_caption_is_kept(client
 
 def test_no_file_is_refused(client, tested):
     words, _ = refusal(send(client))
-    assert "photos: got nothing, expected one or more pictures" in words
+    assert "photos”: one or more pictures" in words
 
 
 def test_a_file_of_more_than_twenty_megabytes_is_refused(client, tested):
@@ -165,7 +165,7 @@ def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
     assert not page.select("input[type=file]")
     assert "A test takes 12 photos." in page.text
     words, _ = refusal(send(client, ("a.jpg", PHOTO)))
-    assert "photos: got “13”, expected at most 12 to a test" in words
+    assert "photos”: “13” does not fit. It needs at most 12 to a test" in words
 
 
 @pytest.mark.parametrize(

@@ -50,22 +50,22 @@ def test_fahrenheit_is_taken_as_such(client, store):
     ("form", "words"),
     [
         ({**SUMMER, "day_0": "95"}, "95 °F would be 35 °C"),
-        ({**SUMMER, "day_0": "hot"}, "season 1, warmest of the day: got “hot”"),
+        ({**SUMMER, "day_0": "hot"}, "season 1, warmest of the day”: “hot”"),
         ({**SUMMER, "night_0": "40"}, "at most the warmest, 34,5"),
         ({**SUMMER, "to_0": "13"}, "a month, 1 to 12"),
-        ({**SUMMER, "to_0": ""}, "season 1, last month: got nothing"),
+        ({**SUMMER, "to_0": ""}, "fill in “season 1, last month”"),
         (
             {**SUMMER, "from_1": "9", "to_1": "3", "night_1": "0", "day_1": "9"},
-            "season 2, months: got “month 9”",
+            "season 2, months”: “month 9”",
         ),
         ({"temperature_0": "20", "hours_0": "9000"}, "above 0 and up to 8784 h"),
         (
             {"temperature_0": "20", "hours_0": "5000", "temperature_1": "30", "hours_1": "4000"},
-            "hours of the year together: got “9000 h”",
+            "hours of the year together”: “9000 h”",
         ),
         ({**SUMMER, "temperature_0": "20", "hours_0": "100"}, "contradict each other"),
-        ({"temperature_0": "20"}, "row 1, hours a year: got nothing"),
-        ({"name": ""}, "name: got nothing"),
+        ({"temperature_0": "20"}, "fill in “row 1, hours a year”"),
+        ({"name": ""}, "fill in “name”"),
     ],
 )
 def test_what_cannot_be_is_named_and_stays_typed(client, store, form, words):
@@ -173,7 +173,7 @@ def test_a_battery_is_said_to_be_at_a_place(client, store, place):
         ({"place_id": str(place.id), "from_date": since}, "no other stay begins"),
         ({"place_id": "99", "from_date": str(TODAY)}, "one of your places"),
         ({"place_id": str(place.id), "from_date": "2050-01-01"}, "to today"),
-        ({"place_id": str(place.id)}, "first day there: got nothing"),
+        ({"place_id": str(place.id)}, "fill in “first day there”"),
     ):
         answer = client.post(where, data=form)
         assert answer.status_code == 422

@@ -23,11 +23,11 @@ def test_without_a_test_the_label_is_taken_and_said(client, battery):
 @pytest.mark.parametrize(
     ("query", "words"),
     [
-        ("current_a=0", "current of the load: got “0”"),
-        ("current_a=", "current of the load: got nothing"),
-        ("current_a=9&reading_every_min=0", "minutes between readings: got “0”"),
-        ("current_a=9&start_at=soon", "start: got “soon”"),
-        ("current_a=9&meter=banana", "meter: got “banana”"),
+        ("current_a=0", "current of the load”: “0”"),
+        ("current_a=", "fill in “current of the load”"),
+        ("current_a=9&reading_every_min=0", "minutes between readings”: “0”"),
+        ("current_a=9&start_at=soon", "start”: “soon”"),
+        ("current_a=9&meter=banana", "meter”: “banana”"),
     ],
 )
 def test_a_refused_plan_names_the_field(client, battery, query, words):

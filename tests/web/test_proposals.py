@@ -13,7 +13,7 @@ def said(page, name):
 
 @pytest.mark.parametrize("path", ["discharges/new", "runs/new"])
 def test_what_usually_repeats_is_proposed_as_in_the_last_test_and_said_so(client, battery, path):
-    post_test(client, battery, load="old lamps", started_at="2026-10-01T08:30")
+    post_test(client, battery, load="old lamps", day="2026-10-01")
     post_test(client, battery, charge_condition="full")
     page = soup(client.get(f"/batteries/{battery.id}/{path}"))
     assert [chosen(page, n) for n in ("charge_condition", "meter", "load")] == [
@@ -45,7 +45,7 @@ def test_a_first_test_proposes_nothing_from_a_last_time(client, battery):
 
 
 def test_a_test_that_is_edited_shows_no_proposal(client, battery):
-    post_test(client, battery, started_at="2026-10-01T08:30")
+    post_test(client, battery, day="2026-10-01")
     post_test(client, battery)
     assert "As in the test" not in client.get("/discharges/1/edit").text
 

@@ -10,7 +10,7 @@ from app.services.access import preferences
 from app.services.entities import discharges
 from tests.builders import NOW, discharge_details, steady
 from tests.web.conftest import soup
-from tests.web.typed import ROWS, post_test
+from tests.web.typed import ROWS, as_sent, post_test
 
 TEN_TIMES = [(time, "90", volts, celsius, "") for time, _, volts, celsius, _ in ROWS]
 
@@ -46,8 +46,7 @@ def test_what_is_meant_is_stored_with_the_answer_and_not_asked_again(client, bat
     assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(page)
     assert "Please look at this" not in words(page)
     form = soup(client.get("/discharges/1/edit")).select_one("main form")
-    again = {one["name"]: one.get("value", "") for one in form.select("input[name]")}
-    again |= {"charge_condition": "full_rested", "end_reason": "protection", "action": "store"}
+    again = as_sent(form) | {"action": "store"}
     changed = client.post("/discharges/1", data=again | {"load": "heater", "meter": "shunt"})
     assert changed.status_code == 200
     assert "heater" in words(changed)
@@ -73,7 +72,7 @@ def test_a_voltage_that_no_such_battery_has_is_asked(client, battery, volts, sai
 
 
 def test_a_slip_of_the_year_is_asked_and_a_test_of_today_is_not(client, battery):
-    answer = post_test(client, battery, started_at="2016-11-01T08:30")
+    answer = post_test(client, battery, day="2016-11-01")
     assert answer.status_code == 422
     assert "The test starts 10 years from today" in words(answer)
     assert post_test(client, battery).status_code == 303
@@ -135,11 +134,12 @@ def test_a_test_with_an_open_question_is_marked_in_both_lists(client, store, bat
     usual = discharge_details(days_ago=40)
     discharges.add_discharge(store, battery.id, usual, MeterKind.SHUNT, NOW)
     leads = ("question open", f"/discharges/{impossible.id}#questions-title")
-    assert marks(client.get("/")) == [leads]
-    assert marks(client.get(f"/batteries/{battery.id}")) == [leads]
+    assert marks(client.get("/batteries")) == [leads]
+    # Among the newest tests, and where all stand in full.
+    assert marks(client.get(f"/batteries/{battery.id}")) == [leads, leads]
     assert soup(client.get(leads[1])).find(id="questions-title")
     client.post(f"/discharges/{impossible.id}/meant")
-    assert marks(client.get("/")) == []
+    assert marks(client.get("/batteries")) == []
     assert marks(client.get(f"/batteries/{battery.id}")) == []
 
 
@@ -147,8 +147,10 @@ def test_several_are_counted_and_the_newest_is_led_to(client, store, battery, im
     other = discharge_details(steady(hours=10, amps=90.0), days_ago=5)
     newest = discharges.add_discharge(store, battery.id, other, MeterKind.SHUNT, NOW)
     path = f"/discharges/{newest.id}#questions-title"
-    assert marks(client.get("/")) == [("question open in 2 tests", path)]
-    assert len(marks(client.get(f"/batteries/{battery.id}"))) == 2
+    assert marks(client.get("/batteries")) == [("question open in 2 tests", path)]
+    led_to = [href for _, href in marks(client.get(f"/batteries/{battery.id}"))]
+    assert led_to[0] == path
+    assert set(led_to) == {path, f"/discharges/{impossible.id}#questions-title"}
 
 
 def test_a_shared_page_says_nothing_of_open_questions(client, battery, impossible):

@@ -70,12 +70,12 @@ def test_a_chosen_folder_is_kept_and_gets_one_at_once(client, stick):
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("backups", "expected a whole path such as"),
-        ("FILE", "expected a folder; this is a file"),
-        ("FILE/in", "expected a folder that can be used (Not a directory)"),
-        ("MISSING/two/deep", "expected a folder that is there"),
+        ("backups", "It needs a whole path such as"),
+        ("FILE", "It needs a folder; this is a file"),
+        ("FILE/in", "It needs a folder that can be used (Not a directory)"),
+        ("MISSING/two/deep", "It needs a folder that is there"),
         ("/" + "x" * 2000, "at most 1000 characters"),
-        ("DATA", "expected a folder outside"),
+        ("DATA", "It needs a folder outside"),
     ],
 )
 def test_a_folder_that_cannot_be_is_named_and_what_was_typed_stays(
@@ -200,6 +200,6 @@ def test_behind_a_public_address_nobody_chooses_a_folder_of_the_machine(club, tm
         form = {"folder": str(tmp_path), "form_token": token_on(device)}
         answer = device.post("/records/folder", data=form)
     assert answer.status_code == 422
-    assert "expected one chosen on the machine itself" in answer.text
+    assert "It needs one chosen on the machine itself" in answer.text
     assert backups.show_backups(club.state.store.engine).chosen is None
     assert not (tmp_path / "about-fadeline-backups.txt").exists()

@@ -56,11 +56,11 @@ def test_a_device_on_the_network_reaches_the_feed_and_nothing_else(app, client, 
         (sent(0, current_a=1e9), "current_a at"),
         (sent(0, gauge_percent=140), "from 0 to 100 %"),
         ({"readings": []}, "readings"),
-        ({"readings": [{"at": "yesterday", "current_a": 9}]}, "at: got “yesterday”"),
+        ({"readings": [{"at": "yesterday", "current_a": 9}]}, "at”: “yesterday”"),
         ({"readings": [{"at": "2026-11-25T08:00:00", "current_a": 9}]}, "timezone"),
         ({"readings": [{"current_a": 9}]}, "at"),
         ({}, "readings"),
-        ([1, 2], "got"),
+        ([1, 2], "does not fit"),
     ],
 )
 def test_what_a_feed_must_not_send_is_refused_and_nothing_is_stored(

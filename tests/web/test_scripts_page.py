@@ -64,7 +64,7 @@ def test_null_is_called_what_json_calls_it(shown):
 
 
 def test_help_and_the_page_of_a_run_lead_there(client, run):
-    for path in ("/", run):
+    for path in ("/help", run):
         assert soup(client.get(path)).select("a[href='/help/scripts']")
 
 

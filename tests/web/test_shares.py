@@ -32,7 +32,7 @@ def test_a_link_opens_in_a_browser_that_knows_nothing(app, link):
         page = soup(stranger.get(link))
     assert page.h1.text == "Bench battery"
     assert page.select_one("figure.chart")
-    assert len(page.select("section > .scroll tbody tr")) == 5
+    assert len(page.select(".all .scroll tbody tr")) == 5
 
 
 def test_a_shared_page_holds_nothing_private_and_no_way_to_change(client, tested, link):

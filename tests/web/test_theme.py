@@ -99,9 +99,12 @@ def test_the_navigation_marks_where_one_is(client, tested):
         ("/", "Batteries", "page"),
         (f"/batteries/{tested.id}", "Batteries", "true"),
         ("/discharges/1", "Batteries", "true"),
-        ("/comparison", "Batteries", "true"),
-        ("/places/new", "Places", "true"),
-        ("/bin", "Bin", "page"),
+        ("/comparison", "Compare", "page"),
+        ("/settings", "Settings", "page"),
+        ("/places/new", "Settings", "true"),
+        ("/bin", "Settings", "true"),
+        ("/help", "Help", "page"),
+        ("/words", "Help", "true"),
     ):
         marked = soup(client.get(path)).select("nav[aria-label=Main] [aria-current]")
         assert [(a.text, a["aria-current"]) for a in marked] == [(label, value)], path
@@ -141,9 +144,9 @@ def test_what_travels_before_the_chart_library_is_small(client, tested):
 
 def test_the_answer_stands_before_any_chart_or_list_of_ways(client, tested):
     main = soup(client.get(f"/batteries/{tested.id}")).main
-    order = [one.get("class", [""])[0] for one in main.select(".facts, .ways, .chart")]
-    assert order[0] == "facts"
-    assert "Ah" in main.select_one(".answers dd").text
+    order = [one.get("class", [""])[0] for one in main.select(".glance, .facts, .ways, .chart")]
+    assert order[0] == "glance"
+    assert "Ah" in main.select_one(".glance dd").text
 
 
 def test_the_looks_of_the_device_are_all_regarded():

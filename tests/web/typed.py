@@ -13,7 +13,8 @@ BATTERY = {
     "test_interval_days": "91",
 }
 CONDITIONS = {
-    "started_at": "2026-11-01T08:30",
+    "day": "2026-11-01",
+    "start_time": "08:30",
     "charge_condition": "full_rested",
     "end_reason": "protection",
     "meter": "shunt",
@@ -31,7 +32,24 @@ def post_test(client, battery, action="store", rows=ROWS, **changes):
 PASTE = "time\tA\tV\n" + "\n".join(f"{h}:00\t9,0\t{13 - h / 5:.0f},2" for h in range(11))
 
 
+def as_sent(form):
+    """What a browser would send of a form as it was filled, without files and buttons."""
+    values = {}
+    for field in form.select("input[name], textarea[name]"):
+        if field.get("type") in ("checkbox", "radio") and not field.has_attr("checked"):
+            continue
+        if field.get("type") != "file":
+            values[field["name"]] = field.get("value", "") if field.name == "input" else field.text
+    for select in form.select("select[name]"):
+        chosen = select.select_one("option[selected]") or select.option
+        values[select["name"]] = chosen["value"]
+    return values
+
+
 def chosen(page, name):
     field = page.find(id=name)
+    if field.get("type") == "radio":
+        one = page.select_one(f"input[name={name}][checked]")
+        return one["value"] if one else ""
     one = field.select_one("option[selected]") if field.name == "select" else field
     return one["value"] if one else ""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
+from app.analysis.battery.answers import Answer, down_to, holds, loses, main_findings, next_due
 from app.analysis.battery.newest_test_check import Conditions, NewestTestCheck, watch
 from app.analysis.battery.next_test import NextTest, next_test
 from app.analysis.evidence.result import Result
@@ -16,7 +17,7 @@ from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate
 from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, Discharge
 from app.domain.entities.event import Event
-from app.domain.finding import EvidenceKind
+from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
@@ -45,6 +46,11 @@ class TestSummary:
     left_out_reason: str
     odd: bool
     only_result: bool
+
+    @property
+    def day(self) -> date:
+        """The day on which it began, where it was done."""
+        return self.started_at.date()
 
     @property
     def share_words(self) -> str:
@@ -109,6 +115,21 @@ class BatteryReport:
                 on=on,
             )
         return say("The test of {on} proves nothing.", on=on)
+
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """What it holds, loses, when it is down to its threshold, and when to test next."""
+        return (
+            holds(self.tests, self.rated_ah, self.as_of),
+            loses(self.fade, self.rated_ah),
+            down_to(self.end_of_life, self.rated_ah, self.as_of),
+            next_due(self.next_test, self.as_of),
+        )
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What else must be known beside the answers."""
+        return main_findings(self.fade, self.end_of_life)
 
     @property
     def due(self) -> bool:
@@ -192,7 +213,7 @@ def _trend(
     if about.in_service_since is not None and points:
         new = new_battery(about.in_service_since, about.rated_ah, points[0].day)
     end = project_end(points, fade, about.threshold, as_of, about.chemistry, new, lives)
-    watched = watch(points, dict(conditions), about.chemistry, about.rated_ah, lives)
+    watched = watch(points, dict(conditions), about.chemistry, lives)
     return fade, end, watched
 
 

@@ -68,7 +68,6 @@ def watch(
     points: Sequence[TrendPoint],
     conditions: dict[int, Conditions],
     chemistry: Chemistry = Chemistry.LFP,
-    rated_ah: float = 100.0,
     lives: UseAndClimate = UNKNOWN,
 ) -> NewestTestCheck:
     """Judge the newest measured test; conditions by discharge number, as far as they are known."""
@@ -77,36 +76,32 @@ def watch(
         key=lambda p: p.day,
     )
     if len(used) <= MIN_EARLIER:
-        words = say("Watching begins with the fourth measured test.")
+        words = say("From the fourth measured test on, odd results are pointed out.")
         return NewestTestCheck(Alarm.TOO_EARLY, None, words, ())
     chance = chance_of_newest(used, chemistry, lives)
     bend = _bend(used)
     innocent = _explanations(used, conditions)
     if bend is not None:
-        scale = -100 * DAYS_PER_YEAR / rated_ah
-        before, after = scale * bend.slope_before, scale * bend.slope_after
         words = say(
-            "The last {count} tests fall faster: {after:.1f} % of rated a year after "
-            "{before:.1f} % before.",
+            "Falling faster: {after:.1f} Ah a year over the last {count} tests, {before:.1f} Ah "
+            "before.",
             count=bend.tests_after,
-            after=after,
-            before=before,
+            after=-DAYS_PER_YEAR * bend.slope_after,
+            before=-DAYS_PER_YEAR * bend.slope_before,
         )
         return NewestTestCheck(
             Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent
         )
     if chance < LOW_CHANCE:
         words = say(
-            "The newest test is lower than the earlier ones allowed: so low a value comes by "
-            "chance in fewer than {percent:.0f} % of tests.",
+            "The newest test is unusually low: chance alone gives so little in fewer than "
+            "{percent:.0f} of 100 tests.",
             percent=100 * LOW_CHANCE,
         )
         return NewestTestCheck(
             Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent
         )
-    return NewestTestCheck(
-        Alarm.NONE, chance, say("The newest test is what the earlier ones allowed."), ()
-    )
+    return NewestTestCheck(Alarm.NONE, chance, say("The newest test fits the earlier ones."), ())
 
 
 def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
@@ -198,9 +193,5 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
 
 def _first_look(innocent: Sequence[str]) -> str:
     if innocent:
-        return say("Look at the innocent explanations first.")
-    return say(
-        "The notes offer no innocent explanation; an unfinished charge, a loose sense "
-        "wire or a load that dropped out unseen are the usual ones. Test once more "
-        "before you believe it."
-    )
+        return say("Something else was different this time: rule that out first.")
+    return say("An unfinished charge or a loose wire can look the same: test once more.")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.analysis.evidence.result import Result
-from app.analysis.evidence.verdict import FirstTest, chance_short, likelihood
+from app.analysis.evidence.verdict import EarlierTest, chance_short, likelihood
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
@@ -83,7 +83,7 @@ class LevelShown:
     words: str
 
 
-def threshold_level(threshold: Threshold, first: FirstTest | None) -> Level | None:
+def threshold_level(threshold: Threshold, first: EarlierTest | None) -> Level | None:
     """The end-of-life threshold as a level; None where it is a share of a test not yet made."""
     words = say("end-of-life threshold: {threshold}", threshold=threshold.words)
     if threshold.ah is not None:

@@ -1,4 +1,4 @@
-"""How a test stands against the label, and against the battery's first test."""
+"""How a test stands against the label, the battery's first test and the one before."""
 
 import math
 from dataclasses import dataclass
@@ -8,15 +8,32 @@ from scipy.special import stdtr
 
 from app.analysis.evidence.result import Result
 from app.analysis.statistics.budget import Budget
+from app.analysis.statistics.coverage import student_factor
 from app.domain.finding import EvidenceKind
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 NORMAL_FREEDOM = 1e9
+# By whether the change is more than its doubt, and whether it is a loss.
+_CHANGES = {
+    (False, True): N_(
+        "{change_ah:.1f} Ah less than on {day}, within the doubt of ± {doubt_ah:.1f} Ah"
+    ),
+    (False, False): N_(
+        "{change_ah:.1f} Ah more than on {day}, within the doubt of ± {doubt_ah:.1f} Ah"
+    ),
+    (True, True): N_(
+        "{change_ah:.1f} Ah less than on {day}; very likely {low_ah:.1f} to {high_ah:.1f} Ah less"
+    ),
+    (True, False): N_(
+        "{change_ah:.1f} Ah more than on {day}; very likely {low_ah:.1f} to {high_ah:.1f} Ah more"
+    ),
+}
 
 
 @dataclass(frozen=True)
-class FirstTest:
-    """The battery's first measured test; standard uncertainties in Ah.
+class EarlierTest:
+    """An earlier measured test of the battery; standard uncertainties in Ah.
 
     same_meter says that the gain is shared, so that it cancels in the difference.
     """
@@ -26,6 +43,7 @@ class FirstTest:
     standard_ah: float
     independent_ah: float
     same_meter: bool
+    degrees_of_freedom: int | None = None
 
 
 @dataclass(frozen=True)
@@ -63,7 +81,7 @@ def verdict(
     """Compare a result with a reference capacity that is exact (both in Ah)."""
     share = _proven(kind, capacity_ah, budget) / against_ah
     if kind is EvidenceKind.UNUSABLE:
-        return Verdict(against, against_ah, share, None, say("This test cannot be compared."))
+        return Verdict(against, against_ah, share, None, say("this test cannot be compared"))
     if kind is EvidenceKind.MEASURED:
         below = probability_below(capacity_ah, against_ah, budget)
         return Verdict(
@@ -75,12 +93,12 @@ def verdict(
         )
     if share >= 1:
         below = probability_below(capacity_ah, against_ah, budget)
-        words = say("at least {against}: the bound alone lies above it", against=against)
+        words = say("it held more than {against}, by the lower bound alone", against=against)
         return Verdict(against, against_ah, share, below, words)
     # Rounded down: a bound that is rounded up claims more than was counted.
     percent = math.floor(share * 100)
     words = say(
-        "cannot be told: at least {percent} % of {against} was there, perhaps all of it",
+        "it held at least {percent} % of {against}; this test cannot say how much more",
         percent=percent,
         against=against,
     )
@@ -104,7 +122,7 @@ def likelihood(probability: float) -> str:
 
 
 def verdicts(
-    result: Result, rated_ah: float, usable_ah: float, first: FirstTest | None
+    result: Result, rated_ah: float, usable_ah: float, first: EarlierTest | None
 ) -> tuple[Verdict, ...]:
     """Against the rated capacity, the rated less the reserve, and the first measured test."""
 
@@ -130,7 +148,7 @@ def verdicts(
     return tuple(made)
 
 
-def against_first(result: Result, first: FirstTest) -> Verdict:
+def against_first(result: Result, first: EarlierTest) -> Verdict:
     """Compare with the first measured test, which has an uncertainty of its own.
 
     With the same meter its gain is wrong by the same share both times and drops out.
@@ -142,16 +160,46 @@ def against_first(result: Result, first: FirstTest) -> Verdict:
     )
     share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is EvidenceKind.UNUSABLE:
-        return Verdict(words, first.capacity_ah, share, None, say("This test cannot be compared."))
-    if first.same_meter:
-        here, there = result.budget.independent_ah, first.independent_ah
-    else:
-        here, there = result.budget.standard_ah, first.standard_ah
-    below = chance_short(first.capacity_ah - result.capacity_ah, math.hypot(here, there))
+        return Verdict(words, first.capacity_ah, share, None, say("this test cannot be compared"))
+    below = chance_short(first.capacity_ah - result.capacity_ah, _standard_of_both(result, first))
     if result.kind is EvidenceKind.MEASURED:
         said = say("{likelihood} below {against}", likelihood=likelihood(below), against=words)
         return Verdict(words, first.capacity_ah, share, below, said)
-    said = say(
-        "cannot be told against {against}: this test gives a lower bound only", against=words
-    )
+    said = say("no comparison with {against}: this test gives a lower bound only", against=words)
     return Verdict(words, first.capacity_ah, share, None, said)
+
+
+def _standard_of_both(result: Result, earlier: EarlierTest) -> float:
+    """Standard uncertainty (Ah) of the difference: with one meter its gain drops out."""
+    if earlier.same_meter:
+        return math.hypot(result.budget.independent_ah, earlier.independent_ah)
+    return math.hypot(result.budget.standard_ah, earlier.standard_ah)
+
+
+def since(result: Result, before: EarlierTest) -> str:
+    """What became of the capacity since the measured test before, as one sentence without a stop.
+
+    The doubt is half the 95 % interval of the difference.
+    """
+    if result.kind is not EvidenceKind.MEASURED:
+        return say(
+            "the measured test before it gave {capacity_ah:.1f} Ah on {day}",
+            capacity_ah=before.capacity_ah,
+            day=before.on_date,
+        )
+    freedoms = (result.budget.degrees_of_freedom, before.degrees_of_freedom)
+    known = [one for one in freedoms if one is not None]
+    factor = student_factor(min(known) if known else None)
+    lost, doubt = (
+        before.capacity_ah - result.capacity_ah,
+        factor * _standard_of_both(result, before),
+    )
+    less, clear = lost >= 0, abs(lost) > doubt
+    return say(
+        _CHANGES[clear, less],
+        change_ah=abs(lost),
+        day=before.on_date,
+        doubt_ah=doubt,
+        low_ah=abs(lost) - doubt,
+        high_ah=abs(lost) + doubt,
+    )

@@ -19,10 +19,7 @@ def end_caveats(
     if found.outcome is ProjectionOutcome.NOT_YET_KNOWN:
         return ()
     if found.mostly_prior:
-        text = say(
-            "The tests change little yet: without them nearly the same would be said of any such "
-            "battery."
-        )
+        text = say("The tests change little yet: the date is nearly that of any such battery.")
         caveats.append(Finding("mostly_prior", text))
     if chemistry is not Chemistry.LFP:
         text = say(

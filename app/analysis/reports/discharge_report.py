@@ -11,7 +11,7 @@ from app.analysis.counting.delivered import Delivered
 from app.analysis.evidence.expectation import Expectation
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.result import Result
-from app.analysis.evidence.verdict import FirstTest, Verdict, verdicts
+from app.analysis.evidence.verdict import EarlierTest, Verdict, since, verdicts
 from app.analysis.statistics.budget import Contribution
 from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge
@@ -53,7 +53,8 @@ class Row:
 class DischargeReport:
     """One test with its result. Capacities in Ah; expanded_ah at 95 %.
 
-    capacity_ah is at reference conditions (or the lower bound), delivered_ah as counted.
+    capacity_ah is at reference conditions (or the lower bound), delivered_ah as counted;
+    since_last compares with the measured test before, empty where there is none.
     """
 
     id: int
@@ -98,6 +99,7 @@ class DischargeReport:
     rows: tuple[Row, ...]
     rows_in_all: int
     only_result: bool
+    since_last: str = ""
 
     @property
     def headline(self) -> str:
@@ -117,9 +119,10 @@ def discharge_report(
     battery: Battery,
     meter: Meter | None,
     result: Result,
-    first: FirstTest | None = None,
+    first: EarlierTest | None = None,
+    last: EarlierTest | None = None,
 ) -> DischargeReport:
-    """Build the report of one test; first is the battery's first measured test, if another."""
+    """Build the report of one test; first and last are the battery's measured tests before it."""
     details, about, delivered = test.details, battery.details, result.delivered
     mean_a = delivered.mean_current_a
     expected = None if mean_a is None else Expectation(about.rated_ah, about.reserve_share, mean_a)
@@ -168,24 +171,48 @@ def discharge_report(
         rows=rows,
         rows_in_all=len(details.readings),
         only_result=details.is_only_result,
+        since_last="" if last is None else since(result, last),
     )
 
 
-def first_measured(tests: Iterable[tuple[Discharge, Result]], test: Discharge) -> FirstTest | None:
+def first_measured(
+    tests: Iterable[tuple[Discharge, Result]], test: Discharge
+) -> EarlierTest | None:
     """The first measured of a battery's tests, in order of their start, where that is an earlier
     one than this."""
     for earlier, result in tests:
         if earlier.details.started_at >= test.details.started_at:
             return None
         if result.kind is EvidenceKind.MEASURED:
-            return FirstTest(
-                on_date=earlier.details.started_local.date(),
-                capacity_ah=result.capacity_ah,
-                standard_ah=result.budget.standard_ah,
-                independent_ah=result.budget.independent_ah,
-                same_meter=earlier.details.meter_id == test.details.meter_id,
-            )
+            return _as_earlier(earlier, result, test)
     return None
+
+
+def last_measured(
+    newest_first: Iterable[tuple[Discharge, Result]], test: Discharge
+) -> EarlierTest | None:
+    """The measured test before this one, among the battery's from the newest to the oldest; those
+    that the owner left out of the fade are passed over."""
+    for earlier, result in newest_first:
+        is_before = earlier.details.started_at < test.details.started_at
+        if (
+            is_before
+            and result.kind is EvidenceKind.MEASURED
+            and not earlier.details.left_out_reason
+        ):
+            return _as_earlier(earlier, result, test)
+    return None
+
+
+def _as_earlier(earlier: Discharge, result: Result, test: Discharge) -> EarlierTest:
+    return EarlierTest(
+        on_date=earlier.details.started_local.date(),
+        capacity_ah=result.capacity_ah,
+        standard_ah=result.budget.standard_ah,
+        independent_ah=result.budget.independent_ah,
+        same_meter=earlier.details.meter_id == test.details.meter_id,
+        degrees_of_freedom=result.budget.degrees_of_freedom,
+    )
 
 
 def _rows(test: Discharge, delivered: Delivered, expectation: Expectation) -> tuple[Row, ...]:

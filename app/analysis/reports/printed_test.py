@@ -5,7 +5,7 @@ from datetime import date
 
 from app.analysis.evidence.promised_capacity import LevelShown, hold_against, threshold_level
 from app.analysis.evidence.result import Result
-from app.analysis.evidence.verdict import FirstTest
+from app.analysis.evidence.verdict import EarlierTest
 from app.analysis.reports.deviation import Deviation, deviations, uncorrected
 from app.analysis.reports.discharge_report import DischargeReport, Row, discharge_report, evenly
 from app.analysis.reports.procedure import Procedure, procedure_of
@@ -70,7 +70,7 @@ def printed_test(
     battery: Battery,
     meter: Meter | None,
     result: Result,
-    first: FirstTest | None,
+    first: EarlierTest | None,
     issued_on: date,
 ) -> PrintedTest:
     """Build the report; first is the battery's first measured test, if another."""

@@ -4,6 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from app.analysis.battery.answers import Answer, down_to, holds, loses, main_findings
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.analysis.corrections.reference_conditions import Correction
@@ -13,6 +14,7 @@ from app.analysis.projection.end_of_life import EndOfLife
 from app.analysis.reports.discharge_report import DischargeReport, Row
 from app.analysis.statistics.budget import Contribution
 from app.domain.finding import EvidenceKind, Finding
+from app.domain.i18n.message import say
 from app.domain.share import SharePart
 
 EVERYTHING = frozenset(SharePart)
@@ -53,6 +55,46 @@ class SharedReport:
     end_of_life: EndOfLife | None
     watch_words: str
     events: tuple[SharedEvent, ...]
+
+    @property
+    def claim(self) -> str:
+        """What the tests showed, in one sentence."""
+        if self.fade is None:
+            return self.newest_words
+        measured = [
+            test
+            for test in self.tests
+            if test.kind is EvidenceKind.MEASURED and not test.left_out_reason
+        ]
+        if len(measured) < 2:
+            return self.newest_words
+        first, last = measured[0], measured[-1]
+        return say(
+            "{count} measured tests from {start} to {end}: {first_ah:.1f} ± {first_doubt:.1f} Ah "
+            "in the first, {last_ah:.1f} ± {last_doubt:.1f} Ah in the last.",
+            count=len(measured),
+            start=first.day,
+            end=last.day,
+            first_ah=first.capacity_ah,
+            first_doubt=first.expanded_ah,
+            last_ah=last.capacity_ah,
+            last_doubt=last.expanded_ah,
+        )
+
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """The answers of the parts that are shown; when to test next is the owner's own."""
+        made = []
+        if self.fade is not None:
+            made = [holds(self.tests, self.rated_ah, self.as_of), loses(self.fade, self.rated_ah)]
+        if self.end_of_life is not None:
+            made.append(down_to(self.end_of_life, self.rated_ah, self.as_of))
+        return tuple(made)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What else must be known beside the answers."""
+        return main_findings(self.fade, self.end_of_life)
 
 
 @dataclass(frozen=True)

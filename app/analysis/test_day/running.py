@@ -18,12 +18,21 @@ from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.meter import MeterDetails
 from app.domain.entities.run import Run, RunReading, RunState
 from app.domain.finding import Finding
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, CelsiusRange, say
 from app.domain.readings import ON_SHARE
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04
+_CLOSE_TO_EMPTY = N_(
+    "{newest_v:.2f} V is close to {empty_v:.2f} V, where it is empty: stay with it and note the "
+    "moment it cuts off."
+)
+_EMPTY = N_(
+    "{newest_v:.2f} V is at or below {empty_v:.2f} V, where it is empty: note the moment it cuts "
+    "off, and end the test."
+)
 ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
 # A first reading later than this leaves charge out that the result does not hold.
@@ -234,12 +243,8 @@ def _of_voltage(
     found = []
     empty_v = about.cut_off_v or about.empty_v
     if newest_v <= empty_v * (1 + NEAR_EMPTY_SHARE):
-        words = say(
-            "{newest_v:.2f} V is close to {empty_v:.2f} V, where it is empty: stay with it and "
-            "note the moment it cuts off.",
-            newest_v=newest_v,
-            empty_v=empty_v,
-        )
+        text = _CLOSE_TO_EMPTY if newest_v > empty_v else _EMPTY
+        words = say(text, newest_v=newest_v, empty_v=empty_v)
         found.append(Finding("near_empty", words))
     volts = [one.given.voltage_v for one in counting if one.given.voltage_v is not None]
     if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and loaded:

@@ -194,6 +194,9 @@ class Reader:
         written = format(value, spec)
         if "e+" in written:
             written = f"{float(written):.0f}"
+        if written.startswith("-") and not set(written) & set("123456789"):
+            # What is rounded to nothing has no sign.
+            written = written[1:]
         return self.with_sign(written.replace("-", "−"))
 
     def with_sign(self, digits: str) -> str:

@@ -178,12 +178,12 @@ def _same_days_said(tests: Sequence[PastTest]) -> list[str]:
     days = [one.day for one in tests]
     twice = sorted({day for day in days if days.count(day) > 1})
     return [
-        say("Two tests are of {day}; they were both kept, in the order of the table.", day=f"{day}")
+        say("Two tests are of {day}; they were both kept, in the order of the table.", day=str(day))
         if days.count(day) == 2
         else say(
             "{count} tests are of {day}; all were kept, in the order of the table.",
             count=days.count(day),
-            day=f"{day}",
+            day=str(day),
         )
         for day in twice
     ]

@@ -6,8 +6,13 @@ from datetime import UTC, datetime, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.evidence.result import analyse_test
-from app.analysis.reports.discharge_report import DischargeReport, discharge_report, first_measured
+from app.analysis.evidence.result import Result, analyse_test
+from app.analysis.reports.discharge_report import (
+    DischargeReport,
+    discharge_report,
+    first_measured,
+    last_measured,
+)
 from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.entities.meter import Meter
@@ -81,20 +86,34 @@ def report_on(
     meter = meters.get(session, test.details.meter_id) if test.details.meter_id else None
     result = store.results.result(test, battery, meter)
     by_id = {meter.id: meter for meter in meters.all_kept(session)}
-    # One by one: those after the first measured test are not needed.
-    with_results = (
-        (one, store.results.result(one, battery, by_id.get(one.details.meter_id or 0)))
-        for one in tests or discharges.of_battery(session, battery.id)
-    )
-    return discharge_report(test, battery, meter, result, first_measured(with_results, test))
+    in_order = tests or discharges.of_battery(session, battery.id)
+    before = [one for one in in_order if one.details.started_at < test.details.started_at]
+
+    def judged(one: Discharge) -> tuple[Discharge, Result]:
+        return one, store.results.result(one, battery, by_id.get(one.details.meter_id or 0))
+
+    # One by one: those between the first measured test and the last one are not needed.
+    first = first_measured(map(judged, before), test)
+    last = last_measured(map(judged, reversed(before)), test)
+    return discharge_report(test, battery, meter, result, first, last)
 
 
 def try_discharge(
-    store: Store, battery_id: int, details: DischargeDetails, meter: MeterChoice
+    store: Store,
+    battery_id: int,
+    details: DischargeDetails,
+    meter: MeterChoice,
+    edited_id: int | None = None,
 ) -> DischargeReport:
-    """Report on a test without storing it. Raises InvalidInput where it cannot be one."""
+    """Report on a test without storing it; edited_id is the test that it is to replace.
+
+    Raises InvalidInput where it cannot be stored.
+    """
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
+        details = _with_free_start(session, battery_id, details, edited_id or 0)
+        if details.started_at in discharges.starts(session, battery_id, edited_id or 0):
+            raise discharges.start_taken(details)
     about = meter_details(store, meter)
     result = analyse_test(details, battery.details, about)
     unstored = Discharge(0, battery_id, details, 0)

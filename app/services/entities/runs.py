@@ -2,6 +2,7 @@
 
 import secrets
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -82,10 +83,15 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
         return RunStanding(run.state, runs.count_readings(session, run_id))
 
 
-def list_running(store: Store) -> list[Run]:
-    """Every test that runs now."""
+def show_running(store: Store, now: datetime) -> tuple[RunView, ...]:
+    """Every test that runs now, as it stands; none of a battery in the bin."""
     with read_session(store.engine) as session:
-        return runs.running(session)
+        going = runs.running(session)
+    found = []
+    for run in going:
+        with suppress(NotFound):
+            found.append(show_run(store, run.id, now))
+    return tuple(found)
 
 
 def note_reading(

@@ -124,12 +124,17 @@ def _flush(session: Session, details: DischargeDetails) -> None:
     except IntegrityError as error:
         if "started_at" not in str(error.orig):
             raise
-        raise InvalidInput.because(
-            say("start of the test"),
-            f"{details.started_local:%Y-%m-%d %H:%M}",
-            say("a moment at which no other test of this battery starts"),
-            "started_at",
-        ) from error
+        raise start_taken(details) from error
+
+
+def start_taken(details: DischargeDetails) -> InvalidInput:
+    """The refusal of a test that starts when another of its battery does."""
+    return InvalidInput.because(
+        say("start of the test"),
+        f"{details.started_local:%Y-%m-%d %H:%M}",
+        say("a moment at which no other test of this battery starts"),
+        "started_at",
+    )
 
 
 def _row(session: Session, discharge_id: int) -> DischargeRow:

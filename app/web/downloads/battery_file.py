@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.analysis.reports.discharge_report import Row
 from app.analysis.reports.sent_report import SentReport, sent_report
 from app.analysis.reports.shared_report import SharedReport, SharedTest
-from app.charts.battery_chart import fade_svg
+from app.charts.battery_chart import fade_svg, trend_caption
 from app.charts.discharge_chart import discharge_svg
 from app.domain.i18n.message import ENGLISH
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
@@ -27,7 +27,6 @@ router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
 TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
 _THINNER = 0.8
-_WIDE = 760.0
 
 
 @dataclass(frozen=True)
@@ -78,7 +77,7 @@ class FilePage:
     tests: tuple[ShownTest, ...]
     sources: tuple[str, ...]
     trend: str
-    narrow_trend: str
+    caption: str
     style: str
     data_name: str
     data_address: str
@@ -131,8 +130,8 @@ def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) ->
         report=report.report,
         tests=tuple(_shown(test, level, number) for number, test in enumerate(newest_first)),
         sources=_sources(report),
-        trend=fade_svg(report.report, _WIDE),
-        narrow_trend=fade_svg(report.report),
+        trend=fade_svg(report.report),
+        caption=trend_caption(report.report),
         style=_style(),
         data_name=f"{name}.zip",
         data_address=DATA_ADDRESS + base64.b64encode(data).decode(),

@@ -7,13 +7,13 @@ from types import MappingProxyType
 
 from app.domain import quantity
 from app.domain.chemistry import Chemistry
-from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.errors import FieldError
 from app.domain.i18n.message import say
 from app.domain.threshold import ThresholdKind
 from app.web.forms import appliance_rows, battery_use_form
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
-from app.web.forms.form_reader import FormReader
+from app.web.forms.form_reader import SEEN, FormReader
 
 DEFAULTS = {
     "chemistry": Chemistry.LFP.value,
@@ -29,14 +29,32 @@ DEFAULTS = {
 }
 
 
+# What is asked for on a page of the battery that uses it, by the end of the page's address.
+PARTS = {
+    "road": ("daily_use_ah", "charge_ah_a_day", "cold_week_c", "rows"),
+    "warranty": (
+        *("warranty_from", "warranty_years", "warranty_cycles", "warranty_percent"),
+        *("price", "currency"),
+    ),
+    "heat": (
+        *("drawn_ah_a_week", "full_discharges_a_year"),
+        *("waits_at_low_percent", "waits_at_high_percent"),
+    ),
+}
+# Of these, what a new battery's form asks for as well or has a value for from the beginning.
+_EARLIER = {"daily_use_ah", *battery_use_form.DEFAULTS}
+
+
 @dataclass(frozen=True)
 class BatteryFormPage:
     """What battery_form.html needs. battery_id is None for a new one.
 
-    again says, by field, which earlier battery a value is taken from.
+    again says, by field, which earlier battery a value is taken from; whole, that the form also
+    has the parts that a new battery's does without (PARTS).
     """
 
     battery_id: int | None
+    whole: bool
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
     appliances: tuple[tuple[str, ...], ...]
@@ -55,7 +73,36 @@ def battery_form_page(
     """The form with what was typed; asked for more rows of appliances it has them."""
     more = appliance_rows.MORE_ROWS if wants_rows(values) else 0
     rows = appliance_rows.appliance_rows(values, more)
-    return BatteryFormPage(battery_id, values, problems, rows, again)
+    # A part that was sent is shown again, whoever sent it.
+    sent = any(
+        value and name not in _EARLIER and any(_belongs(name, part) for part in PARTS)
+        for name, value in values.items()
+    )
+    return BatteryFormPage(
+        battery_id, battery_id is not None or sent, values, problems, rows, again
+    )
+
+
+def form_of(battery: Battery, problems: tuple[FieldError, ...] = ()) -> BatteryFormPage:
+    """The form with what is stored."""
+    values = battery_values(battery.details) | {SEEN: str(battery.version)}
+    return battery_form_page(battery.id, values, problems)
+
+
+def with_part(details: BatteryDetails, part: str, values: Mapping[str, str]) -> dict[str, str]:
+    """The values of the whole form where those of one part were sent; the others are as stored."""
+    stored = battery_values(details).items()
+    kept = {name: value for name, value in stored if not _belongs(name, part)}
+    besides = (SEEN, "action")
+    return kept | {
+        name: value for name, value in values.items() if _belongs(name, part) or name in besides
+    }
+
+
+def _belongs(name: str, part: str) -> bool:
+    """Whether a field, or a cell of the table of appliances, is one of this part."""
+    appliance = name.rpartition("_")[0] in appliance_rows.COLUMNS
+    return name in PARTS[part] or (part == "road" and appliance)
 
 
 def wants_rows(values: Mapping[str, str]) -> bool:

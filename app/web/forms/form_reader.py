@@ -149,7 +149,8 @@ class FormReader:
             return kind(text)
         except ValueError:
             choices = joined(", ", (say(getattr(one, "label", one.value)) for one in kind))
-            self.refuse(label, text, say("one of: {choices}", choices=choices), name)
+            allowed = say("one of: {choices}", choices=choices) if text else choices
+            self.refuse(label, text, allowed, name)
             return next(iter(kind))
 
     def answer(self, name: str, kind: type[Choice]) -> Choice | None:

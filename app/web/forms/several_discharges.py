@@ -35,7 +35,8 @@ def read_several(
     refused = [
         FieldError(label, values[name], say("nothing: it is about one discharge"), name)
         for name, label in (
-            ("started_at", say("start of the test")),
+            ("day", say("day of the test")),
+            ("start_time", say("start time")),
             ("ended_after_h", say("hours until the end")),
         )
         if values.get(name, "").strip()

@@ -1,87 +1,52 @@
-"""Pages of batteries: the list, one battery, its form and the bin."""
+"""Pages of a battery: its answers, its curves and its form."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.battery.answers import Answer, next_due
+from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.discharge_curves import Curves
 from app.analysis.evidence.verdict import likelihood
 from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
 from app.charts.curves_chart import curves_chart
-from app.charts.sparkline import SmallTrend, small_trend
 from app.domain.entities.battery import Battery
 from app.domain.entities.event import EventKind
-from app.domain.entities.run import Run
+from app.domain.entities.run import Run, RunState
 from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of, truncate
 from app.domain.i18n.message import long_day, say
-from app.domain.limits import MAX_NAME_LENGTH
 from app.domain.share import Share
 from app.services.access import shares
-from app.services.backups import backups
-from app.services.entities import batteries, bin, runs
+from app.services.entities import batteries
 from app.services.entities.previous_values import last_battery
 from app.web.forms import battery_form, previous_values
-from app.web.forms.battery_form import battery_form_page, battery_values, read_battery, wants_rows
-from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
+from app.web.forms.battery_form import (
+    battery_form_page,
+    form_of,
+    read_battery,
+    wants_rows,
+    with_part,
+)
+from app.web.forms.form_reader import Posted, asked_again, base_version, texts
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import (
-    EXAMPLE,
-    MAX_BATTERIES,
     Id,
     now_of,
     page,
     see_other,
-    settings_of,
     store_of,
     today_of,
 )
+from app.web.request import path_of
 from app.web.security.page_cache import keep
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-
-
-@dataclass(frozen=True)
-class Card:
-    """A battery in the list. trend is its small picture, empty without a test.
-
-    in_question are its tests with open questions, in the order of time.
-    """
-
-    id: int
-    name: str
-    rated_ah: float
-    nominal_v: float
-    chemistry: str
-    latest: TestSummary | None
-    fade: str
-    next_test: date | None
-    due: bool
-    trend: SmallTrend | None
-    in_question: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class BatteriesPage:
-    """What batteries.html needs. before and behind are where the neighbouring pages begin, None
-    where there is none."""
-
-    listing: batteries.Listing[Card]
-    before: int | None
-    behind: int | None
-    running: tuple[Run, ...]
-    binned: int
-    backup_note: str
-    # Whether the example beside them is open, None where there is none: in itself.
-    example_open: bool | None
-    open_example: str
 
 
 @dataclass(frozen=True)
@@ -90,6 +55,7 @@ class BatteryPage:
 
     battery: Battery
     report: BatteryReport
+    answers: tuple[Answer, ...]
     in_question: tuple[int, ...]
     trend: Chart | None
     runs: tuple[Run, ...]
@@ -109,49 +75,6 @@ class CurvesPage:
 
     curves: Curves
     laid: Chart | None
-
-
-@router.get("/", name="batteries")
-def show_batteries(
-    request: Request,
-    find: Annotated[str, Query(max_length=MAX_NAME_LENGTH)] = "",
-    first: Annotated[int, Query(ge=0, le=MAX_BATTERIES)] = 0,
-) -> Response:
-    store = store_of(request)
-    listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)
-    running = tuple(runs.list_running(store))
-    # Where there is nothing yet, and in the demo, there is nothing to back up.
-    quiet = settings_of(request).demo or not listing.found
-    note = "" if quiet else backups.quiet_note(store.engine, now_of(request))
-    beside = getattr(request.app.state, "example", None)
-    context = BatteriesPage(
-        listing,
-        before=max(0, first - batteries.A_PAGE) if first else None,
-        behind=listing.last if listing.last < listing.found else None,
-        running=running,
-        binned=bin.count_binned(store),
-        backup_note=note,
-        example_open=None if beside is None else beside.is_open,
-        open_example=f"{EXAMPLE}/",
-    )
-    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
-    return page(request, "batteries.html", context, notice=notice_of(request))
-
-
-def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
-    return Card(
-        id=report.id,
-        name=report.name,
-        rated_ah=report.rated_ah,
-        nominal_v=report.nominal_v,
-        chemistry=report.chemistry,
-        latest=report.latest,
-        fade=report.fade.words,
-        next_test=report.next_test.due,
-        due=report.due,
-        trend=small_trend(report),
-        in_question=in_question,
-    )
 
 
 @router.get("/batteries/new", name="new_battery")
@@ -194,6 +117,7 @@ def battery_page(
     context = BatteryPage(
         battery=view.battery,
         report=view.report,
+        answers=_answers(view.report, view.runs),
         in_question=view.in_question,
         trend=trend_chart(view.report),
         runs=view.runs,
@@ -207,6 +131,13 @@ def battery_page(
     )
     status = 422 if problems else 200
     return page(request, "battery.html", context, status, notice_of(request))
+
+
+def _answers(report: BatteryReport, of_battery: Sequence[Run]) -> tuple[Answer, ...]:
+    """Where a test is running, that is the next one."""
+    if not any(run.state is RunState.RUNNING for run in of_battery):
+        return report.answers
+    return (*report.answers[:-1], next_due(report.next_test, report.as_of, running=True))
 
 
 def _asked(text: str, report: BatteryReport) -> str:
@@ -238,14 +169,26 @@ def show_curves(request: Request, battery_id: Id) -> Response:
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")
 def edit_battery(request: Request, battery_id: Id) -> Response:
     battery = batteries.get_battery(store_of(request), battery_id)
-    values = battery_values(battery.details) | {SEEN: str(battery.version)}
-    context = battery_form_page(battery_id, values)
-    return page(request, "battery_form.html", context)
+    return page(request, "battery_form.html", form_of(battery))
 
 
 @router.post("/batteries/{battery_id}", name="change_battery")
 def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
-    values = texts(form)
+    return _change(request, battery_id, texts(form), "battery")
+
+
+@router.post("/batteries/{battery_id}/road", name="change_road")
+@router.post("/batteries/{battery_id}/warranty", name="change_warranty")
+@router.post("/batteries/{battery_id}/heat", name="change_heat")
+def change_part(request: Request, battery_id: Id, form: Posted) -> Response:
+    """Store what one of the battery's pages asks for. Refused, it is the form of all of it."""
+    part = path_of(request).rpartition("/")[2]
+    details = batteries.get_battery(store_of(request), battery_id).details
+    return _change(request, battery_id, with_part(details, part, texts(form)), part)
+
+
+def _change(request: Request, battery_id: int, values: Mapping[str, str], then: str) -> Response:
+    """Store a battery's form and go on to the page of that name."""
     if wants_rows(values):
         return page(request, "battery_form.html", battery_form_page(battery_id, values))
     try:
@@ -258,4 +201,4 @@ def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
         context = battery_form_page(battery_id, asked_again(values, error), problems_of(error))
         return page(request, "battery_form.html", context, 422)
     done = edited(EntityKind.BATTERY, battery_id, before, changed.version)
-    return see_other(request, "battery", done=done, battery_id=battery_id)
+    return see_other(request, then, done=done, battery_id=battery_id)

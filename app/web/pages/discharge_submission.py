@@ -11,7 +11,6 @@ from starlette.datastructures import FormData
 from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
-from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import FOLDED_COLUMN
 from app.services.entities import discharges, doubts
@@ -23,24 +22,32 @@ from app.services.exchange.staged_upload import Meant, Source, StagedUpload
 from app.services.store import Store
 from app.web.forms.discharge_form import (
     MAX_EDITED_ROWS,
-    MORE_ROWS,
     PASTED,
     Given,
-    check_row_count,
     chosen_layout,
     chosen_uses,
     read_discharge,
-    typed_rows,
 )
+from app.web.forms.entry_way import WAY, Way, is_noted, taken_way
 from app.web.forms.form_reader import asked_again, texts, upload
-from app.web.forms.noted_result_form import is_noted
 from app.web.forms.several_discharges import WHICH, read_several, wants_all
+from app.web.forms.typed_table import (
+    MORE_ROWS,
+    check_row_count,
+    has_typed_rows,
+    rows_with_readings,
+    typed_rows,
+    with_more_times,
+)
 from app.web.rendering.rendering import now_of, store_of, today_of
 
 
 @dataclass(frozen=True)
 class Step:
-    """What the form came to: a test that can be stored, or the problems that stand against it."""
+    """What the form came to: a test that can be stored, or the problems that stand against it.
+
+    unused are the ways in which something was entered that the test does not take.
+    """
 
     values: Mapping[str, str]
     staged: StagedUpload | None = None
@@ -49,6 +56,7 @@ class Step:
     problems: tuple[FieldError, ...] = ()
     questions: tuple[StorageQuestion, ...] = ()
     several: tuple[ComingTest, ...] = ()
+    unused: tuple[Way, ...] = ()
 
     @property
     def is_answered(self) -> bool:
@@ -68,17 +76,24 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     values = texts(form)
     if values.get("action") == "more_rows":
         return Step(values | {"rows": str(len(typed_rows(values)) + MORE_ROWS)})
+    if values.get("action") == "times":
+        try:
+            return Step(with_more_times(values))
+        except InvalidInput as refused:
+            return Step(values, problems=refused.problems)
     if values.get("action") == "counter":
         return Step(values | {FOLDED_COLUMN: "yes"})
     if values.get("action") == "drop_file":
         return Step(_without_file(request, values))
-    # Told in the order of the page: the conditions stand above the readings.
     problems: list[FieldError] = []
     of_readings: list[FieldError] = []
     staged: StagedUpload | None = None
     source: Source | None = None
+    unused: tuple[Way, ...] = ()
     try:
-        values, staged, source = _readings(request, battery_id, form, values, test)
+        way, unused = _way(form, values, test)
+        values |= {WAY: way.value}
+        values, staged, source = _readings(request, battery_id, form, values, way, test)
         if staged is not None and staged.discharges and wants_all(values) and test is None:
             return _all_of_them(request, battery_id, values, staged)
         if staged is not None:
@@ -89,22 +104,57 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     questions: tuple[StorageQuestion, ...] = ()
     try:
         # Conditions are checked even where the readings are not good yet.
-        stand_in = source or Source(Readings.of([0.0, 1.0], [1.0, 1.0]))
         given = read_discharge(
-            values, stand_in, None if test is None else test.details, today_of(request)
+            values, source, None if test is None else test.details, today_of(request)
         )
         discharges.check_start(given.details, now_of(request))
         if source is not None:
             report = discharges.try_discharge(
-                store_of(request), battery_id, given.details, given.meter
+                store_of(request),
+                battery_id,
+                given.details,
+                given.meter,
+                None if test is None else test.id,
             )
             questions, values = _asked(request, battery_id, given.details, source, test, values)
     except FadelineError as error:
         problems += problems_of(error)
-    told = (*problems, *of_readings)
+    told = _in_order_of_page(problems, of_readings)
     if given is not None:
         given = replace(given, details=doubts.with_answers(given.details, questions))
-    return Step(values, staged, None if told else given, report, told, questions)
+    return Step(values, staged, None if told else given, report, told, questions, unused=unused)
+
+
+def _in_order_of_page(
+    of_conditions: list[FieldError], of_readings: list[FieldError]
+) -> tuple[FieldError, ...]:
+    """The day stands above the readings, everything else below them."""
+    above = [one for one in of_conditions if one.field in ("day", "start_time", "started_at")]
+    below = [one for one in of_conditions if one not in above]
+    return (*above, *of_readings, *below)
+
+
+def _way(
+    form: FormData, values: Mapping[str, str], test: Discharge | None
+) -> tuple[Way, tuple[Way, ...]]:
+    """The way by which the test came in, and the others that hold something, too."""
+    waiting = values.get("source", "") if values.get("staged") else None
+    there = {
+        Way.TYPED: has_typed_rows(values),
+        Way.PASTED: bool(values.get("pasted", "").strip()) or waiting == PASTED,
+        Way.FILE: upload(form, "file") is not None or waiting not in (None, PASTED),
+        Way.RESULT: is_noted(values),
+    }
+    filled = [way for way, holds in there.items() if holds]
+    # Rows that the form itself showed were not typed to be read instead of what is new.
+    shown = test is not None or waiting is not None
+    if shown and Way.TYPED in filled and len(filled) > 1 and WAY not in values:
+        filled.remove(Way.TYPED)
+    way = taken_way(values, filled)
+    others = [one for one in filled if one is not way]
+    if test is not None and kept_readings(test) is None and Way.TYPED in others:
+        others.remove(Way.TYPED)
+    return way, tuple(others)
 
 
 def _all_of_them(
@@ -168,56 +218,55 @@ def _readings(
     battery_id: int,
     form: FormData,
     values: dict[str, str],
+    way: Way,
     test: Discharge | None,
 ) -> tuple[dict[str, str], StagedUpload | None, Source | None]:
     """The readings of the form: a new file or paste, a staged one, typed rows, or what was kept."""
     store = store_of(request)
-    given, origin = _posted(form, values)
-    typed = any(any(row) for row in typed_rows(values))
-    kept = kept_readings(test)
-    if is_noted(values):
-        if given is not None or typed or values.get("staged"):
-            both = say("readings and a noted result")
-            raise InvalidInput.because(say("test"), both, say("one of the two"), "counted_ah")
+    if way is Way.RESULT:
         return values | {"source": ""}, None, Source(Readings.of([], []))
-    if given is not None:
-        retyped = test is not None and kept is None
-        if typed and not retyped:
-            # Pasted, or the name of a file.
-            called = say("pasted") if origin == PASTED else origin
-            both = say("typed rows and a {origin} table", origin=called)
-            raise InvalidInput.because(say("readings"), both, say("one of the two"), "readings")
-        staged = upload_staging.stage(store, given.read(), _chosen_part(values), battery_id)
-        values = {name: text for name, text in values.items() if not name.startswith("use_")}
-        values |= {"source": origin, "pasted": ""}
-        return values, staged, staged.source
-    if values.get("staged"):
-        if values.get("sheet", "") not in ("", values.get("shown_sheet")):
-            # What was chosen is about another sheet's columns.
-            values = _without_answers(values) | {"sheet": values["sheet"]}
-        staged = upload_staging.look_at(
-            store,
-            values["staged"],
-            chosen_uses(values),
-            _chosen_part(values),
-            chosen_layout(values),
-            battery_id,
-        )
-        return values, staged, staged.source
+    if way is not Way.TYPED:
+        given, origin = _posted(form, values, way)
+        if given is not None:
+            staged = upload_staging.stage(store, given.read(), _chosen_part(values), battery_id)
+            values = {name: text for name, text in values.items() if not name.startswith("use_")}
+            values |= {"source": origin} | ({"pasted": ""} if way is Way.PASTED else {})
+            return values, staged, staged.source
+        if values.get("staged"):
+            return _waiting(request, battery_id, values)
     check_row_count(values)
-    if kept is not None and not typed:
+    kept = kept_readings(test)
+    if kept is not None and not has_typed_rows(values):
         return values, None, Source(kept)
     values["source"] = ""
-    return values, None, upload_staging.typed_source(typed_rows(values))
+    return values, None, upload_staging.typed_source(rows_with_readings(values))
 
 
-def _posted(form: FormData, values: Mapping[str, str]) -> tuple[BinaryIO | None, str]:
+def _waiting(
+    request: Request, battery_id: int, values: dict[str, str]
+) -> tuple[dict[str, str], StagedUpload, Source | None]:
+    """A file that came before, with what its owner says of its columns now."""
+    if values.get("sheet", "") not in ("", values.get("shown_sheet")):
+        # What was chosen is about another sheet's columns.
+        values = _without_answers(values) | {"sheet": values["sheet"]}
+    staged = upload_staging.look_at(
+        store_of(request),
+        values["staged"],
+        chosen_uses(values),
+        _chosen_part(values),
+        chosen_layout(values),
+        battery_id,
+    )
+    return values, staged, staged.source
+
+
+def _posted(form: FormData, values: Mapping[str, str], way: Way) -> tuple[BinaryIO | None, str]:
     """A new file or a new paste, and what it is called. The size is looked at first."""
-    file = upload(form, "file")
+    file = upload(form, "file") if way is Way.FILE else None
     if file is not None:
         upload_staging.check_size(file.size or 0)
         return file.file, (file.filename or "file")[:200]
-    pasted = values.get("pasted", "")
+    pasted = values.get("pasted", "") if way is Way.PASTED else ""
     return (BytesIO(pasted.encode()), PASTED) if pasted.strip() else (None, "")
 
 

@@ -7,6 +7,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
+from starlette.routing import NoMatchFound
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
@@ -27,15 +28,14 @@ from app.web.forms.discharge_form import (
     DischargeFormPage,
     discharge_values,
     meter_options,
-    shows_counter,
-    typed_rows,
 )
+from app.web.forms.entry_way import WAY, of_other_ways, shown_way
 from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, texts
-from app.web.forms.noted_result_form import is_noted
+from app.web.forms.typed_table import shows_counter, typed_rows
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import came_in, edited, notice_of
-from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
+from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
 from app.web.security.heavy_work import heavy
 from app.web.security.page_cache import keep
 
@@ -96,7 +96,8 @@ def original_file(request: Request, attachment_id: Id) -> Response:
 @router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
 def new_discharge(request: Request, battery_id: Id) -> Response:
     proposed = previous_values.of_test(last_test(store_of(request), battery_id))
-    return _form_page(request, battery_id, None, Step(dict(proposed.values)))
+    way = {WAY: request.query_params.get(WAY, "")}
+    return _form_page(request, battery_id, None, Step({**proposed.values, **way}))
 
 
 @router.post("/batteries/{battery_id}/discharges", name="add_discharge")
@@ -203,6 +204,14 @@ def _stored(request: Request, step: Step, test: Discharge, before: int = 0) -> R
     return see_other(request, "discharge", done=done, discharge_id=test.id)
 
 
+def _past_tests(request: Request, battery_id: int) -> str:
+    """The page for many tests at once; empty where this program has none."""
+    try:
+        return path_to(request, "past_tests", battery_id=battery_id)
+    except NoMatchFound:
+        return ""
+
+
 def _form_page(request: Request, battery_id: int, test: Discharge | None, step: Step) -> Response:
     store = store_of(request)
     kept = kept_readings(test)
@@ -224,7 +233,10 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         questions=step.questions,
         several=step.several,
         counter=shows_counter(step.values),
-        noted=is_noted(step.values),
+        way=None if kept is not None and WAY not in step.values else shown_way(step.values),
+        unused=step.unused,
+        carried={} if step.staged is None else of_other_ways(step.values),
+        past_tests=_past_tests(request, battery_id) if test is None else "",
     )
     unanswered = step.values.get("action") == "store" and not step.is_answered
     refused = step.problems or unanswered

@@ -25,9 +25,7 @@ from app.web.rendering.error_pages import plain_page
 from app.web.rendering.rendering import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
-_CLOSED = N_(
-    "The example is closed. Where you have no batteries yet, the first page opens it again."
-)
+_CLOSED = N_("The example is closed. The page “Help” opens it again.")
 
 
 @dataclass(frozen=True)

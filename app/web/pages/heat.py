@@ -13,9 +13,11 @@ from app.charts.heat_chart import temperature_calendar_chart, temperature_hours_
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.entities import places
+from app.services.entities.batteries import get_battery
 from app.services.reports import heat
 from app.services.reports.heat import HeatView
 from app.web.answers.heat import HeatAnswer
+from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, see_other, store_of, today_of
@@ -31,6 +33,7 @@ class HeatPage:
     view: HeatView
     hours: Chart | None
     calendar: Chart | None
+    form: BatteryFormPage
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
 
@@ -73,6 +76,7 @@ def _page(
         view=view,
         hours=temperature_hours_chart(report.name, report.hours_by_degree),
         calendar=temperature_calendar_chart(report.name, report.months),
+        form=form_of(get_battery(store_of(request), battery_id)),
         values=values,
         problems=problems,
     )

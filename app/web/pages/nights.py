@@ -15,8 +15,11 @@ from app.charts.nights_chart import nights_chart
 from app.domain import quantity
 from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.message import say
+from app.services.entities.batteries import get_battery
 from app.services.reports import nights_report
+from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader
+from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, store_of, today_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -27,6 +30,7 @@ class RoadPage:
     """What road.html needs. nights is None where there is nothing to draw."""
 
     report: RoadReport
+    form: BatteryFormPage
     nights: Chart | None
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
@@ -38,6 +42,7 @@ class WarrantyPage:
     """What warranty.html needs."""
 
     report: WarrantyReport
+    form: BatteryFormPage
 
 
 @router.get("/batteries/{battery_id}/road", name="road")
@@ -54,6 +59,7 @@ def show_road(request: Request, battery_id: Id) -> Response:
     report = view.report
     context = RoadPage(
         report=report,
+        form=form_of(get_battery(store, battery_id)),
         nights=nights_chart(report.name, report.course, report.wanted_nights),
         values=values,
         problems=problems,
@@ -62,13 +68,15 @@ def show_road(request: Request, battery_id: Id) -> Response:
             *((str(one.id), one.details.name) for one in view.others),
         ),
     )
-    return page(request, "road.html", context, 422 if problems else 200)
+    return page(request, "road.html", context, 422 if problems else 200, notice_of(request))
 
 
 @router.get("/batteries/{battery_id}/warranty", name="warranty")
 def show_warranty(request: Request, battery_id: Id) -> Response:
-    report = nights_report.show_warranty(store_of(request), battery_id, today_of(request))
-    return page(request, "warranty.html", WarrantyPage(report))
+    store = store_of(request)
+    report = nights_report.show_warranty(store, battery_id, today_of(request))
+    context = WarrantyPage(report, form_of(get_battery(store, battery_id)))
+    return page(request, "warranty.html", context, notice=notice_of(request))
 
 
 def read_wish(values: Mapping[str, str]) -> tuple[RoadWish, int | None]:

@@ -1,4 +1,4 @@
-"""The page on which the owner chooses the language and how numbers are shown."""
+"""The settings, and among them how the owner likes to read: language, numbers, dates."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,10 +20,18 @@ from app.domain.i18n.preferences import (
     TemperatureShown,
 )
 from app.services.access import preferences
+from app.services.entities import bin
 from app.web.forms.form_reader import FormReader, posted, texts
 from app.web.rendering.rendering import page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True)
+class SettingsPage:
+    """What settings.html needs: how many things lie in the bin."""
+
+    binned: int
 
 
 @dataclass(frozen=True)
@@ -39,6 +47,12 @@ class PreferencesPage:
     temperatures: tuple[TemperatureShown, ...] = tuple(TemperatureShown)
     dates: tuple[DateShown, ...] = tuple(DateShown)
     decimals: tuple[DecimalShown, ...] = tuple(DecimalShown)
+
+
+@router.get("/settings", name="settings")
+def show_settings(request: Request) -> Response:
+    """The way to everything that is set once."""
+    return page(request, "settings.html", SettingsPage(bin.count_binned(store_of(request))))
 
 
 @router.get("/preferences", name="preferences")

@@ -9,8 +9,9 @@ from starlette.responses import Response
 
 from app.analysis.reports.printed_battery import PrintedBattery
 from app.analysis.reports.printed_test import PrintedTest
-from app.charts.battery_chart import fade_svg
+from app.charts.battery_chart import fade_svg, trend_caption, trend_note
 from app.charts.discharge_chart import discharge_svg
+from app.domain.i18n.message import joined
 from app.services.reports import printed_reports
 from app.web.rendering.rendering import Id, page, store_of, today_of
 from app.web.request import reader_of
@@ -44,11 +45,12 @@ class TestReportPage:
 
 @dataclass(frozen=True)
 class BatteryReportPage:
-    """What battery_report.html needs; figure as for a test."""
+    """What battery_report.html needs; figure as for a test, with its caption."""
 
     paper: PrintedBattery
     printed: Printed
     figure: str
+    caption: str
     program: str
 
 
@@ -66,7 +68,8 @@ def show_battery_report(request: Request, battery_id: Id) -> Response:
     paper = printed_reports.report_battery(store_of(request), battery_id, today_of(request))
     printed = _printed(request.query_params, Printed(readings=False))
     figure = fade_svg(paper.report, FIGURE_WIDTH, reader_of(request))
-    context = BatteryReportPage(paper, printed, figure, program_of(request))
+    caption = joined(" ", (trend_caption(paper.report), trend_note(paper.report)))
+    context = BatteryReportPage(paper, printed, figure, caption, program_of(request))
     return page(request, "battery_report.html", context)
 
 

@@ -6,10 +6,11 @@ shows. `flash_message` makes "what was just done" from the stored data: the addr
 then. Pages for others never look at it. `responsive_table` turns rows into cards on a phone (the
 filter stacked) and keeps the roles of a table; a long table of numbers stays a table.
 
-Terms: word("rated_capacity") of templates/_partials/words.html makes a term a button that opens its
-sentence from domain.glossary, without a script, by touch and by key; words_here(…) does so below
-sentences that the analysis made. Explain each term once a page, not in a heading, whose name would
-become the whole sentence, and not on pages for others.
+Terms: `dotted_terms` makes each term of domain.glossary a button where it first stands in a
+sentence of a page; it opens the term's sentence, without a script, by touch and by key. Where a
+term stands nowhere or in a form that `Term.said` does not name, word("rated_capacity") of
+templates/_partials/words.html puts it there. Nothing is dotted in headings, labels, tables, large
+figures and below data-undotted.
 
 Styles: `STYLE_SHEETS` in `assets` is the order of the files. tokens.css and drawings.css hold the
 colours, frame, words, answers, forms, tables and charts one subject each; screens.css comes last
@@ -28,7 +29,7 @@ drawings.css replace them; paper stays light. `theme` keeps a choice in a cookie
 follow the device.
 
 Scripts: none inside a template. kept.js keeps typed readings in the browser until a store was
-answered by the page of the test; the demo has none of it. Plotly.js comes only on pages with a
-chart, after the numbers. Lines of styles and scripts have 200 characters at most (python -m
+answered by the page of the test; the demo has none of it. Plotly.js comes only where
+somebody wants a chart of it. Lines of styles and scripts have 200 characters at most (python -m
 tests.tools.format_static).
 """

@@ -21,11 +21,17 @@ from app.domain.errors import (
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.web.answers.error import ErrorAnswer
+from app.web.rendering.page_of_form import page_of_form
 from app.web.rendering.rendering import page, path_within
 
 LINK_CLOSED = N_(
     "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
 )
+
+_SAID = {
+    404: N_("There is no such page."),
+    405: N_("This address only takes what its form sends. Start from the first page."),
+}
 
 
 @dataclass(frozen=True)
@@ -53,7 +59,7 @@ def _place_and_word(problem: dict[str, Any]) -> str:
     """One complaint of the framework about sent JSON: where, what it got, what it wants."""
     place = ".".join(str(part) for part in problem["loc"][1:])
     got = truncate(str(problem.get("input", "")))
-    return f"{place}: got “{got}”. {problem['msg']}."
+    return f"Please check “{place}”: “{got}” does not fit. {problem['msg']}."
 
 
 def install(app: FastAPI) -> None:
@@ -88,5 +94,8 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:
-        said = say("There is no such page.") if error.status_code == 404 else str(error.detail)
-        return plain_page(request, error.status_code, say("That did not work"), said)
+        if error.status_code == 405 and (way := page_of_form(request)) is not None:
+            return way
+        said = _SAID.get(error.status_code)
+        words = say(said) if said else str(error.detail)
+        return plain_page(request, error.status_code, say("That did not work"), words)

@@ -10,7 +10,7 @@ from app.domain.errors import StorageError
 from app.domain.i18n.preferences import Language, Preferences
 from app.services.access.preferences import preferences_of
 from app.web.rendering.rendering import EXAMPLE
-from app.web.request import read_with
+from app.web.request import OWNER, read_with
 
 
 async def for_owner(request: Request) -> None:
@@ -26,6 +26,12 @@ async def for_owner(request: Request) -> None:
         return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
 
     read_with(request.scope, cache(chosen))
+
+
+async def for_owner_or_device(request: Request) -> None:
+    """Dependency of pages that strangers open too: the owner reads them as preferred."""
+    if request.scope.get(OWNER):
+        await for_owner(request)
 
 
 class LocaleMiddleware:

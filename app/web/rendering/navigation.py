@@ -22,14 +22,16 @@ class Part:
         return say(self.title)
 
 
-_OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/comparison")
+_OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/history")
+_OF_SETTINGS = ("/preferences", "/meters", "/places", "/temperatures", "/door", "/bin")
+_OF_HELP = ("/good-test", "/words", "/method", "/heat-in-plain-words", "/help")
+# As many as stand in one row on a telephone.
 PARTS = (
-    Part("batteries", N_("Batteries"), _OF_BATTERIES),
-    Part("meters", N_("Meters"), ("/meters",)),
-    Part("places", N_("Places"), ("/places", "/temperatures")),
-    Part("method", N_("Method"), ("/method", "/heat-in-plain-words")),
+    Part("battery_list", N_("Batteries"), _OF_BATTERIES),
+    Part("comparison", N_("Compare"), ()),
     Part("records", N_("Records"), ("/records", "/received")),
-    Part("bin", N_("Bin"), ("/bin",)),
+    Part("settings", N_("Settings"), _OF_SETTINGS),
+    Part("help", N_("Help"), _OF_HELP),
 )
 
 
@@ -39,7 +41,7 @@ def current_part(request: Request) -> tuple[str, str]:
     path = path_of(request).removeprefix(request.scope.get("root_path", ""))
     for part in PARTS:
         at = str(request.app.url_path_for(part.name))
-        if path == at:
+        if path == at or (path == "/" and part is PARTS[0]):
             return part.name, "page"
         if any(path == one or path.startswith(f"{one}/") for one in part.below):
             return part.name, "true"

@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from app.charts.chart import Chart
 from app.domain.glossary import BY_KEY
-from app.domain.i18n.message import Reader, joined, say, say_plural
+from app.domain.i18n.message import ENGLISH, Reader, joined, say, say_plural
 from app.domain.i18n.preferences import Language
 from app.domain.i18n.source_label import origin
 from app.domain.local_clock import day_here
@@ -24,6 +24,7 @@ from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
+from app.web.rendering.dotted_terms import DottedTerms
 from app.web.rendering.filters import (
     age,
     capital,
@@ -112,6 +113,7 @@ environment.filters.update(
     join=lambda parts, separator="": joined(separator, parts),
     origin=origin,
     stacked=stacked,
+    dotted=DottedTerms(ENGLISH),
 )
 environment.globals |= {
     "say": say,
@@ -145,6 +147,7 @@ def templates_for(reader: Reader) -> Jinja2Templates:
         return reader.read(value)
 
     made.filters = made.filters | {
+        "dotted": DottedTerms(reader),
         "drawn": lambda trend: trend.svg(reader),
         "lower": lambda text: read(text).lower(),
         "replace": lambda text, old, new: read(text).replace(read(old), read(new)),
@@ -188,6 +191,7 @@ def page(
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
     values |= {"demo": settings.demo, "leave_example": way_out, "notice": notice}
     values["has_chart_files"] = has_files
+    values["answers_form"] = request.method == "POST"
     german = reader.preferences.language is Language.GERMAN
     values["language"] = Language.GERMAN if german else Language.ENGLISH
     return templates_for(reader).TemplateResponse(request, template, values, status_code=status)

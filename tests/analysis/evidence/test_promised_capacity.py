@@ -12,7 +12,7 @@ from app.analysis.evidence.promised_capacity import (
     threshold_level,
 )
 from app.analysis.evidence.result import analyse
-from app.analysis.evidence.verdict import FirstTest
+from app.analysis.evidence.verdict import EarlierTest
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold, ThresholdKind
@@ -86,7 +86,7 @@ def test_an_unusable_test_shows_nothing():
 
 def test_a_share_of_the_first_test_carries_its_uncertainty():
     threshold = Threshold(ThresholdKind.FIRST_TEST, "80 % of the first test", share=0.8)
-    first = FirstTest(date(2024, 1, 1), 110.0, 2.0, 1.0, same_meter=True)
+    first = EarlierTest(date(2024, 1, 1), 110.0, 2.0, 1.0, same_meter=True)
     level = threshold_level(threshold, first)
     assert level is not None
     assert (level.ah, level.standard_ah) == pytest.approx((88.0, 0.8))

@@ -161,8 +161,8 @@ def test_a_pair_with_an_untested_battery_stands_on_a_label():
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"nominal_v": 25.6}, "nominal voltage of Other: got “25.6 V”, expected 12.8 V"),
-        ({"chemistry": Chemistry.AGM}, "chemistry of Other: got “lead-acid, AGM”"),
+        ({"nominal_v": 25.6}, "nominal voltage of Other”: “25.6 V” does not fit. It needs 12.8 V"),
+        ({"chemistry": Chemistry.AGM}, "chemistry of Other”: “lead-acid, AGM”"),
     ],
 )
 def test_unequal_batteries_are_not_joined(changes, words):

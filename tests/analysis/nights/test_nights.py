@@ -164,7 +164,9 @@ def test_nights_that_do_not_work_today_are_said():
 
 @pytest.mark.parametrize("day", [TODAY - timedelta(days=1), date(2099, 1, 1)])
 def test_a_day_that_nothing_is_known_of_is_refused(day):
-    with pytest.raises(InvalidInput, match=f"date: got “{day}”, expected a date from today"):
+    with pytest.raises(
+        InvalidInput, match=f"date”: “{day}” does not fit. It needs a date from today"
+    ):
         asked(wish=RoadWish(on_date=day))
 
 

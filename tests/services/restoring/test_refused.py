@@ -45,9 +45,9 @@ def test_what_is_no_backup_is_refused(database, saved, tmp_path):
     (tmp_path / "notes.txt").write_text("these are my notes")
     with contextlib.closing(sqlite3.connect(tmp_path / "other.db")) as other, other:
         other.execute("CREATE TABLE battery (x)")
-    assert "got “" in refused(database, tmp_path / "notes.txt")
-    assert "expected a backup" in refused(database, tmp_path / "gone.db")
-    assert "expected a backup" in refused(database, database.parent)
+    assert "It needs a backup" in refused(database, tmp_path / "notes.txt")
+    assert "It needs a backup" in refused(database, tmp_path / "gone.db")
+    assert "It needs a backup" in refused(database, database.parent)
     assert "this is the data file itself" in refused(database, database)
     assert "database of another program" in refused(database, tmp_path / "other.db")
 

@@ -65,7 +65,7 @@ def test_a_reason_that_was_taken_out_is_found(empty, sent):
 
 
 def test_a_point_that_was_moved_in_the_chart_is_found(empty, sent):
-    moved = re.sub(r'(<circle cx="[\d.]+" cy=")[\d.]+', r"\g<1>1", sent, count=1)
+    moved = re.sub(r'(<circle cx="[\d.]+%" cy=")[\d.]+', r"\g<1>1", sent, count=1)
     assert moved != sent
     row = soup(look(empty, moved)).select_one("section.preview tbody tr")
     assert "in the picture: circle" in row.text

@@ -12,9 +12,9 @@ from tests.web.received.files import ADDRESS, edited, holds, look, store_of, wit
 pytestmark = pytest.mark.any_database
 
 BAD = {
-    "no file at all": (b"", "expected a file that Fadeline made to be sent"),
+    "no file at all": (b"", "a file that Fadeline made to be sent"),
     "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are no text"),
-    "another text": (b"date,capacity\n2026-01-01,90", "expected a file that Fadeline made"),
+    "another text": (b"date,capacity\n2026-01-01,90", "It needs a file that Fadeline made"),
     "another page": (b"<!doctype html><html><p>Hello</p></html>", "another web page"),
     "too much": (b"<!doctype html>" + b"x" * 3_000_001, "at most 3 MB"),
     "broken marks": (b"<!doctype html><html>" + b"<![" * 9, "marks that are no HTML"),
@@ -91,7 +91,7 @@ def test_forged_data_are_refused_by_name(empty, sent, path, old, new, said):
 
 def test_an_archive_of_all_records_is_no_such_data(empty, client, sent):
     everything = client.post("/records/export", data={}).content
-    refused(empty, with_data(sent, lambda _: everything), "expected those of one battery")
+    refused(empty, with_data(sent, lambda _: everything), "It needs those of one battery")
 
 
 def test_the_data_of_a_file_are_no_archive_of_all_records(empty, sent):
@@ -123,4 +123,4 @@ def test_more_entries_than_any_file_to_send_holds_are_refused(empty, sent, monke
     monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=12))
     assert look(empty, sent).status_code == 200
     monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=11))
-    assert "12 entries”, expected at most 11 entries" in look(empty, sent).text
+    assert "12 entries” does not fit. It needs at most 11 entries" in look(empty, sent).text

@@ -1,0 +1,187 @@
+"""The four answers that a battery's page begins with: a large figure each, its doubt below it.
+
+Levels in words: “very likely” is 95 %, “9 in 10” is 90 %, “1 in 2” the middle.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+from app.analysis.battery.next_test import NextTest
+from app.analysis.fade.fade import Fade
+from app.analysis.projection.end_of_life import EndOfLife, coarse_date
+from app.analysis.projection.linear_extrapolation import HORIZON_YEARS
+from app.analysis.projection.projection import ProjectionOutcome
+from app.domain.finding import EvidenceKind, Finding
+from app.domain.i18n.marks import N_
+from app.domain.i18n.message import say, written_day
+from app.domain.threshold import Threshold, ThresholdKind
+from app.domain.units.rounding import rounded_down
+
+# A result as old as this is no longer what the battery holds “now” (our own choice).
+STILL_NOW_DAYS = 183
+# Within this time of today a month says no more than is known.
+MONTHS_WITHIN_DAYS = 400
+_DUE_FOR = {
+    "owner": N_("by your interval"),
+    "rule": N_("published practice"),
+    "decision": N_("near its limit"),
+    "visible": N_("the fade can show"),
+    "warranty": N_("for the warranty"),
+}
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A large figure with its label; doubt and note stand below it. now asks for action."""
+
+    label: str
+    figure: str
+    doubt: str
+    note: str = ""
+    now: bool = False
+
+
+class AnsweringTest(Protocol):
+    """What of a test is needed to say what the battery holds."""
+
+    @property
+    def kind(self) -> EvidenceKind: ...
+    @property
+    def capacity_ah(self) -> float: ...
+    @property
+    def expanded_ah(self) -> float: ...
+    @property
+    def lower_ah(self) -> float: ...
+    @property
+    def left_out_reason(self) -> str: ...
+    @property
+    def day(self) -> date: ...
+
+
+def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answer:
+    """The newest measured capacity, or the newest lower bound where that proves more.
+
+    tests stand in the order of time; what was left out or proves nothing does not count.
+    """
+    counting = [t for t in tests if not t.left_out_reason and t.kind is not EvidenceKind.UNUSABLE]
+    measured = [t for t in counting if t.kind is EvidenceKind.MEASURED]
+    if not counting:
+        doubt = say("the label promises {rated_ah:g} Ah", rated_ah=rated_ah)
+        note = say("No test yet.") if not tests else say("No test counts so far.")
+        return Answer(say("Holds now"), _unknown(), doubt, note)
+    newest = counting[-1]
+    if measured and (newest is measured[-1] or newest.lower_ah <= measured[-1].capacity_ah):
+        shown = measured[-1]
+        figure = say("{ah:.1f} Ah", ah=shown.capacity_ah)
+        doubt = say("± {ah:.1f} Ah, {day}", ah=shown.expanded_ah, day=written_day(shown.day))
+        note = say("{percent:.0f} % of rated", percent=100 * shown.capacity_ah / rated_ah)
+    else:
+        shown = newest
+        low = rounded_down(shown.lower_ah)
+        figure = say("at least {ah:.1f} Ah", ah=low)
+        doubt = say("the test cannot say how much more")
+        note = say("test of {day}", day=written_day(shown.day))
+    fresh = (as_of - shown.day).days <= STILL_NOW_DAYS
+    return Answer(say("Holds now") if fresh else say("Last known capacity"), figure, doubt, note)
+
+
+def loses(fade: Fade, rated_ah: float) -> Answer:
+    """The rate in Ah a year with its 95 % interval."""
+    label = say("Loses")
+    rate, low, high = fade.rate_percent_per_year, fade.low, fade.high
+    if rate is None or low is None or high is None or fade.reference_ah is None:
+        return Answer(label, _unknown(), fade.caveats[0].text)
+    ah = fade.reference_ah / 100
+    share = say("{percent:.1f} % of rated", percent=100 * rate * ah / rated_ah)
+    if not fade.significant:
+        doubt = say(
+            "{rate:.1f} Ah a year; very likely {low:.1f} to {high:.1f}",
+            rate=_no_minus_zero(rate * ah),
+            low=_no_minus_zero(low * ah),
+            high=_no_minus_zero(high * ah),
+        )
+        return Answer(label, say("no loss proven"), doubt)
+    if rate < 0:
+        doubt = say("very likely {low:.1f} to {high:.1f}", low=-high * ah, high=-low * ah)
+        return Answer(say("Seems to gain"), say("{ah:.1f} Ah a year", ah=-rate * ah), doubt)
+    doubt = say("very likely {low:.1f} to {high:.1f}", low=low * ah, high=high * ah)
+    return Answer(label, say("{ah:.1f} Ah a year", ah=rate * ah), doubt, share)
+
+
+def down_to(end: EndOfLife, rated_ah: float, as_of: date) -> Answer:
+    """When the capacity falls below the threshold: 1 in 2 by the figure, 9 in 10 as its doubt."""
+    label, known = say("Down to {level}", level=level_words(end, rated_ah)), end.chance_above_today
+    if end.outcome is ProjectionOutcome.NOT_YET_KNOWN or known is None:
+        return Answer(label, _unknown(), say("It takes a measured capacity."))
+    if end.outcome is ProjectionOutcome.ALREADY_BELOW:
+        below = min(99, 100 * (1 - known))
+        doubt = say("{percent:.0f} % likely below it today", percent=below)
+        return Answer(label, say("probably already"), doubt, now=True)
+    if end.p05 is None:
+        figure = say("in over {years:.0f} years", years=HORIZON_YEARS)
+        return Answer(label, figure, say("very likely; counted from the first test"))
+    start = _shown(end.p05, as_of)
+    if end.p50 is None:
+        figure = say("not before {start}", start=start)
+        return Answer(label, figure, say("very likely; how much later is not known"))
+    if end.p95 is None:
+        doubt = say("very likely not before {start}; latest not known", start=start)
+    else:
+        doubt = say("9 in 10: {start} to {end}", start=start, end=_shown(end.p95, as_of))
+    return Answer(label, coarse_date(end.p50), doubt)
+
+
+def level_words(end: EndOfLife, rated_ah: float) -> str:
+    """The threshold, amp-hours first where they are known."""
+    threshold: Threshold = end.threshold
+    if threshold.kind is ThresholdKind.RATED and threshold.ah is not None:
+        percent = 100 * threshold.ah / rated_ah
+        return say("{ah:.0f} Ah ({percent:.0f} %)", ah=threshold.ah, percent=percent)
+    if threshold.ah is None and end.threshold_ah is not None:
+        return say("{ah:.0f} Ah, {words}", ah=end.threshold_ah, words=threshold.words)
+    return threshold.words
+
+
+def next_due(next_test: NextTest, as_of: date, running: bool = False) -> Answer:
+    """When to test next, and what for."""
+    label = say("Next test")
+    if running:
+        return Answer(label, say("running"), "", now=True)
+    if next_test.due is None:
+        return Answer(label, say("due now"), say("the first one"), now=True)
+    why = say(_DUE_FOR[next_test.reasons[0].code])
+    if next_test.due <= as_of:
+        since = say("since {day}", day=written_day(next_test.due))
+        return Answer(label, say("due now"), since, why, now=True)
+    return Answer(label, written_day(next_test.due), why)
+
+
+def _shown(day: date, as_of: date) -> str:
+    """A month where the day is near, else a third of a year."""
+    if abs((day - as_of).days) <= MONTHS_WITHIN_DAYS:
+        return say("{day:%b %Y}", day=day)
+    return coarse_date(day)
+
+
+def _unknown() -> str:
+    return say("not known")
+
+
+def _no_minus_zero(value: float) -> float:
+    return 0.0 if abs(value) < 0.05 else value
+
+
+def main_findings(fade: Fade | None, end: EndOfLife | None) -> tuple[Finding, ...]:
+    """What else has to be said beside the answers; what is minor stands with the reasons."""
+    # Without a line the first caveat is the answer itself.
+    of_fade = fade.caveats if fade is not None and fade.line is not None else ()
+    if fade is not None and fade.significant and (fade.rate_percent_per_year or 0.0) < 0:
+        text = say(
+            "The capacity seems to rise, which no battery does: compare how the tests were done "
+            "before you rely on any of this."
+        )
+        of_fade = (Finding("rising", text), *of_fade)
+    of_end = () if end is None else end.caveats
+    return tuple(one for one in (*of_fade, *of_end) if not one.minor)

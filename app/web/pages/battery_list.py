@@ -1,0 +1,122 @@
+"""The list of batteries, and the first page, which leads straight on where there is only one."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+from starlette.responses import Response
+
+from app.analysis.battery.answers import Answer
+from app.analysis.battery.battery_report import BatteryReport
+from app.charts.sparkline import SmallTrend, small_trend
+from app.domain.limits import MAX_NAME_LENGTH
+from app.services.backups import backups
+from app.services.entities import batteries, bin, runs
+from app.services.entities.run_views import RunView
+from app.web.rendering.flash_message import notice_of
+from app.web.rendering.rendering import (
+    EXAMPLE,
+    MAX_BATTERIES,
+    now_of,
+    page,
+    see_other,
+    settings_of,
+    store_of,
+    today_of,
+)
+from app.web.security.page_cache import keep
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+Find = Annotated[str, Query(max_length=MAX_NAME_LENGTH)]
+First = Annotated[int, Query(ge=0, le=MAX_BATTERIES)]
+
+
+@dataclass(frozen=True)
+class Card:
+    """A battery in the list. holds is what it holds, course what it loses and when it is down to
+    its threshold, both without a word where there is no test; trend is its small picture, None
+    without a test.
+
+    in_question are its tests with open questions, in the order of time.
+    """
+
+    id: int
+    name: str
+    holds: Answer
+    course: tuple[Answer, ...]
+    next_test: Answer
+    trend: SmallTrend | None
+    in_question: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class BatteriesPage:
+    """What batteries.html needs. before and behind are where the neighbouring pages begin, None
+    where there is none; testing are the batteries that are tested now."""
+
+    listing: batteries.Listing[Card]
+    before: int | None
+    behind: int | None
+    running: tuple[RunView, ...]
+    testing: frozenset[int]
+    binned: int
+    backup_note: str
+    # Whether the example beside them is open, None where there is none: in itself.
+    example_open: bool | None
+    open_example: str
+
+
+@router.get("/", name="batteries")
+def show_start(request: Request, find: Find = "", first: First = 0) -> Response:
+    """The list; the battery itself where there is only one and nothing else to say."""
+    context = _listed(request, find, first)
+    only = context.listing.shown if context.listing.found == 1 else ()
+    said = context.running or context.backup_note or context.example_open
+    if only and not said and not request.query_params:
+        return see_other(request, "battery", battery_id=only[0].id)
+    return _page(request, context)
+
+
+@router.get("/batteries", name="battery_list")
+def show_list(request: Request, find: Find = "", first: First = 0) -> Response:
+    return _page(request, _listed(request, find, first))
+
+
+def _page(request: Request, context: BatteriesPage) -> Response:
+    beside = getattr(request.app.state, "example", None)
+    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
+    return page(request, "batteries.html", context, notice=notice_of(request))
+
+
+def _listed(request: Request, find: str, first: int) -> BatteriesPage:
+    store = store_of(request)
+    listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)
+    # Where there is nothing yet, and in the demo, there is nothing to back up.
+    quiet = settings_of(request).demo or not listing.found
+    beside = getattr(request.app.state, "example", None)
+    running = runs.show_running(store, now_of(request))
+    return BatteriesPage(
+        listing,
+        before=max(0, first - batteries.A_PAGE) if first else None,
+        behind=listing.last if listing.last < listing.found else None,
+        running=running,
+        testing=frozenset(view.battery.id for view in running),
+        binned=bin.count_binned(store),
+        backup_note="" if quiet else backups.quiet_note(store.engine, now_of(request)),
+        example_open=None if beside is None else beside.is_open,
+        open_example=f"{EXAMPLE}/",
+    )
+
+
+def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
+    holds, *course, next_test = report.answers
+    return Card(
+        id=report.id,
+        name=report.name,
+        holds=holds,
+        course=tuple(course) if report.tests else (),
+        next_test=next_test,
+        trend=small_trend(report),
+        in_question=in_question,
+    )

@@ -1,0 +1,119 @@
+"""Terms of the trade in the sentences of a page: the first time that each stands in one, it becomes
+a button that explains it.
+
+It is done with the finished page, so that the sentences of the analysis, which know of no page, are
+explained like those of the templates, and those in German like those in English.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+
+from app.domain.glossary import WORDS
+from app.domain.i18n.message import Reader, say
+
+# A comment, or where a tag begins; it ends at the first bracket outside of quotes.
+_TAG = re.compile(r"<!--.*?-->|<(/?)([a-z][a-z0-9]*)", re.DOTALL)
+_MARK_IN_TAG = re.compile("[\"'>]")
+# Where sentences stand.
+_SENTENCES = {"p", "li", "dt", "dd", "figcaption"}
+# What is a name or a thing to touch, figures, and what others wrote.
+_PASSED = {
+    *("a", "button", "summary", "label", "legend", "select", "textarea", "option", "caption"),
+    *("h1", "h2", "h3", "h4", "table", "svg", "script", "style", "code", "pre"),
+}
+# Figures read as they are, what speaks by itself, paper, and boxes that lead on as a whole.
+_PASSED_MARKS = re.compile(
+    r"\b(?:role=\"(?:alert|status)\"|aria-live|data-told|data-undotted|popover|"
+    r"class=\"(?:[^\"]* )?(?:headline|verdict|notes|whole|kind|sheet)[ \"])"
+)
+_HINT = re.compile(r"\bclass=\"(?:[^\"]* )?hint[ \"]")
+_VOID = {"br", "hr", "img", "input", "meta", "link", "wbr", "source", "col"}
+
+# The button of a term, by its key and as it stands there, and what it opens.
+Shown = Callable[[str, str], str]
+Told = Callable[[str], str]
+
+
+class DottedTerms:
+    """What the filter `dotted` does for one reader."""
+
+    def __init__(self, reader: Reader) -> None:
+        said = [
+            (form, word.key) for word in WORDS for form in reader.read(say(word.said)).split("|")
+        ]
+        self._key_of = {form.casefold(): key for form, key in said}
+        longest_first = sorted(self._key_of, key=len, reverse=True)
+        self._term = re.compile(
+            rf"(?<![\w-])(?:{'|'.join(map(re.escape, longest_first))})(?![\w-])", re.IGNORECASE
+        )
+
+    def __call__(self, page: str, shown: Shown, told: Told, for_owner: bool) -> str:
+        """The page with its terms as buttons (`shown`), and what they open (`told`) at its end.
+
+        What goes to others stays as it is.
+        """
+        if not for_owner:
+            return page
+        explained = set(re.findall(r' id="word-([a-z0-9_]+)"', page))
+        made: list[str] = []
+        keys: list[str] = []
+
+        def button(found: re.Match[str]) -> str:
+            key = self._key_of[found[0].casefold()]
+            if key in explained:
+                return found[0]
+            explained.add(key)
+            keys.append(key)
+            return str(shown(key, found[0]))
+
+        for text, is_sentence in _pieces(page):
+            made.append(self._term.sub(button, text) if is_sentence else text)
+        return "".join(made) + "".join(str(told(key)) for key in keys)
+
+
+def _pieces(page: str) -> Iterator[tuple[str, bool]]:
+    """The page cut up, each piece with whether it is text of a sentence."""
+    # The elements that are open, each with whether it holds sentences; None: nothing in it does.
+    inside: list[tuple[str, bool | None]] = [("", False)]
+    at = 0
+    while (tag := _TAG.search(page, at)) is not None:
+        yield page[at : tag.start()], inside[-1][1] is True
+        at, name = tag.end(), tag[2]
+        attributes = ""
+        if name is not None:
+            at = _end_of_tag(page, at)
+            attributes = page[tag.end() : at - 1]
+        if name is None or name in _VOID or attributes.endswith("/"):
+            pass
+        elif tag[1]:
+            _leave(inside, name)
+        elif name in _PASSED:
+            closed = page.find(f"</{name}>", at)
+            at = closed if closed >= 0 else len(page)
+        else:
+            inside.append((name, _holds_sentences(name, attributes, inside[-1][1])))
+        yield page[tag.start() : at], False
+    yield page[at:], False
+
+
+def _end_of_tag(page: str, at: int) -> int:
+    """Behind the bracket that closes a tag, from within it."""
+    while (mark := _MARK_IN_TAG.search(page, at)) is not None:
+        if mark[0] == ">":
+            return mark.end()
+        at = page.find(mark[0], mark.end()) + 1 or len(page)
+    return len(page)
+
+
+def _holds_sentences(name: str, attributes: str, around: bool | None) -> bool | None:
+    if around is None or _PASSED_MARKS.search(attributes):
+        return None
+    return around or name in _SENTENCES or bool(_HINT.search(attributes))
+
+
+def _leave(inside: list[tuple[str, bool | None]], name: str) -> None:
+    """Behind the end of an element, and of what was left open in it."""
+    for depth in range(len(inside) - 1, 0, -1):
+        if inside[depth][0] == name:
+            del inside[depth:]
+            return

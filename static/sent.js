@@ -1,0 +1,7 @@
+// A page that answers a form stays in the way back as its address alone: whoever goes back to it
+// later gets the page of the form, not the refusal of the browser to send it once more.
+"use strict";
+
+(function lookedBackAt() {
+  addEventListener("pagehide", () => history.replaceState(history.state, "", location.href));
+})();

@@ -1,0 +1,182 @@
+"""The four answers: each figure with its doubt, and never more than the tests prove."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from app.analysis.battery.answers import down_to, holds, loses, main_findings, next_due
+from app.analysis.battery.battery_report import battery_report
+from app.analysis.battery.next_test import NextTest, TestReason
+from app.analysis.evidence.result import analyse_test
+from app.analysis.projection.projection import ProjectionOutcome
+from app.domain.entities.battery import Battery
+from app.domain.entities.discharge import Discharge, EndReason
+from tests.builders import NOW, battery_details, discharge_details, steady
+
+TODAY = NOW.date()
+
+
+def yearly(*amps, **changes):
+    """Tests a year apart, the last ten days ago."""
+    ages = range(10 + 365 * (len(amps) - 1), 0, -365)
+    return [
+        discharge_details(steady(amps=one, step_h=0.1), days_ago=age, **changes)
+        for one, age in zip(amps, ages, strict=True)
+    ]
+
+
+def stopped(amps, days_ago):
+    """Ended by the clock, far from empty."""
+    readings = steady(amps=amps, last_v=12.9)
+    return discharge_details(readings, days_ago=days_ago, end_reason=EndReason.TIME)
+
+
+def report_of(tests):
+    """The report of a battery of 100 Ah with these tests."""
+    battery = Battery(1, battery_details(), 1)
+    pairs = [
+        (Discharge(number, 1, details, 1), analyse_test(details, battery.details, None))
+        for number, details in enumerate(tests, start=1)
+    ]
+    return battery_report(battery, pairs, [], TODAY)
+
+
+def said(answer):
+    return " | ".join(
+        one for one in (answer.label, answer.figure, answer.doubt, answer.note) if one
+    )
+
+
+def test_without_a_test_nothing_is_known_and_the_first_is_due():
+    answers = report_of([]).answers
+    assert [one.figure for one in answers] == ["not known", "not known", "not known", "due now"]
+    assert "the label promises 100 Ah" in answers[0].doubt
+    assert answers[3].doubt == "the first one"
+
+
+def test_a_measured_capacity_has_its_uncertainty_its_day_and_its_share():
+    assert said(report_of(yearly(9.0)).answers[0]).startswith("Holds now | 90.0 Ah | ± 1.")
+    assert said(report_of(yearly(9.0)).answers[0]).endswith("Ah, 15 Nov 2026 | 90 % of rated")
+
+
+def test_one_measured_test_gives_no_rate():
+    answer = report_of(yearly(9.0)).answers[1]
+    assert (answer.figure, answer.doubt) == (
+        "not known",
+        "One measured test: a rate needs at least two.",
+    )
+
+
+def test_an_old_result_is_not_what_it_holds_now():
+    old = report_of([discharge_details(days_ago=184)]).answers[0]
+    assert old.label == "Last known capacity"
+    assert report_of([discharge_details(days_ago=183)]).answers[0].label == "Holds now"
+
+
+def test_lower_bounds_alone_give_a_bound_and_nothing_else():
+    answers = report_of([stopped(5, 400), stopped(6, 10)]).answers
+    assert answers[0].figure.startswith("at least 5")
+    assert "cannot say how much more" in answers[0].doubt
+    assert [one.figure for one in answers[1:3]] == ["not known", "not known"]
+    assert "lower bounds" in answers[1].doubt
+
+
+def test_a_newer_bound_is_told_only_where_it_proves_more_than_was_measured():
+    low, high = stopped(5, 10), stopped(9.9, 10)
+    measured = discharge_details(days_ago=100)
+    assert report_of([measured, low]).answers[0].figure == "90.0 Ah"
+    assert report_of([measured, high]).answers[0].figure.startswith("at least 9")
+
+
+def test_what_was_left_out_does_not_count():
+    first, last = yearly(9.5, 6.0)
+    report = report_of([first, replace(last, left_out_reason="a load nobody saw")])
+    assert holds(report.tests, 100.0, TODAY).figure == "95.0 Ah"
+    alone = report_of([replace(first, left_out_reason="a load nobody saw")])
+    assert said(alone.answers[0]).endswith("No test counts so far.")
+
+
+def test_a_proven_loss_is_in_amp_hours_with_its_interval():
+    answer = report_of(yearly(9.8, 9.5, 9.2, 8.9, 8.6)).answers[1]
+    assert said(answer).startswith("Loses | 3.0 Ah a year | very likely 2.")
+    assert answer.note == "3.0 % of rated"
+
+
+def test_a_loss_that_is_not_proven_has_no_large_figure():
+    answer = report_of(yearly(9.0, 9.01, 9.0, 9.02, 9.0)).answers[1]
+    assert answer.figure == "no loss proven"
+    assert answer.doubt.startswith("0.0 Ah a year; very likely −")
+
+
+def test_a_capacity_that_seems_to_rise_is_the_first_thing_to_mind():
+    report = report_of(yearly(8.0, 8.5, 9.0, 9.5))
+    answer = report.answers[1]
+    assert (answer.label, answer.figure) == ("Seems to gain", "5.0 Ah a year")
+    low, high = (float(one) for one in answer.doubt.removeprefix("very likely ").split(" to "))
+    assert low < 5 < high
+    assert report.findings[0].code == "rising"
+
+
+ENDS = [
+    ({}, "late 2030", "9 in 10: Mar 2027 to mid 2036"),
+    ({"p95": None}, "late 2030", "very likely not before Mar 2027; latest not known"),
+    ({"p95": None, "p50": None}, "not before Mar 2027", "very likely; how much later is not known"),
+    (
+        {"p95": None, "p50": None, "p05": None},
+        "in over 30 years",
+        "very likely; counted from the first test",
+    ),
+    (
+        {"outcome": ProjectionOutcome.ALREADY_BELOW, "chance_above_today": 0.3},
+        "probably already",
+        "70 % likely below it today",
+    ),
+    (
+        {"outcome": ProjectionOutcome.ALREADY_BELOW, "chance_above_today": 0.0},
+        "probably already",
+        "99 % likely below it today",
+    ),
+    ({"outcome": ProjectionOutcome.NOT_YET_KNOWN}, "not known", "It takes a measured capacity."),
+]
+
+
+@pytest.mark.parametrize(("changes", "figure", "doubt"), ENDS)
+def test_the_end_has_its_middle_and_its_interval(changes, figure, doubt):
+    end = replace(
+        report_of(yearly(9.4, 9.2, 9.0)).end_of_life,
+        **{
+            "outcome": ProjectionOutcome.PROJECTED,
+            "p05": date(2027, 3, 3),
+            "p50": date(2030, 10, 1),
+            "p95": date(2036, 6, 1),
+        }
+        | changes,
+    )
+    answer = down_to(end, 100.0, TODAY)
+    assert (answer.label, answer.figure, answer.doubt) == ("Down to 80 Ah (80 %)", figure, doubt)
+
+
+def test_the_next_test_says_since_when_and_what_for():
+    reasons = (TestReason("owner", date(2026, 11, 1), "you test it every 91 days"),)
+    late = next_due(NextTest(date(2026, 11, 1), "", None, reasons), TODAY)
+    assert said(late) == "Next test | due now | since 1 Nov 2026 | by your interval"
+    assert late.now
+    soon = next_due(NextTest(date(2026, 12, 1), "", None, reasons), TODAY)
+    assert said(soon) == "Next test | 1 Dec 2026 | by your interval"
+    assert not soon.now
+    assert next_due(NextTest(None, "", None, ()), TODAY, running=True).figure == "running"
+
+
+def test_every_reason_for_a_test_has_its_words():
+    for code in ("owner", "rule", "decision", "visible", "warranty"):
+        reasons = (TestReason(code, date(2026, 12, 1), ""),)
+        assert next_due(NextTest(date(2026, 12, 1), "", None, reasons), TODAY).doubt
+
+
+def test_minor_findings_stay_with_the_reasons():
+    report = report_of(yearly(9.4, 9.2))
+    found = main_findings(report.fade, report.end_of_life)
+    assert "two_tests" in [one.code for one in found]
+    assert not any(one.minor for one in found)
+    assert loses(report.fade, 100.0).label == "Loses"
