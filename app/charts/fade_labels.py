@@ -13,7 +13,7 @@ from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say, written_number
 
 # Of more tests of a kind the symbol alone is shown; the caption says what it means.
-MOST_NAMED = 3
+MAX_NAMED = 3
 _ARROW_PX = 26
 _BESIDE_PX, _OVER_DASH_PX = 9, 4
 
@@ -71,12 +71,12 @@ def test_labels(
 ) -> list[Figure]:
     """What a bound proves, and what was left out, beside the test where there is room."""
     wanted = []
-    if len(bounds) <= MOST_NAMED:
+    if len(bounds) <= MAX_NAMED:
         wanted += [
             (t, t.lower_ah, say("at least {ah} Ah", ah=written_number(t.lower_ah, ".0f")), 4)
             for t in bounds
         ]
-    if len(left_out) <= MOST_NAMED:
+    if len(left_out) <= MAX_NAMED:
         wanted += [(t, t.capacity_ah, say("left out"), 0) for t in left_out]
     made = []
     for test, level, text, up in wanted:

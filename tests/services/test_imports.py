@@ -100,7 +100,7 @@ def test_one_import_is_stored_once_and_again_only_after_it_was_taken_back(store,
 
 
 def test_a_large_file_is_kept_once_and_a_small_one_with_each(store, battery, monkeypatch):
-    monkeypatch.setattr(imports, "_MOST_COPIED_BYTES", 5)
+    monkeypatch.setattr(imports, "_MAX_COPIED_BYTES", 5)
     for data, files in ((b"x", [1, 1]), (b"xyz", [1, 0])):
         tests = [noted(days_ago=n) for n in (1, 2)]
         made = imports.add_discharges(

@@ -16,7 +16,7 @@ from app.domain.i18n.message import say
 # All limits here are common practice.
 # A test that nobody followed took up to a day, and a steady load that nobody noted empties a
 # battery in 5 to 20 hours.
-MOST_HOURS = 24.0
+MAX_HOURS = 24.0
 USUAL_HOURS = (5.0, 20.0)
 # What may have come and gone unseen: a charger or the sun, a counter that sets itself. Who noted
 # the hours and the load has looked.
@@ -76,7 +76,7 @@ def _meter_lines(
     noted: NotedCharge, meter: MeterDetails, capacity_ah: float, factor: float
 ) -> tuple[Contribution, ...]:
     known = noted.duration_h
-    hours = MOST_HOURS if known is None else known
+    hours = MAX_HOURS if known is None else known
     lines = uncertainty.meter_lines(meter, capacity_ah, hours, factor)
     if known is not None:
         return lines

@@ -30,7 +30,7 @@ LEFT_OUT = N_plural(
     "{count} rows of its table were left out (line {lines}).",
 )
 # So large a file is kept with the first of its tests alone.
-_MOST_COPIED_BYTES = 20_000_000
+_MAX_COPIED_BYTES = 20_000_000
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ def add_discharges(
         for one in tests:
             details = replace(one.details, import_uid=import_uid)
             stored.append(add_judged(session, battery, details, one.meter))
-            if len(stored) == 1 or copies <= _MOST_COPIED_BYTES:
+            if len(stored) == 1 or copies <= _MAX_COPIED_BYTES:
                 keep_original(session, stored[-1], original)
         return stored
 
