@@ -102,9 +102,9 @@ def test_a_page_explains_the_words_it_uses(client, store, tested, path, keys):
 def test_every_form_of_a_word_is_dotted_where_it_stands_in_a_sentence(term, language):
     reader = reader_with(Preferences(language=language))
     for form in reader.read(say(term.said)).split("|"):
-        text = f"<p>So {form} is meant, {form}.</p>"
+        text = f"<p>So {form} is meant, and {form} again.</p>"
         assert dotted(text, reader) == (
-            f"<p>So <b>{term.key}:{form}</b> is meant, {form}.</p><i>{term.key}</i>"
+            f"<p>So <b>{term.key}:{form}</b> is meant, and {form} again.</p><i>{term.key}</i>"
         )
 
 
@@ -133,6 +133,12 @@ def dotted(text: str, reader: Reader = ENGLISH, *, for_owner: bool = True) -> st
 )
 def test_what_is_no_sentence_or_is_explained_already_stays_as_it_is(text):
     assert dotted(text) == text
+
+
+def test_a_stop_stays_on_the_line_of_its_term():
+    assert dotted("<p>What is the fade?</p>") == (
+        '<p>What is the <span class="unbroken"><b>fade:fade</b>?</span></p><i>fade</i>'
+    )
 
 
 def test_a_sentence_goes_on_behind_what_is_passed_over_in_it():

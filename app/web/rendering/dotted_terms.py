@@ -44,7 +44,8 @@ class DottedTerms:
         self._key_of = {form.casefold(): key for form, key in said}
         longest_first = sorted(self._key_of, key=len, reverse=True)
         self._term = re.compile(
-            rf"(?<![\w-])(?:{'|'.join(map(re.escape, longest_first))})(?![\w-])", re.IGNORECASE
+            rf"(?<![\w-])({'|'.join(map(re.escape, longest_first))})(?![\w-])([.,:;?!)“”]*)",
+            re.IGNORECASE,
         )
 
     def __call__(self, page: str, shown: Shown, told: Told, for_owner: bool) -> str:
@@ -59,12 +60,14 @@ class DottedTerms:
         keys: list[str] = []
 
         def button(found: re.Match[str]) -> str:
-            key = self._key_of[found[0].casefold()]
+            key = self._key_of[found[1].casefold()]
             if key in explained:
                 return found[0]
             explained.add(key)
             keys.append(key)
-            return str(shown(key, found[0]))
+            term = str(shown(key, found[1]))
+            # A line may end behind a button: not before the stop that belongs to it.
+            return f'<span class="unbroken">{term}{found[2]}</span>' if found[2] else term
 
         for text, is_sentence in _pieces(page):
             made.append(self._term.sub(button, text) if is_sentence else text)
