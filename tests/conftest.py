@@ -1,5 +1,6 @@
 """Every test that stores something has a data folder of its own."""
 
+import gc
 import logging
 import time
 from collections.abc import Callable, Iterator
@@ -32,6 +33,13 @@ def pytest_configure(config: pytest.Config) -> None:
         # A connection that a test leaves behind ends with its database.
         left = "ignore:.* was deleted while still open:ResourceWarning"
         config.addinivalue_line("filterwarnings", left)
+
+
+def pytest_collection_finish() -> None:
+    # Thousands of collected tests stay to the end: looking through them again and again for
+    # garbage took an eighth of the time.
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

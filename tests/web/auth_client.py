@@ -18,7 +18,7 @@ QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
 
 
 def soup(response):
-    return BeautifulSoup(response.text, "html.parser")
+    return BeautifulSoup(response.text, "lxml")
 
 
 def away(app: FastAPI, address: str = HERE, sender: str = "192.168.1.20", **options) -> TestClient:
