@@ -172,7 +172,17 @@
     buttons.hidden = false;
     buttons.addEventListener("click", (event) => event.target.dataset.zoom && zoom(place, event.target.dataset.zoom));
   }
-  if (isFast() && "requestIdleCallback" in window) requestIdleCallback(() => places.forEach(want));
+  const comes = isFast() && "requestIdleCallback" in window;
+  // What is folded has no size yet: it is drawn, or drawn to its size, when it unfolds.
+  const folded = (place) => place.closest("details:not([open])");
+  if (comes) requestIdleCallback(() => places.filter((one) => !folded(one)).forEach(want));
+  for (const place of places) {
+    place.closest("details")?.addEventListener("toggle", () => {
+      if (folded(place)) return;
+      if (place.dataset.drawn) Plotly.Plots.resize(place);
+      else if (comes) want(place);
+    });
+  }
   new MutationObserver(() => drawAgain(false)).observe(document.documentElement, { attributeFilter: ["data-look"] });
   for (const question of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "(prefers-contrast: more)"]) {
     matchMedia(question).addEventListener("change", () => drawAgain(false));

@@ -52,7 +52,7 @@
   forgetStored();
   const table = document.querySelector("[data-kept]");
   if (!table) return;
-  const { sayKept, sayKeptOne, sayBack, sayBackOne, sayForget } = table.dataset;
+  const { degrees, sayKept, sayKeptOne, sayBack, sayBackOne, sayForget } = table.dataset;
   const form = table.closest("form");
   const key = PREFIX + form.getAttribute("action");
   const offers = document.createElement("div");
@@ -78,15 +78,24 @@
     const rows = shown();
     const others = read(key).filter((one) => one.id !== own);
     const worth = filled(rows).length && (known || !same(rows, served));
-    const kept = worth ? [{ id: own, at: Date.now(), rows }, ...others] : others;
+    const kept = worth ? [{ id: own, at: Date.now(), rows, degrees }, ...others] : others;
     write(key, kept.slice(0, MOST));
+  }
+
+  // A temperature that was typed in another unit than the table's now says its own.
+  const TEMPERATURE = 3;
+
+  function cell(draft, text, column) {
+    const typedIn = draft.degrees || "°C";
+    const bare = column === TEMPERATURE && typedIn !== degrees && /^[-+−]?[\d.,]+$/.test(text);
+    return bare ? `${text} ${typedIn}` : text;
   }
 
   function bringBack(draft) {
     table.dispatchEvent(new CustomEvent("rowswanted", { detail: draft.rows.length }));
     inputs().forEach((row, down) => {
       row.forEach((input, right) => {
-        input.value = draft.rows[down]?.[right] ?? "";
+        input.value = cell(draft, draft.rows[down]?.[right] ?? "", right);
       });
     });
     table.dispatchEvent(new Event("broughtback"));
@@ -124,7 +133,7 @@
       bringBack(draft);
       close();
       if (worth) {
-        const instead = { id: `${Date.now()}-${Math.random()}`, at: Date.now(), rows: replaced };
+        const instead = { id: `${Date.now()}-${Math.random()}`, at: Date.now(), rows: replaced, degrees };
         write(key, [...read(key), instead].slice(0, MOST));
         offer(instead);
       }

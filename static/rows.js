@@ -62,11 +62,11 @@
   });
 
   // A whole reading in the first cell: 14:30 9 13.2
-  const LINE = /^\s*(\d{1,2}:\d{2}(?::\d{2})?)((?:[\s;]+-?\d+(?:[.,]\d+)?){1,5})\s*$/;
+  const line = table.dataset.line && new RegExp(`^${table.dataset.line}$`);
 
   function spread(input) {
     const cells = [...input.closest("tr").querySelectorAll("input")];
-    const [, time, rest] = LINE.exec(input.value) || [];
+    const [, time, rest] = (line && line.exec(input.value.trim())) || [];
     if (!time || input !== cells[0] || cells.slice(1).some((cell) => cell.value)) return false;
     [time, ...rest.replaceAll(";", " ").trim().split(/\s+/)].forEach((text, at) => {
       cells[at].value = text;

@@ -1,5 +1,6 @@
-// A page that answers a form stays in the way back as its address alone: whoever goes back to it
-// later gets the page of the form, not the refusal of the browser to send it once more.
+// A page that answers a form and is not kept for going back to (app/web/security/posted_pages.py)
+// stays in the way back as its address alone: whoever goes back to it later gets the page of the
+// form, not the refusal of the browser to send it once more.
 "use strict";
 
 (function lookedBackAt() {

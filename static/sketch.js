@@ -8,6 +8,7 @@
   const said = document.querySelector("[data-live]");
   if (!table || !figure) return;
   const drawing = figure.querySelector("svg");
+  const line = new RegExp(`^${table.dataset.line}$`);
   const language = document.documentElement.lang === "en" ? "en-GB" : document.documentElement.lang;
   const SVG = "http://www.w3.org/2000/svg";
   const [WIDTH, HEIGHT, LEFT, TOP, BOTTOM] = [260, 120, 34, 8, 96];
@@ -26,20 +27,33 @@
     const found = [];
     let before = -1;
     for (const row of table.tBodies[0].querySelectorAll("tr:not(.said)")) {
-      const [time, amps, volts] = [...row.querySelectorAll("input")].map((input) => input.value);
+      const [time, amps, volts, , , count] = cells(row);
       let at = hours(time);
-      const current = number(amps);
-      if (at !== null && current !== null) {
+      const [current, counted] = [number(amps), number(count)];
+      if (at !== null && (current !== null || counted !== null)) {
         while (at <= before) at += 24;
         before = at;
-        found.push({ at, current, volts: number(volts) });
+        found.push({ at, current, volts: number(volts), counted });
       }
     }
     return found;
   }
 
-  // Between two readings the mean of both currents counts, as on the server.
-  const charge = (rows) => rows.slice(1).reduce((sum, row, i) => sum + ((row.current + rows[i].current) / 2) * (row.at - rows[i].at), 0);
+  // The cells of a row; a whole reading that stands in the first is one, too.
+  function cells(row) {
+    const texts = [...row.querySelectorAll("input")].map((input) => input.value);
+    const [, time, rest] = (!texts.slice(1).some(Boolean) && line.exec(texts[0].trim())) || [];
+    return time ? [time, ...rest.replaceAll(";", " ").trim().split(/\s+/)] : texts;
+  }
+
+  // A counter in every row goes before the currents; between two readings the mean of both currents
+  // counts: as on the server.
+  function charge(rows) {
+    if (rows.every((row) => row.counted !== null)) return Math.abs(rows[rows.length - 1].counted - rows[0].counted);
+    const flowing = rows.filter((row) => row.current !== null);
+    return flowing.slice(1).reduce((sum, row, i) => sum + ((row.current + flowing[i].current) / 2) * (row.at - flowing[i].at), 0);
+  }
+
   const written = (value, digits) => value.toLocaleString(language, { maximumFractionDigits: digits });
 
   function add(name, attributes, text = "") {
@@ -51,7 +65,9 @@
 
   function draw(rows) {
     const withVolts = rows.filter((row) => row.volts !== null);
-    const shown = withVolts.length > 1 ? withVolts : rows;
+    const shown = withVolts.length > 1 ? withVolts : rows.filter((row) => row.current !== null);
+    figure.hidden = shown.length < 2;
+    if (figure.hidden) return;
     const value = (row) => (shown === withVolts ? row.volts : row.current);
     const [low, high] = [Math.min(...shown.map(value)), Math.max(...shown.map(value))];
     const [first, last] = [shown[0].at, shown[shown.length - 1].at];

@@ -41,7 +41,7 @@ def test_analyse_prints_one_record_a_file(run):
 
 def test_analyse_in_words_carries_its_interval(run):
     done = run("analyse", "log.csv", log=LOG)
-    said = re.search(r"at least (\S+) Ah \(90 Ah counted ± (\S+) Ah \(95 %\)\)", done.stdout)
+    said = re.search(r"at least (\S+) Ah \(90 Ah counted ± (\S+) Ah, very likely\)", done.stdout)
     assert said
     # What may be wrong with the count is taken off, and the rest is not rounded up.
     assert float(said[1]) <= 90 - float(said[2]) + 0.05

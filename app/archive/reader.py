@@ -43,11 +43,11 @@ class Archive:
         self._zip = opened
         self._entries = checked_entries(opened.infolist(), limits.entries)
         if package.PACKAGE_PATH not in self._entries:
-            raise InvalidInput.because(
-                say(FILE),
-                say("a ZIP file without {entry}", entry=package.PACKAGE_PATH),
-                say("a ZIP from fadeline export"),
+            words = say(
+                "Choose a ZIP that Fadeline exported: this one has no {entry}.",
+                entry=package.PACKAGE_PATH,
             )
+            raise InvalidInput.saying(words, "archive")
         self._package = read_package(self._bytes(package.PACKAGE_PATH), len(self._entries))
         self._check_listed()
         self._check_hashes()
@@ -223,8 +223,10 @@ def saying_damage(where: str) -> Iterator[None]:
 
 
 def _damaged(where: str, error: Exception) -> InvalidInput:
-    allowed = say("a whole one ({reason})", reason=error)
-    return InvalidInput.because(where, say("a damaged ZIP file"), allowed)
+    words = say(
+        "Take another copy: “{where}” is a damaged ZIP file ({reason}).", where=where, reason=error
+    )
+    return InvalidInput.saying(words, "archive")
 
 
 def _lacks(path: str, needed: str) -> InvalidInput:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from typing import Protocol
 
 from app.analysis.battery.battery_report import TestSummary
@@ -10,6 +11,7 @@ from app.analysis.projection.end_of_life import EndOfLife
 from app.charts.chart import Chart, sentence
 from app.charts.fade_chart import fade_figure
 from app.charts.localized_figure import read_figure
+from app.charts.projection_marks import drawn_end
 from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
@@ -46,23 +48,24 @@ class DrawnBattery(Protocol):
     def as_of(self) -> date: ...
 
 
-def battery_figure(report: DrawnBattery) -> Figure | None:
+def battery_figure(report: DrawnBattery, reader: Reader = ENGLISH) -> Figure | None:
     """A Plotly figure as plain data; None where there is nothing to draw."""
-    if report.fade is None or not report.tests:
-        return None
+    return _figure(report, report.fade, reader) if report.fade and report.tests else None
+
+
+def _figure(report: DrawnBattery, fade: Fade, reader: Reader) -> Figure:
+    end = None if report.end_of_life is None else drawn_end(report.end_of_life)
     marked = [(event.on_date, event.label) for event in report.events]
-    return fade_figure(
-        report.tests, report.fade, report.end_of_life, report.rated_ah, marked, report.as_of
-    )
+    return fade_figure(report.tests, fade, end, report.rated_ah, marked, report.as_of, reader)
 
 
 def trend_chart(report: DrawnBattery, name: str = "fade") -> Chart | None:
     """The trend with its sentence and its numbers, for a page; None where nothing is drawn."""
-    figure = battery_figure(report)
-    if figure is None:
+    if report.fade is None or not report.tests:
         return None
+    draw = partial(_figure, report, report.fade)
     return Chart(
-        name, _title(report), trend_words(report), figure, trend_caption(report), trend_note(report)
+        name, _title(report), trend_words(report), draw, trend_caption(report), trend_note(report)
     )
 
 
@@ -72,7 +75,7 @@ def fade_svg(report: DrawnBattery, width: float | None = None, reader: Reader = 
     width is in units of the picture, in which letters are 13 high: 680 suits a sheet of paper.
     Without one the picture suits every width.
     """
-    figure = battery_figure(report)
+    figure = battery_figure(report, reader)
     if figure is None or report.fade is None:
         return ""
     said = [report.newest_words, report.fade.words]
@@ -94,9 +97,9 @@ def trend_caption(report: DrawnBattery) -> str:
         said.append(say("Diamonds: only the result was noted."))
     if any(test.left_out_reason for test in report.tests):
         said.append(say("Rings: left out."))
-    if report.end_of_life is not None and report.end_of_life.fan:
+    if _goes_on(report.end_of_life):
         said.append(say("Shaded: 9 in 10 such batteries; darker: 5 in 10."))
-        if report.end_of_life.p50 is None:
+        if report.end_of_life is not None and report.end_of_life.p50 is None:
             # Otherwise it is named where it reaches the threshold.
             said.append(say("Dotted: the middle."))
     return joined(" ", said)
@@ -109,14 +112,19 @@ def trend_note(report: DrawnBattery) -> str:
         "true value lies inside in 95 of 100 such tests. A dash with an arrow is a lower bound: "
         "the true value lies above it, how far is not known."
     )
-    if report.end_of_life is None or not report.end_of_life.fan:
+    if not _goes_on(report.end_of_life):
         return note
     fan = say(
         "The fan behind the last test holds the true capacity with 90 %, its inner part with 50 %. "
-        "The bar on the threshold is the time in which 90 % of such batteries reach it, its middle "
+        "The bar on the limit is the time in which 90 % of such batteries reach it, its middle "
         "mark when half of them have."
     )
     return joined(" ", (note, fan))
+
+
+def _goes_on(end: EndOfLife | None) -> bool:
+    """Whether a projection is drawn."""
+    return end is not None and bool(drawn_end(end).fan)
 
 
 def _title(report: DrawnBattery) -> str:
@@ -135,7 +143,7 @@ def trend_words(report: DrawnBattery) -> str:
     if report.fade is not None:
         said.append(report.fade.words)
     if report.end_of_life is not None:
-        said.append(say("threshold reached: {when}", when=report.end_of_life.words))
+        said.append(say("limit reached: {when}", when=report.end_of_life.words))
     return sentence(*said)
 
 

@@ -1,5 +1,6 @@
 """A chart as a page carries it: the figure, one sentence for whoever cannot see it, its numbers."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -20,16 +21,22 @@ class Chart:
     name is unique on its page and stands in addresses; title says what is drawn, of what and in
     which unit; summary is one sentence that replaces the picture for whoever cannot see it; caption
     is one line below it, which says what its marks mean, and note says more to whoever asks. reader
-    is whoever looks at it.
+    is whoever looks at it, and draw makes the figure for them: names in it stand where they have
+    room in the reader's language.
     """
 
     name: str
     title: str
     summary: str
-    figure: Figure
+    draw: Callable[[Reader], Figure]
     caption: str = ""
     note: str = ""
     reader: Reader = ENGLISH
+
+    @cached_property
+    def figure(self) -> Figure:
+        """Plain data with messages in it."""
+        return self.draw(self.reader)
 
     @cached_property
     def drawn(self) -> Figure:

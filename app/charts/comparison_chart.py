@@ -2,6 +2,7 @@
 
 import html
 from collections.abc import Sequence
+from functools import partial
 
 from app.analysis.comparison.comparison_axis import LaidAxis
 from app.analysis.comparison.comparison_side import ComparedPoint, ComparedSide
@@ -24,14 +25,24 @@ from app.charts.label_placement import (
 from app.charts.theme import Figure
 from app.charts.trace_styles import bound_arrow, bound_marks, error_bars
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import joined, say, transformed, written_day, written_number
+from app.domain.i18n.message import (
+    ENGLISH,
+    Reader,
+    joined,
+    say,
+    transformed,
+    written_day,
+    written_number,
+)
 
 MAX_LABEL_LENGTH = 24
 # Beyond the highest value.
 _ROOM = 1.04
 
 
-def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
+def trends_figure(
+    sides: Sequence[ComparedSide], axis: LaidAxis, reader: Reader = ENGLISH
+) -> Figure:
     """Tests in % of rated with their 95 % intervals and the line of each rate, as plain data.
 
     Every side has its colour, its symbol, its dash and its name beside its line.
@@ -59,7 +70,8 @@ def trends_figure(sides: Sequence[ComparedSide], axis: LaidAxis) -> Figure:
             arrows = ((round(at, 4), round(p.percent, 3)) for at, p in bounds)
             labels += [bound_arrow(at, percent, color, ARROW_PX) for at, percent in arrows]
     ends = axis_ends([*drawn.values(), *lone])
-    for number, place in zip(drawn, places(tuple(drawn.values()), ends, axis.move_x), strict=True):
+    spots = places(tuple(drawn.values()), ends, axis.move_x, reader)
+    for number, place in zip(drawn, spots, strict=True):
         labels.append(_text(drawn[number].name, number, place))
     layout = theme.layout(
         HEIGHT_PX + theme.TOP_PX + theme.BOTTOM_PX,
@@ -82,7 +94,8 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> 
         "95 of 100 such bars hold the true value of their test, if the meters keep their stated "
         "limits; lines are the rates above."
     )
-    return Chart(f"trend-{number}", title, said, trends_figure(sides, axis), caption, note)
+    draw = partial(trends_figure, sides, axis)
+    return Chart(f"trend-{number}", title, said, draw, caption, note)
 
 
 def _rate_words(side: ComparedSide) -> str:
@@ -91,7 +104,7 @@ def _rate_words(side: ComparedSide) -> str:
     numbers = (side.rate_percent_per_year, side.low, side.high)
     rate, low, high = ("–" if n is None else written_number(n, ".1f") for n in numbers)
     return say(
-        "{rate} % of rated a year, 95 % interval {low} to {high}", rate=rate, low=low, high=high
+        "{rate} % of rated a year, very likely {low} to {high}", rate=rate, low=low, high=high
     )
 
 
@@ -110,10 +123,11 @@ def overlaid_curves_chart(curves: Sequence[LaidCurve]) -> Chart | None:
     )
     title = say("Newest discharge curves, V a cell against charge in % of rated")
     caption = say("The newest measured tests: volts a cell against % of rated, as read.")
-    return Chart("laid-curves", title, sentence(*ends), overlaid_curves_figure(curves), caption)
+    draw = partial(overlaid_curves_figure, curves)
+    return Chart("laid-curves", title, sentence(*ends), draw, caption)
 
 
-def overlaid_curves_figure(curves: Sequence[LaidCurve]) -> Figure:
+def overlaid_curves_figure(curves: Sequence[LaidCurve], reader: Reader = ENGLISH) -> Figure:
     """Volts a cell against the charge counted in % of rated."""
     traces = []
     charges = [value for curve in curves for value in curve.charge_percent]
@@ -137,14 +151,14 @@ def overlaid_curves_figure(curves: Sequence[LaidCurve]) -> Figure:
         HEIGHT_PX + theme.TOP_PX + theme.BOTTOM_PX,
         xaxis=theme.axis(say("charge counted (% of rated)"), range=[0, round(ends[0][1], 3)]),
         yaxis=theme.axis(say("voltage (V a cell)"), range=list(ends[1])),
-        annotations=_curve_names(curves, ends),
+        annotations=_curve_names(curves, ends, reader),
     )
     return {"data": traces, "layout": layout}
 
 
-def _curve_names(curves: Sequence[LaidCurve], ends: AxisEnds) -> list[Figure]:
+def _curve_names(curves: Sequence[LaidCurve], ends: AxisEnds, reader: Reader) -> list[Figure]:
     """The name of each curve beside it, on no other."""
-    plot = LabelPlot(*ends)
+    plot = LabelPlot(*ends, reader=reader)
     lines = [spread(curve.charge_percent, curve.cell_v) for curve in curves]
     for line in lines:
         plot.draw(line)

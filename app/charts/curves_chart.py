@@ -1,13 +1,14 @@
 """All discharge curves of a battery: voltage against charge, against time, and the difference."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from app.analysis.comparison.discharge_curves import Curve, Curves
 from app.charts import theme
 from app.charts.chart import Chart, sentence
 from app.charts.label_placement import LabelPlot, along, named, spread
 from app.charts.theme import Figure
-from app.domain.i18n.message import long_day, say, written_day
+from app.domain.i18n.message import ENGLISH, Reader, long_day, say, written_day
 
 MAX_NAMED = 6
 _PANEL_PX, _GAP_PX = 190, 68
@@ -15,7 +16,7 @@ _PANEL_PX, _GAP_PX = 190, 68
 _ROOM = 1.04
 
 
-def curves_figure(curves: Curves) -> Figure:
+def curves_figure(curves: Curves, reader: Reader = ENGLISH) -> Figure:
     """A Plotly figure as plain data: three panels, the oldest test pale, the newest dark."""
     traces: list[Figure] = []
     last = len(curves.curves) - 1
@@ -37,7 +38,7 @@ def curves_figure(curves: Curves) -> Figure:
     charge = {"range": [0, round(until, 3)]}
     layout = theme.layout(
         height,
-        annotations=_names(curves, traces[::3], until, scale),
+        annotations=_names(curves, traces[::3], until, scale, reader),
         xaxis=theme.axis(say("charge counted (Ah)"), anchor="y", **charge),
         yaxis=theme.axis(say("voltage (V)"), domain=shares[0], range=list(scale)),
         xaxis2=theme.axis(say("hours since the load came on"), anchor="y2", rangemode="tozero"),
@@ -49,10 +50,14 @@ def curves_figure(curves: Curves) -> Figure:
 
 
 def _names(
-    curves: Curves, traces: Sequence[Figure], until: float, scale: tuple[float, float]
+    curves: Curves,
+    traces: Sequence[Figure],
+    until: float,
+    scale: tuple[float, float],
+    reader: Reader,
 ) -> list[Figure]:
     """The days of the newest and the oldest test on the outer sides of their curves."""
-    plot = LabelPlot((0.0, until), scale, _PANEL_PX)
+    plot = LabelPlot((0.0, until), scale, _PANEL_PX, reader)
     lines = [spread(trace["x"], trace["y"]) for trace in traces]
     for line in lines:
         plot.draw(line)
@@ -95,7 +100,7 @@ def curves_chart(curves: Curves) -> Chart | None:
         "Voltage of every test against the charge counted and against time, and the difference to "
         "the first test at the same charge."
     )
-    return Chart("curves", title, sentence(*said), curves_figure(curves), caption, note)
+    return Chart("curves", title, sentence(*said), partial(curves_figure, curves), caption, note)
 
 
 def _trace(

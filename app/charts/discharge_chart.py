@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 from typing import Protocol
 
 from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.label_placement import LabelPlot, along, named, spread
+from app.charts.label_placement import LabelPlot, LabelPosition, along, named, spread
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
@@ -69,7 +70,7 @@ def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
         "Where the solid line stops above zero, that much of the label was missing or was not "
         "drawn. The dashed line is what the rated capacity promises at this steady current."
     )
-    return Chart(name, title, said, discharge_figure(report), caption, note)
+    return Chart(name, title, said, partial(discharge_figure, report), caption, note)
 
 
 def discharge_svg(report: NamedTest, width: float | None = None, reader: Reader = ENGLISH) -> str:
@@ -79,7 +80,7 @@ def discharge_svg(report: NamedTest, width: float | None = None, reader: Reader 
     """
     if not report.rows:
         return ""
-    figure = discharge_figure(report)
+    figure = discharge_figure(report, reader)
     title = say("Capacity test of {day}", day=long_day(report.started_at))
     said = say(
         "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
@@ -97,7 +98,7 @@ def _voltage_words(rows: Sequence[Row]) -> str:
     return say("the voltage went from {first:.2f} to {last:.2f} V", first=volts[0], last=volts[-1])
 
 
-def discharge_figure(report: DrawnTest) -> Figure:
+def discharge_figure(report: DrawnTest, reader: Reader = ENGLISH) -> Figure:
     """A Plotly figure as plain data: up to three panels over one time axis."""
     rows = report.rows
     panels = [(say("charge left (Ah)"), _charge_traces(report))]
@@ -111,10 +112,14 @@ def discharge_figure(report: DrawnTest) -> Figure:
         panels.append((say("battery (°C)"), [temperature]))
     height, tops = theme.panels([_PANEL_PX, *[_FURTHER_PX] * (len(panels) - 1)], _GAP_PX)
     reserve_ah = report.rated_ah * report.reserve_share
-    text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
-    labels = [theme.level_label(text, reserve_ah, theme.THRESHOLD)] if reserve_ah > 0 else []
     until, ends = _ends(report)
-    labels += _names(panels[0][1], until, ends)
+    plot = LabelPlot((0.0, until), ends, _PANEL_PX, reader)
+    labels = []
+    if reserve_ah > 0:
+        text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
+        plot.best(text, [LabelPosition(0.0, reserve_ah, "left", "bottom", 0, 4)])
+        labels.append(theme.level_label(text, reserve_ah, theme.THRESHOLD))
+    labels += _names(panels[0][1], plot)
     layout = theme.layout(
         height,
         annotations=labels,
@@ -140,9 +145,8 @@ def _ends(report: DrawnTest) -> tuple[float, tuple[float, float]]:
     return round(until * (1 + _ROOM), 4), (round(low - room, 3), round(high + room, 3))
 
 
-def _names(traces: Sequence[Figure], until: float, ends: tuple[float, float]) -> list[Figure]:
+def _names(traces: Sequence[Figure], plot: LabelPlot) -> list[Figure]:
     """What the label promises above its line, what was counted below, the gauge where it can."""
-    plot = LabelPlot((0.0, until), ends, _PANEL_PX)
     lines = [spread(trace["x"], trace["y"]) for trace in traces]
     for line in lines:
         plot.draw(line)

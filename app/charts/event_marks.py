@@ -6,7 +6,7 @@ from datetime import date
 
 from app.charts import theme
 from app.charts.theme import Figure
-from app.domain.i18n.message import say, say_plural
+from app.domain.i18n.message import ENGLISH, Reader, say, say_plural
 
 # Labels that stand clear in the narrowest plot (a phone's of 320 px) do so in every wider one.
 NARROWEST_PX = 224
@@ -38,11 +38,20 @@ class _Label:
     name: str = "event"
 
 
+def label_width(text: str, reader: Reader) -> float:
+    """About how wide a name is (px), as its reader reads it."""
+    return LETTER_PX * len(reader.read(text))
+
+
 def event_marks(
-    events: Sequence[tuple[date, str]], first: date, last: date, today: date | None = None
+    events: Sequence[tuple[date, str]],
+    first: date,
+    last: date,
+    today: date | None = None,
+    reader: Reader = ENGLISH,
 ) -> EventMarks:
     """Marks of events (day and label), and of today, on a time axis from first to last."""
-    labels = _placed(events, first, last, today)
+    labels = _placed(events, (first, last), today, reader)
     lanes = max((label.lane + 1 for label in labels), default=0)
     shapes = [_line(day) for day in sorted({day for day, _ in events})]
     if today is not None:
@@ -58,7 +67,10 @@ def event_marks(
 
 
 def _placed(
-    events: Sequence[tuple[date, str]], first: date, last: date, today: date | None
+    events: Sequence[tuple[date, str]],
+    ends: tuple[date, date],
+    today: date | None,
+    reader: Reader,
 ) -> list[_Label]:
     """The labels in their lanes, without those for which there is no room at all."""
     taken: list[list[tuple[float, float]]] = [[] for _ in range(MAX_LANES)]
@@ -68,8 +80,8 @@ def _placed(
     if today is not None:
         wanted.insert(0, (today, say("today"), TODAY))
     for day, text, name in wanted:
-        at = NARROWEST_PX * (day - first).days / max(1, (last - first).days)
-        width = LETTER_PX * len(text)
+        at = NARROWEST_PX * (day - ends[0]).days / max(1, (ends[1] - ends[0]).days)
+        width = label_width(text, reader)
         leans_left = at + width > NARROWEST_PX
         start = at - width if leans_left else at
         span = (start - GAP_PX / 2, start + width + GAP_PX / 2)

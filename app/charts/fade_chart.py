@@ -23,7 +23,7 @@ from app.charts.projection_marks import (
 from app.charts.theme import Figure
 from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import say
+from app.domain.i18n.message import ENGLISH, Reader, say
 
 BAND_POINTS = 60
 ARROW_PX = 26
@@ -38,6 +38,7 @@ def fade_figure(
     rated_ah: float,
     events: Sequence[tuple[date, str]],
     today: date | None = None,
+    reader: Reader = ENGLISH,
 ) -> Figure:
     """A Plotly figure as plain data (traces and layout). end is None where it is not shown."""
     threshold_ah = None if end is None else end.threshold_ah
@@ -56,9 +57,9 @@ def fade_figure(
     if noted := [test for test in counted if test.only_result and test in (*measured, *bounds)]:
         traces.append(_noted(noted))
     first, last = _shown_dates(tests, fade, end, [day for day, _ in events], today)
-    marks = event_marks(events, first, last, today)
+    marks = event_marks(events, first, last, today, reader)
     scale = capacity_range(tests, rated_ah, threshold_ah)
-    plot = LabelPlot((first.toordinal(), last.toordinal()), scale, PLOT_PX)
+    plot = LabelPlot((first.toordinal(), last.toordinal()), scale, PLOT_PX, reader)
     draw_obstacles(plot, tests, fade, points, today)
     named = []
     if end is not None:

@@ -50,7 +50,7 @@ def level_labels(
     # Tests start near the rated level and end near the threshold.
     labels = [(rated_ah, say("rated {ah:g} Ah", ah=rated_ah), theme.MUTED, ("right", "left"))]
     if threshold_ah is not None:
-        text = say("threshold {ah:g} Ah", ah=threshold_ah)
+        text = say("limit {ah:g} Ah", ah=threshold_ah)
         labels.append((threshold_ah, text, theme.THRESHOLD, ("left", "right")))
     made = []
     for value, text, color, sides in labels:
@@ -86,7 +86,12 @@ def test_labels(
             LabelPosition(at, level, side, "bottom" if up else "middle", up, _inwards(side, 10))
             for side in ("left", "right")
         ]
-        spots.append(LabelPosition(at, level, "center", "top", -_BESIDE_PX))
+        # Below it or above its arrow, where a line is beside it.
+        spots += [
+            LabelPosition(at, level, side, edge, shift, over)
+            for edge, shift in (("top", -_BESIDE_PX), ("bottom", up + _ARROW_PX))
+            for side, over in (("center", 0), ("right", 6), ("left", -6))
+        ]
         found = plot.clear(text, spots)
         if found is not None:
             moment = test.started_at.strftime("%Y-%m-%d %H:%M")

@@ -55,7 +55,7 @@ def temperature_hours_chart(name: str, hours: Sequence[tuple[float, float]]) -> 
         warm_from=Celsius(WARM_C),
     )
     title = say("Hours of {name} at each temperature", name=name)
-    return Chart("hours", title, said, temperature_hours_figure(hours))
+    return Chart("hours", title, said, lambda _: temperature_hours_figure(hours))
 
 
 def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Chart | None:
@@ -76,7 +76,7 @@ def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Char
             count=len(known),
         )
     title = say("Mean temperature of each month of {name} in °C", name=name)
-    return Chart("calendar", title, said, temperature_calendar_figure(months))
+    return Chart("calendar", title, said, lambda _: temperature_calendar_figure(months))
 
 
 def temperature_calendar_figure(months: Sequence[MonthOfHeat]) -> Figure:

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.charts import theme
-from app.charts.event_marks import LETTER_PX, NARROWEST_PX
+from app.charts.event_marks import NARROWEST_PX, label_width
 from app.charts.theme import Figure
+from app.domain.i18n.message import ENGLISH, Reader
 
 HEIGHT_PX = 318
 LABEL_PX = 15
@@ -57,9 +58,14 @@ class LabelPlot:
     """The narrowest plot, in px, with dots for all that is drawn and written in it."""
 
     def __init__(
-        self, x: tuple[float, float], y: tuple[float, float], height_px: float = HEIGHT_PX
+        self,
+        x: tuple[float, float],
+        y: tuple[float, float],
+        height_px: float = HEIGHT_PX,
+        reader: Reader = ENGLISH,
     ) -> None:
-        """x and y are the ends of its axes."""
+        """x and y are the ends of its axes; names are as long as they are for the reader."""
+        self._reader = reader
         self._x = (x[0], NARROWEST_PX / (x[1] - x[0]))
         self._y = (y[0], height_px / (y[1] - y[0]))
         self._height = height_px
@@ -86,7 +92,7 @@ class LabelPlot:
 
     def best(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition:
         """The first of the places that has least in its way; it is taken from then on."""
-        boxes = [self._box(each, LETTER_PX * len(text)) for each in candidates]
+        boxes = [self._box(each, label_width(text, self._reader)) for each in candidates]
         chosen = int(np.argmin([self._in_the_way(box) for box in boxes]))
         self._written.append(boxes[chosen])
         return candidates[chosen]
@@ -94,7 +100,7 @@ class LabelPlot:
     def clear(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition | None:
         """The first of the places that has nothing in its way, or none."""
         for each in candidates:
-            box = self._box(each, LETTER_PX * len(text))
+            box = self._box(each, label_width(text, self._reader))
             if not self._in_the_way(box):
                 self._written.append(box)
                 return each
@@ -159,13 +165,16 @@ def named(
 
 
 def places(
-    lines: Sequence[DrawnLine], ends: AxisEnds, upright: float | None = None
+    lines: Sequence[DrawnLine],
+    ends: AxisEnds,
+    upright: float | None = None,
+    reader: Reader = ENGLISH,
 ) -> list[LabelPosition]:
     """A place for the name of each, those before it being in the way of the next.
 
     upright is where a line goes from top to bottom. Each needs a bar.
     """
-    plot = LabelPlot(*ends)
+    plot = LabelPlot(*ends, reader=reader)
     for one in lines:
         for x, low, high in one.bars:
             plot.draw([(x, low), (x, high)])

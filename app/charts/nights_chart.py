@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from functools import partial
 
 from app.analysis.nights.nights import Nights
 from app.charts import theme
@@ -9,7 +10,7 @@ from app.charts.chart import Chart, sentence
 from app.charts.label_placement import LabelPlot, LabelPosition, along, placed
 from app.charts.theme import Figure
 from app.charts.trace_styles import level_trace
-from app.domain.i18n.message import say
+from app.domain.i18n.message import ENGLISH, Reader, say
 
 _HEIGHT_PX = 340
 _PLOT_PX = _HEIGHT_PX - theme.TOP_PX - theme.UNDER_DATES_PX
@@ -19,10 +20,9 @@ _ROOM = 1.06
 
 def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> Chart | None:
     """The nights of the battery called name with their sentence, for a page."""
-    figure = nights_figure(course, wanted)
-    if figure is None:
+    known = _known(course)
+    if not known:
         return None
-    known = [one for one in course if one.nights.middle is not None and one.on_date is not None]
     first, last = known[0], known[-1]
     said = sentence(
         _in_month(first),
@@ -34,18 +34,26 @@ def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> C
     note = say(
         "The band holds the true number with 90 %; half of such batteries do more than its middle."
     )
-    return Chart("nights", title, said, figure, caption, note)
+    return Chart("nights", title, said, partial(_figure, known, wanted), caption, note)
 
 
 def _in_month(one: Nights) -> str:
     return say("{month:%B %Y}: {nights}", month=one.on_date, nights=one.words)
 
 
-def nights_figure(course: Sequence[Nights], wanted: float | None) -> Figure | None:
+def nights_figure(
+    course: Sequence[Nights], wanted: float | None, reader: Reader = ENGLISH
+) -> Figure | None:
     """A Plotly figure as plain data: the middle with its 90 % band; None without a course."""
-    points = [one for one in course if one.nights.middle is not None and one.on_date is not None]
-    if not points:
-        return None
+    points = _known(course)
+    return _figure(points, wanted, reader) if points else None
+
+
+def _known(course: Sequence[Nights]) -> list[Nights]:
+    return [one for one in course if one.nights.middle is not None and one.on_date is not None]
+
+
+def _figure(points: Sequence[Nights], wanted: float | None, reader: Reader) -> Figure:
     traces = _course(points)
     ends = [one.on_date for one in (points[0], points[-1]) if one.on_date is not None]
     highest = _ROOM * max(*traces[0]["y"], wanted or 0.0)
@@ -54,7 +62,7 @@ def nights_figure(course: Sequence[Nights], wanted: float | None) -> Figure | No
     first, last = ends[0], max(ends[-1], ends[0] + timedelta(days=1))
     layout = theme.over_dates(
         _HEIGHT_PX,
-        annotations=_labels(traces, (first, last), highest, wanted),
+        annotations=_labels(traces, (first, last), highest, wanted, reader),
         xaxis=theme.axis(say("date"), type="date", range=[str(first), str(last)]),
         yaxis=theme.axis(say("nights without charging"), range=[0, round(highest, 3)]),
     )
@@ -62,11 +70,16 @@ def nights_figure(course: Sequence[Nights], wanted: float | None) -> Figure | No
 
 
 def _labels(
-    traces: Sequence[Figure], ends: tuple[date, date], highest: float, wanted: float | None
+    traces: Sequence[Figure],
+    ends: tuple[date, date],
+    highest: float,
+    wanted: float | None,
+    reader: Reader,
 ) -> list[Figure]:
     """The number asked for, the middle and the band by their names, where these have room."""
     days = [date.fromisoformat(day).toordinal() for day in traces[1]["x"]]
-    plot = LabelPlot((ends[0].toordinal(), ends[1].toordinal()), (0.0, highest), _PLOT_PX)
+    across = (ends[0].toordinal(), ends[1].toordinal())
+    plot = LabelPlot(across, (0.0, highest), _PLOT_PX, reader)
     count = len(days)
     upper, lower = traces[0]["y"][:count], traces[0]["y"][: count - 1 : -1]
     middle = traces[1]["y"]

@@ -2,7 +2,7 @@
 the threshold is reached."""
 
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -24,6 +24,14 @@ _BEHIND_THE_END = timedelta(days=120)
 # To the right of the middle its name has some room.
 _BEHIND_THE_MIDDLE = 0.08
 _SPAN_PX = 6
+
+
+def drawn_end(end: EndOfLife) -> EndOfLife:
+    """The end as it is drawn: nothing is projected from tests that contradict each other."""
+    if not end.waits:
+        return end
+    unknown = ProjectionOutcome.NOT_YET_KNOWN
+    return replace(end, outcome=unknown, fan=(), p05=None, p25=None, p50=None, p75=None, p95=None)
 
 
 def drawn_until(end: EndOfLife, fade: Fade) -> date:
@@ -101,7 +109,7 @@ def _span(end: EndOfLife) -> Figure:
     return {
         "type": "scatter",
         "mode": "lines+markers",
-        "name": say("threshold: 5, 50, 95 % have reached it"),
+        "name": say("limit: 5, 50, 95 % have reached it"),
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": _SPAN_PX},
@@ -134,7 +142,7 @@ def projection_labels(
             theme.level_label(text, end.threshold_ah, theme.THRESHOLD, "right") | {"yshift": 4}
         )
     if end.outcome is ProjectionOutcome.PROJECTED and end.p50 is not None:
-        text = say("1 in 2: {when}", when=coarse_date(end.p50))
+        text = say("middle: {when}", when=coarse_date(end.p50))
         labels.append(_middle(text, end.p50, end.threshold_ah or 0.0, plot))
     for text, inner, outer in (
         (say("9 in 10"), ("p75", "p25"), ("p95", "p05")),

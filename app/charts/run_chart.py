@@ -1,13 +1,14 @@
 """A running test: the charge counted, growing towards what the battery probably holds."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from app.analysis.test_day.running import RunningReport
 from app.charts import theme
 from app.charts.chart import Chart
 from app.charts.label_placement import LabelPlot, along, named, spread
 from app.charts.theme import Figure
-from app.domain.i18n.message import say
+from app.domain.i18n.message import ENGLISH, Reader, say
 
 MAX_POINTS = 1_000
 _PLOT_PX = 300
@@ -29,10 +30,10 @@ def run_chart(report: RunningReport) -> Chart | None:
     )
     title = say("Charge counted of {battery} in Ah", battery=report.battery_name)
     caption = say("Shaded: what 9 in 10 such batteries hold.")
-    return Chart("run", title, said, run_figure(report), caption)
+    return Chart("run", title, said, partial(run_figure, report), caption)
 
 
-def run_figure(report: RunningReport) -> Figure:
+def run_figure(report: RunningReport, reader: Reader = ENGLISH) -> Figure:
     """A Plotly figure as plain data."""
     # More points than a screen has columns only make the page heavy; the last one always stays.
     step = max(1, len(report.hours) // MAX_POINTS)
@@ -69,17 +70,17 @@ def run_figure(report: RunningReport) -> Figure:
     top = _ROOM * max(high, *report.counted)
     layout = theme.layout(
         _PLOT_PX + theme.TOP_PX + theme.BOTTOM_PX,
-        annotations=_names(traces, _ROOM * until, top),
+        annotations=_names(traces, _ROOM * until, top, reader),
         xaxis=theme.axis(say("hours since the load came on"), range=[0, round(_ROOM * until, 4)]),
         yaxis=theme.axis(say("charge counted (Ah)"), range=[0, round(top, 3)]),
     )
     return {"data": traces, "layout": layout}
 
 
-def _names(traces: Sequence[Figure], until: float, top: float) -> list[Figure]:
+def _names(traces: Sequence[Figure], until: float, top: float, reader: Reader) -> list[Figure]:
     """What such batteries hold, what to expect and what was counted, beside what is drawn."""
     band, *lines = traces
-    plot = LabelPlot((0.0, until), (0.0, top), _PLOT_PX)
+    plot = LabelPlot((0.0, until), (0.0, top), _PLOT_PX, reader)
     low, high, end = band["y"][-1], band["y"][0], band["x"][1]
     for level in (low, high):
         plot.draw([(0.0, level), (end, level)])

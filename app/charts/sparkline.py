@@ -9,7 +9,7 @@ from app.analysis.projection.end_of_life import FanPoint
 from app.charts import theme
 from app.charts.battery_chart import trend_words
 from app.charts.capacity_scale import capacity_range
-from app.charts.projection_marks import fan_points
+from app.charts.projection_marks import drawn_end, fan_points
 from app.charts.svg_element import Element, add, brief, paint, picture, stroke, text_of
 from app.charts.svg_marks import path
 from app.domain.finding import EvidenceKind
@@ -59,7 +59,7 @@ def small_trend(report: BatteryReport) -> SmallTrend | None:
         return None
     threshold_ah = report.end_of_life.threshold_ah
     scale = capacity_range(report.tests, report.rated_ah, threshold_ah)
-    fan = () if report.fade is None else fan_points(report.end_of_life, report.fade)
+    fan = () if report.fade is None else fan_points(drawn_end(report.end_of_life), report.fade)
     return SmallTrend(marks, fan, scale, report.rated_ah, threshold_ah, trend_words(report))
 
 

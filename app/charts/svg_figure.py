@@ -36,6 +36,10 @@ _UNDER_KEY, _OVER_LINE = 8.0, 3.0
 _YEAR_WIDTH, _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 40.0, 90.0, 28.0
 # A picture for every width has as many labels as suit a telephone.
 _PHONE = 300.0
+# From this width of a plot on, a date axis has more of them (static/charts.css), and closer ones:
+# it does not shrink further.
+_WIDE = 640.0
+_WIDE_YEAR_WIDTH = 42.0
 _ANCHORS = {"right": "end", "left": "start", "center": "middle"}
 _LONG_DAYS = 1100
 
@@ -125,6 +129,7 @@ class _Panel:
         values = [v for t in self._traces for v in t["y"] if v is not None]
         # Lines of text one above the other need less room than labels beside each other.
         self._y = _axis(of_y, values, tall * _NUMBER_WIDTH / _LINE_HEIGHT).read_by(reader)
+        self._more_x = _more_dates(self._x, of_x, reader) if wide is None else ()
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
         # Dates say by themselves what they are.
         self._names_x = of_x.get("type") != "date"
@@ -201,6 +206,12 @@ class _Panel:
             if self._labels_x:
                 _write_tick(replace(around, marks=under), text, at, left, bottom + 17)
         panel.path("".join(lines), stroke=theme.GRID)
+        for value, text in self._more_x:
+            at = wide * self._x.share(value)
+            panel.path(f"M{brief(at)} 0v{brief(tall)}", stroke=theme.GRID, **{"class": "wide"})
+            if self._labels_x:
+                label = _write_tick(replace(around, marks=under), text, at, left, bottom + 17)
+                label.set("class", "wide")
         # Half of a line at the edge is cut off.
         edge = stroke({"color": theme.MUTED, "width": 2})
         panel.path(f"M0 {brief(tall)}h{brief(wide)}", **edge)
@@ -208,14 +219,13 @@ class _Panel:
             around.text(self._x.title, left + wide, bottom + 36, text_anchor="end")
 
 
-def _write_tick(around: Surface, text: str, at: float, left: float, y: float) -> None:
+def _write_tick(around: Surface, text: str, at: float, left: float, y: float) -> Element:
     """A label under an axis, which does not run out of the picture at its right end."""
     narrowest = NARROWEST_PX if around.fluid else around.wide
     behind = (1 - at / around.wide) * narrowest + RIGHT_PX - 1
     if text_width(text, TEXT) / 2 <= behind:
-        around.text(text, left + at, y)
-    else:
-        around.text(text, left + around.wide, y, RIGHT_PX - 1, text_anchor="end")
+        return around.text(text, left + at, y)
+    return around.text(text, left + around.wide, y, RIGHT_PX - 1, text_anchor="end")
 
 
 # Text over lines and bands has a pale edge, so that it can be read.
@@ -262,6 +272,21 @@ def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     first, last = date.fromordinal(int(low) + 1), date.fromordinal(int(high))
     ticks = date_ticks(first, last, most, years=years)
     return Axis(title, low, high, tuple((float(day.toordinal()), text) for day, text in ticks))
+
+
+def _more_dates(axis: Axis, given: Figure, reader: Reader) -> tuple[tuple[float, str], ...]:
+    """The dates between those of a telephone for which a wide screen has room: months, or years."""
+    if given.get("type") != "date":
+        return ()
+    first, last = date.fromordinal(int(axis.low) + 1), date.fromordinal(int(axis.high))
+    shown = {at for at, _ in axis.ticks}
+    for width, years in ((_MONTH_WIDTH, False), (_WIDE_YEAR_WIDTH, True)):
+        for most in range(int(_WIDE / width), len(shown), -1):
+            ticks = date_ticks(first, last, most, years=years)
+            found = {float(day.toordinal()): reader.read(text) for day, text in ticks}
+            if shown < set(found):
+                return tuple(one for one in found.items() if one[0] not in shown)
+    return ()
 
 
 def _write_beside(panel: Surface, note: Figure, x: float, y: float) -> None:

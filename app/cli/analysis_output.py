@@ -126,7 +126,7 @@ def analysis_text(record: Record) -> str:
 def _charge_words(record: Record) -> str:
     """The capacity with its interval, or the lower bound rounded down with what was counted."""
     counted = f"{record['delivered_ah']:.4g} Ah"
-    interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah (95 %)"
+    interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah, very likely"
     if record["kind"] == EvidenceKind.MEASURED:
         return f"{record['capacity_ah']:.4g} Ah {interval}"
     if record["kind"] == EvidenceKind.AT_LEAST:

@@ -63,6 +63,11 @@ class InvalidInput(FadelineError):
         given = value if isinstance(value, Message) else truncate(str(value))
         return cls([FieldError(where, given, allowed, field)])
 
+    @classmethod
+    def saying(cls, sentence: str, field: str = "") -> "InvalidInput":
+        """A refusal in a sentence of its own: what to do, then the value and what is allowed."""
+        return cls([FieldError(sentence, "", "", field)])
+
 
 class NotFound(FadelineError):
     """There is no such thing, or it lies in the bin."""

@@ -138,7 +138,7 @@ WORDS = (
     ),
     Term(
         "threshold",
-        N_("threshold"),
+        N_("limit, threshold"),
         N_("threshold"),
         N_("The least capacity that is still enough for you."),
         method="end-of-life",

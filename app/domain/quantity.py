@@ -2,12 +2,13 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import AlsoFahrenheit, say, transformed
+from app.domain.i18n.message import AlsoFahrenheit, fahrenheit, say, transformed
 from app.domain.units.unit import (
+    POINTED_THOUSANDS,
     THOUSANDS,
     Dimension,
     Unit,
@@ -49,8 +50,13 @@ class Quantity:
         words = words if self.unit else transformed(words, str.rstrip)
         if self.unit != "°C":
             return words
-        # Fields ask for °C, so that stands first.
+        # Where nobody typed it, °C stands first.
         return say("{range}", range=AlsoFahrenheit(words, self.low, self.high))
+
+    @property
+    def in_fahrenheit(self) -> "Quantity":
+        """The same range of temperatures, as who prefers °F types it."""
+        return replace(self, unit="°F", low=fahrenheit(self.low), high=fahrenheit(self.high))
 
     def holds(self, value: float) -> bool:
         if not math.isfinite(value) or value > self.high:
@@ -66,14 +72,17 @@ class Quantity:
             raise InvalidInput.because(where or self.label, f"{value:g}", self.allowed, field)
         return value
 
-    def parse(self, text: str, where: str = "", field: str = "") -> float:
+    def parse(
+        self, text: str, where: str = "", field: str = "", *, points_thousands: bool = False
+    ) -> float:
         """Read a number with a decimal point or comma, with or without a unit of its kind behind.
 
         Returns it in the quantity's unit: 850 mA is 0.85 where amperes are asked, 1h30 is 1.5
-        where hours are. Raises InvalidInput, with both readings where there are two.
+        where hours are. points_thousands says that whoever typed it may set a point between
+        thousands. Raises InvalidInput, with both readings where there are two.
         """
         own = unit_named(self.unit)
-        allowed = self._two_readings(text, own)
+        allowed = self._two_readings(text, own, points_thousands=points_thousands)
         if not allowed:
             number = self._number(text, own)
             if number is not None and self.holds(number):
@@ -82,8 +91,11 @@ class Quantity:
         raise InvalidInput.because(where or self.label, text, allowed, field)
 
     def expected(self, text: str) -> str:
-        """What is allowed instead of a text; by name where its unit is one of another kind."""
+        """What is allowed instead of a text, in °F where that was typed; by name where its unit is
+        one of another kind."""
         own, given = unit_named(self.unit), split_unit(text)[1]
+        if self.unit == "°C" and given and given.symbol == "°F":
+            return self.in_fahrenheit.allowed
         if own and given and given.kind is not own.kind:
             return say(
                 "{measure} in {unit}, {allowed}",
@@ -106,16 +118,23 @@ class Quantity:
             return None
         return number if given is own else _exact(own.from_base(given.to_base(number)))
 
-    def _two_readings(self, text: str, own: Unit | None) -> str:
+    def _two_readings(self, text: str, own: Unit | None, *, points_thousands: bool) -> str:
         """What could be meant, where a text could be two numbers of this quantity; else empty."""
         digits, given = split_unit(text)
         unit = given or own
         thousands = self.in_thousands or (given is not None and given.over == 1000)
+        behind = " " + unit.label if unit else ""
         if thousands and THOUSANDS.fullmatch(digits):
             whole, point = digits.replace(",", ""), digits.replace(",", ".")
-            behind = " " + unit.label if unit else ""
             return say(
                 "{whole} or {broken}: the comma may mean both",
+                whole=whole + behind,
+                broken=point + behind,
+            )
+        if thousands and points_thousands and POINTED_THOUSANDS.fullmatch(digits):
+            whole, point = digits.replace(".", ""), digits.replace(".", ",")
+            return say(
+                "{whole} or {broken}: the point may mean both",
                 whole=whole + behind,
                 broken=point + behind,
             )
@@ -132,6 +151,16 @@ class Quantity:
                 second=second,
             )
         return ""
+
+
+def celsius_of(degrees_f: float) -> float:
+    """°F in °C, so exactly that what was typed comes back: 77 °F is 25 °C and 77 °F again."""
+    return round((degrees_f - 32) / 1.8, 6)
+
+
+def fahrenheit_of(celsius: float) -> float:
+    """°C in °F, a digit less exactly than `celsius_of` stores: never 76.9999 of 77."""
+    return round(fahrenheit(celsius), 5)
 
 
 def _span(text: str) -> float | None:
@@ -164,7 +193,7 @@ RATED_TEMPERATURE = Quantity(N_("temperature of the rated capacity"), "°C", -20
 RESERVE = Quantity(N_("reserve kept back"), "%", 0, 90)
 END_OF_LIFE_SHARE = Quantity(N_("end-of-life threshold"), "", 0.1, 1)
 END_OF_LIFE = Quantity(N_("end-of-life threshold"), "%", 10, 100)
-DAILY_USE = Quantity(N_("use a day"), "Ah", 0, 100_000, above_low=True)
+DAILY_USE = Quantity(N_("use a day"), "Ah", 0, 100_000, above_low=True, in_thousands=True)
 NIGHTS = Quantity(N_("nights without charging"), "", 0, 365, above_low=True)
 TEST_INTERVAL = Quantity(N_("days between tests"), "days", 1, 3650, in_thousands=True)
 CUT_OFF_VOLTAGE = Quantity(N_("cut-off voltage"), "V", 0.1, 1000)
@@ -180,10 +209,10 @@ PRICE = Quantity(N_("price"), "", 0, 10_000_000, in_thousands=True)
 WARRANTY_YEARS = Quantity(N_("years of the warranty"), "years", 0, 50, above_low=True)
 WARRANTY_SHARE = Quantity(N_("capacity that the warranty promises"), "%", 10, 100)
 WARRANTY_CYCLES = Quantity(N_("cycles of the warranty"), "", 1, 1_000_000, in_thousands=True)
-DRAWN_A_WEEK = Quantity(N_("drawn in a week"), "Ah", 0, 1_000_000)
+DRAWN_A_WEEK = Quantity(N_("drawn in a week"), "Ah", 0, 1_000_000, in_thousands=True)
 FULL_DISCHARGES = Quantity(N_("full discharges in a year"), "", 0, 10_000, in_thousands=True)
 CHARGE_WAITING = Quantity(N_("state of charge while it waits"), "%", 0, 100)
-CHARGE_A_DAY = Quantity(N_("charged in a day"), "Ah", 0, 100_000)
+CHARGE_A_DAY = Quantity(N_("charged in a day"), "Ah", 0, 100_000, in_thousands=True)
 COLD_WEEK = Quantity(N_("battery's temperature in a cold week"), "°C", -40, 40)
 APPLIANCE_HOURS = Quantity(N_("hours a day"), "h", 0, 24, above_low=True)
 APPLIANCE_CURRENT = Quantity(N_("current of an appliance"), "A", 0, 10_000, above_low=True)
@@ -202,7 +231,9 @@ READING_TEMPERATURE = Quantity(N_("temperature"), "°C", -60, 120)
 READING_POWER = Quantity(N_("power"), "W", -10_000_000, 10_000_000)
 READING_COUNT = Quantity(N_("amp-hours counted"), "Ah", -1_000_000, 1_000_000)
 READING_ENERGY = Quantity(N_("watt-hours counted"), "Wh", -100_000_000, 100_000_000)
-COUNTED_CHARGE = Quantity(N_("amp-hours counted"), "Ah", 0, 100_000, above_low=True)
+COUNTED_CHARGE = Quantity(
+    N_("amp-hours counted"), "Ah", 0, 100_000, above_low=True, in_thousands=True
+)
 COUNTED_ENERGY = Quantity(
     N_("watt-hours counted"), "Wh", 0, 10_000_000, above_low=True, in_thousands=True
 )

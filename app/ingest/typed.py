@@ -1,5 +1,6 @@
 """Readings typed row by row."""
 
+import re
 from collections.abc import Sequence
 
 from app.domain.errors import FieldError, InvalidInput, truncate
@@ -18,11 +19,13 @@ from app.ingest.time_parsing import time_of_day
 
 _HEADINGS = ("time", "A", "V", "°C", "gauge %", "Ah")
 _CURRENT, _COUNT = TYPED_COLUMNS.index("current"), TYPED_COLUMNS.index("count")
+_TEMPERATURE = TYPED_COLUMNS.index("temperature")
+_SAYS_DEGREES = re.compile(r"(?:°|\bdeg|\b)\s*[cf]\b|cels|fahrenh", re.IGNORECASE)
 _TIME_ALLOWED = N_("a time such as 14:30, 2:30, 2h30 or 150 min")
 
 
-def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
-    """Read rows of time, A, V, °C, gauge %, Ah counted; empty rows are passed over.
+def read_typed(rows: Sequence[Sequence[str]], *, fahrenheit: bool = False) -> Imported:
+    """Read rows of time, A, V, °C (or °F), gauge %, Ah counted; empty rows are passed over.
 
     A row of headings that was pasted with the readings says what stands in which column.
 
@@ -39,27 +42,30 @@ def read_typed(rows: Sequence[Sequence[str]]) -> Imported:
             say("readings"), "", say("at least two rows with time and current"), "readings"
         )
     uses, places = list(TYPED_USES), tuple(range(len(TYPED_COLUMNS)))
+    if fahrenheit:
+        uses[_TEMPERATURE] = ColumnUse.TEMPERATURE_F
     if names_columns(filled[0][1], ".") or names_columns(filled[0][1], ","):
-        uses, places = _matched(filled[0][1])
+        uses, places = _matched(filled[0][1], uses[_TEMPERATURE])
         filled = [(n, tuple(row[i] if i >= 0 else "" for i in places)) for n, row in filled[1:]]
     counter_alone = all(row[_COUNT] and not row[_CURRENT] for _, row in filled)
     needed = "count" if counter_alone else "current"
     problems = [problem for n, row in filled for problem in _problems(n, row, needed, uses, places)]
     if problems:
         raise InvalidInput(problems)
-    read = [(n, (_with_colons(row[0], uses[0]), *row[1:])) for n, row in filled]
+    read = [(n, _plain(row, uses)) for n, row in filled]
     if counter_alone:
         uses[_CURRENT] = ColumnUse.IGNORE
-    # By now every time stands there as a clock time or a span with colons.
-    uses[0] = ColumnUse.CLOCK
+    # By now every time stands there as a clock time or a span with colons, and °F in °C.
+    uses[0], uses[_TEMPERATURE] = ColumnUse.CLOCK, ColumnUse.TEMPERATURE_C
     return read_cells(typed_table(_HEADINGS, read), tuple(uses), [], place="row")
 
 
-def _matched(header: Sequence[str]) -> tuple[list[ColumnUse], tuple[int, ...]]:
+def _matched(header: Sequence[str], degrees: ColumnUse) -> tuple[list[ColumnUse], tuple[int, ...]]:
     """What stands in each column of the table by a row of headings that was pasted into it.
 
-    Returns the use of each column of the table and the place it was pasted into, below 0 for
-    none. Raises InvalidInput where time or load are not among the headings.
+    A heading that does not say °C or °F is of the table's degrees. Returns the use of each column
+    of the table and the place it was pasted into, below 0 for none. Raises InvalidInput where time
+    or load are not among the headings.
     """
     uses, places = list(TYPED_USES), [-1] * len(TYPED_COLUMNS)
     for index, heading in enumerate(header):
@@ -67,11 +73,23 @@ def _matched(header: Sequence[str]) -> tuple[list[ColumnUse], tuple[int, ...]]:
         if use.role in TYPED_COLUMNS and places[TYPED_COLUMNS.index(use.role)] < 0:
             place = TYPED_COLUMNS.index(use.role)
             uses[place], places[place] = use, index
+            if place == _TEMPERATURE and not _SAYS_DEGREES.search(heading):
+                uses[place] = degrees
     if places[0] < 0 or (places[_CURRENT] < 0 and places[_COUNT] < 0):
         found = ", ".join(heading for heading in header if heading)
         allowed = say("headings with a time and a current, or the readings without headings")
         raise InvalidInput.because(say("columns"), found, allowed, f"{TYPED_COLUMNS[0]}_0")
     return uses, tuple(places)
+
+
+def _plain(row: tuple[str, ...], uses: Sequence[ColumnUse]) -> tuple[str, ...]:
+    """A row with its time in colons and its temperature in °C."""
+    cells = [_with_colons(row[0], uses[0]), *row[1:]]
+    if uses[_TEMPERATURE] is ColumnUse.TEMPERATURE_F and cells[_TEMPERATURE]:
+        celsius = value_of(cells[_TEMPERATURE], ColumnUse.TEMPERATURE_F)
+        # As a form stores it, see `celsius_of`.
+        cells[_TEMPERATURE] = "" if celsius is None else f"{round(celsius, 6):.10g}"
+    return tuple(cells)
 
 
 def _with_colons(cell: str, use: ColumnUse) -> str:
@@ -108,5 +126,7 @@ def _problems(
             continue
         value = value_of(cell, use)
         if value is None or not RANGES[name].holds(value):
-            found.append(FieldError(where, truncate(cell), RANGES[name].expected(cell), field))
+            in_f = use is ColumnUse.TEMPERATURE_F and split_unit(cell)[1] is None
+            asked = RANGES[name].in_fahrenheit if in_f else RANGES[name]
+            found.append(FieldError(where, truncate(cell), asked.expected(cell), field))
     return found

@@ -41,6 +41,7 @@ from app.web.rendering.rendering import EXAMPLE
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.middleware import SecurityMiddleware
 from app.web.security.page_cache import PageCache
+from app.web.security.posted_pages import PostedPages
 
 PAGES = (
     battery_list,
@@ -119,6 +120,7 @@ def build(settings: Settings) -> FastAPI:
         style_sheets=assets.STYLE_SHEETS,
     )
     error_pages.install(app)
+    app.add_middleware(PostedPages)
     return app
 
 

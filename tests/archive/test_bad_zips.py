@@ -65,9 +65,9 @@ def test_what_is_not_there_is_refused(tmp_path, refused):
 
 
 def test_another_zip_is_refused(tmp_path, refused):
-    refused(packed({"README.txt": b""}, tmp_path / "b.zip"), "without datapackage.json")
+    refused(packed({"README.txt": b""}, tmp_path / "b.zip"), "has no datapackage.json")
 
 
 def test_an_archive_inside_a_zip_is_refused_and_not_opened(archive, tmp_path, refused):
     nested = packed({"originals/" + "0" * 64: archive.read_bytes()}, tmp_path / "b.zip")
-    refused(nested, "without datapackage.json")
+    refused(nested, "has no datapackage.json")

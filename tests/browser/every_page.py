@@ -93,8 +93,9 @@ def giving(button: str, name: str, content: bytes, kind: str) -> Act:
 def past_tests_answered(page: Page, made: dict[str, str]) -> None:
     """A table of past tests whose questions are answered, but for one about a row."""
     giving("Look at it", *PAST_TESTS)(page, made)
-    for name in ("charge", "end", "meter"):
-        page.locator(f"#{name}").select_option(index=1)
+    for name in ("charge", "end"):
+        page.locator(f"#{name}").check()
+    page.locator("#meter").select_option(index=1)
     page.get_by_role("button", name="Go on", exact=True).click()
     page.wait_for_load_state()
 

@@ -113,6 +113,7 @@ def test_nothing_is_lost_where_the_device_sets_the_colours(opened, shots, name):
 
 def test_rows_that_are_cards_on_a_telephone_are_read_out_as_a_table(opened):
     page = opened(f"/batteries/{MANY}/curves")
+    page.get_by_role("heading", name="Charge and energy of every test").click()
     row = page.locator("#curves-table tbody tr").first
     assert row.evaluate("(one) => getComputedStyle(one).display") == "grid"
     told = page.locator("#curves-table").aria_snapshot()

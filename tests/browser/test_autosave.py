@@ -225,3 +225,19 @@ def test_the_demo_keeps_nothing(browser, tmp_path):
         page.goto(address + NEW)
         type_rows(page)
         assert page.evaluate("localStorage.length") == 0
+
+
+def test_a_temperature_from_before_another_choice_of_unit_says_its_own(context, address):
+    page = opened(context, address)
+    type_rows(page)
+    cell(page, "temperature", 1).fill("77")
+    page.evaluate(
+        """() => {
+            const [key] = Object.keys(localStorage);
+            localStorage.setItem(key, localStorage.getItem(key).replace("°C", "°F"));
+        }"""
+    )
+    page.reload()
+    page.get_by_role("button", name="Bring back these 3 rows").click()
+    expect(cell(page, "temperature", 1)).to_have_value("77 °F")
+    expect(cell(page, "voltage", 1)).to_have_value(ROWS[0][2])

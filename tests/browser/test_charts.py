@@ -94,3 +94,22 @@ def test_no_name_in_a_picture_lies_on_another_or_runs_out_of_the_page(
         page.goto(demo_address + path)
         assert page.evaluate(OVERLAPPING) == [], path
     context.close()
+
+
+def test_a_chart_that_was_drawn_while_it_was_folded_has_its_size_when_it_unfolds(
+    browser, demo_address
+):
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto(f"{demo_address}/batteries/1/heat")
+    # As browsers fold that know no content-visibility: nothing inside has a size.
+    page.add_style_tag(content="details:not([open])::details-content { display: none }")
+    page.locator("#hours-chart .plot").dispatch_event("click")
+    page.wait_for_selector(f"#hours-chart {DRAWN}", state="attached")
+    page.get_by_role("heading", name="Hours at temperature").click()
+    page.wait_for_function(
+        "() => document.querySelector('#hours-chart .plot').clientWidth > 300"
+        " && document.querySelector('#hours-chart .main-svg').clientWidth"
+        " === document.querySelector('#hours-chart .plot').clientWidth",
+        timeout=5000,
+    )
+    page.close()

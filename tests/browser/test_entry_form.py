@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 from tests.browser.conftest import Watch
 from tests.browser.main_job import PHONE
 
-NEW = "/batteries/1/discharges/new"
+NEW = "/batteries/1/discharges/new?way=typed"
 MOST_WORDS = 150
 WAYS = {
     "Type readings": "table.typed",
@@ -124,6 +124,14 @@ def test_a_count_and_a_curve_go_along_until_the_server_has_worked_it_out(scripte
     expect(curve).to_be_visible()
     scripted.get_by_label("current, row 3", exact=True).fill("what?")
     expect(said).to_have_text("So far 15 Ah in 1.5 h")
+    # A whole reading in one cell counts before it is spread, and a counter before the currents.
+    scripted.get_by_label("time, row 4", exact=True).press_sequentially("01:00 10 13.0 22 70 8.5")
+    expect(said).to_have_text("So far 30 Ah in 3 h")
+    scripted.get_by_role("button", name="Ah counter").click()
+    for row, counted in enumerate(("0", "15.5", "24"), start=1):
+        scripted.get_by_label(f"amp-hours counted, row {row}", exact=True).fill(counted)
+    scripted.get_by_label("amp-hours counted, row 4", exact=True).fill("28.5")
+    expect(said).to_have_text("So far 28.5 Ah in 3 h")
     scripted.get_by_label("current, row 3", exact=True).fill("5")
     scripted.get_by_label("Day", exact=True).fill("2025-03-01")
     scripted.get_by_label("Time ran out").check()

@@ -50,3 +50,17 @@ def test_without_scripts_there_is_a_line_to_select_and_no_button(browser, filled
     make_a_word(page)
     expect(page.locator(".typed code").first).to_be_visible()
     expect(page.locator("[data-copy]").first).to_be_hidden()
+
+
+def test_going_back_to_a_page_that_is_not_kept_shows_the_test(browser, filled, address):
+    """The word is shown once: back there the page of the running test stands, not a refusal."""
+    page = browser.new_page()
+    page.goto(address + filled[1]["run"])
+    make_a_word(page)
+    expect(page.locator("input.link")).to_be_visible()
+    page.locator(".crumb a").click()
+    expect(page.locator("h1")).not_to_have_text("Running test")
+    page.go_back()
+    expect(page).to_have_url(address + filled[1]["run"])
+    expect(page.locator("h1")).to_have_text("Running test")
+    expect(page.locator("input.link")).to_have_count(0)

@@ -73,7 +73,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     page = watch.over(browser.new_context(viewport=PHONE, timezone_id="UTC").new_page())
     new_battery(page, day.address)
     page.get_by_role("link", name="Start a test now").click()
-    page.get_by_label("Charge before it").select_option("full_rested")
+    page.get_by_label("Full, then rested an hour").check()
     page.get_by_role("button", name="The load is on: start").click()
     run = page.url
     # Four readings, a reload between them.
@@ -149,7 +149,7 @@ def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scri
     page = browser.new_context(viewport=PHONE).new_page()
     new_battery(page, day.address)
     page.goto(day.address + "/batteries/1/runs/new")
-    page.get_by_label("Charge before it").select_option("full")
+    page.get_by_label("Full, not rested").check()
     page.get_by_role("button", name="The load is on: start").click()
     note(page, "13.2")
     expect(page.locator("[data-countdown]")).to_contain_text("in 59:")

@@ -39,6 +39,7 @@ def test_without_its_figure_a_chart_keeps_the_server_s_picture(browser, demo_add
     page.route("**/*chart=trend-1.json", lambda route: route.fulfill(body="<p>Sign in</p>"))
     page.route("**/*chart=trend-2.json", lambda route: route.abort())
     page.goto(f"{demo_address}/comparison?battery=1&battery=2")
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     page.evaluate(WANTED)
     page.wait_for_selector(f"#laid-curves-chart {DRAWN}")
     page.get_by_role("button", name="Dark").click()

@@ -32,6 +32,14 @@ def test_the_whole_job_works_without_scripts(plain):
     expect(plain.locator("table.typed tbody tr")).to_have_count(18)
     log_a_test(plain)
     expect(plain.locator(".headline")).to_contain_text(VERDICT)
+    # The way back leads over the preview to the form, and never to “send it again”.
+    plain.go_back()
+    expect(plain.get_by_role("heading", name="What this test would prove")).to_be_visible()
+    plain.go_back()
+    expect(plain.locator("table.typed tbody tr")).to_have_count(18)
+    plain.go_forward()
+    plain.go_forward()
+    expect(plain.locator(".headline")).to_contain_text(VERDICT)
     plain.get_by_role("link", name="See the fade").click()
     plain.get_by_role("link", name="Share", exact=True).click()
     plain.get_by_role("button", name="Make the link").click()
@@ -44,7 +52,7 @@ def test_the_whole_job_works_without_scripts(plain):
 
 def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):
     plain.get_by_role("link", name="Start a test now").click()
-    plain.get_by_label("Charge before it").select_option("full_rested")
+    plain.get_by_label("Full, then rested an hour").check()
     plain.get_by_role("button", name="The load is on: start").click()
     for amps, volts in (("9", "13.2"), ("90", "13.0")):
         plain.get_by_label("Current").first.fill(amps)

@@ -1,11 +1,16 @@
 from datetime import date, timedelta
+from itertools import combinations
 
 import plotly.graph_objects as go
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.charts.event_marks import MAX_LANES, event_marks
+from app.charts.event_marks import LETTER_PX, MAX_LANES, NARROWEST_PX, event_marks
 from app.domain.entities.event import EventKind
+from app.domain.i18n.message import say
+from app.domain.i18n.preferences import Language, Preferences
+from app.languages.readers import reader_with
 
 FIRST, LAST = date(2020, 1, 1), date(2026, 1, 1)
 kinds = st.sampled_from([kind.label for kind in EventKind])
@@ -38,6 +43,23 @@ def test_labels_stay_within_the_plot(events, plot_px):
     for _, start, end in boxes(event_marks(events, FIRST, LAST), plot_px):
         assert start >= -1e-9
         assert end <= plot_px + 1e-9
+
+
+@pytest.mark.parametrize("language", [Language.ENGLISH, Language.GERMAN])
+def test_labels_have_room_for_their_words_in_the_reader_s_language(language):
+    """In German they are longer: what is a move in four letters is one in thirteen."""
+    reader = reader_with(Preferences(language=language))
+    days = (date(2022, 1, 1) + timedelta(days=120 * i) for i in range(6))
+    events = [(day, say("moved")) for day in days]
+    found = []
+    for one in named(event_marks(events, FIRST, LAST, None, reader)):
+        at = (date.fromisoformat(one["x"]) - FIRST).days / (LAST - FIRST).days * NARROWEST_PX
+        width = LETTER_PX * len(reader.read(one["text"]))
+        start = at - width if one["xanchor"] == "right" else at
+        found.append((one["yshift"], start, start + width))
+    assert len(found) == 6
+    for (lane, start, end), (other, begin, last) in combinations(found, 2):
+        assert lane != other or end < begin or last < start
 
 
 @given(some_events)

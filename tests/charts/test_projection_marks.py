@@ -13,6 +13,10 @@ from app.charts.event_marks import LETTER_PX, NARROWEST_PX
 from app.charts.fade_chart import PLOT_PX
 from app.charts.label_placement import LABEL_PX
 from app.charts.projection_marks import drawn_until
+from app.domain.finding import Finding
+from app.domain.i18n.message import ENGLISH
+from app.domain.i18n.preferences import Language, Preferences
+from app.languages.readers import reader_with
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, reported
 from tests.fast_demo import copy_demo_data
@@ -50,7 +54,7 @@ def test_the_fan_and_its_middle_begin_at_the_last_test(reports):
 
 
 def test_the_projection_is_in_the_picture_to_its_middle_which_is_named(reports):
-    for report, named in ((reports[0], "1 in 2: early 2027"), (reports[2], "1 in 2: late 2037")):
+    for report, named in ((reports[0], "middle: early 2027"), (reports[2], "middle: early 2038")):
         figure = battery_figure(report)
         assert report.end_of_life.p50 < shown(figure)[1]
         assert named in written(figure)
@@ -83,13 +87,24 @@ def test_where_all_of_the_end_lies_outside_its_beginning_is_named(reports):
     )
     figure = battery_figure(replace(reports[2], end_of_life=end))
     assert "from 2050 →" in written(figure)
-    assert not [text for text in written(figure) if text.startswith("1 in 2")]
+    assert not [text for text in written(figure) if text.startswith("middle: ")]
 
 
 def test_where_nothing_is_known_nothing_is_projected(reports):
     figure = battery_figure(reports[1])
     assert {one["name"] for one in figure["data"]} == {"at least: the true value lies above"}
     assert "Shaded" not in trend_caption(reports[1])
+
+
+def test_tests_that_contradict_each_other_are_drawn_without_a_projection(reports):
+    end = replace(reports[0].end_of_life, caveats=(Finding("contradict", "They do."),))
+    report = replace(reports[0], end_of_life=end)
+    figure = battery_figure(report)
+    names = {one["name"] for one in figure["data"]}
+    assert not [name for name in names if "such batteries" in name or name.startswith("limit:")]
+    assert not [text for text in written(figure) if text.startswith("middle")]
+    assert "limit 184 Ah" in written(figure)
+    assert "Shaded" not in trend_caption(report)
 
 
 def test_today_is_marked_even_long_after_the_last_test(reports):
@@ -106,14 +121,14 @@ def test_the_picture_ends_with_what_is_known_of_the_future(reports):
         assert until <= shown(battery_figure(report))[1]
 
 
-def box(note, figure, width):
+def box(note, figure, width, reader=ENGLISH):
     """Left, right, lower and upper end (px) of a name in a plot so wide."""
     first, last = (day.toordinal() for day in shown(figure))
     low, high = figure["layout"]["yaxis"]["range"]
     share = note["x"]
     if note.get("xref") != "paper":
         share = (date.fromisoformat(note["x"][:10]).toordinal() - first) / (last - first)
-    letters = LETTER_PX * len(note["text"])
+    letters = LETTER_PX * len(reader.read(note["text"]))
     left = width * share + note.get("xshift", 0)
     left -= {"left": 0, "center": letters / 2, "right": letters}[note["xanchor"]]
     at = (note["y"] - low) / (high - low) * PLOT_PX + note.get("yshift", 0)
@@ -121,14 +136,15 @@ def box(note, figure, width):
     return left, left + letters, at, at + LABEL_PX
 
 
+@pytest.mark.parametrize("reader", [ENGLISH, reader_with(Preferences(language=Language.GERMAN))])
 @pytest.mark.parametrize("width", [NARROWEST_PX, 294, 980])
-def test_names_within_the_plot_lie_on_no_other_and_in_the_plot(store, reports, width):
+def test_names_within_the_plot_lie_on_no_other_and_in_the_plot(store, reports, width, reader):
     discharges.leave_out(store, 3, "the load dropped out", NOW)
     many = reported([11.9 - 0.03 * i for i in range(40)], early=(7, 21))
     for report in (*batteries.list_batteries(store, NOW.date()).shown, many):
-        figure = battery_figure(report)
+        figure = battery_figure(report, reader)
         notes = [one for one in figure["layout"]["annotations"] if one["text"]]
-        boxes = [box(one, figure, width) for one in notes if one.get("yref") != "paper"]
+        boxes = [box(one, figure, width, reader) for one in notes if one.get("yref") != "paper"]
         assert len(boxes) >= 2
         for left, right, low, high in boxes:
             assert left >= -1

@@ -124,7 +124,7 @@ def test_a_lower_bound_is_a_dash_at_the_bound_with_a_hollow_arrow_upwards(report
 
 def test_levels_and_events_are_labelled_where_they_stand(reports):
     written = texts(drawn(fade_svg(reports[0])))
-    assert {"rated 230 Ah", "threshold 184 Ah", "moved", "today"} <= set(written)
+    assert {"rated 230 Ah", "limit 184 Ah", "moved", "today"} <= set(written)
     assert {"capacity (Ah)", "2026"} <= set(written)
 
 
@@ -232,7 +232,7 @@ def test_a_strangers_report_is_drawn_alike_and_without_what_is_not_shown(store, 
     assert fade_svg(shared_report(report)) == fade_svg(report)
     assert "deep discharge" in texts(drawn(fade_svg(report)))
     shown = replace(shared_report(report), end_of_life=None)
-    assert not any("threshold" in text for text in texts(drawn(fade_svg(shown))))
+    assert not any("limit" in text for text in texts(drawn(fade_svg(shown))))
 
 
 def test_a_name_cannot_become_an_element(store):
@@ -264,3 +264,20 @@ def test_what_happened_stands_in_lanes_above_the_plot_and_covers_nothing(store, 
         named = {e.get("x") for e, _, _ in placed_texts(root) if e.text in WHAT}
         assert {line.get("x1") for line in stems} <= named
         assert len(stems) >= 2
+
+
+def test_a_wide_screen_has_dates_between_those_of_a_telephone(reports):
+    """The trailer box is drawn for fifteen years, of which a telephone has room for a few."""
+    root = drawn(fade_svg(reports[2]))
+    years = {
+        wide: [int(one.text) for one in root.iter("text") if of_dates(one, wide)]
+        for wide in (None, "wide")
+    }
+    assert 2 <= len(years[None]) <= 6
+    together = sorted(years[None] + years["wide"])
+    assert together == list(range(together[0], together[0] + len(together)))
+    assert not [one for one in drawn(fade_svg(reports[2], PAPER)).iter() if one.get("class")]
+
+
+def of_dates(text, wide):
+    return text.get("class") == wide and re.fullmatch(r"20\d\d", text.text)

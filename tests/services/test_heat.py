@@ -168,3 +168,7 @@ def test_the_demo_has_a_battery_whose_question_is_answered(store, month):
     report = heat.show_heat(store, kept["Marmot trailer box"], today).report
     assert report.judged.blame is Attribution.LESS
     assert "the heat does not show" in report.judged.words
+    faded = heat.show_heat(store, kept["Marmot galley bank"], today).report
+    assert faded.judged.blame is Attribution.FITS
+    assert faded.due_to_heat[0] > 1
+    assert all(one.minor for one in faded.caveats), "its places are known and within the models"

@@ -38,7 +38,7 @@ def codes(store, run, now=NOW):
 
 
 def test_one_battery_runs_one_test_at_a_time(store, battery, run):
-    with pytest.raises(InvalidInput, match="running one ended first"):
+    with pytest.raises(InvalidInput, match="End the running test first"):
         runs.start_run(store, battery.id, run.details, MeterKind.SHUNT, NOW)
 
 

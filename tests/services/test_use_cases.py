@@ -163,6 +163,12 @@ def test_the_demo_shows_a_fade_and_a_lower_bound(store):
     assert "at_least" in {test.kind for test in galley.tests}
     assert {test.kind for test in lamps.tests} == {"at_least"}
     assert not trailer.fade.significant
+    assert [one.only_result for one in trailer.tests].count(True) == 1
+    caveats = [
+        {one.code for one in discharges.show_discharge(store, test.id).report.caveats}
+        for test in galley.tests
+    ]
+    assert not set.intersection(*caveats), "a caveat that every test has tells nothing"
 
 
 def test_a_test_is_not_restored_to_a_battery_in_the_bin(store, battery):

@@ -19,7 +19,7 @@ def test_the_twins_show_what_the_pages_show(client, tested):
     assert client.get("/api/batteries").json() == [one]
     assert one["fade"]["rate_percent_per_year"] == pytest.approx(4.5, abs=0.1)
     page = client.get(f"/batteries/{tested.id}").text
-    assert f"Fading {one['fade']['rate_percent_per_year']:.1f} % of rated" in page
+    assert f"({one['fade']['rate_percent_per_year']:.1f} % of rated)" in page
 
 
 def test_no_report_holds_infinity_or_nan(client, tested):

@@ -63,8 +63,8 @@ def test_what_is_known_stands_in_one_order_whatever_is_known(client, store, batt
         orders.append(labels(main))
         figures.append([one.text for one in main.select(".glance strong")][:2])
     assert {tuple(order) for order in orders} == {
-        ("Holds now", "Loses", "Down to 80 Ah (80 %)", "Next test"),
-        ("Last known capacity", "Loses", "Down to 80 Ah (80 %)", "Next test"),
+        ("Holds now", "Loses", "Down to your limit", "Next test"),
+        ("Last known capacity", "Loses", "Down to your limit", "Next test"),
     }
     assert figures[0] == ["not known", "not known"]
     assert figures[1][0].startswith("at least")
@@ -149,8 +149,10 @@ def test_nothing_is_lost_by_folding(client, store, tested):
 def test_a_shared_page_says_the_same_but_not_when_to_test(client, tested):
     link = soup(client.post(f"/batteries/{tested.id}/shares")).select_one("input.link")["value"]
     theirs, ours = soup(client.get(link)).main, shown(client, tested)
-    assert labels(theirs) == labels(ours)[:3]
-    assert [words(one) for one in theirs.select(".glance dd")] == [
-        words(one) for one in ours.select(".glance dd")
-    ][:3]
+    assert labels(theirs) == [*labels(ours)[:2], "Down to the owner’s limit"]
+    # A stranger reads the limit there; above the owner's answers it stands already.
+    assert "your limit: 80 Ah (80 %)" in words(ours.select_one(".under"))
+    told = [words(one) for one in ours.select(".glance dd")][:3]
+    told[2] += " 80 Ah (80 %)"
+    assert [words(one) for one in theirs.select(".glance dd")] == told
     assert words(theirs.select_one(".claim")).startswith("5 measured tests from ")

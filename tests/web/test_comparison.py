@@ -37,11 +37,11 @@ def problems(client, query):
     return soup(response).select_one(".problems").text
 
 
-def test_the_answer_stands_before_the_tables_and_the_tables_before_the_charts(client, two):
+def test_the_answer_stands_before_the_chart_and_the_chart_before_all_else(client, two):
     page = client.get(BOTH)
     text = page.text
     assert page.status_code == 200
-    order = [text.index(mark) for mark in ("Hot fades faster than Cool", "<table", "<figure")]
+    order = [text.index(mark) for mark in ("Fades faster", "<figure", "Hot fades faster than Cool")]
     assert order == sorted(order)
     assert "not why" in text
     assert len(soup(page).select("figure.chart")) == 2
@@ -51,7 +51,7 @@ def test_the_page_and_its_twin_say_the_same(client, two):
     twin = client.get("/api" + BOTH).json()
     page = soup(client.get(BOTH))
     gap = twin["pairs"][0]["difference"]
-    cells = [cell.text for cell in page.select("table")[1].select("td")]
+    cells = [cell.text for cell in page.select("table.sides")[1].select("td")]
     assert cells[0] == f"{gap['points_per_year']:.1f} {gap['low']:.1f} to {gap['high']:.1f}"
     assert twin["words"][0] in " ".join(page.text.split())
     assert page.select_one("a[href^='/api/comparison']")["href"] == "/api" + BOTH
@@ -155,7 +155,7 @@ def test_several_batteries_are_called_out_for_chance(client, store, two):
     batteries.add_battery(store, battery_details(name="Third"))
     page = client.get("/comparison?battery=1&battery=2&battery=3")
     assert "some look different by chance" in page.text
-    assert len(soup(page).select("table")[1].select("tbody tr")) == 3
+    assert len(soup(page).select("table.sides")[1].select("tbody tr")) == 3
 
 
 def test_a_shared_link_to_two_shows_their_difference_with_its_interval(client, store, two):

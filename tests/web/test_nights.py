@@ -129,11 +129,15 @@ def test_the_answer_stands_before_everything_else(client, store, battery, tested
     changed(client, store, battery, daily_use_ah=20.0, nights=2, cold_week_c=-5.0)
     page = soup(client.get(f"/batteries/{tested.id}/road"))
     text = words(page)
-    assert page.select_one(".headline").text.startswith("Without charging now: 3.")
-    assert text.index("Count on 3 whole nights") < text.index("When 2 nights no longer work")
+    first = page.select_one(".glance > div")
+    assert first.dt.text == "Without charging"
+    assert first.strong.text.startswith("3.")
+    assert "9 in 10: " in first.dd.text
+    order = ["count on 3 whole nights", "At today’s use", "When 2 nights no longer work"]
+    assert [text.index(one) for one in order] == sorted(text.index(one) for one in order)
     assert page.select_one("figure.chart [data-chart$='.json']")
     assert "Do not charge a lithium battery below 0 °C" in text
-    rows = page.select("table")[0].select("tbody tr")
+    rows = page.select("table.readings")[0].select("tbody tr")
     assert [row.th.text for row in rows] == [
         "Now, without charging",
         "Now, in a cold week at −5 °C, without charging",
@@ -168,7 +172,7 @@ def test_a_question_that_cannot_be_answered_is_refused_by_name(
     assert response.status_code == 422
     assert told in soup(response).select_one(".problems").text
     # The answer as far as it needs no question stands there all the same.
-    assert "Without charging now" in response.text
+    assert "count on 3 whole nights" in response.text
     asked = client.get(f"/api/batteries/{tested.id}/road?{query}")
     assert asked.status_code == 422
 
@@ -214,7 +218,8 @@ def test_the_warranty_page_answers_with_the_claim_and_the_cost(client, store, ba
     )
     page = soup(client.get(f"/batteries/{tested.id}/warranty"))
     text = words(page)
-    assert page.select_one(".headline").text.startswith("Yes, as far as a test can")
+    assert page.select_one(".glance strong").text == "yes"
+    assert "Yes, as far as a test can" in text
     assert "a result of at most" in text
     assert "EUR a kWh" in text
     assert "of 2000, estimated by you" in text
@@ -224,7 +229,7 @@ def test_the_warranty_page_answers_with_the_claim_and_the_cost(client, store, ba
 def test_without_terms_the_warranty_page_asks_for_them(client, store, battery):
     changed(client, store, battery, price=None)
     text = words(soup(client.get(f"/batteries/{battery.id}/warranty")))
-    assert "name no capacity that it promises" in text
+    assert "Type the share of the rated capacity that the papers promise" in text
     assert "Type its price" in text
 
 

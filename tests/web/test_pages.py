@@ -70,9 +70,9 @@ def test_the_settings_say_how_much_lies_in_the_bin(client, battery):
 def test_the_list_shows_health_rate_and_next_test(client, tested):
     card = soup(client.get("/batteries")).select_one(".card")
     text = " ".join(card.text.split())
-    assert "90.0 Ah ± " in text
+    assert re.search(r"90\.0 Ah very likely 8\d\.\d to 9\d\.\d", text)
     assert re.search(r"Loses \d\.\d Ah a year very likely \d\.\d to \d\.\d", text)
-    assert "Down to 80 Ah (80 %)" in text
+    assert "Down to your limit" in text
     assert "Next test 14 Feb 2027" in text
     assert card.select_one(".button")["href"] == f"/batteries/{tested.id}/discharges/new"
 

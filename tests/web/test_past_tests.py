@@ -27,7 +27,8 @@ def words(response):
 def fields(response):
     """What the form on a page would send."""
     form = soup(response).main.find("form", enctype=True)
-    values = {one["name"]: one.get("value", "") for one in form.select("input[type=hidden]")}
+    sent = form.select("input[type=hidden], input[type=radio][checked]")
+    values = {one["name"]: one.get("value", "") for one in sent}
     for one in form.select("select"):
         chosen = one.find("option", selected=True) or one.find("option")
         values[one["name"]] = chosen["value"]

@@ -59,7 +59,11 @@ def test_every_refused_form_links_each_problem_to_its_field_and_names_it_there(c
             beside = page.find(id=f"problem-{field['id']}")
             assert beside, f"{name}: nothing beside {field['id']}"
             assert link.text in beside.text, name
-            if field.name in ("input", "select", "textarea"):
+            if field.get("type") == "radio":
+                # Choices that exclude each other are named as a group.
+                field = field.find_parent(role="radiogroup")
+            group = field.get("role") == "radiogroup"
+            if group or field.name in ("input", "select", "textarea"):
                 assert beside["id"] in field["aria-describedby"].split(), name
                 assert field["aria-invalid"] == "true", name
             looked_at += 1

@@ -139,3 +139,20 @@ def test_the_question_is_asked_in_the_reader_s_language(client, store, run, note
     page = noted("9", "90")
     assert list(answers(page)) == ["9 A daraus machen", "So gemeint"]
     assert "etwa das Zehnfache" in words(page)
+
+
+def test_an_open_question_is_marked_on_the_list_and_on_the_battery_until_it_is_answered(
+    client, run, battery, noted
+):
+    pages = ("/batteries", f"/batteries/{battery.id}")
+    noted("9")
+    for path in pages:
+        assert "A reading has an open question" not in client.get(path).text
+    page = noted("90")
+    for path in pages:
+        link = soup(client.get(path)).find("a", string="A reading has an open question")
+        assert link["href"] == f"{run}#questions-title", path
+    assert page.find(id="questions-title")
+    press(client, page, "I meant it")
+    for path in pages:
+        assert "A reading has an open question" not in client.get(path).text

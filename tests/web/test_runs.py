@@ -32,6 +32,17 @@ def test_the_list_says_on_top_how_a_running_test_stands_and_when_to_read_next(
     assert "A reading is overdue." in client.get("/").text
 
 
+def test_without_a_reading_it_says_when_it_began(client, clock, run):
+    """Nothing was counted yet: no figure of it is shown."""
+    for path in ("/batteries", run):
+        said = soup(client.get(path)).select_one(".headline").text.strip()
+        assert said == f"Started at {START.astimezone():%H:%M}, no reading yet", path
+    clock.now += timedelta(days=1)
+    assert "Started at 2" in soup(client.get(run)).select_one(".headline").text
+    note(client, run)
+    assert "no reading yet" not in client.get(run).text
+
+
 def test_a_running_test_of_a_battery_in_the_bin_is_not_in_the_list(client, run, battery):
     client.post(f"/bin/battery/{battery.id}")
     assert not soup(client.get("/")).select(".running")
@@ -79,7 +90,8 @@ def test_readings_are_corrected_struck_out_and_taken_back(client, clock, run):
     typed = {"action": "correct", "current_a": "11,x", "voltage_v": "12.77"}
     page = soup(client.post(f"{run}/readings/2", data=typed))
     form = page.select_one("details[open] form")
-    assert [one["value"] for one in form.select("input")[:2]] == ["11,x", "12.77"]
+    shown = form.select("input:not([type=hidden])")[:2]
+    assert [one["value"] for one in shown] == ["11,x", "12.77"]
     response = client.post(f"{run}/readings/2", data={"action": "strike", "reason": ""})
     assert "fill in “reason”" in response.text
     client.post(f"{run}/readings/2", data={"action": "strike", "reason": "misread"})
@@ -138,7 +150,7 @@ def test_a_run_that_was_given_up_can_be_taken_up_again(client, clock, battery, r
     ).headers["location"]
     refused = client.post(f"{run}/resume")
     assert refused.status_code == 422
-    assert "the running one ended first" in refused.text
+    assert "End the running test first, or give it up: it began on" in refused.text
     client.post(f"{other}/abandon")
     page = soup(client.post(f"{run}/resume"))
     assert page.h1.text == "Running test"

@@ -1,6 +1,7 @@
 """The four answers that a battery's page begins with: a large figure each, its doubt below it.
 
-Levels in words: “very likely” is 95 %, “9 in 10” is 90 %, “1 in 2” the middle.
+“Very likely” is 95 % in all of them: of the interval of a capacity and of a rate, and of each end
+of a projected date by itself, so that both ends hold with 90 %.
 """
 
 from collections.abc import Sequence
@@ -9,6 +10,7 @@ from datetime import date
 from typing import Protocol
 
 from app.analysis.battery.next_test import NextTest
+from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade import Fade
 from app.analysis.projection.end_of_life import EndOfLife, coarse_date
 from app.analysis.projection.linear_extrapolation import HORIZON_YEARS
@@ -75,8 +77,12 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
     if measured and (newest is measured[-1] or newest.lower_ah <= measured[-1].capacity_ah):
         shown = measured[-1]
         figure = say("{ah:.1f} Ah", ah=shown.capacity_ah)
-        doubt = say("± {ah:.1f} Ah, {day}", ah=shown.expanded_ah, day=written_day(shown.day))
-        note = say("{percent:.0f} % of rated", percent=100 * shown.capacity_ah / rated_ah)
+        doubt = _very_likely(shown.capacity_ah, shown.expanded_ah)
+        note = say(
+            "{percent:.0f} % on {day}",
+            percent=100 * shown.capacity_ah / rated_ah,
+            day=written_day(shown.day),
+        )
     else:
         shown = newest
         low = rounded_down(shown.lower_ah)
@@ -87,14 +93,14 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
     return Answer(say("Holds now") if fresh else say("Last known capacity"), figure, doubt, note)
 
 
-def loses(fade: Fade, rated_ah: float) -> Answer:
-    """The rate in Ah a year with its 95 % interval."""
+def loses(fade: Fade) -> Answer:
+    """The rate in Ah a year over all measured tests, with its 95 % interval."""
     label = say("Loses")
     rate, low, high = fade.rate_percent_per_year, fade.low, fade.high
     if rate is None or low is None or high is None or fade.reference_ah is None:
         return Answer(label, _unknown(), fade.caveats[0].text)
     ah = fade.reference_ah / 100
-    share = say("{percent:.1f} % of rated", percent=100 * rate * ah / rated_ah)
+    since = say("average since {day:%b %Y}", day=date.fromordinal(int(fade.first_day)))
     if not fade.significant:
         doubt = say(
             "{rate:.1f} Ah a year; very likely {low:.1f} to {high:.1f}",
@@ -102,43 +108,57 @@ def loses(fade: Fade, rated_ah: float) -> Answer:
             low=_no_minus_zero(low * ah),
             high=_no_minus_zero(high * ah),
         )
-        return Answer(label, say("no loss proven"), doubt)
-    if rate < 0:
-        doubt = say("very likely {low:.1f} to {high:.1f}", low=-high * ah, high=-low * ah)
-        return Answer(say("Seems to gain"), say("{ah:.1f} Ah a year", ah=-rate * ah), doubt)
-    doubt = say("very likely {low:.1f} to {high:.1f}", low=low * ah, high=high * ah)
-    return Answer(label, say("{ah:.1f} Ah a year", ah=rate * ah), doubt, share)
+        return Answer(label, say("no loss proven"), doubt, since)
+    half = (high - low) / 2 * ah
+    figure = say("{ah:.1f} Ah a year", ah=abs(rate) * ah)
+    label = say("Seems to gain") if rate < 0 else label
+    return Answer(label, figure, _very_likely(abs(rate) * ah, half), since)
 
 
-def down_to(end: EndOfLife, rated_ah: float, as_of: date) -> Answer:
-    """When the capacity falls below the threshold: 1 in 2 by the figure, 9 in 10 as its doubt."""
-    label, known = say("Down to {level}", level=level_words(end, rated_ah)), end.chance_above_today
+def down_to(end: EndOfLife, rated_ah: float, as_of: date, *, own: bool = True) -> Answer:
+    """When the capacity falls below the threshold; the figure is the middle.
+
+    own says that the reader set the threshold, which stands above the answers then; a stranger
+    reads whose it is, and what.
+    """
+    label = say("Down to your limit") if own else say("Down to the owner’s limit")
+    figure, doubt = _when(end, as_of)
+    below = end.outcome is ProjectionOutcome.ALREADY_BELOW and not end.waits
+    return Answer(label, figure, doubt, "" if own else limit_words(end, rated_ah), now=below)
+
+
+def _when(end: EndOfLife, as_of: date) -> tuple[str, str]:
+    """The date as a large figure, and its doubt."""
+    known = end.chance_above_today
     if end.outcome is ProjectionOutcome.NOT_YET_KNOWN or known is None:
-        return Answer(label, _unknown(), say("It takes a measured capacity."))
+        return _unknown(), say("It takes a measured capacity.")
+    if end.waits:
+        return say("waits for a test"), say("the tests contradict each other")
     if end.outcome is ProjectionOutcome.ALREADY_BELOW:
-        below = min(99, 100 * (1 - known))
-        doubt = say("{percent:.0f} % likely below it today", percent=below)
-        return Answer(label, say("probably already"), doubt, now=True)
+        return say("probably already"), say(
+            "below it today: {likely}", likely=likelihood(1 - known)
+        )
     if end.p05 is None:
         figure = say("in over {years:.0f} years", years=HORIZON_YEARS)
-        return Answer(label, figure, say("very likely; counted from the first test"))
+        return figure, say("very likely; counted from the first test")
     start = _shown(end.p05, as_of)
     if end.p50 is None:
         figure = say("not before {start}", start=start)
-        return Answer(label, figure, say("very likely; how much later is not known"))
+        return figure, say("very likely; how much later is not known")
     if end.p95 is None:
         doubt = say("very likely not before {start}; latest not known", start=start)
     else:
-        doubt = say("9 in 10: {start} to {end}", start=start, end=_shown(end.p95, as_of))
-    return Answer(label, coarse_date(end.p50), doubt)
+        latest = _shown(end.p95, as_of)
+        doubt = say("earliest {start}, latest {end}, each very likely", start=start, end=latest)
+    return coarse_date(end.p50), doubt
 
 
-def level_words(end: EndOfLife, rated_ah: float) -> str:
+def limit_words(end: EndOfLife, rated_ah: float) -> str:
     """The threshold, amp-hours first where they are known."""
     threshold: Threshold = end.threshold
     if threshold.kind is ThresholdKind.RATED and threshold.ah is not None:
         percent = 100 * threshold.ah / rated_ah
-        return say("{ah:.0f} Ah ({percent:.0f} %)", ah=threshold.ah, percent=percent)
+        return say("{ah:.4g} Ah ({percent:.0f} %)", ah=threshold.ah, percent=percent)
     if threshold.ah is None and end.threshold_ah is not None:
         return say("{ah:.0f} Ah, {words}", ah=end.threshold_ah, words=threshold.words)
     return threshold.words
@@ -165,6 +185,11 @@ def _shown(day: date, as_of: date) -> str:
     return coarse_date(day)
 
 
+def _very_likely(middle: float, half: float) -> str:
+    """From where to where, in Ah."""
+    return say("very likely {low:.1f} to {high:.1f}", low=middle - half, high=middle + half)
+
+
 def _unknown() -> str:
     return say("not known")
 
@@ -177,11 +202,13 @@ def main_findings(fade: Fade | None, end: EndOfLife | None) -> tuple[Finding, ..
     """What else has to be said beside the answers; what is minor stands with the reasons."""
     # Without a line the first caveat is the answer itself.
     of_fade = fade.caveats if fade is not None and fade.line is not None else ()
-    if fade is not None and fade.significant and (fade.rate_percent_per_year or 0.0) < 0:
+    contradict = end is not None and end.waits
+    if not contradict and fade is not None and fade.rises:
         text = say(
             "The capacity seems to rise, which no battery does: compare how the tests were done "
             "before you rely on any of this."
         )
         of_fade = (Finding("rising", text), *of_fade)
     of_end = () if end is None else end.caveats
-    return tuple(one for one in (*of_fade, *of_end) if not one.minor)
+    found = (*of_end, *of_fade) if contradict else (*of_fade, *of_end)
+    return tuple(one for one in found if not one.minor)

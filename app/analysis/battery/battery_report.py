@@ -6,7 +6,15 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
-from app.analysis.battery.answers import Answer, down_to, holds, loses, main_findings, next_due
+from app.analysis.battery.answers import (
+    Answer,
+    down_to,
+    holds,
+    limit_words,
+    loses,
+    main_findings,
+    next_due,
+)
 from app.analysis.battery.newest_test_check import Conditions, NewestTestCheck, watch
 from app.analysis.battery.next_test import NextTest, next_test
 from app.analysis.evidence.result import Result
@@ -121,10 +129,15 @@ class BatteryReport:
         """What it holds, loses, when it is down to its threshold, and when to test next."""
         return (
             holds(self.tests, self.rated_ah, self.as_of),
-            loses(self.fade, self.rated_ah),
+            loses(self.fade),
             down_to(self.end_of_life, self.rated_ah, self.as_of),
             next_due(self.next_test, self.as_of),
         )
+
+    @property
+    def limit_words(self) -> str:
+        """What it must still hold, amp-hours first."""
+        return limit_words(self.end_of_life, self.rated_ah)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

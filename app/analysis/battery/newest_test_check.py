@@ -55,13 +55,14 @@ class NewestTestCheck:
     """The newest test against the earlier ones.
 
     chance is that of a value so low, had nothing changed. explanations are the innocent ones that
-    its conditions offer; they come first.
+    its conditions offer; they come first. rates has the rate before and after a bend.
     """
 
     alarm: Alarm
     chance: float | None
     words: str
     explanations: tuple[str, ...]
+    rates: str = ""
 
 
 def watch(
@@ -83,15 +84,12 @@ def watch(
     innocent = _explanations(used, conditions)
     if bend is not None:
         words = say(
-            "Falling faster: {after:.1f} Ah a year over the last {count} tests, {before:.1f} Ah "
-            "before.",
+            "Falling faster over the last {count} tests: the date counts on that, the average "
+            "rate hardly shows it.",
             count=bend.tests_after,
-            after=-DAYS_PER_YEAR * bend.slope_after,
-            before=-DAYS_PER_YEAR * bend.slope_before,
         )
-        return NewestTestCheck(
-            Alarm.FASTER, chance, joined(" ", (words, _first_look(innocent))), innocent
-        )
+        said = joined(" ", (words, _first_look(innocent)))
+        return NewestTestCheck(Alarm.FASTER, chance, said, innocent, _rates(bend))
     if chance < LOW_CHANCE:
         words = say(
             "The newest test is unusually low: chance alone gives so little in fewer than "
@@ -111,6 +109,30 @@ def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
         return None
     without = _rate_change(used[:-1])
     return found if without is not None and without.p_value < BEND_CHANCE_WITHOUT else None
+
+
+def _rates(bend: RateChange) -> str:
+    """The rates before and after a bend, each with its interval."""
+    before, after = (
+        {"rate": -DAYS_PER_YEAR * slope, "half": DAYS_PER_YEAR * half}
+        for slope, half in (
+            (bend.slope_before, bend.half_before),
+            (bend.slope_after, bend.half_after),
+        )
+    )
+    return say(
+        "Over the last {count} tests {after:.1f} Ah a year, very likely {after_low:.1f} to "
+        "{after_high:.1f}; before that {before:.1f}, very likely {before_low:.1f} to "
+        "{before_high:.1f}. The bend is put where it fits best, which makes the difference look "
+        "large.",
+        count=bend.tests_after,
+        after=after["rate"],
+        after_low=after["rate"] - after["half"],
+        after_high=after["rate"] + after["half"],
+        before=before["rate"],
+        before_low=before["rate"] - before["half"],
+        before_high=before["rate"] + before["half"],
+    )
 
 
 def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
@@ -194,4 +216,4 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
 def _first_look(innocent: Sequence[str]) -> str:
     if innocent:
         return say("Something else was different this time: rule that out first.")
-    return say("An unfinished charge or a loose wire can look the same: test once more.")
+    return say("Test once more.")

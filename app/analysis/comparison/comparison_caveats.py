@@ -22,9 +22,8 @@ def battery_caveats(
         Finding(
             "not_why",
             say(
-                "This says which one fades faster, not why. Batteries differ in make, age, use "
-                "and charging as well as in heat, and a comparison of two cannot tell these "
-                "apart."
+                "This says which one fades faster, not why: make, age, use, charging and heat "
+                "differ, and a comparison cannot tell them apart."
             ),
         )
     ]
@@ -34,8 +33,8 @@ def battery_caveats(
     ages = [age for one in reports if (age := _middle_age(one)) is not None]
     if ages and max(ages) - min(ages) > UNLIKE_AGES_YEARS:
         text = say(
-            "They were tested at different ages. Fade slows down with age in published "
-            "tests, so the younger one may look faster though nothing is wrong with it."
+            "You tested them at different ages. Fade slows down with age in published tests, so "
+            "the younger one may look faster though nothing is wrong with it."
         )
         found.append(Finding("ages", text))
     if len({one.rated_ah for one in sides}) > 1:
@@ -95,9 +94,8 @@ def _of_tests(
     meters = [frozenset(p.meter_id for p in measured(own)) for own in points]
     if len({one for one in meters if one}) > 1:
         text = say(
-            "They were tested with different meters. What a gain may be off is counted in "
-            "the rates, of which it is a small share; the heights of the lines may differ "
-            "by it."
+            "You tested them with different meters. The rates count how far a meter may be off, "
+            "which is a small share of them; the heights of the lines may differ by it."
         )
         found.append(Finding("meters", text, minor=True))
     if any(one.measured == 2 and one.rate_percent_per_year is not None for one in sides):

@@ -1,11 +1,13 @@
 """Whether the rate of fade changed lately: a line with a bend against a straight one."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import stdtr
 
 from app.analysis.statistics.arrays import Floats
+from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.gls import generalised_fit
 
 MIN_BEFORE = 4
@@ -15,16 +17,18 @@ MAX_AFTER = 5
 
 @dataclass(frozen=True)
 class RateChange:
-    """The bend that speaks loudest. Slopes in Ah a day.
+    """The bend that speaks loudest. Slopes in Ah a day, each with half its 95 % interval.
 
     p_value is one-sided for a faster fade, of that bend alone; tests_after is how many tests lie
-    behind it.
+    behind it. Both hold for this bend as if it had not been chosen among others.
     """
 
     tests_after: int
     slope_before: float
     slope_after: float
     p_value: float
+    half_before: float = math.inf
+    half_after: float = math.inf
 
 
 def rate_change(
@@ -55,5 +59,8 @@ def rate_change(
         p = float(stdtr(freedom, fit.coefficients[2] / error)) if error > 0 else 1.0
         if best is None or p < best.p_value:
             before = float(fit.coefficients[1])
-            best = RateChange(after, before, before + float(fit.coefficients[2]), p)
+            of_slopes = scale * fit.covariance[1:, 1:]
+            halves = student_factor(freedom) * np.sqrt([of_slopes[0, 0], of_slopes.sum()])
+            gain = float(fit.coefficients[2])
+            best = RateChange(after, before, before + gain, p, float(halves[0]), float(halves[1]))
     return best

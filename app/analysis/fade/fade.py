@@ -53,20 +53,30 @@ class Fade:
     level: float = LEVEL
 
     @property
+    def rises(self) -> bool:
+        """Whether the tests show a gain, which no battery has."""
+        return self.significant and (self.rate_percent_per_year or 0.0) < 0
+
+    @property
     def words(self) -> str:
-        if self.rate_percent_per_year is None or self.low is None or self.high is None:
+        percent, low, high = self.rate_percent_per_year, self.low, self.high
+        if percent is None or low is None or high is None or self.reference_ah is None:
             return self.caveats[0].text
-        rising = self.significant and self.rate_percent_per_year < 0
+        if self.rises:
+            percent, low, high = -percent, -high, -low
+        ah = self.reference_ah / 100
         rate = say(
-            "{percent:.1f} % of {reference} a year, 95 % interval {low:.1f} to {high:.1f}",
-            percent=abs(self.rate_percent_per_year) if rising else self.rate_percent_per_year,
+            "{ah:.1f} Ah a year ({percent:.1f} % of {reference}), very likely {low:.1f} to "
+            "{high:.1f} Ah",
+            ah=percent * ah,
+            percent=percent,
             reference=self.reference_words,
-            low=self.low,
-            high=self.high,
+            low=low * ah,
+            high=high * ah,
         )
         if not self.significant:
             return say("No fade proven: {rate}.", rate=rate)
-        if rising:
+        if self.rises:
             return say("Capacity seems to rise by {rate}.", rate=rate)
         return say("Fading {rate}.", rate=rate)
 

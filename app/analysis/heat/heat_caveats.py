@@ -20,27 +20,23 @@ def heat_caveats(
     found = list(judged.expected.caveats) if judged else []
     if from_tests:
         text = say(
-            "Only the temperatures during the tests are known; that it was like that on "
-            "all the other days is a guess. Say where the battery lives to do better."
+            "Only the temperatures of the tests are known; that all other days were like them is a "
+            "guess. Say where the battery lives to do better."
         )
         found.append(Finding("tests_only", text))
     elif history.exposure.total_h and history.known_share < KNOWN_WELL:
         text = say(
-            "{percent:.0f} % of its time is known; the rest is taken to be like it where a loss "
-            "is expected.",
+            "{percent:.0f} % of its time is known; the expected loss takes the rest to be like it.",
             percent=history.known_share * 100,
         )
         found.append(Finding("gaps", text))
-    if about.in_service_since is None:
+    if about.in_service_since is None and judged:
         text = say(
-            "It is not known since when it is in service: it is taken to be new at its "
-            "first test, which makes the expected loss too large for a battery that was "
-            "older."
+            "It is not known since when you use it, so it counts as new at its first test. For an "
+            "older battery the expected loss is too large then."
         )
         found.append(Finding("age_unknown", text))
     if about.throughput_ah_a_year is None and judged:
-        text = say(
-            "What is drawn from it in a year is not given, so that use explains nothing here."
-        )
+        text = say("You have not said what you draw in a year, so use explains nothing here.")
         found.append(Finding("no_use", text))
     return tuple(found)

@@ -213,20 +213,21 @@ def _judged(
 ) -> tuple[HeatShare | None, ExpectedLoss | None, str]:
     if about.chemistry is not Chemistry.LFP:
         text = say(
-            "The published models are of lithium iron phosphate, not {chemistry}.",
+            "Published models cover lithium iron phosphate, not {chemistry}: compare it with a "
+            "battery that lives in the cool.",
             chemistry=about.chemistry.label,
         )
         return None, None, text
     if period is None:
-        text = say("There is no rate of fade yet to explain.")
+        text = say("A rate of fade comes first.")
         return None, None, joined(" ", (text, battery.fade.words))
     if not life.exposure.total_h:
-        return None, None, say("It takes a place with its temperatures, or tests that noted them.")
+        return None, None, say("Say where the battery lives: no temperature is known so far.")
     known = life.known_share(period.from_day, period.to_day)
     if known < KNOWN_ENOUGH:
         text = say(
-            "Only {percent:.0f} % of the time between the first and the last test is known: too "
-            "little to tell what the heat would explain.",
+            "Bring in more temperatures: of the time between the first and the last test "
+            "{percent:.0f} % is known, and it takes half.",
             percent=known * 100,
         )
         return None, None, text

@@ -139,7 +139,7 @@ def _reach(during: Stress) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{percent:.0f} % of the time lie outside {range:.0f}, where the models were "
+                    "{percent:.0f} % of its time was outside of {range:.0f}, where the models were "
                     "made: colder it ages no faster than at their edge, hotter it is a guess.",
                     percent=outside * 100,
                     range=CelsiusRange(CALENDAR_FROM_C, CALENDAR_TO_C),
@@ -181,9 +181,8 @@ def heat_share(
 
 def _bounded_words() -> str:
     return say(
-        "The observed loss is no more than time, heat and use would explain of a battery that was "
-        "never colder than {edge:.0f}; in the cold it ages no faster, how much slower is not "
-        "known.",
+        "The loss is no more than time, heat and use would explain of a battery that was never "
+        "colder than {edge:.0f}. In the cold it ages no faster; how much slower is not known.",
         edge=Celsius(CALENDAR_FROM_C),
     )
 
@@ -211,22 +210,19 @@ def _blame(more: float) -> Attribution:
 def _words(blame: Attribution, sure: float) -> str:
     if blame is Attribution.MORE:
         return say(
-            "The observed loss is more than time, heat and use would explain "
-            "({likelihood}): look for another cause.",
+            "Not the heat alone: the loss is more than time, heat and use would explain "
+            "({likelihood}). Look for another cause.",
             likelihood=likelihood(sure),
         )
     if blame is Attribution.LESS:
         return say(
-            "The observed loss is less than time, heat and use would explain "
-            "({likelihood}): the heat does not show.",
+            "No sign of it: the loss is less than time, heat and use would explain ({likelihood}).",
             likelihood=likelihood(sure),
         )
     if blame is Attribution.UNSURE:
         return say(
-            "Whether the observed loss is what time, heat and use would explain cannot be told: "
-            "too much of the time was hotter than the models were made for."
+            "It cannot be told: too much of the time was hotter than the models were made for."
         )
     return say(
-        "The observed loss is what time, heat and use would explain, as far as the "
-        "band of the models and the tests can tell."
+        "The loss is what time, heat and use would explain, as far as tests and models can tell."
     )

@@ -23,8 +23,8 @@ from app.domain.units.rounding import rounded_down
 
 # Intervals narrower than so many nights take a second digit.
 NARROW = 0.3
-_WIDE_WORDS = N_("{middle:.1f} nights, between {low:.1f} and {high:.1f} with 90 %")
-_NARROW_WORDS = N_("{middle:.2f} nights, between {low:.2f} and {high:.2f} with 90 %")
+_WIDE_WORDS = N_("{middle:.1f} nights; 9 in 10: {low:.1f} to {high:.1f}")
+_NARROW_WORDS = N_("{middle:.2f} nights; 9 in 10: {low:.2f} to {high:.2f}")
 
 
 @dataclass(frozen=True)

@@ -38,29 +38,28 @@ class NightsEnd:
         last_year = self.last_day.year
         if self.chance_today < LEVELS[1]:
             below = min(99.0, 100 * (1 - self.chance_today))
-            return say("{below:.0f} % likely that it does not work today", below=below)
+            return say("probably not even today ({below:.0f} % likely)", below=below)
         if self.p05 is None and self.chance_today >= LEVELS[0]:
-            return say("beyond {last_year}, as far as anything is known", last_year=last_year)
+            return say("very likely beyond {last_year}", last_year=last_year)
+        if self.p50 is None and self.p05 is None:
+            return say("1 in 2: beyond {last_year}", last_year=last_year)
         start = say("now") if self.p05 is None else coarse_date(self.p05)
         if self.p50 is None:
             return say(
-                "not before {start}, not half likely before {last_year}; no upper bound until "
-                "{last_year}",
+                "very likely not before {start}; 1 in 2: beyond {last_year}",
                 start=start,
                 last_year=last_year,
             )
+        middle = coarse_date(self.p50)
         if self.p95 is None:
             return say(
-                "not before {start}, half likely by {year}; no upper bound until {last_year}",
-                start=start,
-                year=self.p50.year,
-                last_year=last_year,
+                "{middle}; 9 in 10: from {start} on, latest not known", middle=middle, start=start
             )
         return say(
-            "between {start} and {end}, half likely by {year}",
+            "{middle}; 9 in 10: {start} to {end}",
+            middle=middle,
             start=start,
             end=coarse_date(self.p95),
-            year=self.p50.year,
         )
 
 

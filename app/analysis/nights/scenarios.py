@@ -31,6 +31,8 @@ class Scenario:
     label: str
     nights: Nights | None
     words: str
+    cold: bool = False
+    charged: bool = False
 
 
 def check_day(day: date | None, as_of: date, last_day: date | None) -> None:
@@ -56,7 +58,8 @@ def situations_of(
             where = () if case.cold is None else (_in_the_cold(case.cold),)
             # What it holds today is one and the same, whatever is asked of it later.
             found = case.nights_on(day, cases[0].side.ahead if day == as_of else None)
-            made.append(Scenario(joined(", ", (when, *where, case.how)), found, found.words))
+            label, charged = joined(", ", (when, *where, case.how)), case.use.charge_ah > 0
+            made.append(Scenario(label, found, found.words, case.cold is not None, charged))
     if cases and cold is not None and cold.middle is None:
         label = say("In a cold week at {temperature}", temperature=cold.at)
         made.append(Scenario(label, None, cold.words))

@@ -1,14 +1,42 @@
 """What must be said beside a projected end of life."""
 
+from collections.abc import Sequence
+
+from app.analysis.fade.contradiction import contradiction
+from app.analysis.fade.fade import Fade
+from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.life_belief import UseAndClimate
 from app.analysis.projection.projection import Projection, ProjectionOutcome
 from app.domain.chemistry import Chemistry
 from app.domain.finding import Finding
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, say_plural
 
 # A new battery holds its label within this share (common practice; published cells of one make
 # scatter by 0.2 %, makers deliver a few per cent more or less than they print).
 LABEL_DOUBT = 0.04
+# The tests contradict each other, and nothing says which of them to believe.
+WAITS_CODE = "contradict"
+
+
+def contradiction_caveats(points: Sequence[TrendPoint], fade: Fade) -> tuple[Finding, ...]:
+    """Tests that cannot all be right, because no battery gains capacity."""
+    found = contradiction(points)
+    if fade.rises or (found is not None and found.undecided):
+        text = say(
+            "The tests contradict each other: the capacity seems to rise, which no battery does. "
+            "Compare how they were done; the date waits for another test."
+        )
+        return (Finding(WAITS_CODE, text),)
+    if found is None:
+        return ()
+    text = say_plural(
+        "One test contradicts the others, since no battery gains so much: look at how it was done.",
+        "{count} tests contradict the others, since no battery gains so much: look at how they "
+        "were done.",
+        len(found.odd),
+    )
+    ids = tuple(p.discharge_id for p in found.odd if p.discharge_id is not None)
+    return (Finding("contradicts_others", text, discharge_ids=ids),)
 
 
 def end_caveats(

@@ -9,10 +9,16 @@ from pathlib import Path
 
 import numpy as np
 
+from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade import Fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.capacity_fan import CapacityFan
-from app.analysis.projection.end_caveats import LABEL_DOUBT, end_caveats
+from app.analysis.projection.end_caveats import (
+    LABEL_DOUBT,
+    WAITS_CODE,
+    contradiction_caveats,
+    end_caveats,
+)
 from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate, prior_of
 from app.analysis.projection.linear_extrapolation import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.projection.projection import (
@@ -33,17 +39,21 @@ from app.domain.units.time_units import DAYS_PER_YEAR
 
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
-BEYOND = N_("Beyond {years:.0f} years after the first test.")
+WAITS = N_("The tests contradict each other: the date waits for another test.")
+BEYOND = N_("Very likely later than {years:.0f} years after the first test.")
 NOT_BEFORE_AND_BEYOND = N_(
-    "Not before {start}, more likely later: beyond {years:.0f} years after the first test."
+    "Very likely not before {start}; more likely than not beyond {years:.0f} years after the "
+    "first test."
 )
-NOT_BEFORE = N_("Not before {start}; no upper bound within {years:.0f} years after the first test.")
+NOT_BEFORE = N_(
+    "Very likely not before {start}; no latest day within {years:.0f} years after the first test."
+)
 NOT_BEFORE_AND_HALF = N_(
-    "Not before {start}, half of such batteries by {half_by}; no upper bound within "
-    "{years:.0f} years after the first test."
+    "Around {middle}; very likely not before {start}, no latest day within {years:.0f} years "
+    "after the first test."
 )
-BETWEEN = N_("Between {start} and {end}.")
-BETWEEN_AND_HALF = N_("Between {start} and {end}, half of such batteries by {half_by}.")
+BETWEEN = N_("Earliest {start}, latest {end}, each very likely.")
+BETWEEN_AND_HALF = N_("Around {middle}; earliest {start}, latest {end}, each very likely.")
 _DATA = Path(__file__).resolve().parents[2] / "data" / "reference_trajectories.npz"
 
 
@@ -101,12 +111,19 @@ class EndOfLife:
         return float(np.interp(day.toordinal(), days, values))
 
     @property
+    def waits(self) -> bool:
+        """Whether the tests contradict each other, so that the date means nothing yet."""
+        return any(one.code == WAITS_CODE for one in self.caveats)
+
+    @property
     def words(self) -> str:
         if self.outcome is ProjectionOutcome.NOT_YET_KNOWN or self.chance_above_today is None:
             return say("Not yet known: it takes a measured capacity.")
+        if self.waits:
+            return say(WAITS)
         if self.outcome is ProjectionOutcome.ALREADY_BELOW:
-            below = min(99, 100 * (1 - self.chance_above_today))
-            return say("{percent:.0f} % likely below the threshold already.", percent=below)
+            below = likelihood(1 - self.chance_above_today)
+            return say("Below the limit already: {likely}.", likely=below)
         if self.outcome is ProjectionOutcome.BEYOND_HORIZON:
             text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
         elif self.p95 is None:
@@ -116,7 +133,7 @@ class EndOfLife:
         return say(
             text,
             start=say("now") if self.p05 is None else coarse_date(self.p05),
-            half_by="" if self.p50 is None else self.p50.year,
+            middle="" if self.p50 is None else coarse_date(self.p50),
             end="" if self.p95 is None else coarse_date(self.p95),
             years=HORIZON_YEARS,
         )
@@ -170,7 +187,10 @@ def project_end(
         fan=_fan(found.fan),
         chances=_chances(found),
         straight=straight_line(fade, threshold),
-        caveats=end_caveats(found, chemistry, counts, lives),
+        caveats=(
+            *contradiction_caveats(points, fade),
+            *end_caveats(found, chemistry, counts, lives),
+        ),
     )
 
 

@@ -50,25 +50,25 @@ class ClaimState(StrEnum):
 
 _JUDGED_WORDS = {
     ClaimState.CARRIED: N_(
-        "Yes, as far as a test can: {likelihood} that the true capacity is below the promised "
+        "Yes, as far as a test can: the true capacity is {likelihood} below the promised "
         "{promised_ah:.0f} Ah. The test of {day} shows it."
     ),
     ClaimState.OBJECTIONS: N_(
-        "Not safely: {likelihood} that the true capacity is below the promised {promised_ah:.0f} "
-        "Ah, but the maker could object to how the test was done."
+        "Not safely: the true capacity is {likelihood} below the promised {promised_ah:.0f} Ah, "
+        "but the maker could object to how the test was done."
     ),
     ClaimState.FLATTERED: N_(
-        "Not shown: the value alone makes it {likelihood} that the true capacity is below the "
-        "promised {promised_ah:.0f} Ah, but the test was kinder to the battery than the promise’s "
-        "own conditions."
+        "Not shown: by its value alone the capacity is {likelihood} below the promised "
+        "{promised_ah:.0f} Ah, but the test was kinder to the battery than the promise’s own "
+        "conditions."
     ),
     ClaimState.AGAINST: N_(
-        "No: it is {likelihood} that the true capacity is below the promised {promised_ah:.0f} Ah. "
-        "The test of {day} speaks against a claim."
+        "No: the true capacity is {likelihood} below the promised {promised_ah:.0f} Ah. The test "
+        "of {day} speaks against a claim."
     ),
     ClaimState.OPEN: N_(
-        "Not yet: it is {likelihood} that the true capacity is below the promised "
-        "{promised_ah:.0f} Ah; a claim is carried from {needed:.0f} % on."
+        "Not yet: the true capacity is {likelihood} below the promised {promised_ah:.0f} Ah. It "
+        "takes {needed:.0f} % to carry a claim."
     ),
 }
 
@@ -89,7 +89,8 @@ class Claim:
 
     probability_below is from that test alone, line_below from the line through all tests on the
     day asked; None where there is none. needed_expanded_ah is how small the test's uncertainty
-    would have to be for the same value to carry the claim; None where no meter would help.
+    would have to be for the same value to carry the claim; None where no meter would help. held_ah
+    is the lower bound that refutes it.
     """
 
     state: ClaimState
@@ -104,6 +105,7 @@ class Claim:
     better: tuple[BetterTest, ...]
     needed_expanded_ah: float | None
     level: float = CARRIES
+    held_ah: float | None = None
 
 
 Tested = tuple[Discharge, Result, Meter | None]
@@ -117,7 +119,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     """
     share = about.warranty.share
     if share is None:
-        words = say("The warranty’s terms name no capacity that it promises.")
+        words = say("Type the share of the rated capacity that the papers promise.")
         return _nothing(ClaimState.NO_TERMS, words, None, ())
     promised = share * about.rated_ah
     better = better_tests(about, promised, tests)
@@ -132,14 +134,12 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
             return _refuted(newest_bound, promised, better)
     if not measured:
         if newest_bound is None:
-            words = say(
-                "No test has measured the capacity in time: there is no evidence for a claim."
-            )
+            words = say("No test has measured the capacity in time, and nothing else is evidence.")
             return _nothing(ClaimState.NO_TEST, words, promised, better)
         bound = rounded_down(newest_bound[1].lower_ah, 0)
         words = say(
-            "Only lower bounds so far, the newest of at least {bound_ah:.0f} Ah: a lower "
-            "bound can refute a claim, but never carry one.",
+            "Plan a test down to empty: the newest result is at least {bound_ah:.0f} Ah, and a "
+            "lower bound can refute a claim, but never carry one.",
             bound_ah=bound,
         )
         return _nothing(ClaimState.BOUND_ONLY, words, promised, better)
@@ -272,7 +272,7 @@ def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> 
         promised_ah=promised,
     )
     made = _nothing(ClaimState.REFUTED, words, promised, better)
-    return Claim(**{**vars(made), "tested_on": day})
+    return Claim(**{**vars(made), "tested_on": day, "held_ah": result.lower_ah})
 
 
 def _nothing(

@@ -89,9 +89,7 @@ def _term_words(as_of: date, start: date | None, end: date | None, value: CostPe
     if reached is not None and value.promised_cycles is not None:
         words = _CYCLES_WERE if reached <= as_of else _CYCLES_WILL_BE
         said.append(say(words, cycles=value.promised_cycles, day=reached))
-    return joined(" ", said) or say(
-        "Until when it runs is not known: the terms name no years and day."
-    )
+    return joined(" ", said) or say("End of warranty unknown: no start or term given.")
 
 
 def _term_phase(as_of: date, start: date, end: date) -> str:

@@ -145,7 +145,7 @@ def long_day(value: date) -> str:
 
 
 def written_celsius(value: float, spec: str = ".1f") -> str:
-    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+    """A temperature with its unit; °C stays beside °F, as it is stored."""
     return Message(f"{{value:{spec}}}", {"value": Celsius(value)})
 
 
@@ -223,7 +223,7 @@ class Reader:
         return format(value, pattern.replace("%b", self._month(value, short=True)))
 
     def temperature(self, celsius: float, spec: str = ".1f") -> str:
-        """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+        """A temperature with its unit; °C stays beside °F, as it is stored."""
         return self._in_both(*(self.number(one, spec) for one in (celsius, fahrenheit(celsius))))
 
     def temperatures(self, span: CelsiusRange, spec: str) -> str:

@@ -103,6 +103,7 @@ _SPAN = re.compile(
 )
 _COLONS = re.compile(r"(\d+):(\d{2})(?::(\d{2}))?")
 THOUSANDS = re.compile(r"[+\-−]?\d{1,3},\d{3}")
+POINTED_THOUSANDS = re.compile(r"[+\-−]?[1-9]\d{0,2}\.\d{3}")
 
 
 def unit_named(name: str) -> Unit | None:

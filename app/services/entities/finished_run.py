@@ -7,6 +7,7 @@ from app.analysis.test_day.running import LATE
 from app.domain.entities.discharge import DischargeDetails, EndReason
 from app.domain.entities.run import Run, RunReading
 from app.domain.errors import InvalidInput
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
@@ -45,11 +46,15 @@ def as_test(
     )
 
 
+# How every such source begins.
+NOTED_RUNNING = N_("noted while it ran")
+
+
 # It is kept with the test: not in the language of whoever ends it.
 def _source(before_first: timedelta) -> str:
     """Where the readings come from; what flowed before the first of them was not seen."""
     if before_first <= LATE:
-        return say("noted while it ran")
+        return say(NOTED_RUNNING)
     late_h = before_first / timedelta(hours=1)
     return say(
         "noted while it ran, the first reading {late_h:.2g} h after the start; what flowed before "

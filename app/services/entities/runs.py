@@ -201,12 +201,16 @@ def resume_run(store: Store, run_id: int) -> Run:
 
 
 def _refuse_second(session: Session, battery_id: int) -> None:
-    if any(run.state is RunState.RUNNING for run in runs.of_battery(session, battery_id)):
-        raise InvalidInput.because(
-            say("start"),
-            say("a second test of this battery"),
-            say("the running one ended first"),
-        )
+    for run in runs.of_battery(session, battery_id):
+        if run.state is RunState.RUNNING:
+            started = run.details.started_at.astimezone(run.details.zone)
+            raise InvalidInput.saying(
+                say(
+                    "End the running test first, or give it up: it began on {started}. A battery "
+                    "has one running test at a time.",
+                    started=started,
+                )
+            )
 
 
 def abandon_run(store: Store, run_id: int) -> Run:

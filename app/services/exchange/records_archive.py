@@ -39,7 +39,10 @@ from app.storage.records import binary_columns, tables_as_rows
 from app.storage.records.archive_import import Merge, records_are_empty
 from app.storage.records.moved_readings import READING, FormerMoments, former_moments
 
-MERGE_WORD = N_("the word to add to them (--merge on the command line, a tick on the page)")
+MERGE_WORD = N_(
+    "Say that the archive may be added to the records that are here: tick the box (on the command "
+    "line: --merge). Records that stand here stay as they are."
+)
 _LINKS = ("share", "share_beside")
 Item = TypeVar("Item")
 
@@ -85,9 +88,13 @@ def export_records(
 def check_size(size: int) -> None:
     """Refuse an archive above the limit before it is kept. Size in bytes."""
     if size > MAX_UNPACKED_BYTES:
-        allowed = say("at most {most:.0f} GB", most=MAX_UNPACKED_BYTES / 1e9)
-        given = say("{size:.1f} GB", size=size / 1e9)
-        raise InvalidInput.because(say("archive"), given, allowed, "archive")
+        words = say(
+            "Choose a smaller archive: this one has {size:.1f} GB, and at most {most:.0f} GB can "
+            "be restored.",
+            size=size / 1e9,
+            most=MAX_UNPACKED_BYTES / 1e9,
+        )
+        raise InvalidInput.saying(words, "archive")
 
 
 def holds_records(store: Store) -> bool:
@@ -117,9 +124,7 @@ def restore_records(
     """
     with _open_records(path) as archive, write_transaction(store.engine) as session:
         if not merge and not records_are_empty(session):
-            raise InvalidInput.because(
-                say("records"), say("ones that are not empty"), say(MERGE_WORD)
-            )
+            raise InvalidInput.saying(say(MERGE_WORD), "merge")
         return _bring_in(session, archive, progress)
 
 
@@ -128,11 +133,12 @@ def _open_records(path: Path) -> Archive:
     archive = open_archive(path)
     if "kind" in archive.about:
         archive.close()
-        allowed = say(
-            "an archive of all records; a battery that was sent is brought in as received"
+        words = say(
+            "Choose an archive of all records: this file holds one {kind}. A battery that was sent "
+            "is opened as a received file.",
+            kind=say(str(archive.about["kind"])),
         )
-        found = say("that of one {kind}", kind=say(str(archive.about["kind"])))
-        raise InvalidInput.because(say("archive"), found, allowed, "archive")
+        raise InvalidInput.saying(words, "archive")
     return archive
 
 

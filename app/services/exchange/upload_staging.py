@@ -236,9 +236,9 @@ def waiting_path(store: Store) -> Path:
     return store.staging / (_PREFIX + secrets.token_urlsafe(18))
 
 
-def typed_source(rows: Sequence[Sequence[str]]) -> Source:
+def typed_source(rows: Sequence[Sequence[str]], *, fahrenheit: bool = False) -> Source:
     """Typed rows as a source. Raises InvalidInput naming every wrong cell."""
-    read = read_typed(rows)
+    read = read_typed(rows, fahrenheit=fahrenheit)
     return Source(read.readings, first_clock_s=read.first_clock_s)
 
 

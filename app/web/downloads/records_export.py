@@ -70,9 +70,8 @@ def _kept(request: Request, form: FormData) -> str:
     """The name under which the archive that was sent waits."""
     file = upload(form, "archive")
     if file is None:
-        raise InvalidInput.because(
-            say("archive"), "", say("a ZIP that was exported before"), "archive"
-        )
+        words = say("Choose the archive to restore: a ZIP that Fadeline exported.")
+        raise InvalidInput.saying(words, "archive")
     records_archive.check_size(file.size or 0)
     return upload_staging.stage_archive(store_of(request), file.file)
 

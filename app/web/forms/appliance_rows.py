@@ -6,7 +6,7 @@ from app.domain import quantity
 from app.domain.appliance import Appliance
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NAME_LENGTH
-from app.web.forms.form_reader import FormReader
+from app.web.forms.form_reader import FormReader, typed
 
 FIRST_ROWS = 4
 MORE_ROWS = 4
@@ -64,7 +64,7 @@ def appliance_values(appliances: tuple[Appliance, ...]) -> dict[str, str]:
     """What the table shows of stored appliances."""
 
     def shown(value: float | None) -> str:
-        return "" if value is None else f"{value:.10g}"
+        return typed(None if value is None else float(f"{value:.10g}"), quantity.APPLIANCE_POWER)
 
     values = {"rows": str(max(FIRST_ROWS, len(appliances) + 1))}
     for i, one in enumerate(appliances):

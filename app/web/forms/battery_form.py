@@ -14,6 +14,7 @@ from app.domain.threshold import ThresholdKind
 from app.web.forms import appliance_rows, battery_use_form
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader
+from app.web.forms.typed_units import POINT_IN_THOUSANDS, in_fahrenheit, is_in_fahrenheit
 
 DEFAULTS = {
     "chemistry": Chemistry.LFP.value,
@@ -91,9 +92,11 @@ def form_of(battery: Battery, problems: tuple[FieldError, ...] = ()) -> BatteryF
 
 def with_part(details: BatteryDetails, part: str, values: Mapping[str, str]) -> dict[str, str]:
     """The values of the whole form where those of one part were sent; the others are as stored."""
-    stored = battery_values(details).items()
-    kept = {name: value for name, value in stored if not _belongs(name, part)}
-    besides = (SEEN, "action")
+    stored: Mapping[str, str] = battery_values(details)
+    if is_in_fahrenheit(values):
+        stored = in_fahrenheit(stored)
+    kept = {name: value for name, value in stored.items() if not _belongs(name, part)}
+    besides = (SEEN, "action", POINT_IN_THOUSANDS)
     return kept | {
         name: value for name, value in values.items() if _belongs(name, part) or name in besides
     }

@@ -118,7 +118,7 @@ def _shown(field: DescribedField, value: Any) -> str:
         return ""
     match _control(field):
         case Control.NUMBER:
-            return f"{value * 100:.10g}" if field.is_share else typed(value)
+            return f"{value * 100:.10g}" if field.is_share else typed(value, field.told.quantity)
         case Control.CHECK:
             return "on" if value else ""
     return str(value)

@@ -30,13 +30,16 @@ from app.services.entities.imports import ComingTest
 from app.services.entities.meters import MeterChoice
 from app.services.exchange.staged_upload import Source, StagedUpload
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
+from app.web.forms.end_of_test import HOURS, read_end, shown_end
 from app.web.forms.entry_way import Way
 from app.web.forms.form_reader import FormReader
 from app.web.forms.start_of_test import day_noted, read_start, shown_start
 from app.web.forms.test_choices import Choice, charge_choices, end_choices, way_choices
-from app.web.forms.typed_table import FILLED_TIMES
+from app.web.forms.typed_table import FILLED_TIMES, LINE
 
 PASTED = N_("pasted")
+# Kelvin: less than the last digit that a form shows of a temperature.
+SHOWN_K = 1e-5
 # A test with more readings than this came from a logger: its readings are kept, not retyped.
 MAX_EDITED_ROWS = 60
 DECIMALS = {".": N_("a point"), ",": N_("a comma")}
@@ -90,6 +93,7 @@ class DischargeFormPage:
     columns: tuple[str, ...] = TYPED_COLUMNS
     folded_column: str = FOLDED_COLUMN
     filled_times: str = FILLED_TIMES
+    line: str = LINE
     upload_limit_mb: int = UPLOAD_LIMIT_MB
     delimiters: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DELIMITERS))
     decimals: tuple[tuple[str, str], ...] = field(default_factory=lambda: _said(DECIMALS))
@@ -153,6 +157,10 @@ def read_discharge(
     if before is not None and same_readings(before.readings, source.readings):
         # A form shows fewer digits than a logger writes: what was stored stays.
         readings, origin, assumptions = before.readings, before.source, before.assumptions
+    asked = read_fields(form, DischargeDetails)
+    if not noted:
+        last_s = readings.elapsed_s[-1] if len(readings) else 0.0
+        asked[HOURS] = read_end(form, asked[HOURS], started, last_s, before)
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),
@@ -161,7 +169,7 @@ def read_discharge(
         assumptions=assumptions,
         left_out_reason="" if before is None else before.left_out_reason,
         import_uid="" if before is None else before.import_uid,
-        **read_fields(form, DischargeDetails),
+        **asked,
     )
     meter = meter_choice(form)
     form.finish()
@@ -173,6 +181,7 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
     values = {
         **shown_start(details),
         **shown_fields(details),
+        **shown_end(details),
         "meter": str(details.meter_id or ""),
         "source": str(details.source),
     }
@@ -183,7 +192,16 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
 
 def same_readings(one: Readings, other: Readings) -> bool:
     """Whether two sets of readings are the same to what a form shows of them."""
-    return _row_values(one) == _row_values(other)
+    if len(one) != len(other):
+        return False
+    shown = _row_values(one)
+    return all(_same(name, shown[name], text) for name, text in _row_values(other).items())
+
+
+def _same(name: str, one: str, other: str) -> bool:
+    """Whether two cells are the same; a temperature may have been on its way through °F."""
+    near = name.startswith("temperature_") and one and other
+    return one == other or bool(near and abs(float(one) - float(other)) < SHOWN_K)
 
 
 def _row_values(readings: Readings) -> dict[str, str]:

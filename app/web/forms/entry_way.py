@@ -3,11 +3,12 @@
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
-from app.domain.entities.discharge import NOTED_FIELDS
+from app.domain.entities.discharge import NOTED_FIELDS, DischargeDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.units.column import FOLDED_COLUMN, TYPED_COLUMNS
+from app.services.entities.finished_run import NOTED_RUNNING
 from app.web.forms.typed_table import FILLED_TIMES
 
 WAY = "way"
@@ -49,6 +50,16 @@ _CELL_NAMES = tuple(f"{name}_" for name in TYPED_COLUMNS)
 def is_noted(values: Mapping[str, str]) -> bool:
     """Whether something of a result without readings was typed."""
     return any(values.get(name, "").strip() for name in NOTED_FIELDS)
+
+
+def way_of(details: DischargeDetails) -> Way | None:
+    """The way by which a stored test came in; None for one that was noted while it ran."""
+    if details.is_only_result:
+        return Way.RESULT
+    source = str(details.source)
+    if source.startswith(NOTED_RUNNING):
+        return None
+    return {"typed": Way.TYPED, "pasted": Way.PASTED}.get(source, Way.FILE)
 
 
 def shown_way(values: Mapping[str, str]) -> Way:

@@ -12,8 +12,12 @@ from starlette.exceptions import HTTPException
 
 from app.domain.errors import EditConflict, FadelineError, FieldError, InvalidInput, truncate
 from app.domain.i18n.message import joined, say
-from app.domain.quantity import Quantity
+from app.domain.quantity import Quantity, celsius_of
 from app.domain.units.time_units import EARLIEST_YEAR
+from app.domain.units.unit import POINTED_THOUSANDS
+from app.web.forms.typed_dates import typed_date
+from app.web.forms.typed_units import POINT_IN_THOUSANDS, is_in_fahrenheit
+from app.web.request import reader_of
 
 Choice = TypeVar("Choice", bound=StrEnum)
 PART_LIMIT = 64_000_000
@@ -35,10 +39,11 @@ async def read_form(request: Request) -> FormData:
 
 
 async def posted(request: Request) -> AsyncIterator[FormData]:
-    """Dependency: the parsed form."""
+    """Dependency: the parsed form, and whether its reader may set a point between thousands."""
     form = await read_form(request)
+    comma = reader_of(request).preferences.comma
     try:
-        yield form
+        yield FormData([*form.multi_items(), (POINT_IN_THOUSANDS, "yes")]) if comma else form
     finally:
         await form.close()
 
@@ -85,9 +90,16 @@ def uploads(form: FormData, name: str) -> list[UploadFile]:
     return [one for one in given if isinstance(one, UploadFile) and one.filename]
 
 
-def typed(value: float | None) -> str:
-    """A stored number as a form shows it: read again, it is the same to the last bit."""
-    return "" if value is None else repr(float(value)).removesuffix(".0")
+def typed(value: float | None, quantity: Quantity | None = None) -> str:
+    """A stored number as a form shows it: read again, it is the same to the last bit.
+
+    Of exactly three decimals it has a fourth where people write thousands: 98.4120 is none.
+    """
+    if value is None:
+        return ""
+    text = repr(float(value)).removesuffix(".0")
+    doubtful = quantity is not None and quantity.in_thousands and POINTED_THOUSANDS.fullmatch(text)
+    return f"{text}0" if doubtful else text
 
 
 class FormReader:
@@ -129,19 +141,28 @@ class FormReader:
         value = self.optional_number(name, quantity, label)
         if value is None:
             if not self.raw(name):
-                self.refuse(label or quantity.label, "", quantity.allowed, name)
+                allowed = self._as_asked(quantity).allowed
+                self.refuse(label or quantity.label, "", allowed, name)
             return quantity.high
         return value
 
     def optional_number(self, name: str, quantity: Quantity, label: str = "") -> float | None:
+        """A number in the unit of the quantity; a temperature was typed in the unit of the form."""
         text = self.raw(name)
         if not text:
             return None
+        asked, points = self._as_asked(quantity), POINT_IN_THOUSANDS in self._values
         try:
-            return quantity.parse(text, label or quantity.label, name)
+            value = asked.parse(text, label or quantity.label, name, points_thousands=points)
         except InvalidInput as refused:
             self.problems += refused.problems
             return None
+        return value if asked is quantity else celsius_of(value)
+
+    def _as_asked(self, quantity: Quantity) -> Quantity:
+        """The quantity in the unit of the form."""
+        typed_in_f = quantity.unit == "°C" and is_in_fahrenheit(self._values)
+        return quantity.in_fahrenheit if typed_in_f else quantity
 
     def choice(self, name: str, label: str, kind: type[Choice]) -> Choice:
         text = self.raw(name)
@@ -162,10 +183,7 @@ class FormReader:
         text = self.raw(name)
         if not text:
             return None
-        try:
-            value = date.fromisoformat(text)
-        except ValueError:
-            value = None
+        value = typed_date(text)
         if value is None or not date(EARLIEST_YEAR, 1, 1) <= value <= latest:
             self.refuse(label, text, _until(latest), name)
             return None
@@ -180,8 +198,11 @@ class FormReader:
     def moment(self, name: str, label: str) -> datetime:
         """A local date and time; aware, in the time zone of this machine."""
         text = self.raw(name)
+        day, _, clock = text.rpartition(" ")
         try:
-            value = datetime.fromisoformat(text)
+            value = datetime.fromisoformat(
+                text if (on := typed_date(day)) is None else f"{on} {clock}"
+            )
             if not EARLIEST_YEAR <= value.year <= 9000:
                 raise ValueError
             return value.astimezone()

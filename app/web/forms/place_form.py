@@ -5,17 +5,16 @@ from collections.abc import Mapping
 from app.domain import quantity
 from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.i18n.message import say
-from app.domain.quantity import Quantity
 from app.domain.units.unit import split_unit
 from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import FormReader
+from app.web.forms.typed_units import CELSIUS, DEGREES, FAHRENHEIT
 
 SEASON_ROWS, HOUR_ROWS = 12, 8
 SEASON_FIELDS = ("from", "to", "night", "day")
 HOUR_FIELDS = ("temperature", "hours")
 MONTHS = [str(number) for number in range(1, 13)]
 MAX_YEAR_H = quantity.HOURS_A_YEAR.high
-UNITS = (("c", "°C"), ("f", "°F"))
 
 
 def read_place(values: Mapping[str, str]) -> PlaceDetails:
@@ -37,14 +36,20 @@ def read_place(values: Mapping[str, str]) -> PlaceDetails:
     return details
 
 
+def sent_values(values: Mapping[str, str]) -> dict[str, str]:
+    """What a form of a place sent; programs call the unit by the name that it had once."""
+    return {DEGREES: values.get("unit", CELSIUS), **values}
+
+
 def place_values(details: PlaceDetails) -> dict[str, str]:
     """What the form shows of a stored place, in °C."""
-    values = {**shown_fields(details), "unit": "c"}
+    values = shown_fields(details)
     for i, one in enumerate(details.seasons):
         row = (one.first_month, one.last_month, one.night_c, one.day_c)
-        values |= {f"{n}_{i}": f"{v:g}" for n, v in zip(SEASON_FIELDS, row, strict=True)}
+        values |= {f"{n}_{i}": f"{v:.10g}" for n, v in zip(SEASON_FIELDS, row, strict=True)}
     for i, part in enumerate(details.hours):
-        values |= {f"temperature_{i}": f"{part.temperature_c:g}", f"hours_{i}": f"{part.hours:g}"}
+        values[f"temperature_{i}"] = f"{part.temperature_c:.10g}"
+        values[f"hours_{i}"] = f"{part.hours:g}"
     return values
 
 
@@ -108,15 +113,10 @@ def _month(form: FormReader, name: str, label: str) -> int:
 
 def _temperature(form: FormReader, name: str, label: str) -> float:
     """A temperature in the form's unit; the range is refused in that unit."""
-    celsius = quantity.PLACE_TEMPERATURE
-    if form.raw("unit") != "f":
-        value = form.number(name, celsius, label)
-        if form.raw(name) and not form.fine:
-            _hint_fahrenheit(form, name)
-        return value
-    low, high = (v * 1.8 + 32 for v in (celsius.low, celsius.high))
-    value = form.number(name, Quantity(celsius.name, "°F", low, high), label)
-    return round((value - 32) / 1.8, 2)
+    value = form.number(name, quantity.PLACE_TEMPERATURE, label)
+    if form.raw(DEGREES) != FAHRENHEIT and form.raw(name) and not form.fine:
+        _hint_fahrenheit(form, name)
+    return value
 
 
 def _hint_fahrenheit(form: FormReader, name: str) -> None:

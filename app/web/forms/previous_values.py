@@ -8,6 +8,7 @@ from app.domain.entities.discharge import Discharge
 from app.domain.i18n.message import say
 from app.web.forms.battery_form import battery_values
 from app.web.forms.discharge_form import discharge_values
+from app.web.forms.entry_way import WAY, way_of
 
 # What usually repeats. Why a test ended, and how warm it was, is of each test alone.
 OF_A_TEST = ("charge_condition", "meter", "load")
@@ -36,7 +37,9 @@ def of_test(test: Discharge | None) -> LastTime:
         return LastTime({}, "")
     values = discharge_values(test.details)
     words = say("As in the test of {day}", day=test.details.started_local.date())
-    return LastTime({name: values[name] for name in OF_A_TEST if values[name]}, words)
+    way = way_of(test.details)
+    again = {name: values[name] for name in OF_A_TEST if values[name]}
+    return LastTime(again | ({WAY: way.value} if way else {}), words)
 
 
 def of_battery(battery: Battery | None) -> LastTime:

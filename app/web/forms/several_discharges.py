@@ -38,6 +38,7 @@ def read_several(
             ("day", say("day of the test")),
             ("start_time", say("start time")),
             ("ended_after_h", say("hours until the end")),
+            ("off_at", say("moment of the end")),
         )
         if values.get(name, "").strip()
     ]

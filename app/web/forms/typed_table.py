@@ -14,8 +14,9 @@ MORE_ROWS = 6
 MAX_TYPED_ROWS = 400
 # Times that were filled in, with spaces between: such a row without a reading is an empty one.
 FILLED_TIMES = "filled_times"
-# A whole reading in the first cell of a row: 14:30 9 13.2 22 80
-_LINE = re.compile(r"(\d{1,2}:\d{2}(?::\d{2})?)((?:[\s;]+-?\d+(?:[.,]\d+)?){1,5})")
+# A whole reading in the first cell of a row, such as 14:30 9 13.2 22 80; scripts read it, too.
+LINE = r"(\d{1,2}:\d{2}(?::\d{2})?)((?:[\s;]+-?\d+(?:[.,]\d+)?){1,5})"
+_LINE = re.compile(LINE)
 
 
 def typed_rows(values: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:

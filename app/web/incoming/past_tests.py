@@ -11,7 +11,6 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.domain.entities.battery import Battery
-from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.domain.past_tests.columns import PastColumn
@@ -30,6 +29,7 @@ from app.web.forms.past_tests_form import (
     read_for_all,
     without_answers,
 )
+from app.web.forms.test_choices import Choice, charge_choices, end_choices
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import came_in, taken_back
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
@@ -53,8 +53,8 @@ class PastTestsPage:
     kept: Mapping[str, str]
     found_uses: str
     column_uses: tuple[PastColumn, ...] = tuple(PastColumn)
-    charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
-    end_reasons: tuple[EndReason, ...] = tuple(EndReason)
+    charge_choices: tuple[Choice, ...] = field(default_factory=charge_choices)
+    end_choices: tuple[Choice, ...] = field(default_factory=end_choices)
     day_orders: tuple[DayOrder, ...] = tuple(DayOrder)
     upload_limit_mb: int = UPLOAD_LIMIT_MB
 

@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from app.analysis.battery.answers import Answer, next_due
 from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.comparison.curves_answers import curves_answers
 from app.analysis.comparison.discharge_curves import Curves
 from app.analysis.evidence.verdict import likelihood
 from app.charts.battery_chart import trend_chart
@@ -23,7 +24,7 @@ from app.domain.errors import FadelineError, FieldError, problems_of, truncate
 from app.domain.i18n.message import long_day, say
 from app.domain.share import Share
 from app.services.access import shares
-from app.services.entities import batteries
+from app.services.entities import batteries, runs
 from app.services.entities.previous_values import last_battery
 from app.web.forms import battery_form, previous_values
 from app.web.forms.battery_form import (
@@ -59,6 +60,7 @@ class BatteryPage:
     in_question: tuple[int, ...]
     trend: Chart | None
     runs: tuple[Run, ...]
+    questioned_runs: frozenset[int]
     edited_events: frozenset[int]
     shares: tuple[Share, ...]
     now: datetime
@@ -74,6 +76,7 @@ class CurvesPage:
     """What curves.html needs."""
 
     curves: Curves
+    answers: tuple[Answer, ...]
     laid: Chart | None
 
 
@@ -121,6 +124,7 @@ def battery_page(
         in_question=view.in_question,
         trend=trend_chart(view.report),
         runs=view.runs,
+        questioned_runs=_questioned(request, view.runs),
         edited_events=view.edited_events,
         shares=view.shares,
         now=now_of(request),
@@ -131,6 +135,13 @@ def battery_page(
     )
     status = 422 if problems else 200
     return page(request, "battery.html", context, status, notice_of(request))
+
+
+def _questioned(request: Request, of_battery: Sequence[Run]) -> frozenset[int]:
+    """The running tests with a reading that is asked about."""
+    store, now = store_of(request), now_of(request)
+    running = [run.id for run in of_battery if run.state is RunState.RUNNING]
+    return frozenset(one for one in running if runs.show_run(store, one, now).report.questions)
 
 
 def _answers(report: BatteryReport, of_battery: Sequence[Run]) -> tuple[Answer, ...]:
@@ -149,6 +160,8 @@ def _asked(text: str, report: BatteryReport) -> str:
     except ValueError:
         allowed = say("a date such as 2030-06-01")
         return FieldError(say("Date"), truncate(text), allowed).sentence
+    if report.end_of_life.waits:
+        return report.end_of_life.words
     chance = report.end_of_life.chance_on(day)
     if chance is None:
         return say("It takes a measured capacity to say.")
@@ -162,8 +175,11 @@ def _asked(text: str, report: BatteryReport) -> str:
 
 @router.get("/batteries/{battery_id}/curves", name="curves")
 def show_curves(request: Request, battery_id: Id) -> Response:
-    curves = batteries.show_curves(store_of(request), battery_id)
-    return page(request, "curves.html", CurvesPage(curves, curves_chart(curves)))
+    store = store_of(request)
+    curves = batteries.show_curves(store, battery_id)
+    report = batteries.show_battery(store, battery_id, today_of(request)).report
+    context = CurvesPage(curves, curves_answers(report), curves_chart(curves))
+    return page(request, "curves.html", context)
 
 
 @router.get("/batteries/{battery_id}/edit", name="edit_battery")

@@ -7,6 +7,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from app.analysis.battery.answers import Answer
+from app.analysis.comparison.comparison_answers import comparison_answers
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.charts.chart import Chart
 from app.charts.comparison_chart import overlaid_curves_chart, trends_chart
@@ -31,6 +33,7 @@ class ComparisonPage:
     """
 
     report: ComparisonReport | None
+    answers: tuple[Answer, ...]
     trends: tuple[Chart, ...]
     curves: Chart | None
     kept: tuple[Battery, ...]
@@ -57,6 +60,7 @@ def show_comparison(request: Request) -> Response:
             problems = refused.problems
     context = ComparisonPage(
         report=report,
+        answers=comparison_answers(report) if report else (),
         trends=() if report is None else _trends(report),
         curves=overlaid_curves_chart(report.curves) if report else None,
         kept=tuple(batteries.kept_batteries(store)),

@@ -39,6 +39,7 @@ from app.web.forms.typed_table import (
     typed_rows,
     with_more_times,
 )
+from app.web.forms.typed_units import is_in_fahrenheit
 from app.web.rendering.rendering import now_of, store_of, today_of
 
 
@@ -239,7 +240,13 @@ def _readings(
     if kept is not None and not has_typed_rows(values):
         return values, None, Source(kept)
     values["source"] = ""
-    return values, None, upload_staging.typed_source(rows_with_readings(values))
+    return (
+        values,
+        None,
+        upload_staging.typed_source(
+            rows_with_readings(values), fahrenheit=is_in_fahrenheit(values)
+        ),
+    )
 
 
 def _waiting(

@@ -32,10 +32,12 @@ from app.web.forms.discharge_form import (
 from app.web.forms.entry_way import WAY, of_other_ways, shown_way
 from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, texts
 from app.web.forms.typed_table import shows_counter, typed_rows
+from app.web.forms.typed_units import as_typed_by
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import came_in, edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
+from app.web.request import reader_of
 from app.web.security.heavy_work import heavy
 from app.web.security.page_cache import keep
 
@@ -96,7 +98,8 @@ def original_file(request: Request, attachment_id: Id) -> Response:
 @router.get("/batteries/{battery_id}/discharges/new", name="new_discharge")
 def new_discharge(request: Request, battery_id: Id) -> Response:
     proposed = previous_values.of_test(last_test(store_of(request), battery_id))
-    way = {WAY: request.query_params.get(WAY, "")}
+    asked = request.query_params.get(WAY, "")
+    way = {WAY: asked} if asked else {}
     return _form_page(request, battery_id, None, Step({**proposed.values, **way}))
 
 
@@ -216,13 +219,14 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
     store = store_of(request)
     kept = kept_readings(test)
     source = None if step.staged is None else step.staged.source
+    values = as_typed_by(reader_of(request), step.values)
     before = previous_values.of_test(last_test(store, battery_id) if test is None else None)
     context = DischargeFormPage(
         battery=batteries.get_battery(store, battery_id),
         discharge_id=None if test is None else test.id,
         kept_readings=None if kept is None else len(kept),
-        values=step.values,
-        rows=typed_rows(step.values),
+        values=values,
+        rows=typed_rows(values),
         problems=step.problems,
         meter_options=meter_options(meters.list_meters(store)),
         staged=step.staged,

@@ -7,9 +7,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from app.analysis.battery.answers import Answer
+from app.analysis.heat.heat_answers import HeatStep, heat_answers, heat_step
 from app.analysis.heat.heat_report import HeatReport
 from app.charts.chart import Chart
 from app.charts.heat_chart import temperature_calendar_chart, temperature_hours_chart
+from app.domain.chemistry import Chemistry
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.entities import places
@@ -31,6 +34,8 @@ class HeatPage:
     """What heat.html needs. The charts are None where there is nothing to draw."""
 
     view: HeatView
+    answers: tuple[Answer, ...]
+    step: HeatStep
     hours: Chart | None
     calendar: Chart | None
     form: BatteryFormPage
@@ -71,9 +76,11 @@ def _page(
     request: Request, battery_id: int, values: Mapping[str, str], problems: tuple[FieldError, ...]
 ) -> Response:
     view = heat.show_heat(store_of(request), battery_id, today_of(request))
-    report = view.report
+    report, about = view.report, view.battery.details
     context = HeatPage(
         view=view,
+        answers=heat_answers(report, about.rated_ah),
+        step=heat_step(report, lfp=about.chemistry is Chemistry.LFP),
         hours=temperature_hours_chart(report.name, report.hours_by_degree),
         calendar=temperature_calendar_chart(report.name, report.months),
         form=form_of(get_battery(store_of(request), battery_id)),

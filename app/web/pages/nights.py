@@ -8,7 +8,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
+from app.analysis.battery.answers import Answer
+from app.analysis.nights.nights_answers import nights_answers
 from app.analysis.nights.nights_report import RoadReport, RoadWish
+from app.analysis.warranty.warranty_answers import warranty_answers
 from app.analysis.warranty.warranty_report import WarrantyReport
 from app.charts.chart import Chart
 from app.charts.nights_chart import nights_chart
@@ -30,6 +33,7 @@ class RoadPage:
     """What road.html needs. nights is None where there is nothing to draw."""
 
     report: RoadReport
+    answers: tuple[Answer, ...]
     form: BatteryFormPage
     nights: Chart | None
     values: Mapping[str, str]
@@ -42,6 +46,7 @@ class WarrantyPage:
     """What warranty.html needs."""
 
     report: WarrantyReport
+    answers: tuple[Answer, ...]
     form: BatteryFormPage
 
 
@@ -59,6 +64,7 @@ def show_road(request: Request, battery_id: Id) -> Response:
     report = view.report
     context = RoadPage(
         report=report,
+        answers=nights_answers(report),
         form=form_of(get_battery(store, battery_id)),
         nights=nights_chart(report.name, report.course, report.wanted_nights),
         values=values,
@@ -75,7 +81,9 @@ def show_road(request: Request, battery_id: Id) -> Response:
 def show_warranty(request: Request, battery_id: Id) -> Response:
     store = store_of(request)
     report = nights_report.show_warranty(store, battery_id, today_of(request))
-    context = WarrantyPage(report, form_of(get_battery(store, battery_id)))
+    context = WarrantyPage(
+        report, warranty_answers(report), form_of(get_battery(store, battery_id))
+    )
     return page(request, "warranty.html", context, notice=notice_of(request))
 
 

@@ -13,7 +13,8 @@ from app.domain.i18n.message import month_names
 from app.services.entities import places
 from app.services.entities.places import PlaceView
 from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
-from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, UNITS, place_values, read_place
+from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, place_values, read_place, sent_values
+from app.web.forms.typed_units import UNITS
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
@@ -63,12 +64,12 @@ def show_places(request: Request) -> Response:
 
 @router.get("/places/new", name="new_place")
 def new_place(request: Request) -> Response:
-    return page(request, "place_form.html", PlaceFormPage(None, {"unit": "c"}, ()))
+    return page(request, "place_form.html", PlaceFormPage(None, {}, ()))
 
 
 @router.post("/places", name="add_place")
 def add_place(request: Request, form: Posted) -> Response:
-    values = texts(form)
+    values = sent_values(texts(form))
     try:
         added = places.add_place(store_of(request), read_place(values))
     except FadelineError as error:
@@ -101,7 +102,7 @@ def edit_place(request: Request, place_id: Id) -> Response:
 
 @router.post("/places/{place_id}", name="change_place")
 def change_place(request: Request, place_id: Id, form: Posted) -> Response:
-    values = texts(form)
+    values = sent_values(texts(form))
     try:
         before = places.show_place(store_of(request), place_id).place.version
         changed = places.change_place(

@@ -1,7 +1,7 @@
 """Pages of a running test."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
@@ -13,7 +13,7 @@ from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import run_chart
 from app.domain.entities.battery import Battery
-from app.domain.entities.discharge import ChargeCondition, EndReason
+from app.domain.entities.discharge import EndReason
 from app.domain.entities.run import Run, RunReading
 from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
 from app.domain.i18n.message import say
@@ -25,6 +25,7 @@ from app.web.forms import previous_values
 from app.web.forms.discharge_form import meter_options
 from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.forms.run_form import read_end, read_reading, read_start
+from app.web.forms.test_choices import Choice, charge_choices
 from app.web.rendering.feed_access import EXAMPLE_A, FeedAccess, feed_access
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
@@ -42,7 +43,7 @@ class RunStartPage:
     problems: tuple[FieldError, ...]
     meter_options: tuple[tuple[str, str], ...]
     again: Mapping[str, str]
-    charge_conditions: tuple[ChargeCondition, ...] = tuple(ChargeCondition)
+    charge_choices: tuple[Choice, ...] = field(default_factory=charge_choices)
 
 
 @dataclass(frozen=True)
@@ -228,4 +229,8 @@ def run_page(
         asked=_asked(view),
         open=frozenset(one.reading_id for one in view.report.questions),
     )
-    return page(request, "run.html", context, 422 if problems else 200)
+    response = page(request, "run.html", context, 422 if problems else 200)
+    if word:
+        # Shown once: not even kept for whoever goes back to it.
+        response.headers["Cache-Control"] = "no-store"
+    return response

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.analysis.evidence.verdict import likelihood
+from app.analysis.test_day.running import RunningReport
 from app.domain.i18n.marks import N_, N_plural
 from app.domain.i18n.message import (
     joined,
@@ -24,7 +25,7 @@ def number(value: float | None, digits: int = 1) -> str:
 
 
 def temperature(celsius: float | None, digits: int = 1) -> str:
-    """A temperature with its unit; °C stays beside °F, for forms ask for it."""
+    """A temperature with its unit; °C stays beside °F, as it is stored."""
     return "–" if celsius is None else written_celsius(celsius, f".{digits}f")
 
 
@@ -53,6 +54,13 @@ def likely(chance: float | None) -> str:
 
 def moment(value: datetime | None) -> str:
     return "–" if value is None else say("{moment}", moment=value)
+
+
+def started_when(report: RunningReport) -> str:
+    """When a running test began: the time of day, on another day with its date."""
+    begun = report.started_at
+    today = report.as_of.astimezone(begun.tzinfo).date() == begun.date()
+    return f"{begun:%H:%M}" if today else moment(begun)
 
 
 def span(hours: float | None) -> str:

@@ -23,6 +23,7 @@ from app.domain.units.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
+from app.web.forms.typed_units import DEGREES, in_degrees, page_as_typed_by
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.dotted_terms import DottedTerms
 from app.web.rendering.filters import (
@@ -37,6 +38,7 @@ from app.web.rendering.filters import (
     options,
     percent,
     span,
+    started_when,
     temperature,
     thousands,
 )
@@ -104,12 +106,14 @@ environment.filters.update(
     day=day,
     moment=moment,
     span=span,
+    started_when=started_when,
     age=age,
     capital=capital,
     megabytes=megabytes,
     thousands=thousands,
     options=options,
     likely=likely,
+    in_degrees=in_degrees,
     join=lambda parts, separator="": joined(separator, parts),
     origin=origin,
     stacked=stacked,
@@ -125,6 +129,7 @@ environment.globals |= {
     "bar_colors": BAR_COLORS,
     "glossary": BY_KEY,
     "form_token": csrf_field,
+    "degrees_field": DEGREES,
 }
 
 
@@ -179,6 +184,7 @@ def page(
     """Render a template with exactly the fields of its context class; or, where only a chart of
     the page is asked for, that."""
     reader = reader_of(request)
+    context = page_as_typed_by(reader, context)
     values: dict[str, Any] = {
         f.name: _looked_at(getattr(context, f.name), reader) for f in fields(context)
     }

@@ -48,6 +48,11 @@ def said(answer):
     )
 
 
+def interval(answer):
+    """The ends of what is very likely."""
+    return tuple(float(one) for one in answer.doubt.removeprefix("very likely ").split(" to "))
+
+
 def test_without_a_test_nothing_is_known_and_the_first_is_due():
     answers = report_of([]).answers
     assert [one.figure for one in answers] == ["not known", "not known", "not known", "due now"]
@@ -56,8 +61,12 @@ def test_without_a_test_nothing_is_known_and_the_first_is_due():
 
 
 def test_a_measured_capacity_has_its_uncertainty_its_day_and_its_share():
-    assert said(report_of(yearly(9.0)).answers[0]).startswith("Holds now | 90.0 Ah | ± 1.")
-    assert said(report_of(yearly(9.0)).answers[0]).endswith("Ah, 15 Nov 2026 | 90 % of rated")
+    answer = report_of(yearly(9.0)).answers[0]
+    assert (answer.label, answer.figure) == ("Holds now", "90.0 Ah")
+    low, high = interval(answer)
+    half = report_of(yearly(9.0)).tests[0].expanded_ah
+    assert (low, high) == pytest.approx((90 - half, 90 + half), abs=0.06)
+    assert answer.note == "90 % on 15 Nov 2026"
 
 
 def test_one_measured_test_gives_no_rate():
@@ -100,7 +109,7 @@ def test_what_was_left_out_does_not_count():
 def test_a_proven_loss_is_in_amp_hours_with_its_interval():
     answer = report_of(yearly(9.8, 9.5, 9.2, 8.9, 8.6)).answers[1]
     assert said(answer).startswith("Loses | 3.0 Ah a year | very likely 2.")
-    assert answer.note == "3.0 % of rated"
+    assert answer.note == "average since Nov 2022"
 
 
 def test_a_loss_that_is_not_proven_has_no_large_figure():
@@ -113,13 +122,13 @@ def test_a_capacity_that_seems_to_rise_is_the_first_thing_to_mind():
     report = report_of(yearly(8.0, 8.5, 9.0, 9.5))
     answer = report.answers[1]
     assert (answer.label, answer.figure) == ("Seems to gain", "5.0 Ah a year")
-    low, high = (float(one) for one in answer.doubt.removeprefix("very likely ").split(" to "))
+    low, high = interval(answer)
     assert low < 5 < high
-    assert report.findings[0].code == "rising"
+    assert report.findings[0].code == "contradict"
 
 
 ENDS = [
-    ({}, "late 2030", "9 in 10: Mar 2027 to mid 2036"),
+    ({}, "late 2030", "earliest Mar 2027, latest mid 2036, each very likely"),
     ({"p95": None}, "late 2030", "very likely not before Mar 2027; latest not known"),
     ({"p95": None, "p50": None}, "not before Mar 2027", "very likely; how much later is not known"),
     (
@@ -130,12 +139,12 @@ ENDS = [
     (
         {"outcome": ProjectionOutcome.ALREADY_BELOW, "chance_above_today": 0.3},
         "probably already",
-        "70 % likely below it today",
+        "below it today: 70 % likely",
     ),
     (
         {"outcome": ProjectionOutcome.ALREADY_BELOW, "chance_above_today": 0.0},
         "probably already",
-        "99 % likely below it today",
+        "below it today: more than 99 % likely",
     ),
     ({"outcome": ProjectionOutcome.NOT_YET_KNOWN}, "not known", "It takes a measured capacity."),
 ]
@@ -154,7 +163,45 @@ def test_the_end_has_its_middle_and_its_interval(changes, figure, doubt):
         | changes,
     )
     answer = down_to(end, 100.0, TODAY)
-    assert (answer.label, answer.figure, answer.doubt) == ("Down to 80 Ah (80 %)", figure, doubt)
+    assert (answer.label, answer.figure, answer.doubt) == ("Down to your limit", figure, doubt)
+    assert not answer.note
+    for_others = down_to(end, 100.0, TODAY, own=False)
+    assert (for_others.label, for_others.note) == (
+        "Down to the owner’s limit",
+        "80 Ah (80 %)",
+    )
+
+
+@pytest.mark.parametrize("days", [1, 20, 365])
+def test_where_two_tests_contradict_each_other_the_end_waits(days):
+    """50 Ah and then 90 Ah: nothing says which of them to believe."""
+    report = report_of(
+        [
+            discharge_details(steady(amps=amps, step_h=0.1), days_ago=ago)
+            for amps, ago in ((5.0, 10 + days), (9.0, 10))
+        ]
+    )
+    answer = report.answers[2]
+    assert (answer.figure, answer.doubt, answer.now) == (
+        "waits for a test",
+        "the tests contradict each other",
+        False,
+    )
+    assert report.findings[0].code == "contradict"
+    assert "likely" not in report.end_of_life.words
+
+
+def test_one_test_that_contradicts_the_others_is_named_and_the_end_stands():
+    report = report_of(yearly(5.0, 9.0, 8.9))
+    (found,) = [one for one in report.findings if one.code == "contradicts_others"]
+    assert found.discharge_ids == (1,)
+    assert "very likely" in report.answers[2].doubt
+
+
+def test_tests_that_scatter_as_careful_ones_do_contradict_nothing():
+    for amps in ((8.8, 9.0), (9.0, 8.8, 9.0, 8.9)):
+        codes = {one.code for one in report_of(yearly(*amps)).findings}
+        assert not codes & {"contradict", "contradicts_others"}
 
 
 def test_the_next_test_says_since_when_and_what_for():
@@ -179,4 +226,4 @@ def test_minor_findings_stay_with_the_reasons():
     found = main_findings(report.fade, report.end_of_life)
     assert "two_tests" in [one.code for one in found]
     assert not any(one.minor for one in found)
-    assert loses(report.fade, 100.0).label == "Loses"
+    assert loses(report.fade).label == "Loses"

@@ -26,3 +26,18 @@ def test_a_bend_is_doubted_by_what_was_stated_or_by_the_scatter_if_that_is_more(
     assert found.slope_before == pytest.approx(0.0, abs=1e-9)
     assert found.slope_after == pytest.approx(-3.0)
     assert found.p_value == pytest.approx(p_value, abs=5e-5)
+
+
+def test_each_of_the_two_rates_has_its_interval():
+    """By legs, whose coefficients are the two slopes, and NumPy's least squares.
+
+    Student's factor for 95 % and 4 degrees of freedom is 2.776 (NIST/SEMATECH e-Handbook,
+    1.3.6.7.2).
+    """
+    y = 100 - 3 * BEND + SCATTER
+    legs = np.column_stack([np.ones(7), np.minimum(DAYS, 3), BEND])
+    _, squares, _, _ = np.linalg.lstsq(legs, y, rcond=None)
+    errors = np.sqrt(np.diag(np.linalg.inv(legs.T @ legs)) * squares[0] / 4)
+    found = rate_change(DAYS, y, np.ones(7))
+    assert found.half_before == pytest.approx(2.776 * errors[1], rel=1e-3)
+    assert found.half_after == pytest.approx(2.776 * errors[2], rel=1e-3)

@@ -49,7 +49,7 @@ def judged(celsius, capacities):
             "is what time, heat and use would explain",
         ),
         # 24 Ah are more than either: ln(24/3.4) is 3.3 of them.
-        (-30.0, (100.0, 92.0, 84.0, 76.0), Attribution.MORE, "look for another cause"),
+        (-30.0, (100.0, 92.0, 84.0, 76.0), Attribution.MORE, "Look for another cause"),
     ],
 )
 def test_cold_the_models_were_not_made_for_only_bounds_the_answer(

@@ -58,7 +58,7 @@ def test_a_hotter_place_explains_more():
             "more than time, heat and use would explain (more than 99 % likely)",
         ),
         (0.1, Attribution.LESS, "less than time, heat and use would explain"),
-        (11.0, Attribution.FITS, "as far as the band"),
+        (11.0, Attribution.FITS, "as far as tests and models can tell"),
     ],
 )
 def test_the_observed_loss_is_judged_against_the_band(observed, blame, words):
@@ -122,10 +122,10 @@ def test_hours_outside_count_as_hours_at_the_nearer_limit():
 
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
-    assert "100 % of the time lie outside 15 to 50 °C" in loss.loss.caveats[-1].text
+    assert "100 % of its time was outside of 15 to 50 °C" in loss.loss.caveats[-1].text
 
 
-@pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of the time lie outside"])])
+@pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of its time was outside"])])
 def test_from_a_twentieth_of_the_time_on_it_is_said_to_lie_outside(cold_h, said):
     # Of a hundred hours; 15 and 50 °C themselves lie inside.
     hours = [(14.9, cold_h), (15.0, 50.0), (50.0, 50.0 - cold_h)]
@@ -194,7 +194,7 @@ def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, 
     [
         # A minute of the hottest sun: what the guess about it explains is not called bounded by
         # what a battery that was never cold would lose, for it lost more than that.
-        (90, 99, Attribution.FITS, "as far as the band"),
+        (90, 99, Attribution.FITS, "as far as tests and models can tell"),
         (2, 50, Attribution.UNSURE, "hotter than the models were made for"),
         # Cold: the edge expects more, and the observed loss is no more than that.
         (99, 50, Attribution.FITS, "never colder than 15 °C"),

@@ -115,7 +115,6 @@ def test_left_out_tests_say_nothing():
 def test_without_a_use_nothing_is_worked_out():
     report = asked(daily_use_ah=None)
     assert report.now is None
-    assert "not known yet" in report.headline
 
 
 def test_appliances_are_added_up_by_hand():
@@ -159,7 +158,7 @@ def test_more_nights_stop_working_earlier():
 def test_nights_that_do_not_work_today_are_said():
     end = asked(wish=RoadWish(nights=9)).ends[0]
     assert end.chance_today < 0.05
-    assert end.words == "99 % likely that it does not work today"
+    assert end.words == "probably not even today (99 % likely)"
 
 
 @pytest.mark.parametrize("day", [TODAY - timedelta(days=1), date(2099, 1, 1)])
@@ -226,28 +225,28 @@ def test_the_end_in_the_cold_is_where_the_cold_leaves_too_little():
 @pytest.mark.parametrize(
     ("dates", "chance", "words"),
     [
-        ((None, None, None), 0.96, "beyond 2040, as far as anything is known"),
+        ((None, None, None), 0.96, "very likely beyond 2040"),
         (
             (date(2029, 3, 1), None, None),
             0.96,
-            "not before early 2029, not half likely before 2040; no upper bound until 2040",
+            "very likely not before early 2029; 1 in 2: beyond 2040",
         ),
         (
             (None, None, None),
             0.9,
-            "not before now, not half likely before 2040; no upper bound until 2040",
+            "1 in 2: beyond 2040",
         ),
         (
             (date(2029, 3, 1), date(2033, 5, 1), None),
             0.96,
-            "not before early 2029, half likely by 2033; no upper bound until 2040",
+            "mid 2033; 9 in 10: from early 2029 on, latest not known",
         ),
         (
             (None, date(2033, 5, 1), date(2037, 1, 1)),
             0.9,
-            "between now and early 2037, half likely by 2033",
+            "mid 2033; 9 in 10: now to early 2037",
         ),
-        ((None, None, None), 0.3, "70 % likely that it does not work today"),
+        ((None, None, None), 0.3, "probably not even today (70 % likely)"),
     ],
 )
 def test_until_when_the_nights_are_enough_is_said_without_a_bound_that_nothing_gives(
@@ -267,10 +266,9 @@ def test_as_far_as_anything_is_known_is_the_last_of_the_days():
     assert {end.last_day for end in ends} == {last}
 
 
-def test_the_headline_is_what_it_lasts_today_without_charging():
+def test_the_first_situation_is_what_it_lasts_today_without_charging():
     report = asked(charge_ah_a_day=10.0)
     assert report.now is report.situations[0].nights
-    assert report.headline == f"Without charging now: {report.now.words}."
     assert line(report, "Now, without charging").nights is report.now
 
 

@@ -1,5 +1,6 @@
 """What a page makes of a projection: an interval in words, and what it rests on."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -33,8 +34,9 @@ def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
 
 def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
     end = reported(points())
-    assert end.words.startswith("Between ")
-    assert "half of such batteries by" in end.words
+    assert re.fullmatch(
+        r"Around \w+ \d+; earliest \w+ \d+, latest \w+ \d+, each very likely\.", end.words
+    )
     assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
 
 
@@ -48,7 +50,7 @@ def test_the_chance_falls_from_day_to_day():
 def test_already_below_carries_its_probability():
     end = reported(points(CAPACITY - 25))
     assert end.outcome is ProjectionOutcome.ALREADY_BELOW
-    assert end.words.endswith("% likely below the threshold already.")
+    assert re.fullmatch(r"Below the limit already: .*\d+ % likely\.", end.words)
 
 
 def test_lower_bounds_alone_say_that_it_takes_a_measurement():
@@ -121,10 +123,12 @@ def test_all_of_the_first_capacity_is_a_threshold_that_was_crossed_at_once():
     assert reported(points(), first).outcome is ProjectionOutcome.ALREADY_BELOW
 
 
-@pytest.mark.parametrize(("above", "percent"), [(0.3, 70), (0.5, 50), (0.002, 99)])
-def test_below_already_is_as_likely_as_above_is_not_and_never_sure(above, percent):
+@pytest.mark.parametrize(
+    ("above", "likely"), [(0.3, "70 %"), (0.5, "50 %"), (0.002, "more than 99 %")]
+)
+def test_below_already_is_as_likely_as_above_is_not_and_never_sure(above, likely):
     end = replace(reported(points(CAPACITY - 25)), chance_above_today=above)
-    assert end.words == f"{percent} % likely below the threshold already."
+    assert end.words == f"Below the limit already: {likely} likely."
 
 
 def test_tests_of_one_meter_share_the_largest_of_its_gains():

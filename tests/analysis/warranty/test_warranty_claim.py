@@ -37,7 +37,9 @@ def test_a_test_well_below_the_promise_carries_a_claim():
     assert found.state is ClaimState.CARRIED
     assert found.probability_below > 0.99
     assert found.promised_ah == pytest.approx(80.0)
-    assert found.words.startswith("Yes, as far as a test can: more than 99 % likely")
+    assert found.words.startswith(
+        "Yes, as far as a test can: the true capacity is more than 99 % likely below"
+    )
 
 
 def test_a_test_well_above_it_speaks_against_one():

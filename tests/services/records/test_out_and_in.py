@@ -145,7 +145,7 @@ def test_a_run_keeps_its_readings_and_goes_on(filled, other, archive):
     assert [one.given.current_a for one in view.readings] == [0.1 + 0.2]
     runs.note_reading(other, 1, ReadingGiven(NOW + timedelta(minutes=1), 9.0), NOW)
     details = RunDetails(NOW, 0, ChargeCondition.FULL, 0)
-    with pytest.raises(InvalidInput, match="running one ended first"):
+    with pytest.raises(InvalidInput, match="End the running test first"):
         runs.start_run(other, 2, details, MeterKind.SHUNT, NOW)
 
 

@@ -98,7 +98,7 @@ def test_the_data_of_a_file_are_no_archive_of_all_records(empty, sent):
     data = base64.b64decode(ADDRESS.search(sent).group(2))
     answer = empty.post("/records/restore", files={"archive": ("x.zip", data)})
     assert answer.status_code == 422
-    assert "a battery that was sent is brought in as received" in soup(answer).text
+    assert "A battery that was sent is opened as a received file." in soup(answer).text
 
 
 def test_data_that_unpack_to_far_too_much_are_refused(empty, sent, monkeypatch):

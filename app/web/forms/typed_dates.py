@@ -1,0 +1,40 @@
+"""Dates as readers type them where the browser has no calendar: in the order they are shown."""
+
+import re
+from datetime import date
+from functools import cache
+
+from app.domain.i18n.message import ENGLISH
+from app.domain.i18n.months import LONG_MONTHS, SHORT_MONTHS
+from app.domain.i18n.preferences import Language, Preferences
+from app.languages.readers import reader_with
+
+# 3 Apr 2026, 3. April 2026, 03.04.2026. With slashes nobody knows which is the month.
+_WORDS = re.compile(r"(\d{1,2})\.? ?([^\W\d_]{3,})\.? (\d{4})")
+_POINTS = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})")
+
+
+def typed_date(text: str) -> date | None:
+    """A date with the year first, or in the order of day, month, year; None for anything else."""
+    text = " ".join(text.split())
+    try:
+        if points := _POINTS.fullmatch(text):
+            day, month, year = map(int, points.groups())
+            return date(year, month, day)
+        if words := _WORDS.fullmatch(text):
+            return date(int(words[3]), _months().get(words[2].casefold(), 0), int(words[1]))
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+@cache
+def _months() -> dict[str, int]:
+    """Months by their names, long and short, in every language that pages are written in."""
+    readers = (ENGLISH, reader_with(Preferences(language=Language.GERMAN)))
+    return {
+        reader.text(name).casefold().rstrip("."): number
+        for reader in readers
+        for names in (SHORT_MONTHS, LONG_MONTHS)
+        for number, name in enumerate(names, start=1)
+    }

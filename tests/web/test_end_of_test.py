@@ -1,0 +1,86 @@
+"""The end of a test by the clock: “Off at 18:12” instead of hours."""
+
+import pytest
+
+from app.services.entities import discharges
+from tests.web.conftest import soup
+from tests.web.typed import as_sent, chosen, post_test
+
+HOUR = 3600
+
+
+def ended_h(store, number=1):
+    return discharges.show_discharge(store, number).discharge.details.ended_after_h
+
+
+def changed(client, store, **values):
+    """The first test, edited as a browser does it."""
+    form = as_sent(soup(client.get("/discharges/1/edit")).select_one("form.entry"))
+    answer = client.post(
+        "/discharges/1", data=form | values | {"action": "store"}, follow_redirects=False
+    )
+    assert answer.status_code == 303
+    return ended_h(store)
+
+
+@pytest.mark.parametrize(
+    ("start", "off_at", "hours"),
+    [("08:30", "18:42", 10.2), ("08:30", "18:20", 9.83333), ("20:30", "06:45", 10.25)],
+)
+def test_a_clock_time_is_the_one_nearest_to_the_last_reading(
+    client, battery, store, start, off_at, hours
+):
+    post_test(client, battery, start_time=start, off_at=off_at)
+    assert ended_h(store) == pytest.approx(hours, abs=1e-4)
+
+
+def test_it_stands_in_the_edit_again_and_unchanged_stores_the_same(client, battery, store):
+    post_test(client, battery, off_at="18:42")
+    form = soup(client.get("/discharges/1/edit"))
+    assert chosen(form, "off_at") == "18:42"
+    before = ended_h(store)
+    assert changed(client, store) == before
+
+
+def test_what_was_changed_in_an_edit_counts(client, battery, store):
+    post_test(client, battery, off_at="18:42")
+    assert changed(client, store, off_at="18:30") == 10
+    assert changed(client, store, ended_after_h="10.5") == 10.5
+    # The clock time stays where the start is moved.
+    assert changed(client, store, start_time="09:00") == 10
+
+
+def test_hours_alone_are_taken_as_ever(client, battery, store):
+    post_test(client, battery, ended_after_h="10.1")
+    assert ended_h(store) == 10.1
+
+
+@pytest.mark.parametrize(
+    ("values", "field"),
+    [
+        ({"off_at": "25:00"}, "off_at"),
+        ({"off_at": "soon"}, "off_at"),
+        ({"off_at": "18:42", "ended_after_h": "11"}, "ended_after_h"),
+    ],
+)
+def test_what_cannot_be_or_contradicts_itself_is_refused(client, battery, values, field):
+    refused = post_test(client, battery, **values)
+    assert refused.status_code == 422
+    assert soup(refused).select_one(f"#problems a[href='#{field}']")
+
+
+def test_both_may_be_given_where_they_agree(client, battery, store):
+    post_test(client, battery, off_at="18:42", ended_after_h="10.2")
+    assert ended_h(store) == pytest.approx(10.2)
+
+
+@pytest.mark.parametrize("way", ["typed", "result"])
+def test_the_way_of_the_last_test_is_taken_up_again(client, battery, way):
+    result = {"counted_ah": "98.4", "way": "result"} if way == "result" else {}
+    rows = {"rows": []} if result else {}
+    post_test(client, battery, **rows, **result)
+    form = soup(client.get(f"/batteries/{battery.id}/discharges/new"))
+    assert chosen(form, "way") == way
+    assert "As in the test of 1 Nov 2026." in form.find(id="hint-way").text
+    asked = soup(client.get(f"/batteries/{battery.id}/discharges/new?way=file"))
+    assert chosen(asked, "way") == "file"
