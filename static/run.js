@@ -42,6 +42,8 @@
 
   if (notify && (window.AudioContext || window.Notification)) {
     notify.hidden = false;
+    // Browsers show a page's notices where it came encrypted, or from this machine.
+    if (!window.isSecureContext) notify.textContent = notify.dataset.saySound;
     notify.addEventListener("click", () => {
       if (window.AudioContext) sound = new AudioContext();
       if (window.Notification) Notification.requestPermission();
@@ -51,7 +53,7 @@
 
   // Nothing that someone is about to do may vanish under their fingers.
   function busy() {
-    const typed = [...document.querySelectorAll("input:not([readonly])")].some(
+    const typed = [...document.querySelectorAll("input:not([readonly], [type=hidden])")].some(
       (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
     );
     const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
@@ -60,15 +62,26 @@
     return once || typed || chosen || document.querySelector("details[open]:not([data-stays])");
   }
 
+  // A code stays in sight until it was scanned or has ended, whatever else is noted meanwhile. Its
+  // page answered a form: it is left, not asked for again.
+  function isOld(report, code) {
+    if (report.state !== "running") return true;
+    if (!code) return report.readings !== Number(place.dataset.readings);
+    const ended = Date.now() + ahead > Date.parse(code.dataset.ends);
+    return ended || report.phones !== Number(code.dataset.phones);
+  }
+
   async function look() {
     if (busy()) return;
     try {
       const answer = await fetch(place.dataset.run);
-      if (!answer.ok) return;
-      const report = await answer.json();
-      const changed = report.readings !== Number(place.dataset.readings) || report.state !== "running";
+      const code = document.querySelector("[data-joining]");
+      // Whoever is no longer let in is told so.
+      const old = answer.status === 403 || (answer.ok && isOld(await answer.json(), code));
       // Someone may have begun while the answer was on its way.
-      if (changed && !busy()) location.reload();
+      if (!old || busy()) return;
+      if (code) location.assign(code.dataset.joining);
+      else location.reload();
     } catch {
       // The server is away for a moment; the next look will find it.
     }
@@ -84,4 +97,6 @@
   tick();
   setInterval(tick, 1000);
   setInterval(look, 15000);
+  // A phone that slept looks as soon as it is awake.
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && look());
 })();

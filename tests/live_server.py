@@ -13,11 +13,16 @@ from typing import TextIO
 
 import httpx2
 
+from app.domain.network import AddressKind, NetworkAddress
 from app.server.application import create_app
-from app.server.run import bound, make_server
+from app.server.listening import bound, make_server
+from app.server.network_application import close_listeners
 from app.services.example.demo import fill_with_demo
 from app.settings import Settings
 from tests.postgres import environment_of
+
+# Another address of this machine stands for the one on the network.
+AT = "127.0.0.2"
 
 
 def free_port() -> int:
@@ -103,6 +108,7 @@ def server_in_thread(
                 public_address=address if public else "",
             )
         )
+        app.state.network.addresses = lambda: (NetworkAddress(AT, AddressKind.WIFI),)
         if moment is not None:
             (folder / "clock").write_text(moment.isoformat())
             app.state.clock = lambda: datetime.fromisoformat((folder / "clock").read_text())
@@ -117,6 +123,7 @@ def server_in_thread(
             # A browser may hold a connection open: nobody waits for it.
             server.should_exit = server.force_exit = True
             running.join(60)
+            close_listeners(app)
             app.state.example.close()
             app.state.store.engine.dispose()
 

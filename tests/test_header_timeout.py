@@ -11,7 +11,7 @@ from fastapi import FastAPI
 
 from app.server.application import create_app
 from app.server.header_timeout import MAX_OF_OTHERS, ImpatientProtocol
-from app.server.run import make_server
+from app.server.listening import make_server
 from app.settings import Settings
 from app.web.security import body_timeout
 from tests.live_server import connected

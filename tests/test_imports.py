@@ -33,7 +33,8 @@ OUTSIDE = {
     "storage": {"sqlmodel", "sqlalchemy", "alembic", "psycopg"},
     "services": {"sqlmodel", "sqlalchemy", "argon2"},
     # The library that draws on pages validates a figure when it is asked for, and only then.
-    "charts": {"numpy", "plotly"},
+    # The one of photos draws the picture of a link.
+    "charts": {"numpy", "plotly", "PIL"},
     "languages": {"babel"},
     "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "segno"},
 }

@@ -14,5 +14,6 @@ whole tests up to `MAX_SHARED_ROWS` rows, in the order of tables/discharge.csv),
 may have 50,000 files. A restore reads them along with that table (`Archive.with_readings`), so one
 test at a time is in memory; a test that is unknown, missing, doubled or in another place is
 refused. What an edit replaced, original files and photos have a file each. Format 1, with one file
-a test, is still read (tests/archive/format_1/ has real ones) and is what a file to send contains.
+a test, is still read (tests/archive/format_1/ has real ones). What a file to send contains is of
+format 2 as well; in files of the former format (tests/web/received/format_1.html.gz) it is 1.
 """

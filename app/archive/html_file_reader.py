@@ -5,6 +5,7 @@ Nothing of such a file is ever shown as it is: its text is only compared, piece 
 
 import base64
 import binascii
+import re
 from collections import Counter
 from dataclasses import dataclass
 from html.parser import HTMLParser
@@ -12,7 +13,12 @@ from html.parser import HTMLParser
 from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, TextDifference
+from app.domain.records.sent_battery import (
+    DATA_ADDRESS,
+    FILE_FORMAT,
+    FILE_FORMATS,
+    TextDifference,
+)
 
 FILE = "file"
 MAX_BYTES = 3_000_000
@@ -24,15 +30,24 @@ _HEADINGS = ("h1", "h2", "h3", "summary")
 _DRAWN = ("svg", "path", "circle", "line", "rect", "text")
 _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
 _SHOWN, _BEFORE = 160, 50
+# A number as it is written, with its unit; and the date by which a test is headed.
+_FIGURE = re.compile(r"[−+]?\d[\d.,:]*(?: ?(?:Ah|Wh|V|A|%|°C|K|h|min)\b)?")
+_DATED = re.compile(r"\d+ \w+ \d{4}(?:, \d\d:\d\d)?")
 
 
 @dataclass(frozen=True)
 class PageText:
     """What stands in a file: its data as bytes, how much detail it has, its text by heading."""
 
+    format: int
     data: bytes
     detail: str
     pieces: tuple[tuple[str, str], ...]
+
+    @property
+    def older(self) -> bool:
+        """Whether an earlier version laid it out, and other words and pictures stand in it."""
+        return self.format < FILE_FORMAT
 
 
 def read_page(content: bytes) -> PageText:
@@ -59,20 +74,22 @@ def read_page(content: bytes) -> PageText:
         raise _refused(say("marks that are no HTML")) from None
     if not reader.format:
         raise _refused(say("another web page"))
-    if reader.format != str(FILE_FORMAT):
+    if reader.format not in map(str, FILE_FORMATS):
         newer = reader.format.isdecimal() and reader.format.isascii()
         found = (
             say("{format}, which a newer Fadeline reads", format=reader.format)
             if newer
             else reader.format
         )
-        raise InvalidInput.because(say("format of the file"), found, f"{FILE_FORMAT}", FILE)
+        allowed = say("{first} or {last}", first=FILE_FORMATS[0], last=FILE_FORMAT)
+        raise InvalidInput.because(say("format of the file"), found, allowed, FILE)
     if not text.rstrip().endswith(_END):
         raise _refused(say("a part of a file, its end is missing"), say("the whole file"))
     if reader.foreign:
         allowed = say("only what Fadeline writes: the file was changed")
         raise _refused(say("a “{element}” in it", element=reader.foreign), allowed)
-    return PageText(_data(reader.addresses), reader.detail, tuple(reader.pieces))
+    data, pieces = _data(reader.addresses), tuple(reader.pieces)
+    return PageText(int(reader.format), data, reader.detail, pieces)
 
 
 def _refused(found: str, allowed: str = "") -> InvalidInput:
@@ -93,6 +110,30 @@ def differences(
             other = _piece(lacking[number]) if number < len(lacking) else ""
             found.append(TextDifference(truncate(heading), *_excerpts(one, other)))
     return tuple(found)
+
+
+def foreign_figures(
+    in_file: tuple[tuple[str, str], ...], from_data: tuple[tuple[str, str], ...]
+) -> tuple[TextDifference, ...]:
+    """The figures of a file that are not among those of its data, test by test: all that can be
+    said of a file whose page was another one."""
+    said, due = _by_test(in_file), _by_test(from_data)
+    found = []
+    for dated, figures in said.items():
+        extra = figures - due.get(dated, Counter())
+        where = dated or say("the battery as a whole")
+        found += [TextDifference(where, one, "") for one in extra.elements()]
+    return tuple(found)
+
+
+def _by_test(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
+    """The figures under the date of each test; those of the battery as a whole under nothing."""
+    made: dict[str, Counter[str]] = {}
+    for heading, text in pieces:
+        if not text.startswith(_IN_PICTURE):
+            dated = _DATED.match(heading)
+            made.setdefault(dated[0] if dated else "", Counter()).update(_FIGURE.findall(text))
+    return made
 
 
 def _piece(text: str) -> str:
@@ -140,7 +181,7 @@ class _Reader(HTMLParser):
         self.foreign = ""
         self._part, self._heading = "", ""
         self._waiting: list[str] | None = None
-        self._styles = 0
+        self._styles, self._pictures = 0, 0
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = dict(attrs)
@@ -154,6 +195,8 @@ class _Reader(HTMLParser):
             self.addresses.append(address)
         if tag == "style":
             self._styles += 1
+        if tag == "svg":
+            self._pictures += 1
         if tag in _HEADINGS:
             self._waiting = []
         if tag in _DRAWN:
@@ -163,6 +206,8 @@ class _Reader(HTMLParser):
     def handle_endtag(self, tag: str) -> None:
         if tag == "style":
             self._styles = 0
+        if tag == "svg":
+            self._pictures -= 1
         if tag in _HEADINGS and self._waiting is not None:
             # A test is known by its date, which stands before its result.
             words = " ".join(self._waiting).split(": ")[0]
@@ -182,4 +227,4 @@ class _Reader(HTMLParser):
         if self._waiting is not None:
             self._waiting.append(text)
         # A heading stands under the one before it, so that a changed one is seen.
-        self.pieces.append((self._heading, text))
+        self.pieces.append((self._heading, f"{_IN_PICTURE}{text}" if self._pictures > 0 else text))

@@ -19,7 +19,7 @@ PACKAGE_PATH = "datapackage.json"
 README_PATH = "README.txt"
 READINGS_SCHEMA_PATH = "readings/schema.json"
 REPLACED_SCHEMA_PATH = "replaced/schema.json"
-# Each test has a file of readings to itself: records of earlier versions, and files to send.
+# Each test has a file of readings to itself: records and files to send of earlier versions.
 FILE_A_TEST = 1
 # Tests share files of readings.
 SHARED_FILES = 2

@@ -115,7 +115,9 @@ class Archive:
     def _shared_readings(self) -> Generator[NamedReadings, None, None]:
         for path in self._package.shared_files:
             with self._open(path) as file:
-                yield from read_shared(file, path)
+                for found in read_shared(file, path, self._readings_left):
+                    yield found
+                    self._readings_left -= len(found.readings)
 
     def original(self, sha256: str) -> bytes:
         return self._named_by_hash(package.original_path(sha256), sha256)

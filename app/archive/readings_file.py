@@ -68,12 +68,13 @@ def read_readings(file: IO[bytes], path: str, most: int) -> Readings:
     return _readings(_at_most(most, _numbered_rows(file, path, tuple(WORDS)), path), path)
 
 
-def read_shared(file: IO[bytes], path: str) -> Iterator[NamedReadings]:
-    """The readings in a shared file, one test at a time; its rows stand together.
+def read_shared(file: IO[bytes], path: str, most: int) -> Iterator[NamedReadings]:
+    """The readings in a shared file, at most so many, one test at a time; its rows stand together.
 
     Raises InvalidInput naming the row and the column.
     """
-    for test, rows in groupby(_numbered_rows(file, path, _SHARED), key=lambda row: row[1][0]):
+    numbered = _at_most(most, _numbered_rows(file, path, _SHARED), path)
+    for test, rows in groupby(numbered, key=lambda row: row[1][0]):
         first = next(rows)
         where = say("{file}, row {number}, {column}", file=path, number=first[0], column=TEST)
         own = ((number, cells[1:]) for number, cells in chain([first], rows))

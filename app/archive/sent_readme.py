@@ -19,8 +19,8 @@ tables/battery.csv     The battery: its rated capacity, what it must still
 tables/meter.csv       The meters, by kind, and what they may be wrong by.
 tables/discharge.csv   How each test was done.
 tables/event.csv       What happened to the battery.
-readings/              The readings of each test, one file a test, named by
-                       the test's lasting name (uid in tables/discharge.csv).
+readings/              The readings of all tests. The column "test" is the
+                       lasting name of the test: uid in tables/discharge.csv.
 datapackage.json       Describes each column with its type, unit and meaning,
                        after the open Data Package standard.
 """

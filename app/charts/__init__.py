@@ -8,6 +8,8 @@ the picture that the server draws (`svg_figure`, `svg_surface`, `svg_marks`, `sv
 `svg_element`, `ticks`), the table (`data_table`), and the files, which have the address of the page
 with ?chart=NAME.svg, .csv or .json.
 
+`small` holds pictures of a file to send and of a link's preview, which are no figures.
+
 One picture suits every width of a page: its heights are pixels, its widths shares (`svg_surface`).
 On paper and in files it has a width of its own, and a key. Plotly draws it anew, at the same place
 to the pixel, when somebody wants it: a pointer, the focus, a tap, or an idle moment of a fast

@@ -4,6 +4,7 @@ from functools import cache, lru_cache
 
 from fastapi import APIRouter, Depends, FastAPI
 
+from app.server.network_application import listener_for, owners_listener_for
 from app.server.store_context import open_records
 from app.settings import STATIC, Settings
 from app.web.answers.error import ERRORS
@@ -11,6 +12,9 @@ from app.web.api import health, json_reports, run_feed
 from app.web.downloads import battery_file, received_file, records, records_export, table_files
 from app.web.forms.csrf import form_is_ours
 from app.web.incoming import past_tests, temperature_files
+from app.web.joined import invitation
+from app.web.network import opening
+from app.web.open_pages import open_help, shared_data, shared_page
 from app.web.pages import (
     batteries,
     battery_list,
@@ -40,6 +44,7 @@ from app.web.rendering.locale import LocaleMiddleware, for_owner, for_owner_or_d
 from app.web.rendering.rendering import EXAMPLE
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.middleware import SecurityMiddleware
+from app.web.security.owners_door import OwnersDoor
 from app.web.security.page_cache import PageCache
 from app.web.security.posted_pages import PostedPages
 
@@ -56,15 +61,19 @@ PAGES = (
     plans,
     runs,
     run_questions,
+    invitation,
     meters,
     places,
     temperature_files,
+    shared_page,
     shares,
     battery_file,
     received_file,
     help,
+    open_help,
     reports,
     preferences,
+    opening,
     records,
     records_export,
     table_files,
@@ -74,9 +83,9 @@ PAGES = (
     removal,
 )
 # What also goes to others looks the same to everybody, whatever the owner prefers.
-READ_BY_OTHERS = (shares, battery_file, reports)
+READ_BY_OTHERS = (shared_page, shares, battery_file, reports)
 # What strangers open as well, each in a language of their own.
-READ_BY_ALL = (help,)
+READ_BY_ALL = (open_help,)
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -84,15 +93,17 @@ def create_app(settings: Settings) -> FastAPI:
     app = build(settings)
     app.state.example = example.Example(settings, build)
     app.state.attempts = LoginThrottle()
+    app.state.network = listener_for(app)
     if not settings.demo:
         # What is invented has no owner who could sign in.
+        app.state.owners_network = owners_listener_for(app)
         app.include_router(sign_in.router)
     app.include_router(health.router)
     # The way in and out first: what is mounted takes every address below its prefix.
     app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
     app.add_middleware(PageCache)
-    app.add_middleware(SecurityMiddleware, settings=settings)
+    app.add_middleware(SecurityMiddleware, door=OwnersDoor(settings), https=settings.https)
     app.add_middleware(LocaleMiddleware)
     return app
 
@@ -138,6 +149,6 @@ def _answers() -> APIRouter:
         if part not in READ_BY_OTHERS:
             needs.append(Depends(for_owner_or_device if part in READ_BY_ALL else for_owner))
         router.include_router(part.router, dependencies=needs)
-    for answers in (json_reports.router, run_feed.router, heat.api):
+    for answers in (json_reports.router, shared_data.router, run_feed.router, heat.api):
         router.include_router(answers, responses=ERRORS)
     return router

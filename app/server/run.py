@@ -2,7 +2,6 @@
 
 import contextlib
 import signal
-import socket
 import threading
 import webbrowser
 from collections.abc import Iterator
@@ -10,14 +9,12 @@ from dataclasses import replace
 from types import FrameType
 from urllib.parse import urlsplit
 
-from fastapi import FastAPI
-from uvicorn import Config, Server
-
 from app.domain.errors import FadelineError, InvalidInput
 from app.server.application import create_app
 from app.server.backup_scheduler import BackupTimer
-from app.server.header_timeout import MAX_CONNECTIONS, ImpatientProtocol
+from app.server.listening import bound, make_server
 from app.server.log_setup import LogLevel, set_up_logs
+from app.server.network_application import close_listeners
 from app.server.terminal import echo
 from app.services.access.auth import has_passphrase
 from app.services.access.shares import store_views
@@ -31,9 +28,6 @@ from app.services.example.demo import fill_with_demo
 from app.services.store import Store, in_use
 from app.settings import LOOPBACK, Settings
 from app.storage.database.engine import shown_address
-
-# A stop waits so long for what is under way, such as a large file over a slow line.
-FINISH_WITHIN_S = 60
 
 
 def run_server(
@@ -60,29 +54,15 @@ def run_server(
         set_up_logs(log_level)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
-        with contextlib.closing(example), in_use(store), _backing_up(store, settings):
+        with (
+            contextlib.closing(example),
+            in_use(store),
+            _backing_up(store, settings),
+            contextlib.ExitStack() as doors,
+        ):
+            doors.callback(close_listeners, application)
             make_server(application).run(sockets=[listening])
             store_views(store)
-
-
-def make_server(application: FastAPI) -> Server:
-    """The server. Told to end, it takes no more requests and finishes those under way."""
-    return Server(
-        Config(
-            application,
-            http=ImpatientProtocol,
-            ws="none",
-            lifespan="off",
-            log_config=None,
-            access_log=False,
-            server_header=False,
-            # Who asks is decided in app/web/entry.py, which believes no header.
-            proxy_headers=False,
-            # Further ones are told to come back (503).
-            limit_concurrency=MAX_CONNECTIONS + 1,
-            timeout_graceful_shutdown=FINISH_WITHIN_S,
-        )
-    )
 
 
 def check_public_address(text: str) -> str:
@@ -152,21 +132,3 @@ def _folder(settings: Settings) -> Iterator[Settings]:
         return
     with TemporaryFolder(DEMO) as folder:
         yield replace(settings, data_dir=folder, database_url="")
-
-
-def bound(host: str, port: int) -> socket.socket:
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    # The protocol is named: the event loop switches Nagle's delay off for such sockets only, and
-    # every answer would take 40 ms longer.
-    listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    # Without it a restart would have to wait for old connections to time out.
-    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listening.bind((host, port))
-        listening.listen(128)
-    except OSError as error:
-        listening.close()
-        raise FadelineError(
-            f"Port {port} on {host} cannot be used ({error.strerror}); choose another with --port."
-        ) from error
-    return listening

@@ -36,6 +36,11 @@ def reader_of(request: Request) -> Reader:
     return ENGLISH if preferences is None else reader_with(preferences())
 
 
+def has_owner_pages(request: Request) -> bool:
+    """Whether the owner's pages are there at all; the application on the network has none."""
+    return bool(getattr(request.app.state, "has_owner_pages", True))
+
+
 def path_of(request: Request) -> str:
     """The path that was asked for, with the prefix of the example."""
     return str(request.scope["path"])

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
-from app.web.security.middleware import MAX_POSTED_BYTES
+from app.web.security.unread import MAX_POSTED_BYTES
 from tests.browser.seed import BOUND, MANY, PAST_TESTS, PLAIN, TEMPERATURES
 from tests.builders import form_rows
 
@@ -133,6 +133,12 @@ def with_a_fault(page: Page, made: dict[str, str]) -> None:
     clock.write_text(moment)
 
 
+def on_the_network(page: Page, made: dict[str, str]) -> None:
+    """The link is opened there, and its page has the code."""
+    posting("/network/open")(page, made)
+    page.goto(made["address"] + made["link_battery"])
+
+
 def saved(page: Page, made: dict[str, str]) -> None:
     """Save the file to send and open it from the disk, as its receiver does."""
     file = Path(made["folder"]) / "sent.html"
@@ -252,6 +258,10 @@ FULL = (
     Stop("temperature file refused", "{place}", 422, giving("Check the file", *TEMPERATURES)),
     Stop("choose a link", f"/batteries/{MANY}/share"),
     Stop("link", "{link_battery}"),
+    Stop("link on the network", "{link_battery}", act=on_the_network),
+    Stop("network that is closed", "/network", act=posting("/network/close", door="shared")),
+    Stop("network that is open", "/network", act=posting("/network/open")),
+    Stop("network refused", "/network", 422, posting("/network/open", address="203.0.113.9")),
     Stop("closed link of the owner", "{link_closed}"),
     Stop("shared battery", "{shared_battery}"),
     Stop("shared test", "{shared_test}"),

@@ -222,7 +222,7 @@ def test_without_scripts_the_form_is_as_it_was(browser, address):
 def test_the_demo_keeps_nothing(browser, tmp_path):
     with server_in_thread(tmp_path, demo=True) as address:
         page = browser.new_context().new_page()
-        page.goto(address + NEW)
+        page.goto(address + NEW + "?way=typed")
         type_rows(page)
         assert page.evaluate("localStorage.length") == 0
 

@@ -58,6 +58,11 @@ def addresses(app: FastAPI) -> Iterator[str]:
             yield f"{method} {route.path}"
 
 
+def network_addresses(app: FastAPI) -> Iterator[str]:
+    """Every address with its method that the network answers to, for codes that were scanned."""
+    yield from addresses(app.state.network.application)
+
+
 def answers(app: FastAPI) -> Iterator[str]:
     """What the interface takes and gives: each value by its way through the JSON, with its type."""
     described = app.openapi()
@@ -155,6 +160,7 @@ def environment(_app: FastAPI) -> Iterator[str]:
 COLLECTED: dict[str, Callable[[FastAPI], Iterator[str]]] = {
     "tables": tables,
     "addresses": addresses,
+    "network_addresses": network_addresses,
     "answers": answers,
     "files": files,
     "command_line": command_line,

@@ -3,10 +3,12 @@
 import pytest
 
 from app.server.application import create_app
+from app.server.network_application import create_network_application
 from app.services.entities import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
 from tests.web.auth_client import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
+from tests.web.joining import FakeNetwork
 from tests.web.running import START
 
 
@@ -69,3 +71,16 @@ def run(client, battery, clock):
     response = client.post(f"/batteries/{battery.id}/runs", data=values, follow_redirects=False)
     assert response.status_code == 303
     return response.headers["location"]
+
+
+@pytest.fixture
+def network(app):
+    """The application on the network, at an address that nobody listens on."""
+    app.state.network = FakeNetwork()
+    return create_network_application(app)
+
+
+@pytest.fixture
+def on_phone(run):
+    """The address of the run's page on the network."""
+    return run.replace("/runs/", "/joined/")

@@ -3,8 +3,11 @@ import re
 
 import pytest
 
+from app.domain.entities.meter import MeterKind
+from app.services.entities import discharges
 from app.settings import STATIC
 from app.web.rendering.assets import STYLE_SHEETS
+from tests.builders import NOW, discharge_details
 from tests.tools.build_chart_library import version_of, version_of_the_judge
 from tests.web.conftest import soup
 
@@ -55,10 +58,44 @@ def test_every_page_links_the_style_sheets_in_their_order(client, tested):
     assert (STYLE_SHEETS[0], STYLE_SHEETS[-1]) == ("tokens.css", "screens.css")
 
 
-def test_a_file_to_send_carries_the_style_sheets_in_the_same_order(client, tested):
-    page = client.get(f"/batteries/{tested.id}/file.html").text
-    sheets = [(STATIC / name).read_text() for name in (*STYLE_SHEETS, "file.css")]
-    assert "".join(sheets) in page
+def test_a_file_to_send_carries_the_rules_that_it_uses_in_the_same_order(client, store, battery):
+    discharges.add_discharge(store, battery.id, discharge_details(), MeterKind.SHUNT, NOW)
+    page = soup(client.get(f"/batteries/{battery.id}/file.html"))
+    sheets = "".join((STATIC / name).read_text() for name in (*STYLE_SHEETS, "file.css"))
+    used, wanted, at = page.style.text.replace(" ", ""), 0, 0
+    for selectors, declared in rules_of(sheets):
+        matching = [one for one in selectors if matches(page, one)]
+        if not matching:
+            continue
+        wanted += 1
+        body = "{" + re.sub(r"\s", "", declared).removesuffix(";") + "}"
+        at = used.index(body, at)
+        while not all(one.replace(" ", "") in head_at(used, at) for one in matching):
+            at = used.index(body, at + 1)
+    assert wanted > 60
+    assert len(page.style.text) < len(sheets) / 3
+
+
+def rules_of(sheets):
+    """The rules as they are laid out, those within others too, with the selectors of each."""
+    laid_out = re.sub(r"/\*.*?\*/", "", sheets, flags=re.DOTALL)
+    for before, within in re.findall(r"^ *([^{}@;]+?) \{\n([^{}]*)\}", laid_out, re.MULTILINE):
+        # A comma within quotes or brackets parts no selectors.
+        parts = re.split(r',\s*(?=(?:[^"]*"[^"]*")*[^"]*$)(?![^()"]*\))', before)
+        yield [part.strip() for part in parts], within
+
+
+def matches(page, selector):
+    """Whether something on the page is in its place, whatever its state."""
+    plain = re.sub(r"::?[\w-]+(\(([^()]|\([^()]*\))*\))?|\[open\]", "", selector).strip()
+    return bool(re.match(r"[\w.#*\[]", plain)) and bool(
+        page.select(re.sub(r"> *(?=$|>)", "", plain))
+    )
+
+
+def head_at(style, at):
+    """What stands before the braces of a rule."""
+    return style[max(style.rfind("}", 0, at), style.rfind("{", 0, at)) + 1 : at]
 
 
 def test_no_style_sheet_lies_about_unused():

@@ -42,6 +42,20 @@ def test_it_stands_in_the_edit_again_and_unchanged_stores_the_same(client, batte
     assert changed(client, store) == before
 
 
+def test_a_time_with_seconds_can_be_sent_again(client, battery):
+    """A browser sends a field of a time only where its step allows the seconds."""
+    post_test(client, battery, start_time="08:30:15", ended_after_h="9.8331")
+    form = soup(client.get("/discharges/1/edit"))
+    for name, shown in (("start_time", "08:30:15"), ("off_at", "18:20:14")):
+        field = form.find(id=name)
+        assert (field["value"], field["step"]) == (shown, "1")
+    assert (
+        not soup(client.get(f"/batteries/{battery.id}/discharges/new"))
+        .find(id="off_at")
+        .get("step")
+    )
+
+
 def test_what_was_changed_in_an_edit_counts(client, battery, store):
     post_test(client, battery, off_at="18:42")
     assert changed(client, store, off_at="18:30") == 10

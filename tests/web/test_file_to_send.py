@@ -61,7 +61,9 @@ def test_it_holds_no_script_and_asks_for_nothing(client, tested):
     text = file_of(client, tested)
     page = soup_of(text)
     assert page.select("script, link, img, iframe, object, form, input, [src], [srcset]") == []
-    assert [a["href"][:28] for a in page.select("[href]")] == ["data:application/zip;base64,"]
+    hrefs = [a["href"][:28] for a in page.select("[href]")]
+    assert hrefs == ["#check", "data:application/zip;base64,"]
+    assert page.select_one("#check a[download]")
     assert not re.search(r"url\(|@import|https?://", text)
     assert not [e for e in page.select("*") if any(name.startswith("on") for name in e.attrs)]
     policy = page.select_one("meta[http-equiv=Content-Security-Policy]")["content"]
@@ -75,13 +77,15 @@ def test_each_figure_is_the_one_of_the_page(client, store, tested):
     file = soup_of(file_of(client, tested)).main
     page = soup(client.get(f"/batteries/{tested.id}")).main
     words = " ".join(file.text.split())
-    for fact in page.select("dl.facts dd")[:3]:
-        assert " ".join(fact.text.split()) in words
+    answers = page.select("dl.glance dd")[:3]
+    assert len(answers) == 3
+    for answer in answers:
+        assert " ".join(answer.text.split()) in words
     shown = page.select(".all .scroll tbody tr")
     rows = [[cell.text.strip() for cell in row.select("th, td")] for row in shown]
     found = file.select_one("table").select("tbody tr")
     assert [[cell.text.strip() for cell in row.select("th, td")] for row in found] == rows
-    for number, details in zip(range(5, 0, -1), file.select("details"), strict=True):
+    for number, details in zip(range(5, 0, -1), file.select("details.test"), strict=True):
         own = soup(client.get(f"/discharges/{number}")).main
         said = " ".join(details.text.split())
         assert own.select_one(".headline").text.split(" measured")[0].strip() in said
@@ -98,21 +102,39 @@ def test_each_figure_is_the_one_of_the_page(client, store, tested):
         assert known <= {re.sub(" (A|V|°C|Ah|%)$", "", cell.text.strip()) for cell in shown}
 
 
-def test_its_charts_are_those_of_the_page(client, tested):
+def test_its_first_lines_say_what_it_is_and_how_to_check_it(client, tested):
+    main = soup_of(file_of(client, tested)).main
+    first = " ".join(main.select("p")[1].text.split())
+    assert first.startswith("This file shows how much one house battery holds: 5 capacity tests,")
+    assert "check every figure" in first
+    # Then the order of the battery's page.
+    order = [main.select_one(name) for name in ("dl.glance", "figure.chart", "dl.how", "details")]
+    assert order == sorted(order, key=list(main.find_all(True)).index)
+
+
+def test_it_has_the_trend_of_the_page_and_a_picture_of_every_test(client, tested):
     page = soup_of(file_of(client, tested))
     (trend,) = page.select("section > figure > .still > svg")
     assert len(trend.select("circle")) == 5
-    assert len(page.select("details figure > .still > svg")) == 5
+    courses = page.select("details.test figure.course > svg")
+    assert len(courses) == 5
+    # What is drawn ends where the count and the voltage ended: 90 of 100 Ah after 10 hours, 10 V.
+    assert courses[0]["aria-label"] == "90.0 Ah counted in 10.0 h"
+    _, counted, volts, _ = (path["d"] for path in courses[0].select("path"))
+    assert counted == "M110 20L641 191"
+    assert volts.startswith("M110 240L")
+    assert volts.endswith("L641 330")
 
 
 def test_all_readings_are_in_its_data_bit_for_bit(client, store, tested):
     text = file_of(client, tested)
     uid = table_in(text, "discharge")[0]["uid"]
-    rows = list(csv.reader(archive_in(text).read(f"readings/{uid}.csv").decode().splitlines()))
+    rows = list(csv.reader(archive_in(text).read("readings/0001.csv").decode().splitlines()))
     readings = discharges.show_discharge(store, 1).discharge.details.readings
-    assert rows[0] == [*COLUMNS, "counted_ah"]
-    assert [float(row[1]) for row in rows[1:]] == list(readings.current_a)
-    assert [float(row[2]) for row in rows[1:]] == list(readings.voltage_v)
+    assert rows[0] == ["test", *COLUMNS, "counted_ah"]
+    own = [row[1:] for row in rows if row[0] == uid]
+    assert [float(row[1]) for row in own] == list(readings.current_a)
+    assert [float(row[2]) for row in own] == list(readings.voltage_v)
 
 
 def test_its_data_are_described_and_only_what_is_decided_goes_out(client, tested):
@@ -183,8 +205,8 @@ def test_a_lower_bound_stays_one(client, store, battery):
     test = discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     report = discharges.show_discharge(store, test.id).report
     page = soup_of(file_of(client, battery))
-    assert f"At least {report.lower_ah:.1f} Ah" in page.select_one("summary").text
-    row = next(tr for tr in page.select("details tr") if "lower bound" in tr.text)
+    assert f"At least {report.lower_ah:.1f} Ah" in page.select_one(".test summary").text
+    row = next(tr for tr in page.select(".test tr") if "lower bound" in tr.text)
     assert row.td.text == f"{rounded_down(report.lower_ah, 2):.2f} Ah"
 
 

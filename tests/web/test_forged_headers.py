@@ -7,8 +7,8 @@ import pytest
 
 from app.web.request import bare_host
 from app.web.security.login_throttle import FREE
-from app.web.security.middleware import MAX_COOKIE_BYTES
 from app.web.security.requester import COOKIE
+from app.web.security.unread import MAX_COOKIE_BYTES
 from tests.conftest import here
 from tests.routes import asked_of_the_owner
 from tests.web.auth_client import CLUB, away

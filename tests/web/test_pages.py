@@ -12,6 +12,9 @@ from app.services.entities import discharges as stored_discharges
 from app.web.downloads import battery_file, received_file, records
 from app.web.forms import battery_form, discharge_form
 from app.web.incoming import past_tests, temperature_files
+from app.web.joined import arrival, phone_guard, run_pages
+from app.web.network import opening
+from app.web.open_pages import open_help, shared_page
 from app.web.pages import (
     batteries,
     battery_list,
@@ -31,6 +34,7 @@ from app.web.pages import (
     reports,
     runs,
     shares,
+    sign_in,
 )
 from app.web.rendering import error_pages
 from app.web.rendering.rendering import environment
@@ -55,7 +59,7 @@ def test_the_settings_and_the_help_lead_to_every_page_that_is_in_no_list(client)
         for path in ("/settings", "/help")
     ]
     assert ways == [
-        ["/preferences", "/meters", "/places", "/door", "/bin"],
+        ["/preferences", "/meters", "/places", "/door", "/network", "/bin"],
         ["/good-test", "/words", "/method", "/heat-in-plain-words", "/help/scripts"],
     ]
     assert all(client.get(path).status_code == 200 for path in ways[0] + ways[1])
@@ -154,18 +158,22 @@ PAGES = [
     ("discharge.html", discharges.DischargePage),
     ("discharge_form.html", discharge_form.DischargeFormPage),
     ("past_tests.html", past_tests.PastTestsPage),
-    ("shared.html", shares.SharedPage),
+    ("share.html", shares.SharePage),
+    ("link.html", shares.LinkPage),
+    ("network.html", opening.NetworkPage),
+    ("door.html", sign_in.DoorPage),
+    ("shared.html", shared_page.SharedPage),
     ("plan.html", plans.PlanPage),
     ("road.html", nights.RoadPage),
     ("warranty.html", nights.WarrantyPage),
     ("run_start.html", runs.RunStartPage),
     ("run.html", runs.RunPage),
     ("meters.html", meters.MetersPage),
-    ("method.html", help.MethodPage),
+    ("method.html", open_help.MethodPage),
     ("settings.html", preferences.SettingsPage),
     ("help.html", help.HelpPage),
-    ("words.html", help.WordsPage),
-    ("good_test.html", help.GoodTestPage),
+    ("words.html", open_help.WordsPage),
+    ("good_test.html", open_help.GoodTestPage),
     ("scripts.html", help.ScriptsPage),
     ("preferences.html", preferences.PreferencesPage),
     ("curves.html", batteries.CurvesPage),
@@ -177,7 +185,7 @@ PAGES = [
     ("place_form.html", places.PlaceFormPage),
     ("temperature_file.html", temperature_files.TemperatureFilePage),
     ("heat.html", heat.HeatPage),
-    ("plain_heat.html", help.PlainHeatPage),
+    ("plain_heat.html", open_help.PlainHeatPage),
     ("history.html", history.HistoryPage),
     ("removal.html", removal.RemovalPage),
     ("received.html", received_file.ReceivedPage),
@@ -186,6 +194,9 @@ PAGES = [
     ("battery_report.html", reports.BatteryReportPage),
     ("error.html", error_pages.ErrorPage),
     ("event.html", events.EventPage),
+    ("arrival.html", arrival.ArrivalPage),
+    ("not_in_test.html", phone_guard.NotInTestPage),
+    ("ended_run.html", run_pages.EndedPage),
 ]
 
 

@@ -120,7 +120,7 @@ def test_a_feed_is_held_to_numbers_and_known_names(client, clock, run, word):
         headers = {"Authorization": f"Bearer {word}", "Content-Type": "application/json"}
         response = client.post(f"/api{run}/readings", content=text, headers=headers)
         assert response.status_code == 422, response.text
-    assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 0}
+    assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 0, "phones": 0}
 
 
 def test_a_huge_body_is_turned_away_before_it_is_read(client, run):

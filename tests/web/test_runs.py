@@ -154,7 +154,11 @@ def test_a_run_that_was_given_up_can_be_taken_up_again(client, clock, battery, r
     client.post(f"{other}/abandon")
     page = soup(client.post(f"{run}/resume"))
     assert page.h1.text == "Running test"
-    assert client.get(f"/api{run}/state").json() == {"state": "running", "readings": 1}
+    assert client.get(f"/api{run}/state").json() == {
+        "state": "running",
+        "readings": 1,
+        "phones": 0,
+    }
 
 
 def test_two_devices_in_the_same_second_are_two_readings(client, clock, run):

@@ -1,6 +1,7 @@
 import io
 from dataclasses import replace
 from datetime import timedelta
+from urllib.parse import urlsplit
 
 import pytest
 import segno
@@ -47,11 +48,38 @@ def test_a_shared_page_holds_nothing_private_and_no_way_to_change(client, tested
     page = soup(client.get(link))
     assert page.select("form, button, input") == []
     leads = {a["href"].split("=")[0] for a in page.select("a[href]")}
-    # Of the page itself alone: its beginning, and its charts as files.
-    assert leads == {"#main", "?chart"}
+    # Of the page itself alone: its beginning, its charts as files, and what it shows as data.
+    assert leads == {"#main", "?chart", f"/api{urlsplit(link).path}"}
     for a in page.select("a[href^='?chart']"):
         text = client.get(link + a["href"]).text
         assert not [private for private in (*PRIVATE, "SECRETEVENT") if private in text]
+
+
+def test_it_says_how_it_was_measured_in_three_lines_without_a_meters_name(client, link):
+    page = soup(client.get(link))
+    lines = {line.dt.text: line.dd.text for line in page.select("dl.how > div")}
+    assert lines == {
+        "Meter": "Shunt with display, off by at most 1 % and 0.05 A by its stated limits.",
+        "Charge and end": "5 tests began full and ended with the battery empty.",
+        "Conditions": "9 A, 24 °C; nothing corrected.",
+    }
+    assert "Not claimed: that the readings are true" in page.main.text
+
+
+def test_how_it_was_measured_is_not_told_where_the_tests_are_not_shown(client, tested):
+    page = soup(client.get(made_link(client, tested, chosen="yes", show_fade="on")))
+    assert page.select("dl.how") == []
+    assert "Shunt" not in page.text
+
+
+def test_one_test_says_how_it_was_measured(client, tested):
+    page = soup(client.get(made_link(client, tested, test="2")))
+    lines = [" ".join(line.dd.text.split()) for line in page.select("dl.how > div")]
+    assert lines[0].startswith("Shunt with display, off by at most 1 %")
+    assert lines[1].startswith(
+        "Charged full, then rested an hour or more; ended because the battery's"
+    )
+    assert lines[2].startswith("Lamps, 9.0 A for 11.5 h, 24 °C; ")
 
 
 def test_a_shared_page_asks_search_engines_to_stay_away_and_sets_nothing(client, link):

@@ -1,5 +1,6 @@
 """A file to send stays small enough for a mail, and says what is missing for it."""
 
+import random
 import re
 
 import pytest
@@ -9,10 +10,23 @@ from app.domain.readings import Readings
 from app.services.entities import discharges
 from app.services.exchange import export_file
 from app.web.downloads.battery_file import DETAILS, MAX_BYTES, made_to_fit
-from tests.builders import NOW, discharge_details, steady
+from tests.builders import NOW, discharge_details
 from tests.web.sent import archive_in, file_of, soup_of, table_in
 
 pytestmark = pytest.mark.any_database
+
+
+def noted(number):
+    """A test as it is usually noted: 24 readings, uneven as instruments are."""
+    some = random.Random(number)
+    rows = range(24)
+    volts = [13.2 - 0.02 * i + some.uniform(-0.02, 0.02) for i in rows[:-1]] + [10.0]
+    return Readings.of(
+        [3600 * (12 - number / 20) * i / 23 for i in rows],
+        [round(9 + some.uniform(-0.1, 0.1), 2) for _ in rows],
+        [round(value, 2) for value in volts],
+        [round(22 + 0.1 * i + some.uniform(-0.5, 0.5), 1) for i in rows],
+    )
 
 
 def logged(minutes):
@@ -30,11 +44,11 @@ def logged(minutes):
 
 @pytest.fixture
 def many(store, battery):
-    """The battery with 40 tests of hourly readings in ten years."""
+    """The battery with 40 tests in ten years."""
 
     def fill(readings_of=None):
         for number in range(40):
-            readings = steady(hours=12 - number / 20) if readings_of is None else readings_of()
+            readings = noted(number) if readings_of is None else readings_of()
             details = discharge_details(readings, days_ago=10 + 91 * (39 - number))
             discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
         return battery
@@ -45,8 +59,11 @@ def many(store, battery):
 def test_forty_tests_stay_below_300_kilobytes_with_all_their_readings(client, many):
     text = file_of(client, many())
     assert len(text.encode()) < 300_000
-    assert "This file carries all of them" in text
-    assert len(soup_of(text).select("main details")) == 40
+    assert "This file carries all 960 readings" in text
+    page = soup_of(text)
+    assert len(page.select("details.test figure.course > svg")) == 40
+    assert len(page.select("details.test table.trace")) == 40
+    assert all(said.text == "All 24 readings." for said in page.select("details.test h3 + p.hint"))
     assert len(table_in(text, "discharge")) == 40
 
 
@@ -58,9 +75,11 @@ def test_forty_long_logs_stay_below_300_kilobytes_and_say_what_is_missing(client
         for name in archive_in(text).namelist()
         if name.startswith("readings/") and name.endswith(".csv")
     )
-    said = soup_of(text).select_one("main > section > p.caveat").text
+    assert len(soup_of(text).select("details.test figure.course > svg")) == 40
+    said = soup_of(text).select_one("#check > p.caveat").text
     assert f"carries {carried:,} of the {40 * 601:,} readings" in said
     assert carried < 40 * 601
+    assert f"{carried:,} of the readings are in the file" in text
     assert "NOT ALL READINGS" in archive_in(text).read("README.txt").decode()
 
 
@@ -75,9 +94,10 @@ def test_less_is_shown_before_readings_are_left_out(store, many):
     sent = export_file.battery_to_send(store, battery.id, NOW.date(), "0.1.0", demo=False)
     heavy = made_to_fit(sent, lambda _: bytes(MAX_BYTES // 4))
     assert int(re.search('data-detail="(.)"', heavy).group(1)) > 0
-    assert "This file carries all of them" in heavy
-    assert "No picture of this test, to keep the file small." in heavy
-    assert DETAILS[0].charts >= 40
+    assert "This file carries all 960 readings" in heavy
+    assert "are left out here to keep the file small" in heavy
+    assert len(soup_of(heavy).select("details.test figure.course > svg")) == 40
+    assert DETAILS[0].whole >= 40
 
 
 def test_thinning_keeps_both_ends_and_even_steps(store, many):

@@ -2,10 +2,17 @@
 
 import pytest
 
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import DischargeDetails
+from app.domain.entities.meter import MeterDetails
+from app.domain.entities.place import PlaceDetails
+from app.domain.entities.run import RunDetails
+from app.domain.fields.described_field import described_fields
 from app.domain.quantity import celsius_of, fahrenheit_of
 from app.services.entities import batteries, discharges, runs
 from app.web.forms.form_reader import FormReader
 from app.web.forms.typed_dates import typed_date
+from app.web.forms.typed_units import in_fahrenheit
 from tests.builders import NOW
 from tests.web.conftest import soup
 from tests.web.running import START
@@ -29,6 +36,17 @@ def test_every_degree_comes_back_as_it_was_typed():
         celsius = hundredths / 100
         assert celsius_of(fahrenheit_of(celsius)) == celsius
     assert celsius_of(77) == 25
+
+
+@pytest.mark.parametrize(
+    "thing", [BatteryDetails, DischargeDetails, MeterDetails, PlaceDetails, RunDetails]
+)
+def test_what_is_a_temperature_and_nothing_else_is_put_into_the_reader_s_unit(thing):
+    for field in described_fields(thing).values():
+        number = field.told.quantity
+        is_temperature = number is not None and number.unit == "°C"
+        shown = in_fahrenheit({field.typed_as: "25"})[field.typed_as]
+        assert shown == ("77" if is_temperature else "25"), field.name
 
 
 def test_a_test_is_typed_in_fahrenheit_and_stored_in_celsius(american, battery, store):

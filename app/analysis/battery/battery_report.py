@@ -33,7 +33,7 @@ from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 
 @dataclass(frozen=True)
 class TestSummary:
-    """One test in the battery's table."""
+    """One test in the battery's table. corrected names what its result was corrected for."""
 
     __test__ = False
 
@@ -54,6 +54,7 @@ class TestSummary:
     left_out_reason: str
     odd: bool
     only_result: bool
+    corrected: tuple[str, ...] = ()
 
     @property
     def day(self) -> date:
@@ -267,4 +268,5 @@ def _summary(test: Discharge, result: Result, rated_ah: float, odd: tuple[int, .
         left_out_reason=details.left_out_reason,
         odd=test.id in odd,
         only_result=details.is_only_result,
+        corrected=tuple(c.label for c in result.corrections if c.applied and c.factor != 1),
     )

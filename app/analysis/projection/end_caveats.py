@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from app.analysis.fade.contradiction import contradiction
-from app.analysis.fade.fade import Fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.life_belief import UseAndClimate
 from app.analysis.projection.projection import Projection, ProjectionOutcome
@@ -18,10 +17,10 @@ LABEL_DOUBT = 0.04
 WAITS_CODE = "contradict"
 
 
-def contradiction_caveats(points: Sequence[TrendPoint], fade: Fade) -> tuple[Finding, ...]:
+def contradiction_caveats(points: Sequence[TrendPoint]) -> tuple[Finding, ...]:
     """Tests that cannot all be right, because no battery gains capacity."""
     found = contradiction(points)
-    if fade.rises or (found is not None and found.undecided):
+    if found is not None and found.undecided:
         text = say(
             "The tests contradict each other: the capacity seems to rise, which no battery does. "
             "Compare how they were done; the date waits for another test."

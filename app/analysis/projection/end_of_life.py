@@ -188,7 +188,7 @@ def project_end(
         chances=_chances(found),
         straight=straight_line(fade, threshold),
         caveats=(
-            *contradiction_caveats(points, fade),
+            *contradiction_caveats(points),
             *end_caveats(found, chemistry, counts, lives),
         ),
     )

@@ -54,7 +54,8 @@ class DischargeReport:
     """One test with its result. Capacities in Ah; expanded_ah at 95 %.
 
     capacity_ah is at reference conditions (or the lower bound), delivered_ah as counted;
-    since_last compares with the measured test before, empty where there is none.
+    since_last compares with the measured test before, empty where there is none. meter_limits are
+    the meter's kind and limits in words, without its name.
     """
 
     id: int
@@ -100,6 +101,7 @@ class DischargeReport:
     rows_in_all: int
     only_result: bool
     since_last: str = ""
+    meter_limits: str = ""
 
     @property
     def headline(self) -> str:
@@ -172,6 +174,7 @@ def discharge_report(
         rows_in_all=len(details.readings),
         only_result=details.is_only_result,
         since_last="" if last is None else since(result, last),
+        meter_limits="" if meter is None else meter.details.limits_words,
     )
 
 

@@ -42,4 +42,5 @@ def sent_report(sent: SentBattery) -> SentReport:
         )
         for test, result in analysed
     )
-    return SentReport(shared_report(whole), tests)
+    used = tuple(one.meter.details for one in sent.meters)
+    return SentReport(shared_report(whole, meters=used), tests)

@@ -1,6 +1,6 @@
 """What a read-only link shows: named field by field, so that nothing slips in."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -12,7 +12,9 @@ from app.analysis.fade.fade import Fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife
 from app.analysis.reports.discharge_report import DischargeReport, Row
+from app.analysis.reports.how_measured import HowLine, how_test_was_done, how_tests_were_done
 from app.analysis.statistics.budget import Contribution
+from app.domain.entities.meter import MeterDetails
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.message import say
 from app.domain.share import SharePart
@@ -37,7 +39,8 @@ class SharedReport:
     """A battery's report for strangers: no serial number, place, price or private note.
 
     A part that was not chosen is None or empty. tests has points for the chart where the fade is
-    shown; lists says whether they stand in a table as well, with how each was done.
+    shown; lists says whether they stand in a table as well, with how each was done. how says it
+    for all of them.
     """
 
     name: str
@@ -55,6 +58,7 @@ class SharedReport:
     end_of_life: EndOfLife | None
     watch_words: str
     events: tuple[SharedEvent, ...]
+    how: tuple[HowLine, ...] = ()
 
     @property
     def claim(self) -> str:
@@ -131,6 +135,7 @@ class SharedTest:
     rows: tuple[Row, ...]
     rows_in_all: int
     only_result: bool
+    how: tuple[HowLine, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -167,8 +172,12 @@ class SharedView:
     comparison: SharedComparison | None = None
 
 
-def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHING) -> SharedReport:
-    """Choose what strangers see of a battery."""
+def shared_report(
+    report: BatteryReport,
+    shows: Collection[SharePart] = EVERYTHING,
+    meters: Sequence[MeterDetails] = (),
+) -> SharedReport:
+    """Choose what strangers see of a battery, whose tests were made with these meters."""
     fade, lists = SharePart.FADE in shows, SharePart.TESTS in shows
     tests = report.tests if fade or lists else ()
     if not lists:
@@ -194,6 +203,7 @@ def shared_report(report: BatteryReport, shows: Collection[SharePart] = EVERYTHI
         end_of_life=report.end_of_life if SharePart.END_OF_LIFE in shows else None,
         watch_words=report.watch.words if fade else "",
         events=tuple(SharedEvent(event.on_date, event.kind.label) for event in events),
+        how=how_tests_were_done(report.tests, meters) if lists else (),
     )
 
 
@@ -255,4 +265,5 @@ def shared_test(report: DischargeReport) -> SharedTest:
         rows=report.rows,
         rows_in_all=report.rows_in_all,
         only_result=report.only_result,
+        how=how_test_was_done(report),
     )

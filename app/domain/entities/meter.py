@@ -88,6 +88,16 @@ class MeterDetails:
         said = self.kind.label
         return transformed(said, _capital) if self.name[0].isupper() else said
 
+    @property
+    def limits_words(self) -> str:
+        """Its kind and its limits for strangers; its name is private."""
+        return say(
+            "{kind}, off by at most {gain:g} % and {offset:g} A by its stated limits",
+            kind=self.kind.label,
+            gain=self.gain_limit_percent,
+            offset=self.offset_limit_a,
+        )
+
 
 @dataclass(frozen=True)
 class Meter:

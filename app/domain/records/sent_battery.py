@@ -13,8 +13,10 @@ from app.domain.fields.described_field import described_fields
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-# A file says its format, and carries its data in an address of its own (RFC 2397).
-FILE_FORMAT = 1
+# A file says its format, and carries its data in an address of its own (RFC 2397). Those of format
+# 1 had another page: what is computed from their data is compared by its figures alone.
+FILE_FORMAT = 2
+FILE_FORMATS = (1, FILE_FORMAT)
 DATA_ADDRESS = "data:application/zip;base64,"
 
 

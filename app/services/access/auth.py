@@ -27,7 +27,11 @@ from app.domain.auth import (
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.tokens import hash_token
-from app.services.backups.backups import PASSPHRASE_SETTING, SESSIONS_SETTING
+from app.services.backups.backups import (
+    JOINING_SETTINGS,
+    PASSPHRASE_SETTING,
+    SESSIONS_SETTING,
+)
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import settings
@@ -66,7 +70,7 @@ def set_passphrase(store: Store, passphrase: str) -> None:
         made = _hasher.hash(given)
     with write_transaction(store.engine) as session:
         settings.put(session, PASSPHRASE_SETTING, made)
-        settings.put(session, SESSIONS_SETTING, None)
+        _end_all(session)
 
 
 def is_passphrase(store: Store, passphrase: str) -> bool:
@@ -136,9 +140,9 @@ def end_session(store: Store, secret: str, now: datetime) -> None:
 
 
 def end_all_sessions(store: Store) -> None:
-    """Sign every device out."""
+    """Sign every device out, and end the sessions of phones that joined a running test."""
     with write_transaction(store.engine) as session:
-        settings.put(session, SESSIONS_SETTING, None)
+        _end_all(session)
 
 
 def form_token(secret: str) -> str:
@@ -163,6 +167,11 @@ def _check(passphrase: str) -> None:
         )
         given = say("{count} different ones", count=different)
         raise InvalidInput.because(say("passphrase"), given, allowed, FIELD)
+
+
+def _end_all(session: Session) -> None:
+    for name in (SESSIONS_SETTING, *JOINING_SETTINGS):
+        settings.put(session, name, None)
 
 
 def _hash_anew(store: Store, kept: str, given: str) -> None:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
+from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison_report import Compared, compare_batteries
 from app.analysis.reports.shared_report import (
     EVERYTHING,
@@ -17,6 +18,7 @@ from app.analysis.reports.shared_report import (
     shared_report,
     shared_test,
 )
+from app.domain.entities.meter import MeterDetails
 from app.domain.errors import InvalidInput, LinkClosed, NotFound, StorageError
 from app.domain.i18n.message import say
 from app.domain.local_clock import day_here
@@ -26,7 +28,7 @@ from app.services.entities.discharges import report_on
 from app.services.reports.comparison import MAX_COMPARED, USUALLY_SHOWN
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
-from app.storage.repositories import batteries, discharges, shares
+from app.storage.repositories import batteries, discharges, meters, shares
 
 TOKEN_BYTES = 24
 MAX_BESIDE = 9
@@ -87,6 +89,13 @@ def get_share(store: Store, share_id: int) -> Share:
     store_views(store)
     with read_session(store.engine) as session:
         return shares.get(session, share_id)
+
+
+def any_open(store: Store, now: datetime) -> bool:
+    """Whether any link opens; that of a battery in the bin does not."""
+    with read_session(store.engine) as session:
+        shown = shares.shown_batteries(session, now)
+        return bool(shown) and bool(batteries.kept_of(session, sorted(shown)))
 
 
 def revoke_share(store: Store, share_id: int, now: datetime) -> Share:
@@ -167,8 +176,16 @@ def _view(
             for one in beside
         ),
     ]
-    shown_reports = tuple(shared_report(one.report, wish.shows) for one in entered)
+    shown_reports = tuple(
+        shared_report(one.report, wish.shows, _meters(session, one.report)) for one in entered
+    )
     return SharedView(today, shown_reports, None, _comparison(entered, wish))
+
+
+def _meters(session: Session, report: BatteryReport) -> tuple[MeterDetails, ...]:
+    """The meters of a battery's tests with a result, in order of their first test."""
+    used = dict.fromkeys(one.meter_id for one in report.points if one.meter_id is not None)
+    return tuple(meters.get(session, number).details for number in used)
 
 
 def _comparison(entered: Sequence[Compared], wish: ShareWish) -> SharedComparison | None:

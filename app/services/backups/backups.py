@@ -36,6 +36,7 @@ OWNER_SETTING = "backup_owner"
 STATE_SETTING = "backup_state"
 PASSPHRASE_SETTING = "door_passphrase"  # noqa: S105
 SESSIONS_SETTING = "door_sessions"
+CODES_SETTING, PHONES_SETTING = JOINING_SETTINGS = ("door_codes", "door_phones")
 # Where this machine's backups go and how they went, how its pages write a number, and who gets in:
 # no part of the records.
 SHOWN_SETTINGS = ("shown_language", "shown_temperature", "shown_dates", "shown_decimals")
@@ -48,6 +49,7 @@ OF_THIS_MACHINE = (
     "backup_turn",
     *SHOWN_SETTINGS,
     *DOOR_SETTINGS,
+    *JOINING_SETTINGS,
 )
 FOLDER_FIELD = "folder"
 ON_SERVER = N_(

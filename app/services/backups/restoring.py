@@ -16,6 +16,7 @@ from app.services.backups.backup_places import BackupFolder, back_up_from, defau
 from app.services.backups.backups import (
     DOOR_SETTINGS,
     FOLDER_SETTING,
+    JOINING_SETTINGS,
     OWNER_SETTING,
     SESSIONS_SETTING,
     places,
@@ -175,14 +176,18 @@ def _places_of_now(database: Path) -> tuple[BackupFolder, ...]:
 
 
 def _door_of_now(database: Path) -> dict[str, str | None]:
-    """The passphrase and the sessions of now; no sessions alone where nothing says it."""
-    unknown: dict[str, str | None] = {SESSIONS_SETTING: None}
+    """The passphrase and the sessions of now; no sessions alone where nothing says it.
+
+    No phone stays in a running test: that may be another one in the backup.
+    """
+    nobody: dict[str, str | None] = dict.fromkeys(JOINING_SETTINGS)
+    unknown = {SESSIONS_SETTING: None, **nobody}
     if not database.is_file():
         return unknown
     engine = make_engine(database)
     try:
         with read_session(engine) as session:
-            return {name: settings.get(session, name) for name in DOOR_SETTINGS}
+            return {name: settings.get(session, name) for name in DOOR_SETTINGS} | nobody
     except StorageError:
         return unknown
     finally:

@@ -11,6 +11,8 @@ A file to send: `export_file` makes it, `file_contents` packs exactly the column
 pictures too. So whatever a page shows is checked without further work. A change of words makes
 older files differ in words, which the page says. Where a file grows too large, each test shows less
 first (`DETAILS`) and only then readings are thinned; a file names its step by number, so their
-order stays. Received things get lasting names derived from those in the file: the same file does
-not double anything, and no file reaches into one's own records.
+order stays within a format. Of a file of an earlier format the figures are compared, test by test:
+each must be among those of today's page, which therefore keeps every figure it had. Received things
+get lasting names derived from those in the file: the same file does not double anything, and no
+file reaches into one's own records.
 """

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from app.archive.limits import ArchiveLimits
-from app.archive.package import READINGS_SCHEMA_PATH, Label, missing_word, readings_path
+from app.archive.package import SHARED_FILES, Label, missing_word
 from app.archive.reader import Archive, open_archive
 from app.archive.sent_readme import sent_readme
 from app.archive.writer import ArchiveWriter
@@ -28,7 +28,8 @@ _EVERYTHING = N_("all records")
 MAX_TESTS = 2000
 # A file to send has some hundred kilobytes, 3 MB at the most; unpacked its readings have some
 # megabytes. A reading takes 2.3 bytes of it however even it is (measured): 900,000 fit. Beside the
-# readings of each test there are a descriptor, a README, a schema and four tables.
+# readings there are a descriptor, a README and four tables; those of earlier files have a schema
+# as well, and an entry for each test.
 _MAX_SIZE = ArchiveLimits(unpacked_bytes=60_000_000, entries=MAX_TESTS + 7, readings=1_000_000)
 _KEYS = {"discharge": ("id", "uid", "meter_id")}
 _NAME, _MARK = ("id", "uid"), "fadeline-battery"
@@ -49,14 +50,11 @@ def write_sent(sent: SentBattery, path: Path) -> None:
     """Write the data of a battery; the same data give the same bytes."""
     with ArchiveWriter(path) as archive:
         archive.add_readme(sent_readme(sent))
-        archive.add_readings_schema(READINGS_SCHEMA_PATH)
         for name, rows in _rows(sent).items():
             typed = {text for row in rows for text in row.values() if isinstance(text, str)}
             archive.add_table(sent_table(name), rows, missing_word(typed.__contains__))
-        for one in sent.tests:
-            own, title = readings_path(one.uid), "Readings of a capacity test"
-            readings = one.test.details.readings
-            archive.add_readings(own, title, readings, READINGS_SCHEMA_PATH)
+        # In one file they take half the room that they take in a file a test.
+        archive.add_shared_readings((one.uid, one.test.details.readings) for one in sent.tests)
         archive.finish(_label(sent))
 
 
@@ -75,7 +73,8 @@ def read_sent(path: Path) -> SentBattery:
                 say("one battery"),
             )
         meters = tuple(_meter(row) for row in _checked(archive, "meter"))
-        tests = tuple(_test(row, archive, about) for row in _checked(archive, "discharge"))
+        rows = archive.with_readings(_checked(archive, "discharge"))
+        tests = tuple(_test(row, about) for row in rows)
         events = tuple(_event(row) for row in _checked(archive, "event"))
         sent = SentBattery(
             uid=battery["uid"],
@@ -127,7 +126,7 @@ def _label(sent: SentBattery) -> Label:
         "logged": thinned,
     }
     words = "The data behind a file that shows one battery. README.txt explains them."
-    return Label(_MARK, "Capacity tests of one battery", words, about)
+    return Label(_MARK, "Capacity tests of one battery", words, about, SHARED_FILES)
 
 
 def _checked(archive: Archive, name: str) -> list[Row]:
@@ -172,8 +171,8 @@ def _meter(row: Row) -> SentMeter:
     return SentMeter(row["uid"], Meter(row["id"], MeterDetails(kind.label, kind, **limits), 1))
 
 
-def _test(row: Row, archive: Archive, about: dict[str, Any]) -> SentTest:
-    readings = archive.readings(readings_path(row["uid"]))
+def _test(row: Row, about: dict[str, Any]) -> SentTest:
+    readings = row["readings"]
     values = {name: row[name] for name in SENT_FIELDS["discharge"]}
     values |= {"readings": readings, "meter_id": row["meter_id"], "source": ""}
     details = of_values(DischargeDetails, values)

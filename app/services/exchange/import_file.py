@@ -6,7 +6,13 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from app.archive.html_file_reader import MAX_BYTES, PageText, differences, read_page
+from app.archive.html_file_reader import (
+    MAX_BYTES,
+    PageText,
+    differences,
+    foreign_figures,
+    read_page,
+)
 from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import DischargeDetails
 from app.domain.errors import FieldError, InvalidInput, NotFound
@@ -72,8 +78,12 @@ def unusable(refused: InvalidInput) -> InvalidInput:
 
 
 def disagreements(received: Received, computed: str) -> tuple[TextDifference, ...]:
-    """Where the file says something else than the page computed from its data."""
-    return differences(received.page.pieces, read_page(computed.encode()).pieces)
+    """Where the file says something else than the page computed from its data.
+
+    Of an older file, whose page had other words and pictures, the figures are compared.
+    """
+    compared = foreign_figures if received.page.older else differences
+    return compared(received.page.pieces, read_page(computed.encode()).pieces)
 
 
 def standing(store: Store, sent: SentBattery) -> Standing:

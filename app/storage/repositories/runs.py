@@ -41,6 +41,16 @@ def get(session: Session, run_id: int) -> Run:
     return _run(_row(session, run_id))
 
 
+def course_of(session: Session, run_id: int) -> str:
+    """Names a run from its start, or from when it was taken up again, until it is settled.
+
+    No other run ever has this name, not even one that gets the number of a deleted one.
+    Raises NotFound.
+    """
+    row = _row(session, run_id)
+    return f"{row.uid}.{row.version}"
+
+
 def of_battery(session: Session, battery_id: int) -> list[Run]:
     """The battery's runs, the newest first."""
     query = (

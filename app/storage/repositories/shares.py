@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, or_, select
 
 from app.domain.errors import NotFound
 from app.domain.i18n.message import say
@@ -58,6 +58,15 @@ def of_battery(session: Session, battery_id: int) -> list[Share]:
         .order_by(col(ShareRow.created_at).desc(), col(ShareRow.id).desc())
     )
     return [_share(session, row) for row in session.exec(query)]
+
+
+def shown_batteries(session: Session, now: datetime) -> set[int]:
+    """The batteries that have an open link, those in the bin, too."""
+    query = select(ShareRow.battery_id).where(
+        col(ShareRow.revoked_at).is_(None),
+        or_(col(ShareRow.expires_at).is_(None), col(ShareRow.expires_at) > now),
+    )
+    return set(session.exec(query.distinct()))
 
 
 def get(session: Session, share_id: int) -> Share:

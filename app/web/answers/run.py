@@ -84,3 +84,5 @@ class RunStandingAnswer(Answer):
     state: RunState
     readings: int
     """How many it has; one more means that there is something new to read."""
+    phones: int
+    """How many phones have joined it and note readings, too."""

@@ -9,21 +9,18 @@ from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.analysis.nights.nights_report import RoadReport
 from app.analysis.reports.discharge_report import DischargeReport
-from app.analysis.reports.shared_report import SharedView
 from app.analysis.warranty.warranty_report import WarrantyReport
 from app.domain.limits import MAX_NAME_LENGTH
-from app.services.access import shares
 from app.services.entities import batteries, discharges
 from app.services.reports import comparison, nights_report
 from app.web.answers.battery import BatteryAnswer
 from app.web.answers.comparison import ComparisonAnswer
 from app.web.answers.discharge import DischargeAnswer
 from app.web.answers.road import RoadAnswer
-from app.web.answers.shared import SharedAnswer
 from app.web.answers.warranty import WarrantyAnswer
 from app.web.forms.comparison_form import SHOW, read_comparison
 from app.web.pages.nights import read_wish
-from app.web.rendering.rendering import MAX_BATTERIES, Id, now_of, path_within, store_of, today_of
+from app.web.rendering.rendering import MAX_BATTERIES, Id, path_within, store_of, today_of
 
 router = APIRouter(prefix="/api", tags=["reports"])
 
@@ -92,9 +89,3 @@ def api_comparison(
     today = today_of(request)
     wish = read_comparison(battery, {"moved_on": moved_on, "show": show}, today)
     return comparison.compare(store_of(request), wish, today)
-
-
-@router.get("/shared/{token}", response_model=SharedAnswer)
-def api_shared(request: Request, token: str) -> SharedView:
-    """What a read-only link shows."""
-    return shares.open_share(store_of(request), token, now_of(request))

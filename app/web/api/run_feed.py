@@ -11,8 +11,8 @@ from app.analysis.test_day.running import RunningReport
 from app.domain import quantity
 from app.domain.entities.run import ReadingGiven
 from app.domain.units.time_units import EARLIEST_YEAR
+from app.services.access import joining
 from app.services.entities import runs
-from app.services.entities.run_views import RunStanding
 from app.web.answers.common import CURRENT_A
 from app.web.answers.error import TOO_LARGE
 from app.web.answers.run import RunningAnswer, RunStandingAnswer
@@ -101,9 +101,12 @@ def api_run(request: Request, run_id: Id) -> RunningReport:
 
 
 @router.get("/runs/{run_id}/state", name="run_state", response_model=RunStandingAnswer)
-def api_state(request: Request, run_id: Id) -> RunStanding:
+def api_state(request: Request, run_id: Id) -> RunStandingAnswer:
     """How many readings a run has and whether it is running: little enough to ask often."""
-    return runs.show_standing(store_of(request), run_id)
+    store = store_of(request)
+    standing = runs.show_standing(store, run_id)
+    phones = joining.list_phones(store, now_of(request), run_id)
+    return RunStandingAnswer(state=standing.state, readings=standing.readings, phones=len(phones))
 
 
 @router.post("/runs/{run_id}/readings", name="feed_run", responses=TOO_LARGE)

@@ -1,9 +1,9 @@
 """One self-contained file of a battery, to be sent: no script, no request, the data inside."""
 
 import base64
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from functools import cache
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
@@ -12,51 +12,53 @@ from app.analysis.reports.discharge_report import Row
 from app.analysis.reports.sent_report import SentReport, sent_report
 from app.analysis.reports.shared_report import SharedReport, SharedTest
 from app.charts.battery_chart import fade_svg, trend_caption
-from app.charts.discharge_chart import discharge_svg
+from app.charts.small.course import small_course
 from app.domain.i18n.message import ENGLISH
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services.exchange import export_file
-from app.settings import STATIC
 from app.web.rendering.assets import STYLE_SHEETS
 from app.web.rendering.chart_files import plain_name
 from app.web.rendering.filters import number, span
 from app.web.rendering.rendering import Id, settings_of, store_of, templates_for, today_of
 from app.web.rendering.spreadsheet import as_download
+from app.web.rendering.used_styles import used_styles
 
 router = APIRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
 TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
-_THINNER = 0.8
+_THINNER, _THINNEST = 0.97, 0.5
+_COLUMNS_KEPT, _INDENT = (
+    re.compile(r"(<pre.*?</pre>)", re.DOTALL),
+    re.compile(r"\s*\n\s*"),
+)
 
 
 @dataclass(frozen=True)
 class Detail:
-    """How much of each test is shown: the charts of so many newest tests, so many readings of
-    each, and the steps and the budget of so many newest.
+    """How much of each test stands in it as text: so many of its readings, and the steps and the
+    budget of so many newest tests.
 
-    The data that the file carries do not depend on it.
+    Every test has its picture. The data that the file carries do not depend on it.
     """
 
-    charts: int
     readings: int
     whole: int = 10_000
 
 
 DETAILS = (
-    Detail(10_000, 200),
-    Detail(10_000, 24),
-    Detail(24, 24),
-    Detail(12, 24),
-    Detail(8, 16),
-    Detail(5, 14),
-    Detail(2, 8),
-    Detail(2, 8, whole=8),
+    Detail(200),
+    Detail(60),
+    Detail(24),
+    Detail(16),
+    Detail(16, whole=20),
+    Detail(12, whole=8),
+    Detail(8, whole=4),
 )
 
 
 @dataclass(frozen=True)
 class ShownTest:
-    """One test in the file: its figures, its chart and its readings as text.
+    """One test in the file: its figures, its picture and its readings as text.
 
     whole says that it stands with its steps and its budget.
     """
@@ -70,7 +72,7 @@ class ShownTest:
 
 @dataclass(frozen=True)
 class FilePage:
-    """What battery_file.html needs. The charts are empty where there is nothing to draw."""
+    """What battery_file.html needs. Pictures are empty where there is nothing to draw."""
 
     sent: SentBattery
     report: SharedReport
@@ -78,7 +80,6 @@ class FilePage:
     sources: tuple[str, ...]
     trend: str
     caption: str
-    style: str
     data_name: str
     data_address: str
     detail: int
@@ -111,13 +112,15 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
         text = rendered(sent, report, detail, data)
         if len(text.encode()) <= most:
             return text
-    whole, longest = sent, max(one.logged for one in sent.tests)
-    while longest > export_file.MIN_READINGS:
-        longest = int(longest * _THINNER)
+    whole, longest = sent, max((one.logged for one in sent.tests), default=0)
+    while longest > export_file.MIN_READINGS and len(text.encode()) > most:
+        # As many as there is room for, and a little less.
+        carried = len(base64.b64encode(data))
+        room = (most - len(text.encode()) + carried) / carried
+        longest = int(longest * max(_THINNEST, min(_THINNER, room)))
         sent = export_file.thinned(whole, longest)
-        text = rendered(sent, report, len(DETAILS) - 1, pack(sent))
-        if len(text.encode()) <= most:
-            break
+        data = pack(sent)
+        text = rendered(sent, report, len(DETAILS) - 1, data)
     return text
 
 
@@ -132,13 +135,22 @@ def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) ->
         sources=_sources(report),
         trend=fade_svg(report.report),
         caption=trend_caption(report.report),
-        style=_style(),
         data_name=f"{name}.zip",
         data_address=DATA_ADDRESS + base64.b64encode(data).decode(),
         detail=detail,
     )
     values = {field.name: getattr(context, field.name) for field in fields(context)}
-    return str(templates_for(ENGLISH).get_template("battery_file.html").render(values))
+    text = templates_for(ENGLISH).get_template("battery_file.html").render(values)
+    # Their texts end no element early.
+    styles = used_styles((*STYLE_SHEETS, "file.css"), text)
+    return _squeezed(text).replace("</head>", f"<style>\n{styles}\n</style>\n</head>", 1)
+
+
+def _squeezed(text: str) -> str:
+    """The page without the indents of its templates; readings keep the columns they stand in."""
+    parts = _COLUMNS_KEPT.split(text)
+    parts[::2] = [_INDENT.sub("\n", part) for part in parts[::2]]
+    return "".join(parts)
 
 
 def _sources(report: SentReport) -> tuple[str, ...]:
@@ -157,8 +169,8 @@ def file_name(sent: SentBattery) -> str:
 def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:
     rows = _picked(test.rows, level.readings)
     if test.only_result:
-        words = "None: only the result was noted."
-    elif len(rows) == test.rows_in_all:
+        return ShownTest(test, number < level.whole, "", "", "None: only the result was noted.")
+    if len(rows) == test.rows_in_all:
         words = f"All {len(rows)} readings."
     else:
         shown = f"{len(rows)} of {test.rows_in_all} readings are shown"
@@ -166,7 +178,7 @@ def _shown(test: SharedTest, level: Detail, number: int) -> ShownTest:
     return ShownTest(
         test=test,
         whole=number < level.whole,
-        picture=discharge_svg(test) if number < level.charts else "",
+        picture=small_course(test),
         readings=_readings_text(rows),
         readings_words=words,
     )
@@ -216,11 +228,3 @@ _COLUMNS = (
     _Column("gauge %", _of("gauge_percent", 0)),
     _Column("counted Ah", _of("counted_ah", 1)),
 )
-
-
-@cache
-def _style() -> str:
-    """The style sheets of the pages and of files, in one element. It ends no element early."""
-    names = (*STYLE_SHEETS, "file.css")
-    sheets = "".join((STATIC / name).read_text() for name in names)
-    return f"<style>\n{sheets}</style>"

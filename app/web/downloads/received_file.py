@@ -17,7 +17,7 @@ from app.services.exchange import import_file, upload_staging
 from app.services.exchange.import_file import FIELD, Received, Standing
 from app.web.downloads.battery_file import DETAILS, rendered
 from app.web.forms.form_reader import Posted, texts, upload
-from app.web.pages.shares import figures_of
+from app.web.open_pages.shared_page import figures_of
 from app.web.rendering.rendering import now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
@@ -30,7 +30,8 @@ class Looked:
     """A received file as it was computed anew.
 
     differences are where it says something else than its data give, further how many more of
-    them there are; staged is its name while it waits for the word to keep it.
+    them there are; older says that only its figures were compared; staged is its name while it
+    waits for the word to keep it.
     """
 
     sent: SentBattery
@@ -39,6 +40,7 @@ class Looked:
     differences: tuple[TextDifference, ...]
     further: int
     other_program: bool
+    older: bool
     standing: Standing
     staged: str
 
@@ -97,7 +99,8 @@ def _kept(request: Request, staged: str) -> Response:
 
 def _look(request: Request, received: Received, staged: str) -> Looked:
     """Compute everything anew from the data of a file. Raises InvalidInput."""
-    sent, detail = received.sent, received.page.detail
+    # The most detail holds every figure that an older file can have.
+    sent, detail = received.sent, "0" if received.page.older else received.page.detail
     if detail not in map(str, range(len(DETAILS))):
         raise InvalidInput.because(
             say("detail of the file"),
@@ -120,6 +123,7 @@ def _look(request: Request, received: Received, staged: str) -> Looked:
         differences=found[:SHOWN],
         further=max(0, len(found) - SHOWN),
         other_program=sent.program != request.app.version,
+        older=received.page.older,
         standing=import_file.standing(store_of(request), sent),
         staged=staged,
     )

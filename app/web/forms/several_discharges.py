@@ -1,4 +1,4 @@
-"""All discharges of one file, each as a test of its own, under the conditions of one form."""
+"""Which discharges of a file are meant: one, or all, each as a test of its own."""
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -54,3 +54,13 @@ def read_several(
     tests = [NewTest(one.details, one.meter) for one in given]
     powers_w = [source.power_w for source in sources]
     return imports.consider(store, battery_id, tests, called, now, powers_w)
+
+
+def without_answers(values: Mapping[str, str]) -> dict[str, str]:
+    """Without what was chosen about the columns and the parts of a file."""
+    about_parts = ("sheet", "shown_sheet", "channel", WHICH)
+    return {
+        name: text
+        for name, text in values.items()
+        if name not in about_parts and not name.startswith("use_")
+    }

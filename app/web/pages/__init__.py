@@ -2,7 +2,7 @@
 
 Templates run with StrictUndefined, and tests/web/test_pages.py checks that each field of a page
 dataclass is used. A page is closed to everybody but the owner unless its path is in `OPEN_PATHS`
-(`security.middleware`), and it is made anew each time unless its route calls `keep`.
+(`security.owners_door`), and it is made anew each time unless its route calls `keep`.
 
 `example` opens the invented scenario below /example: a second application with a store of its own,
 behind the same `SecurityMiddleware`, which sees the whole address. So a shared link of the example

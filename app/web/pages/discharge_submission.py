@@ -30,7 +30,7 @@ from app.web.forms.discharge_form import (
 )
 from app.web.forms.entry_way import WAY, Way, is_noted, taken_way
 from app.web.forms.form_reader import asked_again, texts, upload
-from app.web.forms.several_discharges import WHICH, read_several, wants_all
+from app.web.forms.several_discharges import WHICH, read_several, wants_all, without_answers
 from app.web.forms.typed_table import (
     MORE_ROWS,
     check_row_count,
@@ -255,7 +255,7 @@ def _waiting(
     """A file that came before, with what its owner says of its columns now."""
     if values.get("sheet", "") not in ("", values.get("shown_sheet")):
         # What was chosen is about another sheet's columns.
-        values = _without_answers(values) | {"sheet": values["sheet"]}
+        values = without_answers(values) | {"sheet": values["sheet"]}
     staged = upload_staging.look_at(
         store_of(request),
         values["staged"],
@@ -284,19 +284,9 @@ def _chosen_part(values: Mapping[str, str]) -> Meant:
     return Meant(values.get("sheet") or None, values.get("channel"), int(number) if whole else None)
 
 
-def _without_answers(values: Mapping[str, str]) -> dict[str, str]:
-    """Without what was chosen about the columns and the parts of a file."""
-    about_parts = ("sheet", "shown_sheet", "channel", WHICH)
-    return {
-        name: text
-        for name, text in values.items()
-        if name not in about_parts and not name.startswith("use_")
-    }
-
-
 def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
     """Back to the empty table; what was pasted stands in its field again."""
-    kept = _without_answers(values)
+    kept = without_answers(values)
     staged, origin = kept.pop("staged", ""), kept.pop("source", "")
     if origin == PASTED:
         try:

@@ -75,6 +75,9 @@ class Example:
         made = self._build(settings)
         # The same clock, which tests set.
         made.state.clock = getattr(owner.state, "clock", None)
+        # Every page says what is open on the network; nothing of the example is open there.
+        made.state.network = owner.state.network
+        made.state.owners_network = getattr(owner.state, "owners_network", None)
         fill_with_demo(made.state.store, today)
         return _Opened(made, folder)
 

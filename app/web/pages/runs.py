@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
+from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.plausibility.run_questions import ReadingQuestion
@@ -13,7 +14,7 @@ from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import run_chart
 from app.domain.entities.battery import Battery
-from app.domain.entities.discharge import EndReason
+from app.domain.entities.discharge import Discharge, EndReason
 from app.domain.entities.run import Run, RunReading
 from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
 from app.domain.i18n.message import say
@@ -27,6 +28,7 @@ from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.forms.run_form import read_end, read_reading, read_start
 from app.web.forms.test_choices import Choice, charge_choices
 from app.web.rendering.feed_access import EXAMPLE_A, FeedAccess, feed_access
+from app.web.rendering.joining_view import CodeToScan, JoiningView, joining_view
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -52,6 +54,7 @@ class RunPage:
 
     changed is a reading whose change was refused, with what was typed; corrections says what
     readings were before. asked are the newest readings with open questions, open all that have one.
+    joining is of phones, None on a phone that joined.
     """
 
     run: Run
@@ -67,6 +70,7 @@ class RunPage:
     corrections: tuple[str, ...]
     asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
     open: frozenset[int]
+    joining: JoiningView | None
     end_reasons: tuple[EndReason, ...] = tuple(EndReason)
 
 
@@ -140,14 +144,21 @@ def problems_here(error: FadelineError, behind: str = "") -> tuple[FieldError, .
 
 @router.post("/runs/{run_id}/end", name="end_run")
 def end_run(request: Request, run_id: Id, form: Posted) -> Response:
+    ended = end_or_refuse(request, run_id, form)
+    if isinstance(ended, Response):
+        return ended
+    return see_other(request, "discharge", discharge_id=ended.id)
+
+
+def end_or_refuse(request: Request, run_id: int, form: FormData) -> Discharge | Response:
+    """The test that a run became; its page with what is wrong, where it runs on."""
     values, now = texts(form), now_of(request)
     try:
         run = runs.show_run(store_of(request), run_id, now).run
         reason, ended_at = read_end(values, now, run.details)
-        test = runs.end_run(store_of(request), run_id, reason, ended_at)
+        return runs.end_run(store_of(request), run_id, reason, ended_at)
     except FadelineError as error:
         return run_page(request, run_id, values, problems_of(error))
-    return see_other(request, "discharge", discharge_id=test.id)
 
 
 @router.post("/runs/{run_id}/abandon", name="abandon_run")
@@ -210,6 +221,7 @@ def run_page(
     problems: tuple[FieldError, ...],
     word: str = "",
     changed: tuple[int, Mapping[str, str]] | None = None,
+    code: CodeToScan | None = None,
 ) -> Response:
     view = runs.show_run(store_of(request), run_id, now_of(request))
     last = next((one for one in reversed(view.readings) if not one.struck_reason), None)
@@ -228,9 +240,10 @@ def run_page(
         corrections=corrections(view.run.details, view.readings, view.former),
         asked=_asked(view),
         open=frozenset(one.reading_id for one in view.report.questions),
+        joining=joining_view(request, run_id, code),
     )
     response = page(request, "run.html", context, 422 if problems else 200)
-    if word:
+    if word or code:
         # Shown once: not even kept for whoever goes back to it.
         response.headers["Cache-Control"] = "no-store"
     return response

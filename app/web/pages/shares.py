@@ -1,10 +1,10 @@
-"""Pages of read-only links: choosing, making and revoking them, and what they show."""
+"""The owner's pages of read-only links: choosing, making and revoking them."""
 
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
-from functools import partial
 from typing import Annotated
 
 import segno
@@ -14,38 +14,34 @@ from starlette.datastructures import FormData
 from starlette.responses import Response
 
 from app.analysis.reports.shared_report import SharedView
-from app.charts.battery_chart import trend_chart
 from app.charts.chart import Chart
-from app.charts.discharge_chart import discharge_chart
 from app.domain.entities.battery import Battery
 from app.domain.errors import FadelineError, FieldError, problems_of
+from app.domain.network import OpenNetwork
 from app.domain.share import Share, SharePart
 from app.services.access import shares
 from app.services.entities import batteries
-from app.services.store import Store
 from app.web.forms.form_reader import posted, texts
+from app.web.forms.network_form import OpenFor
 from app.web.forms.share_form import DEFAULTS, Lasting, read_share, read_wish
-from app.web.rendering.chart_files import asks_for_chart
-from app.web.rendering.reachability import address_for_others, listens_alone
+from app.web.network.opening import look_at_network, open_nearby
+from app.web.open_pages.shared_page import figures_of
+from app.web.rendering.reachability import (
+    Nearby,
+    address_for_others,
+    listens_alone,
+    nearby,
+    opened_to_others,
+)
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
-from app.web.security.middleware import ONLY_HEAD
-from app.web.security.page_cache import keep
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CODE_BORDER, CODE_SCALE = 4, 5
 
 
 @dataclass(frozen=True)
-class SharedPage:
-    """What shared.html needs; figures are those of the batteries or the one of the test."""
-
-    view: SharedView
-    figures: tuple[Chart | None, ...]
-
-
-@dataclass(frozen=True)
 class SharePage:
-    """What share.html needs: the choice, and the shared page as it would be."""
+    """What share.html needs: the choice, the shared page as it would be, and the network."""
 
     battery: Battery
     others: tuple[Battery, ...]
@@ -53,6 +49,8 @@ class SharePage:
     problems: tuple[FieldError, ...]
     view: SharedView | None
     figures: tuple[Chart | None, ...]
+    near: Nearby
+    open_until: datetime
     parts: tuple[SharePart, ...] = tuple(SharePart)
     lasting: tuple[Lasting, ...] = tuple(Lasting)
 
@@ -68,24 +66,9 @@ class LinkPage:
     is_open: bool
     now: datetime
     listens_alone: bool
+    near: Nearby
+    reached_by: OpenNetwork | None
     parts: tuple[SharePart, ...] = tuple(SharePart)
-
-
-@router.get("/shared/{token}", name="shared")
-def shared(request: Request, token: str) -> Response:
-    store, now = store_of(request), now_of(request)
-    view, until = shares.open_share_until(store, token, now)
-    response = page(request, "shared.html", SharedPage(view, figures_of(view)))
-    if asks_for_chart(request):
-        # A crowd at a link asks for its charts as often as for the page; that is no further look.
-        keep(request, until=until)
-    elif ONLY_HEAD not in request.scope:
-        shares.count_view(store, token, now)
-        keep(request, until=until, each_time=partial(_looked_again, store, token))
-    response.headers["X-Robots-Tag"] = "noindex, nofollow"
-    # The address is the secret: it must not travel on as a referrer.
-    response.headers["Referrer-Policy"] = "no-referrer"
-    return response
 
 
 @router.get("/batteries/{battery_id}/share", name="choose_share")
@@ -107,12 +90,18 @@ def share_battery(
         )
     except FadelineError as error:
         return _share_page(request, battery_id, values, problems_of(error))
+    if values.get("on_network"):
+        # The link is made; where it cannot be opened its page says so, and offers it again.
+        with suppress(FadelineError):
+            open_nearby(request, {})
     return see_other(request, "link", share_id=share.id)
 
 
 @router.get("/shares/{share_id}", name="link")
 def show_link(request: Request, share_id: Id) -> Response:
     """A link for its owner: its address, as a code to scan, too, and who looked."""
+    # An address may have gone since it was looked at last: the code is true when it is shown.
+    look_at_network(request)
     store, now = store_of(request), now_of(request)
     share = shares.get_share(store, share_id)
     known = {battery.id: battery for battery in batteries.kept_batteries(store)}
@@ -124,6 +113,8 @@ def show_link(request: Request, share_id: Id) -> Response:
         is_open=share.open_at(now),
         now=now,
         listens_alone=listens_alone(request),
+        near=nearby(request),
+        reached_by=opened_to_others(request),
     )
     return page(request, "link.html", context)
 
@@ -143,19 +134,8 @@ def link_code(request: Request, share_id: Id) -> Response:
 @router.post("/shares/{share_id}/revoke", name="revoke_share")
 def revoke_share(request: Request, share_id: Id) -> Response:
     shares.revoke_share(store_of(request), share_id, now_of(request))
+    look_at_network(request)
     return see_other(request, "link", share_id=share_id)
-
-
-def _looked_again(store: Store, token: str, now: datetime) -> Callable[[], object] | None:
-    return partial(shares.store_views, store) if store.views.note(token, now) else None
-
-
-def figures_of(view: SharedView) -> tuple[Chart | None, ...]:
-    """The charts of a shared page, in its order; None where there is nothing to draw."""
-    if view.test is not None:
-        return (discharge_chart(view.test),)
-    named = enumerate(view.batteries, start=1)
-    return tuple(trend_chart(report, f"fade-{number}") for number, report in named)
 
 
 def _share_page(
@@ -175,5 +155,7 @@ def _share_page(
         problems=problems,
         view=view,
         figures=() if view is None else figures_of(view),
+        near=nearby(request),
+        open_until=OpenFor.DAY.until(now_of(request)),
     )
     return page(request, "share.html", context, 422 if problems else 200)

@@ -11,10 +11,15 @@ from starlette.responses import RedirectResponse, Response
 from app.domain.auth import ABSOLUTE, IDLE, MIN_PASSPHRASE_LENGTH, DeviceSession
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
-from app.services.access import auth
+from app.domain.joining import PHONE_LASTS
+from app.services.access import auth, joining
+from app.services.access.joining import PhoneInTest
 from app.web.forms.csrf import form_is_ours
 from app.web.forms.form_reader import Posted, safe_redirect_path, texts
+from app.web.forms.network_form import lasting_choices
 from app.web.rendering.locale import for_owner
+from app.web.rendering.open_doors import DoorKind
+from app.web.rendering.reachability import Nearby, nearby
 from app.web.rendering.rendering import now_of, page, path_to, see_other, settings_of, store_of
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.requester import cookie_name, secret_of, sender_of
@@ -44,17 +49,22 @@ class ShownSession:
 @dataclass(frozen=True)
 class DoorPage:
     """What door.html needs. asks_current says that changing needs the passphrase of now;
-    everywhere that there is no way in without it, not even on this machine."""
+    everywhere that there is no way in without it, not even on this machine; phones are those that
+    joined a running test; near is the network as it is for the owner's other devices."""
 
     has_passphrase: bool
     asks_current: bool
     everywhere: bool
     sessions: tuple[ShownSession, ...]
+    phones: tuple[PhoneInTest, ...]
     problems: tuple[FieldError, ...]
     now: datetime
+    near: Nearby
+    open_for: tuple[tuple[str, str], ...]
     shortest: int = MIN_PASSPHRASE_LENGTH
     idle_hours: int = IDLE // timedelta(hours=1)
     absolute_days: int = ABSOLUTE.days
+    phone_days: int = PHONE_LASTS.days
 
 
 @router.get("/sign-in", name="sign_in")
@@ -122,6 +132,13 @@ def end_sessions(request: Request) -> Response:
     return see_other(request, "door")
 
 
+@router.post("/door/phones/end", name="end_phone", dependencies=OURS)
+def end_phone(request: Request, form: Posted) -> Response:
+    """End the session of one phone that joined a running test."""
+    joining.end_phone(store_of(request), texts(form).get("phone", ""), now_of(request))
+    return see_other(request, "door")
+
+
 @dataclass(frozen=True)
 class _Wait:
     """Why a passphrase was not taken, and how long the next attempt has to wait."""
@@ -162,8 +179,11 @@ def _door_page(request: Request, problems: tuple[FieldError, ...]) -> Response:
         asks_current=bool(secret),
         everywhere=bool(settings_of(request).public_address),
         sessions=tuple(ShownSession(one, one == own) for one in auth.list_sessions(store, now)),
+        phones=tuple(joining.phones_in_tests(store, now)),
         problems=problems,
         now=now,
+        near=nearby(request, DoorKind.OWNER),
+        open_for=lasting_choices(now),
     )
     return page(request, "door.html", context, 422 if problems else 200)
 

@@ -3,8 +3,9 @@
 `rendering` has one Jinja environment for each reader, which reads every message that a template
 shows. `flash_message` makes "what was just done" from the stored data: the address carries only
 ?done=edit.battery.3.2, so a made-up address says nothing untrue, and a reload says what is so by
-then. Pages for others never look at it. `responsive_table` turns rows into cards on a phone (the
-filter stacked) and keeps the roles of a table; a long table of numbers stays a table.
+then. Pages for others never look at it. `preview_card` is what a messenger shows of a link.
+`responsive_table` turns rows into cards on a phone (the filter stacked) and keeps the roles of a
+table; a long table of numbers stays a table.
 
 Terms: `dotted_terms` makes each term of domain.glossary a button where it first stands in a
 sentence of a page; it opens the term's sentence, without a script, by touch and by key. Where a
@@ -18,8 +19,9 @@ and takes back what narrow screens, paper and the colours of a device need other
 of one weight the later wins, so keep what depends on that in one file. print.css lays out reports
 without a paper size, with margins that fit A4 and Letter, heads of tables on each page, and figures
 and signatures kept whole; the report number gets into the margin by attr() from <html data-report>,
-which some browsers print on the first page only. tests/browser/test_print.py reads the printed
-pages; look at them too.
+which some browsers print on the first page only. A file to send carries the rules that its page
+uses (`used_styles`), and file.css. tests/browser/test_print.py reads the printed pages; look at
+them too.
 
 Colours: tokens.css names each by its role for the light, dark and sunlight look and for a device
 with colours of its own; everything else uses roles. A new colour gets a role in each look (dark

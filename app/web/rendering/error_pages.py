@@ -23,6 +23,7 @@ from app.domain.i18n.message import say
 from app.web.answers.error import ErrorAnswer
 from app.web.rendering.page_of_form import page_of_form
 from app.web.rendering.rendering import page, path_within
+from app.web.request import has_owner_pages
 
 LINK_CLOSED = N_(
     "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
@@ -52,6 +53,7 @@ def plain_page(request: Request, status: int, title: str, *sentences: str) -> Re
         return JSONResponse(answer.model_dump(mode="json"), status_code=status)
     # A stranger's page leads nowhere: the owner's pages are closed to him.
     stranger = status == 403 or path_within(request).startswith("/shared/")
+    stranger = stranger or not has_owner_pages(request)
     return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
 
 

@@ -6,7 +6,7 @@ from fastapi import Request
 
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.web.request import path_of
+from app.web.request import has_owner_pages, path_of
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Part:
 
 
 _OF_BATTERIES = ("/batteries", "/discharges", "/runs", "/events", "/shares", "/history")
-_OF_SETTINGS = ("/preferences", "/meters", "/places", "/temperatures", "/door", "/bin")
+_OF_SETTINGS = ("/preferences", "/meters", "/places", "/temperatures", "/door", "/network", "/bin")
 _OF_HELP = ("/good-test", "/words", "/method", "/heat-in-plain-words", "/help")
 # As many as stand in one row on a telephone.
 PARTS = (
@@ -38,6 +38,8 @@ PARTS = (
 def current_part(request: Request) -> tuple[str, str]:
     """The name of the part that a page belongs to and the value of its aria-current; empty where
     it belongs to none."""
+    if not has_owner_pages(request):
+        return "", ""
     path = path_of(request).removeprefix(request.scope.get("root_path", ""))
     for part in PARTS:
         at = str(request.app.url_path_for(part.name))

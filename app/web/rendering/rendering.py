@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
-from fastapi import Path, Request
+from fastapi import FastAPI, Path, Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
@@ -44,6 +44,7 @@ from app.web.rendering.filters import (
 )
 from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.navigation import PARTS, current_part
+from app.web.rendering.open_doors import open_doors
 from app.web.rendering.responsive_table import stacked
 from app.web.rendering.theme import BAR_COLORS, page_chrome_of
 from app.web.request import path_of, reader_of
@@ -192,6 +193,7 @@ def page(
     if has_files and asks_for_chart(request):
         return chart_file(request, values.values())
     values |= {"dress": page_chrome_of(request), "current_part": current_part(request)}
+    values["open_doors"] = open_doors(request.app)
     settings = settings_of(request)
     # The way out of the example is the only address in it that leads to the owner's own Fadeline.
     way_out = request.scope.get("app_root_path", "") + LEAVE_EXAMPLE if settings.example else ""
@@ -227,8 +229,13 @@ def store_of(request: Request) -> Store:
 
 
 def now_of(request: Request) -> datetime:
-    """The present moment, aware, in UTC; tests set their own clock."""
-    clock = getattr(request.app.state, "clock", None)
+    """The present moment, aware, in UTC."""
+    return moment_of(request.app)
+
+
+def moment_of(app: FastAPI) -> datetime:
+    """The present moment of an application; tests set their own clock."""
+    clock = getattr(app.state, "clock", None)
     return cast(datetime, clock()) if clock else datetime.now(UTC)
 
 

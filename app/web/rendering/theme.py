@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.web.forms.form_reader import posted, safe_redirect_path, texts
-from app.web.request import OWNER, SECRET, path_of, query_of
+from app.web.request import OWNER, SECRET, has_owner_pages, path_of, query_of
 
 router = APIRouter(include_in_schema=False)
 COOKIE = "look"
@@ -42,12 +42,13 @@ class Theme(StrEnum):
 class PageChrome:
     """What base.html needs of the look. owner says that the page is not one for strangers;
     signed_in that its reader got in by a passphrase; back is empty where it cannot be asked for
-    again."""
+    again; at_home that the owner's pages are on this server, for whoever gets in."""
 
     look: Theme
     owner: bool
     back: str
     signed_in: bool
+    at_home: bool = True
     looks: tuple[Theme, ...] = tuple(Theme)
 
 
@@ -59,7 +60,7 @@ def page_chrome_of(request: Request) -> PageChrome:
     """The look of a page, and where its switch leads back to."""
     path = path_of(request)
     if path.startswith(_SHARED) or not request.scope.get(OWNER):
-        return PageChrome(Theme.AUTO, False, "", False)
+        return PageChrome(Theme.AUTO, False, "", False, has_owner_pages(request))
     signed_in = bool(request.scope.get(SECRET))
     chosen = request.cookies.get(COOKIE, "")
     look = Theme(chosen) if chosen in set(Theme) else Theme.AUTO

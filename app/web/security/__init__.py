@@ -2,10 +2,14 @@
 
 tests/web/SECURITY.md names the tests that attack each door.
 
-`middleware` stands before everything, the example too. It asks `requester` who asks: somebody at
-the machine itself, a device that signed in, or a stranger. The scope then says whether the owner
-asks (`OWNER`) and by which sign-in (`SECRET`). Every path is closed to strangers except those in
-`OPEN_PATHS`, /health, /sign-in, and the feed of a run with its own token, which takes 2 MB at once.
+`middleware` stands before all routes of an application, the example too: it adds the headers, logs,
+and asks the door of its application who may ask what. `owners_door` is that of the owner's pages.
+It asks `requester` who asks: somebody at the machine itself, a device that signed in, or a
+stranger. The scope then says whether the owner asks (`OWNER`) and by which sign-in (`SECRET`).
+Every path is closed to strangers except those in `OPEN_PATHS`, /health, /sign-in, and the feed of a
+run with its own token, which takes 2 MB at once. `network_door` is that of the application on the
+network, which has nothing of the owner's: it refuses foreign names and writes from elsewhere
+(`cross_site`). `unread` refuses before anything is read.
 `login_throttle` slows attempts, and locks nobody out. `body_timeout` hangs up on slow senders;
 app/server/header_timeout.py does so before there is a request. `access_log` writes one line a
 request, without secrets.
@@ -14,6 +18,10 @@ request, without secrets.
 address, and the language, cookies, host and sign-in of the request, and of nothing else; it names
 whatever else it depends on (`hangs_on`, `until`). Such a page is sent again until one of them
 changes. On PostgreSQL pages are made anew. A wrong `keep` shows an outdated page.
+
+`posted_pages`: A page that answers a form is kept, and the browser of the owner is sent on to it
+(303): going back finds it, with its status. A program that does not ask for text/html gets the page
+at once. A page that is shown once sets Cache-Control itself and is not kept.
 
 `heavy_work`: Photos, long tables and received files take up to 200 MB each. An endpoint says
 @heavy() or @heavy(when); two run at a time and the others wait on the event loop, not in one of the

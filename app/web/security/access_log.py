@@ -8,7 +8,7 @@ from urllib.parse import quote
 from starlette.types import Scope
 
 log = logging.getLogger("fadeline.requests")
-_TOKEN = re.compile(r"(/shared/[^/]{0,4})[^/]*")
+_TOKEN = re.compile(r"((?:/shared/|/joined/[^/]*/join/)[^/]{0,4})[^/]*")
 
 
 class RequestLine:

@@ -15,6 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.services.lru_cache import LruCache
 from app.services.store import Store
+from app.web.rendering.open_doors import open_doors
 from app.web.rendering.rendering import EXAMPLE, now_of, store_of
 from app.web.request import OWNER, SECRET
 from app.web.security.middleware import ONLY_HEAD
@@ -128,6 +129,7 @@ def _key(scope: Scope) -> Hashable:
         tuple(headers.get(name) for name in _READ_HEADERS),
         scope[OWNER],
         scope[SECRET],
+        open_doors(request.app),
         now_of(request).replace(second=0, microsecond=0),
     )
 

@@ -6,13 +6,18 @@ from pathlib import Path
 
 import pytest
 
-from app.services.access import auth
+from app.domain.entities.discharge import ChargeCondition
+from app.domain.entities.meter import MeterKind
+from app.domain.entities.run import RunDetails
+from app.domain.joining import PhoneStanding
+from app.services.access import auth, joining
 from app.services.backups import backups
 from app.services.backups.backups import back_up_to
 from app.services.backups.data_check import check_file
 from app.services.backups.restoring import restore_backup
+from app.services.entities import batteries, runs
 from app.settings import MIGRATIONS
-from tests.builders import NOW
+from tests.builders import NOW, battery_details
 from tests.old_files import unpacked
 from tests.services.restoring.backed_up import LATER, held, names, open_at, restore
 from tests.web.auth_client import PASSPHRASE
@@ -139,6 +144,11 @@ def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(stor
     kept = back_up_to(store.engine, str(tmp_path / "stick"), NOW).path
     auth.set_passphrase(store, "seven drifting copper lamps")
     going_on = auth.begin_session(store, NOW)
+    battery = batteries.add_battery(store, battery_details())
+    details = RunDetails(NOW, 0, ChargeCondition.FULL_RESTED, 0)
+    run = runs.start_run(store, battery.id, details, MeterKind.SHUNT, NOW)
+    phone = joining.join(store, run.id, joining.make_code(store, run.id, NOW).code, NOW)
+    with_phone = back_up_to(store.engine, str(tmp_path / "stick"), NOW + timedelta(hours=1)).path
     database = Path(store.engine.url.database)
     store.engine.dispose()
     restore_backup(database, MIGRATIONS, kept, NOW)
@@ -146,6 +156,10 @@ def test_who_gets_in_stays_as_it_is_and_an_ended_session_does_not_come_back(stor
     assert auth.find_session(store, going_on.secret, NOW, uses=False) == going_on.session
     assert not auth.is_passphrase(store, PASSPHRASE)
     assert auth.is_passphrase(store, "seven drifting copper lamps")
+    store.engine.dispose()
+    restore_backup(database, MIGRATIONS, with_phone, NOW)
+    standing = joining.find_phone(store, run.id, phone, NOW, uses=False)
+    assert standing is PhoneStanding.UNKNOWN
 
 
 def test_a_backup_on_another_machine_brings_its_passphrase_and_no_session(store, tmp_path, quick):

@@ -1,7 +1,9 @@
 """A file that somebody sent is compared with its own data, and every difference is shown."""
 
+import gzip
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -27,11 +29,12 @@ def test_a_file_agrees_with_its_own_readings_elsewhere(empty, sent):
 @pytest.mark.parametrize(
     ("old", "new", "where"),
     [
-        ("Measured 90.0 Ah", "Measured 99.0 Ah", "Each test, with its readings"),
-        ("95 % interval", "99 % interval", "Bench battery"),
+        ("Measured 90.0 Ah", "Measured 99.0 Ah", "Each test, with its picture and readings"),
+        ("95 % interval", "99 % interval", "Fade across the years"),
         ("charged full, then rested", "charged full, and rested", "15 Nov 2026, "),
         ("0 h 00 min  9.00", "0 h 00 min  9.50", "Readings"),
         ("Only a test that began full", "Any test that began full", "How to read this"),
+        ("off by at most 1 %", "off by at most 2 %", "How it was measured"),
     ],
 )
 def test_a_figure_or_sentence_that_was_changed_is_found(empty, sent, old, new, where):
@@ -69,6 +72,40 @@ def test_a_point_that_was_moved_in_the_chart_is_found(empty, sent):
     assert moved != sent
     row = soup(look(empty, moved)).select_one("section.preview tbody tr")
     assert "in the picture: circle" in row.text
+
+
+@pytest.fixture(scope="module")
+def former():
+    """A file as it was laid out before, with four tests and an event; its styles are cut out."""
+    return gzip.decompress((Path(__file__).parent / "format_1.html.gz").read_bytes()).decode()
+
+
+def test_a_file_of_the_former_format_is_read_and_agrees(away, former):
+    page = soup(look(away, former))
+    assert page.select_one(".headline").text == "Every figure agrees."
+    said = page.select_one("section.preview").text
+    assert "its figures are compared, its words and pictures are not" in said
+    assert "every sentence" not in said
+    keep(away, former)
+    assert holds(away) == ["Bench battery (received)"]
+    assert soup(away.get("/discharges/4")).select_one(".headline").text.startswith("Measured 90.0")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "where"),
+    [
+        ("Measured 90.0 Ah", "Measured 97.0 Ah", "the battery as a whole"),
+        ("<dd>90.00 Ah", "<dd>93.00 Ah", "15 Nov 2026, 13:00"),
+        ("0 h 00 min  9.00", "0 h 00 min  9.50", "15 Nov 2026, 13:00"),
+        ("99 % likely below", "93 % likely below", "15 Nov 2026, 13:00"),
+    ],
+)
+def test_a_figure_that_was_changed_in_a_former_file_is_found(empty, former, old, new, where):
+    assert old in former
+    page = soup(look(empty, former.replace(old, new, 1)))
+    assert "not agree" in page.select_one(".headline").text
+    (row,) = page.select("section.preview tbody tr")
+    assert row.th.text == where
 
 
 def test_readings_that_were_changed_give_other_figures_than_the_file_says(empty, sent):

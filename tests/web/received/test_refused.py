@@ -44,8 +44,8 @@ def test_half_a_file_is_refused(empty, sent):
 
 
 def test_a_newer_format_is_refused(empty, sent):
-    newer = sent.replace('data-fadeline-file="1"', 'data-fadeline-file="2"')
-    refused(empty, newer, "2, which a newer Fadeline reads")
+    newer = sent.replace('data-fadeline-file="2"', 'data-fadeline-file="3"')
+    refused(empty, newer, "3, which a newer Fadeline reads")
 
 
 def test_data_that_were_damaged_are_refused(empty, sent):
@@ -82,7 +82,7 @@ def test_what_fadeline_never_writes_is_refused(empty, sent, element):
         ("datapackage.json", b'"kind": "battery"', b'"kind": "recipe"', "recipe"),
         ("datapackage.json", b'"as_of": "2026-11-25"', b'"as_of": "now"', "as of"),
         ("datapackage.json", b'"as_of": "2026-11-25"', b'"as_of": "9999-12-31"', "1970 to"),
-        ("datapackage.json", b'"format": 1', b'"format": 3', "which a newer Fadeline reads"),
+        ("datapackage.json", b'"format": 2', b'"format": 3', "which a newer Fadeline reads"),
     ],
 )
 def test_forged_data_are_refused_by_name(empty, sent, path, old, new, said):
@@ -114,13 +114,12 @@ def test_more_readings_than_any_file_to_send_holds_are_refused(empty, sent, monk
     monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, readings=554))
     answer = look(empty, sent)
     assert answer.status_code == 422
-    # After the four longer ones 100 are left for the shortest.
-    assert "more than 100 readings" in answer.text
+    assert "more than 554 readings" in answer.text
 
 
 def test_more_entries_than_any_file_to_send_holds_are_refused(empty, sent, monkeypatch):
-    """README, schema, four tables, the descriptor, and the readings of five tests."""
-    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=12))
+    """README, four tables, the descriptor, and the readings."""
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=7))
     assert look(empty, sent).status_code == 200
-    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=11))
-    assert "12 entries” does not fit. It needs at most 11 entries" in look(empty, sent).text
+    monkeypatch.setattr(file_contents, "_MAX_SIZE", replace(file_contents._MAX_SIZE, entries=6))
+    assert "7 entries” does not fit. It needs at most 6 entries" in look(empty, sent).text
