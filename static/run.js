@@ -56,7 +56,7 @@
     const typed = [...document.querySelectorAll("input:not([readonly], [type=hidden])")].some(
       (input) => input.value !== input.defaultValue || (input.closest("form.note") && input.value),
     );
-    const chosen = [...document.querySelectorAll("select")].some((select) => select.value);
+    const chosen = [...document.querySelectorAll("select, input:checked")].some((choice) => choice.value);
     // The word of a feed is shown once: asking for that page again would make another one.
     const once = document.querySelector("[data-once]");
     return once || typed || chosen || document.querySelector("details[open]:not([data-stays])");

@@ -62,7 +62,7 @@ def read_page(content: bytes) -> PageText:
     try:
         text = content.decode()
     except UnicodeDecodeError:
-        raise _refused(say("bytes that are no text")) from None
+        raise _refused(say("bytes that are not text")) from None
     if not text.lstrip().lower().startswith(_START):
         raise _refused(text[:80])
     reader = _Reader()
@@ -71,7 +71,7 @@ def read_page(content: bytes) -> PageText:
         reader.feed(text)
     except AssertionError:
         # So the library says of marks that it cannot read.
-        raise _refused(say("marks that are no HTML")) from None
+        raise _refused(say("broken HTML")) from None
     if not reader.format:
         raise _refused(say("another web page"))
     if reader.format not in map(str, FILE_FORMATS):
@@ -84,9 +84,9 @@ def read_page(content: bytes) -> PageText:
         allowed = say("{first} or {last}", first=FILE_FORMATS[0], last=FILE_FORMAT)
         raise InvalidInput.because(say("format of the file"), found, allowed, FILE)
     if not text.rstrip().endswith(_END):
-        raise _refused(say("a part of a file, its end is missing"), say("the whole file"))
+        raise _refused(say("an incomplete file (its end is missing)"), say("the whole file"))
     if reader.foreign:
-        allowed = say("only what Fadeline writes: the file was changed")
+        allowed = say("only content that Fadeline writes: the file was changed")
         raise _refused(say("a “{element}” in it", element=reader.foreign), allowed)
     data, pieces = _data(reader.addresses), tuple(reader.pieces)
     return PageText(int(reader.format), data, reader.detail, pieces)

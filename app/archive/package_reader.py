@@ -102,7 +102,7 @@ def _listed(resource: Any) -> Listed:
     schema = resource.get("schema")
     missing = schema.get("missingValues") if isinstance(schema, dict) else [MISSING]
     if not isinstance(missing, list) or len(missing) != 1 or not isinstance(missing[0], str):
-        allowed = say("one text that stands for nothing")
+        allowed = say("one text that marks an empty cell")
         raise InvalidInput.because(
             _of("missingValues", path),
             missing,

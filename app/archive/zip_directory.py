@@ -41,13 +41,13 @@ def check_end(file: IO[bytes]) -> None:
     size = file.seek(0, 2)
     file.seek(0)
     if file.read(4) != _START_MARK:
-        found = say("a file that is no ZIP file")
+        found = say("a file that is not a ZIP file")
         raise InvalidInput.because(say(FILE), found, say("a ZIP from fadeline export"))
     file.seek(max(0, size - _MAX_COMMENT_BYTES - _END.size))
     tail = file.read()
     at = tail.rfind(_END_MARK)
     if at < 0 or len(tail) - at < _END.size:
-        found = say("a part of a ZIP file, its end is missing")
+        found = say("an incomplete ZIP file (its end is missing)")
         raise InvalidInput.because(say(FILE), found, say("the whole file"))
     entries, directory_bytes = _END.unpack_from(tail, at)[4:6]
     if entries > MAX_ENTRIES or directory_bytes > MAX_DIRECTORY_BYTES:

@@ -108,9 +108,9 @@ def trend_caption(report: DrawnBattery) -> str:
 def trend_note(report: DrawnBattery) -> str:
     """How exactly the marks of this trend are meant."""
     note = say(
-        "The bars on the points are 95 % intervals: if the meters keep their stated limits, the "
-        "true value lies inside in 95 of 100 such tests. A dash with an arrow is a lower bound: "
-        "the true value lies above it, how far is not known."
+        "Each bar is a 95 % interval: if the meters keep their stated limits, it holds the true "
+        "value in 95 of 100 such tests. A dash with an arrow is a lower bound: the true value "
+        "lies above it, by an unknown amount."
     )
     if not _goes_on(report.end_of_life):
         return note

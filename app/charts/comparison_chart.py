@@ -95,6 +95,8 @@ def trends_chart(sides: Sequence[ComparedSide], axis: LaidAxis, number: int) -> 
         "limits; lines are the rates above."
     )
     draw = partial(trends_figure, sides, axis)
+    # What is the same of every axis is said once.
+    note = note if number == 1 else ""
     return Chart(f"trend-{number}", title, said, draw, caption, note)
 
 

@@ -64,11 +64,13 @@ def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
     )
     title = say("Capacity test of {day} over time", day=long_day(report.started_at))
     caption = say(
-        "Dashed: what the label promises at this current. Solid: what the count leaves of it."
+        "Dashed: what the label promises at this current. Solid: the rated capacity less the "
+        "amp-hours counted."
     )
     note = say(
-        "Where the solid line stops above zero, that much of the label was missing or was not "
-        "drawn. The dashed line is what the rated capacity promises at this steady current."
+        "If the solid line ends above zero, that part of the rated capacity was missing or was "
+        "not drawn. The dashed line shows what the rated capacity promises at this steady "
+        "current."
     )
     return Chart(name, title, said, partial(discharge_figure, report), caption, note)
 
@@ -83,8 +85,8 @@ def discharge_svg(report: NamedTest, width: float | None = None, reader: Reader 
     figure = discharge_figure(report, reader)
     title = say("Capacity test of {day}", day=long_day(report.started_at))
     said = say(
-        "{headline}. The dashed line is what the rated {rated_ah:g} Ah promise at this "
-        "steady current, the solid line is rated less the amp-hours counted.",
+        "{headline}. The dashed line shows what the rated {rated_ah:g} Ah promise at this steady "
+        "current; the solid line shows the rated capacity less the amp-hours counted.",
         headline=report.headline,
         rated_ah=report.rated_ah,
     )

@@ -32,7 +32,7 @@ def nights_chart(name: str, course: Sequence[Nights], wanted: float | None) -> C
     title = say("Nights without charging with {name}", name=name)
     caption = say("At today’s use. Shaded: 9 in 10 such batteries.")
     note = say(
-        "The band holds the true number with 90 %; half of such batteries do more than its middle."
+        "9 in 10 such batteries stay inside the band; 1 in 2 does more than the line in its middle."
     )
     return Chart("nights", title, said, partial(_figure, known, wanted), caption, note)
 

@@ -21,15 +21,15 @@ def run_chart(report: RunningReport) -> Chart | None:
     if not report.hours:
         return None
     said = say(
-        "{counted_ah:.1f} Ah counted in {hours:.1f} h, of {low_ah:.0f} to "
-        "{high_ah:.0f} Ah with 90 %.",
+        "{counted_ah:.1f} Ah counted in {hours:.1f} h; the battery holds {low_ah:.0f} to "
+        "{high_ah:.0f} Ah (9 in 10).",
         counted_ah=report.counted_ah,
         hours=report.hours[-1],
         low_ah=report.expected_low_ah,
         high_ah=report.expected_high_ah,
     )
     title = say("Charge counted of {battery} in Ah", battery=report.battery_name)
-    caption = say("Shaded: what 9 in 10 such batteries hold.")
+    caption = say("Shaded: the charge that 9 in 10 such batteries hold.")
     return Chart("run", title, said, partial(run_figure, report), caption)
 
 
@@ -42,14 +42,16 @@ def run_figure(report: RunningReport, reader: Reader = ENGLISH) -> Figure:
     )
     until = _until(report)
     low, high = report.expected_low_ah, report.expected_high_ah
-    band = theme.band(say("what 90 % of such batteries hold"), [0, until], [low] * 2, [high] * 2)
+    band = theme.band(
+        say("charge that 9 in 10 such batteries hold"), [0, until], [low] * 2, [high] * 2
+    )
     traces = [band]
     if report.mean_current_a:
         traces.append(
             {
                 "type": "scatter",
                 "mode": "lines",
-                "name": say("to expect at this current"),
+                "name": say("expected at this current"),
                 "x": [0, round(report.expected_middle_ah / report.mean_current_a, 4)],
                 "y": [0, round(report.expected_middle_ah, 3)],
                 "line": {"color": theme.EXPECTED, "width": 2, "dash": "dash"},

@@ -26,7 +26,7 @@ from app.charts.svg_legend import KEY_LINE, draw_key, key_rows
 from app.charts.svg_marks import Place, draw_arrow, draw_trace
 from app.charts.svg_surface import SPAN, Surface, surface
 from app.charts.theme import LEFT_PX, RIGHT_PX, Figure
-from app.charts.ticks import date_ticks, number_ticks
+from app.charts.ticks import date_ticks, further_dates, number_ticks
 from app.domain.i18n.message import ENGLISH, Reader
 from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 
@@ -36,10 +36,6 @@ _UNDER_KEY, _OVER_LINE = 8.0, 3.0
 _YEAR_WIDTH, _NUMBER_WIDTH, _MONTH_WIDTH, _LINE_HEIGHT = 50.0, 40.0, 90.0, 28.0
 # A picture for every width has as many labels as suit a telephone.
 _PHONE = 300.0
-# From this width of a plot on, a date axis has more of them (static/charts.css), and closer ones:
-# it does not shrink further.
-_WIDE = 640.0
-_WIDE_YEAR_WIDTH = 42.0
 _ANCHORS = {"right": "end", "left": "start", "center": "middle"}
 _LONG_DAYS = 1100
 
@@ -61,6 +57,13 @@ class Axis:
     def read_by(self, reader: Reader) -> "Axis":
         """The same axis with the texts of its ticks read."""
         return replace(self, ticks=tuple((at, reader.read(text)) for at, text in self.ticks))
+
+    def further_dates(self, reader: Reader) -> tuple[tuple[float, str], ...]:
+        """Of a date axis, what a wide screen shows between its ticks."""
+        shown = {date.fromordinal(int(at)) for at, _ in self.ticks}
+        ends = date.fromordinal(int(self.low) + 1), date.fromordinal(int(self.high))
+        further = further_dates(*ends, shown)
+        return tuple((float(day.toordinal()), reader.read(text)) for day, text in further)
 
     def share(self, value: float | str) -> float:
         """How far along the axis a value stands, 0 to 1."""
@@ -129,7 +132,8 @@ class _Panel:
         values = [v for t in self._traces for v in t["y"] if v is not None]
         # Lines of text one above the other need less room than labels beside each other.
         self._y = _axis(of_y, values, tall * _NUMBER_WIDTH / _LINE_HEIGHT).read_by(reader)
-        self._more_x = _more_dates(self._x, of_x, reader) if wide is None else ()
+        # For wide screens there are more of them.
+        self._more_x = () if wide or of_x.get("type") != "date" else self._x.further_dates(reader)
         self._labels_x = of_x.get("anchor", "y") == f"y{suffix}"
         # Dates say by themselves what they are.
         self._names_x = of_x.get("type") != "date"
@@ -272,21 +276,6 @@ def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
     first, last = date.fromordinal(int(low) + 1), date.fromordinal(int(high))
     ticks = date_ticks(first, last, most, years=years)
     return Axis(title, low, high, tuple((float(day.toordinal()), text) for day, text in ticks))
-
-
-def _more_dates(axis: Axis, given: Figure, reader: Reader) -> tuple[tuple[float, str], ...]:
-    """The dates between those of a telephone for which a wide screen has room: months, or years."""
-    if given.get("type") != "date":
-        return ()
-    first, last = date.fromordinal(int(axis.low) + 1), date.fromordinal(int(axis.high))
-    shown = {at for at, _ in axis.ticks}
-    for width, years in ((_MONTH_WIDTH, False), (_WIDE_YEAR_WIDTH, True)):
-        for most in range(int(_WIDE / width), len(shown), -1):
-            ticks = date_ticks(first, last, most, years=years)
-            found = {float(day.toordinal()): reader.read(text) for day, text in ticks}
-            if shown < set(found):
-                return tuple(one for one in found.items() if one[0] not in shown)
-    return ()
 
 
 def _write_beside(panel: Surface, note: Figure, x: float, y: float) -> None:

@@ -88,44 +88,47 @@ def analyse(
         float | None, typer.Option(help="Voltage at which the battery counts as empty.")
     ] = None,
     ended: Annotated[
-        Ended, typer.Option(help="Why the discharge ended; stopped is by the clock or by hand.")
+        Ended,
+        typer.Option(help="Why the discharge ended; “stopped” means by the clock or by hand."),
     ] = Ended.UNKNOWN,
     ended_after: Annotated[
         float | None, typer.Option(metavar="H", help="Hours from the first reading to the end.")
     ] = None,
     charge: Annotated[
-        Charged | None, typer.Option(help="How full it was at the start; full is assumed.")
+        Charged | None, typer.Option(help="How full the battery was at the start. Default: full.")
     ] = None,
     meter: Annotated[
-        MeterKind | None, typer.Option(help="What measured the current; a shunt is assumed.")
+        MeterKind | None, typer.Option(help="Meter that measured the current. Default: shunt.")
     ] = None,
     time_unit: Annotated[
-        TimeUnit | None, typer.Option(help="Unit of the times, where they are plain numbers.")
+        TimeUnit | None, typer.Option(help="Unit of the times, if they are plain numbers.")
     ] = None,
     column: Annotated[
         list[str] | None,
         typer.Option(
             metavar="USE=HEADING",
-            help="What a column is, such as current_ma=Load; the number of a column does, too.",
+            help="Use of a column, such as current_ma=Load; the number of the column works, too.",
         ),
     ] = None,
     channel: Annotated[
-        str | None, typer.Option(help="Which battery, where a file holds several.")
+        str | None, typer.Option(help="Battery or channel, if a file holds several.")
     ] = None,
     sheet: Annotated[
         str | None,
-        typer.Option(help="Which sheet of a workbook, or which file in a ZIP, where several fit."),
+        typer.Option(help="Sheet of a workbook, or file in a ZIP, if several fit."),
     ] = None,
     discharge: Annotated[
         str | None,
-        typer.Option(metavar="N", help="Which discharge, where a file holds several; or all."),
+        typer.Option(
+            metavar="N", help="Number of the discharge, if a file holds several; or “all”."
+        ),
     ] = None,
     meant: Annotated[
-        bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
+        bool, typer.Option("--meant", help="Accept unlikely numbers as entered.")
     ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
-    """Count what each discharge delivered and say what that proves."""
+    """Count the amp-hours of each discharge and say what they prove."""
     from app.cli.analysis_output import Given, analysis_records, analysis_text
     from app.cli.file_options import ColumnOptions, MeantPart
     from app.cli.output import each_named, print_json

@@ -66,7 +66,7 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
     )
     assumed = []
     if given.charge is None:
-        words = "Taken as charged full before the start: a file cannot say."
+        words = "Assumes a full charge before the start: a file cannot say."
         assumed.append(Finding("charge_assumed", words, minor=True))
     delivered, course = result.delivered, result.course
     assert course is not None  # A file has readings.

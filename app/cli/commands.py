@@ -33,24 +33,27 @@ def main() -> None:
 @app.command()
 def serve(
     demo: Annotated[
-        bool, typer.Option("--demo", help="Serve an invented scenario, gone when it stops.")
+        bool, typer.Option("--demo", help="Serve invented data, gone when Fadeline stops.")
     ] = False,
     host: Annotated[
-        str, typer.Option(help="Address to listen on; 0.0.0.0 lets the network in, past a sign-in.")
+        str,
+        typer.Option(
+            help="Address to listen on; 0.0.0.0 lets other devices in after they sign in."
+        ),
     ] = "127.0.0.1",
     public_address: Annotated[
         str,
         typer.Option(
             envvar="FADELINE_PUBLIC_ADDRESS",
-            help="Where a reverse proxy shows it (https://club.example); all sign in.",
+            help="Public address at a reverse proxy (https://club.example); everybody signs in.",
         ),
     ] = "",
     log_level: Annotated[
-        LogLevel, typer.Option(help="What the log holds; at info one line a request.")
+        LogLevel, typer.Option(help="Level of the log; info adds one line a request.")
     ] = LogLevel.INFO,
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
     data: Annotated[
-        Path | None, typer.Option(help="Data folder (FADELINE_DATA; else the user's own).")
+        Path | None, typer.Option(help="Data folder. Default: FADELINE_DATA, else the user's own.")
     ] = None,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Do not open the browser.")
@@ -82,7 +85,8 @@ def forecast(
         typer.Argument(help="battery,date,capacity_ah[,standard_uncertainty_ah][,kind]"),
     ],
     end_of_life: Annotated[
-        float, typer.Option(help="Share of the fitted capacity at the first test.")
+        float,
+        typer.Option(help="End of life, as a share of the fitted capacity at the first test."),
     ] = 0.8,
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
@@ -121,7 +125,7 @@ def feed(
     file: Annotated[str, typer.Argument(help="A log with dated times, or - for standard input.")],
     word: Annotated[
         str,
-        typer.Option(envvar="FADELINE_FEED", help="The word made on the page of the running test."),
+        typer.Option(envvar="FADELINE_FEED", help="The word from the page of the running test."),
     ],
     follow: Annotated[bool, typer.Option("--follow", help="Wait for more lines.")] = False,
 ) -> None:
@@ -138,7 +142,8 @@ def feed(
 
 
 DataFolder = Annotated[
-    Path | None, typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own).")
+    Path | None,
+    typer.Option("--data", help="Data folder. Default: FADELINE_DATA, else the user's own."),
 ]
 
 
@@ -146,7 +151,7 @@ DataFolder = Annotated[
 def passphrase(
     data: DataFolder = None,
     end_sessions: Annotated[
-        bool, typer.Option("--end-sessions", help="Keep it, but sign every device out.")
+        bool, typer.Option("--end-sessions", help="Keep the passphrase, but sign every device out.")
     ] = False,
 ) -> None:
     """Set the owner's passphrase for other devices, and sign every device out."""
@@ -162,11 +167,12 @@ def passphrase(
 @app.command()
 def backup(
     to: Annotated[
-        str, typer.Option(help="A folder for this once; else the one chosen on the page Records.")
+        str,
+        typer.Option(help="Folder for this backup. Default: the one chosen on the page Records."),
     ] = "",
     data: DataFolder = None,
 ) -> None:
-    """Copy the data file while it may be in use, and check the copy."""
+    """Copy the data file, even while it is in use, and check the copy."""
     from app.cli.maintenance import run_backup
 
     with failing_in_one_sentence():
@@ -176,11 +182,11 @@ def backup(
 @app.command()
 def check(
     file: Annotated[
-        Path | None, typer.Argument(help="A backup to look through; else the data file.")
+        Path | None, typer.Argument(help="Backup to check. Default: the data file.")
     ] = None,
     data: DataFolder = None,
 ) -> None:
-    """Look through the whole data file, or a backup, for damage."""
+    """Check the whole data file, or a backup, for damage."""
     from app.cli.maintenance import run_check
 
     with failing_in_one_sentence():
@@ -192,14 +198,14 @@ def check(
 @app.command()
 def export(
     to: Annotated[
-        Path | None, typer.Option(help="Name of the ZIP; today's date here where none is given.")
+        Path | None, typer.Option(help="Name of the ZIP. Default: today's date, in this folder.")
     ] = None,
     data: DataFolder = None,
     without_links: Annotated[
         bool, typer.Option("--without-links", help="Leave out read-only links, which are secret.")
     ] = False,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Write over a file of that name.")
+        bool, typer.Option("--replace", help="Overwrite a file of that name.")
     ] = False,
 ) -> None:
     """Write all records into one ZIP of open files: tables, readings, originals, photos."""
@@ -214,19 +220,23 @@ def restore(
     file: Annotated[Path, typer.Argument(help="A ZIP that fadeline export wrote, or a backup.")],
     data: DataFolder = None,
     merge: Annotated[
-        bool, typer.Option("--merge", help="Add a ZIP to records that are there already.")
+        bool, typer.Option("--merge", help="Add a ZIP to the present records.")
     ] = False,
     dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Say what a ZIP would bring in and change nothing.")
+        bool,
+        typer.Option(
+            "--dry-run", help="List the contents a ZIP would bring in and change nothing."
+        ),
     ] = False,
     despite_damage: Annotated[
-        bool, typer.Option("--despite-damage", help="Take a backup with damaged values as it is.")
+        bool,
+        typer.Option("--despite-damage", help="Restore a backup even if it has damaged values."),
     ] = False,
 ) -> None:
-    """Bring an exported ZIP in, or go back to a backup; which one is told by the content.
+    """Bring in an exported ZIP, or go back to a backup; the content decides which.
 
-    A ZIP adds to what is there. A backup takes the place of what is there, which is backed up
-    first; stop the server before.
+    A ZIP adds to the present records. A backup replaces them; they are backed up first. Stop the
+    server before.
     """
     from app.cli.archive_commands import run_restore_archive
     from app.cli.maintenance import is_archive, run_restore

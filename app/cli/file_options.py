@@ -202,5 +202,5 @@ def doubted(sentences: Iterable[str], opened: Opened) -> InvalidInput:
         ways += [option_of(Choice(current, ColumnUse.CURRENT_MA, opened.table.header[current]))]
     if any(use in UNITS_OF_ROLE["time"] for use in opened.uses):
         ways += ["--time-unit s|min|h"]
-    last = f"Read it otherwise ({', '.join(ways)}), or take it as it stands with --meant."
+    last = f"Change the reading ({', '.join(ways)}), or accept the numbers as entered with --meant."
     return InvalidInput([*(FieldError(one, "", "") for one in sentences), FieldError(last, "", "")])

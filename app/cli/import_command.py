@@ -37,53 +37,56 @@ def import_tests(
     battery: Annotated[str, typer.Option(help="Name of the battery, or its number.")],
     sheet: Annotated[
         str | None,
-        typer.Option(help="Which sheet of a workbook, or which file in a ZIP, where several fit."),
+        typer.Option(help="Sheet of a workbook, or file in a ZIP, if several fit."),
     ] = None,
     dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Say what each row becomes and store nothing.")
+        bool, typer.Option("--dry-run", help="Show each row as a test and store nothing.")
     ] = False,
     charge: Annotated[
-        Charged | None, typer.Option(help="How full it was at the start, where a row says nothing.")
+        Charged | None,
+        typer.Option(help="How full the battery was at the start, for rows that do not say."),
     ] = None,
     ended: Annotated[
-        Ended | None, typer.Option(help="Why the test ended, where a row says nothing.")
+        Ended | None, typer.Option(help="Why the test ended, for rows that do not say.")
     ] = None,
     meter: Annotated[
         str | None,
-        typer.Option(help="What counted: a meter of yours by its name, or a kind such as shunt."),
+        typer.Option(help="Meter used: one of yours by its name, or a kind such as shunt."),
     ] = None,
     day_order: Annotated[
-        Dates | None, typer.Option(help="How 3/4/2024 is meant, where no row tells.")
+        Dates | None, typer.Option(help="Order of day and month in 3/4/2024, if no row shows it.")
     ] = None,
     mean_voltage: Annotated[
-        float | None, typer.Option(metavar="V", help="Mean voltage, for watt-hours alone.")
+        float | None,
+        typer.Option(metavar="V", help="Mean voltage, if the table has only watt-hours."),
     ] = None,
     mid_month: Annotated[
-        bool, typer.Option("--mid-month", help="The 15th stands for a month without a day.")
+        bool, typer.Option("--mid-month", help="Take the 15th for a month without a day.")
     ] = False,
     twice: Annotated[
-        Twice | None, typer.Option(help="Rows of one day with one result: keep them, or take one.")
+        Twice | None,
+        typer.Option(help="Rows with the same day and result: keep them, or take one."),
     ] = None,
     channel: Annotated[
-        str | None, typer.Option(help="Which battery of the table, where it names several.")
+        str | None, typer.Option(help="Battery in the table, if it names several.")
     ] = None,
     column: Annotated[
         list[str] | None,
         typer.Option(
             metavar="USE=HEADING",
-            help="What a column is, such as capacity_ah=Result; its number does, too.",
+            help="Use of a column, such as capacity_ah=Result; its number works, too.",
         ),
     ] = None,
     word: Annotated[
         list[str] | None,
-        typer.Option(metavar="WORD=MEANING", help="What a word means, such as beeper=load."),
+        typer.Option(metavar="WORD=MEANING", help="Meaning of a word, such as beeper=load."),
     ] = None,
     meant: Annotated[
-        bool, typer.Option("--meant", help="Take numbers as they stand that can hardly be.")
+        bool, typer.Option("--meant", help="Accept unlikely numbers as entered.")
     ] = False,
     data: Annotated[
         Path | None,
-        typer.Option("--data", help="Data folder (FADELINE_DATA; else the user's own)."),
+        typer.Option("--data", help="Data folder. Default: FADELINE_DATA, else the user's own."),
     ] = None,
 ) -> None:
     """Store every row of a table as a capacity test of a battery, or none of them."""

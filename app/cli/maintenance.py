@@ -25,9 +25,9 @@ from app.storage.database.migrations import Standing
 ZIP_SIGNATURE = b"PK\x03\x04"
 MAX_SHOWN = 100
 CHECK_ON_SERVER = N_(
-    "The records lie in a PostgreSQL database, whose pages “pg_amcheck” looks through; “fadeline "
-    "export” reads every row, reading and file and says which is damaged. To look through a data "
-    "file or a backup, name it."
+    "The records are in a PostgreSQL database. Check its pages with “pg_amcheck”; “fadeline "
+    "export” reads every row, reading and file and names the damaged ones. To check a data file "
+    "or a backup, name it."
 )
 RESTORE_ON_SERVER = N_(
     "A backup of a data file cannot take the place of a PostgreSQL database. Without "
@@ -66,7 +66,7 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     checked = check_file(file or settings.database, MIGRATIONS)
     _say_damages(checked.damages)
     looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
-    echo(f"Looked through {checked.path}" + (f", rows: {looked}." if looked else "."))
+    echo(f"Checked {checked.path}" + (f", rows: {looked}." if looked else "."))
     if checked.standing is Standing.OLDER:
         echo("It is of an older Fadeline and is updated when it is opened the next time.")
     if not checked.damages:
@@ -136,7 +136,7 @@ def run_passphrase(data_dir: Path | None) -> None:
     )
     with opened(settings_for(data_dir)) as store:
         auth.set_passphrase(store, given)
-    echo("The passphrase is set; every device signs in with it anew.")
+    echo("The passphrase is set; every device has to sign in again.")
 
 
 def run_end_sessions(data_dir: Path | None) -> None:

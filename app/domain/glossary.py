@@ -112,8 +112,8 @@ WORDS = (
         N_("Peukert’s exponent"),
         N_("Peukert’s exponent|Peukert exponent"),
         N_(
-            "How much less comes out when more is drawn at once: much less with lead-acid, little "
-            "with lithium."
+            "How much less a battery gives at a high current: much less with lead-acid, little "
+            "less with lithium."
         ),
         N_("Omar and others, Energies 2013, 6, 5625: holds for a narrow range of currents only"),
         "reference",
@@ -177,7 +177,7 @@ WORDS = (
         "zero_point",
         N_("zero point"),
         N_("zero point"),
-        N_("What a meter reads while nothing flows; every reading contains it."),
+        N_("The current that a meter shows while nothing flows; every reading contains it."),
         _COMMON,
         "uncertainty",
     ),

@@ -127,7 +127,7 @@ class Quantity:
         if thousands and THOUSANDS.fullmatch(digits):
             whole, point = digits.replace(",", ""), digits.replace(",", ".")
             return say(
-                "{whole} or {broken}: the comma may mean both",
+                "{whole} or {broken}: the comma could mean either",
                 whole=whole + behind,
                 broken=point + behind,
             )
@@ -141,12 +141,12 @@ class Quantity:
         minutes = parse_number(text.strip()[:-1]) if text.strip().casefold().endswith("m") else None
         if minutes is not None and own and own.kind in (Dimension.TIME, Dimension.CALENDAR):
             return say(
-                "{minutes:g} min or {minutes:g} months: the m may mean both", minutes=minutes
+                "{minutes:g} min or {minutes:g} months: the m could mean either", minutes=minutes
             )
         if own and own.symbol == "min" and clock_span_s(text) is not None and text.count(":") == 1:
             first, second = text.strip().split(":")
             return say(
-                "{first} h {second} min or {first} min {second} s: the colon may mean both",
+                "{first} h {second} min or {first} min {second} s: the colon could mean either",
                 first=first,
                 second=second,
             )
@@ -188,20 +188,20 @@ def parse_number(text: str) -> float | None:
 
 NOMINAL_VOLTAGE = Quantity(N_("nominal voltage"), "V", 1, 1000)
 RATED_CAPACITY = Quantity(N_("rated capacity"), "Ah", 0.1, 100_000, in_thousands=True)
-RATED_HOURS = Quantity(N_("hour rate of the rated capacity"), "h", 0.1, 200)
-RATED_TEMPERATURE = Quantity(N_("temperature of the rated capacity"), "°C", -20, 60)
+RATED_HOURS = Quantity(N_("hour rate"), "h", 0.1, 200)
+RATED_TEMPERATURE = Quantity(N_("rated temperature"), "°C", -20, 60)
 RESERVE = Quantity(N_("reserve kept back"), "%", 0, 90)
-END_OF_LIFE_SHARE = Quantity(N_("end-of-life threshold"), "", 0.1, 1)
-END_OF_LIFE = Quantity(N_("end-of-life threshold"), "%", 10, 100)
+END_OF_LIFE_SHARE = Quantity(N_("end-of-life share"), "", 0.1, 1)
+END_OF_LIFE = Quantity(N_("end-of-life share"), "%", 10, 100)
 DAILY_USE = Quantity(N_("use a day"), "Ah", 0, 100_000, above_low=True, in_thousands=True)
 NIGHTS = Quantity(N_("nights without charging"), "", 0, 365, above_low=True)
-TEST_INTERVAL = Quantity(N_("days between tests"), "days", 1, 3650, in_thousands=True)
+TEST_INTERVAL = Quantity(N_("test interval"), "days", 1, 3650, in_thousands=True)
 CUT_OFF_VOLTAGE = Quantity(N_("cut-off voltage"), "V", 0.1, 1000)
 EMPTY_VOLTAGE = Quantity(N_("voltage under load when empty"), "V", 0.1, 1000)
 AMBIENT_TEMPERATURE = Quantity(N_("air temperature"), "°C", -60, 90)
 ENDED_AFTER = Quantity(N_("hours until the end"), "h", 0, 2400, above_low=True)
 LOAD_CURRENT = Quantity(N_("current of the load"), "A", 0, 100_000, above_low=True)
-READING_EVERY = Quantity(N_("minutes between readings"), "min", 1, 720)
+READING_EVERY = Quantity(N_("reading interval"), "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity(
     N_("difference worth knowing"), N_("points a year"), 0, 100, above_low=True
 )
@@ -242,6 +242,6 @@ LAST_VOLTAGE = Quantity(N_("last voltage under load"), "V", 0.1, 1000)
 TEST_HOURS = Quantity(N_("hours the test took"), "h", 0, 2400, above_low=True)
 READING_GAUGE = Quantity(N_("gauge"), "%", 0, 100)
 
-METER_GAIN = Quantity(N_("limit of the current reading"), "%", 0, 50)
-METER_OFFSET = Quantity(N_("limit of the zero point"), "A", 0, 1000)
+METER_GAIN = Quantity(N_("largest reading error"), "%", 0, 50)
+METER_OFFSET = Quantity(N_("largest zero-point error"), "A", 0, 1000)
 METER_RESOLUTION = Quantity(N_("smallest step shown"), "A", 0, 1000)

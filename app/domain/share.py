@@ -24,8 +24,8 @@ class SharePart(StrEnum):
 _PART_LABELS = {
     SharePart.FADE: N_("the fade, with the chart"),
     SharePart.END_OF_LIFE: N_("when it will no longer hold enough"),
-    SharePart.TESTS: N_("the table of tests, with how each was done"),
-    SharePart.EVENTS: N_("what happened to it, without your notes"),
+    SharePart.TESTS: N_("the table of tests and how each was done"),
+    SharePart.EVENTS: N_("its events, without your notes"),
 }
 
 

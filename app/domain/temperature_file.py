@@ -48,4 +48,4 @@ class Overlap(StrEnum):
 
     @property
     def label(self) -> str:
-        return say("this file") if self is Overlap.NEWER else say("the log that is there")
+        return say("this file") if self is Overlap.NEWER else say("the earlier log")

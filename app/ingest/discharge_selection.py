@@ -104,8 +104,8 @@ def pick_discharge(readings: Readings, number: int | None = None) -> SelectedDis
     if len(rows) == 1:
         begin, end = rows[0]
         said = say(
-            "Readings {first} to {last} of {count} were picked: the discharge. Charging and rest "
-            "before and after it were left out.",
+            "Fadeline picked readings {first} to {last} of {count}, the discharge, and left out "
+            "the charging and rest before and after it.",
             first=begin + 1,
             last=end,
             count=len(time),
@@ -115,8 +115,8 @@ def pick_discharge(readings: Readings, number: int | None = None) -> SelectedDis
         number = number if number is not None and 1 <= number <= len(rows) else 1
         begin, end = rows[number - 1]
         said = say(
-            "Readings {first} to {last} of {count} were picked: discharge {number} of {of}. All "
-            "others were left out.",
+            "Fadeline picked readings {first} to {last} of {count}, discharge {number} of {of}, "
+            "and left out all others.",
             first=begin + 1,
             last=end,
             count=len(time),

@@ -15,8 +15,8 @@ _TWO_UNITS = N_(
     "“{heading}” may be {one} or {other}, which the file does not say; it was left out."
 )
 _CELLS_ALONE = N_(
-    "{count} columns of voltages of cells were left out, “{heading}” first: none of them is the "
-    "battery's voltage, and their sum is taken only if you put it into a column."
+    "{count} columns of cell voltages were left out, “{heading}” first: none of them is the "
+    "battery's voltage. To use their sum, put it into a column."
 )
 
 

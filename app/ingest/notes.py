@@ -36,13 +36,13 @@ def clock_change_said(where: str, way: str) -> str:
     """What was done about a clock that was set back or forward."""
     if way == "back":
         return say(
-            "The clock was set back an hour before {where}; the times from there on were "
-            "moved on by it.",
+            "Before {where} the clock was set back an hour; Fadeline moved all later times on by "
+            "that hour.",
             where=where,
         )
     return say(
-        "The clock was set forward before {where}, as it is in this machine's time "
-        "zone; the times from there on were moved back by it.",
+        "Before {where} the clock was set forward, as it is in this machine's time zone; "
+        "Fadeline moved all later times back by as much.",
         where=where,
     )
 
@@ -50,8 +50,8 @@ def clock_change_said(where: str, way: str) -> str:
 def twice_said(count: int, line: int) -> str:
     """So many rows stood twice, the first of them in that line, and were read once."""
     return say_plural(
-        "1 row that stands twice was read once (line {line}).",
-        "{count} rows that stand twice were read once (line {line}).",
+        "1 row that appears twice was read once (line {line}).",
+        "{count} rows that appear twice were read once (line {line}).",
         count,
         line=line,
     )
@@ -90,7 +90,7 @@ def wild_said(cell: str, lines: Sequence[int]) -> str:
 
 def newest_first_said() -> str:
     """The record was turned round."""
-    return say("The newest row stands first; the rows were read from the end.")
+    return say("The newest row comes first, so Fadeline read the rows from the end.")
 
 
 def shared_said(count: int, line: int) -> str:
@@ -109,12 +109,12 @@ def headings_said(count: int, line: int) -> str:
     """The heading stands among the rows once more."""
     if count == 1:
         return say(
-            "The heading stands once more among the rows (line {line}); it was passed over.",
+            "The heading appears once more among the rows (line {line}); Fadeline skipped it.",
             line=line,
         )
     return say(
-        "The heading stands {count} times more among the rows (first in line {line}); it was "
-        "passed over.",
+        "The heading appears {count} times more among the rows (first in line {line}); Fadeline "
+        "skipped it.",
         count=count,
         line=line,
     )

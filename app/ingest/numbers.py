@@ -103,7 +103,7 @@ def two_readings(cell: str, use: ColumnUse, mark: str = "") -> str:
         if not (milliamps and THOUSANDS.fullmatch(digits)):
             return ""
         return say(
-            "{whole} or {point}: the comma may mean both",
+            "{whole} or {point}: the comma could mean either",
             whole=digits.replace(",", ""),
             point=digits.replace(",", "."),
         )
@@ -113,7 +113,7 @@ def two_readings(cell: str, use: ColumnUse, mark: str = "") -> str:
     if small or grouped is None or use.role not in _UNDER_A_THOUSAND:
         return ""
     return say(
-        "{whole} or {point}: its mark is not the one of the decimals in the rest of the table",
+        "{whole} or {point}: the rest of the table uses another decimal mark",
         whole=grouped,
         point=digits.replace(",", "."),
     )

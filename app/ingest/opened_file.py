@@ -16,8 +16,8 @@ from app.ingest.wording.power_cut import without_zeros
 
 SAMPLE_ROWS = 5
 _LAYOUTS = {
-    ",": N_("Text in {encoding}, cells between {delimiters}, decimal comma."),
-    ".": N_("Text in {encoding}, cells between {delimiters}, decimal point."),
+    ",": N_("Text in {encoding}, cells separated by {delimiters}, decimal comma."),
+    ".": N_("Text in {encoding}, cells separated by {delimiters}, decimal point."),
 }
 _TAB = "\t"
 # So much of a text in a ZIP tells whether it may be a log.
@@ -129,7 +129,7 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> Opened:
     if zeros:
         said.append(
             say(
-                "{count} zero bytes, as a power cut leaves them, were passed over with the rest of "
+                "{count} zero bytes, such as a power cut leaves, were skipped with the rest of "
                 "their lines.",
                 count=zeros,
             )
@@ -167,7 +167,7 @@ def _opened_sheet(sheet: SheetTable, name: str, layout: CsvDialect) -> Opened:
             )
         )
     said += [
-        say("“{heading}” holds shares of 1; they were taken as percent.", heading=heading)
+        say("“{heading}” holds fractions of 1; Fadeline read them as per cent.", heading=heading)
         for heading in sheet.shares
     ]
     if not table.headed:
@@ -176,7 +176,7 @@ def _opened_sheet(sheet: SheetTable, name: str, layout: CsvDialect) -> Opened:
 
 
 def _no_headings() -> str:
-    return say("No headings: the columns were told by their place and their values.")
+    return say("No headings: Fadeline recognised the columns by their position and their values.")
 
 
 def _refuse_ambiguous(table: CellTable, layout: CsvDialect) -> None:

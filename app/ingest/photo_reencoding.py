@@ -55,7 +55,7 @@ def redrawn(data: bytes, name: str) -> Picture:
     except InvalidInput:
         raise
     except UnidentifiedImageError as error:
-        allowed = say("a picture as JPEG, PNG or WebP (what it holds is none of them)")
+        allowed = say("a picture as JPEG, PNG or WebP (this file is none of them)")
         raise _refused(name, allowed) from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _refused(name, _pixels_allowed(data)) from error

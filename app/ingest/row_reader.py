@@ -190,14 +190,14 @@ def _after_said(times: Floats, row: int, before: str) -> str:
     steps = np.diff(times)
     if steps[row - 1] == 0 and not np.any(steps < 0):
         return say(
-            "a time after {before} of the line before (rows of one moment with different currents "
-            "may be of two batteries: then a column with the channel, or a file for each)",
+            "a time after {before} of the line before (rows with one time and different currents "
+            "may come from two batteries: add a column with the channel, or use a file for each)",
             before=before,
         )
     if times[row] <= times[0]:
         return say(
-            "a time after {before} of the line before (the record seems to begin anew here: keep "
-            "one record in the file)",
+            "a time after {before} of the line before (the record seems to start again here: "
+            "keep one record in the file)",
             before=before,
         )
     return say("a time after {before} of the line before", before=before)

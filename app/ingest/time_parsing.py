@@ -234,8 +234,8 @@ class RowTimes:
         row = untold_gap(times)
         if row is not None and np.all(np.diff(times) >= 0):
             allowed = say(
-                "a time within half a day of {before} in the line before: what lies between is not "
-                "told without a date",
+                "a time within half a day of {before} in the line before; after a longer gap, "
+                "add the date",
                 before=cells[row - 1],
             )
             where = cell_said(self.place, lines[row], "time")

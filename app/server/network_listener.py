@@ -34,7 +34,7 @@ class _Running:
     opened: OpenNetwork
     server: Server
     thread: threading.Thread
-    was_needed: bool
+    was_needed: bool = False
     stopped: threading.Event = field(default_factory=threading.Event)
 
     def end(self) -> None:
@@ -86,10 +86,11 @@ class NetworkListener:
         if address not in known:
             allowed = ", ".join(known) or say("none: this machine is in no network")
             raise InvalidInput.because(say("address"), truncate(address), allowed, "address")
+        needed = self._is_needed(self._now())
         with self._changing:
             self.close()
-            listening = self._bound(address)
-            self._running = self._started(listening, address, until)
+            self._running = self._started(self._bound(address), address, until)
+            self._running.was_needed = needed
             watch = threading.Thread(
                 target=self._watch, args=(self._running,), name="network watch", daemon=True
             )
@@ -162,7 +163,7 @@ class NetworkListener:
         )
         host = f"[{address}]" if ":" in address else address
         opened = OpenNetwork(f"http://{host}:{port}", address, until)
-        running = _Running(opened, server, thread, self._is_needed(self._now()))
+        running = _Running(opened, server, thread)
         thread.start()
         if not _answers(server, thread):
             running.end()

@@ -92,11 +92,11 @@ def giving(button: str, name: str, content: bytes, kind: str) -> Act:
 
 def past_tests_answered(page: Page, made: dict[str, str]) -> None:
     """A table of past tests whose questions are answered, but for one about a row."""
-    giving("Look at it", *PAST_TESTS)(page, made)
+    giving("Check the table", *PAST_TESTS)(page, made)
     for name in ("charge", "end"):
         page.locator(f"#{name}").check()
     page.locator("#meter").select_option(index=1)
-    page.get_by_role("button", name="Go on", exact=True).click()
+    page.get_by_role("button", name="Continue", exact=True).click()
     page.wait_for_load_state()
 
 
@@ -216,7 +216,9 @@ FULL = (
     ),
     Stop("past tests", "{no_test}/past-tests"),
     Stop("past tests refused", "{no_test}/past-tests", 422, posting("{no_test}/past-tests")),
-    Stop("past tests looked at", "{no_test}/past-tests", act=giving("Look at it", *PAST_TESTS)),
+    Stop(
+        "past tests looked at", "{no_test}/past-tests", act=giving("Check the table", *PAST_TESTS)
+    ),
     Stop("past tests with what each will be", "{no_test}/past-tests", act=past_tests_answered),
     Stop("test measured", "/discharges/18"),
     Stop("test asked about", "{asked_about}"),

@@ -94,7 +94,7 @@ def test_what_was_forgotten_is_not_offered_again(context, address):
     page = opened(context, address)
     type_rows(page)
     page.reload()
-    page.get_by_role("button", name="Forget it").click()
+    page.get_by_role("button", name="Discard it").click()
     page.reload()
     expect(page.locator("table.typed")).to_be_visible()
     expect(page.locator(OFFER)).to_have_count(0)

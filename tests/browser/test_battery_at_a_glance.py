@@ -42,6 +42,19 @@ def test_a_battery_is_clear_at_a_glance(browser, demo_with_link, size, chart, ro
 
 
 @pytest.mark.parametrize(("size", "chart"), [bar[:2] for bar in BAR], ids=["laptop", "phone"])
+def test_the_longer_words_of_german_keep_the_picture_in_the_first_screen(
+    browser, demo_with_link, size, chart
+):
+    address, _ = demo_with_link
+    context = browser.new_context(viewport=size, locale="de-DE")
+    page = context.new_page()
+    page.goto(f"{address}/batteries/1")
+    assert page.locator("html").get_attribute("lang") == "de"
+    assert page.evaluate(CHART) <= chart
+    context.close()
+
+
+@pytest.mark.parametrize(("size", "chart"), [bar[:2] for bar in BAR], ids=["laptop", "phone"])
 def test_a_shared_battery_is_clear_at_a_glance(browser, demo_with_link, size, chart):
     _, link = demo_with_link
     page = browser.new_page(viewport=size)
@@ -50,6 +63,33 @@ def test_a_shared_battery_is_clear_at_a_glance(browser, demo_with_link, size, ch
     assert page.evaluate(CHART) <= chart
     assert page.evaluate(WORDS) <= 350
     assert page.evaluate(ROWS) == []
+
+
+# Where else a battery is looked at, and how many words stand there with nothing unfolded.
+FURTHER = [
+    ("/batteries/1/heat", 350),
+    ("/batteries/1/warranty", 250),
+    ("/batteries/1/road", 300),
+    ("/batteries/1/curves", 350),
+    ("/comparison?battery=1&battery=2", 350),
+]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(("size", "chart"), [bar[:2] for bar in BAR], ids=["laptop", "phone"])
+def test_further_pages_of_a_battery_are_clear_at_a_glance(
+    browser, demo_with_link, size, chart, language
+):
+    address, _ = demo_with_link
+    page = browser.new_page(viewport=size, extra_http_headers={"Accept-Language": language})
+    for path, words in FURTHER:
+        page.goto(address + path)
+        assert page.evaluate(FIRST_SCREEN), path
+        assert page.evaluate(WORDS) <= words, path
+        assert page.locator("main .button:visible").first.bounding_box()["y"] < 300, path
+        if page.locator("figure.chart").count():
+            assert page.evaluate(CHART) <= chart, path
+    page.close()
 
 
 @pytest.mark.parametrize("name", ["Overview", "Nights", "Print", "Edit"])

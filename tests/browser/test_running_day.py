@@ -116,7 +116,7 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     day.set(9.7)
     page.goto(run)
     note(page, "10.40")
-    page.get_by_label("Why it ended").select_option("protection")
+    page.get_by_label("The battery switched itself off").check()
     page.get_by_role("button", name="End and see the result").click()
     expect(page.locator(".headline")).to_contain_text("Measured 87.5 Ah ±")
     assert watch.complaints == []
@@ -168,4 +168,4 @@ def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scri
     expect(plain.locator(".headline")).to_contain_text("58.5 Ah so far")
     plain.get_by_role("button", name="Make it 9 A").click()
     expect(plain.locator(".headline")).to_contain_text("18.0 Ah so far")
-    expect(plain.get_by_role("button", name="I meant it")).to_have_count(0)
+    expect(plain.get_by_role("button", name="Keep it as entered")).to_have_count(0)

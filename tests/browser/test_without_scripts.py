@@ -62,6 +62,6 @@ def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):
     plain.locator("table.readings tbody tr").first.get_by_label("Current in A").fill("9")
     plain.locator("table.readings tbody tr").first.get_by_role("button", name="Correct").click()
     expect(plain.locator("table.readings tbody tr").first).to_contain_text("9.00 A")
-    plain.get_by_label("Why it ended").select_option("protection")
+    plain.get_by_label("The battery switched itself off").check()
     plain.get_by_role("button", name="End and see the result").click()
     expect(plain.get_by_role("heading", level=1)).to_contain_text("Capacity test")

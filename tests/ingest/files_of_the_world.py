@@ -293,7 +293,7 @@ FILES: dict[str, tuple[str, Reads | Refuses]] = {
     ),
     "thousands in quotes": (
         rows("h,mA,mV", '0,"9,000","13,200"', '1,"9,100","13,000"', '2,"9,000","12,000"'),
-        Refuses(("9000 or 9.000", "may mean both")),
+        Refuses(("9000 or 9.000", "could mean either")),
     ),
     "spaces between thousands": (
         rows("h;mA;mV", "0;9 000;13 200", "1;9 100;13 000", "2;9 000;12 000"),
@@ -530,7 +530,7 @@ FILES: dict[str, tuple[str, Reads | Refuses]] = {
     ),
     "a logger that began anew at nothing": (
         rows("h,A,V", "0,9.0,13.2", "1,9.1,13.0", "h,A,V", "0,9.1,13.0", "1,9.0,12.0"),
-        Refuses(("line 5", "time", "anew")),
+        Refuses(("line 5", "time", "start again")),
     ),
     "no time at all": (
         rows("A,V", "9.0,13.2", "9.1,13.0", "9.0,12.0"),
@@ -627,7 +627,7 @@ FILES: dict[str, tuple[str, Reads | Refuses]] = {
     ),
     "a wild time of day without dates": (
         rows("time,A", "22:58,9", "22:59,9", "00:00,9", "23:01,9", "23:02,9"),
-        Refuses(("line 5, time", "half a day", "without a date")),
+        Refuses(("line 5, time", "half a day", "add the date")),
     ),
     "a reading before the heading is not dropped": (
         rows("0,9.0,13.2", "h,A,V", "1,9.1,13.0", "2,9.0,12.0", "3,9.0,11.0"),

@@ -209,5 +209,5 @@ def test_a_spreadsheet_s_days_have_a_date():
 def test_a_comma_before_three_digits_is_no_decimal_mark_of_millivolts():
     imported = read_opened(open_file(b"time (h);A;mV\n0;9;13,250\n1;9;12,850\n"))
     assert list(imported.readings.voltage_v) == [13.25, 12.85]
-    with pytest.raises(InvalidInput, match=r"10500 or 10.500: the comma may mean both"):
+    with pytest.raises(InvalidInput, match=r"10500 or 10.500: the comma could mean either"):
         read_opened(open_file(b"time (h);mA\n0;10,500\n1;10,400\n"))

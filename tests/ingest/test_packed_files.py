@@ -125,7 +125,7 @@ def locked():
         (zipped(datapackage__json=b"{}"), "bring the archive in on the page “Records”"),
         (zipped_files({"Index/Document.iwa": b"1", "a.jpg": b"2"}), "an .xlsx, .ods or CSV file"),
         (b'<?xml version="1.0"?><office:document xmlns:office="urn:x">', "an .xlsx, .ods or CSV"),
-        (locked(), "take the password off"),
+        (locked(), "take it off where the file was made"),
         (zipped(log__csv=CSV)[:-30], "copy or send it once more"),
         (gzip.compress(CSV)[:12] + b"\xff" * 80, "copy or send it once more"),
         (zipped_files({f"{i}.csv": CSV for i in range(40)}), "a ZIP with 40 files"),

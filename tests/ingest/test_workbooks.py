@@ -225,7 +225,7 @@ def test_a_gauge_in_shares_is_in_percent():
     shares = [(*row, 1 - i / 40) for i, row in enumerate(ROWS)]
     read = read_file(xlsx((*HEADINGS, "SoC"), *shares, formats={3: "0%"}))
     assert list(read.readings.gauge_percent[:3]) == [100, 97.5, 95]
-    assert "“SoC” holds shares of 1; they were taken as percent." in read.assumptions
+    assert "“SoC” holds fractions of 1; Fadeline read them as per cent." in read.assumptions
     percent = [(*row, 100 - i) for i, row in enumerate(ROWS)]
     read = read_file(xlsx((*HEADINGS, "SoC"), *percent))
     assert list(read.readings.gauge_percent[:2]) == [100, 99]
@@ -293,12 +293,12 @@ def chart_alone(book):
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (sealed(), "take the password off"),
-        (ods(*TABLE, manifest="<m:encryption-data/>"), "take the password off"),
+        (sealed(), "take it off where the file was made"),
+        (ods(*TABLE, manifest="<m:encryption-data/>"), "take it off where the file was made"),
         (xlsx(*TABLE)[:2_000], "copy or send it once more"),
         (with_entry(xlsx(*TABLE), "xl/worksheets/sheet1.xml", b"<worksheet><sheet"), "once more"),
         (OLD[:700], "copy or send it once more"),
-        (xlsx(), "a workbook without a filled cell"),
+        (xlsx(), "an empty workbook"),
         (xlsx(more=chart_alone), "the numbers behind the chart, row by row"),
         (
             xlsx(["To do"], ["buy a fuse"]),

@@ -53,7 +53,7 @@ def test_an_unplugged_stick_is_said_and_the_other_folder_stands_in(engine, chose
     assert "is not there. Was its disk unplugged?" in outcome.trouble
     assert f"went to {default} instead" in outcome.trouble
     assert not chosen.exists(), "no folder is made where the stick should be"
-    assert note(engine) == "The last backup had trouble."
+    assert note(engine) == "The last backup had a problem."
     assert backups.back_up_when_due(engine, NOW + HOUR) is None, "one a day stands in"
     gone.rename(chosen)
     outcome = backups.back_up_when_due(engine, NOW + HOUR)
@@ -106,7 +106,7 @@ def test_where_no_folder_takes_it_that_is_said_and_nothing_raised(engine, chosen
     outcome = backups.back_up(engine, NOW)
     assert outcome.path is None
     assert outcome.trouble == "It is full. It is full."
-    assert note(engine) == "The last backup had trouble."
+    assert note(engine) == "The last backup had a problem."
 
 
 def test_a_default_folder_that_is_a_file_is_said(engine, default):

@@ -138,7 +138,7 @@ def test_an_event_goes_alone(full):
 def test_what_does_not_lie_in_the_bin_is_not_removed(full):
     before = rows(full)
     for kind in ("battery", "discharge", "event"):
-        with pytest.raises(StaleEdit, match="does not lie in the bin"):
+        with pytest.raises(StaleEdit, match="is not in the bin"):
             purge.remove_for_good(full, kind, 1, "")
         with pytest.raises(NotFound):
             purge.remove_for_good(full, kind, 99, "")
@@ -154,7 +154,7 @@ def test_nothing_is_removed_that_the_page_did_not_name(full):
     discharges.leave_out(full, 1, "cold", NOW)
     discharges.bin_discharge(full, 1, NOW)
     state = rows(full)
-    with pytest.raises(StaleEdit, match="than the page showed"):
+    with pytest.raises(StaleEdit, match="differ from the ones this page showed"):
         purge.remove_for_good(full, "discharge", 1, before)
     assert rows(full) == state
 

@@ -75,7 +75,7 @@ def test_the_same_reading_twice_is_stored_once(store, run):
 
 def test_another_value_at_the_same_moment_is_refused(store, run):
     note(store, run, hour(0))
-    with pytest.raises(InvalidInput, match="correct that one"):
+    with pytest.raises(InvalidInput, match="correct it instead"):
         note(store, run, hour(0, amps=12))
 
 

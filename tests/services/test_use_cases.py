@@ -202,7 +202,7 @@ def test_a_test_that_cannot_be_judged_any_more_stays_in_the_bin(store, battery):
     test = short_test(store, battery)
     discharges.bin_discharge(store, test.id, NOW)
     batteries.change_battery(store, battery.id, battery_details(cut_off_v=13.05), NOW)
-    with pytest.raises(InvalidInput, match="as it is described now this test cannot be judged"):
+    with pytest.raises(InvalidInput, match="This test cannot be judged with the present data"):
         discharges.restore_discharge(store, test.id)
     assert batteries.list_batteries(store, TODAY).shown[0].tests == ()
     batteries.change_battery(store, battery.id, battery_details(), NOW)

@@ -127,7 +127,7 @@ def test_a_copy_whose_bytes_are_spoilt_on_the_way_never_gets_its_name(
         flush(part)
 
     monkeypatch.setattr(online_backup, "_flush", spoil)
-    with pytest.raises(BackupTrouble, match="does not read back as it was") as caught:
+    with pytest.raises(BackupTrouble, match="does not match the data file") as caught:
         copy(database, folder)
     assert not isinstance(caught.value, SourceTrouble)
     assert names(folder) == []

@@ -137,7 +137,7 @@ PLANTED = [
     ("DROP TABLE photo", "photo: the table is missing"),
     ("ALTER TABLE share DROP COLUMN views", "link: the column views is missing"),
     ("DROP INDEX ix_photo_deleted_at; DROP TABLE setting", "setting: the table is missing"),
-    ("DELETE FROM alembic_version", "says nothing of being a Fadeline data file"),
+    ("DELETE FROM alembic_version", "does not identify itself as a Fadeline data file"),
     ("UPDATE alembic_version SET version_num = '9999'", "was written by a newer Fadeline"),
 ]
 

@@ -41,5 +41,5 @@ def test_every_form_without_a_page_of_its_own_has_one_to_lead_to(app):
 def test_other_ways_of_asking_are_refused_in_our_words(client, tested):
     refused = client.get("/photos/1")
     assert refused.status_code == 405
-    assert "only takes what its form sends" in soup(refused).main.text
+    assert "only accepts its own form" in soup(refused).main.text
     assert client.delete("/batteries").status_code == 405

@@ -126,7 +126,7 @@ def test_what_was_sent_of_a_part_that_the_new_form_does_not_ask_for_is_shown_aga
 
 def test_a_comma_that_may_stand_between_thousands_is_asked_about(client):
     page = soup(client.post("/batteries", data=BATTERY | {"rated_ah": "1,200"}))
-    assert "1200 Ah or 1.200 Ah: the comma may mean both" in page.select_one(".problems").text
+    assert "1200 Ah or 1.200 Ah: the comma could mean either" in page.select_one(".problems").text
     assert page.find(id="rated_ah")["value"] == "1,200"
 
 

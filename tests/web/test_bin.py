@@ -76,9 +76,12 @@ def test_a_thing_that_was_restored_meanwhile_is_not_removed(client, store, binne
     ("path", "words"),
     [
         ("/bin/meter/1", "Nothing called “meter” lies in the bin."),
-        ("/bin/battery/99", "There is no battery 99 (any more)."),
+        ("/bin/battery/99", "There is no battery 99 any more."),
         ("/bin/x/1", "Nothing called “x” lies in the bin."),
-        ("/bin/battery/x", "There is no such page."),
+        (
+            "/bin/battery/x",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
     ],
 )
 def test_what_is_not_in_the_bin_cannot_be_removed(client, binned, path, words):

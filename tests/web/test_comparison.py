@@ -90,6 +90,23 @@ def test_whoever_comes_from_a_battery_finds_it_ticked_and_nothing_refused(client
     assert [box["value"] for box in soup(response).select("input[checked]")] == ["1"]
 
 
+def test_with_too_few_batteries_it_says_what_to_do(client, store):
+    page = soup(client.get("/comparison"))
+    assert page.select_one(".claim").text == "Add the batteries that you want to compare."
+    assert page.select_one("main a.button")["href"] == "/batteries/new"
+    assert not page.select("main form")
+    batteries.add_battery(store, battery_details(name="Alone"))
+    page = soup(client.get("/comparison"))
+    assert page.select_one(".claim").text.startswith("Add a second battery, or compare this one")
+    assert page.select_one("main form")
+
+
+def test_from_a_comparison_one_comes_to_others_with_the_same_ticked(client, two):
+    link = soup(client.get(BOTH)).main.select_one("a.button")["href"]
+    boxes = soup(client.get(link)).select("input[checked]")
+    assert {box["value"] for box in boxes} == {"1", "2"}
+
+
 def test_the_list_leads_to_it(client, two):
     assert soup(client.get("/")).select_one("a[href='/comparison']")
 

@@ -257,7 +257,7 @@ def test_a_discharge_is_chosen_from_a_list(client, battery):
 
 def test_a_workbook_with_a_password_is_told_so_beside_the_field(client, battery):
     page = soup(upload_book(client, battery, test_workbooks.sealed()))
-    assert "take the password off" in page.select_one("#problem-file").text
+    assert "take it off where the file was made" in page.select_one("#problem-file").text
 
 
 def test_all_discharges_of_a_file_become_tests_of_their_own(client, store, battery):

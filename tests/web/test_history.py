@@ -102,11 +102,26 @@ def test_a_version_that_no_longer_fits_is_refused_beside_the_history(client, sto
     ("path", "words"),
     [
         ("/history/battery/99", "There is no battery 99; it may lie in the bin."),
-        ("/history/run/1", "There is no such page."),
-        ("/history/battery/x", "There is no such page."),
-        ("/history/battery/0", "There is no such page."),
-        ("/history/battery/99999999999999999999", "There is no such page."),
-        ("/history/battery/1?up_to=x", "There is no such page."),
+        (
+            "/history/run/1",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
+        (
+            "/history/battery/x",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
+        (
+            "/history/battery/0",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
+        (
+            "/history/battery/99999999999999999999",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
+        (
+            "/history/battery/1?up_to=x",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
         ("/history/event/1", "There is no event 1; it may lie in the bin."),
         ("/history/discharge/1", "There is no test 1; it may lie in the bin."),
     ],

@@ -1,6 +1,7 @@
 """The owner opens the network by a button, sees on every page that it is open, and closes it."""
 
 import io
+import time
 from datetime import UTC, datetime, timedelta
 
 import httpx2
@@ -194,19 +195,35 @@ def test_the_owner_s_pages_open_on_the_network_with_a_passphrase_only(app, clien
     door = app.state.owners_network
     assert client.post("/network/open-to-owner").status_code == 400
     assert "Set a passphrase first" in client.get("/door").text
-    client.post("/door/passphrase", data={"passphrase": PASSPHRASE, "again": PASSPHRASE})
+    client.post(
+        "/door/passphrase", data={"passphrase": PASSPHRASE, "repeated passphrase": PASSPHRASE}
+    )
     assert soup(client.get("/door")).select_one("form[action='/network/open-to-owner']")
     page = soup(client.post("/network/open-to-owner", data={"back": "/door"}))
     assert f"your pages, with your passphrase, at {door.opened.base}" in text_of(page)
     assert httpx2.get(f"{door.opened.base}/health").status_code == 200
-    app.state.owners_network.close()
+    assert f"{door.opened.base}/api/runs/1/readings" in client.get("/help/scripts").text
+    # Whoever closes it by itself gets an answer before it is closed.
+    base = door.opened.base
+    closed = httpx2.post(f"{base}/network/close", data={"door": "owner"}, timeout=5)
+    assert "Your pages are closed on this network." in closed.text
+    assert door.opened is None
+    for _ in range(500):
+        try:
+            httpx2.get(f"{base}/health")
+        except httpx2.TransportError:
+            return
+        time.sleep(0.01)
+    raise AssertionError("it stayed open")
 
 
 def test_on_that_door_a_stranger_signs_in_and_may_close_it_behind_himself(
     app, client, network, quick
 ):
     door = app.state.owners_network
-    client.post("/door/passphrase", data={"passphrase": PASSPHRASE, "again": PASSPHRASE})
+    client.post(
+        "/door/passphrase", data={"passphrase": PASSPHRASE, "repeated passphrase": PASSPHRASE}
+    )
     client.post("/network/open-to-owner")
     base = door.opened.base
     with TestClient(door, base, client=("192.168.1.20", 5000), headers={"Origin": base}) as phone:

@@ -53,7 +53,7 @@ def test_it_is_checked_stored_and_shown(client, store, battery):
         ({"day": "2027-03-01"}, "day of the test"),
         ({"counted_ah": "0"}, "a number above 0 and up to 100000 Ah"),
         ({"counted_ah": "ninety"}, "amp-hours counted"),
-        ({"counted_ah": "", "counted_wh": "1230"}, "Enter the mean voltage beside the watt-hours"),
+        ({"counted_ah": "", "counted_wh": "1230"}, "Enter the mean voltage as well"),
         ({"duration_h": "-3"}, "hours the test took"),
         ({"pasted": "time\tA\n0:00\t9\n1:00\t9\n"}, "readings and a noted result"),
         ({"time_0": "0:00", "current_0": "9"}, "readings and a noted result"),
@@ -77,7 +77,7 @@ def test_what_can_hardly_be_is_asked_and_the_answer_kept(client, store, battery)
     (field,) = [one["name"] for one in soup(asked).select("input[name^=meant_]")]
     assert client.get("/discharges/1").status_code == 404
     assert post_result(client, battery, counted_ah="96400", **{field: "yes"}).status_code == 303
-    assert "meant as it stands" in details_of(store).assumptions[0]
+    assert "right as entered" in details_of(store).assumptions[0]
     assert "Unusable" in words(client.get("/discharges/1"))
 
 

@@ -141,8 +141,14 @@ def test_a_test_s_page_shows_actual_against_expected(client, tested):
     [
         ("/batteries/99", "There is no battery 99; it may lie in the bin."),
         ("/discharges/99", "There is no test 99; it may lie in the bin."),
-        ("/batteries/x", "There is no such page."),
-        ("/nothing", "There is no such page."),
+        (
+            "/batteries/x",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
+        (
+            "/nothing",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
     ],
 )
 def test_what_does_not_exist_is_a_page_that_says_so(client, path, words):
@@ -293,7 +299,10 @@ def test_the_batteries_as_json_go_on_behind_a_link(client, many):
 def test_a_place_in_the_list_that_there_is_not_is_told(client, many, query):
     answer = client.get(f"/?{query}")
     assert answer.status_code == 404
-    assert "There is no such page." in soup(answer).main.text
+    assert (
+        "There is no such page. Check the address, or start from the list of batteries."
+        in soup(answer).main.text
+    )
 
 
 def test_a_page_behind_the_last_battery_says_that_there_is_none(client, many):

@@ -49,7 +49,7 @@ def days(store, battery):
 def test_eleven_years_come_in_and_go_back(client, store, battery):
     first, values = looked_at(client, battery)
     assert first.status_code == 200
-    assert "Asked once for all rows" in words(first)
+    assert "Questions about all rows" in words(first)
     second = post(client, battery, **values | FOR_ALL | {"action": "look"})
     assert second.status_code == 200
     said = words(second)

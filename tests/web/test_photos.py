@@ -172,7 +172,11 @@ def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
     ("path", "status", "words"),
     [
         ("/photos/9.jpg", 404, "There is no photo 9; it may lie in the bin."),
-        ("/photos/x.jpg", 404, "There is no such page."),
+        (
+            "/photos/x.jpg",
+            404,
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
         # The form for a caption goes there; nothing is to be read.
         ("/photos/1.png", 405, "That did not work"),
         ("/photos/1", 405, "That did not work"),

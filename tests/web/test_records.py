@@ -186,7 +186,7 @@ def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
     data = exported(other, tmp_path / "b.zip")
     other.engine.dispose()
     answer = client.post("/records/restore", files={"archive": ("b.zip", data)})
-    assert "What comes in changed" in words(answer)
+    assert "Changed on import" in words(answer)
     assert "as one that was given up" in words(answer)
 
 

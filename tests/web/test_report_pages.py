@@ -37,7 +37,7 @@ def test_a_test_s_report_holds_what_a_test_report_must(client, tested):
         "Result",
         "Uncertainty of the result",
         "Course of the discharge",
-        "What the gauge is worth",
+        "How far to trust the gauge",
         "Compared with the level it must still hold",
         "Before you connect anything",
         "Scope of this report",
@@ -106,7 +106,7 @@ def test_every_number_of_a_battery_s_report_is_the_page_s_own(client, tested):
 
 
 def test_both_pages_lead_to_their_report(client, tested):
-    for path, name in ((f"/batteries/{tested.id}", "Print"), ("/discharges/5", "Report for print")):
+    for path, name in ((f"/batteries/{tested.id}", "Print"), ("/discharges/5", "Print a report")):
         link = soup(client.get(path)).find("a", string=name)
         assert link["href"] == f"{path}/report"
 
@@ -196,7 +196,10 @@ def test_a_battery_without_tests_has_a_report_that_says_so(client, battery):
     [
         ("/discharges/99", "There is no test 99; it may lie in the bin."),
         ("/batteries/99", "There is no battery 99; it may lie in the bin."),
-        ("/discharges/x", "There is no such page."),
+        (
+            "/discharges/x",
+            "There is no such page. Check the address, or start from the list of batteries.",
+        ),
     ],
 )
 def test_there_is_no_report_of_what_does_not_exist(client, path, words):

@@ -43,7 +43,7 @@ def test_ninety_amps_for_nine_is_stored_asked_and_corrected_by_one_press(client,
     page = noted("9,0", "90")
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(49.5), "stored at once"
     assert "90 A is about ten times the 9 A beside it." in words(page)
-    assert list(answers(page)) == ["Make it 9 A", "I meant it"]
+    assert list(answers(page)) == ["Make it 9 A", "Keep it as entered"]
     assert "The current went from" not in words(page), "what is asked is not told once more"
     after = soup(press(client, page, "Make it 9 A"))
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(9)
@@ -57,8 +57,8 @@ def test_what_is_meant_is_kept_and_asked_neither_there_nor_at_the_end(client, cl
     """250 A for 20 min are 83 Ah of 100: only the current can hardly be."""
     page = soup(note(client, run, current_a="250"))
     assert "up to 200 A is usual" in words(page)
-    after = soup(press(client, page, "I meant it"))
-    assert "meant as it stands" in after.select_one("table.readings tbody").text
+    after = soup(press(client, page, "Keep it as entered"))
+    assert "right as entered" in after.select_one("table.readings tbody").text
     assert "changed" not in after.select_one("table.readings tbody").text
     for _ in range(2):
         clock.now += timedelta(minutes=10)
@@ -72,7 +72,7 @@ def test_a_lone_reading_that_was_meant_is_the_owner_s_word_with_the_test(
     client, store, clock, run, noted
 ):
     noted("9", "9")
-    press(client, noted("90"), "I meant it")
+    press(client, noted("90"), "Keep it as entered")
     noted("9", "9", "9", "9", "9")
     client.post(f"{run}/end", data={"end_reason": "time"})
     (kept,) = discharges.show_discharge(store, 1).discharge.details.assumptions
@@ -93,7 +93,7 @@ def test_what_nobody_answered_holds_nothing_up_and_is_asked_of_the_test(client, 
 
 def test_a_voltage_that_was_meant_is_not_asked_at_the_end(client, run, noted):
     """A battery of 25.6 V that was described as one of 12.8 V."""
-    press(client, noted("9", volts="26.4"), "I meant it")
+    press(client, noted("9", volts="26.4"), "Keep it as entered")
     assert "Please look at this" not in words(noted("9", "9", "9", volts="26.1"))
     ended = client.post(f"{run}/end", data={"end_reason": "time"})
     assert "is possible under load" not in words(soup(ended)).split("Looked at again")[0]
@@ -129,7 +129,7 @@ def test_an_answer_to_nothing_that_is_asked_is_refused(client, run, noted, answe
 def test_a_reading_that_was_meant_and_then_changed_is_asked_anew(client, run, noted):
     page = noted("9", "9", "90")
     path = page.select_one(ASKED)["action"].removesuffix("/answer")
-    press(client, page, "I meant it")
+    press(client, page, "Keep it as entered")
     change = {"action": "correct", "current_a": "95", "voltage_v": "13.1"}
     assert "95 A is about ten times" in words(soup(client.post(path, data=change)))
 
@@ -153,6 +153,6 @@ def test_an_open_question_is_marked_on_the_list_and_on_the_battery_until_it_is_a
         link = soup(client.get(path)).find("a", string="A reading has an open question")
         assert link["href"] == f"{run}#questions-title", path
     assert page.find(id="questions-title")
-    press(client, page, "I meant it")
+    press(client, page, "Keep it as entered")
     for path in pages:
         assert "A reading has an open question" not in client.get(path).text

@@ -104,7 +104,7 @@ def test_what_a_corrected_reading_said_before_stands_on_the_page(client, clock, 
     note(client, run)
     clock.now += timedelta(hours=3, minutes=20)
     note(client, run, voltage_v="12.0")
-    assert "What readings were before" not in client.get(run).text
+    assert "Earlier values" not in client.get(run).text
     change = {"action": "correct", "current_a": "9", "voltage_v": "12.9"}
     client.post(f"{run}/readings/2", data=change)
     client.post(f"{run}/readings/2", data=change | {"temperature_c": "21"})

@@ -147,7 +147,7 @@ def test_a_part_that_is_not_chosen_is_not_there(client, tested, part):
         SharePart.FADE: ("Fade across the years", '"fade":null'),
         SharePart.END_OF_LIFE: ("Below 80 % of rated", '"end_of_life":null'),
         SharePart.TESTS: ("Ended because", '"lists":false'),
-        SharePart.EVENTS: ("What happened to it", '"events":[]'),
+        SharePart.EVENTS: ("Events", '"events":[]'),
     }
     chosen = {f"show_{one.value}": "on" for one in SharePart if one is not part}
     link = made_link(client, tested, chosen="yes", **chosen)
@@ -183,7 +183,7 @@ def test_one_test_is_shared_with_how_it_was_done_and_nothing_of_the_others(clien
     link = made_link(client, tested, test="2")
     page = soup(client.get(link))
     assert "Measured" in page.select_one(".headline").text
-    assert "Charge before it" in page.text
+    assert "Charge before test" in page.text
     assert "Fade across the years" not in page.text
     assert page.title.text.startswith("Capacity test of Bench battery")
     assert (
@@ -207,7 +207,7 @@ def test_several_batteries_stand_side_by_side(client, store, tested):
         ({"test": "77"}, "There is no test 77"),
         ({"test": "x"}, "the number of a test or battery"),
         ({"beside_77": "on"}, "There is no battery 77"),
-        ({"lasting": "12"}, "how long it opens"),
+        ({"lasting": "12"}, "how long it stays open"),
         ({"label": "x" * 81}, "at most 80 characters"),
     ],
 )

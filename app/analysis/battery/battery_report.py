@@ -118,8 +118,8 @@ class BatteryReport:
             )
         if test.kind is EvidenceKind.AT_LEAST:
             return say(
-                "At least {lower_ah:.1f} Ah on {on}; that test cannot say how much more, "
-                "so the capacity itself is not known from it.",
+                "At least {lower_ah:.1f} Ah on {on}. The test cannot tell how much more, so it "
+                "does not give the capacity itself.",
                 lower_ah=rounded_down(test.lower_ah),
                 on=on,
             )

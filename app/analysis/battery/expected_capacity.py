@@ -35,8 +35,8 @@ def capacity_guess(report: BatteryReport) -> ExpectedCapacity:
         return float(np.interp(report.as_of.toordinal(), days, values))
 
     words = say_plural(
-        "from the projection of its 1 measured test",
-        "from the projection of its {count} measured tests",
+        "projected from its 1 measured test",
+        "projected from its {count} measured tests",
         report.fade.measured,
     )
     return ExpectedCapacity(at("p05"), at("p50"), at("p95"), words)

@@ -54,10 +54,10 @@ def longest_interval(
         and age_years >= OLD_SHARE_OF_LIFE * life_years - ROUNDING
     )
     if old and share_of_rated < FULL_SHARE - ROUNDING:
-        return IntervalRule(1.0, "old", say("it has reached 85 % of the life expected of it"))
+        return IntervalRule(1.0, "old", say("it has reached 85 % of its expected life"))
     if old:
         words = say("it is old, but holds its rated capacity and has not degraded")
         return IntervalRule(MAX_YEARS, "old_but_full", words)
     if quarter is not None and quarter < MAX_YEARS:
-        return IntervalRule(quarter, "quarter_of_life", say("a quarter of the life expected of it"))
-    return IntervalRule(MAX_YEARS, "two_years", say("two years at the most"))
+        return IntervalRule(quarter, "quarter_of_life", say("a quarter of its expected life"))
+    return IntervalRule(MAX_YEARS, "two_years", say("at most two years"))

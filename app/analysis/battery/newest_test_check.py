@@ -84,7 +84,7 @@ def watch(
     innocent = _explanations(used, conditions)
     if bend is not None:
         words = say(
-            "Falling faster over the last {count} tests: the date counts on that, the average "
+            "Falling faster over the last {count} tests: the date allows for that, the average "
             "rate hardly shows it.",
             count=bend.tests_after,
         )
@@ -92,8 +92,8 @@ def watch(
         return NewestTestCheck(Alarm.FASTER, chance, said, innocent, _rates(bend))
     if chance < LOW_CHANCE:
         words = say(
-            "The newest test is unusually low: chance alone gives so little in fewer than "
-            "{percent:.0f} of 100 tests.",
+            "The newest test is unusually low: by chance alone, fewer than {percent:.0f} in 100 "
+            "tests come out this low.",
             percent=100 * LOW_CHANCE,
         )
         return NewestTestCheck(
@@ -209,7 +209,9 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
             say("The battery had not rested after charging; the charge may have been short.")
         )
     if newest.meter_id != others[-1].meter_id:
-        found.append(say("Another meter was used: its gain may differ from the one before."))
+        found.append(
+            say("A different meter was used: its gain may differ from that of the one before.")
+        )
     return tuple(found)
 
 

@@ -92,7 +92,8 @@ def _rule(
         if begun is None:
             return None
         words = say(
-            "no test has measured its capacity, which published practice asks within two years"
+            "no test has measured its capacity yet; published practice asks for one within two "
+            "years"
         )
         return TestReason("rule", _after(begun, MAX_YEARS), words)
     newest = measured[-1]
@@ -103,7 +104,7 @@ def _rule(
         (newest.day - start) / DAYS_PER_YEAR,
         None if end.p50 is None else (end.p50.toordinal() - start) / DAYS_PER_YEAR,
     )
-    words = say("published practice asks a test by then: {reason}", reason=rule.words)
+    words = say("published practice asks for a test by then: {reason}", reason=rule.words)
     return TestReason("rule", _after(date.fromordinal(int(newest.day)), rule.years), words)
 
 
@@ -122,8 +123,8 @@ def _decision(last_test: date, end: EndOfLife) -> TestReason | None:
     day = float(np.interp(-level, chances, days))
     soonest = last_test.toordinal() + MIN_DAYS
     words = say(
-        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then "
-        "decides more than one before",
+        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then settles "
+        "more than an earlier one",
         threshold=end.threshold.words,
         chance=level * 100,
     )
@@ -143,8 +144,8 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
     if fade.line is not None and not fade.significant:
         days = _days_until_found(measured, fade, loss)
         words = say(
-            "from then on one more test would show the fade ({loss_ah:.2g} Ah a year, as "
-            "expected), with {power:.0f} % power",
+            "from then on, one more test has a {power:.0f} % chance of showing the expected fade "
+            "of {loss_ah:.2g} Ah a year",
             loss_ah=loss,
             power=POWER * 100,
         )
@@ -152,8 +153,8 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
         apart = found_between_two(math.hypot(newest.independent_ah, fade.scatter_ah or 0.0))
         days = DAYS_PER_YEAR * apart / loss
         words = say(
-            "from then on it will have lost the {apart_ah:.2g} Ah that two of these tests "
-            "tell apart ({loss_ah:.2g} Ah a year, as expected)",
+            "by then it is expected to have lost {apart_ah:.2g} Ah, the difference that two such "
+            "tests can tell apart (at the expected {loss_ah:.2g} Ah a year)",
             apart_ah=apart,
             loss_ah=loss,
         )

@@ -13,13 +13,17 @@ def comparison_answers(report: ComparisonReport) -> tuple[Answer, ...]:
         pair = report.pairs[0]
         first = _after(pair) if report.moved_on else _faster(pair)
         gap = () if pair.difference is None else (_difference(pair, bool(report.moved_on)),)
-        return (first, *(_side(one) for one in report.sides), *gap)
+        names = [one.name for one in report.sides]
+        if report.moved_on:
+            names = [say("Rate before"), say("Rate after")]
+        sides = zip(report.sides, names, strict=True)
+        return (first, *(_side(one, name) for one, name in sides), *gap)
     ranked = sorted(
         (one for one in report.sides if one.rate_percent_per_year is not None),
         key=lambda one: one.rate_percent_per_year or 0.0,
     )
     ends = (ranked[-1], ranked[0]) if len(ranked) > 1 else tuple(ranked)
-    return (_of_pairs(report), *(_side(one) for one in ends))
+    return (_of_pairs(report), *(_side(one, one.name) for one in ends))
 
 
 def _faster(pair: ComparedPair) -> Answer:
@@ -48,16 +52,16 @@ def _after(pair: ComparedPair) -> Answer:
     return Answer(label, say("no change proven"), doubt)
 
 
-def _side(side: ComparedSide) -> Answer:
+def _side(side: ComparedSide, label: str) -> Answer:
     rate, low, high = side.rate_percent_per_year, side.low, side.high
     if rate is None or low is None or high is None:
-        return Answer(side.name, say("no rate yet"), side.no_rate_because)
+        return Answer(label, say("no rate yet"), side.no_rate_because)
     ah = side.rated_ah / 100
     doubt = say(
         "very likely {low:.1f} to {high:.1f}", low=_written(low * ah), high=_written(high * ah)
     )
     share = say("{percent:.1f} % of rated", percent=_written(rate))
-    return Answer(side.name, say("{ah:.1f} Ah a year", ah=_written(rate * ah)), doubt, share)
+    return Answer(label, say("{ah:.1f} Ah a year", ah=_written(rate * ah)), doubt, share)
 
 
 def _difference(pair: ComparedPair, moved: bool) -> Answer:

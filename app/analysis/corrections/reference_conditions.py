@@ -19,29 +19,29 @@ SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
 _TEST_OUTSIDE = N_(
-    "The test at {temperature:.0f} lies outside {range:g}, which the source "
-    "covers: nothing is corrected, and the result holds at its own temperature only."
+    "The source covers {range:g}; the test was at {temperature:.0f}. Fadeline corrects nothing, "
+    "and the result holds only at its own temperature."
 )
 _LABEL_OUTSIDE = N_(
-    "The reference at {temperature:.0f} lies outside {range:g}, which the source "
-    "covers: nothing is corrected, and the result holds at its own temperature only."
+    "The source covers {range:g}; the reference is {temperature:.0f}. Fadeline corrects nothing, "
+    "and the result holds only at its own temperature."
 )
 _TABLE = N_(
-    "At {temperature:.1f} there is {percent:.1f} % of what is there at {reference:g} "
-    "(± {doubt_percent:.1f} as a standard uncertainty; measured on small cells)."
+    "At {temperature:.1f} a battery gives {percent:.1f} % of its capacity at {reference:g} (± "
+    "{doubt_percent:.1f} %, standard uncertainty; measured on small cells)."
 )
 _SLOPED = N_("From {temperature:.1f} to {reference:g} at {percent_per_k:.2g} %/K.")
 _SAME_RATE = N_(
     "{current_a:.3g} A is within 20 % of the rated {reference_a:.3g} A: no correction is needed."
 )
 _RATE_OUTSIDE = N_(
-    "{current_a:.3g} A is {c_rate:.2g} of the capacity per hour, outside {from_c_rate:g} to "
-    "{to_c_rate:g} where the rule holds: nothing is corrected."
+    "The rule holds from {from_c_rate:g} to {to_c_rate:g} of the capacity per hour; "
+    "{current_a:.3g} A is {c_rate:.2g}. Fadeline corrects nothing."
 )
 _EXPONENT = N_("From {current_a:.3g} A to {reference_a:.3g} A with exponent {exponent:g}.")
 _SMALL_CELLS = N_(
-    "From {current_a:.3g} A to {reference_a:.3g} A: {change_percent:+.1f} % (± {doubt_percent:.1f} "
-    "as a standard uncertainty; measured on small cells)."
+    "From {current_a:.3g} A to {reference_a:.3g} A: {change_percent:+.1f} % (± "
+    "{doubt_percent:.1f} %, standard uncertainty; measured on small cells)."
 )
 _SWITCHED_OFF = N_("Switched off for this battery.")
 

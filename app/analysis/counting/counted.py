@@ -40,13 +40,13 @@ def counted_over(
         return None, ()
     values = np.asarray(shown, dtype=np.float64)[rows]
     if not np.isfinite(values).all():
-        words = say("The counter was not read in every reading: the currents were counted.")
+        words = say("Some readings lack the counter, so Fadeline counted the currents.")
         return None, (Finding("counter_gaps", words),)
     count = (values - values[0]) * (1.0 if values[-1] >= values[0] else -1.0)
     total = float(count[-1])
     back = float(np.max(np.maximum.accumulate(count) - count))
     if total <= 0 or back > max(_BACK_SHARE * total, _step(values)):
-        words = say("The counter goes back on the way: the currents were counted.")
+        words = say("The counter goes backwards during the test, so Fadeline counted the currents.")
         return None, (Finding("counter_reset", words),)
     hours = np.diff(time) / SECONDS_PER_HOUR
     least = float(np.sum(np.minimum(amps[1:], amps[:-1]) * hours))
@@ -56,8 +56,8 @@ def counted_over(
     if not least / factor - step <= total <= most * factor + step:
         words = say(
             "The counter says {total_ah:.4g} Ah, the currents allow {least_ah:.4g} to "
-            "{most_ah:.4g} Ah: the currents were counted. One of the two is in another unit, or "
-            "about something else.",
+            "{most_ah:.4g} Ah, so Fadeline counted the currents. One of the two is in another "
+            "unit or measures something else.",
             total_ah=total,
             least_ah=least,
             most_ah=most,

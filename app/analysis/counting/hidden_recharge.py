@@ -40,8 +40,9 @@ def unseen_charge(delivered: Delivered) -> Finding | None:
                 "recharged",
                 say(
                     "Before a rest of {rest_h:.1f} h the voltage under load had fallen to "
-                    "{fallen_v:.2f} V; long after it, it was {back_v:.2f} V again, as at the "
-                    "start. It was charged in between: these are two discharges.",
+                    "{fallen_v:.2f} V; well after the rest it was back at {back_v:.2f} V, as at "
+                    "the start. Something charged the battery in between: these are two "
+                    "discharges.",
                     rest_h=rest_h,
                     fallen_v=volts[last],
                     back_v=back[0],

@@ -92,6 +92,6 @@ def _nothing() -> str:
 
 def _no_voltage() -> str:
     return say(
-        "Enter the mean voltage beside the watt-hours: without it they are no amp-hours. The "
-        "nominal voltage of the battery will do; it widens the doubt."
+        "Enter the mean voltage as well: without it, watt-hours cannot be turned into amp-hours. "
+        "The battery's nominal voltage will do, but makes the result less certain."
     )

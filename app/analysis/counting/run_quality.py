@@ -22,13 +22,13 @@ STEADY_SHARE = 0.02
 # No load runs at less: a voltage of nothing is a meter that was not connected.
 LEAST_V = 0.1
 SLIPPED = N_(
-    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about a factor "
-    "of ten: it was counted as {counted_a:.4g} A, which gives {counted_ah:.1f} Ah in all; as it "
-    "stands it would be {as_it_stands_ah:.1f} Ah. Please correct it."
+    "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about a "
+    "factor of ten. Fadeline counted it as {counted_a:.4g} A, which gives {counted_ah:.1f} Ah in "
+    "all; as entered it would give {as_it_stands_ah:.1f} Ah. Please correct it."
 )
 TO_AND_FRO = N_(
-    "The load changed to and fro between {low_a:.3g} A and {high_a:.3g} A: each reading is a look "
-    "at it by chance, and how far their mean may be off is part of the uncertainty."
+    "The load went up and down between {low_a:.3g} A and {high_a:.3g} A. Each reading catches it "
+    "at a random moment; the uncertainty includes how far their mean may be off."
 )
 CONSTANT_POWER = N_(
     "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
@@ -71,7 +71,7 @@ def _short(duration_s: float) -> list[Finding]:
         Finding(
             "short_run",
             say(
-                "The test took {span} only: were the times in another unit?", span=_span(duration_s)
+                "The test took only {span}: are the times in another unit?", span=_span(duration_s)
             ),
         )
     ]
@@ -104,7 +104,7 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
         found.append(
             Finding(
                 "rest_before",
-                say("{span} of rest before the load came on do not count.", span=_span(rest)),
+                say("The {span} of rest before the load came on does not count.", span=_span(rest)),
                 minor=True,
             )
         )
@@ -144,8 +144,8 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             Finding(
                 "gap",
                 say(
-                    "No reading for {span} of a test of {whole}: what the load did then is "
-                    "assumed.",
+                    "No reading for {span} in a test of {whole}: the load during that time is an "
+                    "assumption.",
                     span=_span(longest),
                     whole=_span(duration_s),
                 ),
@@ -157,7 +157,7 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
                 "clock_change",
                 say(
                     "The clock jumps by {span} between two readings. If it was set forward then, "
-                    "an hour was counted that never was: correct the times.",
+                    "the count includes an hour that never was: correct the times.",
                     span=_span(longest),
                 ),
             )
@@ -167,7 +167,8 @@ def _gaps(t: Floats, duration_s: float) -> list[Finding]:
             Finding(
                 "coarse",
                 say(
-                    "Readings stand {span} apart: a load that changed in between was not seen.",
+                    "The readings are {span} apart: they cannot show a load that changed in "
+                    "between.",
                     span=_span(usual),
                 ),
                 minor=True,

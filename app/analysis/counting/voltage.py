@@ -53,8 +53,8 @@ def usable_voltages(volts: Floats, nominal_v: float | None) -> Voltages:
         share = usual / nominal_v
         if not LOW_SHARE <= share <= HIGH_SHARE:
             words = say(
-                "Voltages around {usual_v:.3g} V are not those of a {nominal_v:g} V battery (one "
-                "cell's? another unit?): they were not used.",
+                "Fadeline did not use the voltages: around {usual_v:.3g} V does not suit a "
+                "{nominal_v:g} V battery. Are they those of one cell, or in another unit?",
                 usual_v=usual,
                 nominal_v=nominal_v,
             )

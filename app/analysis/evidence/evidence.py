@@ -24,24 +24,23 @@ COLD_C = 0.0
 LEFT_SHARE, LEFT_ABOVE = 0.15, 0.08
 CORRECTED_TOO_MUCH = "more_than_possible_corrected"
 _WITHIN_A_STEP = N_(
-    "The voltage fell to {last_v:.3f} V, which is the cut-off of {cut_off_v:g} V within one step "
-    "of the voltages."
+    "The voltage fell to {last_v:.3f} V, within one step of the cut-off of {cut_off_v:g} V."
 )
 STOPPED_EARLY = N_(
-    "The discharge ended without the battery being empty ({end_reason}): it proves that at least "
+    "The discharge ended before the battery was empty ({end_reason}), so it proves that at least "
     "this much was there."
 )
 STOPPED_EARLY_AT = N_(
-    "The discharge ended at {last_v:.2f} V without the battery being empty ({end_reason}): it "
+    "The discharge ended at {last_v:.2f} V, before the battery was empty ({end_reason}), so it "
     "proves that at least this much was there."
 )
 
 CONTRADICTS = N_(
-    "It was noted that {end_reason}, but the last voltage was {last_v:.2f} V, above {empty_v:.2f} "
-    "V where the battery would be empty. The protection may have switched off for another reason "
-    "(heat, cold, a weak cell, too much current)."
+    "The notes say that {end_reason}, but the last voltage was {last_v:.2f} V, above the "
+    "{empty_v:.2f} V at which the battery would be empty. The protection may have switched off "
+    "for another reason (heat, cold, a weak cell, too much current)."
 )
-NOTE_THE_END = N_("If it did so some time after the last reading, note the moment of the end.")
+NOTE_THE_END = N_("If it switched off some time after the last reading, note that moment.")
 
 
 @dataclass(frozen=True)
@@ -93,9 +92,10 @@ def only_what_was_counted(evidence: Evidence, capacity_ah: float, rated_ah: floa
     beyond = Finding(
         CORRECTED_TOO_MUCH,
         say(
-            "With its corrections the test would come to {capacity_ah:.4g} Ah, and a battery rated "
-            "{rated_ah:g} Ah gives up to {most_ah:.4g} Ah: only what was counted is taken from it. "
-            "Check the rated capacity, the unit of the currents, the temperature and the times.",
+            "With its corrections the test would give {capacity_ah:.4g} Ah, but a battery rated "
+            "{rated_ah:g} Ah gives at most {most_ah:.4g} Ah. Fadeline uses only the amp-hours "
+            "counted. Check the rated capacity, the unit of the currents, the temperature and "
+            "the times.",
             capacity_ah=capacity_ah,
             rated_ah=rated_ah,
             most_ah=MAX_OF_RATED * rated_ah,
@@ -126,8 +126,8 @@ def _empty(
                 Finding(
                     "empty_voltage",
                     say(
-                        "It was noted that {end_reason}, and the last voltage, {last_v:.2f} V, "
-                        "lies where this battery is empty (at or below {empty_v:.2f} V).",
+                        "The notes say that {end_reason}. The last voltage of {last_v:.2f} V "
+                        "fits: this battery is empty at or below {empty_v:.2f} V.",
                         end_reason=about.end_reason.label,
                         last_v=last_v,
                         empty_v=limit,
@@ -142,8 +142,8 @@ def _empty(
                 Finding(
                     "empty_voltage",
                     say(
-                        "The last voltage, {last_v:.2f} V, lies where this battery is empty (at or "
-                        "below {empty_v:.2f} V under a light load).",
+                        "The last voltage was {last_v:.2f} V; this battery is empty at or below "
+                        "{empty_v:.2f} V under a light load.",
                         last_v=last_v,
                         empty_v=limit,
                     ),
@@ -160,26 +160,26 @@ def _heavy(delivered: Delivered | NotedCharge, about: DischargeConditions) -> Fi
     at_the_end, mean_a = _current_at_the_end(delivered), delivered.mean_current_a
     if at_the_end is None or mean_a is None:
         sags = say(
-            "The last voltage was low, but what the load drew was not noted, and under a heavy one "
-            "it sags before the battery is empty"
+            "The last voltage was low, but nobody noted what the load drew, and under a heavy "
+            "load the voltage sags before the battery is empty"
         )
     elif about.rated_ah and at_the_end > LIGHT_LOAD_C_RATE * about.rated_ah:
         sags = say(
             "The last voltage was low, but under a load of {share:.1f} times the rated capacity "
-            "per hour it sags before the battery is empty",
+            "per hour the voltage sags before the battery is empty",
             share=at_the_end / about.rated_ah,
         )
     elif at_the_end > HEAVIER * mean_a:
         sags = say(
-            "The last voltage was low, but under {last_a:.3g} A, far more than the {mean_a:.3g} A "
-            "before it sags before the battery is empty",
+            "The last voltage was low, but under {last_a:.3g} A, far more than the {mean_a:.3g} "
+            "A before, the voltage sags before the battery is empty",
             last_a=at_the_end,
             mean_a=mean_a,
         )
     elif about.temperature_c is not None and about.temperature_c < COLD_C:
         sags = say(
-            "The last voltage was low, but at {temperature:.0f} it sags before the battery is "
-            "empty",
+            "The last voltage was low, but at {temperature:.0f} the voltage sags before the "
+            "battery is empty",
             temperature=Celsius(about.temperature_c),
         )
     else:
@@ -210,7 +210,7 @@ def _claimed_empty(
         later_ah = delivered.beyond_s / SECONDS_PER_HOUR * delivered.end_current_a
     if last_v is None and end_reason is EndReason.CUT_OFF_VOLTAGE:
         text = say(
-            "It was noted that {end_reason}, but no voltage was noted at the end.",
+            "The notes say that {end_reason}, but give no voltage at the end.",
             end_reason=end_reason.label,
         )
         return False, [Finding("no_voltage", text)]
@@ -220,7 +220,7 @@ def _claimed_empty(
         had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
     if last_v is None or limit is None or had_time:
         text = say(
-            "It was noted that {end_reason}; no voltage contradicts it.",
+            "The notes say that {end_reason}; no voltage contradicts them.",
             end_reason=end_reason.label,
         )
         return True, [Finding("said_empty", text)]

@@ -53,7 +53,7 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
         return None
     count, shown = delivered.count_ah[moving], percent[moving]
     if shown.size < MIN_READINGS or np.ptp(shown) < SMALLEST_DROP_PERCENT or np.ptp(count) == 0:
-        words = say("Too few percentages of the gauge to compare them with the count.")
+        words = say("Too few gauge percentages to compare with the count.")
         return Gauge(noted, None, None, None, None, None, words)
     rounding = _rounding(shown)
     slope, level = _closest_line(count, shown)
@@ -85,15 +85,14 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
 def _words(independent: bool, deviation: float, set_ah: float) -> str:
     if independent:
         return say(
-            "The gauge's percentages leave the count by up to {points:.1f} points: they "
-            "follow something else besides amp-hours. They still measure no capacity.",
+            "The gauge's percentages differ from the count by up to {points:.1f} points: they "
+            "follow something besides amp-hours. They still do not measure the capacity.",
             points=deviation,
         )
     return say(
-        "The gauge's percentages follow the amp-hour count within {points:.1f} "
-        "points, as if it were set to about {set_ah:.0f} Ah. They cannot be told apart "
-        "from the count and are no evidence of their own: such a gauge shows the same "
-        "numbers on a worn battery.",
+        "The gauge's percentages follow the amp-hour count within {points:.1f} points, as if the "
+        "gauge were set to about {set_ah:.0f} Ah. They are indistinguishable from the count and "
+        "no evidence of their own: such a gauge shows the same numbers on a worn battery.",
         points=deviation,
         set_ah=set_ah,
     )

@@ -10,7 +10,7 @@ def second_meter() -> tuple[Finding, ...]:
     return (
         Finding(
             "second_meter",
-            say("Next time, hold one of the currents against a second meter, and note its unit."),
+            say("Next time, check one of the currents with a second meter, and note its unit."),
         ),
     )
 

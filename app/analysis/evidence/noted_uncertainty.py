@@ -58,11 +58,11 @@ def noted_lines(
             LOOKED_PERCENT if noted.has_looks else UNSEEN_PERCENT,
             "%",
             percent_ah,
-            note=say("nobody noted what flowed in between"),
+            note=say("nobody noted the current in between"),
         ),
     ]
     if noted.volts_by_hand:
-        words = say("voltage by which watt-hours become amp-hours")
+        words = say("voltage to convert watt-hours")
         lines.append(within("mean_voltage", words, VOLTAGE_PERCENT, "%", percent_ah))
     if kind is EvidenceKind.MEASURED:
         lines.append(_end_line(noted, factor))
@@ -80,7 +80,7 @@ def _meter_lines(
     lines = uncertainty.meter_lines(meter, capacity_ah, hours, factor)
     if known is not None:
         return lines
-    guessed = say("hours not noted: up to {hours:.0f} are allowed for", hours=hours)
+    guessed = say("hours not noted: allows for up to {hours:.0f} h", hours=hours)
     return tuple(
         replace(one, note=guessed) if one.code in ("offset", "resolution") else one for one in lines
     )

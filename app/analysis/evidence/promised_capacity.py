@@ -48,12 +48,12 @@ _WORDS = {
 }
 _OWN_WORDS = {
     PromiseOutcome.MISSED: N_(
-        "Not shown either way: the result lies below it at the test's own {conditions}, "
-        "which nothing here corrects to the conditions of the label."
+        "Not shown either way: the result lies below the level, but at the test's own "
+        "{conditions}, which Fadeline could not correct to the conditions of the label."
     ),
     PromiseOutcome.HELD: N_(
-        "Not shown either way: the result lies above it at the test's own {conditions}, "
-        "which nothing here corrects to the conditions of the label."
+        "Not shown either way: the result lies above the level, but at the test's own "
+        "{conditions}, which Fadeline could not correct to the conditions of the label."
     ),
 }
 

@@ -223,7 +223,7 @@ def analyse_noted(
 
 def meter_assumed() -> Finding:
     return Finding(
-        "meter_assumed", say("No meter was named: the limits of a typical shunt are used.")
+        "meter_assumed", say("No meter was named: Fadeline uses the limits of a typical shunt.")
     )
 
 

@@ -19,13 +19,13 @@ MAX_OF_RATED = 1.2
 TOO_MUCH = "more_than_possible"
 RISE_SHARE = 1.03
 _READINGS_TOO_MUCH = N_(
-    "The readings come to {charge_ah:.4g} Ah, and a battery rated {rated_ah:g} Ah gives up to "
-    "{most_ah:.4g} Ah: nothing is taken from that. Check the rated capacity, the unit of the "
-    "currents and the times."
+    "The readings add up to {charge_ah:.4g} Ah, but a battery rated {rated_ah:g} Ah gives at "
+    "most {most_ah:.4g} Ah. Fadeline takes no result from them. Check the rated capacity, the "
+    "unit of the currents and the times."
 )
 _NOTED_TOO_MUCH = N_(
-    "The result comes to {charge_ah:.4g} Ah, and a battery rated {rated_ah:g} Ah gives up to "
-    "{most_ah:.4g} Ah: nothing is taken from that. Check the rated capacity, and whether the "
+    "The result is {charge_ah:.4g} Ah, but a battery rated {rated_ah:g} Ah gives at most "
+    "{most_ah:.4g} Ah. Fadeline does not use it. Check the rated capacity, and whether the "
     "counter was reset before the test."
 )
 
@@ -50,7 +50,7 @@ def why_unusable(delivered: Delivered | NotedCharge, about: DischargeConditions)
         return Finding(
             "too_short",
             say(
-                "Only {charge_ah:.2g} Ah were drawn, less than 5 % of the rated {rated_ah:g} "
+                "The test drew only {charge_ah:.2g} Ah, less than 5 % of the rated {rated_ah:g} "
                 "Ah: that says nothing about the battery.",
                 charge_ah=delivered.charge_ah,
                 rated_ah=about.rated_ah,
@@ -67,8 +67,8 @@ def _course(delivered: Delivered) -> Finding | None:
         return Finding(
             "blind",
             say(
-                "No reading was taken for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
-                "have been off, so not even a lower bound is proven.",
+                "There is no reading for {longest_h:.1f} h of {duration_h:.1f} h: the load may "
+                "have been off, so the test does not prove even a lower bound.",
                 longest_h=longest / SECONDS_PER_HOUR,
                 duration_h=delivered.duration_s / SECONDS_PER_HOUR,
             ),

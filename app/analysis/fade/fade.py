@@ -78,7 +78,7 @@ class Fade:
             return say("No fade proven: {rate}.", rate=rate)
         if self.rises:
             return say("Capacity seems to rise by {rate}.", rate=rate)
-        return say("Fading {rate}.", rate=rate)
+        return say("Loses {rate}.", rate=rate)
 
 
 def fit_fade(
@@ -163,13 +163,17 @@ def _caveats(
         found.append(Finding("two_tests", text))
     if odd:
         text = say_plural(
-            "One test lies far from the rest; look at how it was done before you believe either.",
+            "One test lies far from the rest; look at how it was done before you trust it or the "
+            "rest.",
             "{count} tests lie far from the rest; look at how they were done.",
             len(odd),
         )
         found.append(Finding("odd_test", text, discharge_ids=odd))
     if _meters(measured) > 1:
-        text = say("More than one meter was used: their gains differ by what their limits allow.")
+        text = say(
+            "The tests used more than one meter: their gains differ by as much as their limits "
+            "allow."
+        )
         found.append(Finding("meters", text, minor=True))
     return tuple(found)
 

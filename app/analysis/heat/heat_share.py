@@ -139,7 +139,7 @@ def _reach(during: Stress) -> tuple[Finding, ...]:
             Finding(
                 "outside_model",
                 say(
-                    "{percent:.0f} % of its time was outside of {range:.0f}, where the models were "
+                    "{percent:.0f} % of its time was outside {range:.0f}, where the models were "
                     "made: colder it ages no faster than at their edge, hotter it is a guess.",
                     percent=outside * 100,
                     range=CelsiusRange(CALENDAR_FROM_C, CALENDAR_TO_C),

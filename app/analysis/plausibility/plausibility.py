@@ -182,7 +182,7 @@ def _voltage(test: RawReadings, known: Known) -> Iterable[Doubt]:
         high=high,
     )
     if out.size > 1:
-        found += " " + say("So do {count} readings in all.", count=out.size)
+        found += " " + say("The same is true of {count} readings in all.", count=out.size)
     yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
 
 
@@ -215,8 +215,8 @@ def _lone(test: RawReadings, known: Known) -> Iterable[Doubt]:
             as_it_stands(test.charge_ah, stands),
         ),
         say(
-            "Reading {row} says {odd_a:.4g} A between {before_a:.4g} A and {after_a:.4g} A, about "
-            "a factor of ten, alone.",
+            "Reading {row} alone says {odd_a:.4g} A, between {before_a:.4g} A and {after_a:.4g} "
+            "A: about a factor of ten.",
             row=row + 1,
             odd_a=stands,
             before_a=amps[row - 1],

@@ -33,11 +33,11 @@ def far_start(known: Known) -> Iterable[Doubt]:
             as_it_stands(None, float(start.year)),
         ),
         say(
-            "The test starts {years:.0f} years from today and from every other test.",
+            "The test starts {years:.0f} years away from today and from every other test.",
             years=years,
         )
         if known.others
-        else say("The test starts {years:.0f} years from today.", years=years),
+        else say("The test starts {years:.0f} years away from today.", years=years),
     )
 
 
@@ -84,10 +84,13 @@ def same_day(day_of: datetime, charge_ah: float | None, known: Known) -> Iterabl
             None,
             0.0,
             (Alternative(say("another day")), as_it_stands(None, 0.0)),
-            say("Of this day {other} is stored already, with the same result.", other=other.name)
+            say(
+                "For this day you have already stored {other}, with the same result.",
+                other=other.name,
+            )
             if same
             else say(
-                "Of this day {other} is stored already: this may be the same test.",
+                "For this day you have already stored {other}: this may be the same test.",
                 other=other.name,
             ),
         )

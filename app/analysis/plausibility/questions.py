@@ -71,7 +71,7 @@ class Doubt:
     def sentence(self) -> str:
         """What was found, with every alternative and what it gives."""
         choices = joined("; ", (one.sentence for one in self.alternatives))
-        return say("{finding} Possible readings: {choices}.", finding=self.finding, choices=choices)
+        return say("{finding} Possible meanings: {choices}.", finding=self.finding, choices=choices)
 
 
 @dataclass(frozen=True)
@@ -107,4 +107,4 @@ class Known:
 
 
 def as_it_stands(charge_ah: float | None, value: float) -> Alternative:
-    return Alternative(say("meant as it stands"), charge_ah, value, as_it_stands=True)
+    return Alternative(say("right as entered"), charge_ah, value, as_it_stands=True)

@@ -46,12 +46,12 @@ def end_caveats(
     if found.outcome is ProjectionOutcome.NOT_YET_KNOWN:
         return ()
     if found.mostly_prior:
-        text = say("The tests change little yet: the date is nearly that of any such battery.")
+        text = say("The tests say little so far: the date is close to that of any such battery.")
         caveats.append(Finding("mostly_prior", text))
     if chemistry is not Chemistry.LFP:
         text = say(
-            "What is believed of its life before any test rests on published evidence for lithium "
-            "iron phosphate; for {chemistry} it is a guess of ours.",
+            "The starting assumption about its life rests on published evidence for lithium iron "
+            "phosphate; for {chemistry} it is our guess.",
             chemistry=chemistry.label,
         )
         caveats.append(
@@ -61,14 +61,15 @@ def end_caveats(
         caveats.append(Finding("belief", _belief_words(lives), minor=True))
     text = (
         say(
-            "Judged by how published cells aged in laboratories, from the day it went into "
-            "service, when it is believed to have held the rated capacity within {percent:.0f} %.",
+            "Fadeline compares it with published cells that aged in laboratories, counting from "
+            "the day it went into service, and assumes that it then held the rated capacity "
+            "within {percent:.0f} %.",
             percent=LABEL_DOUBT * 100,
         )
         if from_new
         else say(
-            "Judged by how published cells aged in laboratories, from the first test on; a "
-            "battery first tested half worn would end sooner."
+            "Fadeline compares it with published cells that aged in laboratories, counting from "
+            "the first test; a battery that was half worn at its first test would end sooner."
         )
     )
     caveats.append(Finding("laboratory", text, minor=True))
@@ -78,12 +79,12 @@ def end_caveats(
 def _belief_words(lives: UseAndClimate) -> str:
     """What is taken into account; without figures, which would tell the use on a shared page."""
     if lives.full_cycles_a_year is not None and lives.pace is not None:
-        return say("Its use and the place where it lives are taken into account.")
+        return say("This takes its use and the place where it lives into account.")
     if lives.pace is not None:
-        return say("The place where it lives is taken into account; its use is not known.")
+        return say("This takes the place where it lives into account; its use is not known.")
     if lives.full_cycles_a_year is not None:
-        return say("Its use is taken into account; the place where it lives is not known.")
+        return say("This takes its use into account; the place where it lives is not known.")
     return say(
-        "Neither its use nor the place where it lives is known; once entered, they are taken into "
-        "account."
+        "Its use and the place where it lives are not known. Enter them, and Fadeline takes them "
+        "into account."
     )

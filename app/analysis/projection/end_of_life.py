@@ -118,7 +118,7 @@ class EndOfLife:
     @property
     def words(self) -> str:
         if self.outcome is ProjectionOutcome.NOT_YET_KNOWN or self.chance_above_today is None:
-            return say("Not yet known: it takes a measured capacity.")
+            return say("Not yet known: this needs a measured test.")
         if self.waits:
             return say(WAITS)
         if self.outcome is ProjectionOutcome.ALREADY_BELOW:

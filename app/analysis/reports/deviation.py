@@ -61,7 +61,7 @@ def _corrected(deviation: Deviation, correction: Correction, kind: EvidenceKind)
     applied = correction.applied and not held_back
     words = correction.words
     if held_back:
-        words = say("Nothing is corrected: a lower bound is never raised by a correction.")
+        words = say("No correction: Fadeline never raises a lower bound.")
     elif correction.applied:
         words = say("Corrected by × {factor:.4f}. {words}", factor=correction.factor, words=words)
     return Deviation(
@@ -112,7 +112,7 @@ def _charge(condition: ChargeCondition, result: Result) -> Deviation:
             percent=CHARGE_LIMIT[condition] * 100,
         )
         if result.kind is not EvidenceKind.MEASURED:
-            words = say("None: a charge that fell short makes a lower bound no larger.")
+            words = say("None: an incomplete charge cannot raise a lower bound.")
     else:
         words = say("Not corrected: the result is a lower bound at best.")
     return Deviation(
@@ -141,6 +141,6 @@ def _end(procedure: Procedure, result: Result) -> Deviation:
         )
     else:
         words = say(
-            "Nothing is added for what may have been left: the result is a lower bound at best."
+            "No addition for charge that may have been left: the result is a lower bound at best."
         )
     return Deviation(say("end of the discharge"), reference, test, words, False, False)

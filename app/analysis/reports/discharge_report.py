@@ -268,8 +268,8 @@ def _known(value: float) -> float | None:
 def _advice(result: Result) -> str:
     largest = result.budget.largest
     return say(
-        "The largest source of doubt is “{source}” (± {standard_ah:.2g} Ah as a "
-        "standard uncertainty): that is what to improve next time.",
+        "The largest source of doubt is “{source}” (± {standard_ah:.2g} Ah as a standard "
+        "uncertainty): improve that next time.",
         source=largest.label,
         standard_ah=largest.standard_ah,
     )

@@ -160,11 +160,14 @@ def _awake(moment: datetime) -> bool:
 def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:
     if end_before is not None:
         return say(
-            "Started then, it ends before {end_before:%H:%M} even if the battery holds the most.",
+            "If you start then, it ends before {end_before:%H:%M}, even at the upper end of the "
+            "range below.",
             end_before=end_before,
         )
     if awake:
-        return say("Started then, it ends while you are awake, whatever the battery still holds.")
+        return say(
+            "If you start then, it ends while you are awake, for every capacity in the range below."
+        )
     return say(
         "The end may fall into the night (as late as {latest:%H:%M}): a heavier load "
         "would shorten the test. Do not leave it unattended; stop it rather than sleep "

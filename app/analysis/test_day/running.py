@@ -26,12 +26,12 @@ from app.domain.units.time_units import SECONDS_PER_HOUR
 # Within this share above empty the end is near: the curve falls within the hour (common practice).
 NEAR_EMPTY_SHARE = 0.04
 _CLOSE_TO_EMPTY = N_(
-    "{newest_v:.2f} V is close to {empty_v:.2f} V, where it is empty: stay with it and note the "
-    "moment it cuts off."
+    "{newest_v:.2f} V is close to {empty_v:.2f} V, the voltage at which the battery is empty: "
+    "stay with it and note the moment it cuts off."
 )
 _EMPTY = N_(
-    "{newest_v:.2f} V is at or below {empty_v:.2f} V, where it is empty: note the moment it cuts "
-    "off, and end the test."
+    "{newest_v:.2f} V is at or below {empty_v:.2f} V, the voltage at which the battery is empty: "
+    "note the moment it cuts off, and end the test."
 )
 ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
@@ -172,12 +172,12 @@ def _warnings(
     found: list[Finding] = []
     if counting and counting[0].given.at - run.details.started_at > LATE:
         words = say(
-            "The first reading came long after the start. The result begins with it: what flowed "
-            "before is not counted."
+            "The first reading came long after the start. The count begins with that reading and "
+            "leaves out what flowed before."
         )
         found.append(Finding("late_first", words))
     if len({one.given.current_a > 0 for one in counting if one.given.current_a}) > 1:
-        words = say("The current has both signs: is something charging meanwhile?")
+        words = say("The current changes direction: is something charging the battery?")
         found.append(Finding("two_signs", words))
     if overdue:
         words = say("A reading is overdue: note it now, with its own time.")

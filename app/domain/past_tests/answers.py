@@ -49,20 +49,20 @@ class Question:
 
 def day_order_question(cell: str) -> Question:
     """Whether dates begin with the day or with the month."""
-    words = say("No row tells whether “{date}” begins with the day or with the month.", date=cell)
+    words = say("No row shows whether “{date}” begins with the day or with the month.", date=cell)
     return Question("day_order", words, tuple(Choice(o.value, o.words) for o in DayOrder))
 
 
 def months_question(line: int, cell: str) -> Question:
     """Whether the middle of a month may stand for a day that nobody wrote down."""
     words = say(
-        "line {number}: “{date}” names no day. Write a day into the table, or let the middle of "
-        "the month stand for it.",
+        "line {number}: “{date}” names no day. Write a day into the table, or take the middle of "
+        "the month.",
         number=line,
         date=cell,
     )
     return Question(
-        "months", words, (Choice(MIDDLE, say("the 15th stands for such a month, and is said")),)
+        "months", words, (Choice(MIDDLE, say("take the 15th of such a month, and note it")),)
     )
 
 
@@ -88,7 +88,10 @@ def mean_voltage_question() -> Question:
     """The voltage that turns watt-hours into amp-hours."""
     return Question(
         "mean_voltage_v",
-        say("Watt-hours need the mean voltage of the tests to become amp-hours; no column has it."),
+        say(
+            "To turn watt-hours into amp-hours, Fadeline needs the mean voltage of the tests; no "
+            "column has it."
+        ),
     )
 
 

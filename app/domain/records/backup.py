@@ -19,7 +19,7 @@ class BackupReason(StrEnum):
     @property
     def label(self) -> str:
         return {
-            BackupReason.ROUTINE: say("daily or asked for"),
+            BackupReason.ROUTINE: say("daily or on request"),
             BackupReason.BEFORE_UPDATE: say("before an update"),
             BackupReason.BEFORE_RESTORE: say("before a restore"),
         }[self]

@@ -118,7 +118,9 @@ def refused(other: _Other) -> InvalidInput:
 
 def with_password() -> InvalidInput:
     """The refusal of what only its owner can open."""
-    allowed = say("one without: take the password off where the file was made, then choose it anew")
+    allowed = say(
+        "one without a password: take it off where the file was made, then choose the file again"
+    )
     return InvalidInput.because(say("file"), say("a file with a password"), allowed, "file")
 
 

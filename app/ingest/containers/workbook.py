@@ -70,7 +70,7 @@ def _empty(others: int) -> InvalidInput:
         given = say("a workbook with a chart alone")
         allowed = say("a sheet with the numbers behind the chart, row by row")
     else:
-        given = say("a workbook without a filled cell")
+        given = say("an empty workbook")
         allowed = say("a sheet with the readings, row by row")
     return InvalidInput.because(say("file"), given, allowed, "file")
 

@@ -51,7 +51,7 @@ class AmountColumn:
             self._take(line, cell, one)
         if rated_ah and any(one and one.use is PastColumn.RATED_PERCENT for _, _, one in read):
             self.said.append(
-                say("Percent were taken of the rated capacity, {rated:g} Ah.", rated=rated_ah)
+                say("Percentages refer to the rated capacity, {rated:g} Ah.", rated=rated_ah)
             )
 
     def _are_shares(self, read: Sequence[tuple[int, str, Amount | None]]) -> bool:
@@ -65,14 +65,14 @@ class AmountColumn:
         large = [one for one in plain if one[2] > _MOST_SHARE]
         if small and large:
             allowed = say(
-                "percent in every row, as the {other} in line {number}, or a share of 1 in every "
-                "row",
+                "per cent in every row, as in line {number} ({other}), or a fraction of 1 in "
+                "every row",
                 other=large[0][1],
                 number=large[0][0],
             )
             self._refuse(small[0][0], small[0][1], allowed)
         if small and not large:
-            self.said.append(say("The amounts are shares of 1; they were taken as percent."))
+            self.said.append(say("The amounts are fractions of 1; Fadeline read them as per cent."))
         return bool(small) and not large
 
     def _take(self, line: int, cell: str, one: Amount | None) -> None:
@@ -84,7 +84,7 @@ class AmountColumn:
             allowed = quantity.expected(cell) if other_unit(cell) else say("one number, as in 96.4")
         elif len(numbers) > 1:
             allowed = say(
-                "{whole:.0f} or {point:.3f}: the comma may mean both",
+                "{whole:.0f} or {point:.3f}: the comma could mean either",
                 whole=numbers[0],
                 point=numbers[1],
             )

@@ -75,7 +75,7 @@ def choose_columns(
     question = question or _temperature_question(opened, uses)
     for i, use in enumerate(named):
         if use in AMOUNTS and uses[i] is PastColumn.IGNORE and index is not None:
-            asides[i] = say("“{heading}” tells it already", heading=_heading(opened, index))
+            asides[i] = say("“{heading}” already says it", heading=_heading(opened, index))
     found = ChosenColumns(uses, tuple(_said(opened, uses, asides)), question)
     return found if question else _checked(opened, found)
 
@@ -176,7 +176,7 @@ def _use_question(opened: OpenedPastTests, pairs: Sequence[tuple[int, PastColumn
     )
     names = joined(", ", dict.fromkeys(_heading(opened, i) for i, _ in pairs))
     words = say(
-        "Which column is what the tests delivered, and in which unit? ({names})", names=names
+        "Which column holds the amount delivered, and in which unit? ({names})", names=names
     )
     return Question("use", words, choices)
 

@@ -106,15 +106,15 @@ def _day(
 ) -> FoundDay | FieldError:
     said: list[str] = []
     if one is None or (one.year and not one.month):
-        return _wrong(cell, say("a day such as 2024-03-31; a year or a season tells none"))
+        return _wrong(cell, say("a day such as 2024-03-31; a year or a season is not enough"))
     if not one.year:
         return _wrong(cell, say("a day with its year, such as 2024-03-31"))
     if one.of_month:
         one = WrittenDay(one.year, one.month, _MID_MONTH)
-        said.append(say("“{date}” names no day: the 15th stands for it.", date=cell.text))
+        said.append(say("“{date}” names no day: Fadeline took the 15th.", date=cell.text))
     day = one.on(order)
     if day is None:
-        return _wrong(cell, say("a day that there is, such as 2024-03-31"))
+        return _wrong(cell, say("a day that exists, such as 2024-03-31"))
     if not possible(day, today):
         if one.century:
             return _wrong(cell, say("a day with a year of four digits, such as 2024-03-31"))

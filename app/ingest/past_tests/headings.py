@@ -19,13 +19,13 @@ from app.ingest.wording.heading_words import (
 class Aside(StrEnum):
     """Why a column that has a quantity of a test is none that a test is made of."""
 
-    RATED = N_("what the battery is rated for")
-    INTO = N_("what went into the battery")
-    BATTERY_TEMPERATURE = N_("the battery's temperature, and not that of the air")
-    OTHER_VOLTAGE = N_("neither the last voltage nor the mean, as far as the heading tells")
-    OTHER_CURRENT = N_("an extreme of the current, and not its mean")
-    STATE = N_("how full the battery was, and not what it delivered")
-    EITHER_TIME = N_("a time of day or a duration, which the heading does not tell")
+    RATED = N_("the battery's rating")
+    INTO = N_("the charge that went into the battery")
+    BATTERY_TEMPERATURE = N_("the battery's temperature, not that of the air")
+    OTHER_VOLTAGE = N_("by its heading neither the last voltage nor the mean")
+    OTHER_CURRENT = N_("the highest or lowest current, not its mean")
+    STATE = N_("how full the battery was, not the amount it delivered")
+    EITHER_TIME = N_("the heading does not say whether it is a time of day or a duration")
 
     @property
     def label(self) -> str:

@@ -126,7 +126,7 @@ class _Rows:
         ):
             # A lower bound says that the battery was not empty, or that nobody knows.
             told["end_reason"] = EndReason.UNKNOWN
-            said.append(say("Its row says “at least”; so its end counts as not known."))
+            said.append(say("Its row says “at least”, so the reason it ended counts as not known."))
         if amount.qualified:
             said.append(say("The table has “{written}”.", written=written))
         value = {"counted_wh" if amount.energy else "counted_ah": amount.value}
@@ -138,7 +138,9 @@ class _Rows:
         volts = self._answers.mean_voltage_v
         if volts is None or not any(one.mean_voltage_v == volts for one in self.tests):
             return []
-        return [say("The mean voltage of the tests was {volts:g} V, as was answered.", volts=volts)]
+        return [
+            say("The mean voltage of the tests was {volts:g} V, from your answer.", volts=volts)
+        ]
 
     @property
     def questions(self) -> list[Question]:
@@ -178,10 +180,13 @@ def _same_days_said(tests: Sequence[PastTest]) -> list[str]:
     days = [one.day for one in tests]
     twice = sorted({day for day in days if days.count(day) > 1})
     return [
-        say("Two tests are of {day}; they were both kept, in the order of the table.", day=str(day))
+        say(
+            "Two tests have the date {day}; both were kept, in the order of the table.",
+            day=str(day),
+        )
         if days.count(day) == 2
         else say(
-            "{count} tests are of {day}; all were kept, in the order of the table.",
+            "{count} tests have the date {day}; all were kept, in the order of the table.",
             count=days.count(day),
             day=str(day),
         )

@@ -115,7 +115,7 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
     text, _ = without_remarks(decode(without_zeros(content)[0])[0])
     lines = text.splitlines()
     mark = layout.delimiter or _delimiter(lines)
-    said = [say("Cells stand between {delimiters}.", delimiters=say(DELIMITERS[mark]))]
+    said = [say("Cells are separated by {delimiters}.", delimiters=say(DELIMITERS[mark]))]
     if name:
         said.insert(0, say("“{name}” was unpacked and read.", name=name))
     return _table(list(enumerate(split_lines(lines, mark), start=1)), said)
@@ -162,7 +162,7 @@ def _table(lines: list[tuple[int, Row]], said: list[str]) -> OpenedPastTests:
             raise InvalidInput.because(say("file"), shown, _needed(), "file")
         rows = filled[first:]
         header: Row = ("",) * max(len(row) for _, row in rows)
-        said.append(say("No headings: the columns were told by what stands in them."))
+        said.append(say("No headings: Fadeline recognised the columns by their contents."))
     else:
         header, rows = filled[place][1], filled[place + 1 :]
         if rows and _holds_units(rows[0][1]):

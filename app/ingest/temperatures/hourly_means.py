@@ -121,8 +121,7 @@ def _possible(
         allowed = PLACE_TEMPERATURE.allowed
         todo = (
             say(
-                "{range} (85 and −127 are what sensors send that failed); leave these out, or "
-                "correct the file",
+                "{range} (failed sensors send 85 and −127); leave these out, or correct the file",
                 range=allowed,
             )
             if codes.any()
@@ -146,8 +145,8 @@ def _unit_questions(
     hot = celsius.max()
     if log.unit is TemperatureUnit.CELSIUS and hot > HOT_C and not answers.hot_is_real:
         allowed = say(
-            "up to {limit_c:.0f} °C where a battery lives; choose °F if they are that (then "
-            "{hottest_f:g} °F is {hottest_c:.0f} °C), or say that it is so hot there",
+            "up to {limit_c:.0f} °C where a battery lives; choose °F if the values are °F (then "
+            "{hottest_f:g} °F is {hottest_c:.0f} °C), or confirm that it gets so hot there",
             limit_c=HOT_C,
             hottest_f=hot,
             hottest_c=(hot - 32) / 1.8,
@@ -175,7 +174,7 @@ def _stuck(
                     temperature=Celsius(celsius[start]),
                 )
             )
-    more = [say("So {count} times.", count=len(words))] if len(words) > _SHOWN else []
+    more = [say("This happens {count} times.", count=len(words))] if len(words) > _SHOWN else []
     return keep, (*words[:_SHOWN], *more)
 
 

@@ -173,8 +173,8 @@ def _by_the_clock(begin: datetime) -> tuple[datetime, str]:
         return begin, ""
     local = begin.astimezone()
     words = say(
-        "The times carry a zone; they were taken to this machine's clock ({start:%z} at the "
-        "start), all by the same hours.",
+        "The times carry a time zone; Fadeline converted them to this machine's clock "
+        "({start:%z} at the start), all by the same number of hours.",
         start=local,
     )
     return local.replace(tzinfo=None), words

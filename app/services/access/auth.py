@@ -154,7 +154,7 @@ def _check(passphrase: str) -> None:
     length, different = len(passphrase), len(set(passphrase.casefold()))
     if not MIN_PASSPHRASE_LENGTH <= length <= MAX_PASSPHRASE_LENGTH:
         allowed = say(
-            "{shortest} to {longest} characters; four or five words do",
+            "{shortest} to {longest} characters; four or five words are enough",
             shortest=MIN_PASSPHRASE_LENGTH,
             longest=MAX_PASSPHRASE_LENGTH,
         )
@@ -162,7 +162,7 @@ def _check(passphrase: str) -> None:
         raise InvalidInput.because(say("passphrase"), given, allowed, FIELD)
     if different < MIN_DIFFERENT:
         allowed = say(
-            "at least {fewest} different characters; four or five words do",
+            "at least {fewest} different characters; four or five words are enough",
             fewest=MIN_DIFFERENT,
         )
         given = say("{count} different ones", count=different)

@@ -26,12 +26,13 @@ Without this note Fadeline takes the folder for another disk's and puts its back
 
 These are the backups of the data file """
 _NO_NOTE = N_(
-    "The folder {folder} lacks the note {note} that was put there when it was chosen. Another "
-    "disk? If it is meant, choose it again on the page Records."
+    "The folder {folder} lacks the note {note} that Fadeline put there when you chose it. Is it "
+    "another disk? If you mean this folder, choose it again on the page Records."
 )
 _OTHER_NOTE = N_(
-    "The folder {folder} carries another data file's note, {note} that was put there when it was "
-    "chosen. Another disk? If it is meant, choose it again on the page Records."
+    "The folder {folder} holds another data file's note ({note}). Fadeline put its own there "
+    "when you chose the folder. Is it another disk? If you mean this folder, choose it again on "
+    "the page Records."
 )
 _OWNER = re.compile("of the data file ([0-9a-f]{32})")
 
@@ -69,7 +70,7 @@ def folder_trouble(folder: Path, owner: str) -> str:
         named = _noted_owner(folder)
     except OSError as error:
         return say(
-            "The folder {folder} cannot be looked into ({reason}).",
+            "Fadeline cannot read the folder {folder} ({reason}).",
             folder=folder,
             reason=error.strerror,
         )

@@ -136,8 +136,8 @@ def back_up_before_update(engine: Engine, migrations: Path, now: datetime) -> Ba
     if outcome.path is None:
         raise StorageError(
             say(
-                "The data file is of an older Fadeline and must be updated, but no backup of "
-                "it could be made first. It was left as it is. {trouble}",
+                "An older Fadeline wrote the data file, so it must be updated, but no backup "
+                "could be made first. It was left as it is. {trouble}",
                 trouble=outcome.trouble,
             )
         )
@@ -206,7 +206,7 @@ def quiet_note(engine: Engine, now: datetime) -> str:
         return ""
     state = kept_state(engine)
     if state.last is not None and state.last.trouble:
-        return say("The last backup had trouble.")
+        return say("The last backup had a problem.")
     if state.good_at is None:
         return say("There is no backup yet.")
     if now - state.good_at > OLD_AFTER:

@@ -67,6 +67,6 @@ def _strangeness(stands: Standing) -> tuple[IntegrityIssue, ...]:
         what = say("was written by a newer Fadeline")
         todo = say("Install that version; nothing is wrong")
     else:
-        what = say("says nothing of being a Fadeline data file")
+        what = say("does not identify itself as a Fadeline data file")
         todo = say("Look for the right file, or go back to a backup with “fadeline restore FILE”")
     return (IntegrityIssue(say("the file"), what, todo),)

@@ -32,7 +32,7 @@ from app.storage.database.engine import make_engine, read_session, write_transac
 from app.storage.database.migrations import Standing, upgrade
 from app.storage.repositories import settings
 
-TAKES = N_("a backup of Fadeline's data file, such as the page Records lists")
+TAKES = N_("a backup of Fadeline's data file, as listed on the page Records")
 _MAX_SAID = 3
 
 
@@ -103,7 +103,7 @@ def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -
     checked = check_file(file, migrations)
     if checked.standing is Standing.NEWER:
         allowed = say(
-            "a backup of this version or an older one; install the newer Fadeline it is of"
+            "a backup from this version or an older one; install the newer Fadeline that made it"
         )
         raise InvalidInput.because(say("file"), file, allowed)
     found = checked.structure or (() if despite_damage else checked.content)
@@ -120,7 +120,7 @@ def _undamaged(checked: Checked, found: Sequence[IntegrityIssue]) -> str:
     if len(found) > _MAX_SAID:
         said.append(say("And {count} more.", count=len(found) - _MAX_SAID))
     if not checked.structure:
-        said.append(say("With --despite-damage it is taken as it is"))
+        said.append(say("With --despite-damage Fadeline restores it as it is"))
     return say("an undamaged backup; try an older one. Found: {damages}", damages=joined(" ", said))
 
 
@@ -154,8 +154,8 @@ def _copy_compared(file: Path, prepared: Path) -> None:
         if fingerprint(copy) != wanted:
             raise StorageError(
                 say(
-                    "What was copied to {file} does not read back as it was. Nothing was "
-                    "changed; check the disk.",
+                    "The copy in {file} does not match its original. Nothing was changed; check "
+                    "the disk.",
                     file=prepared,
                 )
             )

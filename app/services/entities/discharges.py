@@ -257,7 +257,7 @@ def restore_discharge(store: Store, discharge_id: int) -> Discharge:
             analyse_test(test.details, batteries.get(session, test.battery_id).details, meter)
         except InvalidInput as refused:
             said = say(
-                "With its battery as it is described now this test cannot be judged. {refused}",
+                "This test cannot be judged with the present data of its battery. {refused}",
                 refused=refused,
             )
             raise InvalidInput([FieldError(said, "", "")]) from refused

@@ -20,7 +20,7 @@ from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges
 
-ANSWER = N_("Looked at again, and meant as it stands. {finding}")
+ANSWER = N_("Checked, and right as entered. {finding}")
 # When a test is entered these are worth a question; of one that is stored they say little.
 _ON_ENTRY = (DoubtKind.START, DoubtKind.LOAD)
 

@@ -30,14 +30,14 @@ def refuse_overtaken(
         current.version,
         (
             say(
-                "“{name}” was changed in another window after this one was opened. What is stored "
-                "now → what stands here:",
+                "“{name}” changed in another window after you opened this one. Stored now → "
+                "entered here:",
                 name=current.name,
             ),
             *(change.words + "." for change in changes),
             say(
-                "Store once more to put what stands here in its place, or leave this page to keep "
-                "what is stored. Both versions are kept."
+                "Store again to replace it with your entries, or leave this page to keep the "
+                "stored version. Fadeline keeps both versions."
             ),
         ),
     )

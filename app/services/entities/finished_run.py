@@ -57,7 +57,7 @@ def _source(before_first: timedelta) -> str:
         return say(NOTED_RUNNING)
     late_h = before_first / timedelta(hours=1)
     return say(
-        "noted while it ran, the first reading {late_h:.2g} h after the start; what flowed before "
-        "it is not counted",
+        "noted while it ran, the first reading {late_h:.2g} h after the start; the count leaves "
+        "out what flowed before it",
         late_h=late_h,
     )

@@ -124,7 +124,7 @@ def bring_back(
         if same(past.entered, current.entered):
             raise StaleEdit(
                 say(
-                    "“{name}” is as it was in version {version} already.",
+                    "“{name}” already matches version {version}.",
                     name=current.name,
                     version=past.version,
                 )

@@ -157,5 +157,5 @@ def take_back_import(
     with write_transaction(store.engine) as session:
         found = discharges.of_import(session, battery_id, import_uid)
         if not found:
-            raise NotFound(say("Of this import nothing is left to take back."))
+            raise NotFound(say("Nothing of this import is left to take back."))
         return [discharges.put_in_bin(session, one.id, now) for one in found]

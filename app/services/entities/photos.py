@@ -98,9 +98,7 @@ def _tested(session: Session, discharge_id: int) -> None:
 
 def _refuse_too_many(count: int) -> None:
     if count > MAX_PER_TEST:
-        allowed = say(
-            "at most {most} to a test, those that it has already counted in", most=MAX_PER_TEST
-        )
+        allowed = say("at most {most} to a test, including those it already has", most=MAX_PER_TEST)
         raise InvalidInput.because(say("photos"), count, allowed, "photos")
 
 

@@ -56,8 +56,8 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
         if planned.seen != seen:
             raise StaleEdit(
                 say(
-                    "Other things belong to “{name}” than the page showed. Nothing was removed; "
-                    "look again.",
+                    "The contents of “{name}” differ from the ones this page showed. Nothing was "
+                    "removed; look again.",
                     name=planned.item.name,
                 )
             )

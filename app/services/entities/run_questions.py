@@ -45,5 +45,5 @@ def answer_question(
                         else replace(before, current_a=value)
                     )
                     return runs.change_reading(session, run_id, reading_id, now, given=given)
-        allowed = say("an answer to a question that is open; this reading has none as it stands")
+        allowed = say("an answer to an open question; this reading has none")
         raise InvalidInput.because(say("answer"), answer, allowed)

@@ -241,12 +241,13 @@ def _take(
         else:
             if stored is not None and stored.struck_reason:
                 allowed = say(
-                    "another moment: that one has a reading with other values; it is struck out: "
+                    "another time: that one already has a reading with other values, struck out; "
                     "let it count again first"
                 )
             else:
                 allowed = say(
-                    "another moment: that one has a reading with other values; correct that one"
+                    "another time: that one already has a reading with other values; correct it "
+                    "instead"
                 )
             clock = one.at.astimezone(run.details.zone)
             found = say("{current_a:g} A at {clock:%H:%M:%S}", current_a=one.current_a, clock=clock)

@@ -257,7 +257,11 @@ def _readings(
             [round(row[1], 1) for row in rows],
             [round(row[2], 2) for row in rows],
             [round(row[3]) for row in rows],
-            [round(row[4]) for row in rows],
+            # A logger does not know the gauge; somebody reads it now and then.
+            [
+                None if i % an_hour and i < len(rows) - 1 else round(row[4])
+                for i, row in enumerate(rows)
+            ],
         ),
         rows[-1][0] / SECONDS_PER_HOUR,
     )

@@ -153,7 +153,7 @@ def _own_details(sent: SentBattery, now: datetime) -> BatteryDetails:
     day = day_here(now)
     notes = say(
         "Received on {day} in a file that Fadeline {version} made as of {as_of}. Its tests were "
-        "not done here.",
+        "done elsewhere.",
         day=day,
         version=sent.program,
         as_of=sent.as_of,

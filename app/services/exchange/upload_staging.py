@@ -177,7 +177,9 @@ def _opened(
     known = _known_uses(store, opened, battery_id)
     if known is None or chosen not in (None, known) or not still_fits(opened, known, meant.channel):
         return opened, chosen, problems
-    words = say("The columns were taken as last time: this battery had a file with these headings.")
+    words = say(
+        "Fadeline used the columns as last time: this battery had a file with these headings."
+    )
     return replace(opened, said=(*opened.said, words)), known, problems
 
 

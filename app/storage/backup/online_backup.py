@@ -95,9 +95,7 @@ def copy_pages(
 
     def asked(_status: int, _left: int, _total: int) -> None:
         if not going_on():
-            raise Stopped(
-                say("Fadeline was stopped while a backup was made; nothing of it is left.")
-            )
+            raise Stopped(say("Fadeline stopped during a backup; nothing of that backup is left."))
 
     with contextlib.closing(sqlite3.connect(target, isolation_level=None)) as copy:
         # Nobody else knows the file yet and it is flushed once, at the end: no journal, no lock
@@ -167,7 +165,7 @@ def _compare(source: sqlite3.Connection, part: Path, folder: Path) -> None:
     with saying_source_trouble():
         wanted = fingerprint(source)
     wrong = say(
-        "What was written to {folder} does not read back as it was; try another disk.",
+        "The backup in {folder} does not match the data file; try another disk.",
         folder=folder,
     )
     try:

@@ -82,7 +82,7 @@ def put_into(contents: Path, connection: sqlite3.Connection) -> None:
     if not same:
         raise StorageError(
             say(
-                "What was written into the data file does not read back as it was. Check its "
+                "The data file does not match the backup that was written into it. Check its "
                 "disk, and restore again."
             )
         )

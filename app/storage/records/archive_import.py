@@ -25,7 +25,7 @@ from app.storage.repositories import batteries
 from app.storage.schema.tables import metadata
 
 _ROWS_AT_ONCE = 500
-_STAYS = N_("what is here differs and stays")
+_STAYS = N_("yours differs and stays")
 _TAKEN = N_("another test of this battery starts at that moment, so this one was left out")
 _GIVEN_UP = N_(
     "Running test “{name}”: it comes in with its readings as one that was given up, because "

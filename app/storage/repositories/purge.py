@@ -51,10 +51,10 @@ def _check_binned(session: Session, table: str, number: int) -> None:
     row = session.execute(query).first()
     if row is None:
         raise NotFound(
-            say("There is no {thing} {number} (any more).", thing=say(table), number=number)
+            say("There is no {thing} {number} any more.", thing=say(table), number=number)
         )
     if row[0] is None:
-        raise StaleEdit(say("It does not lie in the bin: it was restored. Nothing was removed."))
+        raise StaleEdit(say("It is not in the bin: it was restored. Nothing was removed."))
 
 
 def _references_to(parent: str) -> Iterator[sa.ForeignKey]:

@@ -120,4 +120,4 @@ def rebuilt(kind: type[Built], row: Mapping[str, Any]) -> Built:
     try:
         return of_values(kind, row)
     except (TypeError, ValueError) as error:
-        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
+        raise StorageError(say("An earlier version is damaged in the data file.")) from error

@@ -121,7 +121,7 @@ RUN_READING = TableDocs(
             N_("Struck because"), "", "Why it does not count; empty where it does."
         ),
         "meant": Column(
-            N_("Meant as it stands"),
+            N_("Right as entered"),
             "",
             "Whether its owner was asked about it and meant it.",
             added_later=True,

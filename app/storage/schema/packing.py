@@ -65,9 +65,9 @@ def unpack_row(data: bytes) -> dict[str, Any]:
     try:
         row = json.loads(zlib.decompress(data), object_hook=_bytes_back)
     except (zlib.error, ValueError) as error:
-        raise StorageError(say("What an edit replaced is damaged in the data file.")) from error
+        raise StorageError(say("An earlier version is damaged in the data file.")) from error
     if not isinstance(row, dict):
-        raise StorageError(say("What an edit replaced is damaged in the data file."))
+        raise StorageError(say("An earlier version is damaged in the data file."))
     return row
 
 

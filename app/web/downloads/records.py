@@ -57,10 +57,10 @@ def choose_folder(request: Request, form: Posted) -> Response:
     if settings_of(request).public_address:
         raise InvalidInput.because(
             say("folder of backups"),
-            say("one chosen from afar"),
+            say("a folder chosen from another device"),
             say(
-                "one chosen on the machine itself: run “fadeline serve --port 8799” there without "
-                "a public address, and choose it on its page Records"
+                "a folder chosen on the machine itself: run “fadeline serve --port 8799” there "
+                "without a public address, and choose it on its page Records"
             ),
         )
     values, engine = texts(form), store_of(request).engine

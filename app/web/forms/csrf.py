@@ -24,8 +24,8 @@ from app.web.request import SECRET
 FIELD = "form_token"
 _POSTS = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
 _ANEW = N_(
-    "one from a page that was opened after signing in. Nothing was stored. Open the page anew in "
-    "another tab and copy over what you typed, which stands here when you go back"
+    "a form from a page that you opened after signing in. Nothing was stored. Open the page "
+    "again in another tab and copy over your entries; they are still here when you go back"
 )
 _SAFE = ("GET", "HEAD", "OPTIONS")
 _secret: ContextVar[str] = ContextVar("secret", default="")

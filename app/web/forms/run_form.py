@@ -80,7 +80,7 @@ def _moment(
         return now
     moment = _latest(clock, now, run)
     if moment is None:
-        allowed = say("a time that there was: the clock was set forward over this one")
+        allowed = say("a time that existed: the clock was set forward past this one")
         form.refuse(say("time of the reading"), text, allowed, field)
         return now
     return moment

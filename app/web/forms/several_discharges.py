@@ -33,7 +33,7 @@ def read_several(
     When each began its file has to say; a start and an end that were typed are of one of them.
     """
     refused = [
-        FieldError(label, values[name], say("nothing: it is about one discharge"), name)
+        FieldError(label, values[name], say("nothing here: it applies to one discharge only"), name)
         for name, label in (
             ("day", say("day of the test")),
             ("start_time", say("start time")),

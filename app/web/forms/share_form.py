@@ -53,7 +53,7 @@ def read_share(values: Mapping[str, str], now: datetime) -> GivenShare:
     """The whole form. Raises InvalidInput."""
     reader = FormReader({"lasting": Lasting.MONTH.value, **values})
     label = reader.text("label", say("for whom"), MAX_NAME_LENGTH)
-    days = int(reader.choice("lasting", say("how long it opens"), Lasting))
+    days = int(reader.choice("lasting", say("how long it stays open"), Lasting))
     reader.finish()
     return GivenShare(label, now + timedelta(days=days) if days else None, read_wish(values))
 

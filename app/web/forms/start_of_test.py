@@ -114,7 +114,7 @@ def _first_clock_s(form: FormReader, source: Source | None) -> float:
     first = source.first_clock_s
     if first is not None and 0 < first < SECONDS_PER_DAY:
         return first
-    allowed = say("the time the load came on, such as 08:30: the readings do not say it")
+    allowed = say("the time the load came on, such as 08:30, because the readings do not give it")
     form.refuse(say("start time"), "", allowed, "start_time")
     return 0.0
 

@@ -16,7 +16,7 @@ _FIELDS = {
     "counted_ah": (N_("Counter"), "Ah"),
     "clock": (N_("Time"), ""),
     "reason": (N_("reason"), ""),
-    "end_clock": (N_("Moment of the end"), ""),
+    "end_clock": (N_("Time it ended"), ""),
 }
 
 

@@ -74,7 +74,8 @@ def plan_calendar(request: Request, battery_id: Id) -> Response:
             f"Capacity test of {name}: load on",
             say("Capacity test of {name}: load on", name=name),
             say(
-                "Charged full and rested? Load of {current_a:.3g} A on. {plan}",
+                "Is the battery charged full and rested? Switch on the load of {current_a:.3g} "
+                "A. {plan}",
                 current_a=plan.current_a,
                 plan=plan.words,
             ),
@@ -104,7 +105,7 @@ def next_test_calendar(request: Request, battery_id: Id) -> Response:
     report = batteries.show_battery(store_of(request), battery_id, today_of(request)).report
     due = report.next_test.due
     if due is None:
-        raise NotFound(say("There is no test yet that a next one could follow."))
+        raise NotFound(say("There is no test yet, so there is no next one to plan."))
     start = datetime(due.year, due.month, due.day, 8).astimezone()
     event = CalendarEvent(
         f"Capacity test of {report.name} is due",

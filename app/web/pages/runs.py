@@ -14,7 +14,7 @@ from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
 from app.charts.run_chart import run_chart
 from app.domain.entities.battery import Battery
-from app.domain.entities.discharge import Discharge, EndReason
+from app.domain.entities.discharge import Discharge
 from app.domain.entities.run import Run, RunReading
 from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
 from app.domain.i18n.message import say
@@ -26,7 +26,7 @@ from app.web.forms import previous_values
 from app.web.forms.discharge_form import meter_options
 from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.forms.run_form import read_end, read_reading, read_start
-from app.web.forms.test_choices import Choice, charge_choices
+from app.web.forms.test_choices import Choice, charge_choices, end_choices
 from app.web.rendering.feed_access import EXAMPLE_A, FeedAccess, feed_access
 from app.web.rendering.joining_view import CodeToScan, JoiningView, joining_view
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
@@ -71,7 +71,7 @@ class RunPage:
     asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
     open: frozenset[int]
     joining: JoiningView | None
-    end_reasons: tuple[EndReason, ...] = tuple(EndReason)
+    end_choices: tuple[Choice, ...] = field(default_factory=end_choices)
 
 
 @router.get("/batteries/{battery_id}/runs/new", name="new_run")

@@ -108,9 +108,12 @@ def set_passphrase(request: Request, form: Posted) -> Response:
         if wait is not None:
             return _after(wait, _door_page(request, wait.problems))
     try:
-        if values.get("again", "") != values.get(auth.FIELD, ""):
+        if values.get("repeated passphrase", "") != values.get(auth.FIELD, ""):
             raise InvalidInput.because(
-                say("again"), say("another one"), say("the same passphrase twice"), "again"
+                say("repeated passphrase"),
+                say("a different one"),
+                say("the same passphrase twice"),
+                "repeated passphrase",
             )
         auth.set_passphrase(store, values.get(auth.FIELD, ""))
     except FadelineError as error:
@@ -155,13 +158,19 @@ def _refused(request: Request, passphrase: str, field: str = auth.FIELD) -> _Wai
     if wait_s > 0:
         log.warning("an attempt to sign in from %s came too soon", sender)
         seconds = max(1, round(wait_s))
-        then = say("a wait of {seconds} s after so many attempts", seconds=seconds)
-        return _Wait((FieldError(say("passphrase"), say("not looked at"), then, field),), seconds)
+        then = say("a wait of {seconds} s, after too many attempts", seconds=seconds)
+        return _Wait((FieldError(say("passphrase"), say("not checked"), then, field),), seconds)
     if auth.is_passphrase(store_of(request), passphrase):
         attempts.succeeded(sender)
         return None
     log.warning("a wrong passphrase from %s", sender)
-    return _Wait((FieldError(say("passphrase"), say("another one"), say("the owner's"), field),))
+    return _Wait(
+        (
+            FieldError(
+                say("passphrase"), say("a different one"), say("the owner's passphrase"), field
+            ),
+        )
+    )
 
 
 def _after(wait: _Wait, response: Response) -> Response:

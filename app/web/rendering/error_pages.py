@@ -30,8 +30,8 @@ LINK_CLOSED = N_(
 )
 
 _SAID = {
-    404: N_("There is no such page."),
-    405: N_("This address only takes what its form sends. Start from the first page."),
+    404: N_("There is no such page. Check the address, or start from the list of batteries."),
+    405: N_("This address only accepts its own form. Start from the list of batteries."),
 }
 
 
@@ -83,7 +83,9 @@ def install(app: FastAPI) -> None:
             answer.headers["Retry-After"] = str(error.retry_after_s)
             return answer
         if isinstance(error, StorageError):
-            return plain_page(request, 503, say("The data file is in trouble"), error.words)
+            return plain_page(
+                request, 503, say("There is a problem with the data file"), error.words
+            )
         return plain_page(request, 400, say("That did not work"), error.words)
 
     @app.exception_handler(RequestValidationError)
@@ -92,7 +94,12 @@ def install(app: FastAPI) -> None:
             said = [_place_and_word(one) for one in error.errors()[:20]]
             return plain_page(request, 422, say("That was refused"), *said)
         # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
-        return plain_page(request, 404, say("Nothing here"), say("There is no such page."))
+        return plain_page(
+            request,
+            404,
+            say("Nothing here"),
+            say("There is no such page. Check the address, or start from the list of batteries."),
+        )
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:

@@ -142,7 +142,7 @@ def _change(found: LastEdit) -> str:
     if found.left_out is not None:
         if found.left_out:
             return say("“{name}” was left out of the fade ({when}).", **about)
-        return say("“{name}” was taken back into the fade ({when}).", **about)
+        return say("“{name}” counts in the fade again ({when}).", **about)
     named = joined("; ", (change.words for change in edit.changes[:_MAX_NAMED]))
     more = len(edit.changes) - _MAX_NAMED
     if more <= 0:

@@ -36,6 +36,8 @@ PAGES = {
     "/runs/{run_id}/end": "/runs/{run_id}",
     "/runs/{run_id}/feed": "/runs/{run_id}",
     "/runs/{run_id}/feed/close": "/runs/{run_id}",
+    "/runs/{run_id}/phones": "/runs/{run_id}",
+    "/runs/{run_id}/phones/end": "/runs/{run_id}",
     "/runs/{run_id}/readings": "/runs/{run_id}",
     "/runs/{run_id}/readings/{reading_id}": "/runs/{run_id}",
     "/runs/{run_id}/readings/{reading_id}/answer": "/runs/{run_id}",
@@ -44,6 +46,7 @@ PAGES = {
     "/sign-out": "/",
     "/door/passphrase": "/door",
     "/door/end": "/door",
+    "/door/phones/end": "/door",
 }
 _PATTERNS = tuple((compile_path(address)[0], page) for address, page in PAGES.items())
 

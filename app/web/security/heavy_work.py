@@ -57,9 +57,9 @@ async def _turn_taken() -> asyncio.Semaphore:
             await semaphore.acquire()
     except TimeoutError:
         words = say(
-            "Other large files are being worked on, and yours has waited for {wait_s:.0f} seconds. "
-            "Nothing was stored. Wait a minute, then reload this page and let the browser send "
-            "everything once more; or go back: what you typed still stands in the form.",
+            "Fadeline is working on other large files, and yours has waited for {wait_s:.0f} "
+            "seconds. Nothing was stored. Wait a minute, then reload this page and let the "
+            "browser send everything again; or go back: your entries are still in the form.",
             wait_s=MAX_WAIT_S,
         )
         raise Busy(words, round(MAX_WAIT_S)) from None

@@ -47,10 +47,10 @@ _HTTPS_ALONE = "max-age=63072000"
 # Says in the scope of a request that its page will not be read.
 ONLY_HEAD = "fadeline.only_head"
 FAULT = N_(
-    "This is a fault of Fadeline; what was stored before is still there. Its log says more beside "
-    "the reference {reference}."
+    "Something in Fadeline went wrong; everything you stored before is still there. For details, "
+    "look for the reference {reference} in its log."
 )
-TOO_SLOW = N_("What was sent took too long to arrive. Nothing was stored; send it again.")
+TOO_SLOW = N_("The data took too long to arrive. Nothing was stored; send them again.")
 log = logging.getLogger("fadeline")
 
 
@@ -113,7 +113,7 @@ class SecurityMiddleware:
                 await self._app(scope, receive, send)
         except StorageError as trouble:
             response = plain_page(
-                Request(scope), 503, say("The data file is in trouble"), trouble.words
+                Request(scope), 503, say("There is a problem with the data file"), trouble.words
             )
             await response(scope, receive, send)
         except ClientDisconnect:

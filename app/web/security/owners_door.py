@@ -98,7 +98,7 @@ def _closed(request: Request, visitor: Requester) -> Response | None:
         return RedirectResponse(f"{SIGN_IN}?back={quote(back, safe='')}", status_code=303)
     said = (
         say("You are not signed in, or no longer. Nothing was stored."),
-        say("Sign in in another tab, then go back here: what you typed still stands in the form."),
+        say("Sign in in another tab, then go back here: your entries are still in the form."),
     )
     shown = ErrorPage(say("Not signed in"), said, stranger=True, sign_in=True)
     return page(request, "error.html", shown, 403)

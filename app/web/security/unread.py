@@ -64,17 +64,17 @@ def _too_much(scope: Scope) -> str:
         if known and int(length) <= MAX_FED_BYTES:
             return ""
         return say(
-            "A feed says how much it sends, and sends at most {most:,} bytes.", most=MAX_FED_BYTES
+            "A feed must state its size and may send at most {most:,} bytes.", most=MAX_FED_BYTES
         )
     if "transfer-encoding" in headers or (length and not known):
-        return say("A form says how much it sends; this one does not. Nothing was stored.")
+        return say("This form did not state its size, as a form must. Nothing was stored.")
     if scope["path"] == SIGN_IN and length and int(length) > MAX_TO_SIGN_IN_BYTES:
-        return say("A sign-in sends at most {most:,} bytes.", most=MAX_TO_SIGN_IN_BYTES)
+        return say("A sign-in may send at most {most:,} bytes.", most=MAX_TO_SIGN_IN_BYTES)
     if not length or int(length) <= MAX_POSTED_BYTES:
         return ""
     return say(
         "This is {size_mb:.0f} MB; a file may have at most {most_mb} MB. Nothing was stored. Go "
-        "back: what you typed still stands in the form.",
+        "back: your entries are still in the form.",
         size_mb=int(length) / 1_000_000,
         most_mb=UPLOAD_LIMIT_MB,
     )

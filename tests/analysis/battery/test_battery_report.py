@@ -14,7 +14,7 @@ def test_a_test_stopped_early_is_told_as_a_lower_bound():
     of = battery()
     words = newest(stopped(of, 60.0), of)
     assert words.startswith("At least 5")
-    assert "cannot say how much more" in words
+    assert "cannot tell how much more" in words
 
 
 def test_a_measured_test_is_told_with_its_share_of_the_rated_capacity():

@@ -61,7 +61,7 @@ def test_a_doubled_rate_is_found():
         ({"temperature_c": 12.0}, "colder: 12 °C instead of the usual 25 °C"),
         ({"current_a": 20.0}, "heavier: 20.0 A instead of the usual 9.0 A"),
         ({"rested": False}, "had not rested"),
-        ({"meter_id": 2}, "Another meter"),
+        ({"meter_id": 2}, "A different meter"),
     ],
 )
 def test_the_innocent_explanations_come_first(newest, words):

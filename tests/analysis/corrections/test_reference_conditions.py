@@ -90,7 +90,7 @@ def test_outside_the_source_nothing_is_corrected_and_it_is_flagged(coefficient, 
     assert not correction.applied
     assert correction.out_of_range
     assert correction.factor == 1.0
-    assert "outside" in correction.words
+    assert "The source covers" in correction.words
 
 
 def test_a_chemistry_without_a_source_is_not_corrected():
@@ -142,7 +142,7 @@ def test_the_rated_form_beats_a_printed_table_that_breaks_its_own_rule():
     ("current", "hours", "words"),
     [
         (19, 5, "within 20 %"),
-        (3, 5, "outside 0.0333 to 2"),
+        (3, 5, "The rule holds from 0.0333 to 2"),
         (50, None, "hour rate is not known"),
     ],
 )
@@ -226,7 +226,7 @@ def test_every_coefficient_names_its_source():
 def test_a_correction_names_its_temperatures_in_the_reader_s_unit():
     reader = Reader(Preferences(temperature=TemperatureShown.FAHRENHEIT))
     words = reader.read(correct_temperature(LFP, 10.0, 25.0).words)
-    assert words.startswith("At 50.0 °F (10.0 °C) there is 99.7 % of what is there at 77 °F")
+    assert words.startswith("At 50.0 °F (10.0 °C) a battery gives 99.7 % of its capacity at 77 °F")
 
 
 @pytest.mark.parametrize(

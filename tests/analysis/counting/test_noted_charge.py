@@ -52,7 +52,7 @@ def test_amp_hours_go_before_watt_hours():
     [
         ({}, "counted_ah", "Enter readings, or the amp-hours"),
         ({"duration_h": 10.0}, "counted_ah", "Enter readings, or the amp-hours"),
-        ({"counted_wh": 1230.0}, "mean_voltage_v", "mean voltage beside the watt-hours"),
+        ({"counted_wh": 1230.0}, "mean_voltage_v", "Enter the mean voltage as well"),
         ({"counted_ah": 0.0}, "counted_ah", "above 0 and up to 100000 Ah"),
         ({"counted_ah": -96.0}, "counted_ah", "above 0 and up to 100000 Ah"),
         ({"counted_ah": 96.0, "duration_h": 0.0}, "duration_h", "above 0 and up to 2400 h"),

@@ -52,7 +52,7 @@ def test_one_slip_of_the_decimal_point_is_bridged_and_both_readings_are_worked_o
     result = deliver(hourly([9.0, 9.0, odd, 9.0, 9.0]))
     assert result.charge_ah == pytest.approx(36)
     (said,) = [one.text for one in result.caveats if one.code == "spike"]
-    assert "counted as 9 A, which gives 36.0 Ah in all" in said
+    assert "counted it as 9 A, which gives 36.0 Ah in all" in said
     assert as_it_stands in said
 
 

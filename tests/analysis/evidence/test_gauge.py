@@ -31,7 +31,7 @@ def test_a_gauge_that_corrects_itself_on_the_way_is_called_so_and_still_measures
     gauge = compared([100, 91, 82, 73, 64, 40, 31, 22, 13])
     assert gauge.independent is True
     assert gauge.largest_deviation_percent > 5
-    assert "measure no capacity" in gauge.words
+    assert "do not measure the capacity" in gauge.words
 
 
 @pytest.mark.parametrize("percent", [[100, 91, 82], [100] * 8, [None] * 8])
@@ -100,7 +100,7 @@ def test_percentages_noted_only_while_nothing_was_drawn_tell_nothing():
     readings = Readings.of([3600.0 * i for i in range(9)], amps, gauge_percent=noted)
     gauge = compare_gauge(readings, deliver(readings), typical(MeterKind.SHUNT))
     assert gauge.independent is None
-    assert gauge.words.startswith("Too few percentages")
+    assert gauge.words.startswith("Too few gauge percentages")
 
 
 def test_99_percent_is_a_reading_like_any_other():

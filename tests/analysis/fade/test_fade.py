@@ -40,7 +40,7 @@ def test_the_rate_is_a_percentage_of_the_reference_a_year():
     assert fade.rate_percent_per_year == pytest.approx(3.0)
     assert fade.low < 3.0 < fade.high
     assert fade.significant
-    assert fade.words.startswith("Fading 3.0 Ah a year (3.0 % of rated), very likely ")
+    assert fade.words.startswith("Loses 3.0 Ah a year (3.0 % of rated), very likely ")
 
 
 def test_without_a_reference_the_fitted_first_capacity_is_the_reference():
@@ -332,7 +332,7 @@ def test_the_distance_is_that_to_the_curve_through_the_others():
 
 def test_the_words_have_amp_hours_first_and_a_rise_has_its_own_interval():
     falling = fit_fade(yearly([200.0, 196.0, 192.0, 188.0]), 200.0)
-    assert falling.words.startswith("Fading 4.0 Ah a year (2.0 % of rated), very likely ")
+    assert falling.words.startswith("Loses 4.0 Ah a year (2.0 % of rated), very likely ")
     rising = fit_fade(yearly([188.0, 192.0, 196.0, 200.0]), 200.0)
     assert rising.rises
     low, high = re.search(r"very likely (\S+) to (\S+) Ah\.$", rising.words).groups()

@@ -122,7 +122,7 @@ def test_hours_outside_count_as_hours_at_the_nearer_limit():
 
 def test_time_outside_the_model_is_said():
     loss = expected_loss(NEW, lived(60, 1), 100.0)
-    assert "100 % of its time was outside of 15 to 50 °C" in loss.loss.caveats[-1].text
+    assert "100 % of its time was outside 15 to 50 °C" in loss.loss.caveats[-1].text
 
 
 @pytest.mark.parametrize(("cold_h", "said"), [(5.0, []), (6.0, ["6 % of its time was outside"])])

@@ -39,7 +39,7 @@ def asked(others=(), **changes):
         ),
         ({"last_voltage_v": 104.0}, DoubtKind.VOLTAGE, "The last voltage is 104 V"),
         ({"counted_wh": 96.4}, DoubtKind.VOLTAGE, "The mean voltage is 1 V"),
-        ({"days_ago": 4 * 365}, DoubtKind.START, "4 years from today"),
+        ({"days_ago": 4 * 365}, DoubtKind.START, "4 years away from today"),
     ],
 )
 def test_what_can_hardly_be_is_asked_about(changes, kind, words):

@@ -55,7 +55,7 @@ def test_already_below_carries_its_probability():
 
 def test_lower_bounds_alone_say_that_it_takes_a_measurement():
     end = reported(points(kind=EvidenceKind.AT_LEAST))
-    assert end.words == "Not yet known: it takes a measured capacity."
+    assert end.words == "Not yet known: this needs a measured test."
     assert (end.fan, end.chances, end.chance_on(AS_OF)) == ((), (), None)
 
 
@@ -83,8 +83,8 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
 def test_a_projection_without_use_and_place_says_what_it_lacks():
     belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
     assert belief == [
-        "Neither its use nor the place where it lives is known; once entered, they are taken into "
-        "account."
+        "Its use and the place where it lives are not known. Enter them, and Fadeline takes them "
+        "into account."
     ]
 
 

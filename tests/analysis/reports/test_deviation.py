@@ -50,7 +50,7 @@ def test_a_temperature_that_was_not_noted_stays_open():
 def test_a_lower_bound_is_not_corrected_upwards():
     made, _, _ = found(readings=at(5.0, volts=12.9), end_reason=EndReason.TIME)
     assert not made["temperature"].corrected
-    assert "never raised" in made["temperature"].treatment
+    assert "never raises a lower bound" in made["temperature"].treatment
 
 
 def test_an_unknown_hour_rate_matters_for_lead_acid_alone():

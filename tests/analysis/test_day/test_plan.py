@@ -92,4 +92,6 @@ def test_awake_is_from_7_to_22_both_included(start, awake):
 
 def test_a_start_for_a_set_end_says_that_it_is_kept_even_by_the_most_the_battery_may_hold():
     words = planned(end_before=DAY.replace(hour=18)).words
-    assert words == "Started then, it ends before 18:00 even if the battery holds the most."
+    assert words == (
+        "If you start then, it ends before 18:00, even at the upper end of the range below."
+    )

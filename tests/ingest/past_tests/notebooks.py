@@ -268,7 +268,7 @@ AMOUNTS = {
     "health": (amounts("99.1%", "96.4%", "92%", heading="date\tSoH"), Holds(said=("100 Ah",))),
     "shares of the rated capacity": (
         amounts("0.991", "0.964", "0.92", heading="date\t% of rated"),
-        Holds(said=("shares of 1",)),
+        Holds(said=("fractions of 1",)),
     ),
     "shares and percent mixed": (
         amounts("0.991", "96.4", "92", heading="date\t% of rated"),

@@ -13,11 +13,11 @@ pytestmark = pytest.mark.any_database
 
 BAD = {
     "no file at all": (b"", "a file that Fadeline made to be sent"),
-    "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are no text"),
+    "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are not text"),
     "another text": (b"date,capacity\n2026-01-01,90", "It needs a file that Fadeline made"),
     "another page": (b"<!doctype html><html><p>Hello</p></html>", "another web page"),
     "too much": (b"<!doctype html>" + b"x" * 3_000_001, "at most 3 MB"),
-    "broken marks": (b"<!doctype html><html>" + b"<![" * 9, "marks that are no HTML"),
+    "broken marks": (b"<!doctype html><html>" + b"<![" * 9, "broken HTML"),
 }
 
 
