@@ -43,6 +43,8 @@ def test_analyse_in_words_carries_its_interval(run):
     done = run("analyse", "log.csv", log=LOG)
     said = re.search(r"at least (\S+) Ah \(90 Ah counted ± (\S+) Ah, very likely\)", done.stdout)
     assert said
+    # Once is enough: the first line ended with it, too.
+    assert done.stdout.splitlines()[0].count("at least") == 1
     # What may be wrong with the count is taken off, and the rest is not rounded up.
     assert float(said[1]) <= 90 - float(said[2]) + 0.05
 
@@ -51,7 +53,7 @@ def test_one_bad_file_does_not_stop_the_others(run):
     done = run("analyse", "--json", "bad.csv", "log.csv", "gone.csv", bad="nothing", log=LOG)
     assert done.exit_code == 1
     assert len(json.loads(done.stdout)) == 1
-    assert "bad.csv: Please check “file”" in done.stderr
+    assert "bad.csv: No table of readings was found" in done.stderr
     assert "gone.csv" in done.stderr
 
 

@@ -1,5 +1,7 @@
 """Past tests on the command line: what rows become, what is refused, nothing half stored."""
 
+import re
+
 import pytest
 from typer.testing import CliRunner
 
@@ -59,6 +61,7 @@ def test_a_dry_run_says_what_rows_become_and_stores_nothing(run, store):
         ("date,Wh,end\n2024-03-04,1200,BMS\n", FULL, "Answer with --mean-voltage"),
         ("date,Ah,end\nMarch 2024,99,BMS\n", FULL, "--mid-month"),
         ("date,Ah,end\n2024-03-04,99,BMS\n2024-03-04,99,BMS\n", FULL, "--twice: keep, once"),
+        ("date\tAh\tend\n2024-03-04\t95,2\tBMS\n2025-03-04\t1.234\tBMS\n", FULL, "--points"),
         ("date,Ah,end\n2024-03-04,990,BMS\n", FULL, "Line 2: The test comes to 990 Ah"),
         ("date,Ah,end\n2024-03-04,99,BMS\n", (*FULL, "--column", "end=Nope"), "headings: date, Ah"),
     ],
@@ -94,6 +97,15 @@ def test_each_question_has_an_option_that_answers_it(run, store, content, argume
     done = run(content, *FULL, "--meant", *arguments)
     assert done.exit_code == 0, done.output
     assert count(store) == 1
+
+
+@pytest.mark.parametrize(("points", "proves"), [("decimals", " 1.2 Ah"), ("thousands", "Unusable")])
+def test_the_answer_about_points_holds_for_the_column(run, store, points, proves):
+    content = "date\tAh\tend\n2024-03-04\t95,2\tBMS\n2025-03-04\t1.234\tBMS\n"
+    done = run(content, *FULL, "--meant", "--points", points)
+    assert done.exit_code == 0, done.output
+    assert re.search(rf"line 3: 2025-03-04: .*{proves}", done.output)
+    assert count(store) == 2
 
 
 def test_a_workbook_with_sheets_and_a_battery_that_is_not_there(run, store):

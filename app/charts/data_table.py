@@ -2,16 +2,20 @@
 
 import html
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 
 from app.charts.theme import Figure
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import ENGLISH, Reader, say, written_number
+from app.domain.i18n.message import ENGLISH, Reader, say, written_day, written_number
 from app.domain.units.rounding import rounded_down
 
 # A line of many points is listed at so many of them on a page; the file holds all.
 MAX_LISTED = 12
+_ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d(?: \d\d:\d\d)?")
+_DAY_LETTERS = len("2026-11-25")
 NAME, LOWER, UPPER = N_("what"), N_("from"), N_("to")
 # Says of a trace that its values are lower bounds, which no rounding may raise.
 LOWER_BOUNDS = "lower bounds"
@@ -49,6 +53,8 @@ def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> DataTable:
         for point in _thinned(trace, points):
             cells = (
                 _shown(point.get(c), digits[c], down=c in (LOWER, down), up=c == UPPER)
+                if c != NAME
+                else str(point[NAME])
                 for c in header
             )
             listed.append(tuple(cells))
@@ -132,9 +138,18 @@ def _digits(column: str, points: Sequence[Point]) -> int:
     return max(0, -math.floor(math.log10(spread / 1000)) - 1)
 
 
+def _day(text: str) -> str:
+    """A day as axes of time have it, in the reader's order; any other text as it is."""
+    if not _ISO_DAY.fullmatch(text):
+        return text
+    if len(text) == _DAY_LETTERS:
+        return written_day(date.fromisoformat(text))
+    return say("{moment}", moment=datetime.fromisoformat(text))
+
+
 def _shown(value: Cell, digits: int, *, down: bool, up: bool) -> str:
     if value is None or isinstance(value, str):
-        return value or ""
+        return _day(value or "")
     if down:
         value = rounded_down(value, digits)
     elif up:

@@ -111,11 +111,13 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
 def analysis_text(record: Record) -> str:
     """One file's record in words."""
     energy = record["delivered_wh"]
+    # A lower bound says “at least” itself.
+    kind = "" if record["kind"] == EvidenceKind.AT_LEAST else f": {record['kind']}"
     lines = [
         f"{record['file']}: {_charge_words(record)}"
         f"{'' if energy is None else f', {energy:.4g} Wh'}, "
-        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A: "
-        f"{record['kind'].replace('_', ' ')}",
+        f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A"
+        f"{kind}",
         *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
     ]
     if "verdict" in record:

@@ -25,6 +25,13 @@ class Dates(StrEnum):
         return DayOrder(self.value.replace("-", "_"))
 
 
+class Points(StrEnum):
+    """What a point between digits means beside decimal commas, as the command line calls it."""
+
+    THOUSANDS = "thousands"
+    DECIMALS = "decimals"
+
+
 class Twice(StrEnum):
     """What rows of one day with one result are, as it is typed."""
 
@@ -67,6 +74,10 @@ def import_tests(
         Twice | None,
         typer.Option(help="Rows with the same day and result: keep them, or take one."),
     ] = None,
+    points: Annotated[
+        Points | None,
+        typer.Option(help="Meaning of 1.234 in a column with decimal commas."),
+    ] = None,
     channel: Annotated[
         str | None, typer.Option(help="Battery in the table, if it names several.")
     ] = None,
@@ -103,6 +114,7 @@ def import_tests(
         mean_voltage_v=mean_voltage,
         mid_month=mid_month,
         twice="" if twice is None else twice.value,
+        points="" if points is None else points.value,
         channel=channel,
         columns=tuple(column or ()),
         words=tuple(word or ()),

@@ -30,6 +30,7 @@ _OPTION_OF = {
     "day_order": "--day-order",
     "months": "--mid-month",
     "twice": "--twice",
+    "points": "--points",
     "battery": "--channel",
     "mean_voltage_v": "--mean-voltage",
 }
@@ -49,6 +50,7 @@ class Asked:
     mean_voltage_v: float | None = None
     mid_month: bool = False
     twice: str = ""
+    points: str = ""
     channel: str | None = None
     columns: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
@@ -107,6 +109,7 @@ def _looked_at(store: Store, battery: Battery, data: bytes, asked: Asked, name: 
         day_order=asked.day_order,
         months=MIDDLE if asked.mid_month else "",
         twice=asked.twice,
+        points=asked.points,
         battery=asked.channel,
         mean_voltage_v=asked.mean_voltage_v,
         words=_words(asked.words),
@@ -211,8 +214,7 @@ def _rows(looked: LookedAt) -> Iterator[str]:
         yield f"  {sentence}"
     for one in looked.tests:
         report = one.coming.report
-        kind = report.kind.value.replace("_", " ")
         why = " ".join(reason.text for reason in report.reasons)
-        yield f"line {one.row.row}: {one.row.day}: {report.headline} ({kind}). {why}".rstrip()
+        yield f"line {one.row.row}: {one.row.day}: {report.headline}. {why}".rstrip()
     for row in looked.read.left_out:
         yield f"line {row.row}: left out, {row.why}"

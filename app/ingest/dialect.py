@@ -12,6 +12,7 @@ from app.domain.units.column import ColumnUse, CsvDialect
 from app.ingest.headings import use_of_heading
 from app.ingest.wording.cells import is_unit, worth
 from app.ingest.wording.comments import without_remarks
+from app.ingest.wording.no_table import is_prose, no_table, too_many_columns, too_many_lines
 
 _DELIMITERS = (";", "\t", ",", "|")
 # Numbers whose mark cannot stand between thousands, by that mark.
@@ -140,40 +141,21 @@ def read_table(text: str, layout: CsvDialect = FOUND) -> CellTable:
     """
     count = text.count("\n") + 1
     if count > MAX_ROWS:
-        raise InvalidInput.because(
-            say("file"),
-            say("{count} lines", count=count),
-            say("at most {most}", most=MAX_ROWS),
-            "file",
-        )
+        raise too_many_lines(count, MAX_ROWS)
     text, remarks = without_remarks(text)
     lines = text[:_HEAD_CHARACTERS].splitlines(keepends=True)[:HEAD_LINES]
     delimiter, decimal = layout_of(lines, layout)
     split = list(split_lines(lines, delimiter))
     first = _first_row(split, decimal)
-    if first is None:
-        shown = next((row[0] for row in split if any(row)), "")
-        raise InvalidInput.because(
-            say("file"),
-            shown,
-            say(
-                "lines with a time and a current, in columns with commas, semicolons or tabs "
-                "between them, as a spreadsheet saves them as CSV"
-            ),
-            "file",
-        )
+    if first is None or is_prose(delimiter, [_is_data(r, decimal) for r in split[first:] if r]):
+        raise no_table(next((line for line in lines if line.strip()), ""))
     header = _heading([row for row in split[:first] if any(row)])
     if not header:
         header = _of_remark([words for line, words in remarks.items() if line < first], delimiter)
     rows = [(i, row) for i, row in enumerate(split[first:], start=first + 1) if any(row)]
     width = len(header) if header else max(len(row) for _, row in rows)
-    if max(width, *(len(row) for _, row in rows)) > MAX_COLUMNS:
-        raise InvalidInput.because(
-            say("file"),
-            say("{count} columns", count=width),
-            say("at most {most}", most=MAX_COLUMNS),
-            "file",
-        )
+    if (most := max(width, *(len(row) for _, row in rows))) > MAX_COLUMNS:
+        raise too_many_columns(most, MAX_COLUMNS)
     table = CellTable(
         text=text,
         start=sum(len(line) for line in lines[:first]),

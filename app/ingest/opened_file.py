@@ -109,10 +109,13 @@ def _that_may_be_meant(parts: Sequence[Part], wanted: frozenset[str]) -> list[Pa
     found = logs or tables
     if not found:
         names = truncate(", ".join(one.name for one in parts), 120)
-        raise InvalidInput.because(
-            say("file"),
-            say("{count} sheets or files without readings: {names}", count=len(parts), names=names),
-            say("one with columns of a time and a current, row by row"),
+        raise InvalidInput.saying(
+            say(
+                "No readings were found in {count} sheets or files ({names}). One of them must "
+                "have columns with a time and a current, row by row.",
+                count=len(parts),
+                names=names,
+            ),
             "file",
         )
     return [one for one in found if not one.hidden] or found
@@ -145,8 +148,13 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> Opened:
 def _opened_sheet(sheet: SheetTable, name: str, layout: CsvDialect) -> Opened:
     """A table whose cells a spreadsheet has parted already."""
     if not sheet.text:
-        raise InvalidInput.because(
-            say("file"), sheet.words, say("rows with a time and a current"), "file"
+        raise InvalidInput.saying(
+            say(
+                "No readings were found in the sheet that begins with “{start}”. Fadeline reads "
+                "rows with a time and a current.",
+                start=truncate(sheet.words),
+            ),
+            "file",
         )
     given = CsvDialect(_TAB, sheet.decimal, layout.day_order)
     table = read_table(sheet.text, given)

@@ -20,8 +20,8 @@ def decode(data: bytes) -> tuple[str, str]:
     """
     check_length(data)
     if not data.strip(b"\0 \r\n\t"):
-        raise InvalidInput.because(
-            say("file"), say("an empty file"), say("text with readings"), "file"
+        raise InvalidInput.saying(
+            say("This is an empty file. Choose one with the readings, line by line."), "file"
         )
     encoding = _encoding(data)
     try:
@@ -30,10 +30,11 @@ def decode(data: bytes) -> tuple[str, str]:
         encoding = "cp1252"
         text = data.decode(encoding, errors="replace")
     if _looks_binary(text):
-        raise InvalidInput.because(
-            say("file"),
-            say("content that is not text"),
-            say("text with readings, such as CSV"),
+        raise InvalidInput.saying(
+            say(
+                "This is not text. Fadeline reads text such as CSV, or a workbook: export the "
+                "readings as CSV from where they were made."
+            ),
             "file",
         )
     return text, encoding
@@ -47,10 +48,13 @@ def check_length(data: bytes) -> None:
 
 def too_large(size: int) -> InvalidInput:
     """The refusal of a file above the limit."""
-    return InvalidInput.because(
-        say("file"),
-        f"{size / 1_000_000:.0f} MB",
-        say("at most {most} MB", most=UPLOAD_LIMIT_MB),
+    return InvalidInput.saying(
+        say(
+            "This file has {size:.0f} MB; Fadeline reads at most {most} MB. Export fewer columns "
+            "or a shorter time, or take a reading only every few seconds.",
+            size=size / 1_000_000,
+            most=UPLOAD_LIMIT_MB,
+        ),
         "file",
     )
 

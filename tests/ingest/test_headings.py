@@ -132,7 +132,9 @@ def test_a_clock_set_back_during_a_log_loses_and_adds_nothing():
     rows = [f"2026-10-25 {m // 60:02d}:{m % 60:02d},9.0,13.1" for m in minutes]
     imported = read_file("\n".join(["Time,A,V", *rows]).encode())
     assert imported.readings.elapsed_s[-1] == pytest.approx(209 * 60)
-    assert any("Before line 92 the clock was set back an hour" in said for said in imported.assumptions)
+    assert any(
+        "Before line 92 the clock was set back an hour" in said for said in imported.assumptions
+    )
 
 
 @pytest.mark.parametrize("late", [0, 30, 130])

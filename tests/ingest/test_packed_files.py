@@ -100,20 +100,20 @@ def locked():
         (b"RIFF\0\0\0\0WEBPVP8 " + bytes(300), "a picture"),
         (b"\0\0\0\x18ftypheic" + bytes(300), "a picture"),
         (b"%PDF-1.4\nplain words\n", "copy it and paste it as columns"),
-        (b"{\\rtf1 words}", "copy it out of the document"),
-        (zipped_files({"word/document.xml": b"<a/>"}), "copy it out of the document"),
+        (b"{\\rtf1 words}", "copy the table out of the document"),
+        (zipped_files({"word/document.xml": b"<a/>"}), "copy the table out of the document"),
         (
             zipped_files({"mimetype": b"application/vnd.oasis.opendocument.text"}),
-            "copy it out of the document",
+            "copy the table out of the document",
         ),
-        (zipped_files({"ppt/presentation.xml": b"<a/>"}), "copy it out of the slides"),
+        (zipped_files({"ppt/presentation.xml": b"<a/>"}), "copy the table out of the slides"),
         (
             b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600) + "WordDocument".encode("utf-16-le"),
-            "copy it out of the document",
+            "copy the table out of the document",
         ),
-        (database(), "export it as CSV"),
-        (b"\0\1\0\0Standard ACE DB\0" + bytes(300), "export it as CSV"),
-        (b"\x89HDF\r\n\x1a\n" + bytes(300), "export them from that tool"),
+        (database(), "export the table with the readings as CSV"),
+        (b"\0\1\0\0Standard ACE DB\0" + bytes(300), "export the table with the readings as CSV"),
+        (b"\x89HDF\r\n\x1a\n" + bytes(300), "export the readings from that tool"),
         (bz2.compress(CSV), "unpack the file"),
         (b"7z\xbc\xaf\x27\x1c" + bytes(300), "unpack the file"),
         (tar(), "unpack the file"),
@@ -125,10 +125,10 @@ def locked():
         (zipped(datapackage__json=b"{}"), "bring the archive in on the page “Records”"),
         (zipped_files({"Index/Document.iwa": b"1", "a.jpg": b"2"}), "an .xlsx, .ods or CSV file"),
         (b'<?xml version="1.0"?><office:document xmlns:office="urn:x">', "an .xlsx, .ods or CSV"),
-        (locked(), "take it off where the file was made"),
-        (zipped(log__csv=CSV)[:-30], "copy or send it once more"),
-        (gzip.compress(CSV)[:12] + b"\xff" * 80, "copy or send it once more"),
-        (zipped_files({f"{i}.csv": CSV for i in range(40)}), "a ZIP with 40 files"),
+        (locked(), "Take the password off"),
+        (zipped(log__csv=CSV)[:-30], "Copy or send the whole file once more"),
+        (gzip.compress(CSV)[:12] + b"\xff" * 80, "Copy or send the whole file once more"),
+        (zipped_files({f"{i}.csv": CSV for i in range(40)}), "This ZIP holds 40 files"),
     ],
     ids=iter(NUMBERED),
 )
@@ -159,5 +159,5 @@ def test_a_page_without_readings_is_refused():
         read_file(page(["Welcome"], ["to", "us"]).encode())
     with pytest.raises(InvalidInput, match="a time and a current"):
         read_file(b"<html><body><p>Welcome</p></body></html>")
-    with pytest.raises(InvalidInput, match="brought in on the page"):
+    with pytest.raises(InvalidInput, match="bring this one in on the page"):
         read_file(b'<!doctype html><html lang="en" data-fadeline-file="1">')

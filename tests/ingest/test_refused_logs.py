@@ -1,6 +1,7 @@
 """What is no log, and what a log must not say, is refused by row and value."""
 
 import contextlib
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -17,7 +18,7 @@ from tests.ingest.logs import PLAIN, read
     [
         (b"", "empty file"),
         (b"  \n \n", "empty file"),
-        (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20, "not text"),
+        (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20, "This is a picture"),
         (b"hello\nworld\n", "lines with a time and a current"),
         (b"time_s,current_a\n0,9\n", "two rows"),
         (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
@@ -31,6 +32,8 @@ from tests.ingest.logs import PLAIN, read
         (b"time,current_a\n10:00,9\n10:75,9\n", "line 3, time"),
         (b"time,current,voltage\n0,10,5,13,1\n1,10,5,13,0\n", "5 cells"),
         (b"," * 300 + b"\n" + b"1,2," * 150 + b"\n", "at most 200"),
+        (Path("README.md").read_bytes(), "No table of readings was found"),
+        (b"On 3 May 2 lamps ran.\n" + b"We slept well.\n" * 9, "begins with “On 3 May 2"),
     ],
 )
 def test_a_refusal_names_the_row_the_value_and_the_range(data, words):
@@ -62,9 +65,9 @@ def test_a_good_file_with_a_slip_is_read_or_refused(place, character, length):
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"PK\x03\x04" + bytes(range(256)) * 40, "not text"),
-        (b"GIF89a" + bytes(200), "not text"),
-        (b"%PDF-1.7\n" + bytes(range(128, 256)) * 40 + b"\0\0", "not text"),
+        (b"PK\x03\x04" + bytes(range(256)) * 40, "is damaged, or a part of it is missing"),
+        (b"GIF89a" + bytes(200), "This is a picture"),
+        (b"%PDF-1.7\n" + bytes(range(128, 256)) * 40 + b"\0\0", "This is a PDF"),
         (b"just one column\n1\n2\n3\n", "lines with a time and a current"),
         (b"=1+1,=2+2\n=cmd(),5\n", "lines with a time and a current"),
         (b"a" * 500_000, "lines with a time and a current"),

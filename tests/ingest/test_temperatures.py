@@ -127,6 +127,12 @@ def test_readings_every_six_hours_are_joined_by_lines():
     assert found.hourly.celsius[9] == pytest.approx(16.0)
 
 
+def test_two_values_two_hours_apart_are_called_that_and_not_means():
+    said = " ".join(map(str, read(log([20, 24], step_min=120)).said))
+    assert "2 hours have values." in said
+    assert "1 hour without a value is estimated from the values before and after it." in said
+
+
 def test_a_temperature_every_week_tells_no_hours():
     with pytest.raises(InvalidInput, match="at least once a day"):
         read(log([10.0, 22.0, 10.0], step_min=7 * 1440))

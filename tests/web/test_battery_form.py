@@ -24,7 +24,7 @@ def test_a_battery_is_stored_from_its_label(client):
         ("nominal_v", "1e999", "“1e999”"),
         ("chemistry", "uranium", "It needs one of: lithium iron phosphate"),
         ("reserve_percent", "95", "from 0 to 90 %"),
-        ("in_service_since", "2099-01-01", "to today (2026-11-25)"),
+        ("in_service_since", "2099-01-01", "to today (25 Nov 2026)"),
         ("in_service_since", "yesterday", "It needs a date"),
         ("notes", "x" * 5000, "at most 4000 characters"),
     ],

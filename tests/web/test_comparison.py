@@ -124,7 +124,7 @@ def test_the_list_leads_to_it(client, two):
         ("show=1", "“0” does not fit. It needs 2 to 6 batteries"),
         ("battery=1&moved_on=2020-01-01", "0 measured before it and 4 after"),
         ("battery=1&moved_on=2026-11-25", "(needed: 2 more after it)"),
-        ("battery=1&moved_on=2030-01-01", "a date from 1970-01-01 to today (2026-11-25)"),
+        ("battery=1&moved_on=2030-01-01", "a date from 1 Jan 1970 to today (25 Nov 2026)"),
         ("battery=1&moved_on=soon", "“soon” does not fit. It needs a date"),
         ("battery=1&battery=2&moved_on=2025-01-01", "a date only with a single battery"),
         (

@@ -54,7 +54,7 @@ def test_store_leads_to_the_test_and_its_verdict(client, battery):
     [
         ({"day": ""}, "fill in “day of the test”"),
         ({"day": "soon"}, "day of the test”: “soon”"),
-        ({"day": "2026-12-24"}, "a date from 1970-01-01 to today (2026-11-25)"),
+        ({"day": "2026-12-24"}, "a date from 1 Jan 1970 to today (25 Nov 2026)"),
         ({"start_time": ""}, "fill in “start time”"),
         (
             {"start_time": "25:00"},

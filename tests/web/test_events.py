@@ -110,13 +110,13 @@ def test_an_edit_is_stored_and_keeps_what_it_replaced(client, store, tested, mov
         ),
         (
             {"on_date": "1969-12-31"},
-            "“1969-12-31” does not fit. It needs a date from 1970-01-01 to today",
+            "“1969-12-31” does not fit. It needs a date from 1 Jan 1970 to today",
         ),
         ({"on_date": "soon"}, "date of the event”: “soon”"),
         ({"on_date": ""}, "fill in “date of the event”"),
         (
             {"kind": "party"},
-            "kind of event”: “party” does not fit. It needs one of: moved, deep discharge",
+            "kind of event”: “party” does not fit. It needs one of: moved; deep discharge",
         ),
         ({"note": "n" * 401}, "It needs at most 400 characters (these are 401)"),
     ],

@@ -49,10 +49,10 @@ def test_a_preview_whose_file_is_gone_is_a_sentence(client, battery):
     ("data", "words"),
     [
         (b"", "empty file"),
-        (b"\x89PNG\x00\x01\x02" * 50, "not text"),
+        (b"\x89PNG\x00\x01\x02" * 50, "This is not text. Fadeline reads text"),
         (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),
         (b"time_s,A\n0,9\n60,9\n120,-9\n180,9\n", "current in reading 3"),
-        (b"0" * 70_000_000, "70 MB” does not fit. It needs at most 64 MB"),
+        (b"0" * 70_000_000, "This file has 70 MB; Fadeline reads at most 64 MB"),
     ],
 )
 def test_a_bad_file_is_a_sentence_and_nothing_typed_is_lost(client, battery, data, words):
@@ -66,10 +66,26 @@ def test_a_bad_file_is_a_sentence_and_nothing_typed_is_lost(client, battery, dat
     assert soup(response).find(id="load")["value"] == "a kettle"
 
 
+def test_a_paste_without_a_table_is_refused_at_its_own_field(client, battery):
+    page = soup(paste(client, battery, pasted="Dear diary"))
+    assert "begins with “Dear diary”" in page.select_one("#problem-pasted").text
+    assert page.find(id="pasted")["aria-invalid"] == "true"
+    assert not page.select("#problem-file")
+
+
+@pytest.mark.parametrize("way", ["pasted", "file"])
+def test_nothing_pasted_and_no_file_is_told_so_at_that_field(client, battery, way):
+    values = CONDITIONS | {"action": "check", "way": way}
+    page = soup(client.post(f"/batteries/{battery.id}/discharges", data=values))
+    assert page.select_one(f"#problem-{way}").text == "Paste a table or choose a file."
+
+
 def test_a_file_and_a_start_that_contradict_each_other_are_refused(client, battery):
     text = "time,A,V\n2026-10-03 08:00,9,13\n2026-10-03 09:00,9,13\n2026-10-03 10:00,9,13\n"
     page = soup(paste(client, battery, pasted=text))
-    assert "the first time in the file, or nothing" in page.select_one(".problems").text
+    said = page.select_one("#problem-day").text
+    assert "The readings begin on 2026-10-03" in said
+    assert "Correct “Day”, or clear it" in said
     page = soup(paste(client, battery, pasted=text, day="", start_time=""))
     assert not page.select(".problems")
 
@@ -257,7 +273,7 @@ def test_a_discharge_is_chosen_from_a_list(client, battery):
 
 def test_a_workbook_with_a_password_is_told_so_beside_the_field(client, battery):
     page = soup(upload_book(client, battery, test_workbooks.sealed()))
-    assert "take it off where the file was made" in page.select_one("#problem-file").text
+    assert "Take the password off" in page.select_one("#problem-file").text
 
 
 def test_all_discharges_of_a_file_become_tests_of_their_own(client, store, battery):

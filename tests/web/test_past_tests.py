@@ -93,9 +93,9 @@ def test_nothing_is_stored_while_something_is_open(client, store, battery):
         ("date,Ah\n2024-03-14,0\n", "a number above 0"),
         ("date,Ah\n2024-03-14,99\n2024-13-14,98\n", "line 3, day of the test"),
         ("date,temp\n2024-03-14,21\n", "a column with the amp-hours"),
-        ("", "a pasted table, or a file of one"),
+        ("", "Paste a table or choose a file."),
         ("time,A,V\n" + "\n".join(f"2024-03-14 0{n}:00,9,12.{n}" for n in range(9)), "one test"),
-        ("Dear diary\n", "a table of past tests, one row a test"),
+        ("Dear diary\n", "No table of past tests was found (“Dear diary”)"),
     ],
 )
 def test_what_is_wrong_is_refused_by_its_row_and_nothing_typed_is_lost(

@@ -153,7 +153,7 @@ def test_a_file_that_is_no_log_is_a_sentence(client, store, place, data):
 
 def test_no_file_and_a_file_that_waits_no_longer_are_sentences(client, place):
     where = f"/places/{place.id}/temperatures"
-    assert "a logger's file of temperatures" in problems(client.post(where))
+    assert "Choose the file of a logger with temperatures." in problems(client.post(where))
     gone = client.post(where, data={"staged": "x" * 24, "action": "store"})
     assert "a preview that is no longer there" in problems(gone)
     climbing = client.post(where, data={"staged": "../fadeline.db"})

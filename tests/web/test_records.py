@@ -47,7 +47,10 @@ def test_the_page_is_linked_from_every_page_and_says_where_the_data_are(client, 
 @pytest.mark.data_file
 def test_the_button_makes_one_and_the_list_shows_its_size_and_age(client, app):
     response = client.post("/records/backups", follow_redirects=False)
-    assert (response.status_code, response.headers["location"]) == (303, "/records")
+    assert response.status_code == 303
+    notice = soup(client.get(response.headers["location"])).select_one(".notice").text
+    assert "Backed up: fadeline-2026-11-25T120000Z.db, " in notice
+    assert " MB." in notice
     at(app, NOW + timedelta(days=3, hours=2))
     page = soup(client.get("/records"))
     assert page.select_one(".headline").text == "The last good backup is 3 days old."
@@ -188,6 +191,15 @@ def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
     answer = client.post("/records/restore", files={"archive": ("b.zip", data)})
     assert "Changed on import" in words(answer)
     assert "as one that was given up" in words(answer)
+
+
+def test_an_archive_that_is_here_already_offers_no_restore_but_the_way_back(client, app, tmp_path):
+    batteries.add_battery(app.state.store, battery_details())
+    data = exported(app.state.store, tmp_path / "a.zip")
+    page = soup(client.post("/records/restore", files={"archive": ("a.zip", data)}))
+    assert "Everything in this archive is here already." in page.select_one(".headline").text
+    assert not page.select("#merge, main form")
+    assert [a["href"] for a in page.select("main .actions a")] == ["/records", "/records/restore"]
 
 
 @pytest.mark.data_file

@@ -108,10 +108,10 @@ def test_readings_of_a_feed_are_marked_the_same_way(client, clock, run):
     fed = client.post(f"/api{run}/readings", json={"readings": sent}, headers=headers)
     assert fed.json()["stored"] == 9
     page = soup(client.get(run))
-    assert len(page.select(ASKED)) == 5
-    assert "further readings are in question like them" in words(page)
+    assert len(page.select(ASKED)) == 1
+    assert "9 readings from " in words(page)
     assert page.select_one("table.readings tbody").text.count("question open") == 9
-    assert len(page.select("table.readings a[href^='#question-']")) == 5
+    assert len(page.select("table.readings a[href^='#question-']")) == 9
     assert len(client.get("/api" + run).json()["questions"]) == 9
 
 
@@ -156,3 +156,36 @@ def test_an_open_question_is_marked_on_the_list_and_on_the_battery_until_it_is_a
     press(client, page, "Keep it as entered")
     for path in pages:
         assert "A reading has an open question" not in client.get(path).text
+
+
+@pytest.mark.parametrize(
+    ("pressed", "volts", "mark"),
+    [("Change all to 13.1 V", 13.1, ", changed"), ("Keep all as entered", 131, "right as entered")],
+)
+def test_one_question_of_several_readings_is_asked_once_and_answered_together(
+    client, run, noted, pressed, volts, mark
+):
+    noted("9", "9")
+    page = noted("9", "9", "9", volts="131")
+    assert len(page.select(ASKED)) == 1
+    assert "3 readings from " in page.select_one(f"{ASKED} p").text
+    rows = page.select("table.readings tbody tr")
+    assert [one.select_one("a") is not None for one in rows] == [True] * 3 + [False] * 2
+    form = page.select_one(ASKED)
+    sent = {
+        "answer": answers(page)[pressed],
+        "together": [one["value"] for one in form.select("input[name=together]")],
+    }
+    after = soup(client.post(form["action"], data=sent))
+    assert "Please look at this" not in words(after)
+    rows = [" ".join(one.text.split()) for one in after.select("table.readings tbody tr")]
+    assert [mark in one and f"{volts:.2f} V" in one for one in rows] == [True] * 3 + [False] * 2
+
+
+def test_a_reading_that_was_not_on_the_page_is_not_answered_with_the_others(client, run, noted):
+    page = noted("9", "9", volts="131")
+    form, answer = page.select_one(ASKED), answers(page)["Change all to 13.1 V"]
+    together = [one["value"] for one in form.select("input[name=together]")]
+    noted("9", volts="131")
+    after = soup(client.post(form["action"], data={"answer": answer, "together": together}))
+    assert "131 V" in after.select_one(f"{ASKED} p").text

@@ -79,7 +79,7 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
         figure = say("{ah:.1f} Ah", ah=shown.capacity_ah)
         doubt = _very_likely(shown.capacity_ah, shown.expanded_ah)
         note = say(
-            "{percent:.0f} % on {day}",
+            "tested {day}: {percent:.0f} %",
             percent=100 * shown.capacity_ah / rated_ah,
             day=written_day(shown.day),
         )
@@ -149,7 +149,7 @@ def _when(end: EndOfLife, as_of: date) -> tuple[str, str]:
         doubt = say("very likely not before {start}; latest not known", start=start)
     else:
         latest = _shown(end.p95, as_of)
-        doubt = say("earliest {start}, latest {end}, each very likely", start=start, end=latest)
+        doubt = say("very likely not before {start}, nor after {end}", start=start, end=latest)
     return coarse_date(end.p50), doubt
 
 

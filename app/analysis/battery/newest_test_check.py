@@ -83,10 +83,13 @@ def watch(
     bend = _bend(used)
     innocent = _explanations(used, conditions)
     if bend is not None:
+        rate, half = -DAYS_PER_YEAR * bend.slope_after, DAYS_PER_YEAR * bend.half_after
         words = say(
-            "Falling faster over the last {count} tests: the date allows for that, the average "
-            "rate hardly shows it.",
+            "Falling faster over the last {count} tests: by {low:.0f} to {high:.0f} Ah a year. The "
+            "date allows for that.",
             count=bend.tests_after,
+            low=rate - half,
+            high=rate + half,
         )
         said = joined(" ", (words, _first_look(innocent)))
         return NewestTestCheck(Alarm.FASTER, chance, said, innocent, _rates(bend))

@@ -8,7 +8,7 @@ from app.analysis.evidence.conditions import DischargeConditions
 from app.analysis.evidence.gauge import Gauge
 from app.analysis.evidence.next_time import advice_after, second_meter
 from app.analysis.evidence.unusable import MAX_OF_RATED, TOO_MUCH, why_unusable
-from app.domain.entities.discharge import EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, joined, say
@@ -71,9 +71,13 @@ def classify(
     empty, reasons = _empty(delivered, about)
     full = about.charge_condition.full
     if not full:
-        text = say(
-            "The battery was not known to be full at the start ({charge_condition}).",
-            charge_condition=about.charge_condition.label,
+        text = (
+            say("Whether the battery was full at the start was not noted.")
+            if about.charge_condition is ChargeCondition.UNKNOWN
+            else say(
+                "The battery was not known to be full at the start ({charge_condition}).",
+                charge_condition=about.charge_condition.label,
+            )
         )
         reasons.append(Finding("not_full", text))
     kind = EvidenceKind.MEASURED if empty and full else EvidenceKind.AT_LEAST

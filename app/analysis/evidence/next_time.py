@@ -2,6 +2,7 @@
 
 from app.analysis.evidence.conditions import DischargeConditions
 from app.domain.finding import EvidenceKind, Finding
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 
@@ -59,3 +60,36 @@ def advice_after(
             )
         )
     return tuple(advice)
+
+
+_AGAINST = {
+    "gain": N_("Next time, use a better meter, or compare yours with one and enter its limits."),
+    "offset": N_("Next time, zero the meter with nothing connected just before the test."),
+    "resolution": N_("Next time, use a meter with a smaller step, or a larger load."),
+    "clock": N_("Next time, read all times from one clock that is set right."),
+    "sampling": N_("Next time, use a steadier load, read the meter more often, or log it."),
+    "counter": N_("Next time, note the counter with all its digits, at the start and at the end."),
+    "end": N_("Next time, note the minute of the end, and the last volts and amps."),
+    "tail": N_("Next time, let the battery's own protection end the test, and note the minute."),
+    "charge": N_(
+        "Next time, charge it by the maker's method until the current has fallen off, and let it "
+        "rest an hour."
+    ),
+    "temperature_coefficient": N_("Next time, test closer to the rated temperature."),
+    "temperature_reading": N_(
+        "Next time, measure the temperature at the battery itself, or test closer to the rated "
+        "temperature."
+    ),
+    "rate_coefficient": N_(
+        "Next time, test at a load closer to the rated current: rated capacity divided by hour "
+        "rate."
+    ),
+    "unseen_current": N_("Next time, note the current of the load."),
+    "unseen_load": N_("Next time, look at the current every hour and note it."),
+    "mean_voltage": N_("Next time, note amp-hours, or the voltage every hour."),
+}
+
+
+def against_doubt(code: str) -> str:
+    """What its owner can do about a line of the budget that is the largest."""
+    return say(_AGAINST[code])

@@ -51,6 +51,25 @@ class ReadingQuestion:
         return VOLTAGE if self.doubt.kind is DoubtKind.VOLTAGE else CURRENT
 
 
+def asked_together(
+    questions: Sequence[ReadingQuestion],
+) -> tuple[tuple[ReadingQuestion, ...], ...]:
+    """The questions in groups that can be answered as one.
+
+    Those of readings that raise nothing but the same question about the same value are a group; all
+    questions of any other reading are one.
+    """
+    of_reading: dict[int, tuple[ReadingQuestion, ...]] = {}
+    for one in questions:
+        of_reading[one.reading_id] = (*of_reading.get(one.reading_id, ()), one)
+    groups: dict[object, tuple[ReadingQuestion, ...]] = {}
+    for number, own in of_reading.items():
+        doubt = own[0].doubt
+        key = number if len(own) > 1 else (doubt.kind, doubt.value, doubt.finding)
+        groups[key] = (*groups.get(key, ()), *own)
+    return tuple(groups.values())
+
+
 def questions_about(
     readings: Sequence[RunReading], about: BatteryDetails
 ) -> tuple[ReadingQuestion, ...]:

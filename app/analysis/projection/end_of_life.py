@@ -52,8 +52,8 @@ NOT_BEFORE_AND_HALF = N_(
     "Around {middle}; very likely not before {start}, no latest day within {years:.0f} years "
     "after the first test."
 )
-BETWEEN = N_("Earliest {start}, latest {end}, each very likely.")
-BETWEEN_AND_HALF = N_("Around {middle}; earliest {start}, latest {end}, each very likely.")
+BETWEEN = N_("Very likely not before {start}, nor after {end}.")
+BETWEEN_AND_HALF = N_("Around {middle}; very likely not before {start}, nor after {end}.")
 _DATA = Path(__file__).resolve().parents[2] / "data" / "reference_trajectories.npz"
 
 

@@ -10,6 +10,7 @@ from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.delivered import Delivered
 from app.analysis.evidence.expectation import Expectation
 from app.analysis.evidence.gauge import Gauge
+from app.analysis.evidence.next_time import against_doubt
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import EarlierTest, Verdict, since, verdicts
 from app.analysis.statistics.budget import Contribution
@@ -17,7 +18,7 @@ from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge
 from app.domain.entities.meter import Meter
 from app.domain.finding import EvidenceKind, Finding
-from app.domain.i18n.message import say
+from app.domain.i18n.message import joined, say
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
@@ -267,9 +268,10 @@ def _known(value: float) -> float | None:
 
 def _advice(result: Result) -> str:
     largest = result.budget.largest
-    return say(
+    words = say(
         "The largest source of doubt is “{source}” (± {standard_ah:.2g} Ah as a standard "
-        "uncertainty): improve that next time.",
+        "uncertainty).",
         source=largest.label,
         standard_ah=largest.standard_ah,
     )
+    return joined(" ", (words, against_doubt(largest.code)))

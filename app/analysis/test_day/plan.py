@@ -15,6 +15,7 @@ from app.domain.i18n.message import say
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
+LONGEST_DAY_H = SLEEPS_H - WAKES_H
 # How much a household load wanders between two readings (common practice).
 LOAD_WANDERS = 0.02
 STEP = timedelta(minutes=30)
@@ -65,7 +66,8 @@ def plan_test(
     early, late = start + timedelta(hours=low), start + timedelta(hours=high)
     every = timedelta(minutes=reading_every_min)
     count = math.ceil(timedelta(hours=high) / every)
-    awake = _awake(early) and _awake(late)
+    is_one_day = high <= LONGEST_DAY_H
+    awake = is_one_day and _awake(early) and _awake(late)
     budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
     return Plan(
         current_a=current_a,
@@ -82,7 +84,7 @@ def plan_test(
         readings_at=tuple(start + i * every for i in range(count + 1)),
         uncertainty=budget,
         detectable_percent=100 * found_between_two(budget.independent_ah) / rated_ah,
-        words=_words(awake, end_before, late),
+        words=_words(awake, end_before, late) if is_one_day else _too_long(guess),
     )
 
 
@@ -155,6 +157,17 @@ def _best_start(
 
 def _awake(moment: datetime) -> bool:
     return WAKES_H <= moment.hour + moment.minute / 60 <= SLEEPS_H
+
+
+def _too_long(guess: ExpectedCapacity) -> str:
+    """Nobody stays awake beside such a test; the load that fits is rounded up to half amps."""
+    return say(
+        "This test may run for longer than you are awake ({most:g} h, from 7:00 to 22:00). Do not "
+        "leave it unattended: plan a load of at least {least_a:.3g} A, which fits one day, if the "
+        "battery's maker allows it.",
+        most=LONGEST_DAY_H,
+        least_a=math.ceil(2 * guess.high_ah / LONGEST_DAY_H) / 2,
+    )
 
 
 def _words(awake: bool, end_before: datetime | None, latest: datetime) -> str:

@@ -11,6 +11,11 @@ from app.domain.units.column import DayOrder
 
 MIDDLE = "middle"
 KEEP, ONCE = "keep", "once"
+POINTS = THOUSANDS, DECIMALS = "thousands", "decimals"
+_POINTS = {
+    THOUSANDS: N_("the point stands between thousands"),
+    DECIMALS: N_("the point stands for decimals"),
+}
 _TWICE = {KEEP: N_("they are tests of their own"), ONCE: N_("they are one test")}
 
 
@@ -25,6 +30,7 @@ class Answers:
     day_order: DayOrder | None = None
     months: str = ""
     twice: str = ""
+    points: str = ""
     battery: str | None = None
     mean_voltage_v: float | None = None
     words: Mapping[str, str] = field(default_factory=dict)
@@ -76,6 +82,19 @@ def twice_question(first: int, second: int, day: str, amount: str) -> Question:
         day=day,
     )
     return Question("twice", words, tuple(Choice(v, say(text)) for v, text in _TWICE.items()))
+
+
+def points_question(line: int, cell: str, whole: float, point: float) -> Question:
+    """What points mean in a column in which other amounts have a decimal comma."""
+    words = say(
+        "line {number}: “{cell}” could be {whole:.0f} or {point:.3f}, because other amounts in the "
+        "column have a decimal comma.",
+        number=line,
+        cell=cell,
+        whole=whole,
+        point=point,
+    )
+    return Question("points", words, tuple(Choice(v, say(text)) for v, text in _POINTS.items()))
 
 
 def battery_question(names: list[str]) -> Question:

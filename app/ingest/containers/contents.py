@@ -5,9 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from app.domain.errors import InvalidInput
-from app.domain.i18n.message import say
-from app.ingest.containers.file_kind import FileKind, kind_of
+from app.domain.i18n.marks import N_
+from app.ingest.containers.file_kind import FileKind, kind_of, refused
 from app.ingest.containers.html_tables import is_page
 from app.ingest.containers.sheet_table import SheetTable
 from app.ingest.containers.workbook import Sheet, sheets_of, table_of_page
@@ -90,7 +89,12 @@ def _of_gzip(data: bytes) -> tuple[Part, ...]:
     if kind is None:
         # It is refused for what it is.
         kind_of(data)
-        raise _no_table(say("a packed file with packed files in it"))
+        raise refused(
+            N_(
+                "This is a packed file with packed files in it: unpack the file and choose the "
+                "table that is inside."
+            )
+        )
     return (_text("", data),)
 
 
@@ -101,7 +105,12 @@ def _of_zip(archive: zipfile.ZipFile) -> tuple[Part, ...]:
         kind_of(next(iter(unpacked.values())))
     tables = [name for name, kind in kinds.items() if kind is not None]
     if not tables:
-        raise _no_table(say("a ZIP without a table in it"))
+        raise refused(
+            N_(
+                "This is a ZIP without a table in it: unpack the file and choose the table, or "
+                "export the readings as CSV."
+            )
+        )
     found: list[Part] = []
     for name in tables:
         data = unpacked[name]
@@ -118,8 +127,3 @@ def _text(name: str, data: bytes) -> Part:
     for page in _of_page(data):
         return replace(page, name=name)
     return Part(name, False, data, lambda: data)
-
-
-def _no_table(given: str) -> InvalidInput:
-    allowed = say("a table of readings: unpack the file and choose the table that is inside")
-    return InvalidInput.because(say("file"), given, allowed, "file")

@@ -1,6 +1,5 @@
 """What a file is, by its first bytes; one without a table is refused with what to do instead."""
 
-from dataclasses import dataclass
 from enum import Enum, auto
 
 from app.domain.errors import InvalidInput
@@ -17,67 +16,51 @@ class FileKind(Enum):
     ZIP = auto()
 
 
-@dataclass(frozen=True)
-class _Other:
-    """What cannot be opened: how it is called, and what is needed instead."""
-
-    called: str
-    needed: str
-
-
-# So many first bytes tell whether a file is packed.
-START_BYTES = 8
 # So many first bytes tell whether a file is packed.
 START_BYTES = 8
 ZIP_START = b"PK\x03\x04"
 _EMPTY_ZIP = b"PK\x05\x06"
 GZIP_START = b"\x1f\x8b"
 COMPOUND_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-_PICTURE = _Other(
-    N_("a picture, not text"),
-    N_(
-        "the readings as text or as a workbook; type the ones that can be read in the picture, and "
-        "add the picture to the test once it is stored"
-    ),
+_PICTURE = N_(
+    "This is a picture. Fadeline reads text such as CSV, or a workbook: type the readings that you "
+    "can see in it, and add the picture to the test once it is stored."
 )
-_DATABASE = _Other(
-    N_("a database file, not text"),
-    N_("the table with the readings: export it as CSV from the program that keeps the file"),
+_DATABASE = N_(
+    "This is a database. Fadeline reads text such as CSV, or a workbook: export the table with the "
+    "readings as CSV from the program that keeps the file."
 )
-_PACKED = _Other(
-    N_("a packed file of a kind that is not opened here"),
-    N_("the table itself: unpack the file and choose what is inside, or pack it as ZIP"),
+_PACKED = N_(
+    "This is a packed file of a kind that Fadeline does not open: unpack the file and choose what "
+    "is inside, or pack it as ZIP."
 )
-_DATA = _Other(
-    N_("a data file of a programming tool, not text"),
-    N_("the readings as CSV or as a workbook: export them from that tool"),
+_DATA = N_(
+    "This is a data file of a programming tool. Fadeline reads text such as CSV, or a workbook: "
+    "export the readings from that tool."
 )
-PDF = _Other(
-    N_("a PDF, not text"),
-    N_(
-        "the table itself: select it in the PDF, copy it and paste it as columns, or ask the "
-        "device for CSV"
-    ),
+PDF = N_(
+    "This is a PDF. Fadeline reads text such as CSV, or a workbook: select the table in the PDF, "
+    "copy it and paste it as columns, or ask the device for CSV."
 )
-DOCUMENT = _Other(
-    N_("a document of a word processor"),
-    N_("the table alone: copy it out of the document and paste it as columns"),
+DOCUMENT = N_(
+    "This is a document of a word processor. Fadeline reads text such as CSV, or a workbook: copy "
+    "the table out of the document and paste it as columns."
 )
-SLIDES = _Other(
-    N_("slides of a presentation"),
-    N_("the table alone: copy it out of the slides and paste it as columns"),
+SLIDES = N_(
+    "This is a presentation. Fadeline reads text such as CSV, or a workbook: copy the table out of "
+    "the slides and paste it as columns."
 )
-OTHER_SPREADSHEET = _Other(
-    N_("a spreadsheet of a kind that cannot be read"),
-    N_("an .xlsx, .ods or CSV file: export one from the program that made it"),
+OTHER_SPREADSHEET = N_(
+    "This is a spreadsheet of a kind that Fadeline does not open: export an .xlsx, .ods or CSV "
+    "file from the program that made it."
 )
-OWN_ARCHIVE = _Other(
-    N_("an archive of Fadeline with whole records"),
-    N_("the readings of one test; bring the archive in on the page “Records”"),
+OWN_ARCHIVE = N_(
+    "This is an archive of Fadeline with whole records. Here goes the file with the readings of "
+    "one test; bring the archive in on the page “Records”."
 )
-OWN_PAGE = _Other(
-    N_("a battery that Fadeline wrote into a file to be sent"),
-    N_("the readings of one test; this file is brought in on the page “Records”"),
+OWN_PAGE = N_(
+    "This is a battery that Fadeline wrote into a file to be sent. Here goes the file with the "
+    "readings of one test; bring this one in on the page “Records”."
 )
 _STARTS = (
     (b"\x89PNG\r\n", _PICTURE),
@@ -111,37 +94,39 @@ def is_packed(start: bytes) -> bool:
     return start.startswith((ZIP_START, GZIP_START, COMPOUND_START))
 
 
-def refused(other: _Other) -> InvalidInput:
-    """The refusal of a file that holds no table: what it is, what is needed, what to do."""
-    return InvalidInput.because(say("file"), say(other.called), say(other.needed), "file")
+def refused(sentence: str) -> InvalidInput:
+    """The refusal of a file that holds no table: what it is, and what to do instead."""
+    return InvalidInput.saying(say(sentence), "file")
 
 
 def with_password() -> InvalidInput:
     """The refusal of what only its owner can open."""
-    allowed = say(
-        "one without a password: take it off where the file was made, then choose the file again"
+    return InvalidInput.saying(
+        say(
+            "This file has a password. Take the password off where the file was made, then choose "
+            "the file again."
+        ),
+        "file",
     )
-    return InvalidInput.because(say("file"), say("a file with a password"), allowed, "file")
 
 
 def damaged() -> InvalidInput:
     """The refusal of a file of which a part is missing or wrong."""
-    return InvalidInput.because(
-        say("file"),
-        say("a file that is not text, and damaged or only a part of one"),
-        say("the whole file: copy or send it once more from where it was made"),
+    return InvalidInput.saying(
+        say(
+            "This file is damaged, or a part of it is missing. Copy or send the whole file once "
+            "more from where it was made."
+        ),
         "file",
     )
 
 
 def too_much() -> InvalidInput:
     """The refusal of what unpacks to more than can be read."""
-    return InvalidInput.because(
-        say("file"),
-        say("a file that unpacks to more than can be read"),
+    return InvalidInput.saying(
         say(
-            "at most a million rows with up to {columns} columns; delete the sheets and columns "
-            "that are not needed",
+            "This file unpacks to more than Fadeline can read: at most a million rows with up to "
+            "{columns} columns. Delete the sheets and columns that are not needed.",
             columns=20,
         ),
         "file",

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.domain.errors import InvalidInput, StorageError
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.ingest.containers.file_kind import damaged, too_much, with_password
+from app.ingest.containers.file_kind import damaged, refused, too_much, with_password
 from app.ingest.containers.process_words import BOOK, PAGE
 from app.ingest.containers.sheet_table import SheetTable
 
@@ -67,12 +68,18 @@ def _sheets(said: dict[str, Any], texts: bytes) -> tuple[Sheet, ...]:
 def _empty(others: int) -> InvalidInput:
     """The refusal of a workbook that has charts alone, or nothing at all."""
     if others:
-        given = say("a workbook with a chart alone")
-        allowed = say("a sheet with the numbers behind the chart, row by row")
-    else:
-        given = say("an empty workbook")
-        allowed = say("a sheet with the readings, row by row")
-    return InvalidInput.because(say("file"), given, allowed, "file")
+        return refused(
+            N_(
+                "This is a workbook with a chart alone. Choose one that holds a sheet with the "
+                "numbers behind the chart, row by row."
+            )
+        )
+    return refused(
+        N_(
+            "This is an empty workbook. Choose one that holds a sheet with the readings, row by "
+            "row."
+        )
+    )
 
 
 def _read(data: bytes, kind: str, wanted: str, later_days: int) -> tuple[dict[str, Any], bytes]:

@@ -43,10 +43,7 @@ def directory(data: bytes) -> zipfile.ZipFile:
         count = int.from_bytes(data[end + 10 : end + 12], "little")
         size = int.from_bytes(data[end + 12 : end + 16], "little")
         if count > MAX_ENTRIES or size > 1_000 * MAX_ENTRIES:
-            allowed = say("at most {most:,} entries", most=MAX_ENTRIES)
-            raise InvalidInput.because(
-                say("file"), say("{count:,} entries", count=count), allowed, "file"
-            )
+            raise _too_many(count, MAX_ENTRIES)
     try:
         return zipfile.ZipFile(io.BytesIO(data))
     except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError):
@@ -102,12 +99,7 @@ def members(archive: zipfile.ZipFile) -> dict[str, bytes]:
         and not any(one in info.filename for one in _CLUTTER)
     ]
     if len(infos) > MAX_MEMBERS:
-        raise InvalidInput.because(
-            say("file"),
-            say("a ZIP with {count} files", count=len(infos)),
-            say("at most {most}; pack the one with the readings alone", most=MAX_MEMBERS),
-            "file",
-        )
+        raise _too_many(len(infos), MAX_MEMBERS)
     found: dict[str, bytes] = {}
     left = _ALL_MEMBERS_BYTES
     for info in infos:
@@ -115,6 +107,18 @@ def members(archive: zipfile.ZipFile) -> dict[str, bytes]:
         left -= len(data)
         found[info.filename] = data
     return found
+
+
+def _too_many(count: int, most: int) -> InvalidInput:
+    return InvalidInput.saying(
+        say(
+            "This ZIP holds {count:,} files; Fadeline looks at {most:,} at most. Pack the one with "
+            "the readings alone.",
+            count=count,
+            most=most,
+        ),
+        "file",
+    )
 
 
 def _small(archive: zipfile.ZipFile, name: str) -> bytes:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import say
+from app.domain.past_tests.answers import POINTS, Question, points_question
 from app.domain.past_tests.columns import ENERGIES, PastColumn
 from app.domain.quantity import COUNTED_CHARGE, COUNTED_ENERGY
 from app.ingest.dialect import Row
@@ -34,13 +35,16 @@ class AmountColumn:
         index: int,
         use: PastColumn,
         rated_ah: float | None,
+        points: str = "",
     ) -> None:
-        self._use, self._rated_ah = use, rated_ah
+        self._use, self._rated_ah, self._points = use, rated_ah, points
+        self.questions: list[Question] = []
         self.said: list[str] = []
         self.problems: list[FieldError] = []
         self.found: dict[int, Delivered] = {}
         cells = [(line, row[index]) for line, row in rows]
         mark = sure_mark([cell for _, cell in cells])
+        self._has_decimal_commas = mark == ","
         read = [(line, cell, read_amount(cell, use, mark)) for line, cell in cells]
         known = [one.numbers[0] for _, _, one in read if one]
         self._turned = bool(known) and all(number < 0 for number in known)
@@ -78,6 +82,11 @@ class AmountColumn:
     def _take(self, line: int, cell: str, one: Amount | None) -> None:
         quantity = COUNTED_ENERGY if (one.use if one else self._use) in ENERGIES else COUNTED_CHARGE
         numbers = one.likely(self._rated_ah) if one else ()
+        if len(numbers) > 1 and self._has_decimal_commas:
+            if self._points not in POINTS:
+                self.questions = self.questions or [points_question(line, cell, *numbers)]
+                return
+            numbers = (numbers[POINTS.index(self._points)],)
         if cell.lstrip()[:1] in "<≤":
             allowed = say("what the test delivered, or what it delivered at least")
         elif one is None:

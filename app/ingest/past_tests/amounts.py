@@ -5,7 +5,14 @@ from dataclasses import dataclass
 
 from app.domain.past_tests.columns import PastColumn
 from app.domain.quantity import parse_number
-from app.domain.units.unit import THOUSANDS, Dimension, Unit, split_unit, unit_named
+from app.domain.units.unit import (
+    POINTED_THOUSANDS,
+    THOUSANDS,
+    Dimension,
+    Unit,
+    split_unit,
+    unit_named,
+)
 from app.ingest.wording.cells import without_spaces
 
 _ABOUT = re.compile(
@@ -41,7 +48,8 @@ _SURE = {
 class Amount:
     """An amount as it stands in a cell, in the unit of use.
 
-    numbers are two where a comma may stand for decimals or between thousands. qualified says that
+    numbers are two where a comma, or a point beside decimal commas, may stand for decimals or
+    between thousands. qualified says that
     the cell holds more than a number: about, or its doubt.
     """
 
@@ -136,6 +144,9 @@ def _numbers(digits: str, mark: str) -> tuple[float, ...]:
     if THOUSANDS.fullmatch(digits) and digits.strip("+-−")[0] != "0":
         point, whole = (float(digits.replace("−", "-").replace(",", by)) for by in (".", ""))
         return {",": (point,), ".": (whole,)}.get(mark, (whole, point))
+    if mark == "," and POINTED_THOUSANDS.fullmatch(digits):
+        # Beside 95,2 in another row 1.234 may be a thousand, or come from another hand.
+        return float(digits.replace(".", "")), float(digits)
     for other, decimal in ((",", "."), (".", ",")):
         if other in digits and decimal in digits:
             grouped = re.fullmatch(

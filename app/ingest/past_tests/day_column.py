@@ -15,6 +15,7 @@ from app.domain.past_tests.answers import (
 )
 from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DayOrder
+from app.domain.units.time_units import EARLIEST_YEAR
 from app.ingest.past_tests.days import WrittenDay, order_of, possible, written_day
 
 _MID_MONTH = 15
@@ -118,7 +119,9 @@ def _day(
     if not possible(day, today):
         if one.century:
             return _wrong(cell, say("a day with a year of four digits, such as 2024-03-31"))
-        allowed = say("a day from 1970-01-01 to {today}", today=today.isoformat())
+        allowed = say(
+            "a day from {earliest} to {today}", earliest=date(EARLIEST_YEAR, 1, 1), today=today
+        )
         return _wrong(cell, allowed)
     if one.century or one.serial or cell.year:
         said.append(say("“{date}” is {day:%d %b %Y}.", date=cell.text, day=day))

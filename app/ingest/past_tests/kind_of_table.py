@@ -36,12 +36,11 @@ def past_tests_elsewhere(data: bytes, part: str | None) -> InvalidInput | None:
     """What to say of a file that is no log but a table of past tests; None for any other file."""
     if len(data) > _MOST_BYTES or not is_past_tests(data, part):
         return None
-    return InvalidInput.because(
-        say("file"),
-        say("a table of past tests, one row a test"),
+    return InvalidInput.saying(
         say(
-            "the readings of one test; such a table comes in under “Bring in past tests” on the "
-            "page of its battery, or by “fadeline import”"
+            "This is a table of past tests, one row a test. Here go the readings of one test; such "
+            "a table comes in under “Bring in past tests” on the page of its battery, or by "
+            "“fadeline import”."
         ),
         "file",
     )

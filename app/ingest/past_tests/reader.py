@@ -58,20 +58,20 @@ def read_past_tests(
     days = read_days(picked.days, answers, today)
     index = chosen.at(*AMOUNTS)
     assert index is not None
-    amounts = AmountColumn(picked.rows, index, chosen.uses[index], rated_ah)
+    amounts = AmountColumn(picked.rows, index, chosen.uses[index], rated_ah, answers.points)
     rows = _Rows(opened, chosen, answers, days, amounts)
     for line, row in picked.rows:
         rows.read(line, row)
     tests, copies, twice = _without_copies(rows.tests, answers.twice)
     problems = [*picked.problems, *days.problems, *amounts.problems, *rows.problems]
-    if not tests and not problems and not days.questions:
+    if not tests and not problems and not days.questions and not amounts.questions:
         problems.append(_no_rows())
     return PastTests(
         chosen.uses,
         tuple(tests),
         tuple(sorted((*picked.left_out, *copies), key=lambda one: one.row)),
         tuple(problems),
-        (*days.questions, *rows.questions, *twice),
+        (*days.questions, *amounts.questions, *rows.questions, *twice),
         (*said, *picked.said, *days.said, *amounts.said, *rows.said, *_same_days_said(tests)),
         _open(tests),
     )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.domain.errors import FieldError, InvalidInput, truncate
-from app.domain.i18n.message import joined, say, say_plural, transformed
+from app.domain.i18n.message import Message, joined, say, say_plural, transformed
 from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DELIMITERS, CsvDialect
 from app.ingest.containers.contents import Content, Part, parts_of
@@ -96,16 +96,7 @@ def _that_may_be_meant(parts: Sequence[Part]) -> list[Part]:
     chosen = found or tables
     if not chosen:
         names = transformed(joined(", ", (one.name for one in parts)), lambda s: truncate(s, 120))
-        raise InvalidInput.because(
-            say("file"),
-            say(
-                "{count} sheets or files without such a table: {names}",
-                count=len(parts),
-                names=names,
-            ),
-            _needed(),
-            "file",
-        )
+        raise _none_found(names)
     return [one for one in chosen if not one.hidden] or chosen
 
 
@@ -135,7 +126,7 @@ def _delimiter(lines: list[str]) -> str:
 
 def _of_sheet(sheet: SheetTable, name: str) -> OpenedPastTests:
     if not sheet.text:
-        raise InvalidInput.because(say("file"), sheet.words, _needed(), "file")
+        raise _none_found(sheet.words)
     row = sheet.first_row
     said = [say("Sheet “{name}” was read, from row {number} on.", name=name, number=row)]
     if sheet.below:
@@ -159,7 +150,7 @@ def _table(lines: list[tuple[int, Row]], said: list[str]) -> OpenedPastTests:
         first = _first_day(filled)
         if first is None:
             shown = next((row[0] for _, row in filled if row[0]), "")
-            raise InvalidInput.because(say("file"), shown, _needed(), "file")
+            raise _none_found(shown)
         rows = filled[first:]
         header: Row = ("",) * max(len(row) for _, row in rows)
         said.append(say("No headings: Fadeline recognised the columns by their contents."))
@@ -173,9 +164,15 @@ def _table(lines: list[tuple[int, Row]], said: list[str]) -> OpenedPastTests:
             )
             rows = rows[1:]
     if len(header) > MAX_COLUMNS or len(rows) > MAX_PAST_ROWS:
-        given = say("{rows} rows and {columns} columns", rows=len(rows), columns=len(header))
-        allowed = say("at most {most} tests, one row each", most=MAX_PAST_ROWS)
-        raise InvalidInput.because(say("file"), given, allowed, "file")
+        words = say(
+            "This table has {rows} rows and {columns} columns. Fadeline takes at most {most} "
+            "tests, one row each, with up to {most_columns} columns.",
+            rows=len(rows),
+            columns=len(header),
+            most=MAX_PAST_ROWS,
+            most_columns=MAX_COLUMNS,
+        )
+        raise InvalidInput.saying(words, "file")
     fitted = tuple((number, _fitted(number, row, header)) for number, row in rows)
     return OpenedPastTests(header, fitted, place is not None, tuple(said))
 
@@ -231,5 +228,13 @@ def _fitted(number: int, row: Row, header: Row) -> Row:
     return (*row, *[""] * len(header))[: len(header)]
 
 
-def _needed() -> str:
-    return say("a table of past tests, one row a test, with its day and the amp-hours it delivered")
+def _none_found(shown: str) -> InvalidInput:
+    """The refusal of what holds no such table, by its first words or the names of its parts."""
+    return InvalidInput.saying(
+        say(
+            "No table of past tests was found (“{shown}”). Give one row a test, with its day and "
+            "the amp-hours it delivered.",
+            shown=shown if isinstance(shown, Message) else truncate(shown),
+        ),
+        "file",
+    )

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.domain.errors import FieldError, InvalidInput
-from app.domain.i18n.message import Celsius, say, say_plural
+from app.domain.i18n.message import Celsius, joined, say, say_plural
 from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
@@ -67,17 +67,26 @@ def examine(log: LoggedTemperatures, answers: LogAnswers) -> ExaminedLog:
 
 
 def _summary(begin: datetime, since: Floats, celsius: Floats, interval: float, known_h: int) -> str:
-    return say(
-        "{count:,} temperatures from {first} to {last}, usually one every {length}: {hours:,} "
-        "hourly means. They go from {low:.1f} to {high:.1f}.",
+    own_h = len(np.unique(_hour_numbers(begin, since)))
+    words = say(
+        "{count:,} temperatures from {first} to {last}, usually one every {length}. They go from "
+        "{low:.1f} to {high:.1f}.",
         count=len(since),
         first=_moment(begin, since[0]),
         last=_moment(begin, since[-1]),
         length=_length(interval),
-        hours=known_h,
         low=Celsius(celsius.min()),
         high=Celsius(celsius.max()),
     )
+    own = say_plural("{count:,} hour has values.", "{count:,} hours have values.", own_h)
+    if known_h <= own_h:
+        return joined(" ", (words, own))
+    between = say_plural(
+        "{count:,} hour without a value is estimated from the values before and after it.",
+        "{count:,} hours without a value are estimated from the values before and after them.",
+        known_h - own_h,
+    )
+    return joined(" ", (words, own, between))
 
 
 def _in_order(log: LoggedTemperatures) -> tuple[Floats, Floats, list[str]]:
@@ -198,7 +207,7 @@ def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> 
     midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
     at = since - since[0] + (first - midnight).total_seconds()
     days = int(at[-1] // SECONDS_PER_DAY) + 1
-    hour = (at // SECONDS_PER_HOUR).astype(np.int64)
+    hour = _hour_numbers(begin, since)
     count = np.bincount(hour, minlength=days * HOURS_A_DAY)
     total = np.bincount(hour, weights=celsius, minlength=days * HOURS_A_DAY)
     means = np.full(len(count), np.nan)
@@ -211,6 +220,14 @@ def _hourly(begin: datetime, since: Floats, celsius: Floats, allowed: float) -> 
     packed = array("d")
     packed.frombytes(means.tobytes())
     return HourlyTemperatures(midnight.date(), packed)
+
+
+def _hour_numbers(begin: datetime, since: Floats) -> NDArray[np.int64]:
+    """The hour of each value, counted from the midnight before the first."""
+    first = begin + timedelta(seconds=float(since[0]))
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    at = since - since[0] + (first - midnight).total_seconds()
+    return (at // SECONDS_PER_HOUR).astype(np.int64)
 
 
 def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:

@@ -1,10 +1,16 @@
 """The owner's answer to a question about one reading of a running test."""
 
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
 
-from app.analysis.plausibility.run_questions import VOLTAGE, questions_about
-from app.domain.entities.run import RunReading
+from app.analysis.plausibility.run_questions import (
+    VOLTAGE,
+    ReadingQuestion,
+    asked_together,
+    questions_about,
+)
+from app.domain.entities.run import ReadingGiven
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities.runs import open_run
@@ -16,10 +22,16 @@ MEANT = "meant"
 
 
 def answer_question(
-    store: Store, run_id: int, reading_id: int, answer: str, now: datetime
-) -> RunReading:
+    store: Store,
+    run_id: int,
+    reading_id: int,
+    answer: str,
+    now: datetime,
+    together: Collection[int] = (),
+) -> None:
     """Keep that a reading is meant, or correct it to one of the values that were offered.
 
+    The same is done with the readings of together that raise the same question, all or none.
     answer is MEANT, or the field and the value as in “current_a 9”. Raises NotFound, and
     InvalidInput where that was not offered, or no longer is.
     """
@@ -27,23 +39,36 @@ def answer_question(
         run = open_run(session, run_id)
         battery = batteries.get(session, run.battery_id)
         noted = runs.readings(session, run_id)
-        asked = [
-            one for one in questions_about(noted, battery.details) if one.reading_id == reading_id
-        ]
-        if answer == MEANT and asked:
-            return runs.change_reading(session, run_id, reading_id, now, meant=True)
-        before = next((one.given for one in noted if one.id == reading_id), None)
-        for one in asked:
-            for way in one.doubt.alternatives:
-                value = way.value
-                if before is None or value is None or way.as_it_stands:
-                    continue
-                if answer == f"{one.field} {value:.10g}":
-                    given = (
-                        replace(before, voltage_v=value)
-                        if one.field == VOLTAGE
-                        else replace(before, current_a=value)
-                    )
-                    return runs.change_reading(session, run_id, reading_id, now, given=given)
-        allowed = say("an answer to an open question; this reading has none")
-        raise InvalidInput.because(say("answer"), answer, allowed)
+        for group in asked_together(questions_about(noted, battery.details)):
+            numbers = {one.reading_id for one in group}
+            if reading_id not in numbers:
+                continue
+            given = {one.id: one.given for one in noted}
+            for number in numbers & {reading_id, *together}:
+                asked = [one for one in group if one.reading_id == number]
+                changed = _answered(asked, answer, given[number])
+                meant = changed is None
+                runs.change_reading(session, run_id, number, now, given=changed, meant=meant)
+            return
+        raise _not_offered(answer)
+
+
+def _answered(
+    asked: list[ReadingQuestion], answer: str, given: ReadingGiven
+) -> ReadingGiven | None:
+    """A reading with the value that was chosen; None where it is meant as it stands."""
+    if answer == MEANT:
+        return None
+    for one in asked:
+        for way in one.doubt.alternatives:
+            if way.value is None or way.as_it_stands or answer != f"{one.field} {way.value:.10g}":
+                continue
+            if one.field == VOLTAGE:
+                return replace(given, voltage_v=way.value)
+            return replace(given, current_a=way.value)
+    raise _not_offered(answer)
+
+
+def _not_offered(answer: str) -> InvalidInput:
+    allowed = say("an answer to an open question; this reading has none")
+    return InvalidInput.because(say("answer"), answer, allowed)

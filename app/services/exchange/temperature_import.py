@@ -71,8 +71,8 @@ def look_at(
     if seen.examined.hourly is not None:
         words = _overlap(store, place_id, seen.examined.hourly)
         if words and overlap is None:
-            allowed = say("the one of the two that counts there")
-            problems = (FieldError(say("hours known twice"), words, allowed, "overlap"),)
+            question = say("{words}. Choose which of the two counts.", words=words)
+            problems = (FieldError(question, "", "", "overlap"),)
     return StagedTemperatures(name, columns, answers, seen, words, problems)
 
 

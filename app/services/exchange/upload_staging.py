@@ -213,8 +213,8 @@ def staged_path(store: Store, name: str) -> Path:
     """Where a staged file lies. Raises InvalidInput where it is no longer there."""
     path = _waiting(store, name)
     if path is None:
-        found = say("a preview that is no longer there")
-        raise InvalidInput.because(say("file"), found, say("the file once more"), "file")
+        words = say("This is a preview that is no longer there. Choose the file once more.")
+        raise InvalidInput.saying(words, "file")
     return path
 
 

@@ -75,7 +75,9 @@ def _looked_at(request: Request, form: FormData) -> Response:
     store = store_of(request)
     file = upload(form, FIELD)
     if file is None:
-        raise InvalidInput.because(FIELD, "", say("a file that Fadeline made to be sent"), FIELD)
+        raise InvalidInput.because(
+            say("file"), "", say("a file that Fadeline made to be sent"), FIELD
+        )
     import_file.check_size(file.size or 0)
     staged = upload_staging.stage_archive(store, file.file)
     try:

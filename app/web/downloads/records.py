@@ -14,6 +14,7 @@ from app.domain.i18n.message import say
 from app.services.backups import backups
 from app.services.backups.backups import FOLDER_FIELD, BackupsView
 from app.web.forms.form_reader import FormReader, Posted, texts
+from app.web.rendering.flash_message import backed_up, notice_of
 from app.web.rendering.rendering import now_of, page, see_other, settings_of, store_of
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
@@ -47,7 +48,7 @@ def back_up(request: Request) -> Response:
     outcome = backups.back_up(store_of(request).engine, now_of(request))
     if outcome.path is None:
         return records_page(request, None, (FieldError(outcome.trouble, "", ""),))
-    return see_other(request, "records")
+    return see_other(request, "records", done=backed_up(outcome.path.name))
 
 
 @router.post("/records/folder", name="choose_backup_folder")
@@ -95,7 +96,7 @@ def records_page(
         values=values,
         problems=problems,
     )
-    return page(request, "records.html", context, 422 if problems else 200)
+    return page(request, "records.html", context, 422 if problems else 200, notice_of(request))
 
 
 def _refuse_in_demo(request: Request) -> None:

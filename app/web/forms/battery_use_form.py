@@ -17,7 +17,7 @@ def check_warranty(form: FormReader, given: Mapping[str, Any], today: date) -> N
     years, since = given["warranty_years"], given["in_service_since"]
     if years is not None and given["warranty_from"] is None and since is None:
         allowed = say(
-            "a date up to today ({today:%Y-%m-%d}) for the {years:g} years of the warranty, here "
+            "a date up to today ({today}) for the {years:g} years of the warranty, here "
             "or as the day it went into service",
             today=today,
             years=years,

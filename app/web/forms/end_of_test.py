@@ -37,20 +37,25 @@ def read_end(
         return hours
     if before is not None and text == shown_end(before).get(OFF_AT):
         same_start = all(form.raw(name) == shown for name, shown in shown_start(before).items())
-        if same_start or form.raw(HOURS) != typed(before.ended_after_h):
+        if same_start or _hours(form) != typed(before.ended_after_h):
             return hours
     clock_s = clock_span_s(text)
     if clock_s is None or clock_s >= SECONDS_PER_DAY:
         form.refuse(say("moment of the end"), text, say("a time such as 18:12"), OFF_AT)
         return hours
     found = _hours_until(clock_s, started, last_s, before)
-    kept = before is not None and form.raw(HOURS) == typed(before.ended_after_h)
+    kept = before is not None and _hours(form) == typed(before.ended_after_h)
     if hours is not None and not kept and abs(found - hours) * SECONDS_PER_HOUR > SAME_MINUTE_S:
         allowed = say(
             "{hours:.2f} hours after the start, as the clock time says, or nothing", hours=found
         )
         form.refuse(say("hours until the end"), form.raw(HOURS), allowed, HOURS)
     return found
+
+
+def _hours(form: FormReader) -> str:
+    """The hours as typed, with the decimal sign that `typed` writes."""
+    return form.raw(HOURS).replace(",", ".")
 
 
 def _hours_until(

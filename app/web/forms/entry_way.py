@@ -1,10 +1,11 @@
 """The ways into the form of a test, of which one is taken at a time."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 
 from app.domain.entities.discharge import NOTED_FIELDS, DischargeDetails
-from app.domain.errors import InvalidInput
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 from app.domain.units.column import FOLDED_COLUMN, TYPED_COLUMNS
@@ -98,3 +99,9 @@ def of_other_ways(values: Mapping[str, str]) -> dict[str, str]:
 
 def _chosen(values: Mapping[str, str]) -> Way | None:
     return next((way for way in Way if way.value == values.get(WAY)), None)
+
+
+def at_the_field_of(problems: Sequence[FieldError], values: Mapping[str, str]) -> list[FieldError]:
+    """What is wrong with a text that was pasted stands at its field: there was no file."""
+    pasted = _chosen(values) is Way.PASTED
+    return [replace(p, field="pasted") if pasted and p.field == "file" else p for p in problems]

@@ -169,7 +169,7 @@ class FormReader:
         try:
             return kind(text)
         except ValueError:
-            choices = joined(", ", (say(getattr(one, "label", one.value)) for one in kind))
+            choices = joined("; ", (say(getattr(one, "label", one.value)) for one in kind))
             allowed = say("one of: {choices}", choices=choices) if text else choices
             self.refuse(label, text, allowed, name)
             return next(iter(kind))
@@ -222,5 +222,6 @@ class FormReader:
 
 
 def _until(latest: date) -> str:
-    """Dates that are allowed, as they are typed where the browser has no calendar."""
-    return say("a date from 1970-01-01 to today ({latest:%Y-%m-%d})", latest=latest)
+    """Dates that are allowed, in the reader's order, in which they can be typed, too."""
+    earliest = date(EARLIEST_YEAR, 1, 1)
+    return say("a date from {earliest} to today ({latest})", earliest=earliest, latest=latest)

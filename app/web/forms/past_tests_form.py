@@ -15,7 +15,7 @@ from app.services.exchange.past_tests_import import ForAllRows
 from app.web.forms.form_reader import FormReader
 
 # What was answered once for the whole table, as far as it is no column and no word of it.
-_ANSWERED = ("day_order", "months", "twice", "battery", "mean_voltage_v")
+_ANSWERED = ("day_order", "months", "twice", "points", "battery", "mean_voltage_v")
 _WORD = "word_"
 _OF_COLUMNS = ("use", "guessed")
 
@@ -29,6 +29,7 @@ def read_answers(values: Mapping[str, str]) -> tuple[Answers, tuple[FieldError, 
         day_order=form.answer("day_order", DayOrder),
         months=form.raw("months"),
         twice=form.raw("twice"),
+        points=form.raw("points"),
         battery=values.get("battery") or None,
         mean_voltage_v=volts if form.fine else None,
         words={name: text for name, text in values.items() if name.startswith(_WORD)},

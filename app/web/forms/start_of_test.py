@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, time, timedelta
 
 from app.domain.entities.discharge import DischargeDetails
+from app.domain.errors import FieldError, truncate
 from app.domain.i18n.message import say
 from app.domain.units.time_units import EARLIEST_YEAR, SECONDS_PER_DAY, since_midnight_s
 from app.domain.units.unit import as_clock_span, clock_span_s
@@ -36,11 +37,7 @@ def read_start(
     else:
         given = _given(form, source, in_file, before, today)
     if in_file is not None and form.fine and abs(given - in_file) > SAME_START:
-        allowed = say(
-            "{start:%Y-%m-%d %H:%M}, the first time in the file, or nothing", start=in_file
-        )
-        typed = " ".join(text for text in _typed(form).values() if text)
-        form.refuse(say("start of the test"), typed, allowed, "day")
+        _refuse_other_start(form, given, in_file)
     if source is not None:
         _check_first_time(form, given, source)
     return given
@@ -68,6 +65,27 @@ def _in_file(form: FormReader, source: Source | None) -> datetime | None:
         )
         return in_file.replace(year=EARLIEST_YEAR, tzinfo=UTC)
     return in_file.astimezone() if in_file.tzinfo is None else in_file
+
+
+def _refuse_other_start(form: FormReader, given: datetime, in_file: datetime) -> None:
+    """Name the field that contradicts the file: the day, or the time where the days agree."""
+    local = in_file.astimezone(given.tzinfo)
+    if given.date() != local.date() or not form.raw("start_time"):
+        words = say(
+            "The readings begin on {start:%Y-%m-%d}, but you typed {typed}. Correct “Day”, or "
+            "clear it: then the day of the readings counts.",
+            start=local,
+            typed=truncate(form.raw("day") or form.raw("start_time")),
+        )
+        form.problems.append(FieldError(words, "", "", "day"))
+        return
+    words = say(
+        "The readings begin at {start:%H:%M}, but you typed {typed}. Correct “Start time”, or "
+        "clear it: then the time of the readings counts.",
+        start=local,
+        typed=truncate(form.raw("start_time")),
+    )
+    form.problems.append(FieldError(words, "", "", "start_time"))
 
 
 def _given(

@@ -9,15 +9,21 @@ from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from app.domain.i18n.message import Reader
+from app.domain.i18n.message import Reader, written_digits
 from app.domain.i18n.preferences import TemperatureShown
 from app.domain.quantity import fahrenheit_of
+from app.domain.units.unit import THOUSANDS
 
 DEGREES = "degrees"
 FAHRENHEIT, CELSIUS = "f", "c"
 UNITS = ((CELSIUS, "°C"), (FAHRENHEIT, "°F"))
 # Names of fields carry their unit; cells of tables have the name of their column and a number.
 _TEMPERATURE = re.compile(r"(?:\w+_c|(?:temperature|night|day)_\d+)")
+_POINTED = re.compile(r"[+\-−]?\d+\.\d+")
+# Amps, volts, degrees and per cent; see `Quantity.in_thousands`.
+_NO_THOUSANDS = re.compile(
+    r"\w+_(?:a|v|c|percent)|ended_after_h|(?:current|voltage|temperature|gauge|night|day)_\d+"
+)
 # The server adds it to what was sent; no form has such a field.
 POINT_IN_THOUSANDS = " point between thousands"
 
@@ -56,6 +62,17 @@ def page_as_typed_by(reader: Reader, context: Any) -> Any:
         elif one.name == "form":
             changed["form"] = page_as_typed_by(reader, value)
     return replace(context, **changed) if changed else context
+
+
+def with_own_sign(text: str, name: str) -> str:
+    """A number in a field with the decimal sign of whoever reads it, and any other text as it is.
+
+    Where people write thousands, a point before three digits stays: a comma could mean either.
+    """
+    if not _POINTED.fullmatch(text):
+        return text
+    two_readings = THOUSANDS.fullmatch(text.replace(".", ","))
+    return text if two_readings and not _NO_THOUSANDS.fullmatch(name) else written_digits(text)
 
 
 def in_degrees(celsius: float, values: Mapping[str, str]) -> float:

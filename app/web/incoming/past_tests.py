@@ -1,7 +1,7 @@
 """The page that brings in a table of past tests, one row a test, and takes it back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from io import BytesIO
 from typing import BinaryIO
 
@@ -105,9 +105,7 @@ def _take_step(request: Request, battery_id: int, form: FormData) -> _Step:
     try:
         _keep_new(request, form, step)
         if not step.values.get("staged"):
-            raise InvalidInput.because(
-                say("table"), "", say("a pasted table, or a file of one"), "pasted"
-            )
+            raise InvalidInput.saying(say("Paste a table or choose a file."), "pasted")
         if step.values.get("sheet", "") not in ("", step.values.get("shown_sheet", "")):
             step.values = without_answers(step.values)
         if action == "anew":
@@ -125,7 +123,11 @@ def _take_step(request: Request, battery_id: int, form: FormData) -> _Step:
         )
         step.problems += (*wrong, *step.looked.problems)
     except FadelineError as error:
-        step.problems += problems_of(error)
+        pasted = step.looked is None and step.values.get("source") == PASTED
+        step.problems += (
+            replace(one, field="pasted") if pasted and one.field == "file" else one
+            for one in problems_of(error)
+        )
         if step.looked is None:
             step.values = _without_table(request, step.values)
     return step

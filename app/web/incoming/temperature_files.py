@@ -77,9 +77,7 @@ def _kept(request: Request, form: FormData, values: Mapping[str, str]) -> dict[s
     file = upload(form, "file")
     if file is None:
         if not values.get("staged"):
-            raise InvalidInput.because(
-                say("file"), "", say("a logger's file of temperatures"), "file"
-            )
+            raise InvalidInput.saying(say("Choose the file of a logger with temperatures."), "file")
         return {}
     upload_staging.check_size(file.size or 0)
     name = temperature_import.stage(store_of(request), file.file.read())

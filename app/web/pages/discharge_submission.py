@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from app.analysis.reports.discharge_report import DischargeReport
 from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
+from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.column import FOLDED_COLUMN
 from app.services.entities import discharges, doubts
@@ -28,7 +29,7 @@ from app.web.forms.discharge_form import (
     chosen_uses,
     read_discharge,
 )
-from app.web.forms.entry_way import WAY, Way, is_noted, taken_way
+from app.web.forms.entry_way import WAY, Way, at_the_field_of, is_noted, taken_way
 from app.web.forms.form_reader import asked_again, texts, upload
 from app.web.forms.several_discharges import WHICH, read_several, wants_all, without_answers
 from app.web.forms.typed_table import (
@@ -100,7 +101,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
         if staged is not None:
             of_readings += staged.problems
     except FadelineError as error:
-        of_readings += problems_of(error)
+        of_readings += at_the_field_of(problems_of(error), values)
     given, report = None, None
     questions: tuple[StorageQuestion, ...] = ()
     try:
@@ -237,6 +238,8 @@ def _readings(
             return _waiting(request, battery_id, values)
     check_row_count(values)
     kept = kept_readings(test)
+    if way is not Way.TYPED and kept is None and not has_typed_rows(values):
+        raise InvalidInput.saying(say("Paste a table or choose a file."), way.value)
     if kept is not None and not has_typed_rows(values):
         return values, None, Source(kept)
     values["source"] = ""

@@ -16,9 +16,14 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 @router.post("/runs/{run_id}/readings/{reading_id}/answer", name="answer_reading")
 def answer_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -> Response:
     """Mean a reading as it stands, or correct it by one press."""
-    answer = texts(form).get("answer", "")
+    answer, store = texts(form).get("answer", ""), store_of(request)
+    together = {int(text) for text in form.getlist("together") if _is_number(text)}
     try:
-        answer_question(store_of(request), run_id, reading_id, answer, now_of(request))
+        answer_question(store, run_id, reading_id, answer, now_of(request), together)
     except FadelineError as error:
         return run_page(request, run_id, {}, problems_here(error))
     return see_other(request, "run", run_id=run_id)
+
+
+def _is_number(text: object) -> bool:
+    return isinstance(text, str) and text.isascii() and text.isdecimal() and len(text) < 10

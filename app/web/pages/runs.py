@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
-from app.analysis.plausibility.run_questions import ReadingQuestion
+from app.analysis.plausibility.run_questions import ReadingQuestion, asked_together
 from app.analysis.test_day.run_corrections import corrections
 from app.analysis.test_day.running import RunningReport
 from app.charts.chart import Chart
@@ -49,11 +49,21 @@ class RunStartPage:
 
 
 @dataclass(frozen=True)
+class Asked:
+    """A reading with its questions, and all readings that raise just the same one, oldest first."""
+
+    reading: RunReading
+    questions: tuple[ReadingQuestion, ...]
+    alike: tuple[RunReading, ...]
+
+
+@dataclass(frozen=True)
 class RunPage:
     """What run.html needs. feed has the word of a feed, shown once, when it is made.
 
     changed is a reading whose change was refused, with what was typed; corrections says what
-    readings were before. asked are the newest readings with open questions, open all that have one.
+    readings were before. asked are the newest readings with open questions, asked_at says at which
+    of them a reading is asked about; open are all that have a question.
     joining is of phones, None on a phone that joined.
     """
 
@@ -68,7 +78,8 @@ class RunPage:
     feed: FeedAccess | None
     changed: tuple[int, Mapping[str, str]] | None
     corrections: tuple[str, ...]
-    asked: tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]
+    asked: tuple[Asked, ...]
+    asked_at: Mapping[int, int]
     open: frozenset[int]
     joining: JoiningView | None
     end_choices: tuple[Choice, ...] = field(default_factory=end_choices)
@@ -190,12 +201,17 @@ def close_feed(request: Request, run_id: Id) -> Response:
     return see_other(request, "run", run_id=run_id)
 
 
-def _asked(view: RunView) -> tuple[tuple[RunReading, tuple[ReadingQuestion, ...]], ...]:
+def _asked(view: RunView) -> tuple[Asked, ...]:
     """The newest readings that are asked about, each with its questions."""
-    questions = view.report.questions
-    numbers = {one.reading_id for one in questions}
-    newest = [one for one in reversed(view.readings) if one.id in numbers][:MAX_ASKED]
-    return tuple((one, tuple(q for q in questions if q.reading_id == one.id)) for one in newest)
+    asked: list[Asked] = []
+    for group in asked_together(view.report.questions):
+        numbers = {one.reading_id for one in group}
+        alike = tuple(one for one in view.readings if one.id in numbers)
+        newest = alike[-1]
+        own = tuple(one for one in group if one.reading_id == newest.id)
+        asked.append(Asked(newest, own, alike))
+    asked.sort(key=lambda one: view.readings.index(one.reading), reverse=True)
+    return tuple(asked[:MAX_ASKED])
 
 
 def _start_page(
@@ -226,6 +242,7 @@ def run_page(
     view = runs.show_run(store_of(request), run_id, now_of(request))
     last = next((one for one in reversed(view.readings) if not one.struck_reason), None)
     current_a = last.given.current_a if last else EXAMPLE_A
+    asked = _asked(view)
     context = RunPage(
         run=view.run,
         battery=view.battery,
@@ -238,7 +255,8 @@ def run_page(
         feed=feed_access(request, str(run_id), word, current_a) if word else None,
         changed=changed,
         corrections=corrections(view.run.details, view.readings, view.former),
-        asked=_asked(view),
+        asked=asked,
+        asked_at={one.id: each.reading.id for each in asked for one in each.alike},
         open=frozenset(one.reading_id for one in view.report.questions),
         joining=joining_view(request, run_id, code),
     )

@@ -158,19 +158,14 @@ def _refused(request: Request, passphrase: str, field: str = auth.FIELD) -> _Wai
     if wait_s > 0:
         log.warning("an attempt to sign in from %s came too soon", sender)
         seconds = max(1, round(wait_s))
-        then = say("a wait of {seconds} s, after too many attempts", seconds=seconds)
-        return _Wait((FieldError(say("passphrase"), say("not checked"), then, field),), seconds)
+        words = say("Too many attempts. Wait {seconds} s, then try again.", seconds=seconds)
+        return _Wait((FieldError(words, "", "", field),), seconds)
     if auth.is_passphrase(store_of(request), passphrase):
         attempts.succeeded(sender)
         return None
     log.warning("a wrong passphrase from %s", sender)
-    return _Wait(
-        (
-            FieldError(
-                say("passphrase"), say("a different one"), say("the owner's passphrase"), field
-            ),
-        )
-    )
+    words = say("This passphrase is not the owner's. Type it again; capital letters count.")
+    return _Wait((FieldError(words, "", "", field),))
 
 
 def _after(wait: _Wait, response: Response) -> Response:

@@ -52,15 +52,19 @@ def likely(chance: float | None) -> str:
     return say("not known") if chance is None else likelihood(chance)
 
 
-def moment(value: datetime | None) -> str:
-    return "–" if value is None else say("{moment}", moment=value)
+def moment(value: datetime | None, after: datetime | None = None) -> str:
+    """A day and a time of day; on the day of `after`, which the reader just saw, the time alone."""
+    if value is None:
+        return "–"
+    if after is not None and after.date() == value.date():
+        return f"{value:%H:%M}"
+    return say("{moment}", moment=value)
 
 
 def started_when(report: RunningReport) -> str:
     """When a running test began: the time of day, on another day with its date."""
     begun = report.started_at
-    today = report.as_of.astimezone(begun.tzinfo).date() == begun.date()
-    return f"{begun:%H:%M}" if today else moment(begun)
+    return moment(begun, report.as_of.astimezone(begun.tzinfo))
 
 
 def span(hours: float | None) -> str:
@@ -105,6 +109,11 @@ def megabytes(size: int) -> str:
 def capital(words: str) -> str:
     """Words as the beginning of a sentence."""
     return transformed(words, lambda said: f"{said[:1].upper()}{said[1:]}")
+
+
+def inside(words: str) -> str:
+    """Words that begin a sentence of their own, as the rest of another one."""
+    return transformed(words, lambda said: f"{said[:1].lower()}{said[1:]}")
 
 
 def thousands(count: int) -> str:

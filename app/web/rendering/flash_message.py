@@ -13,13 +13,15 @@ from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FadelineError
 from app.domain.i18n.message import joined, say, say_plural
 from app.domain.records.revision import CurrentEntity
+from app.services.backups.backups import show_backups
 from app.services.entities import bin, history, imports
 from app.services.entities.history import LastEdit
 from app.services.store import Store
-from app.web.rendering.filters import moment
+from app.web.rendering.filters import megabytes, moment
 from app.web.rendering.rendering import Notice, path_to, store_of
 
 _CAME_IN = re.compile(r"(came|back)\.([0-9]{1,18})\.([A-Za-z0-9_-]{8,64})")
+_BACKED_UP = re.compile(r"backup\.([A-Za-z0-9.-]{8,80})")
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
 _MAX_NAMED = 2
@@ -69,10 +71,17 @@ def taken_back(battery_id: int, import_uid: str) -> str:
     return f"back.{battery_id}.{import_uid}"
 
 
+def backed_up(name: str) -> str:
+    """What an address says after a backup was made into a file of this name."""
+    return f"backup.{name}"
+
+
 def notice_of(request: Request) -> Notice | None:
     """What the address of this page says was done, None where that is not so (any more)."""
     if together := _CAME_IN.fullmatch(request.query_params.get("done", "")[:120]):
         return _together(request, together[1], int(together[2]), together[3])
+    if made := _BACKED_UP.fullmatch(request.query_params.get("done", "")[:120]):
+        return _made(store_of(request), made[1])
     asked = _DONE.fullmatch(request.query_params.get("done", "")[:80])
     if asked is None:
         return None
@@ -110,6 +119,17 @@ def _together(request: Request, what: str, battery_id: int, import_uid: str) -> 
     )
     path = path_to(request, "take_back_import", battery_id=battery_id, import_uid=import_uid)
     return Notice(joined(" ", (words, *found.left_out)), path, undo=say("Take all back"))
+
+
+def _made(store: Store, name: str) -> Notice | None:
+    """About a backup that lies in one of its folders."""
+    if store.on_server:
+        return None
+    found = [one for one in show_backups(store.engine).backups if one.path.name == name]
+    if not found:
+        return None
+    said = {"name": name, "size": megabytes(found[0].size)}
+    return Notice(say("Backed up: {name}, {size}.", **said))
 
 
 def _binned(request: Request, store: Store, kind: str, number: int) -> Notice | None:

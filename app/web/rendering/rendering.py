@@ -23,7 +23,7 @@ from app.domain.units.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
-from app.web.forms.typed_units import DEGREES, in_degrees, page_as_typed_by
+from app.web.forms.typed_units import DEGREES, in_degrees, page_as_typed_by, with_own_sign
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.dotted_terms import DottedTerms
 from app.web.rendering.filters import (
@@ -31,6 +31,7 @@ from app.web.rendering.filters import (
     capital,
     day,
     formatted,
+    inside,
     likely,
     megabytes,
     moment,
@@ -110,11 +111,13 @@ environment.filters.update(
     started_when=started_when,
     age=age,
     capital=capital,
+    inside=inside,
     megabytes=megabytes,
     thousands=thousands,
     options=options,
     likely=likely,
     in_degrees=in_degrees,
+    with_own_sign=with_own_sign,
     join=lambda parts, separator="": joined(separator, parts),
     origin=origin,
     stacked=stacked,

@@ -66,7 +66,7 @@ def test_a_measured_capacity_has_its_uncertainty_its_day_and_its_share():
     low, high = interval(answer)
     half = report_of(yearly(9.0)).tests[0].expanded_ah
     assert (low, high) == pytest.approx((90 - half, 90 + half), abs=0.06)
-    assert answer.note == "90 % on 15 Nov 2026"
+    assert answer.note == "tested 15 Nov 2026: 90 %"
 
 
 def test_one_measured_test_gives_no_rate():
@@ -128,7 +128,7 @@ def test_a_capacity_that_seems_to_rise_is_the_first_thing_to_mind():
 
 
 ENDS = [
-    ({}, "late 2030", "earliest Mar 2027, latest mid 2036, each very likely"),
+    ({}, "late 2030", "very likely not before Mar 2027, nor after mid 2036"),
     ({"p95": None}, "late 2030", "very likely not before Mar 2027; latest not known"),
     ({"p95": None, "p50": None}, "not before Mar 2027", "very likely; how much later is not known"),
     (

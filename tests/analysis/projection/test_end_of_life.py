@@ -35,7 +35,7 @@ def reported(tests, threshold=RATED, as_of=AS_OF, chemistry=Chemistry.LFP):
 def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
     end = reported(points())
     assert re.fullmatch(
-        r"Around \w+ \d+; earliest \w+ \d+, latest \w+ \d+, each very likely\.", end.words
+        r"Around \w+ \d+; very likely not before \w+ \d+, nor after \w+ \d+\.", end.words
     )
     assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
 

@@ -33,8 +33,16 @@ def test_a_run_that_cannot_end_awake_says_so():
     # The end may lie anywhere in forty hours.
     wide = ExpectedCapacity(20.0, 80.0, 100.0, "")
     plan = planned(current=2.0, guess=wide)
-    assert not plan.ends_awake or plan.run_high_h > 24
-    assert plan.words
+    assert not plan.ends_awake
+
+
+@pytest.mark.parametrize("current", [0.6, 5.0, 6.9])
+def test_a_test_longer_than_a_waking_day_never_ends_awake_and_gets_a_load_that_fits(current):
+    plan = planned(current=current)
+    assert not plan.ends_awake
+    assert "longer than you are awake (15 h" in str(plan.words)
+    assert "at least 7 A" in str(plan.words)
+    assert planned(current=7.0).run_high_h == 15
 
 
 def test_a_test_can_be_planned_to_end_before_a_time():

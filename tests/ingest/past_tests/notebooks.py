@@ -356,6 +356,10 @@ AMOUNTS = {
         amounts("99.1", "12.4 V", "92.0"),
         Refuses(("line 3", "12.4 V")),
     ),
+    "a point beside decimal commas": (
+        amounts("99,1", "1.234", "92,0"),
+        Asks("points", ("thousands", "decimals"), ("line 3", "1.234", "1234")),
+    ),
     "thousands or thousandths": (
         amounts("1,200", "1,150", "1,100"),
         Refuses(("line 2", "1,200", "1200", "1.200")),
