@@ -35,15 +35,13 @@
     if (countdown) {
       const minutes = Math.floor(Math.abs(left) / 60);
       const seconds = String(Math.abs(left) % 60).padStart(2, "0");
-      countdown.textContent = left >= 0 ? sayLeft.replace("{time}", `${minutes}:${seconds}`) : sayNow;
+      countdown.textContent = left > 0 ? sayLeft.replace("{time}", `${minutes}:${seconds}`) : sayNow;
     }
     if (left <= 0) tell();
   }
 
   if (notify && (window.AudioContext || window.Notification)) {
     notify.hidden = false;
-    // Browsers show a page's notices where it came encrypted, or from this machine.
-    if (!window.isSecureContext) notify.textContent = notify.dataset.saySound;
     notify.addEventListener("click", () => {
       if (window.AudioContext) sound = new AudioContext();
       if (window.Notification) Notification.requestPermission();

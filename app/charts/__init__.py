@@ -28,9 +28,10 @@ Rules:
 - Names stand beside what they name, and there is no legend. They are placed once, for the
   narrowest plot (`label_placement`, `event_marks`): what stands clear there does so in every wider
   one, and no script has to measure. A name without room is left out; caption and table have it.
-- `Chart.built` lets the plotly package check a figure; an unknown property is a fault of ours. The
-  package is imported there alone (130 ms, 25 MB). On a page that answers a form, or that refuses
-  its address, the figure stands on the page. Where a figure cannot be fetched, the picture stays.
+- A figure is written as the library reads it, and goes to the script as it is. An unknown property
+  is a fault of ours: the plotly package finds it in the tests, and is not installed with Fadeline
+  (71 MB). On a page that answers a form, or that refuses its address, the figure stands on the
+  page. Where a figure cannot be fetched, the picture stays.
 
 static/chart-library.js is the part of Plotly.js that draws lines, bars and heat maps, as its
 package has it: a third of the whole. pyproject.toml names one version of the plotly package,

@@ -98,7 +98,7 @@ def trend_caption(report: DrawnBattery) -> str:
     if any(test.left_out_reason for test in report.tests):
         said.append(say("Rings: left out."))
     if _goes_on(report.end_of_life):
-        said.append(say("Shaded: 9 in 10 such batteries; darker: 5 in 10."))
+        said.append(say("Shaded: 9 in 10 such batteries; inner part: 5 in 10."))
         if report.end_of_life is not None and report.end_of_life.p50 is None:
             # Otherwise it is named where it reaches the threshold.
             said.append(say("Dotted: the middle."))

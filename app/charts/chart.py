@@ -40,23 +40,8 @@ class Chart:
 
     @cached_property
     def drawn(self) -> Figure:
-        """The figure as its reader reads it."""
+        """The figure as its reader reads it, and as a script draws it: plain data for JSON."""
         return read_figure(self.figure, self.reader)
-
-    @property
-    def built(self) -> Figure:
-        """The figure as the chart library's own package builds it for the script.
-
-        It refuses what the library does not know (ValueError), which only a fault of ours can be.
-        """
-        # Imported only where a script asks for a figure: about 130 ms and 25 MB that neither the
-        # start nor any page needs.
-        import plotly.graph_objects as go
-
-        made: Figure = go.Figure(self.drawn).to_plotly_json()
-        # The package's own look, which it lays under every figure; ours stands in theme.
-        del made["layout"]["template"]
-        return made
 
     @property
     def zooms(self) -> bool:

@@ -82,7 +82,7 @@ def curves_chart(curves: Curves) -> Chart | None:
     else:
         said = [
             say(
-                "{count} tests over one another, the oldest pale, the newest dark",
+                "{count} tests over one another, the oldest faint, the newest strong",
                 count=len(curves.curves),
             ),
             say(
@@ -95,7 +95,9 @@ def curves_chart(curves: Curves) -> Chart | None:
             ),
         ]
     title = say("Discharge curves of {battery}, voltage in V", battery=curves.battery_name)
-    caption = say("Pale: the oldest test. Dark: the newest. Currents and temperatures may differ.")
+    caption = say(
+        "Faint: the oldest test. Strong: the newest. Currents and temperatures may differ."
+    )
     note = say(
         "Voltage of every test against the charge counted and against time, and the difference to "
         "the first test at the same charge."

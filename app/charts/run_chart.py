@@ -69,7 +69,7 @@ def run_figure(report: RunningReport, reader: Reader = ENGLISH) -> Figure:
             "hovertemplate": theme.hover(say("%{y:.1f} Ah after %{x:.2f} h")),
         }
     )
-    top = _ROOM * max(high, *report.counted)
+    top = _ROOM * max(high, max(report.counted, default=high))
     layout = theme.layout(
         _PLOT_PX + theme.TOP_PX + theme.BOTTOM_PX,
         annotations=_names(traces, _ROOM * until, top, reader),

@@ -19,6 +19,7 @@ from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.services.backups.backups import back_up_before_update, remember
 from app.services.lru_cache import LruCache
+from app.services.noted_readings import NotedReadings
 from app.services.view_counter import ViewCounter
 from app.storage.database.change_counter import DataState
 from app.storage.database.engine import Address, data_file, make_engine, shown_place
@@ -61,6 +62,7 @@ class Store:
     listed: LruCache[object] = field(default_factory=lambda: LruCache(BATTERIES_KEPT))
     # One new page of a list at a time: all at once, the first would be there as late as the last.
     listing: Lock = field(default_factory=Lock)
+    noted: NotedReadings = field(default_factory=NotedReadings)
     # Looks at links that are not stored yet.
     views: ViewCounter = field(default_factory=ViewCounter)
 

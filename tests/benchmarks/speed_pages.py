@@ -13,7 +13,7 @@ from app.services.access import shares
 from app.settings import Settings
 from tests.benchmarks.grown import grow_battery, grow_copies
 from tests.benchmarks.served import BARE, Served, Visitor, serving
-from tests.benchmarks.speed_row import Row, growing, seconds
+from tests.benchmarks.speed_row import Row
 from tests.builders import NOW
 
 TESTS, BATTERIES = 40, 2_000
@@ -92,34 +92,3 @@ def memory(served: Served, visitor: Visitor, paths: list[str]) -> Row:
         f"before them {before:.0f} MB",
         f"{after / before:.2f}",
     )
-
-
-def growth_rows() -> Iterator[Row]:
-    """The list as batteries grow, the battery as its tests do."""
-    sizes = (10, 100, 1_000, 10_000)
-    costs = []
-    for count in sizes:
-        with tempfile.TemporaryDirectory() as name:
-            store = create_app(Settings(data_dir=Path(name))).state.store
-            grow_battery(store, 4)
-            grow_copies(store, count)
-            store.engine.dispose()
-            costs.append(anew(Path(name), "/"))
-    yield growing("list made anew, by batteries", sizes, costs, "below 1")
-    costs = []
-    for count in sizes[:3]:
-        with tempfile.TemporaryDirectory() as name:
-            store = create_app(Settings(data_dir=Path(name))).state.store
-            grow_battery(store, count)
-            store.engine.dispose()
-            costs.append(anew(Path(name), "/batteries/1"))
-    yield growing("battery's page made anew, by tests", sizes[:3], costs, "1 or below")
-
-
-def anew(folder: Path, path: str) -> float:
-    """Median seconds of a page that was made before, at addresses that are new."""
-    with serving(folder) as served, closing(Visitor(served.address)) as visitor:
-        visitor.get(path)
-        return statistics.median(
-            seconds(lambda n=n: visitor.get(f"{path}?n={n}")) for n in range(7)
-        )

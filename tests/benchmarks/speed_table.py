@@ -1,7 +1,7 @@
 """How quick everything is, as one table, each figure beside its nearest limit in the same run.
 
 Run by hand on a calm machine: python -m tests.benchmarks.speed_table [part ...]
-Parts: pages, readings, analysis, growth, browser; all of them take about fifteen minutes.
+Parts: start, pages, readings, analysis, growth, browser; all of them take about fifteen minutes.
 pyarrow and statsmodels stand beside where they are installed (pip install -e '.[beside]').
 """
 
@@ -11,11 +11,14 @@ from collections.abc import Callable, Iterator
 
 from tests.benchmarks.speed_analysis import analysis_rows
 from tests.benchmarks.speed_browser import browser_rows
-from tests.benchmarks.speed_pages import growth_rows, page_rows
+from tests.benchmarks.speed_growth import growth_rows
+from tests.benchmarks.speed_pages import page_rows
 from tests.benchmarks.speed_readings import reading_rows
 from tests.benchmarks.speed_row import Row
+from tests.benchmarks.speed_start import start_rows
 
 PARTS: dict[str, Callable[[], Iterator[Row]]] = {
+    "start": start_rows,
     "pages": page_rows,
     "readings": reading_rows,
     "analysis": analysis_rows,

@@ -126,6 +126,8 @@ def while_the_data_are_held(page: Page, made: dict[str, str]) -> None:
 
 def with_a_fault(page: Page, made: dict[str, str]) -> None:
     """Something that the program does not expect: its clock does not answer."""
+    # While the network is open the page of the fault would ask the clock, too.
+    posting("/network/close", door="shared")(page, made)
     clock = Path(made["folder"]) / "clock"
     moment = clock.read_text()
     clock.unlink()

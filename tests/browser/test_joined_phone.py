@@ -142,7 +142,13 @@ def test_without_scripts_it_takes_one_tap_and_every_page_of_the_phone_is_clean(
     watch = Watch(base)
     tour = Tour(watch.over(page), watch, {"address": base}, None)
     run = path.partition("/join/")[0]
-    stops = (Stop("joined run", run), Stop("no such code", f"{run}9/join/x", 404))
+    # With its script the page of the code would be gone before anybody looked.
+    page.route("**/arrival.js*", lambda route: route.fulfill(body=""))
+    stops = (
+        Stop("arrival", path),
+        Stop("joined run", run),
+        Stop("no such code", f"{run}9/join/x", 404),
+    )
     wrong = []
     for stop in stops:
         wrong += tour.visit(stop)
@@ -164,3 +170,21 @@ def test_without_scripts_it_takes_one_tap_and_every_page_of_the_phone_is_clean(
     tour.statuses.clear()
     assert tour.visit(Stop("not in the test", run, 403)) == []
     assert [*tour.too_wide(), *tour.small(), *tour.axe()] == []
+
+
+def test_the_phone_that_ends_the_test_sees_a_clean_page_with_its_result(browser, address, laptop):
+    # The last test of this file: the run is over after it.
+    laptop.get_by_role("button", name="Let a phone join").click()
+    code = scanned(laptop)
+    page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
+    watch = Watch(code[: code.index("/joined/")])
+    watch.over(page).goto(code)
+    page.get_by_label("Time ran out").check()
+    page.get_by_role("button", name="End and see the result").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("The test has ended")
+    expect(page.locator(".headline")).to_contain_text("At least")
+    ended = Tour(page, watch, {}, None)
+    for width, height, scheme in ((320, 700, "light"), (390, 844, "dark")):
+        ended.look(width, height, scheme)
+        assert [*ended.too_wide(), *ended.small(), *ended.axe()] == []
+    assert watch.complaints == []

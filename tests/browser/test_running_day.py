@@ -166,6 +166,6 @@ def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scri
     plain.goto(run)
     note(plain, "13.05", amps="90")
     expect(plain.locator(".headline")).to_contain_text("58.5 Ah so far")
-    plain.get_by_role("button", name="Make it 9 A").click()
+    plain.get_by_role("button", name="Change it to 9 A").click()
     expect(plain.locator(".headline")).to_contain_text("18.0 Ah so far")
     expect(plain.get_by_role("button", name="Keep it as entered")).to_have_count(0)

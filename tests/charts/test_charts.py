@@ -1,6 +1,5 @@
 import json
 
-import plotly.graph_objects as go
 import pytest
 
 from app.analysis.nights.nights_report import RoadWish
@@ -19,6 +18,7 @@ from app.domain.readings import Readings
 from app.services.entities import batteries, discharges
 from app.services.reports import nights_report
 from tests.builders import NOW, battery_details, discharge_details
+from tests.charts.judge import judged
 from tests.fast_demo import copy_demo_data
 from tests.german import Words
 
@@ -43,13 +43,13 @@ def names(made):
 
 def test_the_chart_library_s_package_builds_every_figure_and_changes_nothing(reports, store):
     for report in reports:
-        go.Figure(figure(report))
+        judged(figure(report))
         # Of a test of which only the result was noted there is no course.
         for test in (one for one in report.tests if not one.only_result):
             made = shown(discharge_figure(discharges.show_discharge(store, test.id).report))
             # As a browser gets them: colours that the script knows, its own look and no other.
-            built, drawn = (json.dumps(one, allow_nan=False) for one in (made.built, made.drawn))
-            assert json.loads(built) == json.loads(drawn)
+            drawn = json.loads(json.dumps(made.drawn, allow_nan=False))
+            assert json.loads(json.dumps(judged(drawn))) == drawn
 
 
 @pytest.mark.parametrize(
@@ -57,9 +57,9 @@ def test_the_chart_library_s_package_builds_every_figure_and_changes_nothing(rep
 )
 def test_a_figure_that_the_library_does_not_know_is_refused_aloud(part):
     right = {"data": [{"type": "scatter", "y": [1.0]}], "layout": theme.layout(300)}
-    assert shown(right).built["data"]
+    assert judged(right)["data"]
     with pytest.raises(ValueError, match=r"dashed|height"):
-        _ = shown(right | part).built
+        judged(right | part)
 
 
 def shown(made):
@@ -112,7 +112,7 @@ def test_axes_name_their_units(reports, store):
 def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, reports):
     curves = batteries.show_curves(store, reports[0].id)
     made = curves_figure(curves)
-    go.Figure(made)
+    judged(made)
     assert len(curves.curves) == 18
     assert len(made["data"]) == 3 * 18
     first, last = curves.curves[0], curves.curves[-1]
@@ -140,7 +140,7 @@ def test_a_test_without_voltages_has_no_curve(store):
 def test_the_nights_are_drawn_as_a_band_with_the_wish_across(store, reports):
     view = nights_report.show_road(store, reports[0].id, RoadWish(nights=2), None, NOW.date())
     made = nights_figure(view.report.course, view.report.wanted_nights)
-    go.Figure(made)
+    judged(made)
     json.dumps(made, allow_nan=False)
     assert names(made) == [FAN[0], "half of such batteries do more", "2 nights"]
     band = made["data"][0]["y"]

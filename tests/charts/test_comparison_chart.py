@@ -3,7 +3,6 @@ from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
-import plotly.graph_objects as go
 import pytest
 
 from app.analysis.comparison.comparison_axis import age_axis
@@ -13,6 +12,7 @@ from app.charts import theme
 from app.charts.comparison_chart import overlaid_curves_figure, trends_figure
 from app.services.reports.comparison import MAX_COMPARED
 from tests.builders import NOW, reported
+from tests.charts.judge import judged
 
 PAGE = "#fbf8f1"
 # Machado, Oliveira and Fernandes (2009), IEEE Transactions on Visualization and Computer Graphics
@@ -54,7 +54,7 @@ def trends(report):
 def test_both_figures_are_ones_that_the_chart_library_accepts(trends):
     curve = LaidCurve("Cool", NOW.date(), (0.0, 50.0, 99.0), (3.4, 3.2, 2.9), 0.1, 24.0, True)
     for made in (trends, overlaid_curves_figure([curve])):
-        go.Figure(made)
+        judged(made)
         json.dumps(made, allow_nan=False)
 
 

@@ -1,7 +1,6 @@
 from datetime import date, timedelta
 from itertools import combinations
 
-import plotly.graph_objects as go
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +10,7 @@ from app.domain.entities.event import EventKind
 from app.domain.i18n.message import say
 from app.domain.i18n.preferences import Language, Preferences
 from app.languages.readers import reader_with
+from tests.charts.judge import judged
 
 FIRST, LAST = date(2020, 1, 1), date(2026, 1, 1)
 kinds = st.sampled_from([kind.label for kind in EventKind])
@@ -67,7 +67,7 @@ def test_every_event_has_its_line_and_the_chart_library_takes_it(events):
     marks = event_marks(events, FIRST, LAST)
     lines = {shape["x0"] for shape in marks.shapes if shape.get("ysizemode") is None}
     assert lines == {str(day) for day, _ in events}
-    go.Figure(layout={"shapes": marks.shapes, "annotations": marks.annotations})
+    judged({"data": [], "layout": {"shapes": marks.shapes, "annotations": marks.annotations}})
 
 
 def test_one_event_stands_right_above_the_plot():

@@ -54,7 +54,7 @@ LOGS = {
     ),
     "cut in a line": PLAIN[:-4],
     "cut in the current": PLAIN[:-10],
-    "rows that stand twice": log(lambda i: i - (i > 4000) - (i > 5000), "time_s,A", "{t},9.0"),
+    "rows that appear twice": log(lambda i: i - (i > 4000) - (i > 5000), "time_s,A", "{t},9.0"),
     "clock set back": log(lambda i: at(i) - timedelta(hours=i >= 3000)),
     "one overload": PLAIN.replace(b"\n4000,9.0,", b"\n4000,OL,"),
     "overload in the first row": PLAIN.replace(b"\n0,9.0,", b"\n0,OL,"),

@@ -151,8 +151,8 @@ def test_the_place_and_the_use_are_taken_into_account(store):
     assert seen[1].end_of_life.p50 < seen[0].end_of_life.p50
     assert seen[2].end_of_life.p50 < seen[0].end_of_life.p50
     words = [next(c.text for c in one.end_of_life.caveats if c.code == "belief") for one in seen]
-    assert "The place where it lives is taken into account" in words[1]
-    assert "Its use is taken into account" in words[2]
+    assert "This takes the place where it lives into account" in words[1]
+    assert "This takes its use into account" in words[2]
 
 
 def test_a_battery_that_is_none_has_no_heat(store):

@@ -46,7 +46,7 @@ def battery(store):
 def test_assumptions_are_read_in_the_reader_s_language_and_kept_in_one(store):
     source = upload_staging.stage(store, LOG).source
     assert all(read(sentence).startswith("§") for sentence in source.assumptions)
-    assert source.assumptions[0] == "Text in UTF-8, cells between commas, decimal point."
+    assert source.assumptions[0] == "Text in UTF-8, cells separated by commas, decimal point."
 
 
 def test_what_was_said_of_a_temperature_log_is_kept_in_one_language(store):

@@ -63,7 +63,7 @@ def plain(sentences):
 
 def test_what_was_assumed_of_a_file_is_read_in_german_from_the_store(store, tested):
     report = report_of(store, tested)
-    assert report.assumptions[0] == "Text in UTF-8, cells between commas, decimal point."
+    assert report.assumptions[0] == "Text in UTF-8, cells separated by commas, decimal point."
     said = [german(one) for one in report.assumptions]
     assert said[0] == "Text in UTF-8, Trennzeichen der Spalten: Kommas, Dezimalpunkt."
     assert said[-1] == WRITTEN

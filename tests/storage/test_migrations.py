@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from alembic.config import Config
+from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from app.analysis.evidence.result import METHOD_VERSION
@@ -18,8 +20,9 @@ from app.services.entities import batteries
 from app.services.exchange import records_archive
 from app.services.store import open_store
 from app.settings import MIGRATIONS, ROOT, Settings
+from app.storage.database import migrations
 from app.storage.database.engine import read_session
-from app.storage.database.migrations import Standing
+from app.storage.database.migrations import Standing, standing, upgrade
 from tests import postgres
 from tests.archives import empty_store, exported
 from tests.builders import NOW
@@ -45,6 +48,28 @@ def test_migrations_name_no_library_s_inside():
         assert "sqlmodel" not in path.read_text()
 
 
+def test_names_of_the_files_tell_the_versions_in_their_order():
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    newest, *older = [
+        one.revision for one in ScriptDirectory.from_config(config).walk_revisions("base", "heads")
+    ]
+    assert standing(newest, MIGRATIONS) is Standing.CURRENT
+    assert older
+    assert {standing(one, MIGRATIONS) for one in older} == {Standing.OLDER}
+
+
+def test_only_an_older_file_is_migrated(tmp_path, monkeypatch):
+    file = tmp_path / "fadeline.db"
+    unpacked("0001.db.gz", file)
+    migrated = []
+    migrate = migrations._migrate
+    monkeypatch.setattr(migrations, "_migrate", lambda *given: migrated.append(migrate(*given)))
+    upgrade(file, MIGRATIONS)
+    upgrade(file, MIGRATIONS)
+    assert len(migrated) == 1
+
+
 # A test in the released files whose corrections come to more than 1.2 times the rated capacity.
 CORRECTED_TOO_MUCH = "28"
 
@@ -68,10 +93,10 @@ def updated(old):
 
 
 def test_every_migration_but_the_newest_has_its_released_file():
-    migrations = {path.name[:4] for path in (ROOT / "migrations" / "versions").glob("*.py")}
+    known = {path.name[:4] for path in (ROOT / "migrations" / "versions").glob("*.py")}
     released = {path.name[:4] for path in RELEASED.glob("*.db.gz")}
-    assert released <= migrations
-    assert migrations - released <= {max(migrations)}
+    assert released <= known
+    assert known - released <= {max(known)}
 
 
 def test_a_file_of_every_released_schema_comes_up_with_all_it_held(old):

@@ -238,7 +238,7 @@ def test_a_page_while_the_database_is_gone_says_so_in_one_sentence(pages, tmp_pa
 @on_server
 def test_the_records_page_names_the_database_and_who_backs_it_up(pages, address):
     said = " ".join(BeautifulSoup(pages.get("/records").text, "html.parser").main.text.split())
-    assert f"lies in a PostgreSQL database: {shown(server_url(address))}" in said
+    assert f"are in a PostgreSQL database: {shown(server_url(address))}" in said
     assert "pg_dump" in said
     assert "Back up now" not in said
 

@@ -2,7 +2,7 @@
 python -m tests.tools.build_chart_library
 
 It takes npm's ordinary client, and the version of the library that the installed plotly package
-carries, because that package builds the figures that the library draws.
+carries, because that package judges in tests the figures that the library draws.
 """
 
 import re

@@ -40,7 +40,7 @@ def test_the_second_of_two_pages_is_shown_both_and_may_store_its_own(client, thi
     told = client.post(target, data=typed)
     assert told.status_code == 422
     box = soup(told).select_one("#problems").text
-    assert "was changed in another window" in box
+    assert "changed in another window" in box
     assert "“from the first” → “from the second”" in box
     assert form_of(client, form)[field] == "from the first", "nothing was stored"
 

@@ -77,7 +77,7 @@ def test_the_form_shows_an_event_as_it_is(client, moved):
 
 def test_a_new_meter_is_said_to_be_for_the_owner_alone(client, moved):
     hint = soup(client.get(f"/events/{moved.id}/edit")).select_one("#hint-kind").text
-    assert "own memory" in hint
+    assert "a reminder for you" in hint
     assert "named with each test" in hint
 
 

@@ -301,4 +301,4 @@ def test_all_discharges_need_their_days(client, store, battery):
     assert "the file does not say on which days they were" in shown.text
     typed = {"day": "2026-03-01", "start_time": "08:00"}
     both = answer(client, battery, preview, which_discharge="all", **typed)
-    assert "it is about one discharge" in both.text
+    assert "it applies to one discharge only" in both.text

@@ -41,7 +41,7 @@ def test_a_folder_that_is_gone_is_said_on_every_page(client, file):
     for path in PAGES:
         answer = client.get(path)
         assert answer.status_code == 503, path
-        assert "no longer where it was" in soup(answer).main.text
+        assert "no longer in its place" in soup(answer).main.text
         assert "plug its drive in again" in soup(answer).main.text
 
 
@@ -49,7 +49,7 @@ def test_nothing_is_stored_into_a_file_that_is_gone(client, file):
     add(client, "Cabin")
     bring_back = gone(file)
     refused = add(client, "Lost")
-    assert (refused.status_code, "no longer where it was" in refused.text) == (422, True)
+    assert (refused.status_code, "no longer in its place" in refused.text) == (422, True)
     assert soup(refused).find(id="name")["value"] == "Lost"
     assert not file.parent.exists(), "an empty file must not be made in its place"
     bring_back()

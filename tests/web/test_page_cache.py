@@ -135,8 +135,8 @@ def test_a_crowd_at_a_link_has_its_figure_made_once_and_it_ends_with_the_link(
     app, client, store, link, monkeypatch
 ):
     made = []
-    built = Chart.built
-    monkeypatch.setattr(Chart, "built", property(lambda one: (made.append(1), built.fget(one))[1]))
+    drawn = Chart.drawn.func
+    monkeypatch.setattr(Chart, "drawn", property(lambda one: (made.append(1), drawn(one))[1]))
     answers = []
     for seconds in (0, 1, 29, 30):
         app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)

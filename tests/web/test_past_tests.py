@@ -174,7 +174,7 @@ def test_a_table_that_is_stored_is_not_stored_twice(client, store, battery):
 def test_two_tests_of_one_day_are_kept_and_ask_nothing_afterwards(client, store, battery):
     _, values = looked_at(client, battery, "date,Ah\n2024-03-04,99\n2024-03-04,98\n2025-03-04,97\n")
     second = post(client, battery, **values | FOR_ALL | {"action": "look"})
-    assert "Two tests are of 2024-03-04; they were both kept" in words(second)
+    assert "Two tests have the date 2024-03-04; both were kept" in words(second)
     assert post(client, battery, **fields(second) | {"action": "store"}).status_code == 303
     assert len(days(store, battery)) == 3
     assert "question open" not in client.get(f"/batteries/{battery.id}").text

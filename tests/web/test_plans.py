@@ -1,8 +1,10 @@
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import icalendar
 import pytest
 
+from app.web.rendering.filters import moment
 from tests.german import in_german
 from tests.web.conftest import soup
 
@@ -25,7 +27,7 @@ def test_without_a_test_the_label_is_taken_and_said(client, battery):
     [
         ("current_a=0", "current of the load”: “0”"),
         ("current_a=", "fill in “current of the load”"),
-        ("current_a=9&reading_every_min=0", "minutes between readings”: “0”"),
+        ("current_a=9&reading_every_min=0", "reading interval”: “0”"),
         ("current_a=9&start_at=soon", "start”: “soon”"),
         ("current_a=9&meter=banana", "meter”: “banana”"),
     ],
@@ -88,3 +90,9 @@ def test_a_load_at_which_the_test_never_ends_is_refused(client, battery):
             assert response.status_code == 422
             words = "200 h at most" if current == "0.005" else "current of the load"
             assert words in response.text
+
+
+def test_a_day_that_was_just_named_is_not_named_again():
+    early = datetime(2026, 11, 30, 21, 1, tzinfo=UTC)
+    assert moment(early + timedelta(minutes=2), early) == "21:03"
+    assert moment(early + timedelta(hours=3), early) == "1 Dec 2026, 00:01"

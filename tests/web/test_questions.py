@@ -34,7 +34,7 @@ def test_ten_times_the_current_is_asked_with_what_each_reading_gives(client, bat
     said = words(answer)
     assert "The test comes to 900 Ah, 9 times the rated 100 Ah" in said
     assert "The currents are a tenth? then 90 Ah" in said
-    assert "Meant as it stands? then 900 Ah" in said
+    assert "Right as entered? then 900 Ah" in said
     assert stored_of(client, battery) == []
     assert soup(answer).find(attrs={"name": "current_3"})["value"] == "90"
 
@@ -43,7 +43,7 @@ def test_what_is_meant_is_stored_with_the_answer_and_not_asked_again(client, bat
     (field,) = fields_of(post_test(client, battery, action="check", rows=TEN_TIMES))
     assert post_test(client, battery, rows=TEN_TIMES, **{field: "yes"}).status_code == 303
     page = client.get("/discharges/1")
-    assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(page)
+    assert "Checked, and right as entered. The test comes to 900 Ah" in words(page)
     assert "Please look at this" not in words(page)
     form = soup(client.get("/discharges/1/edit")).select_one("main form")
     again = as_sent(form) | {"action": "store"}
@@ -74,7 +74,7 @@ def test_a_voltage_that_no_such_battery_has_is_asked(client, battery, volts, sai
 def test_a_slip_of_the_year_is_asked_and_a_test_of_today_is_not(client, battery):
     answer = post_test(client, battery, day="2016-11-01")
     assert answer.status_code == 422
-    assert "The test starts 10 years from today" in words(answer)
+    assert "The test starts 10 years away from today" in words(answer)
     assert post_test(client, battery).status_code == 303
 
 
@@ -107,8 +107,8 @@ def test_what_came_in_another_way_is_marked_until_its_owner_means_it(client, imp
     answered = client.post(f"{path}/meant")
     assert "Please look at this" not in words(answered)
     # Meant or not, no battery of 100 Ah gives 900.
-    assert "gives up to 120 Ah: nothing is taken from that" in words(answered)
-    assert "Looked at again, and meant as it stands. The test comes to 900 Ah" in words(answered)
+    assert "gives at most 120 Ah" in words(answered)
+    assert "Checked, and right as entered. The test comes to 900 Ah" in words(answered)
 
 
 def test_an_answer_is_kept_in_english_and_said_in_the_reader_s_language(client, store, impossible):
@@ -116,7 +116,7 @@ def test_an_answer_is_kept_in_english_and_said_in_the_reader_s_language(client, 
     assert "Bitte noch einmal ansehen" in words(client.get("/discharges/1"))
     assert "Noch einmal angesehen und so gemeint." in words(client.post("/discharges/1/meant"))
     (kept,) = discharges.show_discharge(store, impossible.id).discharge.details.assumptions
-    assert kept.startswith("Looked at again, and meant as it stands. The test comes to 900 Ah")
+    assert kept.startswith("Checked, and right as entered. The test comes to 900 Ah")
     assert "Bitte noch einmal ansehen" not in words(client.get("/discharges/1"))
 
 
@@ -177,7 +177,7 @@ def test_watts_of_a_file_are_held_against_its_currents_before_it_is_stored(clien
     assert stored_of(client, battery) == []
     stored = post_test(client, battery, rows=[], staged=staged, **{field: "yes"})
     assert stored.status_code == 303
-    answer = "Looked at again, and meant as it stands. The column of watts contradicts the currents"
+    answer = "Checked, and right as entered. The column of watts contradicts the currents"
     assert answer in words(client.get("/discharges/1"))
 
 

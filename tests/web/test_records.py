@@ -109,10 +109,10 @@ def test_an_unplugged_stick_is_said_with_where_it_went_instead(client, app, stic
     assert "Until it can be used again, backups go to" in words(client.get("/records"))
     client.post("/records/backups")
     text = words(client.get("/records"))
-    assert "The last backup had trouble, less than an hour ago:" in text
+    assert "The last backup had a problem, less than an hour ago:" in text
     assert text.count("Was its disk unplugged?") == 1
     assert f"went to {app.state.settings.data_dir / 'backups'} instead" in text
-    assert "The last backup had trouble. See Records" in words(client.get("/"))
+    assert "The last backup had a problem. See Records" in words(client.get("/"))
 
 
 @pytest.mark.data_file
@@ -212,6 +212,6 @@ def test_behind_a_public_address_nobody_chooses_a_folder_of_the_machine(club, tm
         form = {"folder": str(tmp_path), "form_token": token_on(device)}
         answer = device.post("/records/folder", data=form)
     assert answer.status_code == 422
-    assert "It needs one chosen on the machine itself" in answer.text
+    assert "It needs a folder chosen on the machine itself" in answer.text
     assert backups.show_backups(club.state.store.engine).chosen is None
     assert not (tmp_path / "about-fadeline-backups.txt").exists()

@@ -73,7 +73,7 @@ def test_a_share_of_the_first_test_is_held_against_an_earlier_one_alone(client, 
     for hours, days_ago in ((11, 400), (8, 10)):
         add(store, battery, steady(hours=hours), days_ago=days_ago)
     first, second = report(client, "/discharges/1"), report(client, "/discharges/2")
-    assert "no earlier one to hold this test against" in words(first)
+    assert "no earlier one to compare this test with" in words(first)
     assert cells(second.select_one("table.claims"))[0][1] == "79.2 Ah"
 
 

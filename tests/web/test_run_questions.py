@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.domain.i18n.preferences import Language, Preferences
+from app.domain.i18n.preferences import DecimalShown, Language, Preferences
 from app.services.access import preferences
 from app.services.entities import discharges
 from tests.web.conftest import soup
@@ -43,9 +43,9 @@ def test_ninety_amps_for_nine_is_stored_asked_and_corrected_by_one_press(client,
     page = noted("9,0", "90")
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(49.5), "stored at once"
     assert "90 A is about ten times the 9 A beside it." in words(page)
-    assert list(answers(page)) == ["Make it 9 A", "Keep it as entered"]
+    assert list(answers(page)) == ["Change it to 9 A", "Keep it as entered"]
     assert "The current went from" not in words(page), "what is asked is not told once more"
-    after = soup(press(client, page, "Make it 9 A"))
+    after = soup(press(client, page, "Change it to 9 A"))
     assert client.get("/api" + run).json()["counted_ah"] == pytest.approx(9)
     assert "Please look at this" not in words(after)
     assert "9 A, was 90 A" in words(after), "what was there is kept"
@@ -64,7 +64,7 @@ def test_what_is_meant_is_kept_and_asked_neither_there_nor_at_the_end(client, cl
         clock.now += timedelta(minutes=10)
         assert "Please look at this" not in words(soup(note(client, run, current_a="250")))
     ended = words(soup(client.post(f"{run}/end", data={"end_reason": "time"})))
-    assert "Looked at again, and meant as it stands. The load is 250 A; up to 200 A" in ended
+    assert "Checked, and right as entered. The load is 250 A; up to 200 A" in ended
     assert "Please look at this" not in ended
 
 
@@ -76,7 +76,7 @@ def test_a_lone_reading_that_was_meant_is_the_owner_s_word_with_the_test(
     noted("9", "9", "9", "9", "9")
     client.post(f"{run}/end", data={"end_reason": "time"})
     (kept,) = discharges.show_discharge(store, 1).discharge.details.assumptions
-    assert kept.startswith("Looked at again, and meant as it stands. Reading 3 says 90 A between")
+    assert kept.startswith("Checked, and right as entered. Reading 3 alone says 90 A, between")
     assert "Please look at this" not in words(soup(client.get("/discharges/1")))
 
 
@@ -96,8 +96,10 @@ def test_a_voltage_that_was_meant_is_not_asked_at_the_end(client, run, noted):
     press(client, noted("9", volts="26.4"), "Keep it as entered")
     assert "Please look at this" not in words(noted("9", "9", "9", volts="26.1"))
     ended = client.post(f"{run}/end", data={"end_reason": "time"})
-    assert "is possible under load" not in words(soup(ended)).split("Looked at again")[0]
-    assert "Looked at again, and meant as it stands. Reading 1 says 26.4 V" in words(soup(ended))
+    assert (
+        "is possible under load" not in words(soup(ended)).split("Checked, and right as entered")[0]
+    )
+    assert "Checked, and right as entered. Reading 1 says 26.4 V" in words(soup(ended))
 
 
 def test_readings_of_a_feed_are_marked_the_same_way(client, clock, run):
@@ -120,10 +122,10 @@ def test_an_answer_to_nothing_that_is_asked_is_refused(client, run, noted, answe
     page = noted("9", "90")
     path = page.select_one(ASKED)["action"]
     if answer == "meant":
-        press(client, page, "Make it 9 A")
+        press(client, page, "Change it to 9 A")
     refused = client.post(path, data={"answer": answer})
     assert refused.status_code == 422
-    assert "answer to a question that is open" in words(soup(refused))
+    assert "an answer to an open question" in words(soup(refused))
 
 
 def test_a_reading_that_was_meant_and_then_changed_is_asked_anew(client, run, noted):
@@ -137,8 +139,17 @@ def test_a_reading_that_was_meant_and_then_changed_is_asked_anew(client, run, no
 def test_the_question_is_asked_in_the_reader_s_language(client, store, run, noted):
     preferences.keep_preferences(store, Preferences(language=Language.GERMAN))
     page = noted("9", "90")
-    assert list(answers(page)) == ["9 A daraus machen", "So gemeint"]
+    assert list(answers(page)) == ["In 9 A ändern", "So gemeint"]
     assert "etwa das Zehnfache" in words(page)
+
+
+def test_one_press_corrects_where_the_reader_writes_a_comma(client, store, run, noted):
+    preferences.keep_preferences(store, Preferences(decimals=DecimalShown.COMMA))
+    page = noted("9,5", "95")
+    offered = next(value for value in answers(page).values() if value.startswith("current_a"))
+    assert offered == "current_a 9.5"
+    pressed = client.post(page.select_one(ASKED)["action"], data={"answer": offered})
+    assert not soup(pressed).select(ASKED)
 
 
 def test_an_open_question_is_marked_on_the_list_and_on_the_battery_until_it_is_answered(

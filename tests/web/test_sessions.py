@@ -104,5 +104,5 @@ def test_what_was_typed_when_the_session_ended_is_not_stored_and_not_lost(phone,
     auth.end_all_sessions(guarded.state.store)
     answer = phone.post("/batteries", data={"name": "Typed"})
     assert answer.status_code == 403
-    assert "still stands in the form" in answer.text
+    assert "your entries are still in the form" in answer.text
     assert soup(answer).select_one("main a")["href"] == "/sign-in"

@@ -101,7 +101,7 @@ def test_wrong_ended_and_revoked_links_look_the_same(client, store, tested, link
 def test_a_revoked_link_is_listed_as_revoked(client, tested, link):
     page = soup(client.post("/shares/1/revoke"))
     assert page.select("input.link") == []
-    assert "it opens nothing any more" in page.text
+    assert "it no longer opens anything" in page.text
     assert "revoked" in soup(client.get(f"/batteries/{tested.id}")).select_one(".links").text
 
 

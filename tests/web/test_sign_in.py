@@ -92,7 +92,7 @@ def test_a_stranger_sends_no_more_than_a_sign_in_has(guarded):
     with away(guarded) as client:
         answer = sign_in(client, "x" * 30_000)
     assert answer.status_code == 413
-    assert "A sign-in sends at most 20,000 bytes." in soup(answer).main.text
+    assert "A sign-in may send at most 20,000 bytes." in soup(answer).main.text
 
 
 def test_the_demo_has_no_door(tmp_path):

@@ -8,11 +8,13 @@ from app.domain.entities.meter import MeterDetails
 from app.domain.entities.place import PlaceDetails
 from app.domain.entities.run import RunDetails
 from app.domain.fields.described_field import described_fields
+from app.domain.i18n.message import Reader
+from app.domain.i18n.preferences import Language, Preferences
 from app.domain.quantity import celsius_of, fahrenheit_of
 from app.services.entities import batteries, discharges, runs
 from app.web.forms.form_reader import FormReader
 from app.web.forms.typed_dates import typed_date
-from app.web.forms.typed_units import in_fahrenheit
+from app.web.forms.typed_units import in_fahrenheit, with_own_sign
 from tests.builders import NOW
 from tests.web.conftest import soup
 from tests.web.running import START
@@ -175,3 +177,27 @@ def test_a_stored_number_of_three_decimals_is_not_asked_about(client, store):
     stored = batteries.get_battery(store, 1)
     assert stored.details.rated_ah == 98.412
     assert stored.version == 1
+
+
+@pytest.mark.parametrize("name", ["current_0", "cut_off_v", "ambient_c", "ended_after_h"])
+def test_three_decimals_take_a_comma_where_nobody_writes_thousands(name):
+    reader = Reader(Preferences(language=Language.GERMAN))
+    assert reader.read(with_own_sign("13.245", name)) == "13,245"
+    assert reader.read(with_own_sign("1.200", "rated_ah")) == "1.200", "one or twelve hundred"
+    assert reader.read(with_own_sign("1.2", "rated_ah")) == "1,2"
+    assert reader.read(with_own_sign("as typed, 1.2", name)) == "as typed, 1.2"
+
+
+def test_a_german_edit_shows_commas_and_sent_back_changes_nothing(client, battery, store):
+    post_test(client, battery)
+    path = "/discharges/1/edit"
+    before = discharges.show_discharge(store, 1).discharge
+    client.post("/preferences", data=FAHRENHEIT | {"decimals": "comma", "temperature": "celsius"})
+    sent = as_sent(soup(client.get(path)).select_one("form.entry"))
+    assert any("," in value for name, value in sent.items() if name.startswith("voltage_"))
+    assert not any("." in value for name, value in sent.items() if name.startswith("voltage_"))
+    stored = client.post("/discharges/1", data=sent | {"action": "store"}, follow_redirects=False)
+    assert stored.status_code == 303
+    after = discharges.show_discharge(store, 1).discharge
+    assert after.details == before.details
+    assert after.version == before.version

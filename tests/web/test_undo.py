@@ -116,7 +116,7 @@ def test_leaving_out_and_taking_back_are_undone(client, store, test):
     after = client.post("/discharges/1/left-out", data={"reason": "cold"})
     assert "was left out of the fade" in said(after)
     back = undo(client, after)
-    assert "was taken back into the fade" in said(back)
+    assert "counts in the fade again" in said(back)
     assert discharges.show_discharge(store, 1).discharge.details.left_out_reason == ""
 
 

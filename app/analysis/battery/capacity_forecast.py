@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 import numpy as np
-from scipy.special import ndtri
 
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.fade.trend_point import TrendPoint
@@ -21,6 +20,7 @@ from app.analysis.projection.end_of_life import (
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
+from app.analysis.statistics.distributions import normal_quantiles
 from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold
@@ -121,7 +121,7 @@ def gain_factors(gain: float) -> Floats:
         return np.ones(1)
     middles = (np.arange(GAINS) + 0.5) / GAINS
     # The middles of nine equal parts spread a little less than the whole.
-    z = ndtri(middles)
+    z = normal_quantiles(middles)
     factors: Floats = np.exp(gain * z / np.std(z))
     return factors
 

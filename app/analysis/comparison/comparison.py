@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtr
 
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_line import (
@@ -19,6 +18,7 @@ from app.analysis.fade.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
+from app.analysis.statistics.distributions import student_probability
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.marks import N_
@@ -237,7 +237,7 @@ def _difference(
     first: Rate, second: Rate, gap: float, standard: float, freedom: int, pairs: int
 ) -> Difference:
     half = student_factor(freedom, of_them=pairs) * standard
-    chance = float(stdtr(freedom, gap / standard)) if standard > 0 else float(gap > 0)
+    chance = student_probability(freedom, gap / standard) if standard > 0 else float(gap > 0)
     return Difference(first, second, gap, gap - half, gap + half, standard, freedom, chance, pairs)
 
 

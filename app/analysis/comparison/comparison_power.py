@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import nctdtrinc
 
 from app.analysis.comparison.comparison import PRIOR_TESTS, measured, scatter_design
 from app.analysis.fade.fade_line import (
@@ -18,6 +17,7 @@ from app.analysis.fade.fade_power import POWER
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
+from app.analysis.statistics.distributions import student_shift
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.units.time_units import DAYS_PER_YEAR
 
@@ -83,7 +83,7 @@ def _fewest(
         freedom = sum(free for _, free in known) + PRIOR_TESTS
         limit = student_factor(freedom, of_them=pairs)
         # The non-centrality at which Student's t exceeds its limit in 80 % of cases.
-        needed = float(nctdtrinc(freedom, 1 - POWER, limit))
+        needed = student_shift(freedom, 1 - POWER, limit)
         if needed * math.sqrt(sum(variance for variance, _ in known)) <= shown:
             return further
     return None

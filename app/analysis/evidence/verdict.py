@@ -4,16 +4,15 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from scipy.special import stdtr
-
 from app.analysis.evidence.result import Result
 from app.analysis.statistics.budget import Budget
 from app.analysis.statistics.coverage import student_factor
+from app.analysis.statistics.distributions import student_probability
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
-NORMAL_FREEDOM = 1e9
+NORMAL_FREEDOM = math.inf
 # By whether the change is more than its doubt, and whether it is a loss.
 _CHANGES = {
     (False, True): N_(
@@ -72,7 +71,7 @@ def chance_short(missing_ah: float, standard_ah: float, freedom: int | None = No
     if standard_ah == 0:
         return 0.5 if missing_ah == 0 else float(missing_ah > 0)
     distance = missing_ah / standard_ah
-    return float(stdtr(NORMAL_FREEDOM if freedom is None else freedom, distance))
+    return student_probability(NORMAL_FREEDOM if freedom is None else freedom, distance)
 
 
 def verdict(

@@ -4,10 +4,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtr
 
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import student_factor
+from app.analysis.statistics.distributions import student_probability
 from app.analysis.statistics.gls import generalised_fit
 
 MIN_BEFORE = 4
@@ -56,7 +56,7 @@ def rate_change(
         freedom = count - 3
         scale = max(1.0, fit.chi_squared / freedom)
         error = float(np.sqrt(fit.covariance[2, 2] * scale))
-        p = float(stdtr(freedom, fit.coefficients[2] / error)) if error > 0 else 1.0
+        p = student_probability(freedom, fit.coefficients[2] / error) if error > 0 else 1.0
         if best is None or p < best.p_value:
             before = float(fit.coefficients[1])
             of_slopes = scale * fit.covariance[1:, 1:]

@@ -116,9 +116,10 @@ def own_variance(points: Sequence[TrendPoint]) -> Floats:
 def shared_gains(points: Sequence[TrendPoint], scale: Floats | None = None) -> Floats:
     """One column a meter: what its gain error adds to each of its tests, times scale (n,)."""
     meters = sorted({p.meter_id or 0 for p in points})
+    column = {meter: place for place, meter in enumerate(meters)}
     table = np.zeros((len(points), len(meters)))
     for row, point in enumerate(points):
-        table[row, meters.index(point.meter_id or 0)] = point.shared_ah
+        table[row, column[point.meter_id or 0]] = point.shared_ah
     if scale is not None:
         table *= scale[:, None]
     return table[:, table.any(axis=0)]

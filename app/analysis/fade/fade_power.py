@@ -2,13 +2,14 @@
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import nctdtrinc, ndtri
 
 from app.analysis.statistics.coverage import student_factor
-from app.analysis.statistics.gls import generalised_fit
+from app.analysis.statistics.distributions import normal_quantile, student_shift
+from app.analysis.statistics.gls import generalised_fit, median
 
 # The chance that a fade of that size is found (80 % is common practice).
 POWER = 0.8
@@ -62,7 +63,7 @@ def smallest_fade(
     if count < 3:
         return None
     x = np.concatenate([days, later])
-    spread = np.concatenate([variance, np.full(len(later), float(np.median(variance)))])
+    spread = np.concatenate([variance, np.full(len(later), median(variance))])
     # Further tests are made with the meter of the last one.
     common = np.vstack([shared, np.repeat(shared[-1:], len(later), axis=0)])
     design = np.column_stack([np.ones(count), x])
@@ -70,10 +71,13 @@ def smallest_fade(
         fit = generalised_fit(design, np.zeros(count), spread, common)
     except ValueError:
         return None
-    freedom = count - 2
-    limit = student_factor(freedom)
-    factor = float(nctdtrinc(freedom, 1 - POWER, limit))
-    return factor * math.sqrt(float(fit.covariance[1, 1]))
+    return _power_factor(count - 2) * math.sqrt(float(fit.covariance[1, 1]))
+
+
+@cache
+def _power_factor(freedom: int) -> float:
+    """So many standard errors a slope has to be steep, to be found with that power."""
+    return student_shift(freedom, 1 - POWER, student_factor(freedom))
 
 
 def found_between_two(independent_ah: float) -> float:
@@ -82,4 +86,4 @@ def found_between_two(independent_ah: float) -> float:
     independent_ah is the standard uncertainty of each without the meter's gain, which both share;
     the difference has twice its variance.
     """
-    return (student_factor(None) + float(ndtri(POWER))) * math.sqrt(2) * independent_ah
+    return (student_factor(None) + normal_quantile(POWER)) * math.sqrt(2) * independent_ah

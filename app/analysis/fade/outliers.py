@@ -1,10 +1,10 @@
 """Tests that lie far from all the others."""
 
 import numpy as np
-from scipy.special import stdtrit
 
 from app.analysis.fade.fade_line import PRIOR_TESTS
 from app.analysis.statistics.arrays import Floats
+from app.analysis.statistics.distributions import student_quantile
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 
 MIN_TESTS = 6
@@ -27,7 +27,7 @@ def odd_tests(days: Floats, y: Floats, variance: Floats) -> tuple[int, ...]:
     count = len(days)
     if count < MIN_TESTS or np.ptp(days) == 0:
         return ()
-    limit = float(stdtrit(count - 1 - COLUMNS + PRIOR_TESTS, 1 - LEVEL / (2 * count)))
+    limit = student_quantile(count - 1 - COLUMNS + PRIOR_TESTS, 1 - LEVEL / (2 * count))
     time = (days - days.min()) / np.ptp(days)
     suspects = list(range(count))
     for bend in (np.sqrt(time), time**2):

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.special import ndtri, stdtr
 
 from app.analysis.ageing.exposure import Exposure
 from app.analysis.ageing.loss_models import (
@@ -23,6 +22,7 @@ from app.analysis.evidence.promised_capacity import SHOWN
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.coverage import HIGH, LOW, MIDDLE
+from app.analysis.statistics.distributions import normal_quantiles, student_probabilities
 from app.domain.finding import Finding
 from app.domain.i18n.message import Celsius, CelsiusRange, say
 
@@ -101,7 +101,7 @@ def expected_loss(before: Stress, during: Stress, capacity_ah: float) -> LossBel
     charges = np.linspace(during.low_charge, during.high_charge, CHARGES)
     calendar = calendar_losses(before.exposure, during.exposure, charges.tolist())
     cycling = _cycling(before, during, capacity_ah)
-    spread = np.exp(TYPE_SPREAD * ndtri((np.arange(QUANTILES) + 0.5) / QUANTILES))
+    spread = np.exp(TYPE_SPREAD * normal_quantiles((np.arange(QUANTILES) + 0.5) / QUANTILES))
     # Independent doubts: every pair of the type's factors, that of time and that of use.
     parts = calendar.reshape(-1, 1, 1) * spread[:, None] + cycling * spread
     samples = np.sort(parts, axis=None)
@@ -191,7 +191,9 @@ def _chance_more(
     belief: LossBelief, observed_percent: float, observed_standard: float, freedom: float
 ) -> float:
     if observed_standard > 0:
-        chances = stdtr(freedom, (observed_percent - belief.samples) / observed_standard)
+        chances = student_probabilities(
+            freedom, (observed_percent - belief.samples) / observed_standard
+        )
     else:
         chances = (belief.samples < observed_percent).astype(np.float64)
     return float(np.mean(chances))

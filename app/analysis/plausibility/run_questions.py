@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.plausibility.plausibility import (
     NEIGHBOURS_AGREE,
     TENFOLD,
@@ -20,7 +21,6 @@ from app.analysis.plausibility.plausibility import (
 from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.statistics.arrays import Floats
 from app.domain.entities.battery import BatteryDetails
-from app.domain.entities.run import RunReading
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.readings import ON_SHARE
@@ -70,27 +70,23 @@ def asked_together(
     return tuple(groups.values())
 
 
-def questions_about(
-    readings: Sequence[RunReading], about: BatteryDetails
-) -> tuple[ReadingQuestion, ...]:
-    """What can hardly be and nobody answered yet; readings in order of time.
+def questions_about(readings: RunColumns, about: BatteryDetails) -> tuple[ReadingQuestion, ...]:
+    """What can hardly be and nobody answered yet.
 
     Of one kind the newest MAX_TOLD at the most.
     """
-    counting = [one for one in readings if not one.struck_reason]
-    if not counting:
+    counting = readings.counting
+    if not len(counting):
         return ()
     known = Known(about.rated_ah, about.chemistry, about.nominal_v)
-    signed = np.array([one.given.current_a for one in counting], dtype=np.float64)
-    volts = np.array([one.given.voltage_v for one in counting], dtype=np.float64)
-    meant = np.array([one.meant for one in counting])
+    signed, volts, meant = counting.current_a, counting.voltage_v, counting.meant
     on = ON_SHARE * float(np.percentile(np.abs(signed), 90))
     found = [
         *_of_currents(signed, meant, on, known),
         *_of_voltages(volts, np.abs(signed) > on, meant, known),
     ]
     found.sort(key=lambda one: one.row or 0)
-    return tuple(ReadingQuestion(counting[(one.row or 1) - 1].id, one) for one in found)
+    return tuple(ReadingQuestion(int(counting.ids[(one.row or 1) - 1]), one) for one in found)
 
 
 def _covered(values: Floats, meant: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from app.analysis.projection.end_distribution import LifeSpread
 from app.analysis.projection.life_posterior import LIVES, LifePosterior
 from app.analysis.projection.trajectories import Library, grid_place
 from app.analysis.statistics.arrays import Floats
+from app.analysis.statistics.distributions import normal_probabilities
 
 _PATHS = 800  # equally probable, spread evenly over the order of their ends
 _OFFSETS = 9
@@ -42,8 +42,12 @@ def capacity_fan(
     """
     logs, centre = _paths(posterior, library, last_test, smear, days)
     bins = int((_HIGHEST_LOG - _LOWEST_LOG) / _LOG_STEP)
-    cell = ((np.clip(logs, _LOWEST_LOG, _HIGHEST_LOG) - _LOWEST_LOG) / _LOG_STEP).astype(np.intp)
-    cell = np.minimum(cell, bins - 1) + bins * np.repeat(np.arange(len(days)), _OFFSETS)
+    np.clip(logs, _LOWEST_LOG, _HIGHEST_LOG, out=logs)
+    logs -= _LOWEST_LOG
+    logs /= _LOG_STEP
+    cell = logs.astype(np.intp)
+    np.minimum(cell, bins - 1, out=cell)
+    cell += bins * np.repeat(np.arange(len(days)), _OFFSETS)
     counts = np.bincount(cell.ravel(), minlength=bins * len(days)).astype(np.float64)
     table = counts.reshape(len(days), bins)
     capacities = _quantiles(table, posterior.start_error, levels) * np.exp(centre)
@@ -65,7 +69,7 @@ def predictive_chance(
     """
     logs, centre = _paths(posterior, library, last_test, smear, np.array([day]))
     spread = float(np.hypot(relative, posterior.start_error))
-    return float(np.mean(ndtr((np.log(capacity_ah) - centre - logs) / spread)))
+    return float(np.mean(normal_probabilities((np.log(capacity_ah) - centre - logs) / spread)))
 
 
 def _paths(
@@ -78,8 +82,15 @@ def _paths(
     pace = np.exp(-smear.offsets(_OFFSETS, posterior.headroom))
     ahead = np.maximum(days - last_test, 0.0)
     own_days = np.minimum(days, last_test)[:, None] + ahead[:, None] * pace  # (D, offsets)
-    place, fall = grid_place(own_days.ravel()[None, :] / LIVES[column][:, None])
-    logs: Floats = library.log_share[row[:, None], place] - fall + lift[:, None]
+    # Many paths have a life in common: where they stand in it is found once.
+    lives, own = np.unique(column, return_inverse=True)
+    place, fall = grid_place(own_days.ravel()[None, :] / LIVES[lives][:, None])
+    spot = place[own]
+    spot += (row * library.log_share.shape[1])[:, None]
+    shares = np.take(library.log_share, spot)
+    if fall.any():
+        shares -= fall[own]
+    logs: Floats = shares + lift[:, None]
     return logs, centre
 
 
@@ -97,9 +108,19 @@ def _quantiles(table: Floats, start_error: float, levels: Sequence[float]) -> Fl
     """Share of the start (P, D) at each level, from histograms (D, bins), start error included."""
     reach = max(1, int(np.ceil(4.0 * start_error / _LOG_STEP)))
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) * _LOG_STEP / max(start_error, 1e-6)) ** 2)
-    edges = _LOWEST_LOG + _LOG_STEP * np.arange(1, table.shape[1] + 1)
+    size = table.shape[1]
+    edges = _LOWEST_LOG + _LOG_STEP * np.arange(1, size + 1)
     found = []
     for histogram in table:
-        total = np.cumsum(np.convolve(histogram, kernel)[reach : reach + len(edges)])
-        found.append(np.exp(np.interp(levels, total / total[-1], edges)))
+        # Beyond what the paths reach with their error nothing is added any more.
+        filled = np.flatnonzero(histogram)
+        begin, end = int(filled[0]) - reach, int(filled[-1]) + reach + 1
+        smooth = np.convolve(histogram[filled[0] : filled[-1] + 1], kernel)
+        smooth = smooth[max(-begin, 0) : size - begin]
+        total = np.cumsum(smooth)
+        if begin > 0:
+            # One place before it, from where the first step rises.
+            total = np.concatenate(([0.0], total))
+        reached = edges[max(begin - 1, 0) : min(end, size)]
+        found.append(np.exp(np.interp(levels, total / total[-1], reached)))
     return np.array(found).T

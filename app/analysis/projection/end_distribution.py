@@ -1,6 +1,7 @@
 """The day on which true capacity falls below the threshold, as a distribution."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,36 +75,43 @@ class EndDistribution:
 
     def chance_above(self, day: float) -> float:
         """Chance that capacity is still above the threshold on `day` from the first test."""
-        below = float(np.interp(day, self.days, self.chance_below, left=0.0))
-        return max(0.0, 1.0 - below)
+        return float(self.chances_above(np.array([day]))[0])
+
+    def chances_above(self, days: Floats) -> Floats:
+        """The same on each of several days."""
+        below = np.interp(days, self.days, self.chance_below, left=0.0)
+        return np.maximum(0.0, 1.0 - below)
 
 
-def end_distribution(
-    posterior: LifePosterior, weight: Floats, last_test: float, smear: LifeSpread
-) -> EndDistribution:
-    """Distribution of the end under `weight` (J, A); last_test in days from the first test.
+def end_distributions(
+    posterior: LifePosterior, weights: Sequence[Floats], last_test: float, smear: LifeSpread
+) -> list[EndDistribution]:
+    """Distribution of the end under each of `weights` (J, A); last_test in days from the first.
 
     Ends before the last test stand as they are; the remaining life after it is smeared.
     """
     remaining = posterior.end - last_test
     ahead = remaining > 0.0
     past_days = np.linspace(0.0, last_test, _PAST_STEPS + 1)
-    past, _ = np.histogram(
-        posterior.end[~ahead],
-        bins=_PAST_STEPS,
-        range=(0.0, max(last_test, 1e-9)),
-        weights=weight[~ahead],
-    )
+    edges = np.linspace(0.0, max(last_test, 1e-9), _PAST_STEPS + 1)
+    step = np.searchsorted(edges, posterior.end[~ahead], side="right") - 1
+    np.minimum(step, _PAST_STEPS - 1, out=step)
     place = (np.log(np.maximum(remaining[ahead], 1.0)) - _FIRST_LOG_DAY) / _STEP
     place = np.clip(place, 0.0, len(_LOG_DAYS) - 1.001)
     low = place.astype(np.intp)
-    part, mass = place - low, weight[ahead]
+    part = place - low
     size = len(_LOG_DAYS)
-    future = np.bincount(low, mass * (1.0 - part), size) + np.bincount(low + 1, mass * part, size)
     reach = int(np.ceil(smear.reach(posterior.headroom) / _STEP))
     offsets = _STEP * np.arange(-reach, reach + 1, dtype=np.float64)
     kernel = smear.density(offsets, posterior.headroom)
-    future = np.convolve(future, kernel)[reach : reach + size]
-    below = np.concatenate([[0.0], np.cumsum(past), past.sum() + np.cumsum(future)])
     days = np.concatenate([past_days, last_test + np.exp(_LOG_DAYS + 0.5 * _STEP)])
-    return EndDistribution(days, below / below[-1])
+    found = []
+    for weight in weights:
+        past = np.bincount(step, weight[~ahead], _PAST_STEPS)
+        mass = weight[ahead]
+        upper = mass * part
+        future = np.bincount(low, mass * (1.0 - part), size) + np.bincount(low + 1, upper, size)
+        future = np.convolve(future, kernel)[reach : reach + size]
+        below = np.concatenate([[0.0], np.cumsum(past), past.sum() + np.cumsum(future)])
+        found.append(EndDistribution(days, below / below[-1]))
+    return found

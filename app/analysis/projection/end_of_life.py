@@ -274,12 +274,13 @@ def _chances(found: Projection) -> tuple[ChancePoint, ...]:
     if found.end is None:
         return ()
     steps = math.ceil(HORIZON_YEARS * DAYS_PER_YEAR / CHANCE_STEP_DAYS)
-    made = []
-    for step in range(steps + 1):
-        since = step * CHANCE_STEP_DAYS
-        day = date.fromordinal(math.floor(found.first_day + since))
-        made.append(ChancePoint(day, found.end.chance_above(since)))
-    return tuple(made)
+    since = CHANCE_STEP_DAYS * np.arange(steps + 1, dtype=np.float64)
+    days = np.floor(found.first_day + since).astype(int).tolist()
+    chances = found.end.chances_above(since).tolist()
+    return tuple(
+        ChancePoint(date.fromordinal(day), chance)
+        for day, chance in zip(days, chances, strict=True)
+    )
 
 
 def new_battery(in_service: date, rated_ah: float, first_test_day: float) -> TrendPoint | None:

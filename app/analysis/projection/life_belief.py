@@ -110,18 +110,15 @@ class LifePrior:
 
         days_to_80: (A,). slows: (J,) which trajectories slow down.
         """
-        median, spread = (
-            np.where(slows, one, other)[:, None]
-            for one, other in zip(self.slowing, self.other, strict=True)
-        )
+        median, spread = np.array([self.slowing, self.other]).T[:, :, None]
         distance = np.log(days_to_80 / DAYS_PER_YEAR)[None, :] - np.log(median)
         main = np.log1p(-self.wide_weight) - np.log(spread)
         wide = np.log(self.wide_weight) - np.log(self.wide_spread)
-        density: Floats = np.logaddexp(
+        of_kind: Floats = np.logaddexp(
             main - 0.5 * (distance / spread) ** 2,
             wide - 0.5 * (distance / self.wide_spread) ** 2,
         )
-        return density
+        return of_kind[np.where(slows, 0, 1)]
 
 
 # For other chemistries there is no such evidence: a median in years that is a stated guess.

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from app.analysis.projection.capacity_record import CapacityRecord
 from app.analysis.projection.life_belief import LifePrior
 from app.analysis.projection.trajectories import Library, grid_place
 from app.analysis.statistics.arrays import Floats
+from app.analysis.statistics.distributions import normal_probabilities
+from app.analysis.statistics.middle_values import middle_values
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 Singles = NDArray[np.float32]
@@ -104,25 +105,30 @@ def log_likelihood(
         _block_likelihood(record, library.log_share[first : first + _BLOCK], misfit)
         for first in range(0, len(library.log_share), _BLOCK)
     ]
-    return np.concatenate([one for one, _ in blocks]), np.concatenate([one for _, one in blocks])
+    fit, start = (np.concatenate(parts, axis=1).T.copy() for parts in zip(*blocks, strict=True))
+    return fit, start
 
 
 def _block_likelihood(
     record: CapacityRecord, log_share: Singles, misfit: NoiseModel
 ) -> tuple[Floats, Floats]:
-    """The likelihood for some of the trajectories."""
+    """The likelihood (A, B) and start (A, B) for B of the trajectories."""
     bound = record.lower_bound
     # Centred, so that single precision is enough and the unit of capacity cannot matter.
     centre = float(np.median(record.log_capacity[~bound]))
     sigma = np.hypot(record.relative, misfit.relative).astype(np.float32)[:, None, None]
     logs = (record.log_capacity - centre).astype(np.float32)[:, None, None]
-    residual = logs - _log_shares(record.days, log_share)
+    place, fall = grid_place(record.days[:, None] / LIVES)
+    # The trajectories side by side: what is taken at one time is one piece of memory.
+    residual = np.take(log_share.T, place, axis=0)
+    residual -= fall[:, :, None]
+    np.subtract(logs, residual, out=residual)
     start, fit = _robust_fit(residual[~bound], sigma[~bound], misfit)
     total = fit.astype(np.float64)
     if bound.any():
         # A bound may be a slip too: it can cost a trajectory no more than a bad test can.
         slack = (start - residual[bound]) / sigma[bound]
-        holds = ndtr(slack.astype(np.float64))
+        holds = normal_probabilities(slack.astype(np.float64))
         total += np.sum(np.log((1.0 - misfit.bad) * holds + misfit.bad), axis=0)
     # The record's own rows count, not the tests that were grouped into them.
     count = float(np.sum(~bound))
@@ -133,36 +139,39 @@ def _block_likelihood(
 
 
 def _headroom(last_test: float, library: Library, weight: Floats, shares: Floats) -> float:
-    last = np.array([last_test])
-    left = np.exp(_log_shares(last, library.log_share)[0].astype(np.float64)) - shares
+    place, fall = grid_place(last_test / LIVES)
+    left = np.exp((library.log_share[:, place] - fall).astype(np.float64)) - shares
     part = left / np.maximum(1.0 - shares, 0.005)
     return float(np.clip(np.sum(weight * part), 0.0, 1.0))
 
 
-def _log_shares(days: Floats, log_share: Singles) -> Singles:
-    """Log share (n, J, A) that each trajectory, stretched to each life, gives at each test."""
-    place, fall = grid_place(days[:, None] / LIVES)
-    shares: Singles = np.moveaxis(np.take(log_share, place, axis=1), 0, 1) - fall[:, None, :]
-    return shares
-
-
 def _robust_fit(residual: Singles, sigma: Singles, misfit: NoiseModel) -> tuple[Singles, Singles]:
-    """Start (J, A) and log-likelihood (J, A) of residuals (n, J, A), a few of them bad.
+    """Start (A, B) and log-likelihood (A, B) of residuals (n, A, B), a few of them bad.
 
     Each error is normal, or with chance `bad` from a curve of Cauchy's shape, `bad_scale` times as
     wide: one bad test has little say, and what it can cost a trajectory is bounded in practice.
     """
     precision = sigma**-2
-    start: Singles = np.median(residual, axis=0)
+    start: Singles = middle_values(residual)
     odds = np.float32(misfit.bad / (1.0 - misfit.bad))
+    wide = np.float32(misfit.bad_scale**2)
+    # Three tables, used again and again: new ones would cost more than what is done with them.
+    squared, normal, both = np.empty((3, *residual.shape), np.float32)
     for last in (False, False, True):
-        squared = ((residual - start) / sigma) ** 2
-        normal = np.exp(-0.5 * squared)
-        both = normal + odds / (1.0 + squared / np.float32(misfit.bad_scale**2))
+        np.subtract(residual, start, out=squared)
+        squared /= sigma
+        np.square(squared, out=squared)
+        np.exp(np.multiply(squared, np.float32(-0.5), out=normal), out=normal)
+        np.divide(squared, wide, out=both)
+        both += np.float32(1.0)
+        np.divide(odds, both, out=both)
+        both += normal
         if not last:
-            weight = precision * normal / both
-            start = np.sum(weight * residual, axis=0) / (np.sum(weight, axis=0) + 1e-30)
-    fit: Singles = np.sum(np.log(both), axis=0)
+            normal *= precision
+            weight = np.divide(normal, both, out=normal)
+            total = np.sum(weight, axis=0)
+            start = np.sum(np.multiply(weight, residual, out=squared), axis=0) / (total + 1e-30)
+    fit: Singles = np.sum(np.log(both, out=both), axis=0)
     return start, fit
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from app.analysis.projection.capacity_fan import CapacityFan, capacity_fan
 from app.analysis.projection.capacity_record import CapacityRecord, capacity_record
-from app.analysis.projection.end_distribution import EndDistribution, LifeSpread, end_distribution
+from app.analysis.projection.end_distribution import EndDistribution, LifeSpread, end_distributions
 from app.analysis.projection.life_belief import LifePrior, prior_of
 from app.analysis.projection.life_posterior import (
     LifePosterior,
@@ -134,7 +134,7 @@ def project(
         unknown = tuple((level, None) for level in asked.levels)
         return Projection(ProjectionOutcome.NOT_YET_KNOWN, 0, record.bounds, unknown)
     fitted = log_likelihood(record, library, constants.misfit)
-    parts = []
+    parts: list[tuple[LifePosterior, list[EndDistribution], float]] = []
     for factor, weight in _gain_nodes(asked):
         posterior = life_posterior(
             record,
@@ -145,12 +145,14 @@ def project(
             misfit=constants.misfit,
             fitted=fitted,
         )
-        end = end_distribution(posterior, posterior.weight, record.span, constants.smear)
-        parts.append((posterior, end, weight))
-    below = np.sum([weight * end.chance_below for _, end, weight in parts], axis=0)
-    middle, end, _ = parts[0]
+        # What the middle one would say without the tests stands beside it.
+        weights = (posterior.weight,) if parts else (posterior.weight, posterior.prior_weight)
+        ends = end_distributions(posterior, weights, record.span, constants.smear)
+        parts.append((posterior, ends, weight))
+    below = np.sum([weight * ends[0].chance_below for _, ends, weight in parts], axis=0)
+    middle, (end, before), _ = parts[0]
     mixed = EndDistribution(end.days, below)
-    return _answer(record, middle, mixed, library, asked, constants)
+    return _answer(record, middle, (before, mixed), library, asked, constants)
 
 
 def _gain_nodes(asked: ProjectionRequest) -> tuple[tuple[float, float], ...]:
@@ -164,11 +166,13 @@ def _gain_nodes(asked: ProjectionRequest) -> tuple[tuple[float, float], ...]:
 def _answer(
     record: CapacityRecord,
     posterior: LifePosterior,
-    end: EndDistribution,
+    ends: tuple[EndDistribution, EndDistribution],
     library: Library,
     asked: ProjectionRequest,
     constants: Parameters,
 ) -> Projection:
+    """What the end says, given without the tests and with them."""
+    before, end = ends
     today = max(record.last_day if asked.today is None else asked.today, record.first_day)
     above_today = end.chance_above(today - record.first_day)
     above_horizon = end.chance_above(asked.horizon)
@@ -200,18 +204,15 @@ def _answer(
         threshold_amp_hours=start * asked.share if asked.amp_hours is None else asked.amp_hours,
         chance_above_today=above_today,
         chance_beyond_horizon=above_horizon,
-        prior_overlap=_overlap(record, posterior, end, constants.smear),
+        prior_overlap=_overlap(before, end),
         fan=fan,
         first_day=record.first_day,
         end=end,
     )
 
 
-def _overlap(
-    record: CapacityRecord, posterior: LifePosterior, end: EndDistribution, smear: LifeSpread
-) -> float:
-    """Probability that the answers with and without the tests have in common (0 to 1)."""
-    before = end_distribution(posterior, posterior.prior_weight, record.span, smear)
+def _overlap(before: EndDistribution, end: EndDistribution) -> float:
+    """Probability that the answers without and with the tests have in common (0 to 1)."""
     difference = np.diff(end.chance_below) - np.diff(before.chance_below)
     return float(np.clip(1.0 - 0.5 * np.sum(np.abs(difference)), 0.0, 1.0))
 

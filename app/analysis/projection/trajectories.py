@@ -7,6 +7,7 @@ families, which keep the library honest about shapes that no published cell happ
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -54,7 +55,7 @@ class Library:
     family: tuple[str, ...]
     cell: tuple[str, ...]
 
-    @property
+    @cached_property
     def slows(self) -> NDArray[np.bool_]:
         """Which trajectories (J,) belong to cells that time wears rather than use."""
         return np.isin(self.family, SLOWING_FAMILIES)

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
 
 from app.analysis.statistics.arrays import Floats
+from app.analysis.statistics.distributions import log_normal_probabilities
 
 Flags = NDArray[np.bool_]
 ROUNDS = 200
@@ -103,13 +103,13 @@ class _Model:
         measured = ~self._bound
         normal = -0.5 * z[measured] ** 2 - np.log(s[measured])
         before = -0.5 * np.sum(self._precision * theta[:-1] ** 2)
-        return float(np.sum(normal) + np.sum(log_ndtr(z[self._bound])) + before)
+        return float(np.sum(normal) + np.sum(log_normal_probabilities(z[self._bound])) + before)
 
     def derivatives(self, theta: Floats) -> tuple[Floats, Floats]:
         """Gradient (p + 1,) and observed information (p + 1, p + 1), ln sigma last."""
         s, share, z = self._parts(theta)
         # First and second derivative of each term by z, and of z and ln s by theta.
-        hazard = np.exp(-0.5 * z**2 - 0.5 * math.log(2 * math.pi) - log_ndtr(z))
+        hazard = np.exp(-0.5 * z**2 - 0.5 * math.log(2 * math.pi) - log_normal_probabilities(z))
         first = np.where(self._bound, hazard, -z)
         second = np.where(self._bound, -hazard * (z + hazard), -1.0)
         by_line = self._design.T / s

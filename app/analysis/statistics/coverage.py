@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
+
+from app.analysis.statistics.distributions import student_quantile
 
 # How surely the truth lies inside every interval of a result and of a rate (common practice).
 LEVEL = 0.95
@@ -25,7 +26,7 @@ def student_factor(
     of_them is how many intervals are to hold together with that probability (Bonferroni).
     """
     freedom = math.inf if degrees_of_freedom is None else degrees_of_freedom
-    return float(stdtrit(freedom, 1 - (1 - level) / (2 * of_them)))
+    return student_quantile(freedom, 1 - (1 - level) / (2 * of_them))
 
 
 def shape_factor(rectangular: Sequence[float], normal: float, level: float) -> float:

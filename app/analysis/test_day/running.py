@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.battery.expected_capacity import ExpectedCapacity
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.counting.run_quality import COLD_C, DRIFT_SHARE, HOT_C
 from app.analysis.counting.sampling import turns_to_and_fro
 from app.analysis.evidence.uncertainty import meter_lines
@@ -16,7 +17,7 @@ from app.analysis.statistics.arrays import Floats
 from app.analysis.statistics.budget import combine
 from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.meter import MeterDetails
-from app.domain.entities.run import Run, RunReading, RunState
+from app.domain.entities.run import Run, RunState
 from app.domain.finding import Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, CelsiusRange, say
@@ -79,18 +80,18 @@ def running_report(
     battery_name: str,
     about: BatteryDetails,
     meter: MeterDetails,
-    readings: Sequence[RunReading],
+    readings: RunColumns,
     guess: ExpectedCapacity,
     now: datetime,
 ) -> RunningReport:
-    """Report on a run; readings in order of time."""
-    counting = [one for one in readings if not one.struck_reason]
-    begun = counting[0].given.at if counting else run.details.started_at
-    hours, counted, mean = _count(counting, begun, meter)
+    """Report on a run."""
+    counting = readings.counting
+    begun = counting.moment(0) if len(counting) else run.details.started_at
+    hours, counted, mean = _count(counting, meter)
     total = float(counted[-1]) if len(counted) else 0.0
-    last_at = counting[-1].given.at if counting else run.details.started_at
+    last_at = counting.moment(-1) if len(counting) else run.details.started_at
     every = timedelta(minutes=run.details.reading_every_min)
-    next_due = last_at + every if counting else run.details.started_at
+    next_due = last_at + every if len(counting) else run.details.started_at
     ends: list[datetime | None] = [None, None, None]
     if mean:
         for i, capacity in enumerate((guess.low_ah, guess.middle_ah, guess.high_ah)):
@@ -118,8 +119,8 @@ def running_report(
         guess_words=guess.words,
         warnings=tuple(_warnings(run, about, meter, counting, questions, overdue)),
         questions=questions,
-        hours=tuple(float(h) for h in hours),
-        counted=tuple(float(c) for c in counted),
+        hours=tuple(hours.tolist()),
+        counted=tuple(counted.tolist()),
         expected_low_ah=guess.low_ah,
         expected_middle_ah=guess.middle_ah,
         expected_high_ah=guess.high_ah,
@@ -136,19 +137,18 @@ def _off(amps: Floats, meter: MeterDetails) -> NDArray[np.bool_]:
     return rest
 
 
-def _count(
-    counting: Sequence[RunReading], begun: datetime, meter: MeterDetails
-) -> tuple[Floats, Floats, float | None]:
-    """Hours since begun and Ah counted, at each reading, and the mean current (A).
+def _count(counting: RunColumns, meter: MeterDetails) -> tuple[Floats, Floats, float | None]:
+    """Hours since the first and Ah counted, at each reading, and the mean current (A).
 
     The mean is that under load; of a load that turns to and fro, its pauses belong to it.
     """
-    since = [(one.given.at - begun).total_seconds() for one in counting]
-    hours = np.array(since) / SECONDS_PER_HOUR
-    amps = np.array([abs(one.given.current_a) for one in counting])
+    if not len(counting):
+        return np.zeros(0), np.zeros(0), None
+    hours = counting.seconds_since(0) / SECONDS_PER_HOUR
+    amps = np.abs(counting.current_a)
     steps = np.diff(hours) * (amps[1:] + amps[:-1]) / 2
-    counted = np.concatenate(([0.0], np.cumsum(steps))) if len(counting) else np.zeros(0)
-    if amps.size and turns_to_and_fro(amps):
+    counted = np.concatenate(([0.0], np.cumsum(steps)))
+    if turns_to_and_fro(amps):
         return hours, counted, float(counted[-1] / (hours[-1] - hours[0]))
     loaded = amps[~_off(amps, meter)]
     return hours, counted, float(loaded.mean()) if loaded.size else None
@@ -165,40 +165,39 @@ def _warnings(
     run: Run,
     about: BatteryDetails,
     meter: MeterDetails,
-    counting: Sequence[RunReading],
+    counting: RunColumns,
     questions: Sequence[ReadingQuestion],
     overdue: bool,
 ) -> list[Finding]:
     found: list[Finding] = []
-    if counting and counting[0].given.at - run.details.started_at > LATE:
+    if len(counting) and counting.moment(0) - run.details.started_at > LATE:
         words = say(
             "The first reading came long after the start. The count begins with that reading and "
             "leaves out what flowed before."
         )
         found.append(Finding("late_first", words))
-    if len({one.given.current_a > 0 for one in counting if one.given.current_a}) > 1:
+    if (counting.current_a > 0).any() and (counting.current_a < 0).any():
         words = say("The current changes direction: is something charging the battery?")
         found.append(Finding("two_signs", words))
     if overdue:
         words = say("A reading is overdue: note it now, with its own time.")
         found.append(Finding("missed", words))
-    if not counting:
+    if not len(counting):
         return found
-    amps = np.array([abs(one.given.current_a) for one in counting])
+    amps = np.abs(counting.current_a)
     off = _off(amps, meter)
     # What is asked about, or was meant, is not told once more.
-    newest = counting[-1]
-    told = {"odd_current"} if newest.meant else set()
+    told = {"odd_current"} if counting.meant[-1] else set()
     for one in questions:
-        if one.reading_id == newest.id:
+        if one.reading_id == counting.ids[-1]:
             told |= {"odd_voltage"} if one.field == VOLTAGE else {"odd_current", "drift"}
     # Less current lifts the voltage by itself.
     eased = len(amps) > 1 and amps[-1] < (1 - DRIFT_SHARE) * amps[-2]
     on = not off[-1] and not eased
     seen = (*_of_current(amps, off), *_of_voltage(about, counting, loaded=on))
     found += [one for one in seen if one.code not in told]
-    warm = counting[-1].given.temperature_c
-    if warm is not None and not COLD_C <= warm <= HOT_C:
+    warm = float(counting.temperature_c[-1])
+    if not np.isnan(warm) and not COLD_C <= warm <= HOT_C:
         words = say(
             "The battery is at {temperature:.0f}, outside {range:.0f}.",
             temperature=Celsius(warm),
@@ -234,11 +233,9 @@ def _of_current(amps: Floats, off: NDArray[np.bool_]) -> list[Finding]:
     return found
 
 
-def _of_voltage(
-    about: BatteryDetails, counting: Sequence[RunReading], *, loaded: bool
-) -> list[Finding]:
-    newest_v = counting[-1].given.voltage_v
-    if newest_v is None:
+def _of_voltage(about: BatteryDetails, counting: RunColumns, *, loaded: bool) -> list[Finding]:
+    newest_v = float(counting.voltage_v[-1])
+    if np.isnan(newest_v):
         return []
     found = []
     empty_v = about.cut_off_v or about.empty_v
@@ -246,12 +243,12 @@ def _of_voltage(
         text = _CLOSE_TO_EMPTY if newest_v > empty_v else _EMPTY
         words = say(text, newest_v=newest_v, empty_v=empty_v)
         found.append(Finding("near_empty", words))
-    volts = [one.given.voltage_v for one in counting if one.given.voltage_v is not None]
+    volts = counting.voltage_v[np.isfinite(counting.voltage_v)]
     if len(volts) > 1 and volts[-1] > volts[-2] * (1 + ODD_VOLTAGE_SHARE) and loaded:
         words = say(
             "The voltage rose from {before_v:.2f} V to {newest_v:.2f} V under load.",
-            before_v=volts[-2],
-            newest_v=volts[-1],
+            before_v=float(volts[-2]),
+            newest_v=float(volts[-1]),
         )
         found.append(Finding("odd_voltage", words))
     return found

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from scipy.special import stdtr, stdtrit
-
 from app.analysis.evidence.promised_capacity import SHOWN
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import NORMAL_FREEDOM, likelihood, probability_below
 from app.analysis.fade.fade import Fade
+from app.analysis.statistics.distributions import student_probability, student_quantile
 from app.analysis.test_day.plan import expected_uncertainty
 from app.analysis.warranty.claim_objections import (
     FLATTERING,
@@ -219,7 +218,7 @@ def most_to_carry(
 
     relative is the test's standard uncertainty as a share of its result: promised / (1 + t u).
     """
-    return promised / (1 + float(stdtrit(freedom, level)) * relative)
+    return promised / (1 + student_quantile(freedom, level) * relative)
 
 
 def better_tests(
@@ -257,7 +256,7 @@ def _line_below(fade: Fade, promised: float, as_of: date) -> float | None:
     if error == 0:
         return None
     freedom = fade.line.degrees_of_freedom or NORMAL_FREEDOM
-    return float(stdtr(freedom, (promised - fade.line.at(x)) / error))
+    return student_probability(freedom, (promised - fade.line.at(x)) / error)
 
 
 def _refuted(bound: Tested, promised: float, better: tuple[BetterTest, ...]) -> Claim:
@@ -282,7 +281,7 @@ def _nothing(
 
 
 def _one_sided(freedom: int | None) -> float:
-    return float(stdtrit(math.inf if freedom is None else freedom, CARRIES))
+    return student_quantile(math.inf if freedom is None else freedom, CARRIES)
 
 
 def _start(tested: Tested) -> float:

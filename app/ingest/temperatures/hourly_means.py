@@ -227,7 +227,8 @@ def _hour_numbers(begin: datetime, since: Floats) -> NDArray[np.int64]:
     first = begin + timedelta(seconds=float(since[0]))
     midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
     at = since - since[0] + (first - midnight).total_seconds()
-    return (at // SECONDS_PER_HOUR).astype(np.int64)
+    hours: NDArray[np.int64] = (at // SECONDS_PER_HOUR).astype(np.int64)
+    return hours
 
 
 def _gaps(begin: datetime, since: Floats, allowed: float) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from hashlib import sha256
 
 from app.analysis.counting.load_profile import is_bridged
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.plausibility.noted_result import doubts_about_result
 from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.questions import Doubt, DoubtKind, Known, OtherTest
@@ -156,7 +157,7 @@ def with_answers_of_run(
     counting = [one for one in noted if not one.struck_reason]
     if not any(one.meant for one in counting):
         return details
-    still = {one.doubt.kind for one in questions_about(counting, battery.details)}
+    still = {one.doubt.kind for one in questions_about(RunColumns.of(counting), battery.details)}
     # What a count bridges by itself was asked while it ran: its owner's word is kept, too.
     found = _questions(details, battery, tuple(tests), None, bridged_too=True)
 

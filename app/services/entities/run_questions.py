@@ -14,6 +14,7 @@ from app.domain.entities.run import ReadingGiven
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities.runs import open_run
+from app.services.noted_readings import columns_after
 from app.services.store import Store
 from app.storage.database.engine import write_transaction
 from app.storage.repositories import batteries, runs
@@ -38,15 +39,15 @@ def answer_question(
     with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
         battery = batteries.get(session, run.battery_id)
-        noted = runs.readings(session, run_id)
+        noted = columns_after(session, run_id)
         for group in asked_together(questions_about(noted, battery.details)):
             numbers = {one.reading_id for one in group}
             if reading_id not in numbers:
                 continue
-            given = {one.id: one.given for one in noted}
             for number in numbers & {reading_id, *together}:
                 asked = [one for one in group if one.reading_id == number]
-                changed = _answered(asked, answer, given[number])
+                given = runs.reading(session, run_id, number).given
+                changed = _answered(asked, answer, given)
                 meant = changed is None
                 runs.change_reading(session, run_id, number, now, given=changed, meant=meant)
             return

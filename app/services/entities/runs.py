@@ -10,7 +10,6 @@ from sqlmodel import Session
 
 from app.analysis.battery.expected_capacity import capacity_guess
 from app.analysis.evidence.result import analyse_test
-from app.analysis.test_day.running import running_report
 from app.domain.entities.discharge import Discharge, EndReason
 from app.domain.entities.run import (
     ReadingGiven,
@@ -27,7 +26,7 @@ from app.services.entities.batteries import build_report
 from app.services.entities.doubts import with_answers_of_run
 from app.services.entities.finished_run import as_test
 from app.services.entities.meters import MeterChoice, settle
-from app.services.entities.run_views import Fed, RunStanding, RunView
+from app.services.entities.run_views import Fed, RunStanding, RunView, view_of
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, meters, runs
@@ -66,14 +65,23 @@ def show_run(store: Store, run_id: int, now: datetime) -> RunView:
     with read_session(store.engine) as session:
         run = runs.get(session, run_id)
         battery = batteries.get(session, run.battery_id)
-        noted = runs.readings(session, run_id)
         guess = capacity_guess(build_report(store, session, battery, day_here(now)))
         meter = meters.get(session, run.details.meter_id).details
-        about = battery.details
-        report = running_report(run, about.name, about, meter, noted, guess, now)
-        changed = any(one.version > 1 for one in noted)
-        former = runs.former_readings(session, run_id) if changed else ()
-        return RunView(run, battery, tuple(noted), report, tuple(former))
+        return view_of(store, session, run, battery, meter, guess, now)
+
+
+def get_run(store: Store, run_id: int) -> Run:
+    """A run without its readings. Raises NotFound, as where its battery lies in the bin."""
+    with read_session(store.engine) as session:
+        run = runs.get(session, run_id)
+        batteries.get(session, run.battery_id)
+        return run
+
+
+def get_reading(store: Store, run_id: int, reading_id: int) -> RunReading:
+    """One reading of a run. Raises NotFound."""
+    with read_session(store.engine) as session:
+        return runs.reading(session, run_id, reading_id)
 
 
 def show_standing(store: Store, run_id: int) -> RunStanding:

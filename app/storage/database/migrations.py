@@ -3,10 +3,6 @@
 from enum import StrEnum
 from pathlib import Path
 
-from alembic import command
-from alembic.config import Config
-from alembic.script import ScriptDirectory
-from alembic.util.exc import CommandError
 from sqlalchemy import Connection, inspect
 
 from app.domain.errors import StorageError
@@ -27,14 +23,10 @@ def standing(version: str | None, migrations: Path) -> Standing:
     """Judge the version a file says it has; None is a file of another program, or an empty one."""
     if version is None:
         return Standing.FOREIGN
-    scripts = _scripts(migrations)
-    if version == scripts.get_current_head():
+    known = _versions(migrations)
+    if version == known[-1]:
         return Standing.CURRENT
-    try:
-        scripts.get_revision(version)
-    except CommandError:
-        return Standing.NEWER
-    return Standing.OLDER
+    return Standing.OLDER if version in known else Standing.NEWER
 
 
 def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> None:
@@ -43,13 +35,13 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
     Of several processes that start at once the first does it, and the others find it done. Raises
     StorageError for a file of a newer program, and for a file that cannot be used.
     """
-    config = _config(migrations)
     engine = make_engine(address, busy_timeout_ms, migrating=True)
     try:
         with translate_db_errors(), engine.begin() as connection:
-            config.attributes["connection"] = connection
-            _refuse_newer(connection, config)
-            command.upgrade(config, "head")
+            stands = [standing(one, migrations) for one in _stored_versions(connection)]
+            _refuse_newer(stands)
+            if stands != [Standing.CURRENT]:
+                _migrate(connection, migrations)
             if lost := orphans(connection):
                 raise StorageError(
                     say(
@@ -61,36 +53,44 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
         engine.dispose()
 
 
-def _config(migrations: Path) -> Config:
+def _versions(migrations: Path) -> list[str]:
+    """Every version, the newest last: the names of the files begin with them."""
+    return sorted(path.name.partition("_")[0] for path in (migrations / "versions").glob("*.py"))
+
+
+def _migrate(connection: Connection, migrations: Path) -> None:
+    # Imported only where there is something to migrate: with what it imports itself it is a
+    # hundred modules, which almost no start needs.
+    from alembic import command
+    from alembic.config import Config
+
     config = Config()
     config.set_main_option("script_location", str(migrations).replace("%", "%%"))
-    return config
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
 
 
-def _scripts(migrations: Path) -> ScriptDirectory:
-    return ScriptDirectory.from_config(_config(migrations))
-
-
-def _refuse_newer(connection: Connection, config: Config) -> None:
+def _stored_versions(connection: Connection) -> list[str]:
+    """What the file says of itself; nothing where it is empty. Raises StorageError."""
     tables = inspect(connection).get_table_names()
-    if "alembic_version" not in tables:
-        if tables:
-            raise StorageError(
-                say(
-                    "The data file is a database of another program. It was left as it is; choose "
-                    "another folder with --data."
-                )
+    if "alembic_version" in tables:
+        rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
+        return [str(version) for (version,) in rows]
+    if tables:
+        raise StorageError(
+            say(
+                "The data file is a database of another program. It was left as it is; choose "
+                "another folder with --data."
             )
-        return
-    rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
-    scripts = ScriptDirectory.from_config(config)
-    for (version,) in rows:
-        try:
-            scripts.get_revision(version)
-        except CommandError as error:
-            raise StorageError(
-                say(
-                    "The data file was written by a newer Fadeline. It was left as it is; install "
-                    "that version or choose another folder with --data."
-                )
-            ) from error
+        )
+    return []
+
+
+def _refuse_newer(stands: list[Standing]) -> None:
+    if Standing.NEWER in stands:
+        raise StorageError(
+            say(
+                "The data file was written by a newer Fadeline. It was left as it is; install "
+                "that version or choose another folder with --data."
+            )
+        )

@@ -1,9 +1,11 @@
 """Runs and their readings in the data file."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime
+from typing import Any
 
+from sqlalchemy import Select
 from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, func, select
 
@@ -92,17 +94,31 @@ def feeds(session: Session, run_id: int, token: str) -> bool:
 
 def readings(session: Session, run_id: int) -> list[RunReading]:
     """All readings in order of time, struck ones too."""
-    # Columns, not rows as objects: a logger leaves a hundred thousand, and every page reads them.
-    columns = (getattr(RunReadingRow, name) for name in _READING_COLUMNS)
-    query = (
-        sql_select(*columns)
-        .where(col(RunReadingRow.run_id) == run_id)
-        .order_by(col(RunReadingRow.at))
+    query = _readings(run_id).order_by(col(RunReadingRow.at))
+    return [_noted(run_id, row) for row in session.execute(query)]
+
+
+def readings_numbered(session: Session, run_id: int, ids: Collection[int]) -> list[RunReading]:
+    """Those readings of a run that have one of these numbers, in order of time."""
+    if not ids:
+        return []
+    # By their numbers alone: by the run and its moments all of its readings would be looked at.
+    query = _readings(run_id, having=col(RunReadingRow.run_id) + 0).where(
+        col(RunReadingRow.id).in_(ids)
     )
-    return [
-        RunReading(row_id, run_id, ReadingGiven(*values), source, struck, version, meant)
-        for row_id, source, struck, version, meant, *values in session.execute(query)
-    ]
+    found = [_noted(run_id, row) for row in session.execute(query)]
+    return sorted(found, key=lambda one: one.given.at)
+
+
+def _readings(run_id: int, having: Any = RunReadingRow.run_id) -> Select[Any]:
+    # Columns, not rows as objects: a logger leaves a hundred thousand.
+    columns = (getattr(RunReadingRow, name) for name in _READING_COLUMNS)
+    return sql_select(*columns).where(having == run_id)
+
+
+def _noted(run_id: int, row: Iterable[Any]) -> RunReading:
+    row_id, source, struck, version, meant, *values = row
+    return RunReading(row_id, run_id, ReadingGiven(*values), source, struck, version, meant)
 
 
 def reading_at(session: Session, run_id: int, at: datetime) -> RunReading | None:
@@ -110,6 +126,11 @@ def reading_at(session: Session, run_id: int, at: datetime) -> RunReading | None
     query = select(RunReadingRow).where(RunReadingRow.run_id == run_id, RunReadingRow.at == at)
     row = session.exec(query).first()
     return None if row is None else _reading(row)
+
+
+def reading(session: Session, run_id: int, reading_id: int) -> RunReading:
+    """One reading. Raises NotFound."""
+    return _reading(_reading_row(session, run_id, reading_id))
 
 
 def count_readings(session: Session, run_id: int) -> int:
@@ -155,9 +176,7 @@ def change_reading(
 
     Other values are no longer those that were meant.
     """
-    row = session.get(RunReadingRow, reading_id)
-    if row is None or row.run_id != run_id:
-        raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
+    row = _reading_row(session, run_id, reading_id)
     columns = {} if given is None else row_values(given)
     if meant or (given is not None and given.values != _reading(row).given.values):
         columns["meant"] = meant
@@ -191,6 +210,13 @@ def _row(session: Session, run_id: int) -> RunRow:
     row = session.get(RunRow, run_id)
     if row is None:
         raise NotFound(say("There is no running test {number}.", number=run_id))
+    return row
+
+
+def _reading_row(session: Session, run_id: int, reading_id: int) -> RunReadingRow:
+    row = session.get(RunReadingRow, reading_id)
+    if row is None or row.run_id != run_id:
+        raise NotFound(say("There is no reading {number} in this running test.", number=reading_id))
     return row
 
 

@@ -16,7 +16,7 @@ from app.charts.run_chart import run_chart
 from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge
 from app.domain.entities.run import Run, RunReading
-from app.domain.errors import FadelineError, FieldError, NotFound, problems_of
+from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
 from app.domain.limits import MAX_NOTE_LENGTH
 from app.services.entities import batteries, meters, runs
@@ -61,6 +61,7 @@ class Asked:
 class RunPage:
     """What run.html needs. feed has the word of a feed, shown once, when it is made.
 
+    readings are the newest of all count ones, the newest first; counters: some have a counter.
     changed is a reading whose change was refused, with what was typed; corrections says what
     readings were before. asked are the newest readings with open questions, asked_at says at which
     of them a reading is asked about; open are all that have a question.
@@ -70,6 +71,8 @@ class RunPage:
     run: Run
     battery: Battery
     report: RunningReport
+    count: int
+    counters: bool
     readings: tuple[RunReading, ...]
     last: RunReading | None
     counted: Chart | None
@@ -111,7 +114,7 @@ def show_run(request: Request, run_id: Id) -> Response:
 def note_reading(request: Request, run_id: Id, form: Posted) -> Response:
     values, now = texts(form), now_of(request)
     try:
-        run = runs.show_run(store_of(request), run_id, now).run
+        run = runs.get_run(store_of(request), run_id)
         given = read_reading(values, now, run.details)
         timed = bool(values.get("clock", "").strip())
         runs.note_reading(store_of(request), run_id, given, now, timed=timed)
@@ -133,13 +136,9 @@ def change_reading(request: Request, run_id: Id, reading_id: Id, form: Posted) -
         elif values.get("action") == "back":
             runs.strike_reading(store, run_id, reading_id, "", now)
         else:
-            view = runs.show_run(store, run_id, now)
-            before = next((one for one in view.readings if one.id == reading_id), None)
-            if before is None:
-                raise NotFound(
-                    say("There is no reading {number} in this running test.", number=reading_id)
-                )
-            given = read_reading(values, now, view.run.details, before.given.at)
+            run = runs.get_run(store, run_id)
+            before = runs.get_reading(store, run_id, reading_id)
+            given = read_reading(values, now, run.details, before.given.at)
             runs.correct_reading(store, run_id, reading_id, given, now)
     except FadelineError as error:
         problems = problems_here(error, f"_of_{reading_id}")
@@ -165,7 +164,7 @@ def end_or_refuse(request: Request, run_id: int, form: FormData) -> Discharge | 
     """The test that a run became; its page with what is wrong, where it runs on."""
     values, now = texts(form), now_of(request)
     try:
-        run = runs.show_run(store_of(request), run_id, now).run
+        run = runs.get_run(store_of(request), run_id)
         reason, ended_at = read_end(values, now, run.details)
         return runs.end_run(store_of(request), run_id, reason, ended_at)
     except FadelineError as error:
@@ -203,14 +202,15 @@ def close_feed(request: Request, run_id: Id) -> Response:
 
 def _asked(view: RunView) -> tuple[Asked, ...]:
     """The newest readings that are asked about, each with its questions."""
+    reading_of = {one.id: one for one in view.asked}
     asked: list[Asked] = []
     for group in asked_together(view.report.questions):
-        numbers = {one.reading_id for one in group}
-        alike = tuple(one for one in view.readings if one.id in numbers)
+        alike = tuple(reading_of[number] for number in dict.fromkeys(q.reading_id for q in group))
         newest = alike[-1]
         own = tuple(one for one in group if one.reading_id == newest.id)
         asked.append(Asked(newest, own, alike))
-    asked.sort(key=lambda one: view.readings.index(one.reading), reverse=True)
+    newest_first = [one.id for one in view.asked]
+    asked.sort(key=lambda one: newest_first.index(one.reading.id))
     return tuple(asked[:MAX_ASKED])
 
 
@@ -240,21 +240,23 @@ def run_page(
     code: CodeToScan | None = None,
 ) -> Response:
     view = runs.show_run(store_of(request), run_id, now_of(request))
-    last = next((one for one in reversed(view.readings) if not one.struck_reason), None)
+    last = view.last
     current_a = last.given.current_a if last else EXAMPLE_A
     asked = _asked(view)
     context = RunPage(
         run=view.run,
         battery=view.battery,
         report=view.report,
-        readings=view.readings,
+        count=view.count,
+        counters=view.counters,
+        readings=view.readings[::-1],
         last=last,
         counted=run_chart(view.report),
         values=values,
         problems=problems,
         feed=feed_access(request, str(run_id), word, current_a) if word else None,
         changed=changed,
-        corrections=corrections(view.run.details, view.readings, view.former),
+        corrections=corrections(view.run.details, view.changed, view.former),
         asked=asked,
         asked_at={one.id: each.reading.id for each in asked for one in each.alike},
         open=frozenset(one.reading_id for one in view.report.questions),

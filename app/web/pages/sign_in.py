@@ -109,11 +109,8 @@ def set_passphrase(request: Request, form: Posted) -> Response:
             return _after(wait, _door_page(request, wait.problems))
     try:
         if values.get("repeated passphrase", "") != values.get(auth.FIELD, ""):
-            raise InvalidInput.because(
-                say("repeated passphrase"),
-                say("a different one"),
-                say("the same passphrase twice"),
-                "repeated passphrase",
+            raise InvalidInput.saying(
+                say("Please type the same passphrase twice."), "repeated passphrase"
             )
         auth.set_passphrase(store, values.get(auth.FIELD, ""))
     except FadelineError as error:

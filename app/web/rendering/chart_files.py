@@ -55,7 +55,7 @@ def chart_file(request: Request, context: Iterable[Any]) -> Response:
     if chart is None or kind not in ("svg", "csv", "json"):
         raise NotFound(say("There is no chart {name} on this page.", name=truncate(asked)))
     if kind == "json":
-        return JSONResponse(chart.built)
+        return JSONResponse(chart.drawn)
     title = plain_name(chart.title, chart.name, _NAME_LENGTH)
     if kind == "csv":
         return spreadsheet_response(title, chart.numbers.header, chart.numbers.rows)

@@ -107,4 +107,5 @@ def install(app: FastAPI) -> None:
             return way
         said = _SAID.get(error.status_code)
         words = say(said) if said else str(error.detail)
-        return plain_page(request, error.status_code, say("That did not work"), words)
+        title = say("Nothing here") if error.status_code == 404 else say("That did not work")
+        return plain_page(request, error.status_code, title, words)

@@ -7,6 +7,7 @@ import pytest
 
 from app.analysis.battery.expected_capacity import ExpectedCapacity
 from app.analysis.counting.delivered import deliver
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.test_day.running import running_report
 from app.domain.chemistry import Chemistry
 from app.domain.entities.battery import BatteryDetails
@@ -32,7 +33,7 @@ def reported(amps, volts=None, meter=MeterKind.SHUNT, every_min=60):
     ]
     details = RunDetails(START, every_min, ChargeCondition.FULL_RESTED, 1, "kettle")
     run = Run(1, 1, details, RunState.RUNNING, None, False, 1)
-    readings = [RunReading(i, 1, one, "hand", "", 1) for i, one in enumerate(given)]
+    readings = RunColumns.of([RunReading(i, 1, one, "hand", "", 1) for i, one in enumerate(given)])
     battery = BatteryDetails("b", Chemistry.LFP, 12.8, 100.0)
     guess = ExpectedCapacity(80, 90, 100, "a guess")
     return running_report(run, "b", battery, typical(meter), readings, guess, given[-1].at)

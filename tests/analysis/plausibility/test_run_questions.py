@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.plausibility.questions import DoubtKind
 from app.analysis.plausibility.run_questions import questions_about
 from app.domain.entities.run import ReadingGiven, RunReading
@@ -32,7 +33,7 @@ def noted(amps, volts=None, meant=(), struck=()):
 def asked(*given, **more):
     return [
         (one.reading_id, one.doubt.kind, [way.value for way in one.doubt.alternatives])
-        for one in questions_about(noted(*given, **more), BATTERY)
+        for one in questions_about(RunColumns.of(noted(*given, **more)), BATTERY)
     ]
 
 

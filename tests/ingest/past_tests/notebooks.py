@@ -548,7 +548,7 @@ SHAPES = {
         rows("date,Ah,notes", "2022-03-14,99.1,cold, windy", "2023-03-31,96.4,"),
         Holds(DAYS[:2], AMP_HOURS[:2], more={"notes": ("cold, windy", "")}),
     ),
-    "no amp-hours": (
+    "cannot be turned into amp-hours": (
         rows("date,temp", "2022-03-14,21", "2023-03-31,20"),
         Refuses(("amp-hours", "temp")),
     ),

@@ -116,8 +116,7 @@ def test_settings_alone_are_no_records(other, archive):
     assert report.was_empty
     (conflict,) = report.conflicts
     assert conflict.sentence == (
-        "Setting “greeting”: what is here differs and stays "
-        "(Value: here “mine”, in the archive “”)."
+        "Setting “greeting”: yours differs and stays (Value: here “mine”, in the archive “”)."
     )
     assert everything(other)["setting"][0]["value"] == "mine"
 
