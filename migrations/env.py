@@ -15,6 +15,7 @@ from alembic import context
 
 from app.settings import given_database_url
 from app.storage.database.engine import Address, make_engine
+from app.storage.schema.computed_table import computed_metadata
 from app.storage.schema.tables import metadata
 
 
@@ -32,7 +33,7 @@ def render_item(kind: str, item: Any, _context: Any) -> Any:
 def run(connection: sa.Connection) -> None:
     context.configure(
         connection=connection,
-        target_metadata=metadata,
+        target_metadata=[metadata, computed_metadata],
         render_as_batch=True,
         render_item=render_item,
         compare_type=True,

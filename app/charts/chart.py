@@ -9,6 +9,7 @@ from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
 from app.domain.i18n.message import ENGLISH, Reader, joined, transformed
+from app.domain.i18n.message_as_data import kept_by_name
 
 # Units across a picture that is a file, in which letters are 13 high.
 WIDE = 1040.0
@@ -48,7 +49,7 @@ class Chart:
         """Whether one may look at a part of it."""
         return self.figure["layout"]["xaxis"]["fixedrange"] is False
 
-    @property
+    @cached_property
     def page_svg(self) -> str:
         """The picture as it stands on a page, in every width."""
         return self._svg()
@@ -74,5 +75,6 @@ def sentence(*parts: str) -> str:
     return joined("", (joined("; ", clean), "."))
 
 
+@kept_by_name
 def _without_full_stop(said: str) -> str:
     return said.strip().rstrip(".")

@@ -39,13 +39,12 @@ from app.web.pages import (
     shares,
     sign_in,
 )
-from app.web.rendering import assets, error_pages, rendering, theme
+from app.web.rendering import assets, error_pages, theme
 from app.web.rendering.locale import LocaleMiddleware, for_owner, for_owner_or_device
 from app.web.rendering.rendering import EXAMPLE
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.middleware import SecurityMiddleware
 from app.web.security.owners_door import OwnersDoor
-from app.web.security.page_cache import PageCache
 from app.web.security.posted_pages import PostedPages
 
 PAGES = (
@@ -102,7 +101,6 @@ def create_app(settings: Settings) -> FastAPI:
     # The way in and out first: what is mounted takes every address below its prefix.
     app.include_router(example.router, dependencies=[Depends(form_is_ours)])
     app.mount(EXAMPLE, app.state.example)
-    app.add_middleware(PageCache)
     app.add_middleware(SecurityMiddleware, door=OwnersDoor(settings), https=settings.https)
     app.add_middleware(LocaleMiddleware)
     return app
@@ -125,11 +123,6 @@ def build(settings: Settings) -> FastAPI:
     # The same addresses are made over and over, and each time all routes would be gone through.
     app.state.path_of = lru_cache(maxsize=20_000)(app.url_path_for)
     app.state.store = open_records(settings)
-    rendering.environment.globals.update(
-        static_version=assets.static_version,
-        chart_library_version=assets.chart_library_version,
-        style_sheets=assets.STYLE_SHEETS,
-    )
     error_pages.install(app)
     app.add_middleware(PostedPages)
     return app

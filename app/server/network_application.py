@@ -26,7 +26,6 @@ from app.web.rendering.locale import LocaleMiddleware
 from app.web.rendering.rendering import moment_of
 from app.web.security.middleware import SecurityMiddleware
 from app.web.security.network_door import NetworkDoor
-from app.web.security.page_cache import PageCache
 
 # What everybody on the network may open: a shared page, and the help that it leads to.
 PAGES = (shared_page, open_help)
@@ -79,7 +78,6 @@ def create_network_application(
     app.state.has_owner_pages = False
     error_pages.install(app)
     phone_guard.install(app)
-    app.add_middleware(PageCache)
     app.add_middleware(SecurityMiddleware, door=NetworkDoor())
     app.add_middleware(LocaleMiddleware)
     return app

@@ -6,12 +6,14 @@ import threading
 import webbrowser
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from types import FrameType
 from urllib.parse import urlsplit
 
 from app.domain.errors import FadelineError, InvalidInput
 from app.server.application import create_app
 from app.server.backup_scheduler import BackupTimer
+from app.server.list_filler import ListFiller
 from app.server.listening import bound, make_server
 from app.server.log_setup import LogLevel, set_up_logs
 from app.server.network_application import close_listeners
@@ -28,6 +30,7 @@ from app.services.example.demo import fill_with_demo
 from app.services.store import Store, in_use
 from app.settings import LOOPBACK, Settings
 from app.storage.database.engine import shown_address
+from app.web.rendering.rendering import moment_of
 
 
 def run_server(
@@ -58,6 +61,7 @@ def run_server(
             contextlib.closing(example),
             in_use(store),
             _backing_up(store, settings),
+            ListFiller(store, partial(moment_of, application)),
             contextlib.ExitStack() as doors,
         ):
             doors.callback(close_listeners, application)

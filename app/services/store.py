@@ -8,6 +8,7 @@ from functools import cached_property
 from operator import attrgetter
 from pathlib import Path
 from threading import Lock
+from typing import Any
 
 from sqlalchemy import Engine
 
@@ -18,16 +19,18 @@ from app.domain.entities.meter import Meter
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
 from app.services.backups.backups import back_up_before_update, remember
+from app.services.computed import Computed
 from app.services.lru_cache import LruCache
 from app.services.noted_readings import NotedReadings
 from app.services.view_counter import ViewCounter
-from app.storage.database.change_counter import DataState
 from app.storage.database.engine import Address, data_file, make_engine, shown_place
 from app.storage.database.migrations import upgrade
 
 _described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
-# So many tests a screen of batteries has, and so many batteries a club.
-RESULTS_KEPT, BATTERIES_KEPT = 2_000, 5_000
+# So many tests a screen of batteries has.
+RESULTS_KEPT = 2_000
+# So many batteries are looked at again and again, each with a few pages.
+REPORTS_KEPT, CHARTS_KEPT = 100, 40
 
 
 class ResultCache:
@@ -51,31 +54,36 @@ class ResultCache:
         return self._results.get(key, lambda: analyse_test(test.details, battery.details, about))
 
 
-@dataclass(frozen=True)
+@dataclass(eq=False)
 class Store:
-    """The opened data of one Fadeline."""
+    """The opened data of one Fadeline.
+
+    filling says how many pages of the list are being worked out beside the server, and of how many;
+    nothing else of it ever changes.
+    """
 
     engine: Engine
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
-    # What a list shows of each battery.
-    listed: LruCache[object] = field(default_factory=lambda: LruCache(BATTERIES_KEPT))
+    # What was made of the records of a battery, each under their RecordState, and charts of it.
+    made: LruCache[Any] = field(default_factory=lambda: LruCache(REPORTS_KEPT))
+    drawn: LruCache[Any] = field(default_factory=lambda: LruCache(CHARTS_KEPT))
     # One new page of a list at a time: all at once, the first would be there as late as the last.
     listing: Lock = field(default_factory=Lock)
     noted: NotedReadings = field(default_factory=NotedReadings)
+    filling: tuple[int, int] = (0, 0)
     # Looks at links that are not stored yet.
     views: ViewCounter = field(default_factory=ViewCounter)
+
+    @cached_property
+    def computed(self) -> Computed:
+        """What lists and reports show of the batteries, as long as nothing of it changes."""
+        return Computed(self.engine)
 
     @property
     def on_server(self) -> bool:
         """Whether the records lie in a PostgreSQL database."""
         return data_file(self.engine) is None
-
-    @cached_property
-    def state(self) -> DataState | None:
-        """Tells whether anything was stored meanwhile; None of a PostgreSQL database."""
-        file = data_file(self.engine)
-        return None if file is None else DataState(file)
 
     @property
     def place(self) -> str:

@@ -14,7 +14,7 @@ def test_the_example_and_the_words_work_by_touch_and_without_script(browser, tmp
         page.get_by_role("link", name="Marmot galley bank", exact=True).tap()
         told = page.locator("#word-rated_capacity")
         assert not told.is_visible()
-        page.get_by_role("button", name="230 Ah", exact=True).tap()
+        page.get_by_role("button", name="Rated", exact=True).tap()
         assert "The amp-hours the label promises" in told.inner_text()
         box = told.bounding_box()
         assert box["x"] >= 0

@@ -26,6 +26,7 @@ from app.cli.commands import app as commands
 from app.server.application import create_app
 from app.services.exchange import records_archive
 from app.settings import Settings
+from app.storage.schema.computed_table import computed_metadata
 from tests.routes import every_route
 from tests.storage import every_table
 
@@ -44,9 +45,9 @@ DOWNLOADS = (
 
 
 def tables(app: FastAPI) -> Iterator[str]:
-    """Every table of the data file with its columns."""
+    """Every table of the data file with its columns; what was computed is nobody's to rely on."""
     looked = inspect(app.state.store.engine)
-    for table in looked.get_table_names():
+    for table in sorted({*looked.get_table_names()} - {*computed_metadata.tables}):
         for column in looked.get_columns(table):
             yield f"{table}.{column['name']}"
 

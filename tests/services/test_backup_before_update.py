@@ -36,8 +36,8 @@ def test_a_migration_leaves_a_backup_of_the_old_file_that_opens(tmp_path):
     assert backups.kept_state(store.engine).good_path == kept.path
     store.engine.dispose()
     again = open_store(
-        tmp_path / "repeated passphrase",
-        tmp_path / "repeated passphrase" / "f.db",
+        tmp_path / "again",
+        tmp_path / "again" / "f.db",
         tmp_path,
         MIGRATIONS,
         5000,
@@ -45,7 +45,7 @@ def test_a_migration_leaves_a_backup_of_the_old_file_that_opens(tmp_path):
     again.engine.dispose()
     open_store(tmp_path, database, tmp_path / "staging", MIGRATIONS, 5000).engine.dispose()
     assert backups_in(tmp_path / "backups") == [kept], "a second start needs none"
-    assert not (tmp_path / "repeated passphrase" / "backups").exists(), "nor does a new file"
+    assert not (tmp_path / "again" / "backups").exists(), "nor does a new file"
 
 
 def test_an_old_backup_goes_through_the_same_migration(tmp_path):

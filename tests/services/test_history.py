@@ -240,7 +240,7 @@ def test_of_two_pages_that_undo_the_second_is_told(store, battery):
     history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 2, NOW)
     with pytest.raises(StaleEdit, match="changed again after this page was opened"):
         history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 2, NOW)
-    with pytest.raises(StaleEdit, match="is as it was in version 1 already"):
+    with pytest.raises(StaleEdit, match="already matches version 1"):
         history.bring_back(store, EntityKind.BATTERY, battery.id, edit_shown.number, 3, NOW)
     assert batteries.get_battery(store, battery.id).version == 3
 

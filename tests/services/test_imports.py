@@ -41,7 +41,7 @@ def test_they_are_stored_together_and_taken_back_together(store, battery):
     gone = imports.take_back_import(store, battery.id, uid, NOW)
     assert len(gone) == 11
     assert [one.id for one in stored(store, battery)] == [alone.id]
-    with pytest.raises(NotFound, match="nothing is left"):
+    with pytest.raises(NotFound, match="Nothing of this import is left"):
         imports.take_back_import(store, battery.id, uid, NOW)
     assert len(bin.list_bin(store)) == 11
 

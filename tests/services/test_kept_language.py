@@ -92,7 +92,7 @@ def test_a_received_battery_is_kept_in_one_language(store, battery):
 def test_a_refusal_is_said_in_the_reader_s_language(store):
     with pytest.raises(InvalidInput, match="a preview that is no longer there") as refused:
         upload_staging.staged_path(store, "x")
-    assert "§a preview that is no longer there" in read(refused.value.words)
+    assert "§This is a preview that is no longer there" in read(refused.value.words)
 
 
 def test_what_is_kept_in_memory_for_one_reader_is_not_shown_to_another(store, battery):

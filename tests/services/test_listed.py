@@ -3,15 +3,21 @@
 import threading
 import time
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
+from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.nights.nights_report import RoadWish
 from app.domain.entities.event import EventKind
 from app.domain.entities.meter import MeterKind
 from app.domain.entities.place import PlaceDetails, Season
 from app.domain.i18n.preferences import Language, Preferences
 from app.languages.readers import reader_with
-from app.services.entities import batteries, discharges, events, meters, places
+from app.services.access import shares
+from app.services.entities import batteries, battery_cards, discharges, events, meters, places
+from app.services.reports import heat, nights_report
+from app.services.store import Store
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -27,7 +33,7 @@ def battery(store):
 
 def shown(store, today=TODAY):
     """What is shown, and how often it had to be made."""
-    (one,) = batteries.list_shown(store, today, "", 0, MADE.show).shown
+    (one,) = battery_cards.list_shown(store, today, "", 0, CARDS).shown
     return one, MADE.count
 
 
@@ -40,6 +46,7 @@ class Made:
 
 
 MADE = Made()
+CARDS = battery_cards.Cards(BatteryReport, MADE.show)
 
 
 def test_it_is_made_once(store, battery):
@@ -48,7 +55,7 @@ def test_it_is_made_once(store, battery):
     assert first == batteries.list_batteries(store, TODAY).shown[0]
 
 
-@pytest.mark.parametrize(
+CHANGES = pytest.mark.parametrize(
     "change",
     [
         lambda store, one: batteries.change_battery(
@@ -66,6 +73,9 @@ def test_it_is_made_once(store, battery):
     ],
     ids=["battery", "test left out", "test in the bin", "event", "place", "meter"],
 )
+
+
+@CHANGES
 def test_every_change_is_shown_at_once(store, battery, change):
     before, _ = shown(store)
     change(store, battery)
@@ -74,10 +84,36 @@ def test_every_change_is_shown_at_once(store, battery, change):
     assert after == batteries.list_batteries(store, TODAY).shown[0]
 
 
+def on_pages(store, battery_id, token):
+    """All that pages show of a battery, as it is kept in the memory of this store."""
+    shown = batteries.show_battery(store, battery_id, TODAY)
+    return (
+        (shown.report, shown.in_question),
+        heat.show_heat(store, battery_id, TODAY).report,
+        nights_report.show_road(store, battery_id, RoadWish(), None, TODAY).report,
+        batteries.view_curves(store, battery_id, TODAY),
+        discharges.show_discharge(store, 2).report,
+        shares.open_share(store, token, NOW),
+    )
+
+
+@CHANGES
+def test_nothing_on_the_pages_of_a_battery_is_out_of_date(store, battery, change):
+    later = discharge_details(steady(), started_at=NOW - timedelta(days=9))
+    discharges.add_discharge(store, battery.id, later, MeterKind.SHUNT, NOW)
+    token = shares.share_battery(store, battery.id, "", None, NOW).token
+    before = on_pages(store, battery.id, token)
+    change(store, battery)
+    after = on_pages(store, battery.id, token)
+    assert after != before
+    # Who remembers nothing sees the same.
+    assert after == on_pages(Store(store.engine, store.staging), battery.id, token)
+
+
 def test_another_battery_does_not_touch_it(store, battery):
     _, count = shown(store)
     batteries.add_battery(store, battery_details(name="Another"))
-    batteries.list_shown(store, TODAY, "", 0, MADE.show)
+    battery_cards.list_shown(store, TODAY, "", 0, CARDS)
     assert MADE.count == count + 1
 
 

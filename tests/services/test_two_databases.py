@@ -89,5 +89,5 @@ def test_the_two_commands_move_records_from_a_file_into_a_database_and_back(plac
     run(tmp_path / "server", address, "export", "--to", second)
     assert (tmp_path / "1.zip").read_bytes() == (tmp_path / "2.zip").read_bytes()
     assert not (tmp_path / "server" / "fadeline.db").exists()
-    assert "rows added" in run(tmp_path / "repeated passphrase", "", "restore", second)
-    assert (tmp_path / "repeated passphrase" / "fadeline.db").exists()
+    assert "rows added" in run(tmp_path / "again", "", "restore", second)
+    assert (tmp_path / "again" / "fadeline.db").exists()

@@ -211,7 +211,7 @@ def test_a_fault_there_shows_a_reference_and_is_logged(fellow, store, token, mon
     def broken(*_):
         raise RuntimeError("the inside")
 
-    monkeypatch.setattr(shares, "open_share_until", broken)
+    monkeypatch.setattr(shares, "opened_share", broken)
     caplog.set_level("INFO", "fadeline.requests")
     answer = fellow.get(f"/shared/{token}")
     assert answer.status_code == 500

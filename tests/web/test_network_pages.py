@@ -195,9 +195,7 @@ def test_the_owner_s_pages_open_on_the_network_with_a_passphrase_only(app, clien
     door = app.state.owners_network
     assert client.post("/network/open-to-owner").status_code == 400
     assert "Set a passphrase first" in client.get("/door").text
-    client.post(
-        "/door/passphrase", data={"passphrase": PASSPHRASE, "repeated passphrase": PASSPHRASE}
-    )
+    client.post("/door/passphrase", data={"passphrase": PASSPHRASE, "again": PASSPHRASE})
     assert soup(client.get("/door")).select_one("form[action='/network/open-to-owner']")
     page = soup(client.post("/network/open-to-owner", data={"back": "/door"}))
     assert f"your pages, with your passphrase, at {door.opened.base}" in text_of(page)
@@ -221,9 +219,7 @@ def test_on_that_door_a_stranger_signs_in_and_may_close_it_behind_himself(
     app, client, network, quick
 ):
     door = app.state.owners_network
-    client.post(
-        "/door/passphrase", data={"passphrase": PASSPHRASE, "repeated passphrase": PASSPHRASE}
-    )
+    client.post("/door/passphrase", data={"passphrase": PASSPHRASE, "again": PASSPHRASE})
     client.post("/network/open-to-owner")
     base = door.opened.base
     with TestClient(door, base, client=("192.168.1.20", 5000), headers={"Origin": base}) as phone:

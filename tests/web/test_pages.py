@@ -68,7 +68,7 @@ def test_the_settings_and_the_help_lead_to_every_page_that_is_in_no_list(client)
 def test_the_settings_say_how_much_lies_in_the_bin(client, battery):
     assert "Empty." in client.get("/settings").text
     client.post(f"/bin/battery/{battery.id}")
-    assert "1 thing to restore" in client.get("/settings").text
+    assert "1 item to restore" in client.get("/settings").text
 
 
 def test_the_list_shows_health_rate_and_next_test(client, tested):

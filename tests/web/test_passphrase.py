@@ -37,7 +37,7 @@ def test_a_new_passphrase_ends_every_session_but_goes_on_where_it_was_set(phone,
     with away(guarded) as tablet:
         sign_in(tablet)
         before = phone.cookies["session"]
-        data = {"current": PASSPHRASE, "passphrase": OTHER, "repeated passphrase": OTHER}
+        data = {"current": PASSPHRASE, "passphrase": OTHER, "again": OTHER}
         answer = phone.post("/door/passphrase", data=data | {"form_token": token_on(phone)})
         assert answer.status_code == 200
         assert phone.cookies["session"] != before
@@ -47,16 +47,14 @@ def test_a_new_passphrase_ends_every_session_but_goes_on_where_it_was_set(phone,
 
 
 def test_a_device_that_is_signed_in_needs_the_passphrase_to_change_it(phone, guarded):
-    data = {"passphrase": OTHER, "repeated passphrase": OTHER, "form_token": token_on(phone)}
+    data = {"passphrase": OTHER, "again": OTHER, "form_token": token_on(phone)}
     for current in ({}, {"current": OTHER}):
         assert phone.post("/door/passphrase", data=data | current).status_code == 422
     assert auth.is_passphrase(guarded.state.store, PASSPHRASE)
 
 
 def test_the_first_passphrase_is_set_at_the_machine_itself(app, client, quick):
-    answer = client.post(
-        "/door/passphrase", data={"passphrase": OTHER, "repeated passphrase": OTHER}
-    )
+    answer = client.post("/door/passphrase", data={"passphrase": OTHER, "again": OTHER})
     assert answer.status_code == 200
     assert "set-cookie" not in answer.headers
     with away(app) as device:
@@ -72,17 +70,13 @@ def test_the_first_passphrase_is_set_at_the_machine_itself(app, client, quick):
     ],
 )
 def test_a_weak_passphrase_is_refused_without_being_repeated(client, quick, given, said):
-    answer = client.post(
-        "/door/passphrase", data={"passphrase": given, "repeated passphrase": given}
-    )
+    answer = client.post("/door/passphrase", data={"passphrase": given, "again": given})
     assert answer.status_code == 422
     assert said in answer.text
     assert given not in answer.text
 
 
 def test_a_passphrase_typed_in_two_ways_is_not_set(app, client, quick):
-    answer = client.post(
-        "/door/passphrase", data={"passphrase": OTHER, "repeated passphrase": PASSPHRASE}
-    )
+    answer = client.post("/door/passphrase", data={"passphrase": OTHER, "again": PASSPHRASE})
     assert answer.status_code == 422
     assert not auth.has_passphrase(app.state.store)

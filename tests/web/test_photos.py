@@ -41,7 +41,7 @@ def test_a_test_without_photos_offers_a_plain_form_for_several(client, tested):
     chosen = form.select_one("input[type=file]")
     assert chosen["accept"] == "image/*"
     assert chosen.has_attr("multiple")
-    assert "never on a shared page" in form.text
+    assert "never shows them on a shared page" in form.text
 
 
 def test_several_photos_are_taken_at_once(client, tested):

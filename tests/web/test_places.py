@@ -37,7 +37,7 @@ def test_a_place_is_typed_by_seasons_and_shown(client):
     text = BeautifulSoup(answer.text, "html.parser").get_text(" ")
     assert "April to September" in text
     assert "34.5 °C" in text
-    assert "Not told: January, February, March, October, November, December" in text
+    assert "Missing: January, February, March, October, November, December" in text
 
 
 def test_fahrenheit_is_taken_as_such(client, store):

@@ -52,9 +52,9 @@ def test_a_test_at_a_temperature_nothing_corrects_leaves_the_level_open(client, 
 def test_what_the_table_of_corrections_says_is_not_said_again(client, store, battery):
     add(store, battery, at_temperature(steady(hours=7), 48.0))
     remarks = words(report(client, "/discharges/1").select_one("ul.reasons"))
-    assert "Readings stand 1.0 h apart" in remarks
-    assert "outside" not in remarks
-    assert "outside −30 to 45 °C" in words(report(client, "/discharges/1").select_one(".trace"))
+    assert "The readings are 1.0 h apart" in remarks
+    assert "covers" not in remarks
+    assert "covers −30 to 45 °C" in words(report(client, "/discharges/1").select_one(".trace"))
 
 
 def test_a_lower_bound_s_share_is_rounded_down(client, store, battery):

@@ -213,7 +213,7 @@ def battery_report(
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def _trend(
     points: tuple[TrendPoint, ...],
     conditions: tuple[tuple[int, Conditions], ...],

@@ -85,8 +85,8 @@ def watch(
     if bend is not None:
         rate, half = -DAYS_PER_YEAR * bend.slope_after, DAYS_PER_YEAR * bend.half_after
         words = say(
-            "Falling faster over the last {count} tests: by {low:.0f} to {high:.0f} Ah a year. The "
-            "date allows for that.",
+            "Falling faster over the last {count} tests: now {low:.0f} to {high:.0f} Ah a year. "
+            "The date allows for that.",
             count=bend.tests_after,
             low=rate - half,
             high=rate + half,

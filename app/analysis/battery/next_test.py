@@ -16,6 +16,7 @@ from app.analysis.projection.end_of_life import EndOfLife, counting_tests
 from app.domain.entities.battery import BatteryDetails
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import say, transformed
+from app.domain.i18n.message_as_data import kept_by_name
 from app.domain.units.time_units import DAYS_PER_YEAR
 
 DECISIVE = (0.9, 0.5)
@@ -73,6 +74,7 @@ def next_test(
     return NextTest(first.on_date, words, None if rule is None else rule.on_date, tuple(reasons))
 
 
+@kept_by_name
 def _as_sentence(words: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 

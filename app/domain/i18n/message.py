@@ -6,52 +6,28 @@ chart, has a Reader and lets it read.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from functools import cached_property
 from gettext import NullTranslations
 from numbers import Number
-from string import Formatter
 from typing import Any
 
+from app.domain.i18n import text_values
 from app.domain.i18n.marks import N_
 from app.domain.i18n.months import LONG_MONTHS, SHORT_MONTHS
 from app.domain.i18n.preferences import DateShown, Preferences, TemperatureShown
+from app.domain.i18n.text_places import pieces_of
+
+# What a sentence is made with is found where sentences are.
+AlsoFahrenheit = text_values.AlsoFahrenheit
+Celsius = text_values.Celsius
+CelsiusAround = text_values.CelsiusAround
+CelsiusRange = text_values.CelsiusRange
+Digits = text_values.Digits
 
 LONG = "long"
 """The format of a date whose month is written out."""
-
-
-class Celsius(float):
-    """A temperature in °C that a sentence shows with its unit, in the reader's."""
-
-
-@dataclass(frozen=True)
-class CelsiusRange:
-    """From one temperature to another, in °C, that a sentence shows as it does one."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
-class CelsiusAround:
-    """A temperature in °C with its ± limit, which a sentence shows in the reader's unit."""
-
-    middle: float
-    limit: float
-
-
-class Digits(str):
-    """A number that is written already, but for the reader's decimal sign."""
-
-
-@dataclass(frozen=True)
-class AlsoFahrenheit:
-    """What is said in °C, with the same range in °F behind it for whoever prefers that."""
-
-    said: str
-    low: float
-    high: float
 
 
 class Message(str):
@@ -170,13 +146,22 @@ class Reader:
         """A message in this reader's words; anything else as it is."""
         if not isinstance(said, Message):
             return said
+        if self._reads_english:
+            return str(said)
         written = self.written(said.text, said.values, said.plural)
         return said.transform(written) if said.transform else written
+
+    @cached_property
+    def _reads_english(self) -> bool:
+        """Whether messages are as they are, without a language or a way of writing of its own."""
+        usual, own = Preferences(), self.preferences
+        is_usual = replace(own, language=usual.language) == usual and not own.comma
+        return is_usual and type(self.catalogue) is NullTranslations
 
     def written(self, text: str, values: Mapping[str, object], plural: str = "") -> str:
         """A text of the catalogue with its values."""
         text = self.plural(text, plural, values["count"]) if plural else self.text(text)
-        return _Writer(self).vformat(text, (), values) if values else text
+        return self._filled(text, values) if values else text
 
     def text(self, text: str) -> str:
         """A text in this reader's language; what the catalogue does not know stays English."""
@@ -255,6 +240,23 @@ class Reader:
             },
         )
 
+    def _filled(self, text: str, values: Mapping[str, object]) -> str:
+        """A text of this reader's language with its values in their places."""
+        made: list[str] = []
+        for plain, name, spec in pieces_of(text):
+            made.append(plain)
+            if name is None:
+                continue
+            value = values[name]
+            # The usual kinds first: a page has hundreds of them.
+            if type(value) is str and not spec:
+                made.append(value)
+            elif type(value) is float or type(value) is int:
+                made.append(self.number(value, spec))
+            else:
+                made.append(_in_words(self, value, spec))
+        return "".join(made)
+
     def _month(self, value: date, *, short: bool) -> str:
         return self.written((SHORT_MONTHS if short else LONG_MONTHS)[value.month - 1], {})
 
@@ -264,34 +266,29 @@ class Reader:
         return f"{in_fahrenheit} °F ({celsius} °C)"
 
 
-class _Writer(Formatter):
-    """Writes values in the places of a text as a reader wants them."""
-
-    def __init__(self, reader: Reader) -> None:
-        self._reader = reader
-
-    def format_field(self, value: Any, format_spec: str) -> str:
-        if isinstance(value, Digits):
-            return self._reader.with_sign(value)
-        if isinstance(value, str):
-            return format(self._reader.read(value), format_spec)
-        if isinstance(value, Celsius):
-            return self._reader.temperature(float(value), format_spec)
-        if isinstance(value, CelsiusRange):
-            return self._reader.temperatures(value, format_spec)
-        if isinstance(value, CelsiusAround):
-            return self._reader.temperature_around(value, format_spec)
-        if isinstance(value, AlsoFahrenheit):
-            return self._reader.also_in_fahrenheit(value)
-        if isinstance(value, Number) and not isinstance(value, bool):
-            return self._reader.number(value, format_spec)
-        if isinstance(value, datetime) and not format_spec:
-            return f"{self._reader.day(value)}, {value:%H:%M}"
-        if isinstance(value, date):
-            if format_spec in ("", "short", LONG):
-                return self._reader.day(value, long=format_spec == LONG)
-            return self._reader.dated(value, format_spec)
-        return format(value, format_spec)
+def _in_words(reader: Reader, value: Any, spec: str) -> str:
+    """A value as this reader has it in a text."""
+    if isinstance(value, Digits):
+        return reader.with_sign(value)
+    if isinstance(value, str):
+        return format(reader.read(value), spec)
+    if isinstance(value, Celsius):
+        return reader.temperature(float(value), spec)
+    if isinstance(value, CelsiusRange):
+        return reader.temperatures(value, spec)
+    if isinstance(value, CelsiusAround):
+        return reader.temperature_around(value, spec)
+    if isinstance(value, AlsoFahrenheit):
+        return reader.also_in_fahrenheit(value)
+    if isinstance(value, Number) and not isinstance(value, bool):
+        return reader.number(value, spec)
+    if isinstance(value, datetime) and not spec:
+        return f"{reader.day(value)}, {value:%H:%M}"
+    if isinstance(value, date):
+        if spec in ("", "short", LONG):
+            return reader.day(value, long=spec == LONG)
+        return reader.dated(value, spec)
+    return format(value, spec)
 
 
 ENGLISH = Reader()

@@ -23,6 +23,9 @@ from app.domain.i18n.message import (
 Plain = str | dict[str, Any]
 
 _TEXT, _VALUES = "text", "values"
+# Where there is a form for many, and where something is done to what was written.
+_PLURAL, _BY = "plural", "by"
+_TRANSFORMS: dict[str, Callable[[str], str]] = {}
 # Values that are no plain data by the word under which they are kept.
 _FROM_ONE: Mapping[str, Callable[[Any], object]] = {
     "celsius": Celsius,
@@ -47,6 +50,12 @@ _SPOILED = (
 # fill the memory: a few places that hold one another are enough.
 _MOST_LETTERS = 10_000
 _ENDLESS = re.compile(r"[{}]|\d{3}")
+
+
+def kept_by_name(transform: Callable[[str], str]) -> Callable[[str], str]:
+    """Let messages with this transform be kept: what is kept is its name."""
+    _TRANSFORMS[transform.__qualname__] = transform
+    return transform
 
 
 def plain(said: str) -> Plain:
@@ -74,10 +83,20 @@ def from_plain(kept: object) -> str:
 
 
 def _message(said: Message) -> dict[str, Any]:
-    if said.transform is not None:
-        raise TypeError(said.transform)
     values = {name: _value(value) for name, value in said.values.items()}
-    return {_TEXT: said.text, _VALUES: values}
+    made = {_TEXT: said.text, _VALUES: values}
+    if said.plural:
+        made[_PLURAL] = said.plural
+    if said.transform is not None:
+        made[_BY] = _name_of(said.transform)
+    return made
+
+
+def _name_of(transform: Callable[[str], str]) -> str:
+    name = getattr(transform, "__qualname__", "")
+    if _TRANSFORMS.get(name) is not transform:
+        raise TypeError(transform)
+    return str(name)
 
 
 def _value(value: object) -> Any:
@@ -105,7 +124,8 @@ def _value(value: object) -> Any:
 
 
 def _is_message(kept: object) -> bool:
-    return isinstance(kept, dict) and set(kept) == {_TEXT, _VALUES}
+    has = {_TEXT, _VALUES}
+    return isinstance(kept, dict) and has <= kept.keys() <= has | {_PLURAL, _BY}
 
 
 def _read(kept: Any) -> Any:
@@ -114,7 +134,10 @@ def _read(kept: Any) -> Any:
     if _is_message(kept):
         values = {name: _read(value) for name, value in kept[_VALUES].items()}
         _check(kept[_TEXT], values)
-        made = Message(kept[_TEXT], values)
+        plural, by = kept.get(_PLURAL, ""), kept.get(_BY)
+        if plural:
+            _check(plural, values)
+        made = Message(kept[_TEXT], values, None if by is None else _TRANSFORMS[by], plural)
         if len(made) > _MOST_LETTERS:
             raise ValueError(len(made))
         return made

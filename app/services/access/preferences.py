@@ -29,10 +29,11 @@ _NAMES = dict(zip(_CHOICES, SHOWN_SETTINGS, strict=True))
 def preferences_of(store: Store) -> Preferences:
     """What was chosen; what nobody chose, or what another version wrote, is as usual."""
     with read_session(store.engine) as session:
-        kept = {name: settings.get(session, setting) for name, setting in _NAMES.items()}
+        kept = settings.several(session, tuple(_NAMES.values()))
+    by_name = {name: kept.get(setting) for name, setting in _NAMES.items()}
     chosen = {
         name: _CHOICES[name](value)
-        for name, value in kept.items()
+        for name, value in by_name.items()
         if value in tuple(_CHOICES[name])
     }
     return Preferences(**chosen)  # type: ignore[arg-type]

@@ -25,6 +25,7 @@ from app.domain.local_clock import day_here
 from app.domain.share import Share, SharePart
 from app.services.entities.batteries import build_report
 from app.services.entities.discharges import report_on
+from app.services.record_state import RecordState, state_of
 from app.services.reports.comparison import MAX_COMPARED, USUALLY_SHOWN
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
@@ -104,26 +105,42 @@ def revoke_share(store: Store, share_id: int, now: datetime) -> Share:
         return shares.revoke(session, share_id, now)
 
 
+@dataclass(frozen=True)
+class OpenedShare:
+    """What a link shows; state is what that hangs on."""
+
+    view: SharedView
+    state: RecordState
+
+
 def open_share(store: Store, token: str, now: datetime) -> SharedView:
     """What the link shows. Raises LinkClosed for a wrong, ended or revoked one alike.
 
     So does one whose battery or test lies in the bin: that is not told apart either.
     """
-    return open_share_until(store, token, now)[0]
+    return opened_share(store, token, now).view
 
 
-def open_share_until(store: Store, token: str, now: datetime) -> tuple[SharedView, datetime | None]:
-    """What the link opens, as `open_share` does, and when the link ends (None: never)."""
+def opened_share(store: Store, token: str, now: datetime) -> OpenedShare:
+    """The same with its state."""
     with read_session(store.engine) as session:
         share = shares.by_token(session, token)
         if share is None or not share.open_at(now):
             raise LinkClosed
         wish = ShareWish(share.shows, share.discharge_id, _kept(session, share.beside))
+        today = day_here(now)
+        state = state_of(session, share.battery_id, today).with_more(
+            (wish, tuple(state_of(session, other, today) for other in wish.beside))
+        )
+
+        def made() -> SharedView:
+            return _view(store, session, share.battery_id, wish, today)
+
         try:
-            view = _view(store, session, share.battery_id, wish, day_here(now))
+            view = store.made.get(("share", share.battery_id, state), made)
         except (NotFound, InvalidInput):
             raise LinkClosed from None
-        return view, share.expires_at
+        return OpenedShare(view, state)
 
 
 def count_view(store: Store, token: str, now: datetime) -> None:

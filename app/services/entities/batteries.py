@@ -1,10 +1,9 @@
 """Use cases around a battery."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import partial
-from typing import Generic, TypeVar, cast
+from typing import Generic, TypeVar
 
 from sqlmodel import Session
 
@@ -21,8 +20,10 @@ from app.domain.entities.run import Run
 from app.domain.entity_kind import EntityKind
 from app.domain.local_clock import day_here
 from app.domain.share import Share
+from app.services.computed import key_of
 from app.services.entities.doubts import tests_in_question
 from app.services.entities.edit_conflict import refuse_overtaken
+from app.services.record_state import RecordState, state_of
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import (
@@ -38,21 +39,31 @@ from app.storage.repositories import (
 )
 
 T = TypeVar("T")
-# What a list makes of a report and of the tests with open questions.
-Show = Callable[[BatteryReport, tuple[int, ...]], T]
 # What a screen can hold and a person look through; their results fit into memory.
 A_PAGE = 40
+# The part of what is computed of a battery that is kept here.
+_REPORT = "report"
+
+
+@dataclass(frozen=True)
+class LookedAt:
+    """A battery's report, and its tests with open questions in the order of time."""
+
+    report: BatteryReport
+    in_question: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class BatteryView:
     """A battery's report with what only its owner sees.
 
-    in_question are the tests with open questions, in the order of time.
+    in_question are the tests with open questions, in the order of time; state is what the report
+    hangs on.
     """
 
     battery: Battery
     report: BatteryReport
+    state: RecordState
     in_question: tuple[int, ...]
     shares: tuple[Share, ...]
     runs: tuple[Run, ...]
@@ -86,54 +97,18 @@ def list_batteries(
         return Listing(reports, count, find, first)
 
 
-def list_shown(store: Store, today: date, find: str, first: int, show: Show[T]) -> Listing[T]:
-    """A page of the list with what `show` makes of each report, cached while its rows stay.
-
-    Of a club's batteries the reports themselves would not fit into memory.
-    """
-    kept = _shown(store, today, find, first, show, only_kept=True)
-    if kept is not None:
-        return kept
-    # Whoever waits for the turn holds no connection meanwhile.
-    with store.listing:
-        made = _shown(store, today, find, first, show, only_kept=False)
-    return cast(Listing[T], made)
-
-
-def _shown(
-    store: Store,
-    today: date,
-    find: str,
-    first: int,
-    show: Show[T],
-    *,
-    only_kept: bool,
-) -> Listing[T] | None:
-    """The page; None where only what is kept is wanted and something of it is not."""
-    with read_session(store.engine) as session:
-        found, count = batteries.page_of(session, find, first, A_PAGE)
-        states = report_digest.digests(session, [one.id for one in found])
-        keys = {one.id: (states[one.id], today, show) for one in found}
-        if only_kept and not all(key in store.listed for key in keys.values()):
-            return None
-        by_id = {meter.id: meter for meter in meters.all_kept(session)}
-
-        def made(battery: Battery) -> T:
-            return show(*_looked_at(store, session, battery, today, by_id))
-
-        shown = tuple(store.listed.get(keys[one.id], partial(made, one)) for one in found)
-        return Listing(cast(tuple[T, ...], shown), count, find, first)
-
-
 def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
     """One battery. Raises NotFound."""
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        report, in_question = _looked_at(store, session, battery, today)
+        state = state_of(session, battery_id, today)
+        looked = _looked_at(store, session, battery, state)
         links = tuple(shares.of_battery(session, battery_id))
         begun = tuple(runs.of_battery(session, battery_id))
         edited = revisions.edited(session, "event")
-        return BatteryView(battery, report, in_question, links, begun, edited)
+        view = BatteryView(battery, looked.report, state, looked.in_question, links, begun, edited)
+    store.computed.write()
+    return view
 
 
 def show_curves(store: Store, battery_id: int) -> Curves:
@@ -141,6 +116,31 @@ def show_curves(store: Store, battery_id: int) -> Curves:
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         return curves_of(battery_id, battery.details.name, analysed(store, session, battery))
+
+
+@dataclass(frozen=True)
+class CurvesView:
+    """A battery's discharge curves beside its report; state is what both hang on."""
+
+    curves: Curves
+    report: BatteryReport
+    state: RecordState
+
+
+def view_curves(store: Store, battery_id: int, today: date) -> CurvesView:
+    """The discharge curves of a battery with its report. Raises NotFound."""
+    with read_session(store.engine) as session:
+        battery = batteries.get(session, battery_id)
+        state = state_of(session, battery_id, today)
+        report = report_in(store, session, battery, state)
+
+        def made() -> Curves:
+            tests = analysed(store, session, battery)
+            return curves_of(battery_id, battery.details.name, tests)
+
+        curves = store.made.get(("curves", battery_id, state), made)
+    store.computed.write()
+    return CurvesView(curves, report, state)
 
 
 def all_batteries(store: Store) -> list[Battery]:
@@ -212,28 +212,48 @@ def build_report(
     today: date,
     meters_by_id: dict[int, Meter] | None = None,
 ) -> BatteryReport:
-    """Load a battery's tests and events and report on them, inside the caller's session."""
-    return _report_on(session, battery, today, analysed(store, session, battery, meters_by_id))
+    """A battery's report of what the caller's session sees; computed where it is not kept."""
+    if meters_by_id is None:
+        return report_in(store, session, battery, state_of(session, battery.id, today))
+    return look_at(store, session, battery, today, meters_by_id).report
 
 
-def _looked_at(
+def report_in(
+    store: Store, session: Session, battery: Battery, state: RecordState
+) -> BatteryReport:
+    """The report on a battery in that state, as it was made before."""
+    return _looked_at(store, session, battery, state).report
+
+
+def _looked_at(store: Store, session: Session, battery: Battery, state: RecordState) -> LookedAt:
+    """What `look_at` makes, kept in memory as long as nothing of it changes."""
+    key, today = ("battery", battery.id, state), state.today
+    assert today is not None
+    made: LookedAt = store.made.get(key, lambda: look_at(store, session, battery, today))
+    return made
+
+
+def look_at(
     store: Store,
     session: Session,
     battery: Battery,
     today: date,
     meters_by_id: dict[int, Meter] | None = None,
-) -> tuple[BatteryReport, tuple[int, ...]]:
-    """A battery's report, and the numbers of its tests with open questions."""
+) -> LookedAt:
+    """A battery's report with its tests that have open questions."""
+    # What the session has changed is in no row before.
+    session.flush()
+    state = report_digest.digests(session, [battery.id])[battery.id]
+    key = key_of(_REPORT, today, state, battery)
+    kept = store.computed.find(session, _REPORT, LookedAt, {battery.id: key})
+    if battery.id in kept:
+        return kept[battery.id]
     tests = analysed(store, session, battery, meters_by_id)
-    in_question = tests_in_question(battery, [test for test, _ in tests])
-    return _report_on(session, battery, today, tests), in_question
-
-
-def _report_on(
-    session: Session, battery: Battery, today: date, tests: list[tuple[Discharge, Result]]
-) -> BatteryReport:
     happened: Sequence[Event] = events.of_battery(session, battery.id)
-    return battery_report(battery, tests, happened, today, lives_of(session, battery))
+    report = battery_report(battery, tests, happened, today, lives_of(session, battery))
+    made = LookedAt(report, tests_in_question(battery, [test for test, _ in tests]))
+    store.computed.put(_REPORT, battery.id, key, made)
+    return made
 
 
 def lives_of(session: Session, battery: Battery) -> UseAndClimate:

@@ -26,6 +26,7 @@ from app.domain.units.time_units import EARLIEST_YEAR
 from app.services.entities.doubts import StorageQuestion, open_questions
 from app.services.entities.edit_conflict import refuse_overtaken
 from app.services.entities.meters import MeterChoice, meter_details, settle
+from app.services.record_state import RecordState, state_of
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import attachments, batteries, discharges, meters, photos
@@ -38,12 +39,14 @@ EARLIEST = datetime(EARLIEST_YEAR, 1, 1, tzinfo=UTC)
 class DischargeView:
     """A test with its report and what only its owner sees.
 
-    came_with is how many others came in with it and are still there.
+    came_with is how many others came in with it and are still there; state is what report and
+    questions hang on.
     """
 
     discharge: Discharge
     battery: Battery
     report: DischargeReport
+    state: RecordState
     files: tuple[Attachment, ...]
     photos: tuple[Photo, ...]
     questions: tuple[StorageQuestion, ...]
@@ -65,14 +68,24 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
     with read_session(store.engine) as session:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
-        tests = discharges.of_battery(session, battery.id)
-        report = report_on(store, session, test, battery, tests)
+        state = state_of(session, battery.id, None).with_more(discharge_id)
+        report, questions, came_with = store.made.get(
+            ("test", discharge_id, state), lambda: _looked_at(store, session, test, battery)
+        )
         files = tuple(attachments.of_discharge(session, discharge_id))
         pictures = tuple(photos.of_discharge(session, discharge_id))
-        questions = open_questions(test, battery, tests)
-        uid = test.details.import_uid
-        came_with = sum(bool(uid) and one.details.import_uid == uid for one in tests) - bool(uid)
-        return DischargeView(test, battery, report, files, pictures, questions, came_with)
+        return DischargeView(test, battery, report, state, files, pictures, questions, came_with)
+
+
+def _looked_at(
+    store: Store, session: Session, test: Discharge, battery: Battery
+) -> tuple[DischargeReport, tuple[StorageQuestion, ...], int]:
+    """A test's report, what is asked about it, and how many came in with it."""
+    tests = discharges.of_battery(session, battery.id)
+    report = report_on(store, session, test, battery, tests)
+    uid = test.details.import_uid
+    came_with = sum(bool(uid) and one.details.import_uid == uid for one in tests) - bool(uid)
+    return report, open_questions(test, battery, tests), came_with
 
 
 def report_on(

@@ -15,10 +15,11 @@ from app.analysis.heat.heat_report import HeatReport, heat_report
 from app.domain.entities.battery import Battery
 from app.domain.entities.place import Place, Stay
 from app.domain.temperature_log import HourlyTemperatures
-from app.services.entities.batteries import build_report
+from app.services.entities.batteries import report_in
+from app.services.record_state import RecordState, state_of
 from app.services.store import Store
 from app.storage.database.engine import read_session
-from app.storage.repositories import batteries, places, temperature_logs
+from app.storage.repositories import batteries, places, report_digest, temperature_logs
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,7 @@ class HeatView:
 
     battery: Battery
     report: HeatReport
+    state: RecordState
     stays: tuple[tuple[Stay, str], ...]
     places: tuple[Place, ...]
 
@@ -35,13 +37,19 @@ def show_heat(store: Store, battery_id: int, today: date) -> HeatView:
     """How warm a battery had it and what that explains. Raises NotFound."""
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        fade = build_report(store, session, battery, today)
+        state = state_of(session, battery_id, today)
+        fade = report_in(store, session, battery, state)
         stays = places.stays_of(session, battery_id)
         known = {place.id: place for place in places.all_kept(session)}
-        history = _history(session, stays, known, *_life(fade, stays, today))
-        made = heat_report(fade, battery.details, history, _of_tests(fade))
+        state = state.with_more(report_digest.digest_of_logs(session, battery_id))
+
+        def made() -> HeatReport:
+            history = _history(session, stays, known, *_life(fade, stays, today))
+            return heat_report(fade, battery.details, history, _of_tests(fade))
+
+        report = store.made.get(("heat", battery_id, state), made)
         named = tuple((stay, known[stay.place_id].details.name) for stay in stays)
-        return HeatView(battery, made, named, tuple(known.values()))
+        return HeatView(battery, report, state, named, tuple(known.values()))
 
 
 def history_of(session: Session, fade: BatteryReport, today: date) -> TemperatureHistory:

@@ -9,6 +9,7 @@ from app.domain.entities.battery import Battery
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities import batteries as use_cases
+from app.services.record_state import RecordState, state_of
 from app.services.store import Store
 from app.storage.database.engine import read_session
 from app.storage.repositories import batteries, meters
@@ -20,6 +21,7 @@ class RoadView:
 
     battery: Battery
     report: RoadReport
+    state: RecordState
     others: tuple[Battery, ...]
 
 
@@ -29,7 +31,8 @@ def show_road(
     """Nights without charging. Raises NotFound, and InvalidInput (see road_report)."""
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
-        report = use_cases.build_report(store, session, battery, today)
+        state = state_of(session, battery_id, today)
+        report = use_cases.report_in(store, session, battery, state)
         beside = None
         if beside_id == battery_id:
             allowed = say("another battery than this one")
@@ -39,8 +42,12 @@ def show_road(
         if beside_id is not None:
             other = batteries.get(session, beside_id)
             beside = (other, use_cases.build_report(store, session, other, today))
+            state = state.with_more(state_of(session, beside_id, today))
         others = tuple(one for one in batteries.all_kept(session) if one.id != battery_id)
-    return RoadView(battery, road_report(battery, report, wish, beside), others)
+    state = state.with_more(wish)
+    key = ("road", battery_id, state)
+    made = store.made.get(key, lambda: road_report(battery, report, wish, beside))
+    return RoadView(battery, made, state, others)
 
 
 def show_warranty(store: Store, battery_id: int, today: date) -> WarrantyReport:

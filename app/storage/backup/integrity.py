@@ -9,6 +9,7 @@ from pathlib import Path
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.integrity_issue import IntegrityIssue
+from app.storage.schema.computed_table import computed_metadata
 
 MAX_LINES = 50
 _RESTORE = N_(
@@ -118,11 +119,12 @@ def is_unopenable(path: Path) -> bool:
 def fingerprint(connection: sqlite3.Connection) -> str:
     """A hash over every value of every row, in one order: equal where two files hold the same.
 
-    SQLite keeps no checksums: a copy whose bytes were spoilt on the way can pass its own checks.
+    What was computed of the records does not count: it comes and goes. SQLite keeps no checksums: a
+    copy whose bytes were spoilt on the way can pass its own checks.
     Raises sqlite3.Error.
     """
     digest = hashlib.sha256()
-    names = table_names(connection)
+    names = [name for name in table_names(connection) if name not in computed_metadata.tables]
     kept, connection.text_factory = connection.text_factory, bytes
     try:
         for name in names:

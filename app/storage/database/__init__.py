@@ -7,7 +7,6 @@ database it is.
 
 `file_guard` looks before each transaction and before its commit whether the file is still the one
 that is open: a removed file can still be written to, and what is stored then is lost.
-`change_counter` tells whether any process stored something; PostgreSQL has no such number.
 `migrations` runs at every start, after a checked backup, in one transaction, with foreign keys off
 on that connection alone (a rebuilt table would cascade) and checked before the commit.
 """

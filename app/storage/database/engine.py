@@ -79,8 +79,18 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
         # A read that later writes would fail at once when another writer is there.
-        read = connection.get_execution_options().get("readonly", False)
-        connection.exec_driver_sql("BEGIN" if read else "BEGIN IMMEDIATE")
+        options = connection.get_execution_options()
+        if options.get("aside", False):
+            _take_turn_soon(connection)
+        else:
+            connection.exec_driver_sql("BEGIN" if options.get("readonly") else "BEGIN IMMEDIATE")
+
+    def _take_turn_soon(connection: Connection) -> None:
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={postgresql.ASIDE_MS}")
+        try:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        finally:
+            connection.exec_driver_sql(f"PRAGMA busy_timeout={busy_timeout_ms}")
 
     watch_file(engine, path)
     watch_dates(engine)
@@ -99,6 +109,13 @@ def write_transaction(engine: Engine) -> Iterator[Session]:
     """One transaction: all of it is stored at the end, or nothing of it."""
     with translate_db_errors(), Session(engine) as session, session.begin():
         yield session
+
+
+@contextmanager
+def aside_transaction(engine: Engine) -> Iterator[Connection]:
+    """A transaction for what is no record and can be had again: it hardly waits for its turn."""
+    with translate_db_errors(), engine.execution_options(aside=True).begin() as connection:
+        yield connection
 
 
 @contextmanager

@@ -22,6 +22,8 @@ ALLOWED = N_(
 # One number for all writers of a database; any that no other program takes will do.
 WRITERS_TURN = 0x66_61_64_65
 CONNECT_WITHIN_S = 5
+# What is no record waits so long at the most; it can be had again.
+ASIDE_MS = 250
 # Another process may be updating the tables at the very moment.
 UPDATE_WITHIN_MS = 60_000
 # A text of PostgreSQL holds no NUL; what stands for it in exported records stands for it here.
@@ -139,8 +141,12 @@ def make_server_engine(given: str, busy_timeout_ms: int, *, migrating: bool) -> 
 
 
 def _begin(connection: Connection) -> None:
-    if connection.get_execution_options().get("readonly", False):
+    options = connection.get_execution_options()
+    if options.get("readonly", False):
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+    elif options.get("aside", False):
+        # What is no record needs no turn among the writers of records.
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{ASIDE_MS}ms'")
     else:
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_TURN})")
 

@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from app.domain.errors import NotFound, StaleEdit
 from app.domain.i18n.message import say
+from app.storage.repositories import computed
 from app.storage.schema.tables import metadata
 
 # A statement takes so many numbers with ease; a run may have hundreds of thousands of readings.
@@ -39,10 +40,22 @@ def belonging(session: Session, table: str, number: int) -> dict[str, list[int]]
 
 
 def remove(session: Session, rows: dict[str, list[int]]) -> None:
-    """Delete these rows, children before their parents."""
+    """Delete these rows, children before their parents, and what was computed of them."""
+    computed.forget(session, _batteries_of(session, rows))
     for table in reversed(metadata.sorted_tables):
         for some in _parts(rows.get(table.name, [])):
             session.execute(sa.delete(table).where(table.c.id.in_(some)))
+
+
+def _batteries_of(session: Session, rows: dict[str, list[int]]) -> set[int]:
+    """The batteries whose answers were made of these rows."""
+    found = set(rows.get("battery", ()))
+    for name in rows.keys() & {"discharge", "event", "stay"}:
+        table = metadata.tables[name]
+        for some in _parts(rows[name]):
+            query = sa.select(table.c.battery_id).where(table.c.id.in_(some))
+            found.update(session.execute(query).scalars())
+    return found
 
 
 def _check_binned(session: Session, table: str, number: int) -> None:

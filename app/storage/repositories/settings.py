@@ -1,7 +1,9 @@
 """What the owner set for the whole program, and what the program keeps of itself, by name."""
 
+from collections.abc import Sequence
+
 from sqlalchemy import inspect
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from app.storage.schema.tables import SettingRow
 
@@ -12,6 +14,14 @@ def get(session: Session, name: str) -> str | None:
         return None
     row = session.get(SettingRow, name)
     return None if row is None else row.value
+
+
+def several(session: Session, names: Sequence[str]) -> dict[str, str]:
+    """The values by their names; what was not set is not there."""
+    if not _there(session):
+        return {}
+    query = select(SettingRow.name, SettingRow.value).where(col(SettingRow.name).in_(names))
+    return dict(session.exec(query).all())
 
 
 def put(session: Session, name: str, value: str | None) -> None:

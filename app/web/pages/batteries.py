@@ -35,6 +35,7 @@ from app.web.forms.battery_form import (
     with_part,
 )
 from app.web.forms.form_reader import Posted, asked_again, base_version, texts
+from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import (
     Id,
@@ -45,7 +46,6 @@ from app.web.rendering.rendering import (
     today_of,
 )
 from app.web.request import path_of
-from app.web.security.page_cache import keep
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -107,7 +107,6 @@ def show_battery(request: Request, battery_id: Id) -> Response:
     store = store_of(request)
     # The page tells how often its links were looked at.
     shares.store_views(store)
-    keep(request, hangs_on=lambda: store.views.waiting)
     return battery_page(request, battery_id, {}, ())
 
 
@@ -122,7 +121,7 @@ def battery_page(
         report=view.report,
         answers=_answers(view.report, view.runs),
         in_question=view.in_question,
-        trend=trend_chart(view.report),
+        trend=drawn(request, "trend", view.state, lambda: trend_chart(view.report)),
         runs=view.runs,
         questioned_runs=_questioned(request, view.runs),
         edited_events=view.edited_events,
@@ -175,10 +174,9 @@ def _asked(text: str, report: BatteryReport) -> str:
 
 @router.get("/batteries/{battery_id}/curves", name="curves")
 def show_curves(request: Request, battery_id: Id) -> Response:
-    store = store_of(request)
-    curves = batteries.show_curves(store, battery_id)
-    report = batteries.show_battery(store, battery_id, today_of(request)).report
-    context = CurvesPage(curves, curves_answers(report), curves_chart(curves))
+    view = batteries.view_curves(store_of(request), battery_id, today_of(request))
+    laid = drawn(request, "curves", view.state, lambda: curves_chart(view.curves))
+    context = CurvesPage(view.curves, curves_answers(view.report), laid)
     return page(request, "curves.html", context)
 
 

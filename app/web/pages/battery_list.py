@@ -10,9 +10,11 @@ from starlette.responses import Response
 from app.analysis.battery.answers import Answer
 from app.analysis.battery.battery_report import BatteryReport
 from app.charts.sparkline import SmallTrend, small_trend
+from app.domain.entities.battery import Battery
 from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
+from app.services.entities.battery_cards import Cards, list_shown
 from app.services.entities.run_views import RunView
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import (
@@ -25,7 +27,6 @@ from app.web.rendering.rendering import (
     store_of,
     today_of,
 )
-from app.web.security.page_cache import keep
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Find = Annotated[str, Query(max_length=MAX_NAME_LENGTH)]
@@ -38,7 +39,8 @@ class Card:
     its threshold, both without a word where there is no test; trend is its small picture, None
     without a test.
 
-    in_question are its tests with open questions, in the order of time.
+    in_question are its tests with open questions, in the order of time. waits says that all this is
+    being computed still.
     """
 
     id: int
@@ -48,6 +50,7 @@ class Card:
     next_test: Answer
     trend: SmallTrend | None
     in_question: tuple[int, ...]
+    waits: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,8 @@ class BatteriesPage:
     running: tuple[RunView, ...]
     testing: frozenset[int]
     binned: int
+    # How many pages of the list are being worked out, and of how many.
+    filling: tuple[int, int]
     backup_note: str
     # Whether the example beside them is open, None where there is none: in itself.
     example_open: bool | None
@@ -84,14 +89,12 @@ def show_list(request: Request, find: Find = "", first: First = 0) -> Response:
 
 
 def _page(request: Request, context: BatteriesPage) -> Response:
-    beside = getattr(request.app.state, "example", None)
-    keep(request, hangs_on=lambda: beside is not None and beside.is_open)
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
 def _listed(request: Request, find: str, first: int) -> BatteriesPage:
     store = store_of(request)
-    listing = batteries.list_shown(store, today_of(request), find.strip(), first, _card)
+    listing = list_shown(store, today_of(request), find.strip(), first, CARDS)
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not listing.found
     beside = getattr(request.app.state, "example", None)
@@ -103,13 +106,14 @@ def _listed(request: Request, find: str, first: int) -> BatteriesPage:
         running=running,
         testing=frozenset(view.battery.id for view in running),
         binned=bin.count_binned(store),
+        filling=store.filling,
         backup_note="" if quiet else backups.quiet_note(store.engine, now_of(request)),
         example_open=None if beside is None else beside.is_open,
         open_example=f"{EXAMPLE}/",
     )
 
 
-def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
+def card_of(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
     holds, *course, next_test = report.answers
     return Card(
         id=report.id,
@@ -120,3 +124,11 @@ def _card(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
         trend=small_trend(report),
         in_question=in_question,
     )
+
+
+def _waiting(battery: Battery) -> Card:
+    nothing = Answer("", "", "")
+    return Card(battery.id, battery.details.name, nothing, (), nothing, None, (), waits=True)
+
+
+CARDS = Cards(Card, card_of, _waiting)

@@ -35,11 +35,11 @@ from app.web.forms.typed_table import shows_counter, typed_rows
 from app.web.forms.typed_units import as_typed_by
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
+from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import came_in, edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
 from app.web.request import reader_of
 from app.web.security.heavy_work import heavy
-from app.web.security.page_cache import keep
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -62,7 +62,6 @@ class DischargePage:
 
 @router.get("/discharges/{discharge_id}", name="discharge")
 def show_discharge(request: Request, discharge_id: Id) -> Response:
-    keep(request)
     return discharge_page(request, discharge_id, {}, ())
 
 
@@ -71,7 +70,7 @@ def discharge_page(
 ) -> Response:
     """The page of a test; values and problems are those of its small forms, if refused."""
     view = discharges.show_discharge(store_of(request), discharge_id)
-    course = discharge_chart(view.report)
+    course = drawn(request, "course", view.state, lambda: discharge_chart(view.report))
     context = DischargePage(
         view.report,
         view.discharge,

@@ -16,12 +16,12 @@ from app.domain.chemistry import Chemistry
 from app.domain.errors import FadelineError, FieldError, InvalidInput, problems_of
 from app.domain.i18n.message import say
 from app.services.entities import places
-from app.services.entities.batteries import get_battery
 from app.services.reports import heat
 from app.services.reports.heat import HeatView
 from app.web.answers.heat import HeatAnswer
 from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader, Posted, texts
+from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, see_other, store_of, today_of
 
@@ -81,9 +81,19 @@ def _page(
         view=view,
         answers=heat_answers(report, about.rated_ah),
         step=heat_step(report, lfp=about.chemistry is Chemistry.LFP),
-        hours=temperature_hours_chart(report.name, report.hours_by_degree),
-        calendar=temperature_calendar_chart(report.name, report.months),
-        form=form_of(get_battery(store_of(request), battery_id)),
+        hours=drawn(
+            request,
+            "hours",
+            view.state,
+            lambda: temperature_hours_chart(report.name, report.hours_by_degree),
+        ),
+        calendar=drawn(
+            request,
+            "calendar",
+            view.state,
+            lambda: temperature_calendar_chart(report.name, report.months),
+        ),
+        form=form_of(view.battery),
         values=values,
         problems=problems,
     )

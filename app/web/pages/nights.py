@@ -22,6 +22,7 @@ from app.services.entities.batteries import get_battery
 from app.services.reports import nights_report
 from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader
+from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, store_of, today_of
 
@@ -65,8 +66,13 @@ def show_road(request: Request, battery_id: Id) -> Response:
     context = RoadPage(
         report=report,
         answers=nights_answers(report),
-        form=form_of(get_battery(store, battery_id)),
-        nights=nights_chart(report.name, report.course, report.wanted_nights),
+        form=form_of(view.battery),
+        nights=drawn(
+            request,
+            "nights",
+            view.state,
+            lambda: nights_chart(report.name, report.course, report.wanted_nights),
+        ),
         values=values,
         problems=problems,
         beside_options=(

@@ -108,10 +108,8 @@ def set_passphrase(request: Request, form: Posted) -> Response:
         if wait is not None:
             return _after(wait, _door_page(request, wait.problems))
     try:
-        if values.get("repeated passphrase", "") != values.get(auth.FIELD, ""):
-            raise InvalidInput.saying(
-                say("Please type the same passphrase twice."), "repeated passphrase"
-            )
+        if values.get("again", "") != values.get(auth.FIELD, ""):
+            raise InvalidInput.saying(say("Please type the same passphrase twice."), "again")
         auth.set_passphrase(store, values.get(auth.FIELD, ""))
     except FadelineError as error:
         return _door_page(request, problems_of(error))

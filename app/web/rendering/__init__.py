@@ -7,6 +7,9 @@ then. Pages for others never look at it. `preview_card` is what a messenger show
 `responsive_table` turns rows into cards on a phone (the filter stacked) and keeps the roles of a
 table; a long table of numbers stays a table.
 
+`drawn_charts` keeps a chart for readers who read alike, as long as the records that it shows are
+the same. `indentation` leaves one space of the indentation of templates.
+
 Terms: `dotted_terms` makes each term of domain.glossary a button where it first stands in a
 sentence of a page; it opens the term's sentence, without a script, by touch and by key. Where a
 term stands nowhere or in a form that `Term.said` does not name, word("rated_capacity") of

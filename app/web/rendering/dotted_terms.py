@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator
 from app.domain.glossary import WORDS
 from app.domain.i18n.message import Reader, say
 
-# A comment, or where a tag begins; it ends at the first bracket outside of quotes.
-_TAG = re.compile(r"<!--.*?-->|<(/?)([a-z][a-z0-9]*)", re.DOTALL)
-_MARK_IN_TAG = re.compile("[\"'>]")
+# A comment, or a tag with its attributes: it ends at the first bracket outside of quotes.
+_TAG = re.compile(
+    r"""<!--.*?-->|<(/?)([a-z][a-z0-9]*)((?:[^>"']++|"[^"]*+"|'[^']*+')*+)>""", re.DOTALL
+)
 # Where sentences stand.
 _SENTENCES = {"p", "li", "dt", "dd", "figcaption"}
 # What is a name or a thing to touch, figures, and what others wrote.
@@ -58,60 +59,48 @@ class DottedTerms:
         explained = set(re.findall(r' id="word-([a-z0-9_]+)"', page))
         made: list[str] = []
         keys: list[str] = []
+        done = 0
+        for begin, end in _sentences(page):
+            for found in self._term.finditer(page, begin, end):
+                key = self._key_of[found[1].casefold()]
+                if key in explained:
+                    continue
+                explained.add(key)
+                keys.append(key)
+                term = str(shown(key, found[1]))
+                if found[2]:
+                    # A line may end behind a button: not before the stop that belongs to it.
+                    term = f'<span class="unbroken">{term}{found[2]}</span>'
+                made += (page[done : found.start()], term)
+                done = found.end()
+        return "".join((*made, page[done:], *(str(told(key)) for key in keys)))
 
-        def button(found: re.Match[str]) -> str:
-            key = self._key_of[found[1].casefold()]
-            if key in explained:
-                return found[0]
-            explained.add(key)
-            keys.append(key)
-            term = str(shown(key, found[1]))
-            # A line may end behind a button: not before the stop that belongs to it.
-            return f'<span class="unbroken">{term}{found[2]}</span>' if found[2] else term
 
-        for text, is_sentence in _pieces(page):
-            made.append(self._term.sub(button, text) if is_sentence else text)
-        return "".join(made) + "".join(str(told(key)) for key in keys)
-
-
-def _pieces(page: str) -> Iterator[tuple[str, bool]]:
-    """The page cut up, each piece with whether it is text of a sentence."""
+def _sentences(page: str) -> Iterator[tuple[int, int]]:
+    """From where to where the texts of sentences stand, between one tag and the next."""
     # The elements that are open, each with whether it holds sentences; None: nothing in it does.
     inside: list[tuple[str, bool | None]] = [("", False)]
     at = 0
     while (tag := _TAG.search(page, at)) is not None:
-        yield page[at : tag.start()], inside[-1][1] is True
-        at, name = tag.end(), tag[2]
-        attributes = ""
-        if name is not None:
-            at = _end_of_tag(page, at)
-            attributes = page[tag.end() : at - 1]
+        if inside[-1][1] and tag.start() > at:
+            yield at, tag.start()
+        at = tag.end()
+        closes, name, attributes = tag.groups()
         if name is None or name in _VOID or attributes.endswith("/"):
-            pass
-        elif tag[1]:
+            continue
+        if closes:
             _leave(inside, name)
         elif name in _PASSED:
             closed = page.find(f"</{name}>", at)
             at = closed if closed >= 0 else len(page)
         else:
             inside.append((name, _holds_sentences(name, attributes, inside[-1][1])))
-        yield page[tag.start() : at], False
-    yield page[at:], False
-
-
-def _end_of_tag(page: str, at: int) -> int:
-    """Behind the bracket that closes a tag, from within it."""
-    while (mark := _MARK_IN_TAG.search(page, at)) is not None:
-        if mark[0] == ">":
-            return mark.end()
-        at = page.find(mark[0], mark.end()) + 1 or len(page)
-    return len(page)
 
 
 def _holds_sentences(name: str, attributes: str, around: bool | None) -> bool | None:
-    if around is None or _PASSED_MARKS.search(attributes):
+    if around is None or (attributes and _PASSED_MARKS.search(attributes)):
         return None
-    return around or name in _SENTENCES or bool(_HINT.search(attributes))
+    return around or name in _SENTENCES or bool(attributes and _HINT.search(attributes))
 
 
 def _leave(inside: list[tuple[str, bool | None]], name: str) -> None:

@@ -1,7 +1,5 @@
 """Rendering: one environment, one context class a page, numbers formatted in one place."""
 
-from collections import ChainMap
-from collections.abc import MutableMapping
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime
 from functools import cache
@@ -24,6 +22,7 @@ from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
 from app.web.forms.typed_units import DEGREES, in_degrees, page_as_typed_by, with_own_sign
+from app.web.rendering import assets
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
 from app.web.rendering.dotted_terms import DottedTerms
 from app.web.rendering.filters import (
@@ -43,6 +42,7 @@ from app.web.rendering.filters import (
     temperature,
     thousands,
 )
+from app.web.rendering.indentation import WithoutIndentation
 from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.navigation import PARTS, current_part
 from app.web.rendering.open_doors import open_doors
@@ -94,7 +94,7 @@ environment = Environment(
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
-    extensions=["jinja2.ext.i18n", CsrfFields],
+    extensions=["jinja2.ext.i18n", CsrfFields, WithoutIndentation],
 )
 environment.policies["ext.i18n.trimmed"] = True
 # Templates give their values to `gettext`, which lets the reader read them.
@@ -129,6 +129,9 @@ environment.globals |= {
     "joined": joined,
     "url_for": url_for,
     "chart_address": chart_address_of,
+    "static_version": assets.static_version,
+    "chart_library_version": assets.chart_library_version,
+    "style_sheets": assets.STYLE_SHEETS,
     "main_parts": PARTS,
     "bar_colors": BAR_COLORS,
     "glossary": BY_KEY,
@@ -148,9 +151,8 @@ def templates_for(reader: Reader) -> Jinja2Templates:
         "ngettext": texts.ngettext,
         "pgettext": texts.pgettext,
     }
-    # Whatever joins the globals of all later is found, too.
-    shared: MutableMapping[str, Any] = environment.globals
-    made.globals = ChainMap(own, shared)  # type: ignore[assignment]
+    # One plain dictionary: each import in a template goes through all of it.
+    made.globals = environment.globals | own
 
     def read(value: Any) -> Any:
         return reader.read(value)
@@ -211,7 +213,8 @@ def page(
 def _looked_at(value: Any, reader: Reader) -> Any:
     """A chart, or charts, as this reader looks at them; anything else as it is."""
     if isinstance(value, Chart):
-        return replace(value, reader=reader)
+        # One that was drawn for such a reader before keeps what was drawn.
+        return value if value.reader == reader else replace(value, reader=reader)
     if isinstance(value, tuple) and any(isinstance(one, Chart) for one in value):
         return tuple(_looked_at(one, reader) for one in value)
     return value

@@ -14,11 +14,6 @@ network, which has nothing of the owner's: it refuses foreign names and writes f
 app/server/header_timeout.py does so before there is a request. `access_log` writes one line a
 request, without secrets.
 
-`page_cache`: A route that calls `keep` says that its page is made of the records, the minute, its
-address, and the language, cookies, host and sign-in of the request, and of nothing else; it names
-whatever else it depends on (`hangs_on`, `until`). Such a page is sent again until one of them
-changes. On PostgreSQL pages are made anew. A wrong `keep` shows an outdated page.
-
 `posted_pages`: A page that answers a form is kept, and the browser of the owner is sent on to it
 (303): going back finds it, with its status. A program that does not ask for text/html gets the page
 at once. A page that is shown once sets Cache-Control itself and is not kept.

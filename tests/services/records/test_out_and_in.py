@@ -155,7 +155,7 @@ def test_a_file_from_a_form_always_fits_into_an_archive():
 def test_an_archive_that_was_unpacked_and_packed_again_is_as_good(archive, other, tmp_path):
     with zipfile.ZipFile(archive) as opened:
         opened.extractall(tmp_path / "loose")
-    again = shutil.make_archive(str(tmp_path / "repeated passphrase"), "zip", tmp_path / "loose")
+    again = shutil.make_archive(str(tmp_path / "again"), "zip", tmp_path / "loose")
     records_archive.restore_records(other, tmp_path / "again.zip")
     assert exported(other, tmp_path / "b.zip") == archive.read_bytes()
     open_archive(tmp_path / again).close()

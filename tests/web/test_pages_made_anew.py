@@ -1,4 +1,4 @@
-"""Pages that are sent again as they were, and everything that makes them new."""
+"""What is kept between two visits: never what a page says, always what it is computed from."""
 
 import sqlite3
 from contextlib import closing
@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from app.charts.chart import Chart
+from app.charts import chart
 from app.services.access import shares
 from app.services.entities import batteries
 from app.storage.database.engine import data_file
@@ -20,15 +20,15 @@ pytestmark = pytest.mark.data_file
 
 @pytest.fixture
 def made(monkeypatch):
-    """How often the page of a battery was made."""
+    """How often the report of a battery was computed."""
     count = []
-    make = batteries.show_battery
+    make = batteries.battery_report
 
     def counted(*given):
         count.append(given)
         return make(*given)
 
-    monkeypatch.setattr(batteries, "show_battery", counted)
+    monkeypatch.setattr(batteries, "battery_report", counted)
     return count
 
 
@@ -42,10 +42,16 @@ def views_of(store):
     return shares.get_share(store, 1).views
 
 
-def test_a_page_is_sent_again_as_it_was_with_the_same_headers(client, tested, made):
+def test_a_page_is_the_same_again_and_computed_once(client, tested, made):
     first, second = page_of(client, tested), page_of(client, tested)
     assert (first.content, first.headers) == (second.content, second.headers)
     assert first.headers["cache-control"] == "no-store"
+    assert len(made) == 1
+
+
+def test_its_other_pages_share_what_was_computed(client, tested, made):
+    for part in ("", "/curves", "/heat", "/road", "/warranty"):
+        assert client.get(f"/batteries/{tested.id}{part}").status_code == 200
     assert len(made) == 1
 
 
@@ -65,9 +71,9 @@ def test_what_another_process_stores_makes_it_new(client, store, tested):
     assert "From elsewhere" in page_of(client, tested).text
 
 
-def test_the_next_minute_makes_it_new(app, client, tested, made):
-    for seconds in (0, 59, 61):
-        app.state.clock = lambda seconds=seconds: NOW.replace(second=0) + timedelta(seconds=seconds)
+def test_the_next_day_makes_it_new(app, client, tested, made):
+    for hours in (0, 1, 24):
+        app.state.clock = lambda hours=hours: NOW + timedelta(hours=hours)
         page_of(client, tested)
     assert len(made) == 2
 
@@ -115,35 +121,26 @@ def test_a_link_ends_at_its_very_moment(app, client, link):
         assert ("Bench battery" in answer.text) is (status == 200)
 
 
-def test_a_kept_page_of_a_link_ends_with_it_within_the_minute(app, client, link, monkeypatch):
-    """Both looks at second 28 and 29 meet the same records: a look is stored every 10 s."""
-    opened = []
-    open_it = shares.open_share_until
-    monkeypatch.setattr(
-        shares, "open_share_until", lambda *given: (opened.append(given), open_it(*given))[1]
-    )
-    codes = []
-    for milliseconds in (27_000, 28_000, 29_000, 29_999, 30_000, 30_001):
-        app.state.clock = lambda ms=milliseconds: NOW + timedelta(milliseconds=ms)
-        codes.append(client.get(f"/shared/{link.token}").status_code)
-    assert codes == [200, 200, 200, 200, 404, 404]
-    # The look at 27 s was stored, so the page was made once more; then it was kept to the end.
-    assert len(opened) == 4
-
-
-def test_a_crowd_at_a_link_has_its_figure_made_once_and_it_ends_with_the_link(
+def test_a_crowd_at_a_link_has_its_picture_drawn_once_and_it_ends_with_the_link(
     app, client, store, link, monkeypatch
 ):
-    made = []
-    drawn = Chart.drawn.func
-    monkeypatch.setattr(Chart, "drawn", property(lambda one: (made.append(1), drawn(one))[1]))
+    drawn = []
+    draw = chart.figure_svg
+    monkeypatch.setattr(
+        chart, "figure_svg", lambda *given, **more: (drawn.append(1), draw(*given, **more))[1]
+    )
     answers = []
-    for seconds in (0, 1, 29, 30):
-        app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
-        answers.append(client.get(f"/shared/{link.token}?chart=fade-1.json"))
+    for milliseconds in (0, 1_000, 29_999, 30_000):
+        app.state.clock = lambda ms=milliseconds: NOW + timedelta(milliseconds=ms)
+        answers.append(client.get(f"/shared/{link.token}"))
     assert [one.status_code for one in answers] == [200, 200, 200, 404]
-    assert answers[0].json() == answers[2].json()
-    assert len(made) == 1
+    assert len(drawn) == 1
+
+
+def test_a_figure_is_no_look_at_its_link(client, store, link):
+    address = f"/shared/{link.token}?chart=fade-1.json"
+    first, second = client.get(address), client.get(address)
+    assert first.json() == second.json()
     assert views_of(store) == 0
 
 
@@ -184,15 +181,6 @@ def test_a_crowd_at_a_link_stores_once_in_ten_seconds(app, client, store, link, 
         app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
         client.get(f"/shared/{link.token}")
     assert len(stored) == 3
-
-
-def test_of_a_page_alone_its_head_and_what_was_refused_are_not_kept(client, tested, made):
-    page_of(client, tested)
-    assert client.head(f"/batteries/{tested.id}").content == b""
-    assert client.get("/batteries/999").status_code == 404
-    assert client.get("/batteries/999").status_code == 404
-    batteries.add_battery(client.app.state.store, battery_details(name="Second"))
-    assert page_of(client, tested).text
 
 
 def test_the_list_tells_whether_the_example_is_open(client):

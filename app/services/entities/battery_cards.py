@@ -1,0 +1,121 @@
+"""The cards of a list of batteries: kept while nothing behind them changes, else made anew.
+
+Of a club's batteries the reports themselves would not fit into memory; of each the list keeps what
+it shows.
+"""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Generic, TypeVar
+
+from sqlmodel import Session
+
+from app.analysis.battery.battery_report import BatteryReport
+from app.domain.entities.battery import Battery
+from app.domain.entities.meter import Meter
+from app.services.computed import key_of
+from app.services.entities.batteries import A_PAGE, Listing, look_at
+from app.services.store import Store
+from app.storage.database.engine import read_session
+from app.storage.repositories import batteries, meters, report_digest
+
+T = TypeVar("T")
+# What a list makes of a report and of the tests with open questions.
+Show = Callable[[BatteryReport, tuple[int, ...]], T]
+_CARD = "card"
+# Somebody who waits for a page gets so many new cards however long they take, and further ones as
+# long as this. What is missing then comes with the next look.
+SURELY, NO_LONGER_S = 8, 0.4
+
+
+@dataclass(frozen=True)
+class Cards(Generic[T]):
+    """What a list makes of each battery: a dataclass of that kind, by `show`.
+
+    waiting makes what stands there while the card is not computed; without it all are waited for.
+    """
+
+    kind: type[T]
+    show: Show[T]
+    waiting: Callable[[Battery], T] | None = None
+
+
+def list_shown(store: Store, today: date, find: str, first: int, cards: Cards[T]) -> Listing[T]:
+    """A page of the list with the card of each battery."""
+    listing, missing = _page(store, today, find, first, cards, make=False)
+    if not missing:
+        return listing
+    # Whoever waits for the turn holds no connection meanwhile.
+    if not store.listing.acquire(timeout=-1 if cards.waiting is None else NO_LONGER_S):
+        return listing
+    try:
+        listing, _ = _page(store, today, find, first, cards, make=True)
+    finally:
+        store.listing.release()
+    store.computed.write()
+    return listing
+
+
+def without_card(store: Store, today: date, first: int, cards: Cards[T]) -> list[Battery]:
+    """The batteries on this page of the whole list whose card is not kept."""
+    with read_session(store.engine) as session:
+        found, _ = batteries.page_of(session, "", first, A_PAGE)
+        shown, _ = _kept(store, session, today, found, cards)
+        return [one for one in found if one.id not in shown]
+
+
+def make_card(store: Store, today: date, battery: Battery, cards: Cards[T]) -> None:
+    """Compute a battery's card where it is not kept; it is stored with the next `write`."""
+    with read_session(store.engine) as session:
+        shown, keys = _kept(store, session, today, [battery], cards)
+        now = batteries.kept_of(session, [battery.id])
+        if now and battery.id not in shown:
+            one = batteries.get(session, battery.id)
+            _made(store, session, today, one, cards, keys[one.id], None)
+
+
+def _page(
+    store: Store, today: date, find: str, first: int, cards: Cards[T], *, make: bool
+) -> tuple[Listing[T], bool]:
+    """The page, and whether the card of some battery on it was not kept."""
+    with read_session(store.engine) as session:
+        found, count = batteries.page_of(session, find, first, A_PAGE)
+        shown, keys = _kept(store, session, today, found, cards)
+        missing = [one for one in found if one.id not in shown]
+        by_id = {one.id: one for one in meters.all_kept(session)} if missing and make else None
+        until = time.monotonic() + NO_LONGER_S
+        for number, one in enumerate(missing):
+            patient = cards.waiting is None or number < SURELY or time.monotonic() < until
+            if make and patient:
+                shown[one.id] = _made(store, session, today, one, cards, keys[one.id], by_id)
+            elif cards.waiting is not None:
+                shown[one.id] = cards.waiting(one)
+        of_page = tuple(shown[one.id] for one in found if one.id in shown)
+        return Listing(of_page, count, find, first), bool(missing)
+
+
+def _kept(
+    store: Store, session: Session, today: date, found: Sequence[Battery], cards: Cards[T]
+) -> tuple[dict[int, T], dict[int, str]]:
+    """The cards that are kept, and the keys of all."""
+    states = report_digest.digests(session, [one.id for one in found])
+    name = cards.kind.__qualname__, cards.show.__qualname__
+    keys = {number: key_of(name, today, state) for number, state in states.items()}
+    return store.computed.find(session, _CARD, cards.kind, keys), keys
+
+
+def _made(
+    store: Store,
+    session: Session,
+    today: date,
+    battery: Battery,
+    cards: Cards[T],
+    key: str,
+    meters_by_id: dict[int, Meter] | None,
+) -> T:
+    looked = look_at(store, session, battery, today, meters_by_id)
+    card = cards.show(looked.report, looked.in_question)
+    store.computed.put(_CARD, battery.id, key, card)
+    return card
