@@ -133,7 +133,7 @@ def test_a_long_log_s_columns_are_named_on_every_page(browser, address, paper):
     said = texts(printed(browser, address, "/discharges/42/report", paper))
     with_log = [text for text in said if "Counted, Ah" in text]
     assert len(with_log) >= 2
-    assert "100 of 661 readings are shown" in with_log[0]
+    assert "The table shows 100 of 661 readings" in with_log[0]
     assert re.search(r"\b661 \d\d:\d\d 11 h 00 min", with_log[-1])
 
 
