@@ -15,7 +15,7 @@ from app.domain.i18n.message import say
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
-LONGEST_DAY_H = SLEEPS_H - WAKES_H
+MAX_AWAKE_H = SLEEPS_H - WAKES_H
 # How much a household load wanders between two readings (common practice).
 LOAD_WANDERS = 0.02
 STEP = timedelta(minutes=30)
@@ -66,7 +66,7 @@ def plan_test(
     early, late = start + timedelta(hours=low), start + timedelta(hours=high)
     every = timedelta(minutes=reading_every_min)
     count = math.ceil(timedelta(hours=high) / every)
-    is_one_day = high <= LONGEST_DAY_H
+    is_one_day = high <= MAX_AWAKE_H
     awake = is_one_day and _awake(early) and _awake(late)
     budget = expected_uncertainty(guess.middle_ah, current_a, meter, reading_every_min / 60)
     return Plan(
@@ -165,8 +165,8 @@ def _too_long(guess: ExpectedCapacity) -> str:
         "This test may run for longer than you are awake ({most:g} h, from 7:00 to 22:00). Do not "
         "leave it unattended: plan a load of at least {least_a:.3g} A, which fits one day, if the "
         "battery's maker allows it.",
-        most=LONGEST_DAY_H,
-        least_a=math.ceil(2 * guess.high_ah / LONGEST_DAY_H) / 2,
+        most=MAX_AWAKE_H,
+        least_a=math.ceil(2 * guess.high_ah / MAX_AWAKE_H) / 2,
     )
 
 
