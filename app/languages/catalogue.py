@@ -1,5 +1,6 @@
 """The catalogue of a language: for each English text the same one in that language (gettext PO)."""
 
+import re
 from functools import cache
 from gettext import GNUTranslations
 from io import BytesIO
@@ -13,30 +14,57 @@ if TYPE_CHECKING:
     from babel.messages.catalog import Catalog
 
 FOLDER = Path(__file__).parent
+# A number, or a place for one, and the unit behind it: no line ends between the two.
+_BEFORE_UNIT = re.compile(
+    r"(?<=[\d}]) (?=(?:[mk]?Ah|k?Wh|[AVWKh]|min|°[CF]|%%?|MB)(?!\w))"
+    r"|(?<=\)[sd]) (?=(?:[mk]?Ah|k?Wh|[AVWKh]|min|°[CF]|%%|MB)(?!\w))|(?<=±) "
+)
 
 
 def file_of(language: Language) -> Path:
     return FOLDER / f"{language.value}.po"
 
 
+def interface_file_of(language: Language) -> Path:
+    """What the document of the JSON interface says of it, which stands in docstrings in English."""
+    return FOLDER / f"interface.{language.value}.po"
+
+
 def read_catalogue(language: Language) -> "Catalog":
     """The whole file, with where each text stands."""
+    return _read(file_of(language), language)
+
+
+def read_interface_catalogue(language: Language) -> "Catalog":
+    return _read(interface_file_of(language), language)
+
+
+def _read(file: Path, language: Language) -> "Catalog":
     from babel.messages.pofile import read_po
 
-    with file_of(language).open("rb") as opened:
+    with file.open("rb") as opened:
         return read_po(opened, locale=language.value)
 
 
 @cache
 def texts_in(language: Language) -> GNUTranslations:
-    """The texts of the file; one without a translation stays English.
+    """The texts of the files; one without a translation stays English.
 
     They are compiled when they are first read, in a twentieth of a second: so no compiled file can
     be older than the one that people write.
     """
     from babel.messages.mofile import write_mo
 
+    catalogue = read_catalogue(language)
+    for one in read_interface_catalogue(language):
+        if one.id:
+            catalogue[one.id] = one
+    for one in catalogue:
+        if one.id and one.string:
+            forms = [one.string] if isinstance(one.string, str) else one.string
+            kept = tuple(_BEFORE_UNIT.sub("\u00a0", form) for form in forms)
+            one.string = kept if one.pluralizable else kept[0]
     compiled = BytesIO()
-    write_mo(compiled, read_catalogue(language))
+    write_mo(compiled, catalogue)
     compiled.seek(0)
     return GNUTranslations(compiled)

@@ -1,13 +1,14 @@
 """What was computed of the batteries: in memory, and in the database, where it outlives a start.
 
-Each thing stands under a key: a digest of all that it is made of, of the day where that counts, of
-the method's version and of the program itself. Whoever asks says the key of what there is now, so
-that something old cannot be an answer: it is not asked for. What cannot be written is not kept.
+Each thing stands under a key: the state of the records that it is made of (`record_state`), what
+else was asked for, and in the database the method's version and the program itself. Whoever asks
+says the key of what there is now, so that something old cannot be an answer: it is not asked for.
+What cannot be written is not kept.
 """
 
 import hashlib
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cache
 from pathlib import Path
 from threading import Lock
@@ -25,8 +26,9 @@ from app.storage.repositories.computed import Made
 from app.storage.schema.dataclass_as_json import pack_dataclass, unpack_dataclass
 
 T = TypeVar("T")
-# So many cards a club has; of the reports, which are large, those that pages are about.
-KEPT = {"card": 5_000, "report": 500}
+# So many are in memory: cards as a club has batteries; reports, which are large, of those that are
+# talked about; what else pages show of them, and its charts. Only the first two are stored.
+KEPT = {"card": 5_000, "report": 500, "view": 100, "chart": 40}
 log = logging.getLogger("fadeline")
 
 
@@ -55,6 +57,10 @@ class Computed:
         self._memory = {part: LruCache[object](size) for part, size in KEPT.items()}
         self._lock = Lock()
         self._unwritten: dict[tuple[int, str], Made] = {}
+
+    def get(self, part: str, key: Hashable, make: Callable[[], T]) -> T:
+        """What is in memory under this key, which is never stored; made where it is not there."""
+        return cast(T, self._memory[part].get(key, make))
 
     def find(
         self, session: Session, part: str, kind: type[T], keys: Mapping[int, str]

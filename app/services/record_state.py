@@ -3,30 +3,36 @@
 Nothing kept under such a key can be out of date: another row, another day, another key.
 """
 
-from collections.abc import Hashable
+from collections.abc import Collection, Hashable
 from dataclasses import dataclass
 from datetime import date
 
 from sqlmodel import Session
 
-from app.storage.repositories import report_digest
+from app.storage.repositories.change_stamps import stamps
 
 
 @dataclass(frozen=True)
 class RecordState:
-    """All records of a battery as a digest, and the day on which they are looked at, if it
-    matters."""
+    """The stamp of a battery's records, and the day on which they are looked at, if it matters."""
 
-    records: str
+    stamp: str
     today: date | None
     more: Hashable = None
 
     def with_more(self, more: Hashable) -> "RecordState":
         """The same together with what else is asked or known."""
-        return RecordState(self.records, self.today, (self.more, more))
+        return RecordState(self.stamp, self.today, (self.more, more))
 
 
 def state_of(session: Session, battery_id: int, today: date | None) -> RecordState:
     """The state of one battery within a session, what it is about to store included."""
-    session.flush()
-    return RecordState(report_digest.digests(session, [battery_id])[battery_id], today)
+    return states_of(session, [battery_id], today)[battery_id]
+
+
+def states_of(
+    session: Session, battery_ids: Collection[int], today: date | None
+) -> dict[int, RecordState]:
+    """The same of several batteries, by their numbers."""
+    found = stamps(session, battery_ids)
+    return {number: RecordState(stamp, today) for number, stamp in found.items()}

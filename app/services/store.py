@@ -8,7 +8,6 @@ from functools import cached_property
 from operator import attrgetter
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
 from sqlalchemy import Engine
 
@@ -29,8 +28,6 @@ from app.storage.database.migrations import upgrade
 _described = attrgetter(*(f.name for f in fields(DischargeDetails) if f.name != "readings"))
 # So many tests a screen of batteries has.
 RESULTS_KEPT = 2_000
-# So many batteries are looked at again and again, each with a few pages.
-REPORTS_KEPT, CHARTS_KEPT = 100, 40
 
 
 class ResultCache:
@@ -65,9 +62,6 @@ class Store:
     engine: Engine
     staging: Path
     results: ResultCache = field(default_factory=ResultCache)
-    # What was made of the records of a battery, each under their RecordState, and charts of it.
-    made: LruCache[Any] = field(default_factory=lambda: LruCache(REPORTS_KEPT))
-    drawn: LruCache[Any] = field(default_factory=lambda: LruCache(CHARTS_KEPT))
     # One new page of a list at a time: all at once, the first would be there as late as the last.
     listing: Lock = field(default_factory=Lock)
     noted: NotedReadings = field(default_factory=NotedReadings)
@@ -77,7 +71,7 @@ class Store:
 
     @cached_property
     def computed(self) -> Computed:
-        """What lists and reports show of the batteries, as long as nothing of it changes."""
+        """What pages show of the batteries, as long as nothing of it changes."""
         return Computed(self.engine)
 
     @property

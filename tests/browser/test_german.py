@@ -78,3 +78,21 @@ def test_the_readings_of_a_test_stand_side_by_side_on_a_laptop(browser, demo_add
         needs, has = page.locator("table.many").evaluate(wide)
         assert needs <= has
         context.close()
+
+
+# Something that lies over the head or the beginning of a field of a table to type into.
+COVERED = """() => [...document.querySelectorAll('table.lines td')].filter(one => {
+    one.scrollIntoView({block: 'center'});
+    const box = one.getBoundingClientRect();
+    const top = document.elementFromPoint(box.left + 6, box.top + 6);
+    return box.width && top && top.closest('td') !== one;
+}).length"""
+
+
+def test_the_number_of_a_row_covers_no_field_on_a_small_telephone(browser, demo_address):
+    page = browser.new_page(viewport={"width": 320, "height": 700}, locale="de-DE")
+    page.goto(f"{demo_address}/batteries/1/edit")
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    assert page.locator("table.lines td").count() > 8
+    assert page.evaluate(COVERED) == 0
+    page.close()

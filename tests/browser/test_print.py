@@ -151,6 +151,15 @@ def test_a_chart_its_heading_and_its_caption_share_a_page(browser, address, path
     assert caption in page
 
 
+def test_a_german_report_counts_its_pages_in_german(browser, address):
+    page = browser.new_page(locale="de-DE")
+    page.goto(f"{address}/discharges/1/report")
+    pdf = pypdf.PdfReader(io.BytesIO(page.pdf(format="A4")))
+    page.close()
+    for i, text in enumerate(texts(pdf), start=1):
+        assert f"Seite {i} von {len(pdf.pages)}" in text
+
+
 @pytest.mark.parametrize("paper", PAPER)
 def test_the_signatures_stand_together_below_the_scope(browser, address, paper):
     for path in ("/discharges/1/report", f"/batteries/{FORTY}/report"):

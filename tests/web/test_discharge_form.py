@@ -2,6 +2,8 @@
 
 import pytest
 
+from app.domain.readings import Readings
+from app.web.forms.discharge_form import rows_by_the_clock
 from tests.web.conftest import soup
 from tests.web.typed import as_sent, chosen, post_test
 
@@ -121,6 +123,43 @@ def test_a_test_can_be_edited_without_retyping_it(client, battery):
     assert report["load"] == "heater"
     assert report["delivered_ah"] == pytest.approx(100)
     assert report["started_at"].startswith("2026-11-01T08:30")
+
+
+def test_an_edit_shows_the_time_of_day_and_takes_one_more(client, battery):
+    """A test of 08:30 to 18:30 by the clock: the row of 19:00 is half an hour later, not 19 h."""
+    post_test(client, battery)
+    values = as_sent(soup(client.get("/discharges/1/edit")).select_one("main form"))
+    assert [values["time_0"], values["time_10"]] == ["08:30", "18:30"]
+    values |= {"time_11": "19:00", "current_11": "9", "voltage_11": "10.1", "action": "store"}
+    assert client.post("/discharges/1", data=values).status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["delivered_ah"] == pytest.approx(94.5)
+    assert report["started_at"].startswith("2026-11-01T08:30")
+
+
+def test_a_new_start_of_an_edited_test_moves_its_rows_along(client, battery):
+    post_test(client, battery)
+    values = as_sent(soup(client.get("/discharges/1/edit")).select_one("main form"))
+    values |= {"start_time": "10:15", "action": "store"}
+    assert client.post("/discharges/1", data=values).status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["started_at"].startswith("2026-11-01T10:15")
+    assert report["delivered_ah"] == pytest.approx(90)
+
+
+@pytest.mark.parametrize(
+    ("hours", "clock", "shown"),
+    [
+        ((0, 1, 3), 82800.0, ["23:00", "00:00", "02:00"]),
+        ((0, 1, 3), None, ["0:00", "1:00", "3:00"]),
+        ((0, 1, 25), 3600.0, ["0:00", "1:00", "25:00"]),
+        ((0.5, 1), 3600.0, ["0:30", "1:00"]),
+    ],
+)
+def test_rows_by_the_clock_only_where_it_says_the_day(hours, clock, shown):
+    readings = Readings.of([3600.0 * hour for hour in hours], [9.0] * len(hours))
+    rows = rows_by_the_clock(readings, clock)
+    assert [rows[f"time_{i}"] for i in range(len(hours))] == shown
 
 
 def test_every_wrong_cell_is_told_and_marked(client, battery):

@@ -224,3 +224,9 @@ def test_the_pages_lead_to_it(client, tested):
     for path in (f"/batteries/{tested.id}", f"/batteries/{tested.id}/share"):
         hrefs = [a["href"] for a in soup(client.get(path)).select("a[href]")]
         assert f"/batteries/{tested.id}/file.html" in hrefs
+
+
+def test_whoever_reads_another_language_is_told_that_the_file_is_in_english(client, tested):
+    page = f"/batteries/{tested.id}/share"
+    assert "Die Datei ist auf Englisch." in client.get(page, headers={"accept-language": "de"}).text
+    assert "The file is in English." not in client.get(page).text

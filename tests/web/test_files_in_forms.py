@@ -38,6 +38,27 @@ def test_a_preview_can_be_changed_and_then_stored(client, battery):
     assert any("mA" in said for said in report["assumptions"])
 
 
+def test_a_slip_in_a_file_is_corrected_in_rows_of_its_own_times(client, battery):
+    slip = "time\tA\tV\n" + "\n".join(
+        f"{8 + h}:15\t9,0\t{'1325' if h == 3 else f'{13 - h / 4:.2f}'.replace('.', ',')}"
+        for h in range(11)
+    )
+    form = soup(paste(client, battery, pasted=slip, start_time="")).select_one("main form")
+    assert form.select_one(".questions")
+    assert form.select_one("button[value=to_rows]")
+    shown = client.post(
+        f"/batteries/{battery.id}/discharges", data=as_sent(form) | {"action": "to_rows"}
+    )
+    rows = as_sent(soup(shown).select_one("main form"))
+    assert [rows["time_0"], rows["time_3"], rows["voltage_3"]] == ["08:15", "11:15", "1325"]
+    assert "staged" not in rows
+    rows |= {"voltage_3": "13.25", "action": "store", "start_time": ""}
+    assert client.post(f"/batteries/{battery.id}/discharges", data=rows).status_code == 200
+    report = client.get("/api/discharges/1").json()
+    assert report["rows"][3]["voltage_v"] == 13.25
+    assert report["delivered_ah"] == pytest.approx(90)
+
+
 def test_a_preview_whose_file_is_gone_is_a_sentence(client, battery):
     values = CONDITIONS | {"action": "store", "staged": "../../etc/passwd-and-more"}
     response = client.post(f"/batteries/{battery.id}/discharges", data=values)

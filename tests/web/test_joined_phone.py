@@ -207,6 +207,12 @@ def test_the_owner_sees_and_ends_phones_one_by_one_and_all(client, network, stor
     assert len(rows) == 2
     assert "1 hour ago" in rows[1].text
     assert "2 phones have joined" in " ".join(client.get(run).text.split())
+    assert "Nothing is open on the network" not in client.get(run).text
+    client.app.state.network.opened = None
+    reopens = soup(client.get(run)).select_one("form[action$='/network/open']")
+    assert reopens.select_one("input[name=back]")["value"].endswith(run)
+    client.post("/network/open", data={"back": run})
+    assert "Nothing is open on the network" not in client.get(run).text
     client.post("/door/phones/end", data={"phone": rows[1].button["value"]})
     assert [one.get("/joined/1").status_code for one in (first, second)] == [200, 403]
     client.post(f"{run}/phones/end")

@@ -1,6 +1,7 @@
 """The pages around the road and the warranty, their form and their JSON."""
 
 from datetime import UTC, datetime, timedelta
+from urllib.parse import urlsplit
 
 import pytest
 
@@ -8,7 +9,7 @@ from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
-from tests.web.typed import BATTERY
+from tests.web.typed import BATTERY, as_sent
 
 ROWS = {
     "rows": "4",
@@ -272,3 +273,12 @@ def test_a_first_test_dated_by_a_clock_ahead_of_this_machine_is_judged_as_of_its
     discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
     app.state.clock = lambda: NOW - timedelta(days=1)
     assert client.get(f"/batteries/{battery.id}/road").status_code == 200
+
+
+def test_a_mended_form_goes_back_to_the_page_that_asked(client, battery):
+    sent = {"daily_use_ah": "25", "cold_week_c": "cold"}
+    refused = client.post(f"/batteries/{battery.id}/road", data=sent)
+    assert refused.status_code == 422
+    mended = as_sent(soup(refused).select_one("form.battery")) | {"cold_week_c": "2"}
+    answer = client.post(f"/batteries/{battery.id}", data=mended, follow_redirects=False)
+    assert urlsplit(answer.headers["location"]).path.endswith(f"/batteries/{battery.id}/road")

@@ -234,6 +234,6 @@ def _claimed_empty(
         last_v=last_v,
         empty_v=limit,
     )
-    if isinstance(delivered, Delivered):
+    if isinstance(delivered, Delivered) and not delivered.beyond_s:
         text = joined(" ", (text, say(NOTE_THE_END)))
     return False, [Finding("voltage_contradicts", text)]

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from app.domain.errors import FieldError, truncate
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.past_tests.answers import (
     MIDDLE,
@@ -19,6 +20,7 @@ from app.domain.units.time_units import EARLIEST_YEAR
 from app.ingest.past_tests.days import WrittenDay, order_of, possible, written_day
 
 _MID_MONTH = 15
+_YEAR_NEEDED = N_("a day, or a month, with a year of four digits, such as 2024-03-31 or Mar 2024")
 
 
 @dataclass(frozen=True)
@@ -109,7 +111,7 @@ def _day(
     if one is None or (one.year and not one.month):
         return _wrong(cell, say("a day such as 2024-03-31; a year or a season is not enough"))
     if not one.year:
-        return _wrong(cell, say("a day with its year, such as 2024-03-31"))
+        return _wrong(cell, say(_YEAR_NEEDED))
     if one.of_month:
         one = WrittenDay(one.year, one.month, _MID_MONTH)
         said.append(say("“{date}” names no day: Fadeline took the 15th.", date=cell.text))

@@ -137,7 +137,7 @@ def opened_share(store: Store, token: str, now: datetime) -> OpenedShare:
             return _view(store, session, share.battery_id, wish, today)
 
         try:
-            view = store.made.get(("share", share.battery_id, state), made)
+            view = store.computed.get("view", ("share", share.battery_id, state), made)
         except (NotFound, InvalidInput):
             raise LinkClosed from None
         return OpenedShare(view, state)

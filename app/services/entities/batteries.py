@@ -32,7 +32,6 @@ from app.storage.repositories import (
     events,
     meters,
     places,
-    report_digest,
     revisions,
     runs,
     shares,
@@ -102,7 +101,7 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
     with read_session(store.engine) as session:
         battery = batteries.get(session, battery_id)
         state = state_of(session, battery_id, today)
-        looked = _looked_at(store, session, battery, state)
+        looked = look_at(store, session, battery, state)
         links = tuple(shares.of_battery(session, battery_id))
         begun = tuple(runs.of_battery(session, battery_id))
         edited = revisions.edited(session, "event")
@@ -138,7 +137,7 @@ def view_curves(store: Store, battery_id: int, today: date) -> CurvesView:
             tests = analysed(store, session, battery)
             return curves_of(battery_id, battery.details.name, tests)
 
-        curves = store.made.get(("curves", battery_id, state), made)
+        curves = store.computed.get("view", ("curves", battery_id, state), made)
     store.computed.write()
     return CurvesView(curves, report, state)
 
@@ -213,38 +212,27 @@ def build_report(
     meters_by_id: dict[int, Meter] | None = None,
 ) -> BatteryReport:
     """A battery's report of what the caller's session sees; computed where it is not kept."""
-    if meters_by_id is None:
-        return report_in(store, session, battery, state_of(session, battery.id, today))
-    return look_at(store, session, battery, today, meters_by_id).report
+    state = state_of(session, battery.id, today)
+    return look_at(store, session, battery, state, meters_by_id).report
 
 
 def report_in(
     store: Store, session: Session, battery: Battery, state: RecordState
 ) -> BatteryReport:
     """The report on a battery in that state, as it was made before."""
-    return _looked_at(store, session, battery, state).report
-
-
-def _looked_at(store: Store, session: Session, battery: Battery, state: RecordState) -> LookedAt:
-    """What `look_at` makes, kept in memory as long as nothing of it changes."""
-    key, today = ("battery", battery.id, state), state.today
-    assert today is not None
-    made: LookedAt = store.made.get(key, lambda: look_at(store, session, battery, today))
-    return made
+    return look_at(store, session, battery, state).report
 
 
 def look_at(
     store: Store,
     session: Session,
     battery: Battery,
-    today: date,
+    state: RecordState,
     meters_by_id: dict[int, Meter] | None = None,
 ) -> LookedAt:
-    """A battery's report with its tests that have open questions."""
-    # What the session has changed is in no row before.
-    session.flush()
-    state = report_digest.digests(session, [battery.id])[battery.id]
-    key = key_of(_REPORT, today, state, battery)
+    """A battery's report with its tests that have open questions; computed where it is not kept."""
+    key, today = key_of(_REPORT, state), state.today
+    assert today is not None
     kept = store.computed.find(session, _REPORT, LookedAt, {battery.id: key})
     if battery.id in kept:
         return kept[battery.id]

@@ -17,9 +17,10 @@ from app.domain.entities.battery import Battery
 from app.domain.entities.meter import Meter
 from app.services.computed import key_of
 from app.services.entities.batteries import A_PAGE, Listing, look_at
+from app.services.record_state import RecordState, states_of
 from app.services.store import Store
 from app.storage.database.engine import read_session
-from app.storage.repositories import batteries, meters, report_digest
+from app.storage.repositories import batteries, meters
 
 T = TypeVar("T")
 # What a list makes of a report and of the tests with open questions.
@@ -69,11 +70,11 @@ def without_card(store: Store, today: date, first: int, cards: Cards[T]) -> list
 def make_card(store: Store, today: date, battery: Battery, cards: Cards[T]) -> None:
     """Compute a battery's card where it is not kept; it is stored with the next `write`."""
     with read_session(store.engine) as session:
-        shown, keys = _kept(store, session, today, [battery], cards)
+        shown, states = _kept(store, session, today, [battery], cards)
         now = batteries.kept_of(session, [battery.id])
         if now and battery.id not in shown:
             one = batteries.get(session, battery.id)
-            _made(store, session, today, one, cards, keys[one.id], None)
+            _made(store, session, one, cards, states[one.id], None)
 
 
 def _page(
@@ -82,14 +83,14 @@ def _page(
     """The page, and whether the card of some battery on it was not kept."""
     with read_session(store.engine) as session:
         found, count = batteries.page_of(session, find, first, A_PAGE)
-        shown, keys = _kept(store, session, today, found, cards)
+        shown, states = _kept(store, session, today, found, cards)
         missing = [one for one in found if one.id not in shown]
         by_id = {one.id: one for one in meters.all_kept(session)} if missing and make else None
         until = time.monotonic() + NO_LONGER_S
         for number, one in enumerate(missing):
             patient = cards.waiting is None or number < SURELY or time.monotonic() < until
             if make and patient:
-                shown[one.id] = _made(store, session, today, one, cards, keys[one.id], by_id)
+                shown[one.id] = _made(store, session, one, cards, states[one.id], by_id)
             elif cards.waiting is not None:
                 shown[one.id] = cards.waiting(one)
         of_page = tuple(shown[one.id] for one in found if one.id in shown)
@@ -98,24 +99,26 @@ def _page(
 
 def _kept(
     store: Store, session: Session, today: date, found: Sequence[Battery], cards: Cards[T]
-) -> tuple[dict[int, T], dict[int, str]]:
-    """The cards that are kept, and the keys of all."""
-    states = report_digest.digests(session, [one.id for one in found])
-    name = cards.kind.__qualname__, cards.show.__qualname__
-    keys = {number: key_of(name, today, state) for number, state in states.items()}
-    return store.computed.find(session, _CARD, cards.kind, keys), keys
+) -> tuple[dict[int, T], dict[int, RecordState]]:
+    """The cards that are kept, and the states of all."""
+    states = states_of(session, [one.id for one in found], today)
+    keys = {number: _key(cards, state) for number, state in states.items()}
+    return store.computed.find(session, _CARD, cards.kind, keys), states
 
 
 def _made(
     store: Store,
     session: Session,
-    today: date,
     battery: Battery,
     cards: Cards[T],
-    key: str,
+    state: RecordState,
     meters_by_id: dict[int, Meter] | None,
 ) -> T:
-    looked = look_at(store, session, battery, today, meters_by_id)
+    looked = look_at(store, session, battery, state, meters_by_id)
     card = cards.show(looked.report, looked.in_question)
-    store.computed.put(_CARD, battery.id, key, card)
+    store.computed.put(_CARD, battery.id, _key(cards, state), card)
     return card
+
+
+def _key(cards: Cards[T], state: RecordState) -> str:
+    return key_of(cards.kind.__qualname__, cards.show.__qualname__, state)

@@ -69,8 +69,8 @@ def show_discharge(store: Store, discharge_id: int) -> DischargeView:
         test = discharges.get(session, discharge_id)
         battery = batteries.get(session, test.battery_id)
         state = state_of(session, battery.id, None).with_more(discharge_id)
-        report, questions, came_with = store.made.get(
-            ("test", discharge_id, state), lambda: _looked_at(store, session, test, battery)
+        report, questions, came_with = store.computed.get(
+            "view", ("test", discharge_id, state), lambda: _looked_at(store, session, test, battery)
         )
         files = tuple(attachments.of_discharge(session, discharge_id))
         pictures = tuple(photos.of_discharge(session, discharge_id))

@@ -19,7 +19,8 @@ from app.services.entities.batteries import report_in
 from app.services.record_state import RecordState, state_of
 from app.services.store import Store
 from app.storage.database.engine import read_session
-from app.storage.repositories import batteries, places, report_digest, temperature_logs
+from app.storage.repositories import batteries, places, temperature_logs
+from app.storage.repositories.change_stamps import stamp_of_logs
 
 
 @dataclass(frozen=True)
@@ -41,13 +42,13 @@ def show_heat(store: Store, battery_id: int, today: date) -> HeatView:
         fade = report_in(store, session, battery, state)
         stays = places.stays_of(session, battery_id)
         known = {place.id: place for place in places.all_kept(session)}
-        state = state.with_more(report_digest.digest_of_logs(session, battery_id))
+        state = state.with_more(stamp_of_logs(session))
 
         def made() -> HeatReport:
             history = _history(session, stays, known, *_life(fade, stays, today))
             return heat_report(fade, battery.details, history, _of_tests(fade))
 
-        report = store.made.get(("heat", battery_id, state), made)
+        report = store.computed.get("view", ("heat", battery_id, state), made)
         named = tuple((stay, known[stay.place_id].details.name) for stay in stays)
         return HeatView(battery, report, state, named, tuple(known.values()))
 

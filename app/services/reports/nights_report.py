@@ -46,7 +46,7 @@ def show_road(
         others = tuple(one for one in batteries.all_kept(session) if one.id != battery_id)
     state = state.with_more(wish)
     key = ("road", battery_id, state)
-    made = store.made.get(key, lambda: road_report(battery, report, wish, beside))
+    made = store.computed.get("view", key, lambda: road_report(battery, report, wish, beside))
     return RoadView(battery, made, state, others)
 
 

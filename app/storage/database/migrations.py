@@ -8,6 +8,7 @@ from sqlalchemy import Connection, inspect
 from app.domain.errors import StorageError
 from app.domain.i18n.message import say
 from app.storage.database.engine import Address, make_engine, orphans, translate_db_errors
+from app.storage.schema.change_triggers import make_triggers, triggers_stand
 
 
 class Standing(StrEnum):
@@ -42,6 +43,9 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
             _refuse_newer(stands)
             if stands != [Standing.CURRENT]:
                 _migrate(connection, migrations)
+            # A table that a migration makes anew loses its triggers.
+            if stands != [Standing.CURRENT] or not triggers_stand(connection):
+                make_triggers(connection)
             if lost := orphans(connection):
                 raise StorageError(
                     say(

@@ -1,7 +1,7 @@
-"""What was computed of the records, so that it need not be computed anew after a start.
+"""What was computed of the records, and whether it still holds: no records themselves.
 
-It is no record: it stands in tables of its own metadata, so nothing that goes through the tables of
-the records (archives, a restore, the check of a data file, the bin) can ever meet it.
+They stand in tables of their own metadata, so nothing that goes through the tables of the records
+(archives, a restore, the check of a data file, the bin) can ever meet them.
 """
 
 import sqlalchemy as sa
@@ -19,4 +19,12 @@ COMPUTED = sa.Table(
     sa.Column("key", sa.String(64), nullable=False),
     # Compressed JSON.
     sa.Column("content", sa.LargeBinary, nullable=False),
+)
+# A stamp for each battery and for what bears on all of them, drawn anew with every change of a row
+# that their answers are made of (`change_triggers`).
+CHANGE_STAMP = sa.Table(
+    "change_stamp",
+    computed_metadata,
+    sa.Column("owner", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("stamp", sa.String(36), nullable=False),
 )

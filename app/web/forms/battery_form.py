@@ -42,6 +42,8 @@ PARTS = {
         *("waits_at_low_percent", "waits_at_high_percent"),
     ),
 }
+# The hidden field that names the page which asked for a part: a mended form goes back there.
+THEN = "then"
 # Of these, what a new battery's form asks for as well or has a value for from the beginning.
 _EARLIER = {"daily_use_ah", *battery_use_form.DEFAULTS}
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date
+from itertools import pairwise
 
 from app.analysis.reports.discharge_report import DischargeReport
 from app.charts.chart import Chart
@@ -24,6 +25,7 @@ from app.domain.units.column import (
     CsvDialect,
     DayOrder,
 )
+from app.domain.units.time_units import SECONDS_PER_DAY, since_midnight_s
 from app.domain.units.unit import as_clock_span
 from app.services.entities.doubts import StorageQuestion
 from app.services.entities.imports import ComingTest
@@ -63,7 +65,7 @@ class DischargeFormPage:
     are what can hardly be. counter says whether the column of a counter is there. way is the one of
     which the fields are in sight, None where readings are kept; unused are ways in which something
     stands that is not read, carried what of them is not on the page. past_tests leads to the page
-    for many tests at once.
+    for many tests at once. correctable says that a file's readings fit into rows.
     """
 
     battery: Battery
@@ -85,6 +87,7 @@ class DischargeFormPage:
     unused: tuple[Way, ...]
     carried: Mapping[str, str]
     past_tests: str
+    correctable: bool
     fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(DischargeDetails))
     ways: tuple[Choice, ...] = field(default_factory=way_choices)
     charge_choices: tuple[Choice, ...] = field(default_factory=charge_choices)
@@ -186,8 +189,32 @@ def discharge_values(details: DischargeDetails) -> dict[str, str]:
         "source": str(details.source),
     }
     if len(details.readings) <= MAX_EDITED_ROWS:
-        values |= _row_values(details.readings)
+        values |= rows_by_the_clock(details.readings, since_midnight_s(details.started_local))
     return values
+
+
+def rows_by_the_clock(readings: Readings, first_clock_s: float | None) -> dict[str, str]:
+    """The typed rows of readings by the times of day at which they were read.
+
+    Spans since the start where no clock is known, where the readings do not begin at 0:00, and
+    where one is a day behind the last: then times of day would not say the day.
+    """
+    values = _row_values(readings)
+    elapsed = readings.elapsed_s
+    steps = [later - earlier for earlier, later in pairwise(elapsed)]
+    days = max(steps, default=0.0) >= SECONDS_PER_DAY
+    if first_clock_s is None or not len(readings) or elapsed[0] or days:
+        return values
+    first_s = first_clock_s // 1
+    for i, since_start in enumerate(elapsed):
+        clock = as_clock_span((first_s + round(since_start, 3)) % SECONDS_PER_DAY)
+        values[f"time_{i}"] = clock.rjust(5, "0") if clock.count(":") == 1 else clock.rjust(8, "0")
+    return values
+
+
+def fits_rows(source: Source | None) -> bool:
+    """Whether the readings of a file are few enough to be corrected one by one."""
+    return source is not None and 0 < len(source.readings) <= MAX_EDITED_ROWS
 
 
 def same_readings(one: Readings, other: Readings) -> bool:

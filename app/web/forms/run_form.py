@@ -67,7 +67,8 @@ def _moment(
     form: FormReader, now: datetime, run: RunDetails, at: datetime | None, field: str = "clock"
 ) -> datetime:
     """A clock time on the run's own clock, the latest that is not in the future; else now."""
-    text = form.raw(field).replace(".", ":")
+    text = form.raw(field).casefold().removesuffix("uhr").strip().replace(".", ":")
+    name = say("moment of the end") if field == "end_clock" else say("time of the reading")
     if text.isdecimal() and len(text) in (3, 4):
         text = f"{text[:-2]}:{text[-2:]}"
     if not text:
@@ -76,12 +77,12 @@ def _moment(
     try:
         clock = datetime.strptime(text, "%H:%M:%S" if text.count(":") == 2 else "%H:%M").time()
     except ValueError:
-        form.refuse(say("time of the reading"), text, say("a time of day such as 14:30"), field)
+        form.refuse(name, form.raw(field), say("a time of day such as 14:30"), field)
         return now
     moment = _latest(clock, now, run)
     if moment is None:
         allowed = say("a time that existed: the clock was set forward past this one")
-        form.refuse(say("time of the reading"), text, allowed, field)
+        form.refuse(name, text, allowed, field)
         return now
     return moment
 

@@ -39,7 +39,7 @@ def read_start(
     if in_file is not None and form.fine and abs(given - in_file) > SAME_START:
         _refuse_other_start(form, given, in_file)
     if source is not None:
-        _check_first_time(form, given, source)
+        _check_first_time(form, given, source, before)
     return given
 
 
@@ -137,13 +137,20 @@ def _first_clock_s(form: FormReader, source: Source | None) -> float:
     return 0.0
 
 
-def _check_first_time(form: FormReader, started: datetime, source: Source) -> None:
-    """The first reading belongs to the moment the load came on: 0:00, or the start's clock time."""
+def _check_first_time(
+    form: FormReader, started: datetime, source: Source, before: DischargeDetails | None
+) -> None:
+    """The first reading belongs to the moment the load came on: 0:00, or the start's clock time.
+
+    The rows of an edited test show the clock of its old start: a new one moves them along.
+    """
     first = source.first_clock_s
     if first is None or not form.fine:
         return
     clock = since_midnight_s(started)
     if first == 0 or abs(first - clock) <= SAME_MINUTE_S:
+        return
+    if before is not None and abs(first - since_midnight_s(before.started_local)) < 1:
         return
     allowed = say(
         "{start:%H:%M}, the start of the test, or 0:00; add a reading for that moment",

@@ -28,6 +28,8 @@ from app.services.entities import batteries, runs
 from app.services.entities.previous_values import last_battery
 from app.web.forms import battery_form, previous_values
 from app.web.forms.battery_form import (
+    PARTS,
+    THEN,
     battery_form_page,
     form_of,
     read_battery,
@@ -188,7 +190,9 @@ def edit_battery(request: Request, battery_id: Id) -> Response:
 
 @router.post("/batteries/{battery_id}", name="change_battery")
 def change_battery(request: Request, battery_id: Id, form: Posted) -> Response:
-    return _change(request, battery_id, texts(form), "battery")
+    values = texts(form)
+    then = values.get(THEN, "")
+    return _change(request, battery_id, values, then if then in PARTS else "battery")
 
 
 @router.post("/batteries/{battery_id}/road", name="change_road")
@@ -198,7 +202,8 @@ def change_part(request: Request, battery_id: Id, form: Posted) -> Response:
     """Store what one of the battery's pages asks for. Refused, it is the form of all of it."""
     part = path_of(request).rpartition("/")[2]
     details = batteries.get_battery(store_of(request), battery_id).details
-    return _change(request, battery_id, with_part(details, part, texts(form)), part)
+    values = with_part(details, part, texts(form)) | {THEN: part}
+    return _change(request, battery_id, values, part)
 
 
 def _change(request: Request, battery_id: int, values: Mapping[str, str], then: str) -> Response:

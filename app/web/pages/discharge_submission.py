@@ -30,6 +30,7 @@ from app.web.forms.discharge_form import (
     read_discharge,
 )
 from app.web.forms.entry_way import WAY, Way, at_the_field_of, is_noted, taken_way
+from app.web.forms.file_of_test import as_rows, without_file
 from app.web.forms.form_reader import asked_again, texts, upload
 from app.web.forms.several_discharges import WHICH, read_several, wants_all, without_answers
 from app.web.forms.typed_table import (
@@ -86,7 +87,9 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     if values.get("action") == "counter":
         return Step(values | {FOLDED_COLUMN: "yes"})
     if values.get("action") == "drop_file":
-        return Step(_without_file(request, values))
+        return Step(without_file(store_of(request), values))
+    if values.get("action") == "to_rows":
+        return _to_rows(request, battery_id, values)
     problems: list[FieldError] = []
     of_readings: list[FieldError] = []
     staged: StagedUpload | None = None
@@ -125,6 +128,16 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
     if given is not None:
         given = replace(given, details=doubts.with_answers(given.details, questions))
     return Step(values, staged, None if told else given, report, told, questions, unused=unused)
+
+
+def _to_rows(request: Request, battery_id: int, values: dict[str, str]) -> Step:
+    """The readings of a waiting file as rows, to be corrected; as it was where they do not fit."""
+    try:
+        values, staged, source = _waiting(request, battery_id, values)
+    except FadelineError as error:
+        return Step(values, problems=problems_of(error))
+    rows = as_rows(values, source)
+    return Step(values, staged) if rows is None else Step(rows)
 
 
 def _in_order_of_page(
@@ -285,16 +298,3 @@ def _chosen_part(values: Mapping[str, str]) -> Meant:
     number = values.get(WHICH, "")
     whole = number.isascii() and number.isdigit() and len(number) < 6
     return Meant(values.get("sheet") or None, values.get("channel"), int(number) if whole else None)
-
-
-def _without_file(request: Request, values: dict[str, str]) -> dict[str, str]:
-    """Back to the empty table; what was pasted stands in its field again."""
-    kept = without_answers(values)
-    staged, origin = kept.pop("staged", ""), kept.pop("source", "")
-    if origin == PASTED:
-        try:
-            kept["pasted"] = upload_staging.staged_text(store_of(request), staged)
-        except InvalidInput:
-            # Its day is over: there is nothing to bring back.
-            kept["pasted"] = ""
-    return kept

@@ -27,6 +27,7 @@ from app.web.forms import previous_values
 from app.web.forms.discharge_form import (
     DischargeFormPage,
     discharge_values,
+    fits_rows,
     meter_options,
 )
 from app.web.forms.entry_way import WAY, of_other_ways, shown_way
@@ -239,6 +240,7 @@ def _form_page(request: Request, battery_id: int, test: Discharge | None, step: 
         way=None if kept is not None and WAY not in step.values else shown_way(step.values),
         unused=step.unused,
         carried={} if step.staged is None else of_other_ways(step.values),
+        correctable=fits_rows(source),
         past_tests=_past_tests(request, battery_id) if test is None else "",
     )
     unanswered = step.values.get("action") == "store" and not step.is_answered

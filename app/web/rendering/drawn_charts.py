@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Hashable
 from dataclasses import replace
-from typing import cast
 
 from fastapi import Request
 
@@ -26,4 +25,4 @@ def drawn(
         return None if chart is None else replace(chart, reader=reader)
 
     key = (what, state, reader.preferences)
-    return cast(Chart | None, store_of(request).drawn.get(key, made))
+    return store_of(request).computed.get("chart", key, made)

@@ -6,6 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.domain.i18n.marks import N_
+from app.domain.i18n.message import joined, say
+
 _NULL = re.compile(r"\bNone\b")
 # Names carry their unit at their end; the longer ends come first.
 _UNITS = (
@@ -19,7 +22,7 @@ _UNITS = (
     ("_c", "°C"),
     ("_h", "h"),
 )
-_FORMATS = {"date-time": "date and time", "date": "date"}
+_FORMATS = {"date-time": N_("date and time"), "date": N_("date")}
 
 # What fits into a number of a database and no real list.
 _ANY = 2**53
@@ -126,7 +129,7 @@ def _operation(
         name=f"{method}-{address.strip('/').translate(str.maketrans('/', '-', '{}'))}",
         method=method.upper(),
         address=address,
-        meaning=tuple(_words(told).split("\n\n")),
+        meaning=tuple(say(one) for one in _words(told).split("\n\n")),
         word=bool(told.get("security")),
         parameters=tuple(
             _value(one["name"], one["schema"] | _described(one), one["required"], schemas)
@@ -137,7 +140,7 @@ def _operation(
         answer=None if answer is None else _part(answer, schemas),
         many=many,
         refusals=tuple(
-            Refusal(status, _words(one))
+            Refusal(status, say(_words(one)))
             for status, one in sorted(told["responses"].items())
             if not status.startswith("2")
         ),
@@ -180,7 +183,7 @@ def _part(schema: Schema, schemas: Mapping[str, Schema]) -> Part | None:
     values = (
         _value(one, told, one in needed, schemas) for one, told in found["properties"].items()
     )
-    return Part(name, _words(found), tuple(values))
+    return Part(name, say(_words(found)), tuple(values))
 
 
 def _further_in(parts: list[Part], schemas: Mapping[str, Schema]) -> Iterator[Part]:
@@ -201,20 +204,20 @@ def _value(name: str, told: Schema, needed: bool, schemas: Mapping[str, Schema])
     types, parts, choices = [], [], []
     meaning = _words(told)
     for one in _alternatives(told):
-        several = f"list{_limits(one)} of " if one.get("type") == "array" else ""
         inner, found = _named(one.get("items", one), schemas)
         choices += [str(choice) for choice in found.get("enum", ())]
         if "properties" in found:
             parts.append(inner)
         meaning = meaning or _words(one) or ("" if "properties" in found else _words(found))
-        types.append(several + (inner if "properties" in found else _type(found)))
+        kind = inner if "properties" in found else _type(found)
+        types.append(_several(one, kind) if one.get("type") == "array" else kind)
     unit = next((unit for end, unit in _UNITS if f"_{name}".endswith(end)), "")
     numeric = any("number" in one or "integer" in one for one in types)
     return Value(
         name=name,
-        type=" or ".join(types),
+        type=joined(say(" or "), types),
         unit=unit if numeric else "",
-        meaning=meaning,
+        meaning=say(meaning),
         needed=needed,
         part=parts[0] if parts else "",
         choices=tuple(choices),
@@ -227,13 +230,23 @@ def _alternatives(told: Schema) -> tuple[Schema, ...]:
 
 def _type(schema: Schema) -> str:
     if "prefixItems" in schema:
-        return f"list of {len(schema['prefixItems'])} values"
-    return _FORMATS.get(schema.get("format", ""), str(schema.get("type", "any")) + _limits(schema))
+        return say("list of {count} values", count=len(schema["prefixItems"]))
+    if schema.get("format") in _FORMATS:
+        return say(_FORMATS[schema["format"]])
+    return joined("", (str(schema.get("type", "any")), _limits(schema)))
+
+
+def _several(schema: Schema, kind: str) -> str:
+    return say("list{limits} of {kind}", limits=_limits(schema), kind=kind)
 
 
 def _limits(schema: Schema) -> str:
     """From and up to what it goes, where the two say more than what a computer can hold."""
     for least, most in (("minimum", "maximum"), ("minItems", "maxItems")):
         if least in schema and schema.get(most, _ANY) < _ANY:
-            return f" ({schema[least]} to {schema[most]})"
-    return f" (at most {schema['maxLength']} characters)" if "maxLength" in schema else ""
+            return say(" ({least} to {most})", least=schema[least], most=schema[most])
+    return (
+        say(" (at most {most} characters)", most=schema["maxLength"])
+        if "maxLength" in schema
+        else ""
+    )

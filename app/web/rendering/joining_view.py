@@ -8,6 +8,7 @@ from fastapi import Request
 
 from app.services.access import joining
 from app.services.access.joining import ShownCode
+from app.web.rendering.open_doors import network_of
 from app.web.rendering.rendering import now_of, settings_of, store_of
 from app.web.request import OWNER
 
@@ -27,11 +28,13 @@ class CodeToScan:
 @dataclass(frozen=True)
 class JoiningView:
     """What _partials/joining.html needs. public is where a phone signs in instead,
-    empty where it joins."""
+    empty where it joins. is_shut says that no phone that joined gets here, because nothing is open
+    on the network: the program was ended and started again, say."""
 
     phones: int
     code: CodeToScan | None
     public: str
+    is_shut: bool = False
 
 
 def joining_view(request: Request, run_id: int, shown: CodeToScan | None) -> JoiningView | None:
@@ -40,7 +43,9 @@ def joining_view(request: Request, run_id: int, shown: CodeToScan | None) -> Joi
     if settings.example or not request.scope.get(OWNER):
         return None
     phones = joining.list_phones(store_of(request), now_of(request), run_id)
-    return JoiningView(len(phones), shown, settings.public_address)
+    network = network_of(request.app)
+    is_shut = bool(phones) and network is not None and network.opened is None
+    return JoiningView(len(phones), shown, settings.public_address, is_shut)
 
 
 def code_to_scan(base: str, run_id: int, shown: ShownCode) -> CodeToScan:

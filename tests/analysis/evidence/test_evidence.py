@@ -131,6 +131,13 @@ def test_a_plateau_voltage_shortly_before_a_noted_end_contradicts_it():
     assert judged(13.1, EndReason.PROTECTION, ended_after_h=12.2).kind is EvidenceKind.MEASURED
 
 
+@pytest.mark.parametrize(("noted_h", "asked"), [(None, True), (10.25, False)])
+def test_the_moment_of_the_end_is_asked_for_only_where_it_is_not_noted(noted_h, asked):
+    (reason, *_) = judged(13.1, EndReason.PROTECTION, ended_after_h=noted_h).evidence.reasons
+    assert reason.code == "voltage_contradicts"
+    assert ("note that moment" in str(reason.text)) is asked
+
+
 @pytest.mark.parametrize(
     ("last_v", "early_h", "late_h"),
     [
