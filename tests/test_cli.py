@@ -53,7 +53,7 @@ def test_one_bad_file_does_not_stop_the_others(run):
     done = run("analyse", "--json", "bad.csv", "log.csv", "gone.csv", bad="nothing", log=LOG)
     assert done.exit_code == 1
     assert len(json.loads(done.stdout)) == 1
-    assert "bad.csv: No table of readings was found" in done.stderr
+    assert "bad.csv: No table of readings found" in done.stderr
     assert "gone.csv" in done.stderr
 
 

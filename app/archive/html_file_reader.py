@@ -22,7 +22,7 @@ from app.domain.records.sent_battery import (
 
 FILE = "file"
 MAX_BYTES = 3_000_000
-_OURS = N_("a file that Fadeline made to be sent")
+_OURS = N_("a battery's file made with Fadeline")
 _START, _END = "<!doctype html>", "</html>"
 # Compared as it stands, said where it is shown.
 _IN_PICTURE = "in the picture: "

@@ -115,9 +115,9 @@ def trend_note(report: DrawnBattery) -> str:
     if not _goes_on(report.end_of_life):
         return note
     fan = say(
-        "The fan behind the last test holds the true capacity with 90 %, its inner part with 50 %. "
-        "The bar on the limit is the time in which 90 % of such batteries reach it, its middle "
-        "mark when half of them have."
+        "The fan after the last test holds the true capacity in 90 of 100 cases, its inner part "
+        "in 50. The bar on the limit is the time in which 90 % of such batteries reach it; by "
+        "its middle mark, half of them have."
     )
     return joined(" ", (note, fan))
 

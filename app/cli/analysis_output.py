@@ -17,7 +17,6 @@ from app.domain.i18n.message import written_number
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
 from app.ingest.opened_file import Opened
-from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
 from app.ingest.row_reader import Imported
 
 
@@ -44,6 +43,9 @@ def analysis_records(file: Path, given: Given) -> list[Record]:
     try:
         opened, every = given.columns.read(data, given.rated_ah)
     except InvalidInput as refused:
+        # Here, because only a refused file needs what reads the other kind of table.
+        from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
+
         raise past_tests_elsewhere(data, given.columns.meant.sheet) or refused from None
     return [_record(file, given, opened, imported) for imported in every]
 

@@ -95,13 +95,8 @@ def forecast(
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
     """Project the end of life of every battery in a table of tests."""
-    from app.cli.output import (
-        each_named,
-        print_json,
-        projection_record,
-        projection_text,
-        read_history_file,
-    )
+    from app.cli.output import each_named, print_json
+    from app.cli.projection_output import projection_record, projection_text, read_history_file
 
     check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
     with failing_in_one_sentence():

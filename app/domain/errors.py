@@ -20,13 +20,15 @@ from app.domain.i18n.message import Message, joined, say
 class FieldError:
     """One reason for a refusal: where (field or row), the value as given, what is allowed.
 
-    What is allowed is a noun with its range. Without it, where is a whole sentence already.
+    What is allowed is a noun with its range. Without it, where is a whole sentence already. label
+    is what a list calls the field where its form has no name for it.
     """
 
     where: str
     value: str
     allowed: str
     field: str = ""
+    label: str = ""
 
     @property
     def sentence(self) -> str:

@@ -67,9 +67,12 @@ WORDS = (
     ),
     Term(
         "interval_95",
-        N_("95 % interval"),
-        N_("95 % interval|very likely"),
-        N_("The true value lies in this range in about 95 of 100 cases; ± means the same."),
+        N_("very likely"),
+        N_("very likely|95 % interval"),
+        N_(
+            "Right in about 95 of 100 cases (a 95 % interval), as ± is; “9 in 10” is right in 90 "
+            "of 100, and “1 in 2” is the middle."
+        ),
         N_("JCGM 100:2008 (the GUM): expanded uncertainty"),
         "uncertainty",
     ),

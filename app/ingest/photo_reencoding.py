@@ -55,13 +55,13 @@ def redrawn(data: bytes, name: str) -> Picture:
     except InvalidInput:
         raise
     except UnidentifiedImageError as error:
-        allowed = say("a picture as JPEG, PNG or WebP (this file is none of them)")
+        allowed = say("a JPEG, PNG or WebP picture; this file is none of these")
         raise _refused(name, allowed) from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise _refused(name, _pixels_allowed(data)) from error
     except Exception as error:
         # A decoder on foreign bytes raises whatever it likes.
-        allowed = say("a picture as JPEG, PNG or WebP that can be read to its end")
+        allowed = say("a JPEG, PNG or WebP picture that is whole")
         raise _refused(name, allowed) from error
     if small is None:
         raise _refused(name, say("a still picture, not a moving one"))
@@ -89,9 +89,9 @@ def _refuse_by_head(data: bytes, name: str) -> None:
         raise _refused(name, allowed)
     if data[4:8] == b"ftyp" and data[8:12] in _PHONE_BRANDS:
         allowed = say(
-            "a picture as JPEG, PNG or WebP; this is a kind that newer phones save (HEIC or AVIF). "
-            "Phones can be set to save JPEG: look for “most compatible” or the like in the "
-            "settings of the camera"
+            "a JPEG, PNG or WebP picture; this is a kind that newer phones save (HEIC or AVIF). "
+            "Set the phone to save JPEG: look for “most compatible” or the like in its camera "
+            "settings"
         )
         raise _refused(name, allowed)
     size = _webp_size(data)

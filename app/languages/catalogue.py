@@ -1,6 +1,5 @@
 """The catalogue of a language: for each English text the same one in that language (gettext PO)."""
 
-import re
 from functools import cache
 from gettext import GNUTranslations
 from io import BytesIO
@@ -14,11 +13,6 @@ if TYPE_CHECKING:
     from babel.messages.catalog import Catalog
 
 FOLDER = Path(__file__).parent
-# A number, or a place for one, and the unit behind it: no line ends between the two.
-_BEFORE_UNIT = re.compile(
-    r"(?<=[\d}]) (?=(?:[mk]?Ah|k?Wh|[AVWKh]|min|°[CF]|%%?|MB)(?!\w))"
-    r"|(?<=\)[sd]) (?=(?:[mk]?Ah|k?Wh|[AVWKh]|min|°[CF]|%%|MB)(?!\w))|(?<=±) "
-)
 
 
 def file_of(language: Language) -> Path:
@@ -59,11 +53,6 @@ def texts_in(language: Language) -> GNUTranslations:
     for one in read_interface_catalogue(language):
         if one.id:
             catalogue[one.id] = one
-    for one in catalogue:
-        if one.id and one.string:
-            forms = [one.string] if isinstance(one.string, str) else one.string
-            kept = tuple(_BEFORE_UNIT.sub("\u00a0", form) for form in forms)
-            one.string = kept if one.pluralizable else kept[0]
     compiled = BytesIO()
     write_mo(compiled, catalogue)
     compiled.seek(0)

@@ -2,7 +2,8 @@
 
 from functools import cache, lru_cache
 
-from fastapi import APIRouter, Depends, FastAPI
+from fastapi import Depends, FastAPI
+from starlette.routing import BaseRoute, Mount
 
 from app.server.network_application import listener_for, owners_listener_for
 from app.server.store_context import open_records
@@ -96,10 +97,10 @@ def create_app(settings: Settings) -> FastAPI:
     if not settings.demo:
         # What is invented has no owner who could sign in.
         app.state.owners_network = owners_listener_for(app)
-        app.include_router(sign_in.router)
-    app.include_router(health.router)
+        app.router.routes += sign_in.router.behind()
+    app.router.routes += health.router.behind()
     # The way in and out first: what is mounted takes every address below its prefix.
-    app.include_router(example.router, dependencies=[Depends(form_is_ours)])
+    app.router.routes += example.router.behind(Depends(form_is_ours))
     app.mount(EXAMPLE, app.state.example)
     app.add_middleware(SecurityMiddleware, door=OwnersDoor(settings), https=settings.https)
     app.add_middleware(LocaleMiddleware)
@@ -117,7 +118,7 @@ def build(settings: Settings) -> FastAPI:
         # It would send the browser to whatever host the request named.
         redirect_slashes=False,
         telemetry={"auto_configure": False},
-        routes=_answers().routes,
+        routes=list(_answers()),
     )
     app.state.settings = settings
     # The same addresses are made over and over, and each time all routes would be gone through.
@@ -129,19 +130,18 @@ def build(settings: Settings) -> FastAPI:
 
 
 @cache
-def _answers() -> APIRouter:
+def _answers() -> tuple[BaseRoute, ...]:
     """What every Fadeline of the process answers to; whose records those are is the application's.
 
-    The framework takes longer to prepare all the routes than any page takes, so it does so once.
+    A route that one of them made ready is ready in all.
     """
-    router = APIRouter()
-    router.include_router(assets.router)
-    router.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
+    routes: list[BaseRoute] = [*assets.router.behind()]
+    routes.append(Mount("/static", assets.VersionedFiles(directory=STATIC), name="static"))
     for part in PAGES:
         needs = [Depends(form_is_ours)]
         if part not in READ_BY_OTHERS:
             needs.append(Depends(for_owner_or_device if part in READ_BY_ALL else for_owner))
-        router.include_router(part.router, dependencies=needs)
+        routes += part.router.behind(*needs)
     for answers in (json_reports.router, shared_data.router, run_feed.router, heat.api):
-        router.include_router(answers, responses=ERRORS)
-    return router
+        routes += answers.behind(responses=ERRORS)
+    return tuple(routes)

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from functools import lru_cache, partial
 from typing import Any
 
-from fastapi import APIRouter, Depends, FastAPI
+from fastapi import Depends, FastAPI
 
 from app.server.network_listener import NetworkListener
 from app.server.own_addresses import own_addresses
@@ -20,6 +20,7 @@ from app.settings import STATIC
 from app.web.answers.error import ERRORS
 from app.web.forms.csrf import form_is_ours
 from app.web.joined import arrival, phone_guard, run_pages
+from app.web.late_routes import LateRouter
 from app.web.open_pages import open_help, shared_data, shared_page
 from app.web.rendering import assets, error_pages
 from app.web.rendering.locale import LocaleMiddleware
@@ -35,7 +36,7 @@ PAGES = (shared_page, open_help)
 class GuardedRoutes:
     """Routes that a guard of their own keeps: a dependency that lets in whoever may ask them."""
 
-    router: APIRouter
+    router: LateRouter
     guard: Callable[..., Any]
 
 
@@ -61,14 +62,14 @@ def create_network_application(
         redirect_slashes=False,
         telemetry={"auto_configure": False},
     )
-    app.include_router(assets.router)
+    routes = app.router.routes
+    routes += assets.router.behind()
     app.mount("/static", assets.VersionedFiles(directory=STATIC), name="static")
     for part in PAGES:
-        app.include_router(part.router)
-    app.include_router(shared_data.router, responses=ERRORS)
+        routes += part.router.behind()
+    routes += shared_data.router.behind(responses=ERRORS)
     for kept in guarded:
-        needs = [Depends(kept.guard), Depends(form_is_ours)]
-        app.include_router(kept.router, dependencies=needs)
+        routes += kept.router.behind(Depends(kept.guard), Depends(form_is_ours))
     app.state.settings = main.state.settings
     app.state.store = main.state.store
     # Tests set the clock of the main application.

@@ -8,7 +8,7 @@ staging folder and results already computed. Use cases check all values, because
 Nothing that a user entered is overwritten by a computation. Results are kept in memory (`store`)
 under what they were computed from: the details and a digest of the readings, because a version
 number that was rolled back is given again. Reports and the cards of the list are kept in a table of
-their own (`computed`), too, under a digest of all rows behind them (`repositories.report_digest`),
+their own (`computed`), too, under the stamps of the rows behind them (`schema.change_triggers`),
 the day, the method and the program. That table is no record: it may be emptied at any time.
 Pages of one battery keep its report, curves, heat and nights in memory under its state and the day
 (`record_state`): a key holds all that the thing hangs on, so nothing kept is ever out of date.

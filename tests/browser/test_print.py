@@ -141,7 +141,7 @@ def test_a_long_log_s_columns_are_named_on_every_page(browser, address, paper):
 @pytest.mark.parametrize("path", [f"/batteries/{FORTY}", "/discharges/42"])
 def test_a_chart_its_heading_and_its_caption_share_a_page(browser, address, path, paper):
     title, axis, caption = (
-        ("Fade and end of life", "capacity (Ah)", "holds the true capacity with 90 %")
+        ("Fade and end of life", "capacity (Ah)", "holds the true capacity in 90 of 100 cases")
         if "batteries" in path
         else ("Course of the discharge", "charge left (Ah)", "The discharge ended because")
     )

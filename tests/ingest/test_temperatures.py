@@ -167,7 +167,7 @@ def test_epoch_seconds_are_dates():
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"a,b\nc,d\n", "lines with a time"),
+        (b"a,b\nc,d\n", "lines with a date, a time and a temperature"),
         (b"hours,temp c\n0,20\n1,21\n2,22\n", "line 2, time"),
         (b"time,temp c\n10:00,20\n11:00,21\n", "dates with the times"),
         (b"time,temp c\n2024-05-01 10:00,20\n2024-05-01 11:00,hot\n2024-05-01 12:00,3\n", "line 3"),

@@ -295,9 +295,12 @@ def chart_alone(book):
     [
         (sealed(), "Take the password off"),
         (ods(*TABLE, manifest="<m:encryption-data/>"), "Take the password off"),
-        (xlsx(*TABLE)[:2_000], "Copy or send the whole file once more"),
-        (with_entry(xlsx(*TABLE), "xl/worksheets/sheet1.xml", b"<worksheet><sheet"), "once more"),
-        (OLD[:700], "Copy or send the whole file once more"),
+        (xlsx(*TABLE)[:2_000], "Copy or send the whole file again"),
+        (
+            with_entry(xlsx(*TABLE), "xl/worksheets/sheet1.xml", b"<worksheet><sheet"),
+            "whole file again",
+        ),
+        (OLD[:700], "Copy or send the whole file again"),
         (xlsx(), "an empty workbook"),
         (xlsx(more=chart_alone), "the numbers behind the chart, row by row"),
         (

@@ -101,7 +101,7 @@ def test_one_test_gives_no_rate_to_explain(store):
     at(store, battery, Season(1, 12, 20.0, 30.0))
     report = heat.show_heat(store, battery.id, TODAY).report
     assert report.judged is None
-    assert "A rate of fade comes first" in report.why_not
+    assert "This needs a rate of fade first" in report.why_not
 
 
 def test_the_models_are_not_used_for_another_chemistry(store):
@@ -151,8 +151,8 @@ def test_the_place_and_the_use_are_taken_into_account(store):
     assert seen[1].end_of_life.p50 < seen[0].end_of_life.p50
     assert seen[2].end_of_life.p50 < seen[0].end_of_life.p50
     words = [next(c.text for c in one.end_of_life.caveats if c.code == "belief") for one in seen]
-    assert "This takes the place where it lives into account" in words[1]
-    assert "This takes its use into account" in words[2]
+    assert "The projection takes into account where the battery lives" in words[1]
+    assert "The projection takes into account how the battery is used" in words[2]
 
 
 def test_a_battery_that_is_none_has_no_heat(store):

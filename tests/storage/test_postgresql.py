@@ -176,7 +176,7 @@ def test_a_reader_sees_one_state_while_others_store(address, tmp_path):
 def test_a_reader_cannot_store_by_mistake(address, tmp_path):
     store = at(address, tmp_path)
     with (
-        pytest.raises(StorageError, match="can only be read"),
+        pytest.raises(StorageError, match="is read-only"),
         read_session(store.engine) as session,
     ):
         session.execute(text("DELETE FROM battery"))
@@ -197,7 +197,7 @@ def test_a_stand_by_server_is_one_sentence(address, tmp_path):
     name = databases.made[tmp_path / "bare"]
     say(address, f"ALTER DATABASE {name} SET default_transaction_read_only = on")
     store.engine.dispose()
-    with pytest.raises(StorageError, match="can only be read"):
+    with pytest.raises(StorageError, match="is read-only"):
         batteries.add_battery(store, battery_details())
 
 

@@ -18,7 +18,14 @@ QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
 
 
 def soup(response):
-    return BeautifulSoup(response.text, "lxml")
+    """A page as it reads: a space is a space, whether a line may end there or not."""
+    return BeautifulSoup(response.text.replace("\u00a0", " "), "lxml")
+
+
+def refusals_of(page):
+    """What a page refuses: the list at its top, and the sentences at the fields it leads to."""
+    assert page.select_one("#problems"), "nothing was refused"
+    return " ".join(one.get_text(" ") for one in page.select("#problems, .problem"))
 
 
 def away(app: FastAPI, address: str = HERE, sender: str = "192.168.1.20", **options) -> TestClient:

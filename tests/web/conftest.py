@@ -7,7 +7,7 @@ from app.server.network_application import create_network_application
 from app.services.entities import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
-from tests.web.auth_client import CLUB, QUICK, away, set_up, sign_in, soup  # noqa: F401
+from tests.web.auth_client import CLUB, QUICK, away, refusals_of, set_up, sign_in, soup  # noqa: F401
 from tests.web.joining import FakeNetwork
 from tests.web.running import START
 

@@ -2,14 +2,14 @@
 
 import pytest
 
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.typed import BATTERY, post_test
 
 
 def test_a_battery_is_stored_from_its_label(client):
     response = client.post("/batteries", data=BATTERY, follow_redirects=True)
     assert response.status_code == 200
-    assert "105 Ah" in response.text
+    assert "105 Ah" in soup(response).text
 
 
 @pytest.mark.parametrize(
@@ -33,7 +33,7 @@ def test_a_refused_battery_names_the_field_and_keeps_what_was_typed(client, fiel
     response = client.post("/batteries", data=BATTERY | {field: value})
     assert response.status_code == 422
     page = soup(response)
-    assert words in page.select_one(".problems").text
+    assert words in refusals_of(page)
     assert page.select_one(f"#problem-{field}")
     typed = page.find(id=field)
     if typed.name == "input":
@@ -126,7 +126,7 @@ def test_what_was_sent_of_a_part_that_the_new_form_does_not_ask_for_is_shown_aga
 
 def test_a_comma_that_may_stand_between_thousands_is_asked_about(client):
     page = soup(client.post("/batteries", data=BATTERY | {"rated_ah": "1,200"}))
-    assert "1200 Ah or 1.200 Ah: the comma could mean either" in page.select_one(".problems").text
+    assert "1200 Ah or 1.200 Ah: the comma could mean either" in refusals_of(page)
     assert page.find(id="rated_ah")["value"] == "1,200"
 
 

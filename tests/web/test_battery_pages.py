@@ -68,8 +68,8 @@ def test_what_is_known_stands_in_one_order_whatever_is_known(client, store, batt
     }
     assert figures[0] == ["not known", "not known"]
     assert figures[1][0].startswith("at least")
-    assert figures[2] == ["90.0\u00a0Ah", "not known"]
-    assert figures[3] == ["90.0\u00a0Ah", "no loss proven"]
+    assert figures[2] == ["90.0 Ah", "not known"]
+    assert figures[3] == ["90.0 Ah", "no loss proven"]
 
 
 def test_one_line_says_what_to_mind_most(client, store, tested):

@@ -28,9 +28,9 @@ def test_each_thing_in_the_bin_has_its_name_its_time_and_a_way_back(client, binn
     since = f"since 25 Nov 2026, {NOW.astimezone():%H:%M}"
     assert texts[0] == f"Bench battery battery with 4 capacity tests, {since}"
     assert sorted(texts[1:]) == [
-        f"Bench battery, repair on 5 Jan 2026 event, {since}; its battery lies in the bin too: "
+        f"Bench battery, repair on 5 Jan 2026 event, {since}; its battery is in the bin too: "
         "restore that first",
-        f"Bench battery, test of 15 Nov 2026, 13:00 capacity test, {since}; its battery lies in "
+        f"Bench battery, test of 15 Nov 2026, 13:00 capacity test, {since}; its battery is in "
         "the bin too: restore that first",
     ]
     page = soup(client.get("/bin"))
@@ -75,9 +75,9 @@ def test_a_thing_that_was_restored_meanwhile_is_not_removed(client, store, binne
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("/bin/meter/1", "Nothing called “meter” lies in the bin."),
+        ("/bin/meter/1", "There is nothing called “meter” in the bin."),
         ("/bin/battery/99", "There is no battery 99 any more."),
-        ("/bin/x/1", "Nothing called “x” lies in the bin."),
+        ("/bin/x/1", "There is nothing called “x” in the bin."),
         (
             "/bin/battery/x",
             "There is no such page. Check the address, or start from the list of batteries.",

@@ -4,7 +4,7 @@ import pytest
 
 from app.domain.readings import Readings
 from app.web.forms.discharge_form import rows_by_the_clock
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.typed import as_sent, chosen, post_test
 
 
@@ -81,7 +81,7 @@ def test_a_refused_test_names_the_place_and_keeps_every_reading(client, battery,
     response = post_test(client, battery, **changes)
     assert response.status_code == 422
     page = soup(response)
-    assert words in page.select_one(".problems").text
+    assert words in refusals_of(page)
     assert page.find(attrs={"name": "current_9"})["value"] == "9,0"
     for name, value in changes.items():
         if page.find(id=name).name == "input":
@@ -101,7 +101,7 @@ def test_a_second_test_at_the_same_instant_is_refused_with_everything_kept(clien
 def test_a_taken_start_is_refused_already_at_check(client, battery):
     post_test(client, battery)
     checked = soup(post_test(client, battery, action="check"))
-    assert "no other test of this battery starts" in checked.select_one(".problems").text
+    assert "no other test of this battery starts" in refusals_of(checked)
     assert checked.select_one(".preview") is None
 
 
@@ -256,7 +256,7 @@ def test_a_noted_end_that_the_readings_do_not_bear_out_is_refused(client, batter
 def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
     post_test(client, battery)
     page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
-    assert "fill in “reason”" in page.select_one(".problems").text
+    assert "fill in “reason”" in refusals_of(page)
     client.post("/discharges/1/left-out", data={"reason": "a door was open"})
     assert "left out: a door was open" in client.get(f"/batteries/{battery.id}").text
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1

@@ -6,7 +6,7 @@ from app.domain.entities.event import EventKind
 from app.domain.entities.place import PlaceDetails
 from app.services.entities import batteries, events, places
 from tests.builders import NOW
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.typed import as_sent
 
 
@@ -39,7 +39,7 @@ def test_the_second_of_two_pages_is_shown_both_and_may_store_its_own(client, thi
 
     told = client.post(target, data=typed)
     assert told.status_code == 422
-    box = soup(told).select_one("#problems").text
+    box = refusals_of(soup(told))
     assert "changed in another window" in box
     assert "“from the first” → “from the second”" in box
     assert form_of(client, form)[field] == "from the first", "nothing was stored"

@@ -9,7 +9,7 @@ from app.services.access import shares
 from app.services.entities import batteries, events
 from app.storage.schema.packing import unpack_row
 from tests.builders import NOW, battery_details
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 
 TODAY = NOW.date()
 MOVED = {"on_date": "2026-05-01", "kind": "moved", "note": "to the shade"}
@@ -32,7 +32,7 @@ def of(store, battery):
 def refusal(response):
     assert response.status_code == 422
     page = soup(response)
-    return page.select_one(".problems").text, page
+    return refusals_of(page), page
 
 
 @pytest.mark.parametrize("kind", list(EventKind))
@@ -159,12 +159,12 @@ def test_an_event_in_the_bin_or_of_a_battery_there_cannot_be_edited(client, stor
     place = f"/events/{moved.id}"
     for answer in (client.get(f"{place}/edit"), client.post(place, data=MOVED)):
         assert answer.status_code == 404
-        assert f"There is no event {moved.id}; it may lie in the bin." in answer.text
+        assert f"There is no event {moved.id}; it may be in the bin." in answer.text
     events.restore_event(store, moved.id)
     batteries.bin_battery(store, tested.id, NOW)
     answer = client.post(place, data=MOVED)
     assert answer.status_code == 404
-    assert "it may lie in the bin." in answer.text
+    assert "it may be in the bin." in answer.text
 
 
 def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):

@@ -7,7 +7,7 @@ import pytest
 from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges, meters
 from tests.builders import NOW, battery_details, discharge_details, steady
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.typed import as_sent
 
 
@@ -94,14 +94,14 @@ def test_a_version_that_no_longer_fits_is_refused_beside_the_history(client, sto
     response = press(client, version_forms(soup(client.get("/history/discharge/1")))[0])
     assert response.status_code == 422
     page = soup(response)
-    assert "Version 1 cannot be brought back" in page.select_one(".problems").text
+    assert "Version 1 cannot be brought back" in refusals_of(page)
     assert len(version_forms(page)) == 1
 
 
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("/history/battery/99", "There is no battery 99; it may lie in the bin."),
+        ("/history/battery/99", "There is no battery 99; it may be in the bin."),
         (
             "/history/run/1",
             "There is no such page. Check the address, or start from the list of batteries.",
@@ -122,8 +122,8 @@ def test_a_version_that_no_longer_fits_is_refused_beside_the_history(client, sto
             "/history/battery/1?up_to=x",
             "There is no such page. Check the address, or start from the list of batteries.",
         ),
-        ("/history/event/1", "There is no event 1; it may lie in the bin."),
-        ("/history/discharge/1", "There is no test 1; it may lie in the bin."),
+        ("/history/event/1", "There is no event 1; it may be in the bin."),
+        ("/history/discharge/1", "There is no test 1; it may be in the bin."),
     ],
 )
 def test_what_has_no_history_is_a_page_that_says_so(client, battery, path, words):

@@ -14,7 +14,7 @@ from app.settings import Settings
 from app.web.forms.network_form import OpenFor
 from tests.builders import NOW
 from tests.live_server import AT
-from tests.web.auth_client import OTHER, PASSPHRASE, soup
+from tests.web.auth_client import OTHER, PASSPHRASE, refusals_of, soup
 
 pytestmark = pytest.mark.any_database
 
@@ -57,7 +57,7 @@ def test_one_button_makes_the_link_opens_it_and_shows_a_true_code(client, networ
     assert address.startswith(f"{network.opened.base}/shared/")
     assert "Bench battery" in httpx2.get(address).text
     assert client.get(page.select_one("figure.code img")["src"]).content == drawn(address)
-    assert "others could read the shared page" in text_of(page)
+    assert "Others on this network could read the shared page" in text_of(page)
 
 
 def test_a_link_that_was_made_is_opened_on_its_own_page_and_the_address_follows(
@@ -148,7 +148,7 @@ def test_an_odd_choice_is_refused_in_a_sentence(client, network, sent, words):
     assert answer.status_code == 422
     assert "It was not opened." in answer.text
     assert network.opened is None
-    assert words in text_of(soup(answer).select_one(".problems"))
+    assert words in refusals_of(soup(answer))
 
 
 def test_a_machine_without_a_network_says_what_to_do_and_still_makes_the_link(

@@ -1,5 +1,6 @@
 import re
 from dataclasses import fields, replace
+from functools import cache
 
 import pytest
 from jinja2 import meta
@@ -139,8 +140,8 @@ def test_a_test_s_page_shows_actual_against_expected(client, tested):
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("/batteries/99", "There is no battery 99; it may lie in the bin."),
-        ("/discharges/99", "There is no test 99; it may lie in the bin."),
+        ("/batteries/99", "There is no battery 99; it may be in the bin."),
+        ("/discharges/99", "There is no test 99; it may be in the bin."),
         (
             "/batteries/x",
             "There is no such page. Check the address, or start from the list of batteries.",
@@ -206,16 +207,23 @@ PAGES = [
 ]
 
 
+@cache
+def what_it_uses(template):
+    """Names and other templates; that of all pages is read once."""
+    source, _, _ = environment.loader.get_source(environment, template)
+    tree = environment.parse(source)
+    others = [name for name in meta.find_referenced_templates(tree) if name]
+    return meta.find_undeclared_variables(tree), others
+
+
 @pytest.mark.parametrize(("template", "context"), PAGES)
 def test_a_page_uses_every_field_of_its_context(template, context):
-    env = environment
     names: set[str] = set()
     waiting = [template]
     while waiting:
-        source, _, _ = env.loader.get_source(env, waiting.pop())
-        tree = env.parse(source)
-        names |= meta.find_undeclared_variables(tree)
-        waiting += [name for name in meta.find_referenced_templates(tree) if name]
+        used, others = what_it_uses(waiting.pop())
+        names |= used
+        waiting += others
     assert {field.name for field in fields(context)} <= names
 
 

@@ -117,7 +117,7 @@ def test_a_link_ends_at_its_very_moment(app, client, link):
         app.state.clock = lambda seconds=seconds: NOW + timedelta(seconds=seconds)
         answer = client.get(address)
         assert answer.status_code == status
-        assert ("This link opens nothing." in answer.text) is (status == 404)
+        assert ("This link does not work." in answer.text) is (status == 404)
         assert ("Bench battery" in answer.text) is (status == 200)
 
 
@@ -150,7 +150,7 @@ def test_a_revoked_link_is_closed_at_once(client, link):
     client.post(f"/shares/{link.id}/revoke")
     closed = client.get(address)
     assert closed.status_code == 404
-    assert "This link opens nothing." in closed.text
+    assert "This link does not work." in closed.text
     assert "Bench battery" not in closed.text
 
 

@@ -95,7 +95,7 @@ def test_nothing_is_stored_while_something_is_open(client, store, battery):
         ("date,temp\n2024-03-14,21\n", "a column with the amp-hours"),
         ("", "Paste a table or choose a file."),
         ("time,A,V\n" + "\n".join(f"2024-03-14 0{n}:00,9,12.{n}" for n in range(9)), "one test"),
-        ("Dear diary\n", "No table of past tests was found (“Dear diary”)"),
+        ("Dear diary\n", "No table of past tests found (“Dear diary”)"),
     ],
 )
 def test_what_is_wrong_is_refused_by_its_row_and_nothing_typed_is_lost(

@@ -8,7 +8,7 @@ from app.services.entities import discharges, photos
 from app.settings import STATIC
 from tests.builders import NOW
 from tests.pictures import PHOTO, RED, as_file, exif, halves, near, opened
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 
 PLACE = "/discharges/5/photos"
 
@@ -30,7 +30,7 @@ def shown(client):
 def refusal(response):
     assert response.status_code == 422
     page = soup(response)
-    return page.select_one(".problems").text, page
+    return refusals_of(page), page
 
 
 def test_a_test_without_photos_offers_a_plain_form_for_several(client, tested):
@@ -139,8 +139,8 @@ def test_a_refused_file_is_named_with_the_way_out_and_the_caption_is_kept(client
         send(client, ("IMG_7.HEIC", heic), ("notes.txt", b"hello"), caption="kept")
     )
     assert "photo”: “IMG_7.HEIC”" in words
-    assert "Phones can be set to save JPEG" in words
-    assert "photo”: “notes.txt” does not fit. It needs a picture as JPEG, PNG or WebP" in words
+    assert "Set the phone to save JPEG" in words
+    assert "photo”: “notes.txt” does not fit. It needs a JPEG, PNG or WebP picture" in words
     form = page.select_one(f"form[action='{PLACE}']")
     assert form.parent.has_attr("open")
     assert form.select_one("#caption")["value"] == "kept"
@@ -171,7 +171,7 @@ def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
 @pytest.mark.parametrize(
     ("path", "status", "words"),
     [
-        ("/photos/9.jpg", 404, "There is no photo 9; it may lie in the bin."),
+        ("/photos/9.jpg", 404, "There is no photo 9; it may be in the bin."),
         (
             "/photos/x.jpg",
             404,

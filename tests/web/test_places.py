@@ -6,6 +6,7 @@ from bs4 import BeautifulSoup
 from app.services.entities import batteries, places
 from app.services.reports import heat
 from tests.builders import NOW, battery_details
+from tests.web.auth_client import refusals_of, soup
 
 TODAY = NOW.date()
 SUMMER = {"from_0": "4", "to_0": "9", "night_0": "18", "day_0": "34,5"}
@@ -21,7 +22,7 @@ def log_file(values, begin="2026-05-01", heading="time,temp °C"):
 
 
 def problems(answer):
-    return BeautifulSoup(answer.text, "html.parser").select_one(".problems").get_text(" ")
+    return refusals_of(soup(answer))
 
 
 @pytest.fixture
@@ -34,7 +35,7 @@ def place(store, client):
 def test_a_place_is_typed_by_seasons_and_shown(client):
     answer = add(client, **SUMMER)
     assert answer.status_code == 200
-    text = BeautifulSoup(answer.text, "html.parser").get_text(" ")
+    text = soup(answer).get_text(" ")
     assert "April to September" in text
     assert "34.5 °C" in text
     assert "Missing: January, February, March, October, November, December" in text
@@ -129,7 +130,7 @@ def test_hours_known_twice_are_asked(client, store, place):
     send(client, place, [20.0, 21.0] * 12)
     answer = send(client, place, [30.0, 31.0] * 12)
     assert answer.status_code == 422
-    assert "24 hours are in “log.csv” already; 24 of them differ" in problems(answer)
+    assert "“log.csv” already holds 24 of these hours; 24 of them differ" in problems(answer)
     assert send(client, place, [30.0, 31.0] * 12, {"overlap": "older"}).status_code == 200
     assert [log.gives_way for log in places.show_place(store, place.id).logs] == [False, True]
 
@@ -183,6 +184,6 @@ def test_a_battery_is_said_to_be_at_a_place(client, store, place):
 def test_the_heat_page_answers_with_and_without_anything_known(client, store, place):
     battery = batteries.add_battery(store, battery_details())
     page = client.get(f"/batteries/{battery.id}/heat")
-    assert "Nothing is known yet of how warm it was" in page.text
+    assert "Fadeline does not know yet how warm it is" in page.text
     assert client.get(f"/api/batteries/{battery.id}/heat").json()["factor"] is None
     assert client.get("/batteries/99/heat").status_code == 404

@@ -21,7 +21,7 @@ def test_what_the_text_says_of_the_table_is_so():
     hot = {row.temperature_c: row for row in warmth_table()}[45.0]
     assert 1.8 < hot.pace[0] < 2.2, "about twice"
     assert 4 < hot.pace[1] < 5, "to more than four times as fast"
-    assert 9 < hot.after_one[1] < 11, "a year of lying there full took about a tenth"
+    assert 9 < hot.after_one[1] < 11, "a year of sitting there full took about a tenth"
 
 
 def test_a_friend_can_read_it_from_another_device(app, client):

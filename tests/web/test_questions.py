@@ -83,7 +83,7 @@ def test_two_tests_of_one_battery_at_a_time_are_asked(client, store, battery):
     discharges.add_discharge(store, battery.id, stored, MeterKind.SHUNT, NOW)
     answer = post_test(client, battery)
     assert answer.status_code == 422
-    assert "one battery cannot be tested twice at a time" in words(answer)
+    assert "one battery cannot run two tests at once" in words(answer)
 
 
 def test_a_load_tenfold_of_last_time_is_asked(client, store, battery):

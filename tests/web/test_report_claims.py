@@ -110,4 +110,4 @@ def test_two_chances_for_one_question_name_what_each_rests_on(client, store):
     assert "Still above 80 % of rated (80 Ah) today, by all tests and published cells: " in own
     page = words(soup(client.get("/batteries/1/warranty")))
     assert "below the promised 60.0 Ah on that day, by this test alone. The overview" in page
-    assert "asks for your own threshold today, by all tests and published cells" in page
+    assert "is about your own limit today, by all tests and published cells" in page

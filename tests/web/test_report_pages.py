@@ -195,8 +195,8 @@ def test_a_battery_without_tests_has_a_report_that_says_so(client, battery):
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        ("/discharges/99", "There is no test 99; it may lie in the bin."),
-        ("/batteries/99", "There is no battery 99; it may lie in the bin."),
+        ("/discharges/99", "There is no test 99; it may be in the bin."),
+        ("/batteries/99", "There is no battery 99; it may be in the bin."),
         (
             "/discharges/x",
             "There is no such page. Check the address, or start from the list of batteries.",
@@ -213,7 +213,7 @@ def test_a_report_of_what_lies_in_the_bin_is_not_to_be_had(client, store, tested
     discharges.bin_discharge(store, 5, NOW)
     answer = client.get("/discharges/5/report")
     assert answer.status_code == 404
-    assert "There is no test 5; it may lie in the bin." in answer.text
+    assert "There is no test 5; it may be in the bin." in answer.text
     # Of five tests four are left, the newest of 15 November 2025.
     sheet = words(report(client, "/batteries/1"))
     assert "15 Nov 2025" in sheet

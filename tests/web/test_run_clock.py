@@ -42,7 +42,7 @@ def test_a_first_reading_long_after_the_start_is_said(client, clock, run):
     clock.now = START + timedelta(hours=9)
     note(client, run)
     ended = client.post(f"{run}/end", data={"end_reason": "time"})
-    assert "6 h after the start" in ended.text
+    assert "6 h after the start" in soup(ended).text
 
 
 @pytest.mark.parametrize(

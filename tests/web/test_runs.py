@@ -180,7 +180,7 @@ def test_a_counter_that_is_noted_counts_when_the_test_has_ended(client, store, c
     assert "130.00 Ah" in page.select_one("table.readings tbody tr").text
     change = {"action": "correct", "current_a": "9", "voltage_v": "13", "counted_ah": "129"}
     corrected = client.post(f"{run}/readings/4", data=change)
-    assert "129 Ah counted, was 130 Ah counted" in corrected.text
+    assert "129 Ah counted, was 130 Ah counted" in soup(corrected).text
     client.post(f"{run}/readings/4", data=change | {"counted_ah": "130"})
     client.post(f"{run}/end", data={"end_reason": "time"})
     assert stored(store) == (30, 13)

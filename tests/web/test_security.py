@@ -5,6 +5,7 @@ from fastapi.testclient import TestClient
 
 from tests.builders import battery_details
 from tests.conftest import here
+from tests.web.auth_client import soup
 
 
 def test_every_response_carries_the_headers(client, tested):
@@ -63,7 +64,7 @@ def test_an_unexpected_fault_shows_a_reference_and_no_inside(app, caplog):
     with here(app) as client:
         response = client.get("/fault")
         other = client.get("/fault")
-    (reference,) = re.findall(r"reference ([0-9a-f]{8}) in its log", response.text)
+    (reference,) = re.findall(r"under the reference ([0-9a-f]{8})\.", response.text)
     assert reference not in other.text
     assert any(reference in one.message and one.exc_info for one in caplog.records)
     assert "script-src 'self'" in response.headers["content-security-policy"]
@@ -120,8 +121,8 @@ def test_a_body_of_two_gigabytes_is_turned_away_before_it_is_read(client, batter
     url = f"/batteries/{battery.id}/discharges"
     response = client.post(url, content=endless(), headers=headers)
     assert response.status_code == 413
-    assert "2000 MB" in response.text
-    assert "at most 64 MB" in response.text
+    assert "2000 MB" in soup(response).text
+    assert "at most 64 MB" in soup(response).text
 
 
 def test_a_body_of_unknown_length_is_turned_away(client, battery):

@@ -12,7 +12,7 @@ from app.services.entities import batteries
 from tests.builders import NOW, battery_details
 from tests.conftest import here
 from tests.postgres import another_writing
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 
 PRIVATE = ("SECRETPLACE", "SECRETSERIAL", "SECRETNOTES", "SECRETTESTNOTES", "987654")
 
@@ -63,7 +63,7 @@ def test_it_says_how_it_was_measured_in_three_lines_without_a_meters_name(client
         "Charge and end": "5 tests began full and ended with the battery empty.",
         "Conditions": "9 A, 24 °C; nothing corrected.",
     }
-    assert "Not claimed: that the readings are true" in page.main.text
+    assert "This page does not claim that the readings are true" in page.main.text
 
 
 def test_how_it_was_measured_is_not_told_where_the_tests_are_not_shown(client, tested):
@@ -151,7 +151,8 @@ def test_a_part_that_is_not_chosen_is_not_there(client, tested, part):
     }
     chosen = {f"show_{one.value}": "on" for one in SharePart if one is not part}
     link = made_link(client, tested, chosen="yes", **chosen)
-    page, json_text = client.get(link).text, client.get(link.replace("/shared/", "/api/shared/"))
+    page = soup(client.get(link)).text
+    json_text = client.get(link.replace("/shared/", "/api/shared/"))
     for other, (heading, missing) in signs.items():
         assert (heading in page) is (other is not part), heading
         assert (missing in json_text.text) is (other is part), missing
@@ -165,7 +166,7 @@ def test_a_link_that_shows_nothing_is_refused_and_keeps_the_choice(client, teste
     )
     assert response.status_code == 422
     page = soup(response)
-    assert "at least one part" in page.select_one(".problems").text
+    assert "at least one part" in refusals_of(page)
     assert page.find(id="label")["value"] == "Ro"
     assert page.select_one("#lasting option[selected]")["value"] == "7"
 
@@ -222,7 +223,7 @@ def test_a_test_in_the_bin_closes_its_link(client, tested):
     client.post("/bin/discharge/2")
     closed = client.get(link)
     assert closed.status_code == 404
-    assert "This link opens nothing." in closed.text
+    assert "This link does not work." in closed.text
     assert "Bench battery" not in closed.text
 
 

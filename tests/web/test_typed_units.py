@@ -16,7 +16,7 @@ from app.web.forms.form_reader import FormReader
 from app.web.forms.typed_dates import typed_date
 from app.web.forms.typed_units import in_fahrenheit, with_own_sign
 from tests.builders import NOW
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.running import START
 from tests.web.typed import BATTERY, ROWS, as_sent, chosen, post_test
 
@@ -99,7 +99,7 @@ def test_a_program_that_says_no_unit_means_celsius(american, battery, store):
 def test_a_refusal_names_the_range_in_fahrenheit(american, battery, name):
     refused = post_test(american, battery, degrees="f", **{name: "400"})
     assert refused.status_code == 422
-    words = soup(refused).select_one("#problems").text
+    words = refusals_of(soup(refused))
     high = 194 if name == "ambient_c" else 248
     assert f"to {high} °F" in words
     assert "°C" not in words
@@ -164,7 +164,7 @@ def test_a_german_point_before_three_digits_is_asked(client, text, asked):
     answer = client.post("/batteries", data=BATTERY | {"rated_ah": text}, headers=german)
     if asked:
         assert answer.status_code == 422
-        assert "1200 Ah oder 1,200 Ah" in soup(answer).select_one("#problems").text
+        assert "1200 Ah oder 1,200 Ah" in refusals_of(soup(answer))
     else:
         assert answer.status_code == 200
 

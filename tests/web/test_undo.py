@@ -136,7 +136,7 @@ def test_an_undone_test_of_a_binned_battery_is_refused_in_a_sentence(client, sto
     answer = undo(client, after)
     assert answer.status_code == 422
     assert "its battery restored first" in answer.text
-    assert "its battery lies in the bin too" in client.get("/bin").text
+    assert "its battery is in the bin too" in client.get("/bin").text
 
 
 def test_an_undone_test_whose_start_is_taken_is_refused_in_a_sentence(client, store, test):
@@ -148,33 +148,33 @@ def test_an_undone_test_whose_start_is_taken_is_refused_in_a_sentence(client, st
     assert "test of 15 Nov 2026" in client.get("/bin").text
 
 
-@pytest.mark.parametrize(
-    "done",
-    [
-        "bin.battery.1",
-        "bin.battery.99",
-        "bin.discharge.1",
-        "bin.meter.1",
-        "edit.battery.1",
-        "edit.battery.1.0",
-        "edit.battery.1.1",
-        "edit.run.1.1",
-        "edit.nothing.1.1",
-        "edit.battery.99.1",
-        "edit.battery.1.99999999999999999999",
-        "bin.battery.١",
-        "The battery is fine. <script>alert(1)</script>",
-        "https://example.invalid/",
-        "//example.invalid",
-        "",
-        "x" * 5000,
-    ],
+MADE_UP = (
+    "bin.battery.1",
+    "bin.battery.99",
+    "bin.discharge.1",
+    "bin.meter.1",
+    "edit.battery.1",
+    "edit.battery.1.0",
+    "edit.battery.1.1",
+    "edit.run.1.1",
+    "edit.nothing.1.1",
+    "edit.battery.99.1",
+    "edit.battery.1.99999999999999999999",
+    "bin.battery.١",
+    "The battery is fine. <script>alert(1)</script>",
+    "https://example.invalid/",
+    "//example.invalid",
+    "",
+    "x" * 5000,
 )
-def test_a_made_up_message_is_not_shown(client, test, done):
-    answer = client.get("/batteries/1", params={"done": done})
-    assert answer.status_code == 200
-    assert notice(answer) is None
-    assert "example.invalid" not in answer.text
+
+
+def test_a_made_up_message_is_not_shown(client, test):
+    for done in MADE_UP:
+        answer = client.get("/batteries/1", params={"done": done})
+        assert answer.status_code == 200, done
+        assert notice(answer) is None, done
+        assert "example.invalid" not in answer.text, done
 
 
 def test_a_message_is_never_on_a_page_that_is_open_to_other_devices(client, store, test):

@@ -25,6 +25,11 @@ from app.domain.units.rounding import rounded_down
 STILL_NOW_DAYS = 183
 # Within this time of today a month says no more than is known.
 MONTHS_WITHIN_DAYS = 400
+# By whether the newest tests fall faster than that.
+_SINCE = {
+    False: N_("average since {day:%b %Y}"),
+    True: N_("average; faster lately"),
+}
 _DUE_FOR = {
     "owner": N_("by your interval"),
     "rule": N_("published practice"),
@@ -93,14 +98,17 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
     return Answer(say("Holds now") if fresh else say("Last known capacity"), figure, doubt, note)
 
 
-def loses(fade: Fade) -> Answer:
-    """The rate in Ah a year over all measured tests, with its 95 % interval."""
+def loses(fade: Fade, faster: bool = False) -> Answer:
+    """The rate in Ah a year over all measured tests, with its 95 % interval.
+
+    faster says that the newest tests fall faster, so that nobody takes the average for today's.
+    """
     label = say("Loses")
     rate, low, high = fade.rate_percent_per_year, fade.low, fade.high
     if rate is None or low is None or high is None or fade.reference_ah is None:
         return Answer(label, _unknown(), fade.caveats[0].text)
     ah = fade.reference_ah / 100
-    since = say("average since {day:%b %Y}", day=date.fromordinal(int(fade.first_day)))
+    since = say(_SINCE[faster], day=date.fromordinal(int(fade.first_day)))
     if not fade.significant:
         doubt = say(
             "{rate:.1f} Ah a year; very likely {low:.1f} to {high:.1f}",
@@ -131,7 +139,7 @@ def _when(end: EndOfLife, as_of: date) -> tuple[str, str]:
     """The date as a large figure, and its doubt."""
     known = end.chance_above_today
     if end.outcome is ProjectionOutcome.NOT_YET_KNOWN or known is None:
-        return _unknown(), say("It takes a measured capacity.")
+        return _unknown(), say("This needs a measured capacity.")
     if end.waits:
         return say("waits for a test"), say("the tests contradict each other")
     if end.outcome is ProjectionOutcome.ALREADY_BELOW:
@@ -141,7 +149,10 @@ def _when(end: EndOfLife, as_of: date) -> tuple[str, str]:
     if end.p05 is None:
         figure = say("in over {years:.0f} years", years=HORIZON_YEARS)
         return figure, say("very likely; counted from the first test")
-    start = _shown(end.p05, as_of)
+    if end.p05 <= as_of:
+        return _when_perhaps_passed(end, likelihood(1 - known), as_of)
+    soon = (end.p05.year, end.p05.month) == (as_of.year, as_of.month)
+    start = say("this month") if soon else _shown(end.p05, as_of)
     if end.p50 is None:
         figure = say("not before {start}", start=start)
         return figure, say("very likely; how much later is not known")
@@ -150,6 +161,20 @@ def _when(end: EndOfLife, as_of: date) -> tuple[str, str]:
     else:
         latest = _shown(end.p95, as_of)
         doubt = say("very likely not before {start}, nor after {end}", start=start, end=latest)
+    return coarse_date(end.p50), doubt
+
+
+def _when_perhaps_passed(end: EndOfLife, below: str, as_of: date) -> tuple[str, str]:
+    """As above, once the day before which it very likely did not fall so low has passed."""
+    if end.p50 is None:
+        return _unknown(), say("below it today: {likely}", likely=below)
+    if end.p95 is None:
+        doubt = say("may be below it already; latest not known")
+    else:
+        doubt = say(
+            "may be below it already; very likely not after {end}",
+            end=_shown(end.p95, as_of),
+        )
     return coarse_date(end.p50), doubt
 
 

@@ -15,13 +15,14 @@ from app.analysis.battery.answers import (
     main_findings,
     next_due,
 )
-from app.analysis.battery.newest_test_check import Conditions, NewestTestCheck, watch
-from app.analysis.battery.next_test import NextTest, next_test
+from app.analysis.battery.newest_test_check import Alarm, Conditions, NewestTestCheck, watch
+from app.analysis.battery.next_test import NextTest, middle_loss_ah_a_year, next_test
 from app.analysis.evidence.result import Result
 from app.analysis.fade.fade import Fade, fit_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, new_battery, project_end
 from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate
+from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, Discharge
 from app.domain.entities.event import Event
@@ -130,7 +131,7 @@ class BatteryReport:
         """What it holds, loses, when it is down to its threshold, and when to test next."""
         return (
             holds(self.tests, self.rated_ah, self.as_of),
-            loses(self.fade),
+            loses(self.fade, self.watch.alarm is Alarm.FASTER),
             down_to(self.end_of_life, self.rated_ah, self.as_of),
             next_due(self.next_test, self.as_of),
         )
@@ -227,8 +228,15 @@ def _trend(
     if about.in_service_since is not None and points:
         new = new_battery(about.in_service_since, about.rated_ah, points[0].day)
     end = project_end(points, fade, about.threshold, as_of, about.chemistry, new, lives)
-    watched = watch(points, dict(conditions), about.chemistry, lives)
+    watched = watch(points, dict(conditions), about.chemistry, lives, _projected(points, end))
     return fade, end, watched
+
+
+def _projected(points: Sequence[TrendPoint], end: EndOfLife) -> float | None:
+    """What the projection loses in the year after the newest test, in Ah, where a date is shown."""
+    if not points or not end.fan or end.waits or end.outcome is ProjectionOutcome.ALREADY_BELOW:
+        return None
+    return middle_loss_ah_a_year(max(p.day for p in points), end)
 
 
 def _conditions(tests: Sequence[tuple[Discharge, Result]]) -> dict[int, Conditions]:

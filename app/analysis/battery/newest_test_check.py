@@ -70,8 +70,12 @@ def watch(
     conditions: dict[int, Conditions],
     chemistry: Chemistry = Chemistry.LFP,
     lives: UseAndClimate = UNKNOWN,
+    projected_loss: float | None = None,
 ) -> NewestTestCheck:
-    """Judge the newest measured test; conditions by discharge number, as far as they are known."""
+    """Judge the newest measured test; conditions by discharge number, as far as they are known.
+
+    projected_loss is what the projection expects in the year after that test, in Ah.
+    """
     used = sorted(
         (p for p in points if p.kind is EvidenceKind.MEASURED and not p.left_out),
         key=lambda p: p.day,
@@ -83,15 +87,7 @@ def watch(
     bend = _bend(used)
     innocent = _explanations(used, conditions)
     if bend is not None:
-        rate, half = -DAYS_PER_YEAR * bend.slope_after, DAYS_PER_YEAR * bend.half_after
-        words = say(
-            "Falling faster over the last {count} tests: now {low:.0f} to {high:.0f} Ah a year. "
-            "The date allows for that.",
-            count=bend.tests_after,
-            low=rate - half,
-            high=rate + half,
-        )
-        said = joined(" ", (words, _first_look(innocent)))
+        said = joined(" ", _faster(bend, projected_loss, innocent))
         return NewestTestCheck(Alarm.FASTER, chance, said, innocent, _rates(bend))
     if chance < LOW_CHANCE:
         words = say(
@@ -100,7 +96,10 @@ def watch(
             percent=100 * LOW_CHANCE,
         )
         return NewestTestCheck(
-            Alarm.LOW_TEST, chance, joined(" ", (words, _first_look(innocent))), innocent
+            Alarm.LOW_TEST,
+            chance,
+            joined(" ", (words, _first_look(innocent) or say("Test once more."))),
+            innocent,
         )
     return NewestTestCheck(Alarm.NONE, chance, say("The newest test fits the earlier ones."), ())
 
@@ -114,27 +113,37 @@ def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
     return found if without is not None and without.p_value < BEND_CHANCE_WITHOUT else None
 
 
-def _rates(bend: RateChange) -> str:
-    """The rates before and after a bend, each with its interval."""
-    before, after = (
-        {"rate": -DAYS_PER_YEAR * slope, "half": DAYS_PER_YEAR * half}
-        for slope, half in (
-            (bend.slope_before, bend.half_before),
-            (bend.slope_after, bend.half_after),
-        )
+def _faster(
+    bend: RateChange, projected_loss: float | None, innocent: Sequence[str]
+) -> tuple[str, ...]:
+    """The rate after a bend, whether the projection goes on with it, and what to do."""
+    rate, half = -DAYS_PER_YEAR * bend.slope_after, DAYS_PER_YEAR * bend.half_after
+    words = say(
+        "Falling faster lately: {rate:.1f} Ah a year, very likely {low:.1f} to {high:.1f}.",
+        rate=rate,
+        low=rate - half,
+        high=rate + half,
     )
+    further = _first_look(innocent) or say("The next test tells more.")
+    if projected_loss is None:
+        return words, further
+    if projected_loss < rate - half:
+        slower = say("The date assumes less and may come sooner.")
+        return words, slower, further
+    return words, say("The date allows for it."), further
+
+
+def _rates(bend: RateChange) -> str:
+    """The rate before a bend with its interval; the one after it stands in the words."""
+    rate, half = -DAYS_PER_YEAR * bend.slope_before, DAYS_PER_YEAR * bend.half_before
     return say(
-        "Over the last {count} tests {after:.1f} Ah a year, very likely {after_low:.1f} to "
-        "{after_high:.1f}; before that {before:.1f}, very likely {before_low:.1f} to "
-        "{before_high:.1f}. The bend is put where it fits best, which makes the difference look "
-        "large.",
+        "That is over the last {count} tests. Before, it lost {before:.1f} Ah a year, very likely "
+        "{before_low:.1f} to {before_high:.1f}. Fadeline places the bend where it fits best, which "
+        "makes the difference look large.",
         count=bend.tests_after,
-        after=after["rate"],
-        after_low=after["rate"] - after["half"],
-        after_high=after["rate"] + after["half"],
-        before=before["rate"],
-        before_low=before["rate"] - before["half"],
-        before_high=before["rate"] + before["half"],
+        before=rate,
+        before_low=rate - half,
+        before_high=rate + half,
     )
 
 
@@ -219,6 +228,4 @@ def _explanations(used: Sequence[TrendPoint], conditions: dict[int, Conditions])
 
 
 def _first_look(innocent: Sequence[str]) -> str:
-    if innocent:
-        return say("Something else was different this time: rule that out first.")
-    return say("Test once more.")
+    return say("Something else was different this time: rule that out first.") if innocent else ""

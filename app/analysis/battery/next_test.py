@@ -125,7 +125,7 @@ def _decision(last_test: date, end: EndOfLife) -> TestReason | None:
     day = float(np.interp(-level, chances, days))
     soonest = last_test.toordinal() + MIN_DAYS
     words = say(
-        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then settles "
+        "the chance that it still holds {threshold} falls to {chance:.0f} %; a test then tells "
         "more than an earlier one",
         threshold=end.threshold.words,
         chance=level * 100,
@@ -169,14 +169,21 @@ def _visible(measured: Sequence[TrendPoint], fade: Fade, end: EndOfLife) -> Test
 
 def expected_loss_ah_a_year(day: float, fade: Fade, end: EndOfLife) -> float | None:
     """What the middle of the projection loses in the year after a day; else the fade so far."""
-    if end.fan and end.fan[-1].on_date.toordinal() >= day + DAYS_PER_YEAR:
-        days = [p.on_date.toordinal() for p in end.fan]
-        middle = [p.p50 for p in end.fan]
-        here, there = np.interp([day, day + DAYS_PER_YEAR], days, middle)
-        return float(here - there)
+    projected = middle_loss_ah_a_year(day, end)
+    if projected is not None:
+        return projected
     if fade.rate_percent_per_year is None or fade.reference_ah is None:
         return None
     return fade.rate_percent_per_year / 100 * fade.reference_ah
+
+
+def middle_loss_ah_a_year(day: float, end: EndOfLife) -> float | None:
+    """What the middle of the projection loses in the year after a day, where it reaches so far."""
+    if not end.fan or end.fan[-1].on_date.toordinal() < day + DAYS_PER_YEAR:
+        return None
+    days = [p.on_date.toordinal() for p in end.fan]
+    here, there = np.interp([day, day + DAYS_PER_YEAR], days, [p.p50 for p in end.fan])
+    return float(here - there)
 
 
 def _days_until_found(

@@ -33,16 +33,16 @@ PRIOR_TESTS = 2
 # which a straight line would take for scatter (chosen by the same simulation).
 CURVED_FROM = 5
 PROVEN = N_(
-    "{first} fades faster than {second} by {points:.1f} points a year, {interval}. "
-    "That it fades faster at all is {likelihood}."
+    "{first} fades faster than {second} by {points:.1f} points a year, {interval}. It is "
+    "{likelihood} that it fades faster at all."
 )
 NOT_PROVEN_FASTER = N_(
     "No difference proven: {first} fades {points:.1f} points a year faster than {second}, "
-    "{interval}. That it fades faster at all is {likelihood}."
+    "{interval}. It is {likelihood} that it fades faster at all."
 )
 NOT_PROVEN_SLOWER = N_(
-    "No difference proven: {first} fades {points:.1f} points a year slower than {second}, "
-    "{interval}. That it fades faster at all is {likelihood}."
+    "No difference proven: {first} fades {points:.1f} points a year more slowly than {second}, "
+    "{interval}. It is {likelihood} that it fades faster at all."
 )
 
 
@@ -94,9 +94,9 @@ class Difference:
 
     @property
     def interval_words(self) -> str:
-        text = N_("95 % interval {low:.1f} to {high:.1f}")
+        text = N_("very likely {low:.1f} to {high:.1f}")
         if self.pairs > 1:
-            text = N_("95 % interval {low:.1f} to {high:.1f}, widened for {pairs} pairs")
+            text = N_("very likely {low:.1f} to {high:.1f}, widened for {pairs} pairs")
         return say(text, low=self.low, high=self.high, pairs=self.pairs)
 
     @property

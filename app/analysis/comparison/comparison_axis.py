@@ -68,7 +68,7 @@ def throughput_axis(
         place(report, drawn) for report, drawn in zip(reports, throughput_ah_per_year, strict=True)
     )
     words = say(
-        "Amp-hours drawn since the start, in rated capacities of each, from the use a year."
+        "Amp-hours drawn since the start, as multiples of each rated capacity, from the yearly use."
     )
     words += _missing(reports, places, N_("Not drawn, as no use is known: {names}."))
     return Axis(say("throughput"), say("rated capacities drawn"), words, places)
@@ -85,9 +85,9 @@ def equivalent_age_axis(
 
     places = tuple(place(years) for years in equivalent_years)
     words = say(
-        "Years at 25 °C that age as much as the time at each one's own temperatures "
-        "did, by the middle published figure, unknown hours taken to be like the rest. "
-        "Where the lines lie apart on age and together here, heat could explain it."
+        "The years at 25 °C that age a battery as much as its own temperatures did, by the "
+        "middle published figure; unknown hours count like the rest. If the lines lie apart by "
+        "age but together here, heat could explain it."
     )
     without = N_("Not drawn, as no temperature history is known: {names}.")
     words += _missing(reports, places, without)

@@ -104,9 +104,9 @@ def _of_tests(
     bounds = sum(one.lower_bounds for one in sides)
     if bounds:
         text = say_plural(
-            "1 test gave a lower bound only; it does not enter, as it says nothing against "
+            "1 test gave a lower bound only; it does not count here, as it says nothing against "
             "another battery.",
-            "{count} tests gave lower bounds only; these do not enter, as they say nothing "
+            "{count} tests gave lower bounds only; these do not count here, as they say nothing "
             "against another battery.",
             bounds,
         )

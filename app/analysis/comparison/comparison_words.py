@@ -15,20 +15,20 @@ from app.domain.units.time_units import DAYS_PER_YEAR
 # Whether the change is proven, and whether it is to a faster fade.
 MOVE_WORDS = {
     (True, True): N_(
-        "After the move it fades faster, by {points:.1f} points a year, {interval}. "
-        "That it fades faster at all is {likelihood}."
+        "After the move it fades faster, by {points:.1f} points a year, {interval}. It is "
+        "{likelihood} that it fades faster at all."
     ),
     (True, False): N_(
-        "After the move it fades slower, by {points:.1f} points a year, {interval}. "
-        "That it fades slower at all is {likelihood}."
+        "After the move it fades more slowly, by {points:.1f} points a year, {interval}. It is "
+        "{likelihood} that it fades more slowly at all."
     ),
     (False, True): N_(
-        "No change proven: after the move it fades {points:.1f} points a year faster than before, "
-        "{interval}. That it fades faster at all is {likelihood}."
+        "No change proven: after the move it fades {points:.1f} points a year faster than "
+        "before, {interval}. It is {likelihood} that it fades faster at all."
     ),
     (False, False): N_(
-        "No change proven: after the move it fades {points:.1f} points a year slower than before, "
-        "{interval}. That it fades slower at all is {likelihood}."
+        "No change proven: after the move it fades {points:.1f} points a year more slowly than "
+        "before, {interval}. It is {likelihood} that it fades more slowly at all."
     ),
 }
 
@@ -68,7 +68,8 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
     )
     if len(records) < needed:
         return say(
-            "How many tests would show {size} can be told after a measured test of each.", size=size
+            "After a measured test of each, Fadeline can say how many tests would show {size}.",
+            size=size,
         )
     if further is None:
         return say(

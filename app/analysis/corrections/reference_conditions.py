@@ -105,9 +105,9 @@ def correct_temperature(
     if not wanted:
         return left(say(_SWITCHED_OFF))
     if coefficient is None:
-        return left(say("No published coefficient for this chemistry: nothing is corrected."))
+        return left(say("No published coefficient for this chemistry, so no correction."))
     if temperature_c is None:
-        return left(say("No temperature was noted: nothing is corrected."))
+        return left(say("No temperature noted, so no correction."))
     outside = _outside_of(coefficient, temperature_c, reference_c)
     if outside:
         return replace(left(outside), out_of_range=True)
@@ -187,11 +187,11 @@ def correct_rate(
     if not wanted:
         return left(say(_SWITCHED_OFF))
     if exponent is None:
-        return left(say("No exponent is known for this chemistry: nothing is corrected."))
+        return left(say("No known exponent for this chemistry, so no correction."))
     if rated_hours is None:
-        return left(say("The label's hour rate is not known: nothing is corrected."))
+        return left(say("The label's hour rate is not known, so no correction."))
     if current_a is None:
-        return left(say("Neither the load nor the hours were noted: nothing is corrected."))
+        return left(say("Neither load nor hours noted, so no correction."))
     reference_a = rated_ah / rated_hours
     if same_rate(current_a, reference_a):
         return left(say(_SAME_RATE, current_a=current_a, reference_a=reference_a))

@@ -1,10 +1,12 @@
 """Whether a gauge's percentages say anything that the amp-hour count does not."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from app.analysis.counting.delivered import Delivered
+from app.analysis.counting.sampling import sampling
 from app.analysis.statistics.arrays import Floats
 from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
@@ -39,7 +41,8 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
 
     A gauge that counts amp-hours shows 100 - Q / C_set, with C_set a capacity that somebody typed
     in. Percentages that follow that line within their own rounding (and what the meter may drift
-    from it) carry no information about wear: a worn battery would have shown the same.
+    from it, and what our count may miss between two readings) carry no information about wear: a
+    worn battery would have shown the same.
     """
     rows = slice(delivered.first_row, delivered.last_row + 1)
     percent = np.asarray(readings.gauge_percent, dtype=np.float64)[rows]
@@ -66,7 +69,7 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
     # A steady zero error is not proportional to the count where the current changes.
     unsteady = float(np.ptp(delivered.current_a) / max(delivered.mean_current_a, 1e-9))
     drift = 100 * meter.offset_limit_a * hours / set_ah * min(1.0, unsteady)
-    tolerance = rounding / 2 + 0.25 * rounding + drift
+    tolerance = rounding / 2 + 0.25 * rounding + drift + 100 * _unseen_ah(delivered) / set_ah
     if tolerance > COARSEST_PERCENT:
         words = say("The gauge's percentages are too coarse to compare them with the count.")
         return Gauge(noted, None, deviation, tolerance, rounding, set_ah, words)
@@ -82,6 +85,15 @@ def compare_gauge(readings: Readings, delivered: Delivered, meter: MeterDetails)
     )
 
 
+def _unseen_ah(delivered: Delivered) -> float:
+    """How far our own count may lie from the gauge's, which counts between the readings, too."""
+    if delivered.counter_step_ah is not None:
+        return delivered.counter_step_ah
+    hours = delivered.time_s / SECONDS_PER_HOUR
+    # Its expanded uncertainty, with the factor 2 (GUM 6.3.3).
+    return 2 * math.sqrt(sampling(hours, delivered.current_a, 0.0).variance)
+
+
 def _words(independent: bool, deviation: float, set_ah: float) -> str:
     if independent:
         return say(
@@ -91,8 +103,8 @@ def _words(independent: bool, deviation: float, set_ah: float) -> str:
         )
     return say(
         "The gauge's percentages follow the amp-hour count within {points:.1f} points, as if the "
-        "gauge were set to about {set_ah:.0f} Ah. They are indistinguishable from the count and "
-        "no evidence of their own: such a gauge shows the same numbers on a worn battery.",
+        "gauge were set to about {set_ah:.0f} Ah. They only repeat the count and prove nothing "
+        "of their own: such a gauge shows the same numbers on a worn battery.",
         points=deviation,
         set_ah=set_ah,
     )

@@ -23,7 +23,7 @@ def note_more() -> tuple[Finding, ...]:
             "note_readings",
             say(
                 "Next time, note volts, amps and temperature at the start, every hour and at the "
-                "end: then the doubt is smaller, and anybody can check it."
+                "end: then the doubt is smaller, and anyone can check the result."
             ),
         ),
     )

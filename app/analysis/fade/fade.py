@@ -156,7 +156,7 @@ def _caveats(
 ) -> tuple[Finding, ...]:
     found = []
     if contradicting:
-        text = say("A lower bound lies far above the measured tests: one of them must be wrong.")
+        text = say("A lower bound is far above the measured tests: one of them must be wrong.")
         found.append(Finding("bound_contradicts", text))
     if len(measured) == 2:
         text = say("Two tests only: the interval rests on their stated uncertainties.")

@@ -37,7 +37,7 @@ def heat_answers(report: HeatReport, rated_ah: float) -> tuple[Answer, ...]:
         low, high = sorted((sign * heat[0] * ah, sign * heat[2] * ah))
         label = say("Due to the heat") if sign > 0 else say("Spared by the cool")
         figure = say("{ah:.1f} Ah", ah=_no_minus_zero(sign * heat[1] * ah))
-        note = say("against a life at {warm}", warm=written_celsius(REFERENCE_C, "g"))
+        note = say("compared with a life at {warm}", warm=written_celsius(REFERENCE_C, "g"))
         made.append(Answer(label, figure, _nine_in_ten(low, high), note))
     if period is not None:
         made.append(

@@ -38,13 +38,11 @@ from app.domain.units.time_units import DAYS_PER_YEAR, HOURS_PER_YEAR
 KNOWN_ENOUGH = 0.5
 _AGES = N_(
     "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
-    "depending on whose figures are taken: {years:.1f} years here are {low:.1f} to {high:.1f} "
-    "years at 25 °C."
+    "depending on the source: {years:.1f} years here are {low:.1f} to {high:.1f} years at 25 °C."
 )
 _AGES_AS = N_(
     "At {mean:.1f} on average it ages {slowest:.2f} to {fastest:.2f} times as fast as at 25 °C, "
-    "depending on whose figures are taken: {years:.1f} years here are about {low:.1f} years at "
-    "25 °C."
+    "depending on the source: {years:.1f} years here are about {low:.1f} years at 25 °C."
 )
 
 
@@ -125,7 +123,7 @@ class HeatReport:
     def words(self) -> str:
         """How fast it aged, in one sentence."""
         if self.mean_c is None:
-            return say("Nothing is known yet of how warm it was where this battery lives.")
+            return say("Fadeline does not know yet how warm it is where this battery lives.")
         if self.factor is None or self.equivalent_years is None:
             return say(
                 "It had {mean:.1f} on average. How fast its chemistry ages with warmth is not "
@@ -219,7 +217,7 @@ def _judged(
         )
         return None, None, text
     if period is None:
-        text = say("A rate of fade comes first.")
+        text = say("This needs a rate of fade first.")
         return None, None, joined(" ", (text, battery.fade.words))
     if not life.exposure.total_h:
         return None, None, say("Say where the battery lives: no temperature is known so far.")

@@ -218,13 +218,10 @@ def _words(blame: Attribution, sure: float) -> str:
         )
     if blame is Attribution.LESS:
         return say(
-            "No sign of it: the loss is less than time, heat and use would explain ({likelihood}).",
+            "No sign of it: the battery lost less than time, heat and use would explain "
+            "({likelihood}).",
             likelihood=likelihood(sure),
         )
     if blame is Attribution.UNSURE:
-        return say(
-            "It cannot be told: too much of the time was hotter than the models were made for."
-        )
-    return say(
-        "The loss is what time, heat and use would explain, as far as tests and models can tell."
-    )
+        return say("Cannot be told: too much of the time was hotter than the models cover.")
+    return say("Time, heat and use explain the loss, as far as tests and models can tell.")

@@ -22,11 +22,11 @@ STEPS = 9
 FREEZING_C = 0.0
 WEEK_OUTSIDE = N_(
     "The published coefficient covers {lowest:g} to {highest:g}; the cold week's {at:g} lies "
-    "outside, and nothing is guessed beyond."
+    "outside, and Fadeline does not guess beyond it."
 )
 LABEL_OUTSIDE = N_(
     "The published coefficient covers {lowest:g} to {highest:g}; the label's {at:g} lies "
-    "outside, and nothing is guessed beyond."
+    "outside, and Fadeline does not guess beyond it."
 )
 GIVES = N_("At {at:g} it gives {percent:.0f} % of its capacity at {rated:g}.")
 GIVES_ABOUT = N_(

@@ -94,7 +94,7 @@ def _end(end: NightsEnd) -> Answer:
     last_year = end.last_day.year
     if end.p05 is None and end.chance_today >= LEVELS[0]:
         figure = say("beyond {last_year}", last_year=last_year)
-        return Answer(label, figure, say("very likely; nothing is known of later"))
+        return Answer(label, figure, say("very likely; what comes later is not known"))
     if end.p50 is None and end.p05 is None:
         doubt = say("1 in 2; {percent:.0f} % likely to work today", percent=100 * end.chance_today)
         return Answer(label, say("beyond {last_year}", last_year=last_year), doubt)

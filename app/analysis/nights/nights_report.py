@@ -29,10 +29,10 @@ STEPS_A_YEAR = 4
 DAYS_PER_QUARTER = 91.3125
 HORIZON_STEPS = 30 * STEPS_A_YEAR
 _FROM_TESTS = N_plural(
-    "From {count} measured capacity test and how published cells aged. “9 in 10” is about the "
-    "capacity alone; your use and your charging count as you typed them.",
-    "From {count} measured capacity tests and how published cells aged. “9 in 10” is about the "
-    "capacity alone; your use and your charging count as you typed them.",
+    "From {count} measured capacity test and how published cells aged. “9 in 10” covers the "
+    "capacity alone; Fadeline takes your use and charging as you typed them.",
+    "From {count} measured capacity tests and how published cells aged. “9 in 10” covers the "
+    "capacity alone; Fadeline takes your use and charging as you typed them.",
 )
 
 
@@ -182,14 +182,14 @@ def _basis_words(ahead: CapacityForecast, report: BatteryReport) -> str:
         return say_plural(*_FROM_TESTS, report.fade.measured)
     if ahead.basis is Basis.AT_LEAST and ahead.bound_on is not None:
         return say(
-            "Test it down to empty: so far it is known that it held at least {bound_ah:.0f} Ah on "
-            "{day}. What it holds later cannot be told.",
+            "Test it down to empty: all we know is that it held at least {bound_ah:.0f} Ah on "
+            "{day}, not what it holds later.",
             bound_ah=rounded_down(ahead.bound_ah or 0.0, 0),
             day=ahead.bound_on,
         )
     return say(
-        "Test it: so far this is what the label’s {rated_ah:g} Ah would promise, and nothing that "
-        "anybody measured.",
+        "Test it: so far this is only what the label’s {rated_ah:g} Ah promises; nobody has "
+        "measured it.",
         rated_ah=report.rated_ah,
     )
 

@@ -63,8 +63,8 @@ def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
                     as_it_stands(None, shared_s / SECONDS_PER_HOUR),
                 ),
                 say(
-                    "The test runs during {shared_h:.1f} h of {other}: one battery cannot be "
-                    "tested twice at a time.",
+                    "This test overlaps {other} by {shared_h:.1f} h: one battery cannot run two "
+                    "tests at once.",
                     shared_h=shared_s / SECONDS_PER_HOUR,
                     other=other.name,
                 ),

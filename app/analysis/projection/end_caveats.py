@@ -69,7 +69,8 @@ def end_caveats(
         if from_new
         else say(
             "Fadeline compares it with published cells that aged in laboratories, counting from "
-            "the first test; a battery that was half worn at its first test would end sooner."
+            "the first test; a battery that was half worn at its first test would wear out "
+            "sooner."
         )
     )
     caveats.append(Finding("laboratory", text, minor=True))
@@ -79,12 +80,17 @@ def end_caveats(
 def _belief_words(lives: UseAndClimate) -> str:
     """What is taken into account; without figures, which would tell the use on a shared page."""
     if lives.full_cycles_a_year is not None and lives.pace is not None:
-        return say("This takes its use and the place where it lives into account.")
+        return say("The projection takes into account how the battery is used and where it lives.")
     if lives.pace is not None:
-        return say("This takes the place where it lives into account; its use is not known.")
+        return say(
+            "The projection takes into account where the battery lives; its use is not known."
+        )
     if lives.full_cycles_a_year is not None:
-        return say("This takes its use into account; the place where it lives is not known.")
+        return say(
+            "The projection takes into account how the battery is used; where it lives is not "
+            "known."
+        )
     return say(
-        "Its use and the place where it lives are not known. Enter them, and Fadeline takes them "
-        "into account."
+        "How the battery is used and where it lives is not known. Enter both, and Fadeline takes "
+        "them into account."
     )

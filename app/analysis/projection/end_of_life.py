@@ -19,6 +19,7 @@ from app.analysis.projection.end_caveats import (
     contradiction_caveats,
     end_caveats,
 )
+from app.analysis.projection.end_texts import end_text
 from app.analysis.projection.life_belief import UNKNOWN, UseAndClimate, prior_of
 from app.analysis.projection.linear_extrapolation import HORIZON_YEARS, StraightLine, straight_line
 from app.analysis.projection.projection import (
@@ -39,21 +40,6 @@ from app.domain.units.time_units import DAYS_PER_YEAR
 
 SOON_TESTED_DAYS = 180.0
 CHANCE_STEP_DAYS = 91.3125
-WAITS = N_("The tests contradict each other: the date waits for another test.")
-BEYOND = N_("Very likely later than {years:.0f} years after the first test.")
-NOT_BEFORE_AND_BEYOND = N_(
-    "Very likely not before {start}; more likely than not beyond {years:.0f} years after the "
-    "first test."
-)
-NOT_BEFORE = N_(
-    "Very likely not before {start}; no latest day within {years:.0f} years after the first test."
-)
-NOT_BEFORE_AND_HALF = N_(
-    "Around {middle}; very likely not before {start}, no latest day within {years:.0f} years "
-    "after the first test."
-)
-BETWEEN = N_("Very likely not before {start}, nor after {end}.")
-BETWEEN_AND_HALF = N_("Around {middle}; very likely not before {start}, nor after {end}.")
 _DATA = Path(__file__).resolve().parents[2] / "data" / "reference_trajectories.npz"
 
 
@@ -120,21 +106,23 @@ class EndOfLife:
         if self.outcome is ProjectionOutcome.NOT_YET_KNOWN or self.chance_above_today is None:
             return say("Not yet known: this needs a measured test.")
         if self.waits:
-            return say(WAITS)
+            return say("The tests contradict each other: the date waits for another test.")
         if self.outcome is ProjectionOutcome.ALREADY_BELOW:
             below = likelihood(1 - self.chance_above_today)
             return say("Below the limit already: {likely}.", likely=below)
-        if self.outcome is ProjectionOutcome.BEYOND_HORIZON:
-            text = BEYOND if self.p05 is None else NOT_BEFORE_AND_BEYOND
-        elif self.p95 is None:
-            text = NOT_BEFORE if self.p50 is None else NOT_BEFORE_AND_HALF
-        else:
-            text = BETWEEN if self.p50 is None else BETWEEN_AND_HALF
+        text = end_text(
+            beyond=self.outcome is ProjectionOutcome.BEYOND_HORIZON,
+            passed=self.chance_above_today < HIGH,
+            start=self.p05 is not None,
+            middle=self.p50 is not None,
+            last=self.p95 is not None,
+        )
         return say(
             text,
             start=say("now") if self.p05 is None else coarse_date(self.p05),
             middle="" if self.p50 is None else coarse_date(self.p50),
             end="" if self.p95 is None else coarse_date(self.p95),
+            below=likelihood(1 - self.chance_above_today),
             years=HORIZON_YEARS,
         )
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from app.analysis.battery.answers import Answer, down_to, holds, loses, main_findings
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
+from app.analysis.battery.newest_test_check import Alarm
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.fade.fade import Fade
@@ -57,6 +58,7 @@ class SharedReport:
     fade: Fade | None
     end_of_life: EndOfLife | None
     watch_words: str
+    faster: bool
     events: tuple[SharedEvent, ...]
     how: tuple[HowLine, ...] = ()
 
@@ -90,7 +92,7 @@ class SharedReport:
         """The answers of the parts that are shown; when to test next is the owner's own."""
         made = []
         if self.fade is not None:
-            made = [holds(self.tests, self.rated_ah, self.as_of), loses(self.fade)]
+            made = [holds(self.tests, self.rated_ah, self.as_of), loses(self.fade, self.faster)]
         if self.end_of_life is not None:
             made.append(down_to(self.end_of_life, self.rated_ah, self.as_of, own=False))
         return tuple(made)
@@ -202,6 +204,7 @@ def shared_report(
         fade=report.fade if fade else None,
         end_of_life=report.end_of_life if SharePart.END_OF_LIFE in shows else None,
         watch_words=report.watch.words if fade else "",
+        faster=fade and report.watch.alarm is Alarm.FASTER,
         events=tuple(SharedEvent(event.on_date, event.kind.label) for event in events),
         how=how_tests_were_done(report.tests, meters) if lists else (),
     )

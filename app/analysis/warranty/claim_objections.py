@@ -65,7 +65,7 @@ def _temperature(result: Result, about: BatteryDetails) -> Finding | None:
     here = Celsius(here_c)
     if abs(here_c - rated_c) > AROUND_K:
         deviation = say(
-            "It was done at {here:.0f}, and not at {needed:g} (IEC 62619, 7.1)",
+            "Tested at {here:.0f} instead of {needed:g} (IEC 62619, 7.1)",
             here=here,
             needed=CelsiusAround(rated_c, AROUND_K),
         )
@@ -98,7 +98,7 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     elif not about.rated_hours:
         source = say("the usual {hours:.0f}-hour rate", hours=LEAD_HOURS)
     deviation = say(
-        "It was done with {current_a:.3g} A, and not with {rated_a:.3g} A ({source})",
+        "Tested at {current_a:.3g} A instead of {rated_a:.3g} A ({source})",
         current_a=current,
         rated_a=rated,
         source=source,
@@ -108,7 +108,7 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     if current > rated:
         return Finding("rate_heavy", say(UNCORRECTED, deviation=deviation))
     text = say(
-        "{deviation}; nothing corrects for it, and a light load may get more out of it.",
+        "{deviation}; no correction covers this, and a light load may get more out of the battery.",
         deviation=deviation,
     )
     return Finding("rate_light", text, minor=True)
@@ -129,7 +129,9 @@ def _meter(meter: MeterDetails | None) -> Finding | None:
         text = say("No meter was named; name the one that was used, with its limits.")
         return Finding("meter_unknown", text, minor=True)
     if meter.kind is MeterKind.GAUGE:
-        text = say("The battery’s own gauge counted: a meter that is not part of it is needed.")
+        text = say(
+            "The battery’s own gauge did the counting; use a meter that is not part of the battery."
+        )
         return Finding("meter_gauge", text)
     if meter.gain_limit_percent > METER_PERCENT:
         text = say(

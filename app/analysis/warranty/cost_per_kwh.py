@@ -143,7 +143,7 @@ def _words(
         )
     if drawn_kwh is not None:
         estimate = say(
-            "About {drawn_kwh:.0f} kWh by your estimate, which nobody measured.",
+            "About {drawn_kwh:.0f} kWh by your estimate; nobody measured it.",
             drawn_kwh=drawn_kwh,
         )
         return joined(" ", (estimate, tested))

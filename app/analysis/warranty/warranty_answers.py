@@ -33,9 +33,9 @@ def warranty_answers(report: WarrantyReport) -> tuple[Answer, ...]:
 
 def _claim(report: WarrantyReport) -> Answer:
     claim = report.claim
-    label, figure = say("Carries a claim"), say(_CARRIED[claim.state])
+    label, figure = say("Supports a claim"), say(_CARRIED[claim.state])
     if claim.promised_ah is None:
-        return Answer(label, figure, say("no capacity is promised so far"))
+        return Answer(label, figure, say("no promised capacity entered"))
     if claim.probability_below is None:
         return Answer(label, figure, say("{ah:.0f} Ah are promised", ah=claim.promised_ah))
     doubt = say(

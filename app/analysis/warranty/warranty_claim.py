@@ -66,8 +66,8 @@ _JUDGED_WORDS = {
         "of {day} speaks against a claim."
     ),
     ClaimState.OPEN: N_(
-        "Not yet: the true capacity is {likelihood} below the promised {promised_ah:.0f} Ah. It "
-        "takes {needed:.0f} % to carry a claim."
+        "Not yet: the true capacity is {likelihood} below the promised {promised_ah:.0f} Ah. A "
+        "claim needs {needed:.0f} %."
     ),
 }
 
@@ -118,7 +118,7 @@ def claim(about: BatteryDetails, tests: Sequence[Tested], fade: Fade, as_of: dat
     """
     share = about.warranty.share
     if share is None:
-        words = say("Type the share of the rated capacity that the papers promise.")
+        words = say("Enter the share of the rated capacity that the warranty promises.")
         return _nothing(ClaimState.NO_TERMS, words, None, ())
     promised = share * about.rated_ah
     better = better_tests(about, promised, tests)

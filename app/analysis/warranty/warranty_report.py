@@ -13,7 +13,7 @@ from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
 
 _ENDED = N_("The years ended on {last_day}: a test now comes too late for them.")
-_LAST_QUARTER = N_("Test now: this is the last quarter, it ends on {last_day}.")
+_LAST_QUARTER = N_("Test now: the warranty is in its last quarter and ends on {last_day}.")
 _BEFORE_IT = N_(
     "The last quarter to test is {first_day} to {last_day}, when the warranty ends; leave weeks "
     "for a second test and for the maker’s answer."

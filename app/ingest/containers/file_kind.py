@@ -114,8 +114,8 @@ def damaged() -> InvalidInput:
     """The refusal of a file of which a part is missing or wrong."""
     return InvalidInput.saying(
         say(
-            "This file is damaged, or a part of it is missing. Copy or send the whole file once "
-            "more from where it was made."
+            "This file is damaged or incomplete. Copy or send the whole file again from where it "
+            "was made."
         ),
         "file",
     )

@@ -232,8 +232,8 @@ def _none_found(shown: str) -> InvalidInput:
     """The refusal of what holds no such table, by its first words or the names of its parts."""
     return InvalidInput.saying(
         say(
-            "No table of past tests was found (“{shown}”). Give one row a test, with its day and "
-            "the amp-hours it delivered.",
+            "No table of past tests found (“{shown}”). Give each test a row with its day and the "
+            "amp-hours it delivered.",
             shown=shown if isinstance(shown, Message) else truncate(shown),
         ),
         "file",

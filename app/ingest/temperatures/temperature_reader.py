@@ -20,6 +20,7 @@ from app.ingest.opened_file import TEMPERATURES, open_file, undecided_part
 from app.ingest.row_filter import footer_rows
 from app.ingest.time_parsing import guess_day_order, read_clock, since_first
 from app.ingest.wording.cells import is_missing
+from app.ingest.wording.no_table import NoTable, no_temperatures
 
 _CELSIUS = re.compile(r"°\s*c|deg(rees)?[\s_]*c|celsi|(?<![^\W_])c(?![^\W_])")
 
@@ -61,7 +62,10 @@ def open_temperatures(
     Of several sheets one is opened: the one that is named, or the first with temperatures; which
     is meant is then among the problems.
     """
-    opened = open_file(data, CsvDialect(day_order=day_order), sheet, TEMPERATURES)
+    try:
+        opened = open_file(data, CsvDialect(day_order=day_order), sheet, TEMPERATURES)
+    except NoTable as refused:
+        raise no_temperatures(refused.begins_with) from None
     table = opened.table
     roles = [use.role for use in opened.uses]
     if "time" not in roles:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from app.domain.errors import InvalidInput, truncate
+from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.message import say
 
 # Of lines of prose some hold two numbers by chance; of a record nearly all do.
@@ -17,13 +17,41 @@ def is_prose(delimiter: str, rows: Sequence[bool]) -> bool:
     return delimiter == " " and sum(rows) < _LEAST_SHARE * len(rows)
 
 
-def no_table(begins_with: str) -> InvalidInput:
+class NoTable(InvalidInput):
+    """A text that holds no readings: its first filled line."""
+
+    begins_with = ""
+
+
+def no_table(begins_with: str) -> NoTable:
     """The refusal of a text that holds no readings; says what such a text looks like."""
+    refused = NoTable(
+        [
+            FieldError(
+                say(
+                    "No table of readings found in the text that begins with “{start}”. Fadeline "
+                    "reads lines with a time and a current, separated by commas, semicolons or "
+                    "tabs, such as CSV from a spreadsheet. Two such lines: 08:00;12.5 and "
+                    "09:00;12.4.",
+                    start=truncate(begins_with),
+                ),
+                "",
+                "",
+                "file",
+            )
+        ]
+    )
+    refused.begins_with = begins_with
+    return refused
+
+
+def no_temperatures(begins_with: str) -> InvalidInput:
+    """The refusal of such a text where temperatures were wanted."""
     return InvalidInput.saying(
         say(
-            "No table of readings was found in the text that begins with “{start}”. Fadeline reads "
-            "lines with a time and a current, in columns with commas, semicolons or tabs between "
-            "them, as a spreadsheet saves them as CSV. Two such lines: 08:00;12.5 and 09:00;12.4.",
+            "No temperatures found in the text that begins with “{start}”. Fadeline reads lines "
+            "with a date, a time and a temperature, separated by commas, semicolons or tabs. Two "
+            "such lines: 2026-05-01 08:00;21.5 and 2026-05-01 09:00;21.8.",
             start=truncate(begins_with),
         ),
         "file",

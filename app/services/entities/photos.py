@@ -8,7 +8,6 @@ from sqlmodel import Session
 from app.domain.errors import FadelineError, FieldError, InvalidInput, NotFound, problems_of
 from app.domain.i18n.message import say
 from app.domain.photo import MAX_PER_TEST, Photo, Picture
-from app.ingest.photo_reencoding import redrawn
 from app.services.entities.discharges import refuse_binned_battery
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
@@ -103,6 +102,9 @@ def _refuse_too_many(count: int) -> None:
 
 
 def _all_redrawn(files: Sequence[tuple[str, bytes]]) -> list[Picture]:
+    # Here, because few starts need what draws pictures.
+    from app.ingest.photo_reencoding import redrawn
+
     drawn: list[Picture] = []
     problems: list[FieldError] = []
     for name, data in files:

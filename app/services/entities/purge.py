@@ -67,7 +67,7 @@ def remove_for_good(store: Store, kind: str, item_id: int, seen: str) -> BinnedI
 
 def _removal(session: Session, kind: str, item_id: int) -> tuple[Removal, dict[str, list[int]]]:
     if kind not in BINNED:
-        raise NotFound(say("Nothing called “{kind}” lies in the bin.", kind=kind))
+        raise NotFound(say("There is nothing called “{kind}” in the bin.", kind=kind))
     rows = purge.belonging(session, kind, item_id)
     item = binned_in(session, kind, item_id)
     counts = {name: len(numbers) for name, numbers in rows.items() if name != kind}

@@ -140,7 +140,7 @@ def _standing(session: Session, sent: SentBattery) -> Standing:
             batteries.get(session, number)
         except NotFound:
             words = say(
-                "This battery was received before and lies in the bin; restore it there first."
+                "You received this battery before and it is in the bin; restore it there first."
             )
             raise InvalidInput([FieldError(words, "", "", FIELD)]) from None
     names = (own_name(one.uid) for one in sent.tests)

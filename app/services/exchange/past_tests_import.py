@@ -114,22 +114,35 @@ def store_all(
     Raises InvalidInput while something is open, and StaleEdit where this import is stored already.
     """
     problems = (*looked.problems, *(_open_problem(name) for name in looked.open_))
-    problems += tuple(FieldError(one.words, "", "", one.name) for one in looked.questions)
+    # Its field says the question itself.
+    open_question = say("Please answer this question.")
+    problems += tuple(FieldError(open_question, "", "", one.name) for one in looked.questions)
     if problems:
         raise InvalidInput(problems)
-    if looked.unanswered(meant):
-        raise InvalidInput([FieldError(one, "", "") for one in doubts_said(looked, meant)])
+    if doubts := _doubts(looked, meant):
+        raise InvalidInput(doubts)
     tests = [one.coming.meant for one in looked.tests]
     return imports.add_discharges(store, battery_id, tests, now, original, import_uid)
 
 
 def doubts_said(looked: LookedAt, meant: Container[str]) -> list[str]:
     """What can hardly be and nobody answered, each with its row."""
+    return [one.sentence for one in _doubts(looked, meant)]
+
+
+def _doubts(looked: LookedAt, meant: Container[str]) -> list[FieldError]:
+    """The same, each at the field that answers it."""
     return [
-        say("Line {number}: {doubt}", number=one.row.row, doubt=question.doubt.sentence)
+        FieldError(
+            say("Line {number}: {doubt}", number=one.row.row, doubt=question.doubt.sentence),
+            "",
+            "",
+            field,
+            say("Line {number}", number=one.row.row),
+        )
         for one in looked.tests
         for question in one.coming.questions
-        if one.coming.field_of(question) not in meant
+        if (field := one.coming.field_of(question)) not in meant
     ]
 
 

@@ -40,8 +40,8 @@ from app.storage.records.archive_import import Merge, records_are_empty
 from app.storage.records.moved_readings import READING, FormerMoments, former_moments
 
 MERGE_WORD = N_(
-    "Say that the archive may be added to the records that are here: tick the box (on the command "
-    "line: --merge). Records that stand here stay as they are."
+    "Allow adding the archive to the records already here: tick the box (on the command line: "
+    "--merge). The records already here stay as they are."
 )
 _LINKS = ("share", "share_beside")
 Item = TypeVar("Item")

@@ -126,8 +126,8 @@ def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
             found = overlap_of(temperature_logs.hours(session, log.id), hourly)
             if found is not None:
                 return say(
-                    "{hours:,} hours are in “{source}” already; {differing:,} of them differ by "
-                    "more than {limit_k:g} K, the most by {most_k:.1f} K",
+                    "“{source}” already holds {hours:,} of these hours; {differing:,} of them "
+                    "differ by more than {limit_k:g} K, at most by {most_k:.1f} K",
                     hours=found.hours,
                     source=log.source,
                     differing=found.differing,

@@ -18,8 +18,8 @@ from app.domain.i18n.message import say
 
 GONE = N_(
     "The data file is no longer in its place. Nothing was stored. Put its folder back or plug "
-    "its drive in again, and Fadeline goes on by itself. If it is gone for good, stop Fadeline "
-    "and go back to a backup."
+    "its drive in again, and Fadeline carries on. If it is gone for good, stop Fadeline and go "
+    "back to a backup."
 )
 # Signs of a drive that went away under an open file.
 _BROKEN = ("disk i/o", "unable to open")

@@ -55,7 +55,7 @@ _SENTENCES = (
     (
         "25006",
         N_(
-            "The PostgreSQL database can only be read, as that of a stand-by server. Nothing was "
+            "The PostgreSQL database is read-only, like that of a stand-by server. Nothing was "
             "stored."
         ),
     ),

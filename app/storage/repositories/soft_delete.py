@@ -43,7 +43,7 @@ def kept(session: Session, kind: type[Row], number: int, *options: ORMOption) ->
     if row is None or row.deleted_at is not None:
         raise NotFound(
             say(
-                "There is no {thing} {number}; it may lie in the bin.",
+                "There is no {thing} {number}; it may be in the bin.",
                 thing=_called(kind),
                 number=number,
             )

@@ -16,7 +16,8 @@ class Answer(BaseModel):
     means, where name and kind of thing do not; it goes into the OpenAPI document.
     """
 
-    model_config = ConfigDict(from_attributes=True)
+    # What checks and writes an answer is built when one is first asked for.
+    model_config = ConfigDict(from_attributes=True, defer_build=True)
 
     @classmethod
     def __get_pydantic_json_schema__(

@@ -1,12 +1,13 @@
 """What a watchdog asks: it answers everybody and says nothing of the records."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import JSONResponse, Response
 
 from app.services.health import has_room, reaches_data
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import store_of
 
-router = APIRouter(include_in_schema=False)
+router = LateRouter(include_in_schema=False)
 
 
 @router.get("/health", name="health")

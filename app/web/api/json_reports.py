@@ -3,7 +3,7 @@
 from typing import Annotated
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import Query, Request, Response
 
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.comparison.comparison_report import ComparisonReport
@@ -19,10 +19,11 @@ from app.web.answers.discharge import DischargeAnswer
 from app.web.answers.road import RoadAnswer
 from app.web.answers.warranty import WarrantyAnswer
 from app.web.forms.comparison_form import SHOW, read_comparison
+from app.web.late_routes import LateRouter
 from app.web.pages.nights import read_wish
 from app.web.rendering.rendering import MAX_BATTERIES, Id, path_within, store_of, today_of
 
-router = APIRouter(prefix="/api", tags=["reports"])
+router = LateRouter(prefix="/api", tags=["reports"])
 
 
 @router.get("/batteries", response_model=list[BatteryAnswer])

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -17,11 +17,12 @@ from app.services.exchange import import_file, upload_staging
 from app.services.exchange.import_file import FIELD, Received, Standing
 from app.web.downloads.battery_file import DETAILS, rendered
 from app.web.forms.form_reader import Posted, texts, upload
+from app.web.late_routes import LateRouter
 from app.web.open_pages.shared_page import figures_of
 from app.web.rendering.rendering import now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 SHOWN = 40
 
 
@@ -76,7 +77,7 @@ def _looked_at(request: Request, form: FormData) -> Response:
     file = upload(form, FIELD)
     if file is None:
         raise InvalidInput.because(
-            say("file"), "", say("a file that Fadeline made to be sent"), FIELD
+            say("file"), "", say("a battery's file made with Fadeline"), FIELD
         )
     import_file.check_size(file.size or 0)
     staged = upload_staging.stage_archive(store, file.file)

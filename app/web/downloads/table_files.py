@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.encoders import jsonable_encoder
 from starlette.responses import JSONResponse, Response
 
@@ -17,10 +17,11 @@ from app.domain.entities.discharge import Discharge
 from app.domain.finding import EvidenceKind
 from app.domain.readings import COLUMNS
 from app.services.entities import batteries, discharges
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import Id, store_of, today_of
 from app.web.rendering.spreadsheet import Cell, as_download, spreadsheet_response
 
-router = APIRouter(include_in_schema=False)
+router = LateRouter(include_in_schema=False)
 TEST_COLUMNS = (
     "date",
     "started_at",

@@ -43,7 +43,7 @@ def read_several(
         if values.get(name, "").strip()
     ]
     if any(one.started_at is None for one in sources):
-        allowed = say("one discharge at a time: the file does not say on which days they were")
+        allowed = say("one discharge at a time: the file does not give their days")
         refused.append(FieldError(say("discharge"), say("all"), allowed, WHICH))
     if refused:
         raise InvalidInput(refused)

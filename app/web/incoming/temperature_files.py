@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -22,12 +22,13 @@ from app.services.entities import places
 from app.services.exchange import temperature_import, upload_staging
 from app.services.exchange.temperature_import import StagedTemperatures
 from app.web.forms.form_reader import FormReader, Posted, texts, upload
+from app.web.late_routes import LateRouter
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.pages.places import place_page
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 import logging
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -13,14 +13,15 @@ from app.domain.i18n.message import say
 from app.domain.joining import PhoneStanding
 from app.services.access import joining
 from app.web.joined.phone_guard import hand_over, held_by
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.requester import sender_of
 
 log = logging.getLogger("fadeline")
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CODE_CLOSED = N_(
     "This code does not work: a phone has used it, its ten minutes are over, or the test has "
-    "ended. Press “Let a phone join” on the page of the test again, and scan the new code."
+    "ended. On the test's page, press “Let a phone join” again and scan the new code."
 )
 
 

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, time, timedelta
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -12,12 +12,13 @@ from app.domain.local_clock import LOCAL_CLOCK, day_here
 from app.domain.network import OpenNetwork
 from app.services.access import joining
 from app.web.forms.network_form import NO_ADDRESS
+from app.web.late_routes import LateRouter
 from app.web.pages.runs import run_page
 from app.web.rendering.joining_view import code_to_scan
 from app.web.rendering.open_doors import network_of
 from app.web.rendering.rendering import Id, now_of, see_other, settings_of, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @router.post("/runs/{run_id}/phones", name="let_phone_join")

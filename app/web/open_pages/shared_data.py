@@ -1,13 +1,14 @@
 """What a read-only link shows, as JSON."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 
 from app.analysis.reports.shared_report import SharedView
 from app.services.access import shares
 from app.web.answers.shared import SharedAnswer
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import now_of, store_of
 
-router = APIRouter(prefix="/api", tags=["reports"])
+router = LateRouter(prefix="/api", tags=["reports"])
 
 
 @router.get("/shared/{token}", response_model=SharedAnswer)

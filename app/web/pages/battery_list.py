@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request
+from fastapi import Query, Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -16,6 +16,7 @@ from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
 from app.services.entities.battery_cards import Cards, list_shown
 from app.services.entities.run_views import RunView
+from app.web.late_routes import LateRouter
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import (
     EXAMPLE,
@@ -28,7 +29,7 @@ from app.web.rendering.rendering import (
     today_of,
 )
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Find = Annotated[str, Query(max_length=MAX_NAME_LENGTH)]
 First = Annotated[int, Query(ge=0, le=MAX_BATTERIES)]
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -20,10 +20,11 @@ from app.web.forms.form_reader import (
     base_version,
     texts,
 )
+from app.web.late_routes import LateRouter
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

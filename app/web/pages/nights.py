@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -22,11 +22,12 @@ from app.services.entities.batteries import get_battery
 from app.services.reports import nights_report
 from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader
+from app.web.late_routes import LateRouter
 from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, store_of, today_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

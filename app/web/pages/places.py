@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
@@ -15,10 +15,11 @@ from app.services.entities.places import PlaceView
 from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
 from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, place_values, read_place, sent_values
 from app.web.forms.typed_units import UNITS
+from app.web.late_routes import LateRouter
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 def _numbered_months() -> tuple[tuple[str, str], ...]:

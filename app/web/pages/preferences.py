@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -22,9 +22,10 @@ from app.domain.i18n.preferences import (
 from app.services.access import preferences
 from app.services.entities import bin
 from app.web.forms.form_reader import FormReader, posted, texts
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import page, see_other, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -2,16 +2,17 @@
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FieldError, StaleEdit, problems_of
 from app.services.entities import purge
 from app.web.forms.form_reader import Posted, texts
+from app.web.late_routes import LateRouter
 from app.web.rendering.rendering import Id, page, see_other, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,17 @@
 """Answers to what is asked about the readings of a running test."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
 from app.domain.errors import FadelineError
 from app.services.entities.run_questions import answer_question
 from app.web.forms.form_reader import Posted, texts
+from app.web.late_routes import LateRouter
 from app.web.pages.runs import problems_here, run_page
 from app.web.rendering.rendering import Id, now_of, see_other, store_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @router.post("/runs/{run_id}/readings/{reading_id}/answer", name="answer_reading")

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
 
-import segno
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse
 from starlette.datastructures import FormData
 from starlette.responses import Response
@@ -24,6 +23,7 @@ from app.services.entities import batteries
 from app.web.forms.form_reader import posted, texts
 from app.web.forms.network_form import OpenFor
 from app.web.forms.share_form import DEFAULTS, Lasting, read_share, read_wish
+from app.web.late_routes import LateRouter
 from app.web.network.opening import look_at_network, open_nearby
 from app.web.open_pages.shared_page import figures_of
 from app.web.rendering.reachability import (
@@ -35,7 +35,7 @@ from app.web.rendering.reachability import (
 )
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CODE_BORDER, CODE_SCALE = 4, 5
 
 
@@ -125,6 +125,8 @@ def link_code(request: Request, share_id: Id) -> Response:
     share = shares.get_share(store_of(request), share_id)
     address = address_for_others(request, "shared", token=share.token)
     drawn = io.BytesIO()
+    import segno  # here, because few starts need it
+
     segno.make_qr(address, error="m").save(
         drawn, kind="svg", border=CODE_BORDER, scale=CODE_SCALE, light="#ffffff", xmldecl=False
     )

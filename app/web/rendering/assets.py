@@ -5,12 +5,13 @@ import hashlib
 from functools import cache
 from threading import Lock
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from app.settings import STATIC
+from app.web.late_routes import LateRouter
 
 CHART_LIBRARY = "chart-library.js"
 # The style sheets of every page. Of two rules of one weight the later wins, so the order counts.
@@ -26,10 +27,11 @@ STYLE_SHEETS = (
     "entry.css",
     "tables.css",
     "charts.css",
+    "paper.css",
     "screens.css",
 )
 FOR_GOOD = "public, max-age=31536000, immutable"
-router = APIRouter(include_in_schema=False)
+router = LateRouter(include_in_schema=False)
 _packing = Lock()
 
 

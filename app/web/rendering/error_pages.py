@@ -26,7 +26,7 @@ from app.web.rendering.rendering import page, path_within
 from app.web.request import has_owner_pages
 
 LINK_CLOSED = N_(
-    "This link opens nothing. It may be mistyped, ended or revoked; ask for a new one."
+    "This link does not work. It may be mistyped, expired or revoked; ask for a new one."
 )
 
 _SAID = {

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-import segno
 from fastapi import Request
 
 from app.services.access import joining
@@ -54,6 +53,8 @@ def code_to_scan(base: str, run_id: int, shown: ShownCode) -> CodeToScan:
     The picture is part of the page: the code is kept nowhere that it could be drawn from later.
     """
     address = base + ARRIVAL.format(run_id=run_id, code=shown.code)
+    import segno  # here, because few starts need it
+
     picture = segno.make_qr(address, error="m").svg_data_uri(
         border=CODE_BORDER, scale=CODE_SCALE, light="#ffffff"
     )

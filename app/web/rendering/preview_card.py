@@ -9,7 +9,6 @@ from fastapi import Request
 from starlette.responses import Response
 
 from app.analysis.reports.shared_report import SharedView
-from app.charts.small.card import battery_card, card_png, several_card, test_card
 from app.web.rendering.chart_files import FIELD
 from app.web.rendering.rendering import path_to, settings_of
 from app.web.request import host_of, reader_of
@@ -23,6 +22,9 @@ def asks_for_card(request: Request) -> bool:
 
 def card_file(request: Request, view: SharedView) -> Response:
     """The picture of what a link shows: a test, a battery, or several."""
+    # Here, because few starts need what draws pictures.
+    from app.charts.small.card import battery_card, card_png, several_card, test_card
+
     first, *beside = view.batteries
     if view.test is not None:
         card = test_card(view.test, first)

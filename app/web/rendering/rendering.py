@@ -21,6 +21,7 @@ from app.domain.units.rounding import rounded_down
 from app.services.store import Store
 from app.settings import TEMPLATES, Settings
 from app.web.forms.csrf import CsrfFields, csrf_field
+from app.web.forms.refused_fields import refused_once
 from app.web.forms.typed_units import DEGREES, in_degrees, page_as_typed_by, with_own_sign
 from app.web.rendering import assets
 from app.web.rendering.chart_files import asks_for_chart, chart_address, chart_file, has_chart_files
@@ -48,6 +49,7 @@ from app.web.rendering.navigation import PARTS, current_part
 from app.web.rendering.open_doors import open_doors
 from app.web.rendering.responsive_table import stacked
 from app.web.rendering.theme import BAR_COLORS, page_chrome_of
+from app.web.rendering.unparted_units import unparted
 from app.web.request import path_of, reader_of
 
 if TYPE_CHECKING:
@@ -120,7 +122,9 @@ environment.filters.update(
     with_own_sign=with_own_sign,
     join=lambda parts, separator="": joined(separator, parts),
     origin=origin,
+    refused_once=refused_once,
     stacked=stacked,
+    unparted=unparted,
     dotted=DottedTerms(ENGLISH),
 )
 environment.globals |= {

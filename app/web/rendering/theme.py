@@ -4,16 +4,17 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.web.forms.form_reader import posted, safe_redirect_path, texts
+from app.web.late_routes import LateRouter
 from app.web.request import OWNER, SECRET, has_owner_pages, path_of, query_of
 
-router = APIRouter(include_in_schema=False)
+router = LateRouter(include_in_schema=False)
 COOKIE = "look"
 _A_YEAR_S = 365 * 24 * 3600
 # What a stranger may see looks the same to the owner: nothing is read from a browser there.

@@ -47,8 +47,8 @@ _HTTPS_ALONE = "max-age=63072000"
 # Says in the scope of a request that its page will not be read.
 ONLY_HEAD = "fadeline.only_head"
 FAULT = N_(
-    "Something in Fadeline went wrong; everything you stored before is still there. For details, "
-    "look for the reference {reference} in its log."
+    "Something in Fadeline went wrong; everything you stored before is still there. Its log has "
+    "the details under the reference {reference}."
 )
 TOO_SLOW = N_("The data took too long to arrive. Nothing was stored; send them again.")
 log = logging.getLogger("fadeline")

@@ -67,7 +67,7 @@ def _too_much(scope: Scope) -> str:
             "A feed must state its size and may send at most {most:,} bytes.", most=MAX_FED_BYTES
         )
     if "transfer-encoding" in headers or (length and not known):
-        return say("This form did not state its size, as a form must. Nothing was stored.")
+        return say("This form did not state its size. Nothing was stored.")
     if scope["path"] == SIGN_IN and length and int(length) > MAX_TO_SIGN_IN_BYTES:
         return say("A sign-in may send at most {most:,} bytes.", most=MAX_TO_SIGN_IN_BYTES)
     if not length or int(length) <= MAX_POSTED_BYTES:

@@ -1,7 +1,7 @@
 """The four answers: each figure with its doubt, and never more than the tests prove."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -112,6 +112,11 @@ def test_a_proven_loss_is_in_amp_hours_with_its_interval():
     assert answer.note == "average since Nov 2022"
 
 
+def test_an_average_is_not_taken_for_the_rate_of_today_where_the_newest_tests_fall_faster():
+    report = report_of(yearly(9.8, 9.5, 9.2, 8.9, 8.6))
+    assert loses(report.fade, faster=True).note == "average; faster lately"
+
+
 def test_a_loss_that_is_not_proven_has_no_large_figure():
     answer = report_of(yearly(9.0, 9.01, 9.0, 9.02, 9.0)).answers[1]
     assert answer.figure == "no loss proven"
@@ -130,6 +135,26 @@ def test_a_capacity_that_seems_to_rise_is_the_first_thing_to_mind():
 ENDS = [
     ({}, "late 2030", "very likely not before Mar 2027, nor after mid 2036"),
     ({"p95": None}, "late 2030", "very likely not before Mar 2027; latest not known"),
+    (
+        {"p05": TODAY + timedelta(days=1)},
+        "late 2030",
+        "very likely not before this month, nor after mid 2036",
+    ),
+    (
+        {"p05": TODAY, "chance_above_today": 0.92},
+        "late 2030",
+        "may be below it already; very likely not after mid 2036",
+    ),
+    (
+        {"p05": TODAY - timedelta(days=60), "p95": None, "chance_above_today": 0.75},
+        "late 2030",
+        "may be below it already; latest not known",
+    ),
+    (
+        {"p05": TODAY, "p50": None, "p95": None, "chance_above_today": 0.9},
+        "not known",
+        "below it today: 10 % likely",
+    ),
     ({"p95": None, "p50": None}, "not before Mar 2027", "very likely; how much later is not known"),
     (
         {"p95": None, "p50": None, "p05": None},
@@ -146,7 +171,7 @@ ENDS = [
         "probably already",
         "below it today: more than 99 % likely",
     ),
-    ({"outcome": ProjectionOutcome.NOT_YET_KNOWN}, "not known", "It takes a measured capacity."),
+    ({"outcome": ProjectionOutcome.NOT_YET_KNOWN}, "not known", "This needs a measured capacity."),
 ]
 
 

@@ -170,6 +170,23 @@ def test_a_doubled_rate_is_said_in_amp_hours_a_year():
         for point, loss in zip(points(losses), losses, strict=True)
     ]
     found = watch(exact, {})
-    assert "Falling faster over the last 5 tests: " in found.words
-    assert "Over the last 5 tests 7.0 Ah a year, very likely " in found.rates
-    assert "before that 3.0, very likely " in found.rates
+    assert "Falling faster lately: 7.0 Ah a year, very likely " in found.words
+    assert "over the last 5 tests. Before, it lost 3.0 Ah a year, very likely " in found.rates
+
+
+@pytest.mark.parametrize(
+    ("projected", "said"),
+    [
+        (None, "The next test tells more."),
+        (7.0, "The date allows for it. The next test tells more."),
+        (
+            3.0,
+            "The date assumes less and may come sooner. The next test tells more.",
+        ),
+    ],
+)
+def test_a_faster_fade_says_whether_the_projected_date_reckons_with_it(projected, said):
+    losses = [0.75 * i for i in range(9)] + [6 + 1.75 * i for i in range(1, 6)]
+    found = watch(points(losses), {}, projected_loss=projected)
+    assert found.words.endswith(f". {said}")
+    assert ("The date " in found.words) is (projected is not None)

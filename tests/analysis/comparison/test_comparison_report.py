@@ -80,7 +80,7 @@ def test_without_a_rate_the_reason_stands_there(hot):
     assert report.sides[2].rate_percent_per_year is None
     assert report.pairs[0].further is not None
     assert report.pairs[1].further is None
-    assert "after a measured test of each" in report.pairs[1].further_words
+    assert "After a measured test of each" in report.pairs[1].further_words
 
 
 def test_lower_bounds_do_not_enter_and_are_counted(hot, cool):
@@ -223,10 +223,31 @@ def test_a_test_that_proves_nothing_has_no_share_in_words(hot):
 @pytest.mark.parametrize(
     ("points", "low", "high", "chance", "begin", "end"),
     [
-        (2.0, 1.0, 3.0, 0.98, "After the move it fades faster, by 2.0", "faster at all is 98 %"),
-        (-2.0, -3.0, -1.0, 0.02, "After the move it fades slower, by 2.0", "slower at all is 98 %"),
+        (
+            2.0,
+            1.0,
+            3.0,
+            0.98,
+            "After the move it fades faster, by 2.0",
+            "98 % likely that it fades faster at all",
+        ),
+        (
+            -2.0,
+            -3.0,
+            -1.0,
+            0.02,
+            "After the move it fades more slowly, by 2.0",
+            "98 % likely that it fades more slowly at all",
+        ),
         (0.5, -1.0, 2.0, 0.7, "No change proven: after the move it fades 0.5", "faster at all"),
-        (-0.5, -2.0, 1.0, 0.3, "No change proven: after the move it fades 0.5", "slower at all"),
+        (
+            -0.5,
+            -2.0,
+            1.0,
+            0.3,
+            "No change proven: after the move it fades 0.5",
+            "more slowly at all",
+        ),
     ],
 )
 def test_a_move_is_told_by_its_direction_and_by_whether_it_is_proven(

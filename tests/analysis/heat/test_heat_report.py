@@ -46,7 +46,7 @@ def judged(celsius, capacities):
             15.0,
             (100.0, 98.0, 96.0, 94.0),
             Attribution.FITS,
-            "is what time, heat and use would explain",
+            "Time, heat and use explain the loss",
         ),
         # 24 Ah are more than either: ln(24/3.4) is 3.3 of them.
         (-30.0, (100.0, 92.0, 84.0, 76.0), Attribution.MORE, "Look for another cause"),

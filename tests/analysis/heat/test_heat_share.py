@@ -97,7 +97,7 @@ def test_heat_beyond_the_models_does_not_decide_the_verdict():
     at_edges = expected_loss(NEW, lived(50, 4), 100.0)
     judged = heat_share(expected, at_edges, 8.0, 0.2, 8)
     assert judged.blame is Attribution.UNSURE
-    assert "hotter than the models were made for" in judged.words
+    assert "hotter than the models cover" in judged.words
 
 
 def test_sound_cells_in_the_heat_are_not_told_to_look_for_another_cause():
@@ -195,7 +195,7 @@ def test_of_two_answers_the_less_sure_one_is_said(below, below_at_edges, blame, 
         # A minute of the hottest sun: what the guess about it explains is not called bounded by
         # what a battery that was never cold would lose, for it lost more than that.
         (90, 99, Attribution.FITS, "as far as tests and models can tell"),
-        (2, 50, Attribution.UNSURE, "hotter than the models were made for"),
+        (2, 50, Attribution.UNSURE, "hotter than the models cover"),
         # Cold: the edge expects more, and the observed loss is no more than that.
         (99, 50, Attribution.FITS, "never colder than 15 °C"),
     ],

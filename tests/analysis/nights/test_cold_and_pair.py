@@ -41,7 +41,7 @@ def test_the_share_of_a_lead_acid_battery_in_the_cold_is_by_its_slope():
 def test_nothing_is_guessed_where_no_source_reaches(chemistry, cold_c):
     found = cold_share(battery_details(chemistry=Chemistry(chemistry)), cold_c)
     assert found.middle is None
-    assert "nothing" in found.words
+    assert any(one in found.words for one in ("does not guess", "nothing can be said"))
 
 
 def test_a_cold_week_beyond_the_source_is_said_and_has_no_nights():

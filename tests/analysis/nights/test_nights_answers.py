@@ -57,7 +57,7 @@ def test_there_are_four_at_most_and_a_day_asked_for_is_among_them():
     ("dates", "chance", "figure", "doubt"),
     [
         ((None, None, None), 0.3, "probably no longer", "70 % likely too little today"),
-        ((None, None, None), 1.0, "beyond 2040", "very likely; nothing is known of later"),
+        ((None, None, None), 1.0, "beyond 2040", "very likely; what comes later is not known"),
         ((None, None, None), 0.9, "beyond 2040", "1 in 2; 90 % likely to work today"),
         (
             (date(2029, 3, 1), None, None),

@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.analysis.projection.end_of_life import common_gain, new_battery, project_end
+from app.analysis.projection.end_of_life import coarse_date, common_gain, new_battery, project_end
 from app.analysis.projection.linear_extrapolation import straight_line
 from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.chemistry import Chemistry
@@ -38,6 +38,17 @@ def test_the_answer_is_an_interval_in_words_and_never_a_date_alone():
         r"Around \w+ \d+; very likely not before \w+ \d+, nor after \w+ \d+\.", end.words
     )
     assert end.p05 < end.p25 < end.p50 < end.p75 < end.p95
+
+
+def test_an_earliest_day_that_has_passed_is_no_promise():
+    end = replace(reported(points()), chance_above_today=0.9)
+    middle, last = coarse_date(end.p50), coarse_date(end.p95)
+    perhaps = "may be below the limit already (10 % likely)"
+    assert end.words == f"Around {middle}; {perhaps}, very likely not after {last}."
+    late = replace(end, p95=None)
+    assert late.words.startswith(f"Around {middle}; {perhaps}, no latest day within 30 years ")
+    later = replace(late, p50=None, outcome=ProjectionOutcome.BEYOND_HORIZON)
+    assert later.words.startswith(f"M{perhaps[1:]}; more likely than not beyond 30 years ")
 
 
 def test_the_chance_falls_from_day_to_day():
@@ -83,8 +94,8 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
 def test_a_projection_without_use_and_place_says_what_it_lacks():
     belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
     assert belief == [
-        "Its use and the place where it lives are not known. Enter them, and Fadeline takes them "
-        "into account."
+        "How the battery is used and where it lives is not known. Enter both, and Fadeline takes "
+        "them into account."
     ]
 
 

@@ -21,7 +21,7 @@ def answers_of(capacities=(), tests=None, **changes):
 @pytest.mark.parametrize(
     ("made", "figure", "doubt"),
     [
-        ({"warranty_share": None}, "no terms yet", "no capacity is promised so far"),
+        ({"warranty_share": None}, "no terms yet", "no promised capacity entered"),
         ({}, "no evidence yet", "80 Ah are promised"),
         ({"tests": lambda of: stopped(of, 60.0)}, "no evidence yet", "80 Ah are promised"),
         ({"tests": lambda of: stopped(of, 95.0)}, "no", "80 Ah are promised"),

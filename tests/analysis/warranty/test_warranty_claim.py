@@ -219,7 +219,7 @@ def test_another_load_is_held_against_the_rate_of_the_label_or_of_the_standard(
     tests = [(Discharge(1, of.id, details, 1), analyse_test(details, of.details, None), None)]
     found = judged([], of=of, tests=tests).objections
     (text,) = [one.text for one in found if one.code.startswith("rate")]
-    assert f"with 30 A, and not with {rated} {source}" in text
+    assert f"at 30 A instead of {rated} {source}" in text
 
 
 def test_how_sure_a_claim_has_to_be_is_said():

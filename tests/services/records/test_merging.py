@@ -23,7 +23,7 @@ from tests.services.records.held import counts, everything
 def test_records_that_are_not_empty_take_the_owner_s_word(other, archive):
     batteries.add_battery(other, battery_details(name="mine"))
     before = everything(other)
-    with pytest.raises(InvalidInput, match="may be added to the records that are here"):
+    with pytest.raises(InvalidInput, match="Allow adding the archive to the records already here"):
         records_archive.restore_records(other, archive)
     assert everything(other) == before
     assert records_archive.restore_records(other, archive, merge=True).new > 10

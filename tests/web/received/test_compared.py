@@ -30,7 +30,7 @@ def test_a_file_agrees_with_its_own_readings_elsewhere(empty, sent):
     ("old", "new", "where"),
     [
         ("Measured 90.0 Ah", "Measured 99.0 Ah", "Each test, with its picture and readings"),
-        ("95 % interval", "99 % interval", "How sure is this?"),
+        ("95 of 100 times", "99 of 100 times", "How sure is this?"),
         ("charged full, then rested", "charged full, and rested", "15 Nov 2026, "),
         ("0 h 00 min  9.00", "0 h 00 min  9.50", "Readings"),
         ("Only a test that began full", "Any test that began full", "How to read this"),

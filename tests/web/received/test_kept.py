@@ -7,7 +7,7 @@ from app.services.entities import batteries, discharges
 from app.services.exchange import import_file
 from app.services.exchange.export_file import battery_to_send
 from tests.builders import NOW, add_five_tests, battery_details, discharge_details, steady
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.received.files import holds, keep, look, store_of
 
 
@@ -78,7 +78,7 @@ def test_one_that_lies_in_the_bin_is_said(away, sent):
     away.post("/bin/battery/1")
     answer = look(away, sent)
     assert answer.status_code == 422
-    assert "lies in the bin; restore it there first" in soup(answer).select_one(".problems").text
+    assert "is in the bin; restore it there first" in refusals_of(soup(answer))
 
 
 def test_a_file_that_waited_too_long_is_asked_for_once_more(away, sent):

@@ -6,15 +6,18 @@ from dataclasses import replace
 import pytest
 
 from app.services.exchange import file_contents
-from tests.web.conftest import soup
+from tests.web.conftest import refusals_of, soup
 from tests.web.received.files import ADDRESS, edited, holds, look, store_of, with_data
 
 pytestmark = pytest.mark.any_database
 
 BAD = {
-    "no file at all": (b"", "a file that Fadeline made to be sent"),
+    "no file at all": (b"", "a battery's file made with Fadeline"),
     "no text": (b"\xff\xd8\xff\xe0JFIF", "bytes that are not text"),
-    "another text": (b"date,capacity\n2026-01-01,90", "It needs a file that Fadeline made"),
+    "another text": (
+        b"date,capacity\n2026-01-01,90",
+        "It needs a battery's file made with Fadeline",
+    ),
     "another page": (b"<!doctype html><html><p>Hello</p></html>", "another web page"),
     "too much": (b"<!doctype html>" + b"x" * 3_000_001, "at most 3 MB"),
     "broken marks": (b"<!doctype html><html>" + b"<![" * 9, "broken HTML"),
@@ -31,9 +34,9 @@ def refused(browser, text, said):
     waiting = set(store_of(browser).staging.iterdir())
     answer = look(browser, text)
     assert answer.status_code == 422
-    problems = soup(answer).select(".problems li")
-    assert len(problems) == 1
-    assert said in problems[0].text, problems[0].text
+    page = soup(answer)
+    assert len(page.select(".problems li")) == 1
+    assert said in refusals_of(page), refusals_of(page)
     assert holds(browser) == []
     assert set(store_of(browser).staging.iterdir()) == waiting
 

@@ -1,0 +1,57 @@
+"""Routes that are made ready when somebody first asks for them.
+
+The framework reads what each function asks for, and builds what checks it, when its route is
+declared, and again when the route is included. For all routes that is a fifteenth of the start,
+and a visit needs a few of them.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from fastapi import APIRouter
+from fastapi.params import Depends
+from fastapi.routing import APIRoute
+from starlette.routing import compile_path
+
+Responses = Mapping[int | str, dict[str, Any]]
+
+
+class LateRoute(APIRoute):
+    """A route that at first knows what finds it and what makes its address, and no more."""
+
+    def __init__(self, path: str, endpoint: Callable[..., Any], **options: Any) -> None:
+        self._options, self._is_ready = options, False
+        self.path, self.endpoint = path, endpoint
+        self.name = options["name"] or endpoint.__name__
+        self.methods = set(options["methods"])
+        self.include_in_schema = options["include_in_schema"]
+        self.path_regex, self.path_format, self.param_convertors = compile_path(path)
+
+    def __getattr__(self, name: str) -> Any:
+        # Python comes here for what is not there yet, such as what answers a request.
+        if name.startswith("__") or self.__dict__.get("_is_ready", True):
+            raise AttributeError(name)
+        self._is_ready = True
+        super().__init__(self.path, self.endpoint, **self._options)
+        return getattr(self, name)
+
+    def behind(self, dependencies: Sequence[Depends], responses: Responses) -> "LateRoute":
+        """The same route, behind these dependencies, which come before its own."""
+        own = self._options
+        options = own | {
+            "dependencies": [*dependencies, *own["dependencies"]],
+            "responses": {**responses, **own["responses"]},
+        }
+        return LateRoute(self.path, self.endpoint, **options)
+
+
+class LateRouter(APIRouter):
+    """The routes that a module declares."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(route_class=LateRoute, **options)
+
+    def behind(self, *dependencies: Depends, responses: Responses | None = None) -> list[LateRoute]:
+        """Its routes for an application; `include_router` would make all of them ready."""
+        declared = (route for route in self.routes if isinstance(route, LateRoute))
+        return [route.behind(dependencies, responses or {}) for route in declared]

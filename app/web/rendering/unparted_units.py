@@ -1,0 +1,42 @@
+"""Numbers that stay on one line with their unit, on a finished page.
+
+It is done with the finished page, so that texts of the catalogue, of the analysis and of templates
+are alike, and data, files and JSON keep their plain spaces.
+"""
+
+import re
+
+_UNITS = (
+    *("Ah", "mAh", "kWh", "Wh", "W", "A", "mA", "V", "mV", "C", "°C", "°F", "%", "h", "min", "s"),
+    *("MB", "kB"),
+)
+# The space between a number and its unit, or between ± and its number. A number may be marked.
+_SPACE = re.compile(
+    rf"(?<=[0-9])((?:</(?:strong|em|b)>)?) (?=(?:{'|'.join(_UNITS)})(?!\w))|(?<=±)() (?=[0-9])"
+)
+# What keeps its characters: what was typed or is copied, programs and pictures.
+_KEPT = re.compile(r"<(textarea|script|style|pre|code|svg)\b.*?</\1>", re.DOTALL)
+_NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+def unparted(page: str) -> str:
+    """The page with no line end between a number and its unit."""
+    # What is put into a `Markup` would be escaped once more.
+    page = str(page)
+    made: list[str] = []
+    done = 0
+    for kept in _KEPT.finditer(page):
+        made += (_joined(page[done : kept.start()]), kept[0])
+        done = kept.end()
+    return "".join((*made, _joined(page[done:])))
+
+
+def _joined(part: str) -> str:
+    """A part of a page that ends where a tag begins or behind its end."""
+
+    def space(found: re.Match[str]) -> str:
+        # An attribute is not seen, but may be compared or sent.
+        within_tag = part.rfind("<", 0, found.start()) > part.rfind(">", 0, found.start())
+        return found[0] if within_tag else (found[1] or "") + _NO_BREAK
+
+    return _SPACE.sub(space, part)
