@@ -8,7 +8,8 @@ Rules for numbers: Every number that a user sees has a unit, an uncertainty and 
 of the trade stands in the code with its source beside it; without one it is marked "common
 practice", and from memory it says "from memory". Tests against published figures stand in
 tests/reference/ with their sources in tests/reference/SOURCES.md. No result may claim more than its
-evidence carries. A change of a method raises `METHOD_VERSION` in `evidence.result`.
+evidence carries. What depends on the chemistry stands in a table that names every one, so that no
+default speaks for a new one. A change of a method raises `METHOD_VERSION` in `evidence.result`.
 
 One owner each: `statistics.coverage` (95 %, the 90 % range, Student's factor), `fade.fade_power`
 (80 % power), `evidence.promised_capacity` (from when a claim counts as shown).

@@ -32,6 +32,9 @@ _NEVER = ("script", "iframe", "object", "embed", "link", "form", "img")
 _SHOWN, _BEFORE = 160, 50
 # A number as it is written, with its unit; and the date by which a test is headed.
 _FIGURE = re.compile(r"[−+]?\d[\d.,:]*(?: ?(?:Ah|Wh|V|A|%|°C|K|h|min)\b)?")
+# What the simulations found for published cells is renewed with each method, and follows from no
+# file's data.
+_OF_PUBLISHED_CELLS = re.compile(r"On \d+ published cells such a line [^.]*\.")
 _DATED = re.compile(r"\d+ \w+ \d{4}(?:, \d\d:\d\d)?")
 
 
@@ -132,7 +135,8 @@ def _by_test(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
     for heading, text in pieces:
         if not text.startswith(_IN_PICTURE):
             dated = _DATED.match(heading)
-            made.setdefault(dated[0] if dated else "", Counter()).update(_FIGURE.findall(text))
+            figures = _FIGURE.findall(_OF_PUBLISHED_CELLS.sub("", text))
+            made.setdefault(dated[0] if dated else "", Counter()).update(figures)
     return made
 
 

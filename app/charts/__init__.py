@@ -8,7 +8,12 @@ the picture that the server draws (`svg_figure`, `svg_surface`, `svg_marks`, `sv
 `svg_element`, `ticks`), the table (`data_table`), and the files, which have the address of the page
 with ?chart=NAME.svg, .csv or .json.
 
-`small` holds pictures of a file to send and of a link's preview, which are no figures.
+`small` holds pictures of lists, of a file to send and of a link's preview, which are no figures.
+A figure needs `reader` only where names have to find room in its language; elsewhere
+`lambda _: …_figure(…)` is enough (`heat_chart`; `nights_chart` places names). The title of a chart
+is for files and readers of the screen: a page has a heading of its own above it. Error bars, bounds
+and levels of one look are in `trace_styles`. A page keeps what it drew by `drawn`, whose key is the
+state of the records: a figure that shows anything else must name it there.
 
 One picture suits every width of a page: its heights are pixels, its widths shares (`svg_surface`).
 On paper and in files it has a width of its own, and a key. Plotly draws it anew, at the same place

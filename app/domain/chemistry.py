@@ -1,4 +1,8 @@
-"""The chemistries a house battery comes in, and what is fixed by them."""
+"""The chemistries a house battery comes in, and what is fixed by them.
+
+What an analysis knows of each stands with it, in a table that names every chemistry: no default
+may speak for one that nobody thought of. tests/domain/test_chemistry.py finds these tables.
+"""
 
 from enum import StrEnum
 
@@ -18,10 +22,6 @@ class Chemistry(StrEnum):
     @property
     def label(self) -> str:
         return say(_LABELS[self])
-
-    @property
-    def is_lithium(self) -> bool:
-        return self in (Chemistry.LFP, Chemistry.LITHIUM_ION)
 
     @property
     def nominal_cell_v(self) -> float:

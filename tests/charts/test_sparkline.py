@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 from app.analysis.reports.shared_report import shared_report
 from app.charts import theme
 from app.charts.battery_chart import battery_figure
-from app.charts.sparkline import HEIGHT, small_trend
+from app.charts.small.sparkline import HEIGHT, small_trend
 from tests.builders import reported
 
 

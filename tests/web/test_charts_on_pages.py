@@ -59,6 +59,7 @@ def test_every_chart_has_a_sentence_its_numbers_a_picture_and_data(client, demo,
     page = soup(client.get(path))
     figures = page.select("figure.chart")
     assert figures
+    assert page.select("script[data-library]"), "its template calls chart_scripts()"
     for figure in figures:
         plot = figure.select_one(".plot")
         assert (plot["role"], plot["tabindex"]) == ("img", "0")
@@ -92,7 +93,7 @@ def test_every_figure_of_every_page_is_one_that_its_library_builds(client, store
         # What has an ending is a file.
         waiting += {one for one in links if "." not in one} - seen - set(waiting)
     kinds = {name_of(address) for address in figures}
-    assert kinds == KINDS
+    assert kinds == KINDS, "KINDS names every chart, PAGES every page that has one"
     # Of a test of which only the result was noted there is nothing to draw.
     tests = sum(not test.only_result for report in demo for test in report.tests)
     assert len([one for one in figures if "chart=course.json" in one]) >= tests

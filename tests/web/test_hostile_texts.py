@@ -5,6 +5,7 @@ import io
 import re
 from datetime import date
 
+import numpy as np
 import pytest
 from bs4 import BeautifulSoup
 
@@ -154,3 +155,7 @@ def test_a_name_cannot_write_a_header(client, store, tested, name):
         if "content-disposition" in answer.headers:
             allowed = r"attachment; filename(=\"[A-Za-z0-9.-]+\"|\*=utf-8''[A-Za-z0-9._%~-]+)"
             assert re.fullmatch(allowed, answer.headers["content-disposition"])
+
+
+def test_a_number_of_numpy_is_a_number_in_a_spreadsheet_too():
+    assert spreadsheet_text(["a"], [[np.float64(1.5)]]) == "\ufeffa\r\n1.5\r\n"

@@ -156,13 +156,20 @@ FAST_LEAD = Halving(
     N_("lead-acid, sealed: 10 years at 25 °C, 5 at 33 °C, 2.5 at 41 °C (a public battery course)"),
 )
 LFP_RULES: tuple[AgeingRule, ...] = (WEAK, MIDDLE, STRONG)
+_LEAD_RULES: tuple[AgeingRule, ...] = (SLOW_LEAD, FAST_LEAD)
+# Empty where there is no published rule that we know of.
+_RULES: dict[Chemistry, tuple[AgeingRule, ...]] = {
+    Chemistry.LFP: LFP_RULES,
+    Chemistry.LITHIUM_ION: (),
+    Chemistry.FLOODED: _LEAD_RULES,
+    Chemistry.AGM: _LEAD_RULES,
+    Chemistry.GEL: _LEAD_RULES,
+}
 
 
 def ageing_rules(chemistry: Chemistry) -> tuple[AgeingRule, ...]:
     """The published rules for a chemistry, none where there is none we know of."""
-    if chemistry is Chemistry.LFP:
-        return LFP_RULES
-    return () if chemistry is Chemistry.LITHIUM_ION else (SLOW_LEAD, FAST_LEAD)
+    return _RULES[chemistry]
 
 
 def ageing_factor(exposure: Exposure, rules: Sequence[AgeingRule] = LFP_RULES) -> AgeingFactor:

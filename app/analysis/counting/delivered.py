@@ -117,7 +117,7 @@ def deliver(
     counted, of_counter = counted_over(readings.counted_ah, rows, t, amps)
     if counted is not None:
         count = counted.count_ah
-    extra_h = 0.0 if noted is None else (noted - t[-1]) / SECONDS_PER_HOUR
+    extra_h = 0.0 if noted is None else (noted - float(t[-1])) / SECONDS_PER_HOUR
     end_current = float(amps[-1])
     if turns_to_and_fro(amps):
         end_current = float(count[-1] / (t[-1] - t[0]) * SECONDS_PER_HOUR)

@@ -19,7 +19,15 @@ from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, say, written_celsius
 
 STEPS = 9
-FREEZING_C = 0.0
+# From which temperature it may be charged, None for any. Lithium from 0 °C: a maker's cell
+# datasheet, charge at 0 to 60 °C. Lead-acid: common practice.
+_CHARGED_FROM_C = {
+    Chemistry.LFP: 0.0,
+    Chemistry.LITHIUM_ION: 0.0,
+    Chemistry.FLOODED: None,
+    Chemistry.AGM: None,
+    Chemistry.GEL: None,
+}
 WEEK_OUTSIDE = N_(
     "The published coefficient covers {lowest:g} to {highest:g}; the cold week's {at:g} lies "
     "outside, and Fadeline does not guess beyond it."
@@ -115,5 +123,6 @@ def _limits(
 
 
 def may_charge(chemistry: Chemistry, temperature_c: float) -> bool:
-    """Lithium is not charged below 0 °C (a maker's cell datasheet: charge at 0 to 60 °C)."""
-    return not (chemistry.is_lithium and temperature_c < FREEZING_C)
+    """Whether such a battery may be charged when it is that cold."""
+    lowest_c = _CHARGED_FROM_C[chemistry]
+    return lowest_c is None or temperature_c >= lowest_c

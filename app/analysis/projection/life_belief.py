@@ -121,15 +121,21 @@ class LifePrior:
         return of_kind[np.where(slows, 0, 1)]
 
 
-# For other chemistries there is no such evidence: a median in years that is a stated guess.
-_GUESSED_YEARS = {Chemistry.LITHIUM_ION: 6.0}
-_LEAD_ACID_YEARS = 4.0
+# A median in years that is a stated guess; None where there is the evidence above instead.
+_GUESSED_YEARS = {
+    Chemistry.LFP: None,
+    Chemistry.LITHIUM_ION: 6.0,
+    Chemistry.FLOODED: 4.0,
+    Chemistry.AGM: 4.0,
+    Chemistry.GEL: 4.0,
+}
 
 
 def prior_of(chemistry: Chemistry, lives: UseAndClimate = UNKNOWN) -> LifePrior:
     """The belief about life before any test, with what is known of how the battery lives."""
-    if chemistry is not Chemistry.LFP:
-        guess = (_GUESSED_YEARS.get(chemistry, _LEAD_ACID_YEARS), OTHER_SPREAD)
+    years = _GUESSED_YEARS[chemistry]
+    if years is not None:
+        guess = (years, OTHER_SPREAD)
         return LifePrior(guess, guess)
     by_time = time_years(lives)
     place = PLACE_SPREAD if lives.pace is None else 0.0

@@ -21,6 +21,7 @@ from app.domain.entities.run import Run, RunState
 from app.domain.finding import Finding
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import Celsius, CelsiusRange, say
+from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import ON_SHARE
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
@@ -38,6 +39,9 @@ ODD_VOLTAGE_SHARE = 0.01
 LATE_SHARE = 0.25
 # A first reading later than this leaves charge out that the result does not hold.
 LATE = timedelta(minutes=10)
+
+# No test lasts longer.
+MAX_LEFT_H = READING_ELAPSED.high / SECONDS_PER_HOUR
 
 
 @dataclass(frozen=True)
@@ -94,10 +98,12 @@ def running_report(
     next_due = last_at + every if len(counting) else run.details.started_at
     ends: list[datetime | None] = [None, None, None]
     if mean:
-        for i, capacity in enumerate((guess.low_ah, guess.middle_ah, guess.high_ah)):
-            left_h = max(0.0, capacity - total) / mean
-            # What has already been drawn cannot be in the future of the last reading.
-            ends[i] = max(last_at + timedelta(hours=left_h), last_at)
+        capacities = (guess.low_ah, guess.middle_ah, guess.high_ah)
+        # What has already been drawn cannot be in the future of the last reading.
+        left_h = [max(0.0, capacity - total) / mean for capacity in capacities]
+        # With as good as no load the end would lie behind all dates.
+        if max(left_h) <= MAX_LEFT_H:
+            ends = [last_at + timedelta(hours=one) for one in left_h]
     overdue = run.state is RunState.RUNNING and now > next_due + LATE_SHARE * every
     questions = questions_about(counting, about)
     return RunningReport(

@@ -1,7 +1,10 @@
 """What a maker could hold against a test that is to carry a warranty claim."""
 
+from dataclasses import dataclass
+
 from app.analysis.corrections.reference_conditions import same_rate
 from app.analysis.evidence.result import Result
+from app.domain.chemistry import Chemistry
 from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, DischargeDetails
 from app.domain.entities.meter import MeterDetails, MeterKind, typical
@@ -11,9 +14,26 @@ from app.domain.i18n.message import Celsius, CelsiusAround, say
 
 # IEC 62619, 7.1: capacity is tested at 25 ± 5 °C with 0.2 It, a discharge of five hours.
 AROUND_K = 5.0
-LITHIUM_HOURS = 5.0
+
+
+@dataclass(frozen=True)
+class UsualRating:
+    """The hours that a label without any is meant at, and how their source is named."""
+
+    hours: float
+    named: str
+
+
+LITHIUM = UsualRating(5.0, N_("{share:.1f} of the capacity an hour, IEC 62619"))
 # The usual rating of lead-acid batteries (US Army Ordnance OS 010, section 14).
-LEAD_HOURS = 20.0
+LEAD_ACID = UsualRating(20.0, N_("the usual {hours:.0f}-hour rate"))
+_USUAL_RATING = {
+    Chemistry.LFP: LITHIUM,
+    Chemistry.LITHIUM_ION: LITHIUM,
+    Chemistry.FLOODED: LEAD_ACID,
+    Chemistry.AGM: LEAD_ACID,
+    Chemistry.GEL: LEAD_ACID,
+}
 # IEC 62660-2, 4.3: current within ± 1 % all in all.
 METER_PERCENT = 1.0
 CORRECTED = N_("{deviation}; the result is corrected for it.")
@@ -46,8 +66,7 @@ def objections(
 
 def rated_current_a(about: BatteryDetails) -> float:
     """The current that the label is meant at; the usual one where it does not say."""
-    usual = LITHIUM_HOURS if about.chemistry.is_lithium else LEAD_HOURS
-    return about.rated_ah / (about.rated_hours or usual)
+    return about.rated_ah / (about.rated_hours or _USUAL_RATING[about.chemistry].hours)
 
 
 def _applied(result: Result, code: str) -> bool:
@@ -93,10 +112,9 @@ def _rate(result: Result, about: BatteryDetails) -> Finding | None:
     if same_rate(current, rated):
         return None
     source = say("the label’s rate")
-    if not about.rated_hours and about.chemistry.is_lithium:
-        source = say("{share:.1f} of the capacity an hour, IEC 62619", share=1 / LITHIUM_HOURS)
-    elif not about.rated_hours:
-        source = say("the usual {hours:.0f}-hour rate", hours=LEAD_HOURS)
+    if not about.rated_hours:
+        usual = _USUAL_RATING[about.chemistry]
+        source = say(usual.named, share=1 / usual.hours, hours=usual.hours)
     deviation = say(
         "Tested at {current_a:.3g} A instead of {rated_a:.3g} A ({source})",
         current_a=current,

@@ -91,7 +91,8 @@ def list_batteries(
     """The reports of so many batteries by name, from number `first` on; none of the bin."""
     with read_session(store.engine) as session:
         by_id = {meter.id: meter for meter in meters.all_kept(session)}
-        found, count = batteries.page_of(session, find, first, most)
+        numbers, count = batteries.page_of(session, find, first, most)
+        found = [batteries.get(session, number) for number in numbers]
         reports = tuple(build_report(store, session, one, today, by_id) for one in found)
         return Listing(reports, count, find, first)
 

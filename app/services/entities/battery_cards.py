@@ -59,22 +59,22 @@ def list_shown(store: Store, today: date, find: str, first: int, cards: Cards[T]
     return listing
 
 
-def without_card(store: Store, today: date, first: int, cards: Cards[T]) -> list[Battery]:
-    """The batteries on this page of the whole list whose card is not kept."""
+def without_card(store: Store, today: date, first: int, cards: Cards[T]) -> list[int]:
+    """The numbers of the batteries on this page of the whole list whose card is not kept."""
     with read_session(store.engine) as session:
         found, _ = batteries.page_of(session, "", first, A_PAGE)
         shown, _ = _kept(store, session, today, found, cards)
-        return [one for one in found if one.id not in shown]
+        return [number for number in found if number not in shown]
 
 
-def make_card(store: Store, today: date, battery: Battery, cards: Cards[T]) -> None:
+def make_card(store: Store, today: date, battery_id: int, cards: Cards[T]) -> None:
     """Compute a battery's card where it is not kept; it is stored with the next `write`."""
     with read_session(store.engine) as session:
-        shown, states = _kept(store, session, today, [battery], cards)
-        now = batteries.kept_of(session, [battery.id])
-        if now and battery.id not in shown:
-            one = batteries.get(session, battery.id)
-            _made(store, session, one, cards, states[one.id], None)
+        shown, states = _kept(store, session, today, [battery_id], cards)
+        now = batteries.kept_of(session, [battery_id])
+        if now and battery_id not in shown:
+            one = batteries.get(session, battery_id)
+            _made(store, session, one, cards, states[battery_id], None)
 
 
 def _page(
@@ -84,7 +84,7 @@ def _page(
     with read_session(store.engine) as session:
         found, count = batteries.page_of(session, find, first, A_PAGE)
         shown, states = _kept(store, session, today, found, cards)
-        missing = [one for one in found if one.id not in shown]
+        missing = [batteries.get(session, number) for number in found if number not in shown]
         by_id = {one.id: one for one in meters.all_kept(session)} if missing and make else None
         until = time.monotonic() + NO_LONGER_S
         for number, one in enumerate(missing):
@@ -93,15 +93,15 @@ def _page(
                 shown[one.id] = _made(store, session, one, cards, states[one.id], by_id)
             elif cards.waiting is not None:
                 shown[one.id] = cards.waiting(one)
-        of_page = tuple(shown[one.id] for one in found if one.id in shown)
+        of_page = tuple(shown[number] for number in found if number in shown)
         return Listing(of_page, count, find, first), bool(missing)
 
 
 def _kept(
-    store: Store, session: Session, today: date, found: Sequence[Battery], cards: Cards[T]
+    store: Store, session: Session, today: date, found: Sequence[int], cards: Cards[T]
 ) -> tuple[dict[int, T], dict[int, RecordState]]:
     """The cards that are kept, and the states of all."""
-    states = states_of(session, [one.id for one in found], today)
+    states = states_of(session, found, today)
     keys = {number: _key(cards, state) for number, state in states.items()}
     return store.computed.find(session, _CARD, cards.kind, keys), states
 

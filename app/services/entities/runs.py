@@ -63,11 +63,14 @@ def start_run(
 def show_run(store: Store, run_id: int, now: datetime) -> RunView:
     """A run as it stands. Raises NotFound."""
     with read_session(store.engine) as session:
-        run = runs.get(session, run_id)
-        battery = batteries.get(session, run.battery_id)
-        guess = capacity_guess(build_report(store, session, battery, day_here(now)))
-        meter = meters.get(session, run.details.meter_id).details
-        return view_of(store, session, run, battery, meter, guess, now)
+        return _shown(store, session, runs.get(session, run_id), now)
+
+
+def _shown(store: Store, session: Session, run: Run, now: datetime) -> RunView:
+    battery = batteries.get(session, run.battery_id)
+    guess = capacity_guess(build_report(store, session, battery, day_here(now)))
+    meter = meters.get(session, run.details.meter_id).details
+    return view_of(store, session, run, battery, meter, guess, now)
 
 
 def get_run(store: Store, run_id: int) -> Run:
@@ -93,12 +96,11 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
 
 def show_running(store: Store, now: datetime) -> tuple[RunView, ...]:
     """Every test that runs now, as it stands; none of a battery in the bin."""
-    with read_session(store.engine) as session:
-        going = runs.running(session)
     found = []
-    for run in going:
-        with suppress(NotFound):
-            found.append(show_run(store, run.id, now))
+    with read_session(store.engine) as session:
+        for run in runs.running(session):
+            with suppress(NotFound):
+                found.append(_shown(store, session, run, now))
     return tuple(found)
 
 

@@ -48,15 +48,15 @@ def kept_of(session: Session, numbers: Collection[int]) -> set[int]:
     return {number for number in session.exec(select(BatteryRow.id).where(*wanted)) if number}
 
 
-def page_of(session: Session, find: str, first: int, most: int) -> tuple[list[Battery], int]:
-    """So many of those whose name holds `find`, by name from number `first` (0) on; and how many
-    there are of them in all."""
+def page_of(session: Session, find: str, first: int, most: int) -> tuple[list[int], int]:
+    """The numbers of so many of those whose name holds `find`, by name from number `first` (0) on;
+    and how many there are of them in all."""
     kept = col(BatteryRow.deleted_at).is_(None)
     wanted = [kept, col(BatteryRow.name).icontains(find, autoescape=True)] if find else [kept]
     order = in_byte_order(col(BatteryRow.name)), col(BatteryRow.id)
-    query = select(BatteryRow).where(*wanted).order_by(*order).offset(first).limit(most)
+    query = select(BatteryRow.id).where(*wanted).order_by(*order).offset(first).limit(most)
     count = session.exec(select(func.count()).select_from(BatteryRow).where(*wanted)).one()
-    return [_battery(row) for row in session.exec(query)], count
+    return [number for number in session.exec(query) if number is not None], count
 
 
 def names(session: Session) -> dict[int, str]:

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from app.analysis.battery.answers import Answer
 from app.analysis.battery.battery_report import BatteryReport
-from app.charts.sparkline import SmallTrend, small_trend
+from app.charts.small.sparkline import SmallTrend, small_trend
 from app.domain.entities.battery import Battery
 from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups

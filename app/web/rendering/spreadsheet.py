@@ -43,7 +43,8 @@ def _shown(cell: Cell) -> str:
     if isinstance(cell, str):
         return f"'{cell}" if cell.startswith(_FORMULA) else cell
     if isinstance(cell, float):
-        return "" if cell != cell else repr(cell)
+        # A number of numpy is a float whose own repr names its type.
+        return "" if cell != cell else repr(float(cell))
     if isinstance(cell, date):
         return cell.isoformat()
     return str(cell)

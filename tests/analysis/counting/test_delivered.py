@@ -82,6 +82,16 @@ def test_a_noted_end_after_the_last_reading_counts_at_the_last_current():
     assert result.end_noted
 
 
+@pytest.mark.parametrize("ended_after_h", [None, 1.5, 2.5])
+def test_its_figures_are_plain_numbers_that_a_file_can_hold(ended_after_h):
+    """A number of numpy would be written with its type."""
+    ended_after_s = None if ended_after_h is None else 3600 * ended_after_h
+    result = deliver(hourly([9.0] * 3, voltage_v=[13.2] * 3), ended_after_s=ended_after_s)
+    figures = [one for one in vars(result).values() if isinstance(one, float)]
+    assert len(figures) > 5
+    assert {type(one) for one in figures} == {float}
+
+
 def test_a_noted_end_before_the_last_reading_stops_the_count_there():
     result = deliver(hourly([9.0] * 5), ended_after_s=2.5 * 3600)
     assert result.charge_ah == pytest.approx(22.5)

@@ -568,7 +568,7 @@ SHAPES = {
         Refuses(("readings of one test",)),
     ),
     "headings alone": (rows("date,Ah,temp"), Refuses(("row",))),
-    "no table": ("Dear diary\nit was cold\n", Refuses(("one row a test",))),
+    "no table": ("Dear diary\nit was cold\n", Refuses(("each test a row",))),
     "nothing": ("", Refuses(("an empty file",))),
 }
 
