@@ -150,9 +150,16 @@ def test_more_than_a_battery_can_give_is_never_measured_whoever_means_it(run):
         assert "900 Ah" in one["reasons"][0]
         assert "at most 144 Ah" in one["reasons"][0]
     # 90 Ah of 75 are just possible; with half of the hour in which it may have ended they are not.
-    just = record(run(PLAIN, "--rated-ah", "75", "--ended", "protection"))
+    empty = PLAIN.replace("10,9,12.20", "10,9,10.50")
+    just = record(run(empty, "--rated-ah", "75", "--ended", "protection"))
     assert (just["kind"], just["capacity_ah"]) == ("at_least", 90.0)
-    assert record(run(PLAIN, "--rated-ah", "79", "--ended", "protection"))["kind"] == "measured"
+    assert record(run(empty, "--rated-ah", "79", "--ended", "protection"))["kind"] == "measured"
+
+
+def test_a_log_that_stops_in_the_flat_part_is_a_lower_bound_whatever_ended_it(run):
+    one = record(run(PLAIN, "--ended", "protection"))
+    assert one["kind"] == "at_least"
+    assert "hardly below the 12.70 V of the whole discharge" in one["reasons"][0]
 
 
 def test_watts_that_contradict_the_current_are_a_question(run):

@@ -1,5 +1,6 @@
 """What the command line says of the readings in one file."""
 
+import math
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -13,7 +14,6 @@ from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterDetails
 from app.domain.errors import InvalidInput
 from app.domain.finding import EvidenceKind, Finding
-from app.domain.i18n.message import written_number
 from app.domain.units.rounding import rounded_down
 from app.domain.units.time_units import SECONDS_PER_HOUR
 from app.ingest.opened_file import Opened
@@ -130,10 +130,13 @@ def analysis_text(record: Record) -> str:
 def _charge_words(record: Record) -> str:
     """The capacity with its interval, or the lower bound rounded down with what was counted."""
     counted = f"{record['delivered_ah']:.4g} Ah"
-    interval = f"± {written_number(record['expanded_uncertainty_ah'], '.2g')} Ah, very likely"
+    expanded_ah = record["expanded_uncertainty_ah"]
+    # Two figures of the uncertainty, and the value to the same place (GUM 7.2.6).
+    digits = max(0, 1 - math.floor(math.log10(expanded_ah))) if expanded_ah else 1
+    interval = f"± {expanded_ah:.{digits}f} Ah, very likely"
     if record["kind"] == EvidenceKind.MEASURED:
-        return f"{record['capacity_ah']:.4g} Ah {interval}"
+        return f"{record['capacity_ah']:.{digits}f} Ah {interval}"
     if record["kind"] == EvidenceKind.AT_LEAST:
-        bound_ah = rounded_down(record["lower_bound_ah"])
-        return f"at least {bound_ah:.1f} Ah ({counted} counted {interval})"
+        bound_ah = rounded_down(record["lower_bound_ah"], digits)
+        return f"at least {bound_ah:.{digits}f} Ah ({counted} counted {interval})"
     return f"{counted} counted"

@@ -263,7 +263,9 @@ def split_lines(lines: list[str], delimiter: str) -> Iterator[Row]:
         if delimiter == " ":
             yield tuple(line.split())
         elif '"' in line:
-            cells = next(csv.reader([line.rstrip("\r\n")], delimiter=delimiter), [])
+            # A carriage return inside a line is no end of it; the library stops there.
+            bare = line.rstrip("\r\n").replace("\r", " ")
+            cells = next(csv.reader([bare], delimiter=delimiter), [])
             yield tuple(cell.strip() for cell in cells)
         else:
             yield tuple(cell.strip() for cell in line.split(delimiter))

@@ -28,7 +28,7 @@ from app.storage.schema.dataclass_as_json import pack_dataclass, unpack_dataclas
 T = TypeVar("T")
 # So many are in memory: cards as a club has batteries; reports, which are large, of those that are
 # talked about; what else pages show of them, and its charts. Only the first two are stored.
-KEPT = {"card": 5_000, "report": 500, "view": 100, "chart": 40}
+KEPT = {"card": 5_000, "report": 500, "view": 100, "chart": 100}
 log = logging.getLogger("fadeline")
 
 

@@ -6,6 +6,7 @@ import gzip
 import io
 import sqlite3
 import tarfile
+import zipfile
 
 import pytest
 
@@ -136,6 +137,46 @@ def test_what_holds_no_table_is_told_what_to_do_instead(data, words):
     with pytest.raises(InvalidInput) as refusal:
         read_file(data)
     assert words in str(refusal.value)
+
+
+def test_a_gzip_file_of_very_many_parts_is_refused_in_time():
+    """Each part costs time, also an empty one: 64 MB hold three million of them."""
+    same(gzip.compress(b"") * 1_000 + gzip.compress(CSV))
+    with pytest.raises(InvalidInput, match="unpacks to more than Fadeline can read"):
+        read_file(gzip.compress(b"") * 100_001 + gzip.compress(CSV))
+
+
+def spoilt(at, packing=zipfile.ZIP_LZMA):
+    """A ZIP whose first entry is not packed as it says."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", packing) as archive:
+        archive.writestr("mimetype", b"application/vnd.oasis.opendocument.spreadsheet" * 50)
+    data = bytearray(made.getvalue())
+    data[at] ^= 0xFF
+    return bytes(data)
+
+
+def moved():
+    """A ZIP whose directory lies before where it says."""
+    data = bytearray(zipped_files({"mimetype": b"application/x", "log.csv": CSV}))
+    end = data.rindex(b"PK\x05\x06")
+    data[end + 16 : end + 20] = b"\xff\xff\xff\x7f"
+    return bytes(data)
+
+
+def nameless():
+    """A ZIP whose one entry has no name."""
+    return zipped_files({"x.csv": CSV}).replace(b"x.csv", b"\0.csv")
+
+
+@pytest.mark.parametrize("data", [spoilt(50), spoilt(60), spoilt(70), moved()], ids=iter(NUMBERED))
+def test_a_zip_that_is_damaged_inside_is_called_damaged(data):
+    with pytest.raises(InvalidInput, match="damaged, or a part of it is missing"):
+        read_file(data)
+
+
+def test_an_entry_without_a_name_is_read():
+    same(nameless())
 
 
 def page(*rows, more=""):

@@ -192,3 +192,18 @@ def test_a_workbook_of_temperatures_is_read_and_asks_which_sheet():
     roof = open_temperatures(two, sheet="Roof")
     assert roof.problems == ()
     assert len(read_temperatures(roof, TemperatureColumns()).celsius) == 29
+
+
+def test_times_under_the_heading_of_a_temperature_are_no_temperatures():
+    rows = "".join(f"21.{hour} C,2026-01-01 0{hour}:00\n" for hour in range(3))
+    opened = open_temperatures(f"Temperature (°C),Temperature (°F)\n{rows}".encode())
+    assert opened.could_be == (0,)
+    logged = read_temperatures(opened, TemperatureColumns(column=1))
+    assert logged.celsius.tolist() == [21.0, 21.1, 21.2]
+
+
+def test_carriage_returns_inside_a_line_make_no_fault():
+    data = b'"a\0\0\0\0M name","x"\n1,2\n3\1\0\0\0\0\0\0<ame"currentx\n\n'
+    data += b't madtte lva xA\n\n ` em0\r\r\r\r\r"ee"'
+    with pytest.raises(InvalidInput):
+        open_temperatures(data)

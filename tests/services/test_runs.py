@@ -111,7 +111,7 @@ def test_a_struck_reading_does_not_count_until_it_is_taken_back(store, run):
 
 @pytest.mark.parametrize("hours", [-1, 11])
 def test_readings_from_before_the_start_or_the_future_are_refused(store, run, hours):
-    with pytest.raises(InvalidInput, match="time of the reading"):
+    with pytest.raises(InvalidInput, match=r"time of the reading”: “\d+ \w+ \d{4}, \d\d:\d\d”"):
         note(store, run, hour(hours))
 
 

@@ -111,9 +111,22 @@ def test_a_new_battery_asks_for_what_its_label_says_and_folds_the_rest(client):
     assert unfolded(soup(client.get("/batteries/new"))) == FEW
 
 
-def test_a_fold_in_which_something_is_wrong_is_open(client):
-    values = BATTERY | {"reserve_percent": "95"}
-    assert "reserve_percent" in unfolded(soup(client.post("/batteries", data=values)))
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("reserve_percent", "95"),
+        ("price", "x"),
+        ("serial_number", "x" * 999),
+        ("notes", "x" * 9999),
+    ],
+)
+def test_a_fold_in_which_something_is_wrong_is_open(client, name, typed):
+    client.post("/batteries", data=BATTERY)
+    form = soup(client.get("/batteries/1/edit"))
+    assert form.find(id=name)
+    assert name not in unfolded(form)
+    sent = BATTERY | {"seen": form.find(attrs={"name": "seen"})["value"], name: typed}
+    assert name in unfolded(soup(client.post("/batteries/1", data=sent)))
 
 
 def test_what_was_sent_of_a_part_that_the_new_form_does_not_ask_for_is_shown_again(client):

@@ -32,6 +32,15 @@ def test_the_list_says_on_top_how_a_running_test_stands_and_when_to_read_next(
     assert "A reading is overdue." in client.get("/").text
 
 
+def test_beyond_what_was_expected_no_end_is_named(client, clock, run):
+    clock.now = START
+    note(client, run, voltage_v="13.2")
+    for hours, said in ((1, "Expected end"), (30, "More has come out than was expected")):
+        clock.now = START + timedelta(hours=hours)
+        note(client, run, voltage_v="13.0")
+        assert said in soup(client.get(run)).main.text
+
+
 def test_without_a_reading_it_says_when_it_began(client, clock, run):
     """Nothing was counted yet: no figure of it is shown."""
     for path in ("/batteries", run):

@@ -17,7 +17,7 @@ from app.analysis.projection.linear_extrapolation import HORIZON_YEARS
 from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.finding import EvidenceKind, Finding
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import say, written_day
+from app.domain.i18n.message import joined, say, written_day
 from app.domain.threshold import Threshold, ThresholdKind
 from app.domain.units.rounding import rounded_down
 
@@ -25,6 +25,9 @@ from app.domain.units.rounding import rounded_down
 STILL_NOW_DAYS = 183
 # Within this time of today a month says no more than is known.
 MONTHS_WITHIN_DAYS = 400
+# All tests together are told beside the newest where they differ by more than this share of the
+# rated capacity (our own choice): less than that nobody sees in the picture.
+TOLD_APART_SHARE = 0.03
 # By whether the newest tests fall faster than that.
 _SINCE = {
     False: N_("average since {day:%b %Y}"),
@@ -67,10 +70,18 @@ class AnsweringTest(Protocol):
     def day(self) -> date: ...
 
 
-def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answer:
+def holds(
+    tests: Sequence[AnsweringTest],
+    rated_ah: float,
+    as_of: date,
+    fade: Fade | None = None,
+    *,
+    faster: bool = False,
+) -> Answer:
     """The newest measured capacity, or the newest lower bound where that proves more.
 
-    tests stand in the order of time; what was left out or proves nothing does not count.
+    tests stand in the order of time; what was left out or proves nothing does not count. Where
+    the line through all tests says something else and knows it better, it stands with it.
     """
     counting = [t for t in tests if not t.left_out_reason and t.kind is not EvidenceKind.UNUSABLE]
     measured = [t for t in counting if t.kind is EvidenceKind.MEASURED]
@@ -88,6 +99,9 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
             percent=100 * shown.capacity_ah / rated_ah,
             day=written_day(shown.day),
         )
+        together = None if faster else _together(shown, rated_ah, fade)
+        if together is not None:
+            return Answer(say("Newest test"), figure, doubt, joined(". ", (note, together)))
     else:
         shown = newest
         low = rounded_down(shown.lower_ah)
@@ -96,6 +110,25 @@ def holds(tests: Sequence[AnsweringTest], rated_ah: float, as_of: date) -> Answe
         note = say("test of {day}", day=written_day(shown.day))
     fresh = (as_of - shown.day).days <= STILL_NOW_DAYS
     return Answer(say("Holds now") if fresh else say("Last known capacity"), figure, doubt, note)
+
+
+def _together(shown: AnsweringTest, rated_ah: float, fade: Fade | None) -> str | None:
+    """What all tests together say of the day of the newest one, where both can be true."""
+    if fade is None or fade.line is None or fade.rises:
+        return None
+    since = fade.last_day - fade.first_day
+    line_ah = fade.line.at(since)
+    half = fade.line.factor(fade.level) * fade.line.se_at(since)
+    apart = abs(shown.capacity_ah - line_ah)
+    # Beyond its own doubt the newest test is unusual, and a line does not speak for it.
+    if not TOLD_APART_SHARE * rated_ah < apart <= shown.expanded_ah or half >= shown.expanded_ah:
+        return None
+    return say(
+        "All tests together: {ah:.1f} Ah that day, very likely {low:.1f} to {high:.1f}",
+        ah=line_ah,
+        low=line_ah - half,
+        high=line_ah + half,
+    )
 
 
 def loses(fade: Fade, faster: bool = False) -> Answer:

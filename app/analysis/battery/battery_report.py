@@ -129,9 +129,10 @@ class BatteryReport:
     @property
     def answers(self) -> tuple[Answer, ...]:
         """What it holds, loses, when it is down to its threshold, and when to test next."""
+        faster = self.watch.alarm is Alarm.FASTER
         return (
-            holds(self.tests, self.rated_ah, self.as_of),
-            loses(self.fade, self.watch.alarm is Alarm.FASTER),
+            holds(self.tests, self.rated_ah, self.as_of, self.fade, faster=faster),
+            loses(self.fade, faster),
             down_to(self.end_of_life, self.rated_ah, self.as_of),
             next_due(self.next_test, self.as_of),
         )

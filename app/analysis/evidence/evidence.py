@@ -18,6 +18,8 @@ from app.domain.units.time_units import SECONDS_PER_HOUR
 LIGHT_LOAD_C_RATE = 0.5
 HEAVIER = 2.0
 COLD_C = 0.0
+# A last voltage this close to the mean of the discharge is not that of an empty battery.
+NEAR_MEAN = 0.95
 # What a battery still gives from a voltage under a light load down to empty, as a share of what it
 # holds: about 15 % from 8 % above the empty voltage and higher, proportionally less below
 # (common practice, after the usual discharge curves).
@@ -204,6 +206,25 @@ def _current_at_the_end(delivered: Delivered | NotedCharge) -> float | None:
     return float(delivered.current_a[-1])
 
 
+def _hardly_fell(delivered: Delivered | NotedCharge, last_v: float) -> Finding | None:
+    """Why the last voltage is not that of an empty battery, where none is known for it.
+
+    Every chemistry in `domain.chemistry` is empty at 94 % of its nominal voltage or below.
+    """
+    if not isinstance(delivered, Delivered) or not delivered.energy_wh or not delivered.charge_ah:
+        return None
+    mean_v = delivered.energy_wh / delivered.charge_ah
+    if last_v < NEAR_MEAN * mean_v:
+        return None
+    text = say(
+        "The last voltage was {last_v:.2f} V, hardly below the {mean_v:.2f} V of the whole "
+        "discharge: that is no empty battery, whatever switched it off.",
+        last_v=last_v,
+        mean_v=mean_v,
+    )
+    return Finding("hardly_fell", text)
+
+
 def _claimed_empty(
     delivered: Delivered | NotedCharge, end_reason: EndReason, limit: float | None
 ) -> tuple[bool, list[Finding]]:
@@ -218,6 +239,8 @@ def _claimed_empty(
             end_reason=end_reason.label,
         )
         return False, [Finding("no_voltage", text)]
+    if limit is None and last_v is not None and (above := _hardly_fell(delivered, last_v)):
+        return False, [above]
     had_time = False
     if last_v is not None and limit is not None:
         height = min(1.0, max(0.0, last_v / limit - 1) / LEFT_ABOVE)

@@ -20,6 +20,7 @@ from app.analysis.evidence.evidence import Evidence, classify, only_what_was_cou
 from app.analysis.evidence.gauge import Gauge, compare_gauge
 from app.analysis.evidence.next_time import note_more
 from app.analysis.evidence.noted_uncertainty import noted_lines
+from app.analysis.evidence.swinging_load import swinging_load
 from app.analysis.evidence.uncertainty import End
 from app.analysis.evidence.unusable import MAX_OF_RATED
 from app.analysis.statistics.budget import Budget, combine
@@ -137,6 +138,7 @@ def analyse(
         lines.append(uncertainty.charge_line(charge_condition, capacity_ah))
     lines += correction_lines(corrections, evidence.kind, capacity_ah)
     budget = combine(tuple(lines))
+    caveats += swinging_load(delivered, evidence.kind, capacity_ah, budget)
     if end_reason.claims_empty:
         advice = _note_the_minute(delivered, budget, factor)
         evidence = replace(evidence, next_time=(*evidence.next_time, *advice))

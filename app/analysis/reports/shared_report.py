@@ -92,7 +92,10 @@ class SharedReport:
         """The answers of the parts that are shown; when to test next is the owner's own."""
         made = []
         if self.fade is not None:
-            made = [holds(self.tests, self.rated_ah, self.as_of), loses(self.fade, self.faster)]
+            made = [
+                holds(self.tests, self.rated_ah, self.as_of, self.fade, faster=self.faster),
+                loses(self.fade, self.faster),
+            ]
         if self.end_of_life is not None:
             made.append(down_to(self.end_of_life, self.rated_ah, self.as_of, own=False))
         return tuple(made)

@@ -243,7 +243,8 @@ def _better(promised: float, current_a: float, meter: MeterDetails, name: str) -
     budget = expected_uncertainty(promised, current_a, meter, HALF_HOUR)
     relative = budget.standard_ah / promised
     freedom = budget.degrees_of_freedom or NORMAL_FREEDOM
-    most = most_to_carry(promised, relative, freedom=freedom)
+    # Rounded up, it would ask for less than the rule does.
+    most = rounded_down(most_to_carry(promised, relative, freedom=freedom))
     return BetterTest(name, current_a, most, budget.expanded_ah * most / promised)
 
 

@@ -1,8 +1,10 @@
 """What a ZIP holds, told by its directory before anything of it is unpacked."""
 
 import io
+import lzma
 import zipfile
 import zlib
+from collections.abc import Iterator
 
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
@@ -29,6 +31,19 @@ _ALL_MEMBERS_BYTES = 3 * _MEMBER_BYTES
 _ENCRYPTED = 0x1
 _PLAIN = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _PIECE = 1_000_000
+# What an entry raises that is not what its directory says: each kind of packing has its own.
+_BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    EOFError,
+    OSError,
+    RuntimeError,
+    ValueError,
+)
+# A gzip file is as many parts as its logger closed and opened it; each costs time, empty ones too.
+_MAX_PARTS = 100_000
+_FED = 16_384
 # What some systems add to every ZIP.
 _CLUTTER = ("__MACOSX/", ".DS_Store", "Thumbs.db", "desktop.ini")
 
@@ -94,7 +109,8 @@ def members(archive: zipfile.ZipFile) -> dict[str, bytes]:
     infos = [
         info
         for info in archive.infolist()
-        if not info.is_dir()
+        # Not is_dir(): it fails for an entry without a name.
+        if not info.filename.endswith("/")
         and info.file_size
         and not any(one in info.filename for one in _CLUTTER)
     ]
@@ -126,7 +142,7 @@ def _small(archive: zipfile.ZipFile, name: str) -> bytes:
     try:
         with archive.open(name) as entry:
             return entry.read(_PIECE)
-    except (KeyError, zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError):
+    except (KeyError, *_BROKEN):
         return b""
 
 
@@ -144,31 +160,43 @@ def _unpacked(archive: zipfile.ZipFile, info: zipfile.ZipInfo, most: int) -> byt
                 if size > most:
                     raise too_much()
                 pieces.append(piece)
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError):
+    except _BROKEN:
         raise damaged() from None
     return b"".join(pieces)
 
 
 def gunzipped(data: bytes) -> bytes:
-    """What a gzip file holds, no further than a file may go. Raises InvalidInput."""
-    pieces, size, rest = [], 0, data
+    """What a gzip file holds, no further than a file may go. Raises InvalidInput.
+
+    Of a log that was cut off while it was packed, what there is of it is read.
+    """
+    pieces, size = [], 0
     try:
-        while rest.startswith(b"\x1f\x8b"):
-            stream = zlib.decompressobj(wbits=31)
-            while not stream.eof:
-                piece = stream.decompress(rest, _PIECE)
-                if not piece and not stream.unconsumed_tail:
-                    # A log that was cut off while it was packed: what there is of it is read.
-                    break
-                size += len(piece)
-                if size > _MEMBER_BYTES:
-                    raise too_much()
-                pieces.append(piece)
-                rest = stream.unconsumed_tail
-            rest = stream.unused_data
+        for piece in _unzipped(data):
+            size += len(piece)
+            if size > _MEMBER_BYTES:
+                raise too_much()
+            pieces.append(piece)
     except zlib.error:
         raise damaged() from None
     return b"".join(pieces)
+
+
+def _unzipped(data: bytes) -> Iterator[bytes]:
+    """The parts of a gzip file in pieces. It is fed by little, as each part copies what is left."""
+    at, parts = 0, 0
+    while data[at : at + 2] == b"\x1f\x8b":
+        parts += 1
+        if parts > _MAX_PARTS:
+            raise too_much()
+        stream = zlib.decompressobj(wbits=31)
+        while not stream.eof and at < len(data):
+            fed = data[at : at + _FED]
+            at += len(fed)
+            while fed and not stream.eof:
+                yield stream.decompress(fed, _PIECE)
+                fed = stream.unconsumed_tail
+        at -= len(stream.unused_data)
 
 
 def inner_kind(data: bytes) -> FileKind | None:

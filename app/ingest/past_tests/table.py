@@ -14,6 +14,7 @@ from app.ingest.opened_file import undecided_of
 from app.ingest.past_tests.amounts import unit_in
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import Aside, column_of_heading
+from app.ingest.past_tests.notebook_lines import EXAMPLE, no_capacity, notebook_rows
 from app.ingest.text import check_length, decode
 from app.ingest.wording.cells import is_number, is_unit
 from app.ingest.wording.comments import without_remarks
@@ -105,11 +106,26 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
         return _of_sheet(content, name)
     text, _ = without_remarks(decode(without_zeros(content)[0])[0])
     lines = text.splitlines()
+    noted = notebook_rows(lines[:HEAD_LINES]) and notebook_rows(lines)
+    if noted and len(noted) <= MAX_PAST_ROWS and not layout.delimiter:
+        return _notebook(noted)
     mark = layout.delimiter or _delimiter(lines)
     said = [say("Cells are separated by {delimiters}.", delimiters=say(DELIMITERS[mark]))]
     if name:
         said.insert(0, say("“{name}” was unpacked and read.", name=name))
     return _table(list(enumerate(split_lines(lines, mark), start=1)), said)
+
+
+def _notebook(rows: list[tuple[int, Row]]) -> OpenedPastTests:
+    """Lines without headings: a word behind the amount is about the end, anything else a note."""
+    notes = any(len(row) > 2 and any(c.isdigit() for c in row[2]) for _, row in rows)
+    header: Row = ("Date", "Ah", "Notes" if notes else "End")[: len(rows[0][1])]
+    said = (
+        say("No headings: each line was read as day, amp-hours and a note.")
+        if notes
+        else say("No headings: each line was read as day, amp-hours and the reason it ended.")
+    )
+    return OpenedPastTests(header, tuple(rows), True, (said,))
 
 
 def _delimiter(lines: list[str]) -> str:
@@ -230,10 +246,13 @@ def _fitted(number: int, row: Row, header: Row) -> Row:
 
 def _none_found(shown: str) -> InvalidInput:
     """The refusal of what holds no such table, by its first words or the names of its parts."""
+    if "%" in str(shown):
+        raise no_capacity(str(shown))
     return InvalidInput.saying(
         say(
             "No table of past tests found (“{shown}”). Give each test a row with its day and the "
-            "amp-hours it delivered.",
+            "amp-hours it delivered, for example: {example}.",
+            example=EXAMPLE,
             shown=shown if isinstance(shown, Message) else truncate(shown),
         ),
         "file",

@@ -75,10 +75,9 @@ def open_temperatures(
             say("a column of dates with their times"),
             "file",
         )
-    named = tuple(
-        i for i, name in enumerate(table.header) if use_of_heading(name).role == "temperature"
-    )
     others = tuple(i for i, role in enumerate(roles) if role not in ("time", "date"))
+    # Times that are called temperatures are times.
+    named = tuple(i for i in others if use_of_heading(table.header[i]).role == "temperature")
     numbers = tuple(i for i in others if parse_number(table.head[0][i]) is not None)
     # What the text is; the sentences behind it are about columns of a test.
     said = opened.said[:1]

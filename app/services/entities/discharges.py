@@ -294,7 +294,7 @@ def check_start(details: DischargeDetails, now: datetime) -> None:
     if not EARLIEST <= details.started_at <= now + CLOCKS_DIFFER:
         raise InvalidInput.because(
             say("start of the test"),
-            f"{details.started_local:%Y-%m-%d %H:%M}",
+            say("{moment}", moment=details.started_local),
             say("a moment from 1970 up to now ({now})", now=now.astimezone()),
             "started_at",
         )

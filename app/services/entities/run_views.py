@@ -5,31 +5,39 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from app.analysis.battery.expected_capacity import ExpectedCapacity
+from app.analysis.battery.expected_capacity import capacity_guess
+from app.analysis.counting.run_columns import RunColumns
 from app.analysis.test_day.running import RunningReport, running_report
 from app.domain.entities.battery import Battery
-from app.domain.entities.meter import MeterDetails
 from app.domain.entities.run import FormerReading, Run, RunReading, RunState
+from app.domain.local_clock import day_here
+from app.services.entities.batteries import build_report
 from app.services.store import Store
-from app.storage.repositories import runs
+from app.storage.repositories import meters, runs
 
 # A page lists so many readings; more of them nobody looks through.
 LISTED = 200
 
 
 @dataclass(frozen=True)
-class RunView:
-    """A run with its report and its newest readings in order of time, struck ones too.
-
-    count is how many it has in all, counters says whether any of them has a counter's figure. last
-    is the newest that counts. asked are those with an open question, the newest first; changed are
-    all that were edited, and former is what those were before.
-    """
+class GoingRun:
+    """A run with its report, and how many readings it has."""
 
     run: Run
-    battery: Battery
     report: RunningReport
     count: int
+
+
+@dataclass(frozen=True)
+class RunView(GoingRun):
+    """A run with its report and its newest readings in order of time, struck ones too.
+
+    counters says whether any of its readings has a counter's figure. last is the newest that
+    counts. asked are those with an open question, the newest first; changed are all that were
+    edited, and former is what those were before.
+    """
+
+    battery: Battery
     counters: bool
     readings: tuple[RunReading, ...]
     last: RunReading | None
@@ -54,19 +62,28 @@ class RunStanding:
     readings: int
 
 
-def view_of(
-    store: Store,
-    session: Session,
-    run: Run,
-    battery: Battery,
-    meter: MeterDetails,
-    guess: ExpectedCapacity,
-    now: datetime,
-) -> RunView:
+def going_run(
+    store: Store, session: Session, run: Run, battery: Battery, now: datetime
+) -> GoingRun:
+    """The run as a list tells of it."""
+    return _going(store, session, run, battery, store.noted.columns(session, run.id), now)
+
+
+def _going(
+    store: Store, session: Session, run: Run, battery: Battery, noted: RunColumns, now: datetime
+) -> GoingRun:
+    about = battery.details
+    guess = capacity_guess(build_report(store, session, battery, day_here(now)))
+    meter = meters.get(session, run.details.meter_id).details
+    report = running_report(run, about.name, about, meter, noted, guess, now)
+    return GoingRun(run, report, len(noted))
+
+
+def view_of(store: Store, session: Session, run: Run, battery: Battery, now: datetime) -> RunView:
     """The run as it stands: all readings as columns, and single ones where they are shown."""
     noted = store.noted.columns(session, run.id)
-    about = battery.details
-    report = running_report(run, about.name, about, meter, noted, guess, now)
+    going = _going(store, session, run, battery, noted, now)
+    report = going.report
     former = runs.former_readings(session, run.id)
     listed = [int(one) for one in noted.ids[-LISTED:]]
     counting = noted.counting.ids[-1:]
@@ -77,9 +94,9 @@ def view_of(
     by_number = {one.id: one for one in shown}
     return RunView(
         run=run,
-        battery=battery,
         report=report,
-        count=len(noted),
+        count=going.count,
+        battery=battery,
         counters=bool(noted.has_counter.any()),
         readings=tuple(by_number[one] for one in listed),
         last=by_number[last[0]] if last else None,

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
-from app.analysis.battery.expected_capacity import capacity_guess
 from app.analysis.evidence.result import analyse_test
 from app.domain.entities.discharge import Discharge, EndReason
 from app.domain.entities.run import (
@@ -21,12 +20,17 @@ from app.domain.entities.run import (
 from app.domain.errors import InvalidInput, NotFound
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
-from app.domain.local_clock import day_here
-from app.services.entities.batteries import build_report
 from app.services.entities.doubts import with_answers_of_run
 from app.services.entities.finished_run import as_test
 from app.services.entities.meters import MeterChoice, settle
-from app.services.entities.run_views import Fed, RunStanding, RunView, view_of
+from app.services.entities.run_views import (
+    Fed,
+    GoingRun,
+    RunStanding,
+    RunView,
+    going_run,
+    view_of,
+)
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, meters, runs
@@ -63,14 +67,9 @@ def start_run(
 def show_run(store: Store, run_id: int, now: datetime) -> RunView:
     """A run as it stands. Raises NotFound."""
     with read_session(store.engine) as session:
-        return _shown(store, session, runs.get(session, run_id), now)
-
-
-def _shown(store: Store, session: Session, run: Run, now: datetime) -> RunView:
-    battery = batteries.get(session, run.battery_id)
-    guess = capacity_guess(build_report(store, session, battery, day_here(now)))
-    meter = meters.get(session, run.details.meter_id).details
-    return view_of(store, session, run, battery, meter, guess, now)
+        run = runs.get(session, run_id)
+        battery = batteries.get(session, run.battery_id)
+        return view_of(store, session, run, battery, now)
 
 
 def get_run(store: Store, run_id: int) -> Run:
@@ -94,13 +93,14 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
         return RunStanding(run.state, runs.count_readings(session, run_id))
 
 
-def show_running(store: Store, now: datetime) -> tuple[RunView, ...]:
+def show_running(store: Store, now: datetime) -> tuple[GoingRun, ...]:
     """Every test that runs now, as it stands; none of a battery in the bin."""
     found = []
     with read_session(store.engine) as session:
         for run in runs.running(session):
             with suppress(NotFound):
-                found.append(_shown(store, session, run, now))
+                battery = batteries.get(session, run.battery_id)
+                found.append(going_run(store, session, run, battery, now))
     return tuple(found)
 
 
@@ -285,7 +285,7 @@ def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
         zone = run.details.zone
         raise InvalidInput.because(
             say("time of the reading"),
-            f"{given.at.astimezone(zone):%Y-%m-%d %H:%M:%S}",
+            say("{moment}", moment=given.at.astimezone(zone)),
             say(
                 "{begin} to now ({now})",
                 begin=run.details.started_at.astimezone(zone),

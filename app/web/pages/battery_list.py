@@ -15,7 +15,7 @@ from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
 from app.services.entities.battery_cards import Cards, list_shown
-from app.services.entities.run_views import RunView
+from app.services.entities.run_views import GoingRun
 from app.web.late_routes import LateRouter
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import (
@@ -62,7 +62,7 @@ class BatteriesPage:
     listing: batteries.Listing[Card]
     before: int | None
     behind: int | None
-    running: tuple[RunView, ...]
+    running: tuple[GoingRun, ...]
     testing: frozenset[int]
     binned: int
     # How many pages of the list are being worked out, and of how many.
@@ -105,7 +105,7 @@ def _listed(request: Request, find: str, first: int) -> BatteriesPage:
         before=max(0, first - batteries.A_PAGE) if first else None,
         behind=listing.last if listing.last < listing.found else None,
         running=running,
-        testing=frozenset(view.battery.id for view in running),
+        testing=frozenset(view.run.battery_id for view in running),
         binned=bin.count_binned(store),
         filling=store.filling,
         backup_note="" if quiet else backups.quiet_note(store.engine, now_of(request)),

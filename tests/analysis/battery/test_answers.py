@@ -1,5 +1,6 @@
 """The four answers: each figure with its doubt, and never more than the tests prove."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -12,6 +13,7 @@ from app.analysis.evidence.result import analyse_test
 from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.entities.battery import Battery
 from app.domain.entities.discharge import Discharge, EndReason
+from app.domain.readings import Readings
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -67,6 +69,29 @@ def test_a_measured_capacity_has_its_uncertainty_its_day_and_its_share():
     half = report_of(yearly(9.0)).tests[0].expanded_ah
     assert (low, high) == pytest.approx((90 - half, 90 + half), abs=0.06)
     assert answer.note == "tested 15 Nov 2026: 90 %"
+
+
+def swinging(mean_a, days_ago, hours=10):
+    """A load that goes to and fro between hourly readings, down to empty."""
+    amps = [mean_a * (1.6 if row % 3 == 0 else 0.7) for row in range(hours + 1)]
+    volts = [13.2] * hours + [9.9]
+    readings = Readings.of([3600.0 * row for row in range(hours + 1)], amps, volts)
+    return discharge_details(readings, days_ago=days_ago)
+
+
+def test_all_tests_together_stand_beside_a_newest_test_that_differs_within_its_doubt():
+    tests = [*yearly(10.0, 9.8, 9.6, 9.4)[:-1], swinging(9.9, 10)]
+    report = report_of(tests)
+    answer, newest = report.answers[0], report.tests[-1]
+    line_ah = report.fade.line.at(report.fade.last_day - report.fade.first_day)
+    assert 3.0 < abs(newest.capacity_ah - line_ah) < newest.expanded_ah
+    assert answer.label == "Newest test"
+    found = re.search(r"together: ([\d.]+) Ah that day, very likely ([\d.]+) to", answer.note)
+    assert float(found[1]) == pytest.approx(line_ah, abs=0.06)
+    assert float(found[2]) < line_ah
+    # A line does not speak for a test beyond its own doubt, nor beside one that lies on it.
+    for amps in ((10.0, 9.8, 9.6, 9.4), (10.0, 9.9, 9.8, 9.7, 8.5)):
+        assert "together" not in report_of(yearly(*amps)).answers[0].note
 
 
 def test_one_measured_test_gives_no_rate():

@@ -131,6 +131,12 @@ def test_a_plateau_voltage_shortly_before_a_noted_end_contradicts_it():
     assert judged(13.1, EndReason.PROTECTION, ended_after_h=12.2).kind is EvidenceKind.MEASURED
 
 
+@pytest.mark.parametrize(("last_v", "kind"), [(13.1, "at_least"), (10.3, "measured")])
+def test_without_a_known_empty_voltage_a_flat_curve_is_no_empty_battery(last_v, kind):
+    """Readings of some file, of whose battery nothing is known."""
+    assert judged(last_v, EndReason.PROTECTION, empty_v=None, rated_ah=None).kind == kind
+
+
 @pytest.mark.parametrize(("noted_h", "asked"), [(None, True), (10.25, False)])
 def test_the_moment_of_the_end_is_asked_for_only_where_it_is_not_noted(noted_h, asked):
     (reason, *_) = judged(13.1, EndReason.PROTECTION, ended_after_h=noted_h).evidence.reasons
