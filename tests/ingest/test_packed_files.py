@@ -171,7 +171,7 @@ def nameless():
 
 @pytest.mark.parametrize("data", [spoilt(50), spoilt(60), spoilt(70), moved()], ids=iter(NUMBERED))
 def test_a_zip_that_is_damaged_inside_is_called_damaged(data):
-    with pytest.raises(InvalidInput, match="damaged, or a part of it is missing"):
+    with pytest.raises(InvalidInput, match="damaged or incomplete"):
         read_file(data)
 
 
