@@ -159,7 +159,7 @@ def test_more_than_a_battery_can_give_is_never_measured_whoever_means_it(run):
 def test_a_log_that_stops_in_the_flat_part_is_a_lower_bound_whatever_ended_it(run):
     one = record(run(PLAIN, "--ended", "protection"))
     assert one["kind"] == "at_least"
-    assert "hardly below the 12.70 V of the whole discharge" in one["reasons"][0]
+    assert "hardly below the mean of 12.70 V" in one["reasons"][0]
 
 
 def test_watts_that_contradict_the_current_are_a_question(run):

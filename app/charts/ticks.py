@@ -9,7 +9,7 @@ from app.domain.i18n.message import say, written_number
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 # What a plot of 640 px has room for, as wide as it is at the least where these are shown
 # (static/charts.css).
-MOST_MONTHS, MOST_YEARS = 7, 15
+MAX_MONTHS, MAX_YEARS = 7, 15
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240)
 
 
@@ -49,7 +49,7 @@ def date_ticks(
 
 def further_dates(first: date, last: date, shown: Collection[date]) -> tuple[tuple[date, str], ...]:
     """The dates between those shown for which a wide screen has room: months, else years."""
-    for most, years in ((MOST_MONTHS, False), (MOST_YEARS, True)):
+    for most, years in ((MAX_MONTHS, False), (MAX_YEARS, True)):
         for count in range(most, len(shown), -1):
             ticks = date_ticks(first, last, count, years=years)
             if set(shown) < {day for day, _ in ticks}:

@@ -20,7 +20,7 @@ from app.settings import STATIC
 from app.web.answers.error import ERRORS
 from app.web.forms.csrf import form_is_ours
 from app.web.joined import arrival, phone_guard, run_pages
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.open_pages import open_help, shared_data, shared_page
 from app.web.rendering import assets, error_pages
 from app.web.rendering.locale import LocaleMiddleware
@@ -36,7 +36,7 @@ PAGES = (shared_page, open_help)
 class GuardedRoutes:
     """Routes that a guard of their own keeps: a dependency that lets in whoever may ask them."""
 
-    router: LateRouter
+    router: LazyRouter
     guard: Callable[..., Any]
 
 

@@ -30,3 +30,18 @@ def test_what_ends_the_phones_of_one_test_leaves_those_of_the_other(store):
     assert len(joining.list_phones(store, NOW, other)) == 1
     assert not joining.code_opens(store, one, codes[one], NOW)
     assert joining.code_opens(store, other, codes[other], NOW)
+
+
+def test_a_page_that_asks_by_itself_does_not_keep_a_phone_fresh(store):
+    run = begun(store, "Bench battery")
+    secret = joining.join(store, run, joining.make_code(store, run, NOW).code, NOW)
+
+    def used_at(now, *, uses):
+        joining.find_phone(store, run, secret, now, uses=uses)
+        (phone,) = joining.list_phones(store, now)
+        return phone.used_at
+
+    soon, later = NOW + joining.NOTED_EVERY / 2, NOW + 2 * joining.NOTED_EVERY
+    assert used_at(soon, uses=True) == NOW
+    assert used_at(later, uses=False) == NOW
+    assert used_at(later, uses=True) == later

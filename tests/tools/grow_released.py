@@ -6,7 +6,7 @@ writes 0004.db.gz and 0004.json: capacity, expanded uncertainty and kind of ever
 in the bin, by the number of the test. All invented. Run it once, with the program of that schema,
 before the next migration; a file that was released never changes.
 
-python -m tests.storage.grow_released figures
+python -m tests.tools.grow_released figures
 
 writes what the present method shows of every released file beside it, 0001.method-3.json for method
 3. Run it once where METHOD_VERSION was raised, after the files came up with all their figures under

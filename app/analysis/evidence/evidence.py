@@ -18,7 +18,9 @@ from app.domain.units.time_units import SECONDS_PER_HOUR
 LIGHT_LOAD_C_RATE = 0.5
 HEAVIER = 2.0
 COLD_C = 0.0
-# A last voltage this close to the mean of the discharge is not that of an empty battery.
+# A last voltage this close to the mean of the discharge shows no empty battery, where nothing else
+# is known of it: every chemistry in `domain.chemistry` is empty at 94 % of its nominal voltage or
+# below.
 NEAR_MEAN = 0.95
 # What a battery still gives from a voltage under a light load down to empty, as a share of what it
 # holds: about 15 % from 8 % above the empty voltage and higher, proportionally less below
@@ -41,6 +43,10 @@ CONTRADICTS = N_(
     "The notes say that {end_reason}, but the last voltage was {last_v:.2f} V, above the "
     "{empty_v:.2f} V at which the battery would be empty. The protection may have switched off "
     "for another reason (heat, cold, a weak cell, too much current)."
+)
+HARDLY_FELL = N_(
+    "The last voltage was {last_v:.2f} V, hardly below the mean of {mean_v:.2f} V. That does not "
+    "show an empty battery, whatever switched it off."
 )
 NOTE_THE_END = N_("If it switched off some time after the last reading, note that moment.")
 
@@ -206,23 +212,11 @@ def _current_at_the_end(delivered: Delivered | NotedCharge) -> float | None:
     return float(delivered.current_a[-1])
 
 
-def _hardly_fell(delivered: Delivered | NotedCharge, last_v: float) -> Finding | None:
-    """Why the last voltage is not that of an empty battery, where none is known for it.
-
-    Every chemistry in `domain.chemistry` is empty at 94 % of its nominal voltage or below.
-    """
+def _mean_v(delivered: Delivered | NotedCharge) -> float | None:
+    """The mean voltage by charge, where voltages were read."""
     if not isinstance(delivered, Delivered) or not delivered.energy_wh or not delivered.charge_ah:
         return None
-    mean_v = delivered.energy_wh / delivered.charge_ah
-    if last_v < NEAR_MEAN * mean_v:
-        return None
-    text = say(
-        "The last voltage was {last_v:.2f} V, hardly below the {mean_v:.2f} V of the whole "
-        "discharge: that is no empty battery, whatever switched it off.",
-        last_v=last_v,
-        mean_v=mean_v,
-    )
-    return Finding("hardly_fell", text)
+    return delivered.energy_wh / delivered.charge_ah
 
 
 def _claimed_empty(
@@ -239,18 +233,21 @@ def _claimed_empty(
             end_reason=end_reason.label,
         )
         return False, [Finding("no_voltage", text)]
-    if limit is None and last_v is not None and (above := _hardly_fell(delivered, last_v)):
-        return False, [above]
+    mean_v = _mean_v(delivered)
+    needed_v = NEAR_MEAN * mean_v if limit is None and mean_v is not None else limit
     had_time = False
-    if last_v is not None and limit is not None:
-        height = min(1.0, max(0.0, last_v / limit - 1) / LEFT_ABOVE)
+    if last_v is not None and needed_v is not None:
+        height = min(1.0, max(0.0, last_v / needed_v - 1) / LEFT_ABOVE)
         had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
-    if last_v is None or limit is None or had_time:
+    if last_v is None or needed_v is None or had_time:
         text = say(
             "The notes say that {end_reason}; no voltage contradicts them.",
             end_reason=end_reason.label,
         )
         return True, [Finding("said_empty", text)]
+    if limit is None:
+        text = say(HARDLY_FELL, last_v=last_v, mean_v=mean_v)
+        return False, [Finding("hardly_fell", text)]
     text = say(
         CONTRADICTS,
         end_reason=end_reason.label,

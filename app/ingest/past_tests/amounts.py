@@ -15,12 +15,12 @@ from app.domain.units.unit import (
 )
 from app.ingest.wording.cells import without_spaces
 
-_ABOUT = re.compile(
+ABOUT = re.compile(
     r"(?:~|≈|∼|(?:ca|circa|c|about|approx|approximately|around|roughly|etwa|ungefähr|ungef|rund"
     r"|zirka|env|environ|aprox|unos|ongeveer|około|ok|cerca de|omkring)\b\.?)\s*",
     re.IGNORECASE,
 )
-_AT_LEAST = re.compile(
+AT_LEAST = re.compile(
     r"(?:>=?|≥|(?:min|mind|mindestens|minimum|at least|more than|over|über|mehr als|au moins"
     r"|plus de|al menos|más de|almeno|più di|minstens|meer dan|pelo menos|co najmniej|minst)\b\.?)"
     r"\s*",
@@ -92,8 +92,8 @@ def read_amount(cell: str, use: PastColumn, mark: str = "") -> Amount | None:
     mark is what stands for decimals in the whole column, empty where no cell of it is sure. None
     for anything that is not one amount.
     """
-    text, about = _ABOUT.subn("", " ".join(cell.split()), count=1)
-    text, least = _leading(_AT_LEAST, text)
+    text, about = ABOUT.subn("", " ".join(cell.split()), count=1)
+    text, least = _leading(AT_LEAST, text)
     if text.endswith("+") and text[:-1].strip()[-1:].isalnum():
         text, least = text[:-1].strip(), True
     text, spread = _SPREAD.subn(" ", text)

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.message import say
 from app.ingest.dialect import Row
+from app.ingest.past_tests.amounts import ABOUT, AT_LEAST
 from app.ingest.past_tests.days import written_day
 
 # Aug 2022: 98 Ah, switched off. A comma or semicolon behind the day parts columns already.
 _LINE = re.compile(
     r"(?P<day>\S.*?\d)(?:\s*:\s*|\s+[-–]\s+|\s+)"
-    r"(?P<amount>(?:ca\.?|~|≈|>|>=|≥)?\s*\d+(?:[.,]\d+)?\s*Ah)"
+    rf"(?P<amount>(?:{ABOUT.pattern}|{AT_LEAST.pattern})?\d+(?:[.,]\d+)?\s*Ah)"
     r"(?:\s*[,;:–-]\s*|\s+|$)(?P<rest>.*)",
     re.IGNORECASE,
 )
-
 _PERCENT = re.compile(r"(?P<day>\S.*?\d)(?:\s*:\s*|\s+[-–]\s+|\s+)\d+(?:[.,]\d+)?\s*%.*")
 EXAMPLE = "2024-03-31: 98 Ah"
 

@@ -20,7 +20,7 @@ LISTED = 200
 
 
 @dataclass(frozen=True)
-class GoingRun:
+class RunSummary:
     """A run with its report, and how many readings it has."""
 
     run: Run
@@ -29,7 +29,7 @@ class GoingRun:
 
 
 @dataclass(frozen=True)
-class RunView(GoingRun):
+class RunView(RunSummary):
     """A run with its report and its newest readings in order of time, struck ones too.
 
     counters says whether any of its readings has a counter's figure. last is the newest that
@@ -62,28 +62,28 @@ class RunStanding:
     readings: int
 
 
-def going_run(
+def summary_of(
     store: Store, session: Session, run: Run, battery: Battery, now: datetime
-) -> GoingRun:
+) -> RunSummary:
     """The run as a list tells of it."""
-    return _going(store, session, run, battery, store.noted.columns(session, run.id), now)
+    return _summary(store, session, run, battery, store.noted.columns(session, run.id), now)
 
 
-def _going(
+def _summary(
     store: Store, session: Session, run: Run, battery: Battery, noted: RunColumns, now: datetime
-) -> GoingRun:
+) -> RunSummary:
     about = battery.details
     guess = capacity_guess(build_report(store, session, battery, day_here(now)))
     meter = meters.get(session, run.details.meter_id).details
     report = running_report(run, about.name, about, meter, noted, guess, now)
-    return GoingRun(run, report, len(noted))
+    return RunSummary(run, report, len(noted))
 
 
 def view_of(store: Store, session: Session, run: Run, battery: Battery, now: datetime) -> RunView:
     """The run as it stands: all readings as columns, and single ones where they are shown."""
     noted = store.noted.columns(session, run.id)
-    going = _going(store, session, run, battery, noted, now)
-    report = going.report
+    summary = _summary(store, session, run, battery, noted, now)
+    report = summary.report
     former = runs.former_readings(session, run.id)
     listed = [int(one) for one in noted.ids[-LISTED:]]
     counting = noted.counting.ids[-1:]
@@ -95,7 +95,7 @@ def view_of(store: Store, session: Session, run: Run, battery: Battery, now: dat
     return RunView(
         run=run,
         report=report,
-        count=going.count,
+        count=summary.count,
         battery=battery,
         counters=bool(noted.has_counter.any()),
         readings=tuple(by_number[one] for one in listed),

@@ -25,10 +25,10 @@ from app.services.entities.finished_run import as_test
 from app.services.entities.meters import MeterChoice, settle
 from app.services.entities.run_views import (
     Fed,
-    GoingRun,
     RunStanding,
+    RunSummary,
     RunView,
-    going_run,
+    summary_of,
     view_of,
 )
 from app.services.store import Store
@@ -93,14 +93,14 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
         return RunStanding(run.state, runs.count_readings(session, run_id))
 
 
-def show_running(store: Store, now: datetime) -> tuple[GoingRun, ...]:
+def show_running(store: Store, now: datetime) -> tuple[RunSummary, ...]:
     """Every test that runs now, as it stands; none of a battery in the bin."""
     found = []
     with read_session(store.engine) as session:
         for run in runs.running(session):
             with suppress(NotFound):
                 battery = batteries.get(session, run.battery_id)
-                found.append(going_run(store, session, run, battery, now))
+                found.append(summary_of(store, session, run, battery, now))
     return tuple(found)
 
 

@@ -4,10 +4,10 @@ from fastapi import Request
 from starlette.responses import JSONResponse, Response
 
 from app.services.health import has_room, reaches_data
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import store_of
 
-router = LateRouter(include_in_schema=False)
+router = LazyRouter(include_in_schema=False)
 
 
 @router.get("/health", name="health")

@@ -19,11 +19,11 @@ from app.web.answers.discharge import DischargeAnswer
 from app.web.answers.road import RoadAnswer
 from app.web.answers.warranty import WarrantyAnswer
 from app.web.forms.comparison_form import SHOW, read_comparison
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.nights import read_wish
 from app.web.rendering.rendering import MAX_BATTERIES, Id, path_within, store_of, today_of
 
-router = LateRouter(prefix="/api", tags=["reports"])
+router = LazyRouter(prefix="/api", tags=["reports"])
 
 
 @router.get("/batteries", response_model=list[BatteryAnswer])

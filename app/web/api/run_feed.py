@@ -16,10 +16,10 @@ from app.services.entities import runs
 from app.web.answers.common import CURRENT_A
 from app.web.answers.error import TOO_LARGE
 from app.web.answers.run import RunningAnswer, RunStandingAnswer
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, now_of, store_of
 
-router = LateRouter(prefix="/api", tags=["runs"])
+router = LazyRouter(prefix="/api", tags=["runs"])
 BEARER = HTTPBearer(
     scheme_name="feed", description="The word made on the page of a running test.", auto_error=False
 )

@@ -16,7 +16,7 @@ from app.charts.small.course import small_course
 from app.domain.i18n.message import ENGLISH
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services.exchange import export_file
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.assets import STYLE_SHEETS
 from app.web.rendering.chart_files import plain_name
 from app.web.rendering.filters import number, span
@@ -24,7 +24,7 @@ from app.web.rendering.rendering import Id, settings_of, store_of, templates_for
 from app.web.rendering.spreadsheet import as_download
 from app.web.rendering.used_styles import used_styles
 
-router = LateRouter(include_in_schema=False)
+router = LazyRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
 TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
 _THINNER, _THINNEST = 0.97, 0.5

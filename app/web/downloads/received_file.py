@@ -17,12 +17,12 @@ from app.services.exchange import import_file, upload_staging
 from app.services.exchange.import_file import FIELD, Received, Standing
 from app.web.downloads.battery_file import DETAILS, rendered
 from app.web.forms.form_reader import Posted, texts, upload
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.open_pages.shared_page import figures_of
 from app.web.rendering.rendering import now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 SHOWN = 40
 
 

@@ -14,11 +14,11 @@ from app.domain.i18n.message import say
 from app.services.backups import backups
 from app.services.backups.backups import FOLDER_FIELD, BackupsView
 from app.web.forms.form_reader import FormReader, Posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import backed_up, notice_of
 from app.web.rendering.rendering import now_of, page, see_other, settings_of, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 DEMO = N_("The demo makes no backups.")
 
 

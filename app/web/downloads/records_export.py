@@ -13,10 +13,10 @@ from app.domain.i18n.message import say
 from app.domain.records.merge_report import Conflict, MergeReport
 from app.services.exchange import records_archive, upload_staging
 from app.web.forms.form_reader import Posted, texts, upload
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import page, store_of, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CONFLICTS_SHOWN = 500
 
 

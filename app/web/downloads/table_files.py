@@ -17,11 +17,11 @@ from app.domain.entities.discharge import Discharge
 from app.domain.finding import EvidenceKind
 from app.domain.readings import COLUMNS
 from app.services.entities import batteries, discharges
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, store_of, today_of
 from app.web.rendering.spreadsheet import Cell, as_download, spreadsheet_response
 
-router = LateRouter(include_in_schema=False)
+router = LazyRouter(include_in_schema=False)
 TEST_COLUMNS = (
     "date",
     "started_at",

@@ -30,13 +30,13 @@ from app.web.forms.past_tests_form import (
     without_answers,
 )
 from app.web.forms.test_choices import Choice, charge_choices, end_choices
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.flash_message import came_in, taken_back
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -22,13 +22,13 @@ from app.services.entities import places
 from app.services.exchange import temperature_import, upload_staging
 from app.services.exchange.temperature_import import StagedTemperatures
 from app.web.forms.form_reader import FormReader, Posted, texts, upload
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.pages.places import place_page
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -13,12 +13,12 @@ from app.domain.i18n.message import say
 from app.domain.joining import PhoneStanding
 from app.services.access import joining
 from app.web.joined.phone_guard import hand_over, held_by
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.requester import sender_of
 
 log = logging.getLogger("fadeline")
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CODE_CLOSED = N_(
     "This code does not work: a phone has used it, its ten minutes are over, or the test has "
     "ended. On the test's page, press “Let a phone join” again and scan the new code."

@@ -12,13 +12,13 @@ from app.domain.local_clock import LOCAL_CLOCK, day_here
 from app.domain.network import OpenNetwork
 from app.services.access import joining
 from app.web.forms.network_form import NO_ADDRESS
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.runs import run_page
 from app.web.rendering.joining_view import code_to_scan
 from app.web.rendering.open_doors import network_of
 from app.web.rendering.rendering import Id, now_of, see_other, settings_of, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @router.post("/runs/{run_id}/phones", name="let_phone_join")

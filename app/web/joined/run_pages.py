@@ -16,11 +16,11 @@ from app.web.answers.run import RunStandingAnswer
 from app.web.api.run_feed import api_state
 from app.web.forms.form_reader import Posted
 from app.web.joined.phone_guard import hand_over, held_by
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages import run_questions, runs
 from app.web.rendering.rendering import Id, now_of, page, store_of
 
-router = LateRouter(
+router = LazyRouter(
     prefix="/joined/{run_id}", include_in_schema=False, default_response_class=HTMLResponse
 )
 READING = "/readings/{reading_id}"

@@ -13,14 +13,14 @@ from app.domain.i18n.message import say
 from app.services.access import auth
 from app.web.forms.form_reader import FormReader, Posted, safe_redirect_path, texts
 from app.web.forms.network_form import lasting_choices, read_opening
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.error_pages import ErrorPage
 from app.web.rendering.open_doors import DoorKind, network_of
 from app.web.rendering.reachability import Nearby, may_open, nearby
 from app.web.rendering.rendering import now_of, page, path_to, store_of
 from app.web.request import host_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -18,11 +18,11 @@ from app.analysis.heat.heat_in_plain_words import WarmthRow, warmth_table
 from app.domain.chemistry import Chemistry
 from app.domain.glossary import WORDS, Term
 from app.domain.i18n.message import say
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import page
 from app.web.request import reader_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

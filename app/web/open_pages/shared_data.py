@@ -5,10 +5,10 @@ from fastapi import Request
 from app.analysis.reports.shared_report import SharedView
 from app.services.access import shares
 from app.web.answers.shared import SharedAnswer
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import now_of, store_of
 
-router = LateRouter(prefix="/api", tags=["reports"])
+router = LazyRouter(prefix="/api", tags=["reports"])
 
 
 @router.get("/shared/{token}", response_model=SharedAnswer)

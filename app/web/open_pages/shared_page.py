@@ -13,7 +13,7 @@ from app.charts.chart import Chart
 from app.charts.discharge_chart import discharge_chart
 from app.services.access import shares
 from app.services.access.shares import OpenedShare
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.chart_files import asks_for_chart
 from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.preview_card import (
@@ -25,7 +25,7 @@ from app.web.rendering.preview_card import (
 from app.web.rendering.rendering import now_of, page, path_to, store_of
 from app.web.security.middleware import ONLY_HEAD
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -37,7 +37,7 @@ from app.web.forms.battery_form import (
     with_part,
 )
 from app.web.forms.form_reader import Posted, asked_again, base_version, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import (
@@ -50,7 +50,7 @@ from app.web.rendering.rendering import (
 )
 from app.web.request import path_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

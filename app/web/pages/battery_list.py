@@ -15,8 +15,8 @@ from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
 from app.services.entities.battery_cards import Cards, list_shown
-from app.services.entities.run_views import GoingRun
-from app.web.late_routes import LateRouter
+from app.services.entities.run_views import RunSummary
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import (
     EXAMPLE,
@@ -29,7 +29,7 @@ from app.web.rendering.rendering import (
     today_of,
 )
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 Find = Annotated[str, Query(max_length=MAX_NAME_LENGTH)]
 First = Annotated[int, Query(ge=0, le=MAX_BATTERIES)]
 
@@ -62,7 +62,7 @@ class BatteriesPage:
     listing: batteries.Listing[Card]
     before: int | None
     behind: int | None
-    running: tuple[GoingRun, ...]
+    running: tuple[RunSummary, ...]
     testing: frozenset[int]
     binned: int
     # How many pages of the list are being worked out, and of how many.

@@ -12,11 +12,11 @@ from app.domain.errors import NotFound
 from app.domain.i18n.message import say
 from app.services.entities import batteries, bin, discharges, events, photos, places
 from app.services.store import Store
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import Home, binned
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -18,11 +18,11 @@ from app.services.entities import batteries
 from app.services.reports import comparison
 from app.services.reports.comparison import RecordedMove
 from app.web.forms.comparison_form import SHOW, read_comparison
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import page, store_of, today_of
 from app.web.request import query_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 FIELDS = ("moved_on", "show")
 
 

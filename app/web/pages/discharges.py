@@ -34,7 +34,7 @@ from app.web.forms.entry_way import WAY, of_other_ways, shown_way
 from app.web.forms.form_reader import SEEN, FormReader, Posted, base_version, texts
 from app.web.forms.typed_table import shows_counter, typed_rows
 from app.web.forms.typed_units import as_typed_by
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.drawn_charts import drawn
@@ -43,7 +43,7 @@ from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, st
 from app.web.request import reader_of
 from app.web.security.heavy_work import heavy
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -15,12 +15,12 @@ from app.domain.errors import FadelineError, FieldError, problems_of
 from app.services.entities import events
 from app.web.forms.described_form import read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader, Posted, asked_again, base_version, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.batteries import battery_page
 from app.web.rendering.flash_message import edited
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -21,11 +21,11 @@ from app.services.backups.temporary_folder import EXAMPLE as EXAMPLE_FOLDER
 from app.services.backups.temporary_folder import TemporaryFolder
 from app.services.example.demo import fill_with_demo
 from app.settings import Settings
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.error_pages import plain_page
 from app.web.rendering.rendering import EXAMPLE, LEAVE_EXAMPLE, see_other, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 _CLOSED = N_("The example is closed. The page “Help” opens it again.")
 
 

@@ -21,13 +21,13 @@ from app.services.reports.heat import HeatView
 from app.web.answers.heat import HeatAnswer
 from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader, Posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, see_other, store_of, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
-api = LateRouter(prefix="/api", tags=["reports"])
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
+api = LazyRouter(prefix="/api", tags=["reports"])
 
 
 @dataclass(frozen=True)

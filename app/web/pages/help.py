@@ -6,13 +6,13 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 from starlette.responses import Response
 
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.feed_access import FeedAccess, feed_access
 from app.web.rendering.interface import Interface, read_interface
 from app.web.rendering.reachability import address_for_others
 from app.web.rendering.rendering import EXAMPLE, page
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

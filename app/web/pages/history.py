@@ -12,11 +12,11 @@ from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FieldError, InvalidInput, StaleEdit, problems_of
 from app.services.entities import history
 from app.web.forms.form_reader import Posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import edited, home_of, notice_of
 from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 def _with_history(thing: EntityKind) -> EntityKind:

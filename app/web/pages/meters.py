@@ -20,11 +20,11 @@ from app.web.forms.form_reader import (
     base_version,
     texts,
 )
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

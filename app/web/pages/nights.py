@@ -22,12 +22,12 @@ from app.services.entities.batteries import get_battery
 from app.services.reports import nights_report
 from app.web.forms.battery_form import BatteryFormPage, form_of
 from app.web.forms.form_reader import FormReader
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.drawn_charts import drawn
 from app.web.rendering.flash_message import notice_of
 from app.web.rendering.rendering import Id, page, store_of, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

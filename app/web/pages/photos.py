@@ -12,12 +12,12 @@ from app.domain.limits import MAX_LINE_LENGTH
 from app.domain.photo import UPLOAD_LIMIT_MB
 from app.services.entities import photos
 from app.web.forms.form_reader import FormReader, Posted, texts, uploads
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.discharges import discharge_page
 from app.web.rendering.rendering import Id, now_of, see_other, store_of
 from app.web.security.heavy_work import heavy
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # One byte more than may be is enough to know that it is too much.
 _MAX_READ = UPLOAD_LIMIT_MB * 1_000_000 + 1
 

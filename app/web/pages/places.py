@@ -15,11 +15,11 @@ from app.services.entities.places import PlaceView
 from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
 from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, place_values, read_place, sent_values
 from app.web.forms.typed_units import UNITS
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import edited, notice_of
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 def _numbered_months() -> tuple[tuple[str, str], ...]:

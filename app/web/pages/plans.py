@@ -19,12 +19,12 @@ from app.services.reports import planning
 from app.services.reports.planning import PlanRequest
 from app.web.forms.discharge_form import meter_choice, meter_options
 from app.web.forms.form_reader import FormReader
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.calendar_file import CalendarEvent, calendar_response
 from app.web.rendering.rendering import Id, now_of, page, store_of, today_of
 from app.web.request import query_of, reader_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 DEFAULTS = {"reading_every_min": "60", "meter": MeterKind.SHUNT.value}
 
 

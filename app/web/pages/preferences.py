@@ -22,10 +22,10 @@ from app.domain.i18n.preferences import (
 from app.services.access import preferences
 from app.services.entities import bin
 from app.web.forms.form_reader import FormReader, posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,10 @@ from starlette.responses import Response
 from app.domain.errors import FieldError, StaleEdit, problems_of
 from app.services.entities import purge
 from app.web.forms.form_reader import Posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @dataclass(frozen=True)

@@ -13,11 +13,11 @@ from app.charts.battery_chart import fade_svg, trend_caption, trend_note
 from app.charts.discharge_chart import discharge_svg
 from app.domain.i18n.message import joined
 from app.services.reports import printed_reports
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, page, store_of, today_of
 from app.web.request import reader_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # Units of a picture across a sheet: its letters are then as large as those of the tables.
 FIGURE_WIDTH = 900.0
 

@@ -7,11 +7,11 @@ from starlette.responses import Response
 from app.domain.errors import FadelineError
 from app.services.entities.run_questions import answer_question
 from app.web.forms.form_reader import Posted, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.pages.runs import problems_here, run_page
 from app.web.rendering.rendering import Id, now_of, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
 @router.post("/runs/{run_id}/readings/{reading_id}/answer", name="answer_reading")

@@ -27,12 +27,12 @@ from app.web.forms.discharge_form import meter_options
 from app.web.forms.form_reader import FormReader, Posted, texts
 from app.web.forms.run_form import read_end, read_reading, read_start
 from app.web.forms.test_choices import Choice, charge_choices, end_choices
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.feed_access import EXAMPLE_A, FeedAccess, feed_access
 from app.web.rendering.joining_view import CodeToScan, JoiningView, joining_view
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # A device that sends another unit is wrong in every reading: the newest few say it.
 MAX_ASKED = 5
 

@@ -23,7 +23,7 @@ from app.services.entities import batteries
 from app.web.forms.form_reader import posted, texts
 from app.web.forms.network_form import OpenFor
 from app.web.forms.share_form import DEFAULTS, Lasting, read_share, read_wish
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.network.opening import look_at_network, open_nearby
 from app.web.open_pages.shared_page import figures_of
 from app.web.rendering.reachability import (
@@ -35,7 +35,7 @@ from app.web.rendering.reachability import (
 )
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of, today_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 CODE_BORDER, CODE_SCALE = 4, 5
 
 

@@ -17,7 +17,7 @@ from app.services.access.joining import PhoneInTest
 from app.web.forms.csrf import form_is_ours
 from app.web.forms.form_reader import Posted, safe_redirect_path, texts
 from app.web.forms.network_form import lasting_choices
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.rendering.locale import for_owner
 from app.web.rendering.open_doors import DoorKind
 from app.web.rendering.reachability import Nearby, nearby
@@ -25,7 +25,7 @@ from app.web.rendering.rendering import now_of, page, path_to, see_other, settin
 from app.web.security.login_throttle import LoginThrottle
 from app.web.security.requester import cookie_name, secret_of, sender_of
 
-router = LateRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = LazyRouter(include_in_schema=False, default_response_class=HTMLResponse)
 # Not of the sign-in: in another tab of a device it may be done already.
 OURS = [Depends(form_is_ours), Depends(for_owner)]
 log = logging.getLogger("fadeline")

@@ -11,7 +11,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from app.settings import STATIC
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 
 CHART_LIBRARY = "chart-library.js"
 # The style sheets of every page. Of two rules of one weight the later wins, so the order counts.
@@ -31,7 +31,7 @@ STYLE_SHEETS = (
     "screens.css",
 )
 FOR_GOOD = "public, max-age=31536000, immutable"
-router = LateRouter(include_in_schema=False)
+router = LazyRouter(include_in_schema=False)
 _packing = Lock()
 
 

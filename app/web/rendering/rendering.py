@@ -46,10 +46,10 @@ from app.web.rendering.filters import (
 from app.web.rendering.indentation import WithoutIndentation
 from app.web.rendering.marked_texts import MarkedTexts
 from app.web.rendering.navigation import PARTS, current_part
+from app.web.rendering.non_breaking_units import non_breaking
 from app.web.rendering.open_doors import open_doors
 from app.web.rendering.responsive_table import stacked
 from app.web.rendering.theme import BAR_COLORS, page_chrome_of
-from app.web.rendering.unparted_units import unparted
 from app.web.request import path_of, reader_of
 
 if TYPE_CHECKING:
@@ -124,7 +124,7 @@ environment.filters.update(
     origin=origin,
     refused_once=refused_once,
     stacked=stacked,
-    unparted=unparted,
+    non_breaking=non_breaking,
     dotted=DottedTerms(ENGLISH),
 )
 environment.globals |= {

@@ -11,10 +11,10 @@ from starlette.responses import RedirectResponse, Response
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.web.forms.form_reader import posted, safe_redirect_path, texts
-from app.web.late_routes import LateRouter
+from app.web.lazy_routes import LazyRouter
 from app.web.request import OWNER, SECRET, has_owner_pages, path_of, query_of
 
-router = LateRouter(include_in_schema=False)
+router = LazyRouter(include_in_schema=False)
 COOKIE = "look"
 _A_YEAR_S = 365 * 24 * 3600
 # What a stranger may see looks the same to the owner: nothing is read from a browser there.

@@ -137,6 +137,12 @@ def test_without_a_known_empty_voltage_a_flat_curve_is_no_empty_battery(last_v, 
     assert judged(last_v, EndReason.PROTECTION, empty_v=None, rated_ah=None).kind == kind
 
 
+def test_without_a_known_empty_voltage_it_may_have_emptied_after_the_last_reading():
+    known = {"empty_v": None, "rated_ah": None}
+    assert judged(13.1, EndReason.PROTECTION, ended_after_h=12.2, **known).kind == "measured"
+    assert judged(13.1, EndReason.PROTECTION, ended_after_h=10.1, **known).kind == "at_least"
+
+
 @pytest.mark.parametrize(("noted_h", "asked"), [(None, True), (10.25, False)])
 def test_the_moment_of_the_end_is_asked_for_only_where_it_is_not_noted(noted_h, asked):
     (reason, *_) = judged(13.1, EndReason.PROTECTION, ended_after_h=noted_h).evidence.reasons

@@ -16,7 +16,7 @@ from starlette.routing import compile_path
 Responses = Mapping[int | str, dict[str, Any]]
 
 
-class LateRoute(APIRoute):
+class LazyRoute(APIRoute):
     """A route that at first knows what finds it and what makes its address, and no more."""
 
     def __init__(self, path: str, endpoint: Callable[..., Any], **options: Any) -> None:
@@ -35,23 +35,23 @@ class LateRoute(APIRoute):
         super().__init__(self.path, self.endpoint, **self._options)
         return getattr(self, name)
 
-    def behind(self, dependencies: Sequence[Depends], responses: Responses) -> "LateRoute":
+    def behind(self, dependencies: Sequence[Depends], responses: Responses) -> "LazyRoute":
         """The same route, behind these dependencies, which come before its own."""
         own = self._options
         options = own | {
             "dependencies": [*dependencies, *own["dependencies"]],
             "responses": {**responses, **own["responses"]},
         }
-        return LateRoute(self.path, self.endpoint, **options)
+        return LazyRoute(self.path, self.endpoint, **options)
 
 
-class LateRouter(APIRouter):
+class LazyRouter(APIRouter):
     """The routes that a module declares."""
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(route_class=LateRoute, **options)
+        super().__init__(route_class=LazyRoute, **options)
 
-    def behind(self, *dependencies: Depends, responses: Responses | None = None) -> list[LateRoute]:
+    def behind(self, *dependencies: Depends, responses: Responses | None = None) -> list[LazyRoute]:
         """Its routes for an application; `include_router` would make all of them ready."""
-        declared = (route for route in self.routes if isinstance(route, LateRoute))
+        declared = (route for route in self.routes if isinstance(route, LazyRoute))
         return [route.behind(dependencies, responses or {}) for route in declared]

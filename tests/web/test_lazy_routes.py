@@ -1,7 +1,7 @@
 """Routes are made ready one by one: not before they are asked for, and each of them can be."""
 
 from app.server.application import PAGES
-from app.web.late_routes import LateRoute
+from app.web.lazy_routes import LazyRoute
 from tests.routes import every_route
 
 
@@ -15,7 +15,7 @@ def test_every_route_can_be_made_ready_behind_what_keeps_it(app):
     routes = list(every_route(app))
     assert len(routes) > 100
     for route in routes:
-        assert isinstance(route, LateRoute), route.path
+        assert isinstance(route, LazyRoute), route.path
         assert route.dependant.call is route.endpoint
         kept_by = [one.dependency for one in route.dependencies]
         assert [one.call for one in route.dependant.dependencies][: len(kept_by)] == kept_by

@@ -19,7 +19,7 @@ _KEPT = re.compile(r"<(textarea|script|style|pre|code|svg)\b.*?</\1>", re.DOTALL
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
-def unparted(page: str) -> str:
+def non_breaking(page: str) -> str:
     """The page with no line end between a number and its unit."""
     # What is put into a `Markup` would be escaped once more.
     page = str(page)

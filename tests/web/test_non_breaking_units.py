@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from app.web.rendering.unparted_units import unparted
+from app.web.rendering.non_breaking_units import non_breaking
 
 
 @pytest.mark.parametrize(
@@ -19,7 +19,7 @@ from app.web.rendering.unparted_units import unparted
 )
 def test_only_what_is_read_is_joined(written, shown):
     written = written.replace("1 > 0", "1 &gt; 0")
-    assert unparted(written) == shown.replace("1 > 0", "1 &gt; 0").replace("~", "\u00a0")
+    assert non_breaking(written) == shown.replace("1 > 0", "1 &gt; 0").replace("~", "\u00a0")
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
