@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from app.charts.data_table import DataTable, numbers_of
 from app.charts.localized_figure import read_figure
@@ -13,6 +14,14 @@ from app.domain.i18n.message_as_data import kept_by_name
 
 # Units across a picture that is a file, in which letters are 13 high.
 WIDE = 1040.0
+
+
+class _OnPage(NamedTuple):
+    """What a page shows of a figure."""
+
+    svg: str
+    numbers: DataTable
+    zooms: bool
 
 
 @dataclass(frozen=True)
@@ -34,12 +43,12 @@ class Chart:
     note: str = ""
     reader: Reader = ENGLISH
 
-    @cached_property
+    @property
     def figure(self) -> Figure:
         """Plain data with messages in it."""
         return self.draw(self.reader)
 
-    @cached_property
+    @property
     def drawn(self) -> Figure:
         """The figure as its reader reads it, and as a script draws it: plain data for JSON."""
         return read_figure(self.figure, self.reader)
@@ -47,26 +56,34 @@ class Chart:
     @property
     def zooms(self) -> bool:
         """Whether one may look at a part of it."""
-        return self.figure["layout"]["xaxis"]["fixedrange"] is False
+        return self._on_page.zooms
 
-    @cached_property
+    @property
     def page_svg(self) -> str:
         """The picture as it stands on a page, in every width."""
-        return self._svg()
+        return self._on_page.svg
 
     @property
     def file_svg(self) -> str:
         """The picture as a file of its own."""
-        return self._svg(WIDE, alone=True)
+        return self._svg(self.drawn, WIDE, alone=True)
 
     @cached_property
+    def _on_page(self) -> "_OnPage":
+        # A chart is kept as long as its records stay the same: so much of it, and not the figure,
+        # which takes most of the memory.
+        drawn = self.drawn
+        zooms = drawn["layout"]["xaxis"]["fixedrange"] is False
+        return _OnPage(self._svg(drawn), numbers_of(drawn, self.reader), zooms)
+
+    @property
     def numbers(self) -> DataTable:
         """All numbers that the picture shows."""
-        return numbers_of(self.drawn, self.reader)
+        return self._on_page.numbers
 
-    def _svg(self, width: float | None = None, *, alone: bool = False) -> str:
+    def _svg(self, drawn: Figure, width: float | None = None, *, alone: bool = False) -> str:
         said = (self.title, self.summary)
-        return figure_svg(self.drawn, *said, width, self.reader, alone=alone)
+        return figure_svg(drawn, *said, width, self.reader, alone=alone)
 
 
 def sentence(*parts: str) -> str:

@@ -37,23 +37,17 @@ def date_ticks(
 ) -> tuple[tuple[date, str], ...]:
     """At most `most` firsts of a month within first..last, each with its text; of whole years
     alone where years is set."""
-    made: tuple[tuple[date, str], ...] = ()
-    for step in _MONTHS:
-        if years and step < 12:
-            continue
-        made = _months(first, last, step)
-        if len(made) <= most:
-            return made
-    return made[:most]
+    days, step = _firsts(first, last, most, years)
+    return tuple((day, _text(day, step)) for day in days)
 
 
 def further_dates(first: date, last: date, shown: Collection[date]) -> tuple[tuple[date, str], ...]:
     """The dates between those shown for which a wide screen has room: months, else years."""
     for most, years in ((MAX_MONTHS, False), (MAX_YEARS, True)):
         for count in range(most, len(shown), -1):
-            ticks = date_ticks(first, last, count, years=years)
-            if set(shown) < {day for day, _ in ticks}:
-                return tuple(one for one in ticks if one[0] not in shown)
+            days, step = _firsts(first, last, count, years)
+            if set(shown) < set(days):
+                return tuple((day, _text(day, step)) for day in days if day not in shown)
     return ()
 
 
@@ -63,13 +57,25 @@ def _round_step(rough: float) -> float:
     return next(step * size for step in _STEPS if step * size >= rough * (1 - 1e-9))
 
 
-def _months(first: date, last: date, step: int) -> tuple[tuple[date, str], ...]:
-    made = []
+def _firsts(first: date, last: date, most: int, years: bool) -> tuple[list[date], int]:
+    """At most `most` firsts of a month within first..last, and the months between them."""
+    days: list[date] = []
+    for step in _MONTHS:
+        if years and step < 12:
+            continue
+        days = _months(first, last, step)
+        if len(days) <= most:
+            break
+    return days[:most], step
+
+
+def _months(first: date, last: date, step: int) -> list[date]:
     # Months are counted from the year 0, so that years fall on multiples of 12.
-    count = (first.year * 12 + first.month - 1) // step * step
-    while count <= last.year * 12 + last.month - 1:
-        day = date(count // 12, count % 12 + 1, 1)
-        if first <= day <= last:
-            made.append((day, str(day.year) if step >= 12 else say("{month:%b %Y}", month=day)))
-        count += step
-    return tuple(made)
+    begin = (first.year * 12 + first.month - 1) // step * step
+    counts = range(begin, last.year * 12 + last.month, step)
+    days = (date(count // 12, count % 12 + 1, 1) for count in counts)
+    return [day for day in days if first <= day <= last]
+
+
+def _text(day: date, step: int) -> str:
+    return str(day.year) if step >= 12 else say("{month:%b %Y}", month=day)

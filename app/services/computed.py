@@ -26,9 +26,10 @@ from app.storage.repositories.computed import Made
 from app.storage.schema.dataclass_as_json import pack_dataclass, unpack_dataclass
 
 T = TypeVar("T")
-# So many are in memory: cards as a club has batteries; reports, which are large, of those that are
-# talked about; what else pages show of them, and its charts. Only the first two are stored.
-KEPT = {"card": 5_000, "report": 500, "view": 100, "chart": 100}
+# So many are in memory: cards as a club has batteries; reports and their charts, together 250 kB
+# with 40 tests, of those that are talked about; what else pages show of them. Only the first two
+# are stored.
+KEPT = {"card": 5_000, "report": 500, "view": 100, "chart": 500}
 log = logging.getLogger("fadeline")
 
 

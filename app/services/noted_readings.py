@@ -1,10 +1,12 @@
 """The readings of running tests, kept as columns: a page reads what came since the page before."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlmodel import Session
 
 from app.analysis.counting.run_columns import RunColumns
+from app.domain.entities.run import Run
 from app.domain.errors import StorageError, truncate
 from app.domain.i18n.message import say
 from app.services.lru_cache import LruCache
@@ -12,8 +14,8 @@ from app.storage.database.damaged_values import NO_DATE
 from app.storage.repositories import runs
 from app.storage.repositories.narrow_readings import Change, last_change, narrow_readings
 
-# Batteries that are tested at the same time.
-RUNS_KEPT = 8
+# More are hardly ever tested at the same time; a logger's 140,000 readings of one take 6 MB.
+RUNS_KEPT = 32
 
 
 @dataclass(frozen=True)
@@ -32,19 +34,28 @@ class NotedReadings:
     def __init__(self, size: int = RUNS_KEPT) -> None:
         self._kept: LruCache[_Noted] = LruCache(size)
 
-    def columns(self, session: Session, run_id: int) -> RunColumns:
-        """All readings of a run, struck ones too. For sessions that only read."""
-        # The number of a run that is gone may be given again: its name is not.
-        name, change = runs.course_of(session, run_id), last_change(session)
-        known: _Noted | None = self._kept.find(name)
+    def columns(self, session: Session, of_runs: Sequence[Run]) -> dict[int, RunColumns]:
+        """All readings of these runs by their numbers, struck ones too.
+
+        For sessions that only read.
+        """
+        if not of_runs:
+            return {}
+        change, standings = last_change(session), runs.standings(session, [r.id for r in of_runs])
+        return {run.id: self._of(session, run, change, *standings[run.id]) for run in of_runs}
+
+    def _of(
+        self, session: Session, run: Run, change: Change, count: int, newest: int
+    ) -> RunColumns:
+        known: _Noted | None = self._kept.find(run.course)
+        columns = None
         if known is not None and known.change == change and len(known.columns):
-            newest = int(known.columns.ids.max())
-            columns = known.columns.with_more(columns_after(session, run_id, newest))
-            if len(columns) == runs.count_readings(session, run_id):
-                self._kept.put(name, _Noted(change, columns))
-                return columns
-        columns = columns_after(session, run_id)
-        self._kept.put(name, _Noted(change, columns))
+            columns, last = known.columns, int(known.columns.ids.max())
+            if newest > last:
+                columns = columns.with_more(columns_after(session, run.id, last))
+        if columns is None or len(columns) != count:
+            columns = columns_after(session, run.id)
+        self._kept.put(run.course, _Noted(change, columns))
         return columns
 
 

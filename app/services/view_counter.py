@@ -1,8 +1,11 @@
 """Looks at links, before they are stored: a crowd at one must not keep the data file busy."""
 
 from collections import Counter
+from dataclasses import replace
 from datetime import datetime, timedelta
 from threading import Lock
+
+from app.domain.share import Share
 
 # So long at the most do looks wait while more of them come. A server that is killed forgets those.
 STORED_EVERY = timedelta(seconds=10)
@@ -32,6 +35,14 @@ class ViewCounter:
         """How many are not stored yet."""
         with self._lock:
             return self._waiting.total()
+
+    def counted_in(self, share: Share) -> Share:
+        """The link with the looks that are not stored yet."""
+        with self._lock:
+            waiting, last = self._waiting[share.token], self._last.get(share.token)
+        return (
+            share if last is None else replace(share, views=share.views + waiting, viewed_at=last)
+        )
 
     def take(self) -> dict[str, tuple[int, datetime]]:
         """What is to be stored: by token, how often and when last. It no longer waits then."""

@@ -50,7 +50,7 @@ def note(store, run, *minutes, **more):
 
 def same_as_anew(store, run):
     with read_session(store.engine) as session:
-        kept = store.noted.columns(session, run.id)
+        kept = store.noted.columns(session, [run])[run.id]
         anew = RunColumns.of(stored.readings(session, run.id))
     for one in fields(RunColumns):
         np.testing.assert_array_equal(getattr(kept, one.name), getattr(anew, one.name))

@@ -1,6 +1,5 @@
 """A test while it runs: how far it is, when it will end, and what is going wrong."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -45,13 +44,12 @@ MAX_LEFT_H = READING_ELAPSED.high / SECONDS_PER_HOUR
 
 
 @dataclass(frozen=True)
-class RunningReport:
-    """The state of a run. Times are aware; *_end are where the end is expected, with 90 %.
+class RunProgress:
+    """How far a run is. Times are aware.
 
     next_due_at is when the next reading is due, overdue says that it is late. counted_ah is the
-    charge counted so far from the readings that are not struck, expanded_ah what the meter may be
-    wrong by (95 %); what the load did between two readings comes on top, and is judged at the end.
-    questions are about readings that can hardly be, as long as nobody answered.
+    charge counted so far from the readings that are not struck. questions are about readings that
+    can hardly be, as long as nobody answered.
     """
 
     run_id: int
@@ -62,16 +60,26 @@ class RunningReport:
     as_of: datetime
     elapsed_h: float
     counted_ah: float
-    expanded_ah: float
-    mean_current_a: float | None
     next_due_at: datetime
     overdue: bool
+    questions: tuple[ReadingQuestion, ...]
+
+
+@dataclass(frozen=True)
+class RunningReport(RunProgress):
+    """The state of a run with its expected end, which lies between *_end with 90 %.
+
+    expanded_ah is what the meter may have counted wrong (95 %); what the load did between two
+    readings comes on top, and is judged at the end.
+    """
+
+    expanded_ah: float
+    mean_current_a: float | None
     early_end: datetime | None
     middle_end: datetime | None
     late_end: datetime | None
     guess_words: str
     warnings: tuple[Finding, ...]
-    questions: tuple[ReadingQuestion, ...]
     hours: tuple[float, ...]
     counted: tuple[float, ...]
     expected_low_ah: float
@@ -90,23 +98,61 @@ def running_report(
 ) -> RunningReport:
     """Report on a run."""
     counting = readings.counting
-    begun = counting.moment(0) if len(counting) else run.details.started_at
     hours, counted, mean = _count(counting, meter)
-    total = float(counted[-1]) if len(counted) else 0.0
-    last_at = counting.moment(-1) if len(counting) else run.details.started_at
-    every = timedelta(minutes=run.details.reading_every_min)
-    next_due = last_at + every if len(counting) else run.details.started_at
+    progress = _progress(run, battery_name, about, counting, counted, now)
+    total = progress.counted_ah
     ends: list[datetime | None] = [None, None, None]
     if mean:
-        capacities = (guess.low_ah, guess.middle_ah, guess.high_ah)
+        last_at, capacities = counting.moment(-1), (guess.low_ah, guess.middle_ah, guess.high_ah)
         # What has already been drawn cannot be in the future of the last reading.
         left_h = [max(0.0, capacity - total) / mean for capacity in capacities]
         # With as good as no load the end would lie behind all dates.
         if max(left_h) <= MAX_LEFT_H:
             ends = [last_at + timedelta(hours=one) for one in left_h]
-    overdue = run.state is RunState.RUNNING and now > next_due + LATE_SHARE * every
-    questions = questions_about(counting, about)
     return RunningReport(
+        **vars(progress),
+        expanded_ah=_meter_part(meter, total, hours),
+        mean_current_a=mean,
+        early_end=ends[0],
+        middle_end=ends[1],
+        late_end=ends[2],
+        guess_words=guess.words,
+        warnings=tuple(_warnings(run, about, meter, counting, progress)),
+        hours=tuple(hours.tolist()),
+        counted=tuple(counted.tolist()),
+        expected_low_ah=guess.low_ah,
+        expected_middle_ah=guess.middle_ah,
+        expected_high_ah=guess.high_ah,
+    )
+
+
+def run_progress(
+    run: Run,
+    battery_name: str,
+    about: BatteryDetails,
+    meter: MeterDetails,
+    readings: RunColumns,
+    now: datetime,
+) -> RunProgress:
+    """How far a run is, without what a report says of its end."""
+    counting = readings.counting
+    _, counted, _ = _count(counting, meter)
+    return _progress(run, battery_name, about, counting, counted, now)
+
+
+def _progress(
+    run: Run,
+    battery_name: str,
+    about: BatteryDetails,
+    counting: RunColumns,
+    counted: Floats,
+    now: datetime,
+) -> RunProgress:
+    noted = len(counting) > 0
+    begun = counting.moment(0) if noted else run.details.started_at
+    every = timedelta(minutes=run.details.reading_every_min)
+    next_due = counting.moment(-1) + every if noted else run.details.started_at
+    return RunProgress(
         run_id=run.id,
         battery_id=run.battery_id,
         battery_name=battery_name,
@@ -114,22 +160,10 @@ def running_report(
         started_at=run.details.started_at.astimezone(run.details.zone),
         as_of=now,
         elapsed_h=max(0.0, (now - begun).total_seconds() / SECONDS_PER_HOUR),
-        counted_ah=total,
-        expanded_ah=_meter_part(meter, total, hours),
-        mean_current_a=mean,
+        counted_ah=float(counted[-1]) if noted else 0.0,
         next_due_at=next_due,
-        overdue=overdue,
-        early_end=ends[0],
-        middle_end=ends[1],
-        late_end=ends[2],
-        guess_words=guess.words,
-        warnings=tuple(_warnings(run, about, meter, counting, questions, overdue)),
-        questions=questions,
-        hours=tuple(hours.tolist()),
-        counted=tuple(counted.tolist()),
-        expected_low_ah=guess.low_ah,
-        expected_middle_ah=guess.middle_ah,
-        expected_high_ah=guess.high_ah,
+        overdue=run.state is RunState.RUNNING and now > next_due + LATE_SHARE * every,
+        questions=questions_about(counting, about),
     )
 
 
@@ -172,8 +206,7 @@ def _warnings(
     about: BatteryDetails,
     meter: MeterDetails,
     counting: RunColumns,
-    questions: Sequence[ReadingQuestion],
-    overdue: bool,
+    progress: RunProgress,
 ) -> list[Finding]:
     found: list[Finding] = []
     if len(counting) and counting.moment(0) - run.details.started_at > LATE:
@@ -185,7 +218,7 @@ def _warnings(
     if (counting.current_a > 0).any() and (counting.current_a < 0).any():
         words = say("The current changes direction: is something charging the battery?")
         found.append(Finding("two_signs", words))
-    if overdue:
+    if progress.overdue:
         words = say("A reading is overdue: note it now, with its own time.")
         found.append(Finding("missed", words))
     if not len(counting):
@@ -194,7 +227,7 @@ def _warnings(
     off = _off(amps, meter)
     # What is asked about, or was meant, is not told once more.
     told = {"odd_current"} if counting.meant[-1] else set()
-    for one in questions:
+    for one in progress.questions:
         if one.reading_id == counting.ids[-1]:
             told |= {"odd_voltage"} if one.field == VOLTAGE else {"odd_current", "drift"}
     # Less current lifts the voltage by itself.

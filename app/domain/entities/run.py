@@ -52,7 +52,11 @@ class RunDetails:
 
 @dataclass(frozen=True)
 class Run:
-    """A stored run. discharge_id is the test it became; fed says whether a feed may write to it."""
+    """A stored run. discharge_id is the test it became; fed says whether a feed may write to it.
+
+    course names it from its start, or from when it was taken up again, until it is settled. No
+    other run ever has this name, not even one that gets the number of a deleted one.
+    """
 
     id: int
     battery_id: int
@@ -61,6 +65,7 @@ class Run:
     discharge_id: int | None
     fed: bool
     version: int
+    course: str
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Use cases around phones that join a running test: a code, a session for that one test, its end.
 
-A phone is in the test for as long as the test runs (`runs.course_of`): ended or given up, it is
+A phone is in the test for as long as the test runs (`Run.course`): ended or given up, it is
 over, and a test that is taken up again asks for a new code. Of codes and sessions only hashes are
 kept.
 """
@@ -153,7 +153,7 @@ def _course(session: Session, run_id: int) -> str:
         run = runs.get(session, run_id)
         batteries.get(session, run.battery_id)
         if run.state is RunState.RUNNING:
-            return runs.course_of(session, run_id)
+            return runs.get(session, run_id).course
     return ""
 
 

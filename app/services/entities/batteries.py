@@ -103,7 +103,7 @@ def show_battery(store: Store, battery_id: int, today: date) -> BatteryView:
         battery = batteries.get(session, battery_id)
         state = state_of(session, battery_id, today)
         looked = look_at(store, session, battery, state)
-        links = tuple(shares.of_battery(session, battery_id))
+        links = tuple(map(store.views.counted_in, shares.of_battery(session, battery_id)))
         begun = tuple(runs.of_battery(session, battery_id))
         edited = revisions.edited(session, "event")
         view = BatteryView(battery, looked.report, state, looked.in_question, links, begun, edited)

@@ -71,10 +71,9 @@ def make_card(store: Store, today: date, battery_id: int, cards: Cards[T]) -> No
     """Compute a battery's card where it is not kept; it is stored with the next `write`."""
     with read_session(store.engine) as session:
         shown, states = _kept(store, session, today, [battery_id], cards)
-        now = batteries.kept_of(session, [battery_id])
-        if now and battery_id not in shown:
-            one = batteries.get(session, battery_id)
-            _made(store, session, one, cards, states[battery_id], None)
+        if battery_id not in shown:
+            for one in batteries.found(session, [battery_id]).values():
+                _made(store, session, one, cards, states[battery_id], None)
 
 
 def _page(
@@ -84,7 +83,8 @@ def _page(
     with read_session(store.engine) as session:
         found, count = batteries.page_of(session, find, first, A_PAGE)
         shown, states = _kept(store, session, today, found, cards)
-        missing = [batteries.get(session, number) for number in found if number not in shown]
+        lacking = batteries.found(session, [number for number in found if number not in shown])
+        missing = [lacking[number] for number in found if number in lacking]
         by_id = {one.id: one for one in meters.all_kept(session)} if missing and make else None
         until = time.monotonic() + NO_LONGER_S
         for number, one in enumerate(missing):

@@ -2,7 +2,6 @@
 
 import secrets
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -28,7 +27,7 @@ from app.services.entities.run_views import (
     RunStanding,
     RunSummary,
     RunView,
-    summary_of,
+    summaries_of,
     view_of,
 )
 from app.services.store import Store
@@ -95,13 +94,8 @@ def show_standing(store: Store, run_id: int) -> RunStanding:
 
 def show_running(store: Store, now: datetime) -> tuple[RunSummary, ...]:
     """Every test that runs now, as it stands; none of a battery in the bin."""
-    found = []
     with read_session(store.engine) as session:
-        for run in runs.running(session):
-            with suppress(NotFound):
-                battery = batteries.get(session, run.battery_id)
-                found.append(summary_of(store, session, run, battery, now))
-    return tuple(found)
+        return summaries_of(store, session, runs.running(session), now)
 
 
 def note_reading(

@@ -40,6 +40,14 @@ def all_kept(session: Session) -> list[Battery]:
     return [_battery(row) for row in session.exec(query)]
 
 
+def found(session: Session, numbers: Collection[int]) -> dict[int, Battery]:
+    """Those of these numbers that are there and not in the bin, in one statement."""
+    if not numbers:
+        return {}
+    wanted = col(BatteryRow.id).in_(numbers), col(BatteryRow.deleted_at).is_(None)
+    return {one.id: one for one in map(_battery, session.exec(select(BatteryRow).where(*wanted)))}
+
+
 def kept_of(session: Session, numbers: Collection[int]) -> set[int]:
     """Those of these numbers whose battery is there and not in the bin."""
     if not numbers:

@@ -1,5 +1,6 @@
 """Meters in the data file."""
 
+from collections.abc import Collection
 from datetime import datetime
 
 from sqlmodel import Session, col, select
@@ -25,6 +26,14 @@ def add(session: Session, details: MeterDetails) -> Meter:
 def get(session: Session, meter_id: int) -> Meter:
     """One meter. Raises NotFound."""
     return _meter(_row(session, meter_id))
+
+
+def found(session: Session, numbers: Collection[int]) -> dict[int, Meter]:
+    """Those of these numbers that are there, in one statement."""
+    if not numbers:
+        return {}
+    query = select(MeterRow).where(col(MeterRow.id).in_(numbers))
+    return {one.id: one for one in map(_meter, session.exec(query))}
 
 
 def change(session: Session, meter_id: int, details: MeterDetails, now: datetime) -> Meter:

@@ -43,16 +43,6 @@ def get(session: Session, run_id: int) -> Run:
     return _run(_row(session, run_id))
 
 
-def course_of(session: Session, run_id: int) -> str:
-    """Names a run from its start, or from when it was taken up again, until it is settled.
-
-    No other run ever has this name, not even one that gets the number of a deleted one.
-    Raises NotFound.
-    """
-    row = _row(session, run_id)
-    return f"{row.uid}.{row.version}"
-
-
 def of_battery(session: Session, battery_id: int) -> list[Run]:
     """The battery's runs, the newest first."""
     query = (
@@ -137,6 +127,15 @@ def count_readings(session: Session, run_id: int) -> int:
     """How many readings a run has, struck ones too."""
     query = select(func.count()).where(RunReadingRow.run_id == run_id)
     return session.exec(query).one()
+
+
+def standings(session: Session, run_ids: Collection[int]) -> dict[int, tuple[int, int]]:
+    """How many readings each of these runs has, struck ones too, and the number of the newest."""
+    reading = col(RunReadingRow.id)
+    run_id = col(RunReadingRow.run_id)
+    query = sql_select(run_id, func.count(), func.max(reading)).where(run_id.in_(run_ids))
+    found = {one: (count, newest) for one, count, newest in session.execute(query.group_by(run_id))}
+    return {one: found.get(one, (0, 0)) for one in run_ids}
 
 
 def readings_between(
@@ -229,6 +228,7 @@ def _run(row: RunRow) -> Run:
         row.discharge_id,
         row.feed_hash is not None,
         row.version,
+        f"{row.uid}.{row.version}",
     )
 
 

@@ -17,9 +17,7 @@ def get(session: Session, name: str) -> str | None:
 
 
 def several(session: Session, names: Sequence[str]) -> dict[str, str]:
-    """The values by their names; what was not set is not there."""
-    if not _there(session):
-        return {}
+    """The values by their names; what was not set is not there. Of a file that is up to date."""
     query = select(SettingRow.name, SettingRow.value).where(col(SettingRow.name).in_(names))
     return dict(session.exec(query).all())
 

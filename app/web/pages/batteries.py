@@ -23,7 +23,6 @@ from app.domain.entity_kind import EntityKind
 from app.domain.errors import FadelineError, FieldError, problems_of, truncate
 from app.domain.i18n.message import long_day, say
 from app.domain.share import Share
-from app.services.access import shares
 from app.services.entities import batteries, runs
 from app.services.entities.previous_values import last_battery
 from app.web.forms import battery_form, previous_values
@@ -107,9 +106,6 @@ def add_battery(request: Request, form: Posted) -> Response:
 
 @router.get("/batteries/{battery_id}", name="battery")
 def show_battery(request: Request, battery_id: Id) -> Response:
-    store = store_of(request)
-    # The page tells how often its links were looked at.
-    shares.store_views(store)
     return battery_page(request, battery_id, {}, ())
 
 

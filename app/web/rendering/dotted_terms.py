@@ -7,6 +7,7 @@ explained like those of the templates, and those in German like those in English
 
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 
 from app.domain.glossary import WORDS
 from app.domain.i18n.message import Reader, say
@@ -78,8 +79,8 @@ class DottedTerms:
 
 def _sentences(page: str) -> Iterator[tuple[int, int]]:
     """From where to where the texts of sentences stand, between one tag and the next."""
-    # The elements that are open, each with whether it holds sentences; None: nothing in it does.
-    inside: list[tuple[str, bool | None]] = [("", False)]
+    # The elements that are open, each with whether it holds sentences.
+    inside: list[tuple[str, bool]] = [("", False)]
     at = 0
     while (tag := _TAG.search(page, at)) is not None:
         if inside[-1][1] and tag.start() > at:
@@ -90,20 +91,29 @@ def _sentences(page: str) -> Iterator[tuple[int, int]]:
             continue
         if closes:
             _leave(inside, name)
-        elif name in _PASSED:
-            closed = page.find(f"</{name}>", at)
-            at = closed if closed >= 0 else len(page)
+        elif name in _PASSED or (attributes and _PASSED_MARKS.search(attributes)):
+            at = _behind(page, name, at)
         else:
-            inside.append((name, _holds_sentences(name, attributes, inside[-1][1])))
+            hint = bool(attributes and _HINT.search(attributes))
+            inside.append((name, inside[-1][1] or name in _SENTENCES or hint))
 
 
-def _holds_sentences(name: str, attributes: str, around: bool | None) -> bool | None:
-    if around is None or (attributes and _PASSED_MARKS.search(attributes)):
-        return None
-    return around or name in _SENTENCES or bool(attributes and _HINT.search(attributes))
+@cache
+def _tags_named(name: str) -> re.Pattern[str]:
+    return re.compile(rf"<(/?){name}\b")
 
 
-def _leave(inside: list[tuple[str, bool | None]], name: str) -> None:
+def _behind(page: str, name: str, at: int) -> int:
+    """Where an element ends whose content begins there, others of its name in it passed."""
+    depth = 1
+    for tag in _tags_named(name).finditer(page, at):
+        depth += -1 if tag[1] else 1
+        if not depth:
+            return tag.end()
+    return len(page)
+
+
+def _leave(inside: list[tuple[str, bool]], name: str) -> None:
     """Behind the end of an element, and of what was left open in it."""
     for depth in range(len(inside) - 1, 0, -1):
         if inside[depth][0] == name:

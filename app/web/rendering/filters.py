@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from app.analysis.evidence.verdict import likelihood
-from app.analysis.test_day.running import RunningReport
+from app.analysis.test_day.running import RunProgress
 from app.domain.i18n.marks import N_, N_plural
 from app.domain.i18n.message import (
     joined,
@@ -61,10 +61,10 @@ def moment(value: datetime | None, after: datetime | None = None) -> str:
     return say("{moment}", moment=value)
 
 
-def started_when(report: RunningReport) -> str:
+def started_when(progress: RunProgress) -> str:
     """When a running test began: the time of day, on another day with its date."""
-    begun = report.started_at
-    return moment(begun, report.as_of.astimezone(begun.tzinfo))
+    begun = progress.started_at
+    return moment(begun, progress.as_of.astimezone(begun.tzinfo))
 
 
 def span(hours: float | None) -> str:
