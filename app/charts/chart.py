@@ -60,13 +60,14 @@ class Chart:
 
     @property
     def page_svg(self) -> str:
-        """The picture as it stands on a page, in every width."""
+        """The picture as it stands on a page, in every width. The page says the summary itself."""
         return self._on_page.svg
 
     @property
     def file_svg(self) -> str:
         """The picture as a file of its own."""
-        return self._svg(self.drawn, WIDE, alone=True)
+        said = (self.title, self.summary)
+        return figure_svg(self.drawn, *said, WIDE, self.reader, alone=True)
 
     @cached_property
     def _on_page(self) -> "_OnPage":
@@ -74,16 +75,13 @@ class Chart:
         # which takes most of the memory.
         drawn = self.drawn
         zooms = drawn["layout"]["xaxis"]["fixedrange"] is False
-        return _OnPage(self._svg(drawn), numbers_of(drawn, self.reader), zooms)
+        svg = figure_svg(drawn, self.title, "", reader=self.reader)
+        return _OnPage(svg, numbers_of(drawn, self.reader), zooms)
 
     @property
     def numbers(self) -> DataTable:
         """All numbers that the picture shows."""
         return self._on_page.numbers
-
-    def _svg(self, drawn: Figure, width: float | None = None, *, alone: bool = False) -> str:
-        said = (self.title, self.summary)
-        return figure_svg(drawn, *said, width, self.reader, alone=alone)
 
 
 def sentence(*parts: str) -> str:

@@ -58,7 +58,8 @@ def picture(
 
 def text_of(element: Element) -> str:
     """The picture as text to stand in a page."""
-    return ElementTree.tostring(element, encoding="unicode")
+    # A text has no bracket of its own: it would be escaped.
+    return ElementTree.tostring(element, encoding="unicode").replace(" />", "/>")
 
 
 def paint(color: str, name: str = "fill") -> dict[str, str]:

@@ -7,7 +7,7 @@ import html
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
+from itertools import groupby
 
 from app.charts import theme
 from app.charts.event_marks import LANE_PX, NARROWEST_PX
@@ -170,21 +170,24 @@ class _Panel:
         for shape in self._shapes:
             if shape not in behind:
                 self._draw_shape(panel, shape, x, y)
-        for note in self._notes:
-            if note["showarrow"]:
-                draw_arrow(panel, note["arrowcolor"], x(note["x"]), y(note["y"]), note["yshift"])
-            elif note.get("xref") == "paper":
-                _write_beside(panel, note, wide * note["x"], y(note["y"]))
-            else:
-                _write_beside(panel, note, x(note["x"]), y(note["y"]))
+        for is_arrow, notes in groupby(self._notes, key=lambda note: bool(note["showarrow"])):
+            letters = panel if is_arrow else _on_top(panel)
+            for note in notes:
+                at_edge = note.get("xref") == "paper"
+                place = wide * note["x"] if at_edge else x(note["x"]), y(note["y"])
+                if is_arrow:
+                    draw_arrow(panel, note["arrowcolor"], *place, note["yshift"])
+                else:
+                    _write_beside(letters, note, *place)
         for stem in self._stems:
             at, up = brief(top), float(stem["y1"])
             across = percent(self._x.share(stem["x0"])) if fluid else brief(left + x(stem["x0"]))
             ends = {"x1": across, "x2": across, "y1": at, "y2": brief(top - up)}
             add(root, "line", **ends, **stroke(stem["line"]))
+        labels = _on_top(around) if self._events else around
         for note in self._events:
             at_edge = note.get("xref") == "paper"
-            _write_event(around, note, left + (0.0 if at_edge else x(note["x"])), top)
+            _write_event(labels, note, left + (0.0 if at_edge else x(note["x"])), top)
 
     def _draw_shape(self, panel: Surface, shape: Figure, x: Place, y: Place) -> None:
         """A line across the panel, up it, or between two of its places."""
@@ -232,14 +235,19 @@ def _write_tick(around: Surface, text: str, at: float, left: float, y: float) ->
     return around.text(text, left + around.wide, y, RIGHT_PX - 1, text_anchor="end")
 
 
-# Text over lines and bands has a pale edge, so that it can be read.
-_ON_TOP: dict[str, Any] = {
-    "font_size": SMALL,
-    "paint_order": "stroke",
-    "stroke": theme.PAPER,
-    "stroke_width": 3,
-    "stroke_opacity": 0.8,
-}
+def _on_top(surface: Surface) -> Surface:
+    """A place for text over lines and bands: it has a pale edge, so that it can be read."""
+    edge = {"paint_order": "stroke", "stroke": theme.PAPER, "stroke_width": 3}
+    return replace(
+        surface, marks=add(surface.marks, "g", font_size=SMALL, stroke_opacity=0.8, **edge)
+    )
+
+
+def _look_of(note: Figure) -> dict[str, str]:
+    """How the text of a note differs from any other."""
+    anchor, color = _ANCHORS[note["xanchor"]], note["font"]["color"]
+    look = {} if anchor == "start" else {"text_anchor": anchor}
+    return look if color == theme.INK else {**look, "fill": color}
 
 
 def _named_axis(given: Figure, values: Sequence[str]) -> Axis:
@@ -280,14 +288,11 @@ def _axis(given: Figure, values: Sequence[float | str], room: float) -> Axis:
 
 def _write_beside(panel: Surface, note: Figure, x: float, y: float) -> None:
     """A name beside what it names."""
-    anchor = _ANCHORS[note["xanchor"]]
     below = {"top": SMALL, "middle": SMALL / 3}.get(note["yanchor"], -_OVER_LINE)
-    look: dict[str, Any] = {"text_anchor": anchor, "fill": note["font"]["color"], **_ON_TOP}
     shift = float(note.get("xshift", 0))
     level = y + below - note.get("yshift", 0)
-    panel.text(html.unescape(note["text"]), x, level, shift, **look)
+    panel.text(html.unescape(note["text"]), x, level, shift, **_look_of(note))
 
 
 def _write_event(around: Surface, note: Figure, x: float, top: float) -> None:
-    look: dict[str, Any] = {"text_anchor": _ANCHORS[note["xanchor"]], **_ON_TOP}
-    around.text(note["text"], x, top - note["yshift"] - 4, fill=note["font"]["color"], **look)
+    around.text(note["text"], x, top - note["yshift"] - 4, **_look_of(note))

@@ -1,6 +1,8 @@
 """Lines, bands, points and arrows of a figure inside one panel of a picture."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby, pairwise
 from typing import Any
 
 from app.charts import theme
@@ -9,11 +11,14 @@ from app.charts.svg_surface import Surface
 from app.charts.theme import Figure
 
 Place = Callable[[Any], float]
+Point = tuple[float, float]
 _POINT_PX = 6
 _OPEN_LINE = 1.8
 # Two digits and a sign in a twelfth of the narrowest plot.
 _CELL_TEXT = 11.0
 Mark = Callable[[float, float], str]
+# As far as a point may lie beside a line that is drawn without it: half a step of its coordinates.
+BESIDE = 0.05
 
 
 def draw_trace(panel: Surface, trace: Figure, x: Place, y: Place) -> None:
@@ -50,8 +55,7 @@ def draw_markers(panel: Surface, marker: Figure, places: Sequence[tuple[float, f
     line = stroke({"width": _OPEN_LINE, "color": color} | marker.get("line", {}))
     if symbol in ("circle", "circle-open"):
         look = paint(color) if symbol == "circle" else {"fill": "none", **line}
-        for x, y in places:
-            panel.circle(x, y, half, **look)
+        panel.circles(places, half, **look)
         return
     filled = symbol in _FILLED
     there = (_FILLED if filled else _PATHS)[symbol](half)
@@ -71,9 +75,10 @@ def draw_arrow(panel: Surface, color: str, x: float, y: float, length: float) ->
 
 
 def path(points: Iterable[tuple[float, float] | None]) -> str:
-    """Points joined by lines; None breaks the line. Points that fall together are drawn once."""
+    """Points joined by lines; None breaks the line. Points that fall together are drawn once, and
+    those that lie on the line between others not at all."""
     made, last, pen = [], "", "M"
-    for point in points:
+    for point in straightened(points):
         if point is None:
             pen = "M"
             continue
@@ -82,6 +87,53 @@ def path(points: Iterable[tuple[float, float] | None]) -> str:
             made.append(pen + here)
         last, pen = here, "L"
     return "".join(made)
+
+
+def straightened(points: Iterable[Point | None]) -> list[Point | None]:
+    """The points without those that lie within BESIDE of the line between their kept neighbours."""
+    kept: list[Point | None] = []
+    for is_known, run in groupby(points, key=lambda point: point is not None):
+        kept += _bends([point for point in run if point]) if is_known else [None]
+    return kept
+
+
+def _bends(run: Sequence[Point]) -> list[Point]:
+    """The ends of a line, and the points at which it has to bend."""
+    kept, way = [run[0]], _Way(run[0])
+    for before, point in pairwise(run):
+        if not way.leads_to(point):
+            kept.append(before)
+            way = _Way(before)
+        way.passes(point)
+    return [*kept, run[-1]] if len(run) > 1 else kept
+
+
+class _Way:
+    """The straight ways from a point that pass all points since, each within BESIDE."""
+
+    def __init__(self, start: Point) -> None:
+        self._start = start
+        self._ahead: float | None = None
+        self._low, self._high, self._far = -math.pi, math.pi, 0.0
+
+    def leads_to(self, point: Point) -> bool:
+        """Whether one of them ends here, without having gone back."""
+        far, turn = self._seen(point)
+        return far >= self._far and self._low <= turn <= self._high
+
+    def passes(self, point: Point) -> None:
+        far, turn = self._seen(point)
+        self._far = far
+        if far > BESIDE:
+            self._ahead = turn if self._ahead is None else self._ahead
+            turn, aside = self._seen(point)[1], math.asin(BESIDE / far)
+            self._low, self._high = max(self._low, turn - aside), min(self._high, turn + aside)
+
+    def _seen(self, point: Point) -> tuple[float, float]:
+        """How far a point is from the start, and in which direction, beside that of the first."""
+        across, up = point[0] - self._start[0], point[1] - self._start[1]
+        turn = math.atan2(up, across) - (self._ahead or 0.0)
+        return math.hypot(across, up), math.remainder(turn, 2 * math.pi)
 
 
 def _flat(half: float) -> Mark:

@@ -5,7 +5,7 @@ lines and bands are stretched without their strokes, and points, symbols and let
 shape, because each stands at its share in percent.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from app.charts.svg_element import Element, add, brief, percent
@@ -32,6 +32,9 @@ class Surface:
         """Draw lines or areas."""
         if self.fluid and "stroke" in look:
             look["vector_effect"] = "non-scaling-stroke"
+        if self.fluid and look.get("fill") == "none":
+            # What holds them says so for all.
+            del look["fill"]
         add(self.lines, "path", d=d, **look)
 
     def cell(self, x: float, y: float, wide: float, tall: float, **look: str | float) -> None:
@@ -39,9 +42,13 @@ class Surface:
         place = {"x": self.across(x), "width": self.across(wide), "y": brief(y)}
         add(self.marks, "rect", height=tall, **place, **look)
 
-    def circle(self, x: float, y: float, radius: float, **look: str | float) -> None:
-        """Draw a circle."""
-        add(self.marks, "circle", cx=self.across(x), cy=y, r=radius, **look)
+    def circles(
+        self, places: Sequence[tuple[float, float]], radius: float, **look: str | float
+    ) -> None:
+        """Draw a circle at each place."""
+        alike = add(self.marks, "g", **look)
+        for x, y in places:
+            add(alike, "circle", cx=self.across(x), cy=y, r=radius)
 
     def symbols(
         self, places: Iterable[tuple[float, float]], shape: Shape, **look: str | float
@@ -50,9 +57,10 @@ class Surface:
         if not self.fluid:
             add(self.marks, "path", d="".join(shape(x, y) for x, y in places), **look)
             return
+        alike = add(self.marks, "g", **look)
         for x, y in places:
-            at = add(self.marks, "svg", x=self.across(x), y=y, overflow="visible")
-            add(at, "path", d=shape(0.0, 0.0), **look)
+            at = add(alike, "svg", x=self.across(x), y=y, overflow="visible")
+            add(at, "path", d=shape(0.0, 0.0))
 
     def text(
         self, text: str, x: float, y: float, shift: float = 0.0, **look: str | float
@@ -72,5 +80,6 @@ def surface(root: Element, left: float, top: float, wide: float | None, tall: fl
         return Surface(inner, inner, wide)
     inner = add(root, "svg", width="100%", **place)
     box: dict[str, str | float] = {"viewBox": f"0 0 {brief(SPAN)} {brief(tall)}"}
-    lines = add(inner, "svg", width="100%", height=tall, preserveAspectRatio="none", **box)
+    box |= {"preserveAspectRatio": "none", "fill": "none"}
+    lines = add(inner, "svg", width="100%", height=tall, **box)
     return Surface(inner, lines, SPAN, fluid=True)

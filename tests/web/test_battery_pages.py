@@ -7,6 +7,7 @@ import pytest
 from app.domain.entities.discharge import EndReason
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, discharge_details, steady
+from tests.fast_demo import copy_demo_data
 from tests.web.conftest import soup
 
 PARTS = ("Overview", "Curves", "Nights", "Heat", "Warranty", "Share", "Print", "Edit")
@@ -30,6 +31,23 @@ def in_sight(main):
     for folded in main.select("details > :not(summary), svg"):
         folded.decompose()
     return words(main)
+
+
+def test_a_long_history_is_a_light_page(client, store):
+    """18 tests in full, their chart and its numbers; as it is sent, without styles and scripts.
+
+    The words in sight have their bar in tests/browser/test_battery_at_a_glance.py.
+    """
+    copy_demo_data(store)
+    assert len(client.get("/batteries/1").content) <= 45_000
+
+
+def test_the_picture_s_sentence_is_said_once(client, store):
+    copy_demo_data(store)
+    plot = soup(client.get("/batteries/1")).select_one(".plot")
+    assert plot["aria-label"].startswith("17 measured tests and 1 lower bound")
+    assert plot.svg.title.text == "Capacity of Marmot galley bank over the years, in Ah"
+    assert plot.svg.find("desc") is None
 
 
 @pytest.mark.parametrize("path", PATHS)

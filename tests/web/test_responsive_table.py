@@ -28,6 +28,17 @@ def test_every_cell_says_the_heading_of_its_column():
     assert [cell.get("data-head") for cell in second.select("td")] == [None]
 
 
+def test_a_table_whose_cells_speak_for_themselves_names_none():
+    assert "data-head" not in stacked(TABLE, named=False)
+
+
+def test_what_nobody_sees_between_rows_and_cells_is_not_sent():
+    made = stacked(Markup(str(TABLE).replace("0.4</td>", "0.4\n  </td>\n ")))
+    rows = made.partition("<tbody")[2].split("\n<tr")[1:]
+    assert [row.partition("</tr>")[0].count("\n") for row in rows] == [0, 0]
+    assert ">0.4</td><td" in made
+
+
 def test_a_table_of_cards_is_still_told_as_a_table():
     table = made()
     assert table["role"] == "table"

@@ -8,7 +8,7 @@ then. Pages for others never look at it. `preview_card` is what a messenger show
 table; a long table of numbers stays a table.
 
 `drawn_charts` keeps a chart for readers who read alike, as long as the records that it shows are
-the same. `indentation` leaves one space of the indentation of templates.
+the same. `indentation` takes that of templates away, but for a space where it parts words.
 
 Terms: `dotted_terms` makes each term of domain.glossary a button where it first stands in a
 sentence of a page; it opens the term's sentence, without a script, by touch and by key. Where a

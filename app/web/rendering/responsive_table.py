@@ -5,19 +5,21 @@ import re
 from markupsafe import Markup
 
 _HEADS = re.compile(r'<th scope="col"[^>]*>(.*?)</th>', re.DOTALL)
-_ROW = re.compile(r"<tr\b([^>]*)>(.*?)</tr>", re.DOTALL)
-_CELL = re.compile(r"<t([hd])\b([^>]*)>")
+# With the line ends that templates leave between rows and cells, where nobody sees them.
+_ROW = re.compile(r"\s*<tr\b([^>]*)>(.*?)\s*</tr>", re.DOTALL)
+_CELL = re.compile(r"\s*<t([hd])\b([^>]*)>")
+_CELL_END = re.compile(r"\s+(?=</t[hd]>)")
 _TAGS = re.compile(r"<[^>]+>")
 _SPAN = re.compile(r'colspan="(\d+)"')
 
 
-def stacked(table: Markup) -> Markup:
+def stacked(table: Markup, named: bool = True) -> Markup:
     """The table of a template with the heading of its column at every cell, where a card shows
-    it; and with the roles of a table spelled out, because some browsers forget them for what is
-    not laid out as one.
+    it, unless it is not named; and with the roles of a table spelled out, because some browsers
+    forget them for what is not laid out as one.
     """
     head, end, body = str(table).partition("</thead>")
-    names = [_TAGS.sub("", text).strip() for text in _HEADS.findall(head)]
+    names = [_TAGS.sub("", text).strip() if named else "" for text in _HEADS.findall(head)]
     head = head.replace("<tr>", '<tr role="row">').replace("<th ", '<th role="columnheader" ')
     opened = _table_opened(head).replace("<thead>", '<thead role="rowgroup">')
     rows = _ROW.sub(lambda row: _row(row, names), body)
@@ -43,4 +45,5 @@ def _row(row: re.Match[str], names: list[str]) -> str:
         said = "" if span or not name else f' data-head="{name}"'
         return f'<td role="cell"{said}{given}>'
 
-    return f'<tr role="row"{row[1]}>{_CELL.sub(cell, row[2])}</tr>'
+    cells = _CELL.sub(cell, _CELL_END.sub("", row[2]))
+    return f'\n<tr role="row"{row[1]}>{cells}</tr>'
