@@ -235,3 +235,34 @@ def test_lines_are_counted_from_the_first_of_the_log():
     assert lines.lacking == ["line 7, current: no value; line not sent"]
     lines.readings([line(4), line(5).replace("9.0", "-")], START)
     assert lines.lacking == ["line 9, current: “-” is no value; line not sent"]
+
+
+@pytest.mark.parametrize("head", ["time,current_a,voltage_v\n", ""])
+def test_a_device_that_falters_does_not_end_the_feed(head):
+    """Followed, each line is a bunch of its own."""
+    lines = FeedLines(guess_uses)
+    lines.readings([head, line(0), line(1)], START)
+    faulty = [
+        line(2)[:20] + "\n",
+        line(2)[:9] + "\n",
+        "\x00\x7f~\n",
+        "2026-05-02T10:0x:00Z,9.0,13.1\n",
+        line(2).rstrip("\n") + line(3),
+        ",,\n",
+        "9.0\n",
+    ]
+    for one in faulty:
+        assert lines.readings([one], START) == [], one
+        assert lines.passed_over == (one != ",,\n"), one
+        assert bool(lines.lacking) == bool(lines.passed_over), one
+    (read,) = lines.readings([line(4)], START)
+    assert (read["current_a"], read["voltage_v"]) == (9.0, 13.1)
+
+
+def test_every_bunch_is_parted_like_the_first():
+    """Alone, the second bunch would look like a log with commas between its columns."""
+    lines = FeedLines(guess_uses)
+    lines.readings(["Zeit;A;V\n", *(f"2026-05-02T08:0{i}:00Z;9,5;13,2\n" for i in range(3))], START)
+    (read,) = lines.readings(["2026-05-02T08:03:00Z;9,25;\n"], START)
+    assert read["current_a"] == 9.25
+    assert "voltage_v" not in read

@@ -4,6 +4,7 @@ import re
 from xml.etree import ElementTree
 
 from app.charts import theme
+from app.domain.legible import legible
 
 # How wide a letter is on average, as a share of its size. The font is the reader's own.
 LETTER = 0.56
@@ -59,7 +60,7 @@ def picture(
 def text_of(element: Element) -> str:
     """The picture as text to stand in a page."""
     # A text has no bracket of its own: it would be escaped.
-    return ElementTree.tostring(element, encoding="unicode").replace(" />", "/>")
+    return legible(ElementTree.tostring(element, encoding="unicode").replace(" />", "/>"))
 
 
 def paint(color: str, name: str = "fill") -> dict[str, str]:

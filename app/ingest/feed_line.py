@@ -1,6 +1,6 @@
 """Lines of a log as they are written, one bunch after the other, as readings for a feed."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
@@ -9,10 +9,11 @@ from app.domain.errors import InvalidInput, truncate
 from app.domain.i18n.message import say
 from app.domain.units.column import ColumnUse
 from app.ingest.column_inference import guess
-from app.ingest.dialect import CellTable, read_table
+from app.ingest.dialect import CellTable, Row, read_table, split_lines
 from app.ingest.notes import cell_said
 from app.ingest.numbers import value_of
 from app.ingest.time_parsing import read_clock
+from app.ingest.wording.comments import without_remarks
 
 LATEST_S = 4e9
 _ROLES = {
@@ -33,10 +34,11 @@ class FeedLines:
 
     def __init__(self, guess: Callable[[CellTable], tuple[ColumnUse, ...]]) -> None:
         self._guess = guess
-        self._head = ""
+        self._table: CellTable | None = None
         self._uses: tuple[ColumnUse, ...] = ()
         self._last: datetime | None = None
         self._before = 0
+        self._made_any = False
         self.lacking: list[str] = []
         self.passed_over = 0
 
@@ -50,19 +52,12 @@ class FeedLines:
         none, which `lacking` says.
 
         Times must carry their date or be seconds since 1970; a log without a time column is read
-        as of now. Raises InvalidInput with the line, as counted from the first of the log.
+        as of now. Raises InvalidInput with the line, as counted from the first of the log, until
+        a first reading was made: from then on a line that cannot be read is among `lacking`.
         """
         text = "".join(lines)
         self.lacking, self.passed_over = [], 0
-        if not self._uses:
-            table = read_table(text)
-            self._uses = self._guess(table)
-            # The heading goes before every later bunch, so that each is read alike.
-            self._head = text[: table.start]
-        else:
-            table = read_table(self._head + text)
-            ahead = self._before - len(self._head.splitlines())
-            table = replace(table, first_line=table.first_line + ahead)
+        table = self._parted(text)
         self._before += len(text.splitlines())
         at = {use.role: i for i, use in enumerate(self._uses) if use is not ColumnUse.IGNORE}
         if "current" not in at:
@@ -70,10 +65,39 @@ class FeedLines:
                 raise InvalidInput(one.problem() for one in left)
             allowed = say("one with the current")
             raise InvalidInput.because(say("columns"), ", ".join(table.header), allowed)
-        read = [self._reading(row, at, line, now) for line, row in table.rows()]
+        read = [self._tried(table, cells, at, line, now) for line, cells in _filled(table)]
         made = [one for one in read if one]
         self.passed_over = len(read) - len(made)
         return made
+
+    def _parted(self, text: str) -> CellTable:
+        """A bunch in its cells: what was found in the first one holds for all, for a bunch may be
+        one line, and half of that noise."""
+        if self._table is None:
+            table = read_table(text)
+            self._uses = self._guess(table)
+            self._table = table
+            return table
+        if self._table.delimiter != ";":
+            text, _ = without_remarks(text)
+        return replace(self._table, text=text, start=0, first_line=self._before + 1)
+
+    def _tried(
+        self, table: CellTable, cells: Row, at: dict[str, int], line: int, now: datetime
+    ) -> dict[str, Any]:
+        """A reading, or nothing where its line cannot be read and others before it could."""
+        try:
+            one = self._reading(table.fitted(line, cells), at, line, now)
+        except InvalidInput as refused:
+            if not self._made_any:
+                raise
+            self.lacking += [
+                say("{problem} The line was not sent.", problem=problem.sentence)
+                for problem in refused.problems
+            ]
+            return {}
+        self._made_any = self._made_any or bool(one)
+        return one
 
     def _reading(
         self, row: Sequence[str], at: dict[str, int], line: int, now: datetime
@@ -138,3 +162,9 @@ class FeedLines:
                 return datetime.fromtimestamp(seconds, UTC)
         allowed = say("a time with its date, or seconds since 1970")
         raise InvalidInput.because(cell_said("line", line, "time"), cell, allowed)
+
+
+def _filled(table: CellTable) -> Iterator[tuple[int, Row]]:
+    """Every filled line with its number; one with too many cells, too."""
+    lines = split_lines(table.text[table.start :].splitlines(), table.delimiter)
+    return ((n, cells) for n, cells in enumerate(lines, start=table.first_line) if any(cells))

@@ -141,6 +141,9 @@ def looks_like_volts(values: Floats) -> bool:
 def falls(values: Floats) -> bool:
     """Whether a column goes down under load, from its first third to its last, as volts do."""
     loaded = values[np.abs(values) > 0.5 * np.abs(values).max()]
+    if not loaded.size:
+        # Zeros all the way down.
+        return False
     third = max(1, loaded.size // 3)
     return bool(np.mean(loaded[-third:]) < 0.99 * np.mean(loaded[:third]))
 

@@ -97,6 +97,26 @@ def left_out_said(lines: Sequence[int]) -> str:
     )
 
 
+def two_rows_said(table: CellTable | TypedTable, at: dict[str, int]) -> str:
+    """What is needed where fewer rows than two are left, and which empty column took the others.
+
+    A workbook that a program wrote and none computed holds formulas without their results.
+    """
+    rows = [row for _, row in table.rows()]
+    for index in (at[carrier(at)], at["time"]):
+        empty = sum(is_missing(row[index]) for row in rows)
+        if len(rows) >= 2 and empty >= len(rows) - 1:
+            return say(
+                "at least two rows of readings, but “{heading}” is empty in {count} of {total} "
+                "rows. If formulas stand there: open the workbook in a spreadsheet program, save "
+                "it and choose it again",
+                heading=table.header[index] or say("column {number}", number=index + 1),
+                count=empty,
+                total=len(rows),
+            )
+    return say("at least two rows of readings")
+
+
 def footer_rows(rows: list[Row], time: int, mark: str) -> int:
     """How many rows of words stand at the end (totals and the like)."""
     count = 0

@@ -25,7 +25,7 @@ from app.ingest.notes import (
 )
 from app.ingest.numbers import Floats, two_readings, value_of
 from app.ingest.ranges import RANGES
-from app.ingest.row_filter import usable
+from app.ingest.row_filter import two_rows_said, usable
 from app.ingest.time_parsing import RowTimes, TimedRows
 from app.ingest.wording.cells import is_missing
 
@@ -69,8 +69,7 @@ def read_cells(
         kept = [i for i, row in enumerate(rows) if row[at["channel"]] == chosen]
         rows, lines = [rows[i] for i in kept], [lines[i] for i in kept]
     if len(rows) < 2:
-        allowed = say("at least two rows of readings")
-        raise InvalidInput.because(say("readings"), len(rows), allowed, "readings")
+        raise InvalidInput.because(say("readings"), len(rows), two_rows_said(table, at), "readings")
     times = RowTimes(at, uses[at["time"]], place, table.sure_mark, day_order)
     timed = times.in_order(rows, lines)
     said += timed.said

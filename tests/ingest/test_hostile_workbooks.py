@@ -12,7 +12,7 @@ from app.domain.errors import InvalidInput
 from app.ingest.containers import sheet_process
 from app.ingest.reader import read_file
 from tests.ingest.test_workbooks import TABLE
-from tests.ingest.workbooks import ods, with_entry, xlsx, zipped, zipped_files
+from tests.ingest.workbooks import entry, ods, with_entry, xlsx, zipped, zipped_files
 
 SHEET = "xl/worksheets/sheet1.xml"
 START = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
@@ -71,6 +71,14 @@ def corner():
     return with_entry(xlsx(*TABLE), SHEET, START + far + b"</row>" + END)
 
 
+def beyond():
+    """One cell in the millionth column, which no spreadsheet has: each row gets as wide."""
+    sheet = entry(xlsx(*TABLE), SHEET)
+    return with_entry(
+        xlsx(*TABLE), SHEET, sheet.replace(b"</row>", b'<c r="BDWGN1"><v>1</v></c></row>', 1)
+    )
+
+
 def repeated(rows, columns):
     value = 'office:value-type="float" office:value="1"'
     return ods(
@@ -82,6 +90,7 @@ def repeated(rows, columns):
 TWO_NUMBERS = b"<row><c><v>1</v></c><c><v>2</v></c></row>"
 BOMBS = {
     "a corner far away": corner,
+    "a column that no spreadsheet has": beyond,
     "rows and columns repeated": lambda: repeated(1_048_576, 16_384),
     "rows repeated for ever": lambda: repeated(4_000_000_000, 1),
     "a sheet of many megabytes": lambda: with_sheet(TWO_NUMBERS * 10_000, 1_500),

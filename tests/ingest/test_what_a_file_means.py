@@ -238,6 +238,18 @@ def test_columns_without_headings_that_may_be_volts_are_asked(row):
     assert "column 2" in said
 
 
+@pytest.mark.parametrize("row", ["{h}:00,0,0", "{h}:00,0,0,13.1"])
+def test_columns_of_zeros_alone_are_read(row):
+    """A logger at a battery that was off; there is no mean of its load."""
+    assert set(read_file(hourly("", row)).readings.current_a) == {0}
+
+
+def test_rows_of_one_moment_alone_are_of_one_battery():
+    """A clock that stands still: there is nothing between its moments."""
+    data = "time,A\n" + "".join(f"20:00,{9 + i / 100}\n" for i in range(40))
+    assert len(read_file(data.encode()).readings) == 40
+
+
 def test_a_counter_answers_for_a_current_without_a_unit():
     imported = read_file(hourly("time (h),current,Ah", "{h},9000,{c}"))
     assert list(imported.readings.current_a[:2]) == [9, 9]

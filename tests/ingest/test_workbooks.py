@@ -331,3 +331,13 @@ def test_a_long_workbook_is_read_the_fast_way_to_the_same_readings():
         for i in range(12_000)
     ]
     same(xlsx(HEADINGS, *rows), like=read_file(as_csv(rows=rows)))
+
+
+def test_formulas_that_nobody_computed_are_told_with_what_to_do():
+    """A workbook that a program wrote and no spreadsheet opened holds no results."""
+    rows = [(moment, f"=C{i}*0.7", volts) for i, (moment, _, volts) in enumerate(ROWS, start=2)]
+    with pytest.raises(InvalidInput, match=r"“Current \(A\)” is empty in 36 of 36 rows.*save it"):
+        read_file(xlsx(HEADINGS, *rows))
+    rows = [(f"=A{i - 1}+1/144" if i > 2 else row[0], *row[1:]) for i, row in enumerate(ROWS, 2)]
+    with pytest.raises(InvalidInput, match=r"“Time” is empty in 35 of 36 rows.*save it"):
+        read_file(xlsx(HEADINGS, *rows))

@@ -4,6 +4,7 @@ import csv
 import io
 import re
 from datetime import date
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.pictures import PHOTO
 from tests.routes import every_route
 from tests.web.conftest import soup
+from tests.web.typed import BATTERY
 
 EVIL = "'\"><i data-evil>{{7*7}}"
 
@@ -159,3 +161,51 @@ def test_a_name_cannot_write_a_header(client, store, tested, name):
 
 def test_a_number_of_numpy_is_a_number_in_a_spreadsheet_too():
     assert spreadsheet_text(["a"], [[np.float64(1.5)]]) == "\ufeffa\r\n1.5\r\n"
+
+
+# A bell, a command to a terminal, no character at all, and a mark that turns what follows round.
+ODD = "Cellar\x07\x1b\ufffe \u202e54"
+
+
+@pytest.fixture
+def odd(store):
+    """As an archive or somebody else's file may bring it: no form takes it so."""
+    battery = batteries.add_battery(store, battery_details(name=ODD, notes=ODD))
+    for days_ago in (400, 200, 9):
+        test = discharge_details(steady(step_h=0.2), days_ago=days_ago, load=ODD)
+        discharges.add_discharge(store, battery.id, test, MeterKind.SHUNT, NOW)
+    return f"/batteries/{battery.id}"
+
+
+def test_no_name_turns_round_how_the_figures_beside_it_are_read(client, odd):
+    pages = ("/", odd, f"{odd}/report", f"{odd}/share", "/discharges/1", f"{odd}/file.html")
+    for path in (*pages, f"{odd}/next-test.ics"):
+        text = client.get(path).text
+        assert "54" in text, path
+        assert not re.search("[\u202a-\u202e\u2066-\u2069]", text.partition("<main")[2]), path
+
+
+def test_a_picture_of_any_name_is_well_formed(client, odd, tested):
+    pages = (odd, f"{odd}/curves", "/discharges/1", f"/comparison?battery={tested.id}&battery=2")
+    pictures = 0
+    for page in pages:
+        for link in soup(client.get(page)).select("main a[href*='.svg']"):
+            answer = client.get(page.partition("?")[0] + link["href"])
+            assert answer.headers["content-type"].startswith("image/svg")
+            ElementTree.fromstring(answer.content)
+            pictures += 1
+    assert pictures >= 3
+
+
+def test_what_is_typed_keeps_its_letters_and_loses_what_no_one_sees(client, store):
+    client.post("/batteries", data=BATTERY | {"name": ODD})
+    client.post("/batteries", data=BATTERY | {"name": "סוללה 🔋 a\u200db"})
+    names = {one.details.name for one in batteries.kept_batteries(store)}
+    assert names == {"Cellar 54", "סוללה 🔋 a\u200db"}
+
+
+@pytest.mark.parametrize("name", ["\u200b\u200b", "\u202e", "\x07", "\u00a0 \u2060"])
+def test_a_name_that_nobody_can_see_is_none(client, name):
+    answer = client.post("/batteries", data=BATTERY | {"name": name})
+    assert answer.status_code == 422
+    assert "1 to 80 characters" in answer.text

@@ -85,3 +85,48 @@ def test_a_time_over_which_the_clock_was_set_forward_is_refused(zone, client, ba
     note(client, run, clock="03:30")
     note(client, run, clock="01:30")
     assert client.get(f"/api{run}").json()["hours"] == pytest.approx([0, 1])
+
+
+def test_a_machine_whose_clock_fell_behind_the_start_is_told_so(client, clock, run):
+    note(client, run)
+    clock.now = START - timedelta(days=400)
+    refused = note(client, run)
+    assert refused.status_code == 422
+    assert "Set the clock of this machine right: it shows" in refused.text
+    clock.now = START + timedelta(hours=1)
+    assert note(client, run).status_code == 200
+
+
+def test_an_end_outside_of_the_readings_is_refused_by_the_time_that_was_typed(client, clock, run):
+    note(client, run)
+    clock.now = START + timedelta(hours=2)
+    note(client, run)
+    typed = (START - timedelta(hours=1)).astimezone()
+    page = soup(
+        client.post(f"{run}/end", data={"end_reason": "time", "end_clock": f"{typed:%H:%M}"})
+    )
+    assert page.select_one("#problems a")["href"] == "#end_clock"
+    (told,) = page.select(".off-at .problem")
+    assert f"{typed:%H:%M}" in told.text
+    assert f"{clock.now.astimezone():%H:%M}" in told.text
+
+
+def test_a_clock_that_was_set_right_during_a_test_makes_no_test_of_years(client, clock, battery):
+    """A small computer without a clock of its own begins in 1970 until it is told the time."""
+    clock.now = datetime(1970, 1, 1, 0, 5, tzinfo=UTC)
+    form = {"charge_condition": "full_rested", "meter": "shunt"}
+    run = client.post(f"/batteries/{battery.id}/runs", data=form, follow_redirects=False).headers[
+        "location"
+    ]
+    note(client, run)
+    for hours in range(3):
+        clock.now = START + timedelta(hours=hours)
+        note(client, run)
+    refused = client.post(f"{run}/end", data={"end_reason": "time"})
+    assert refused.status_code == 422
+    assert "strike out the readings that a wrong clock dated" in refused.text
+    client.post(f"{run}/readings/1", data={"action": "strike", "reason": "wrong clock"})
+    assert client.post(f"{run}/end", data={"end_reason": "time"}).url.path == "/discharges/1"
+    archive = client.post("/records/export", data={}).content
+    looked = client.post("/records/restore", files={"archive": ("all.zip", archive)})
+    assert looked.status_code == 200

@@ -139,7 +139,8 @@ def _of_one_battery(still: NDArray[np.bool_], currents: Floats) -> bool:
     if float(np.median(np.abs(steps[still]))) > _ALIKE * usual:
         return False
     inside, between = np.sign(steps[still]), np.sign(steps[~still])
-    if inside.size < _LEAST_PAIRS:
+    # With nothing between them the clock stood still: that is one moment, not two levels.
+    if inside.size < _LEAST_PAIRS or not between.size:
         return True
     return not (abs(inside.mean()) > 0.8 and abs(between.mean() + inside.mean()) < 0.2)
 

@@ -25,6 +25,9 @@ CPU_S = {BOOK: 120, PAGE: 15}
 MAX_SHEETS = 100
 # Above so many cells a sheet holds no readings.
 MAX_CELLS = 40_000_000
+# No spreadsheet has more columns (ECMA-376 part 1, SpreadsheetML: up to XFD; from memory). A cell
+# said to stand beyond makes every row as wide.
+MAX_COLUMNS = 16_384
 # So many rows of a sheet tell what it is.
 HEAD_ROWS = 1_200
 
@@ -56,7 +59,8 @@ def described(data: bytes, wanted: str, later_days: int) -> tuple[dict[str, Any]
         sheet = book.get_sheet_by_name(meta.name)
         about: dict[str, Any] = {"name": meta.name, "whole": whole}
         about["hidden"] = meta.visible is not SheetVisibleEnum.Visible
-        about["too_large"] = sheet.height * sheet.width > MAX_CELLS
+        cells = sheet.height * sheet.width
+        about["too_large"] = cells > MAX_CELLS or sheet.width > MAX_COLUMNS
         table = None if about["too_large"] else _table(sheet, whole, later_days)
         about["table"] = None if table is None else vars(table) | {"text": None}
         texts.append(b"" if table is None else table.text.encode(errors="replace"))

@@ -6,11 +6,12 @@ from datetime import datetime, timedelta
 from app.analysis.test_day.running import LATE
 from app.domain.entities.discharge import DischargeDetails, EndReason
 from app.domain.entities.run import Run, RunReading
-from app.domain.errors import InvalidInput
+from app.domain.errors import FieldError, InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
+from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
-from app.domain.units.time_units import SECONDS_PER_HOUR
+from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 
 def as_test(
@@ -22,6 +23,7 @@ def as_test(
         allowed = say("at least two readings")
         raise InvalidInput.because(say("readings"), len(counting), allowed, "readings")
     begun = counting[0].at
+    _refuse_wrong_clock(run, begun, counting[-1].at)
     counter = [one.counted_ah for one in counting]
     ended_h = None if ended_at is None else (ended_at - begun).total_seconds() / SECONDS_PER_HOUR
     return DischargeDetails(
@@ -44,6 +46,43 @@ def as_test(
         notes=run.details.notes,
         source=_source(begun - run.details.started_at),
     )
+
+
+def _refuse_wrong_clock(run: Run, first: datetime, last: datetime) -> None:
+    """A clock that was set right during a test, such as from 1970, makes years of it, and what is
+    kept must fit the files that bring it back."""
+    if READING_ELAPSED.holds((last - first).total_seconds()):
+        return
+    zone = run.details.zone
+    raise InvalidInput.because(
+        say("readings"),
+        say("{first} to {last}", first=first.astimezone(zone), last=last.astimezone(zone)),
+        say(
+            "{days:.0f} days from the first to the last at most: strike out the readings that a "
+            "wrong clock dated",
+            days=READING_ELAPSED.high / SECONDS_PER_DAY,
+        ),
+        "readings",
+    )
+
+
+def end_by_the_clock(
+    problems: Sequence[FieldError], run: Run, details: DischargeDetails
+) -> tuple[FieldError, ...]:
+    """What is wrong with a test that was to end, where its end is named by the hours: by the time
+    of day, as it was typed."""
+    zone, hours = run.details.zone, details.ended_after_h or 0.0
+    begun = details.started_at
+    said = FieldError(
+        say("moment of the end"),
+        say("{moment}", moment=(begun + timedelta(hours=hours)).astimezone(zone)),
+        say(
+            "a moment under load, from the second reading to soon after the last one ({last})",
+            last=(begun + timedelta(seconds=details.readings.elapsed_s[-1])).astimezone(zone),
+        ),
+        "end_clock",
+    )
+    return tuple(said if one.field == "ended_after_h" else one for one in problems)
 
 
 # How every such source begins.

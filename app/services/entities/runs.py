@@ -20,8 +20,9 @@ from app.domain.errors import InvalidInput, NotFound
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.services.entities.doubts import with_answers_of_run
-from app.services.entities.finished_run import as_test
+from app.services.entities.finished_run import as_test, end_by_the_clock
 from app.services.entities.meters import MeterChoice, settle
+from app.services.entities.run_clock import CLOCKS_DIFFER, check_moment
 from app.services.entities.run_views import (
     Fed,
     RunStanding,
@@ -34,7 +35,6 @@ from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges, meters, runs
 
-CLOCKS_DIFFER = timedelta(minutes=2)
 FEED_BYTES = 24
 MAX_FED = 5_000
 MAX_READINGS = 200_000
@@ -57,7 +57,10 @@ def start_run(
         _refuse_second(session, battery_id)
         if details.started_at > now + CLOCKS_DIFFER:
             raise InvalidInput.because(
-                say("start"), details.started_at, say("a moment up to now"), "started_at"
+                say("start"),
+                say("{moment}", moment=details.started_at.astimezone()),
+                say("a moment up to now ({now})", now=now.astimezone()),
+                "started_at",
             )
         known = settle(session, meter)
         return runs.add(session, battery_id, replace(details, meter_id=known.id))
@@ -139,11 +142,12 @@ def correct_reading(
     """Correct a reading; what was there is kept. Raises InvalidInput and NotFound."""
     with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
-        _check_moment(run, given, now)
+        check_moment(run, given, now)
         other = runs.reading_at(session, run_id, given.at)
         if other is not None and other.id != reading_id:
             allowed = say("a moment without another reading")
-            raise InvalidInput.because(say("time"), given.at, allowed, "at")
+            found = say("{moment}", moment=given.at.astimezone(run.details.zone))
+            raise InvalidInput.because(say("time"), found, allowed, "at")
         return runs.change_reading(session, run_id, reading_id, now, given=given)
 
 
@@ -186,7 +190,10 @@ def end_run(
         details = as_test(run, given, end_reason, ended_at)
         details = with_answers_of_run(details, battery, tests, given)
         meter = meters.get(session, run.details.meter_id)
-        analyse_test(details, battery.details, meter.details)
+        try:
+            analyse_test(details, battery.details, meter.details)
+        except InvalidInput as refused:
+            raise InvalidInput(end_by_the_clock(refused.problems, run, details)) from refused
         test = discharges.add(session, run.battery_id, details)
         runs.settle(session, run_id, RunState.FINISHED, test.id)
         return test
@@ -235,7 +242,7 @@ def _take(
     fresh: dict[datetime, ReadingGiven] = {}
     known = 0
     for one in given:
-        _check_moment(run, one, now)
+        check_moment(run, one, now)
         stored = taken.get(one.at)
         before = fresh.get(one.at) if stored is None else stored.given
         if before is None:
@@ -271,19 +278,3 @@ def open_run(session: Session, run_id: int) -> Run:
         found, allowed = say(_STOOD[run.state]), say("one that is running")
         raise InvalidInput.because(say("running test"), found, allowed)
     return run
-
-
-def _check_moment(run: Run, given: ReadingGiven, now: datetime) -> None:
-    earliest, latest = run.details.started_at - CLOCKS_DIFFER, now + CLOCKS_DIFFER
-    if not earliest <= given.at <= latest:
-        zone = run.details.zone
-        raise InvalidInput.because(
-            say("time of the reading"),
-            say("{moment}", moment=given.at.astimezone(zone)),
-            say(
-                "{begin} to now ({now})",
-                begin=run.details.started_at.astimezone(zone),
-                now=now.astimezone(zone),
-            ),
-            "at",
-        )

@@ -14,6 +14,7 @@ from app.analysis.reports.shared_report import SharedReport, SharedTest
 from app.charts.battery_chart import fade_svg, trend_caption
 from app.charts.small.course import small_course
 from app.domain.i18n.message import ENGLISH
+from app.domain.legible import legible
 from app.domain.records.sent_battery import DATA_ADDRESS, FILE_FORMAT, SentBattery
 from app.services.exchange import export_file
 from app.web.lazy_routes import LazyRouter
@@ -141,7 +142,7 @@ def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) ->
         detail=detail,
     )
     values = {field.name: getattr(context, field.name) for field in fields(context)}
-    text = templates_for(ENGLISH).get_template("battery_file.html").render(values)
+    text = legible(templates_for(ENGLISH).get_template("battery_file.html").render(values))
     # Their texts end no element early.
     styles = used_styles((*STYLE_SHEETS, "file.css"), text)
     return _squeezed(text).replace("</head>", f"<style>\n{styles}\n</style>\n</head>", 1)

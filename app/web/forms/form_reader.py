@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 
 from app.domain.errors import EditConflict, FadelineError, FieldError, InvalidInput, truncate
 from app.domain.i18n.message import joined, say
+from app.domain.legible import can_be_seen, legible
 from app.domain.quantity import Quantity, celsius_of
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.domain.units.unit import POINTED_THOUSANDS
@@ -125,8 +126,8 @@ class FormReader:
         return self._values.get(name, "").strip()
 
     def text(self, name: str, label: str, longest: int, *, required: bool = False) -> str:
-        value = self.raw(name).replace("\0", "")
-        if required and not value:
+        value = legible(self.raw(name)).strip()
+        if required and not can_be_seen(value):
             self.refuse(label, value, say("1 to {longest} characters", longest=longest), name)
         elif len(value) > longest:
             allowed = say(

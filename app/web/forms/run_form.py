@@ -9,7 +9,7 @@ from app.domain.entities.run import ReadingGiven, RunDetails
 from app.domain.i18n.message import say
 from app.domain.local_clock import offset_minutes
 from app.services.entities.meters import MeterChoice
-from app.services.entities.runs import CLOCKS_DIFFER
+from app.services.entities.run_clock import CLOCKS_DIFFER
 from app.web.forms.described_form import read_fields
 from app.web.forms.discharge_form import meter_choice
 from app.web.forms.form_reader import FormReader

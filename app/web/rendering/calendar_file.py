@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from starlette.responses import Response
 
 from app.domain.i18n.message import ENGLISH, Reader
+from app.domain.legible import legible
 from app.web.rendering.spreadsheet import as_download
 
 # RFC 5545, 3.1: lines of at most 75 octets, folded with a space.
@@ -74,7 +75,7 @@ def _utc(moment: datetime) -> str:
 def _escaped(text: str) -> str:
     for plain, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
         text = text.replace(plain, escaped)
-    return "".join(character for character in text if character >= " ")
+    return "".join(character for character in legible(text) if character >= " ")
 
 
 def _folded(line: str) -> str:

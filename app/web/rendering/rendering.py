@@ -16,6 +16,7 @@ from app.domain.glossary import BY_KEY
 from app.domain.i18n.message import ENGLISH, Reader, joined, say, say_plural
 from app.domain.i18n.preferences import Language
 from app.domain.i18n.source_label import origin
+from app.domain.legible import legible
 from app.domain.local_clock import day_here
 from app.domain.units.rounding import rounded_down
 from app.services.store import Store
@@ -125,6 +126,7 @@ environment.filters.update(
     refused_once=refused_once,
     stacked=stacked,
     non_breaking=non_breaking,
+    legible=legible,
     dotted=DottedTerms(ENGLISH),
 )
 environment.globals |= {
