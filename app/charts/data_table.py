@@ -46,7 +46,10 @@ def numbers_of(figure: Figure, reader: Reader = ENGLISH) -> DataTable:
     every = [point for _, points in parts for point in points]
     used = {column for point in every for column in point}
     header = [column for column in _columns(figure) if column in used]
+    bounded = {LOWER, UPPER}.union(*(_bounded(trace, layout) for trace in figure["data"]))
     digits = {column: _digits(column, every) for column in header}
+    # The most that one of them takes: the bounds are of the same kind as their value.
+    digits |= dict.fromkeys(bounded, max(digits.get(column, 0) for column in bounded))
     listed: list[tuple[str, ...]] = []
     for trace, points in parts:
         down = _title_of_y(trace, layout) if trace.get("meta") == LOWER_BOUNDS else LOWER
@@ -127,6 +130,12 @@ def _thinned(trace: Figure, points: Sequence[Point]) -> Sequence[Point]:
     if last < MAX_LISTED or "lines" not in trace.get("mode", ""):
         return points
     return [points[round(step * last / (MAX_LISTED - 1))] for step in range(MAX_LISTED)]
+
+
+def _bounded(trace: Figure, layout: Figure) -> set[str]:
+    """The column whose values have bounds."""
+    has_bounds = "error_y" in trace or trace.get("fill") == "toself"
+    return {_title_of_y(trace, layout)} if has_bounds else set()
 
 
 def _digits(column: str, points: Sequence[Point]) -> int:

@@ -118,7 +118,7 @@ def discharge_figure(report: DrawnTest, reader: Reader = ENGLISH) -> Figure:
     plot = LabelPlot((0.0, until), ends, _PANEL_PX, reader)
     labels = []
     if reserve_ah > 0:
-        text = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
+        text = say("reserve by the label: {reserve_ah:g} Ah", reserve_ah=reserve_ah)
         plot.best(text, [LabelPosition(0.0, reserve_ah, "left", "bottom", 0, 4)])
         labels.append(theme.level_label(text, reserve_ah, theme.THRESHOLD))
     labels += _names(panels[0][1], plot)
@@ -198,7 +198,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     }
     traces = [expected, actual]
     if reserve_ah > 0:
-        name = say("reserve of {reserve_ah:g} Ah", reserve_ah=reserve_ah)
+        name = say("reserve by the label: {reserve_ah:g} Ah", reserve_ah=reserve_ah)
         traces.append(level_trace(name, (0, round(until, 4)), reserve_ah, "dot"))
     gauge = [(row.elapsed_h, row.gauge_ah) for row in rows if row.gauge_ah is not None]
     if gauge:

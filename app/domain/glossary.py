@@ -88,7 +88,9 @@ WORDS = (
         "reserve",
         N_("reserve"),
         N_("reserve"),
-        N_("The share of the capacity that you never draw."),
+        N_(
+            "What you never draw: a share of what the battery holds, so fewer amp-hours as it ages."
+        ),
         _COMMON,
         "nights",
     ),

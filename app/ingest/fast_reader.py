@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from app.domain.quantity import READING_ELAPSED
 from app.domain.units.column import DATED_NUMBERS, ColumnUse, DayOrder
 from app.ingest.bulk_times import MomentReader, Moments
-from app.ingest.clock.time_order import in_order, mend_clock_change
+from app.ingest.clock.time_order import in_order, mend_clock_change, two_currents
 from app.ingest.derived import carrier
 from app.ingest.dialect import CellTable
 from app.ingest.notes import newest_first_said, shared_said, wild_said
@@ -270,6 +270,11 @@ def _in_order(
     found = in_order(times, READING_ELAPSED.high, shown_s, currents)
     if found is None:
         refuse_order(times, lines, lambda row: table.cells_of(int(lines[row]))[time])
+        return None
+    load = carrier(list(columns))
+    told_apart = load not in ("current", "power") or found.spread is None
+    if not told_apart and two_currents(times[found.rows], currents[found.rows]) is not None:
+        # Refused the careful way, by both rows.
         return None
     said = []
     if found.wild.size:

@@ -13,13 +13,14 @@ from app.domain.i18n.message import say
 from app.domain.quantity import READING_ELAPSED
 from app.domain.readings import Readings
 from app.domain.units.column import ColumnUse, DayOrder
-from app.ingest.clock.time_order import spread_moments
+from app.ingest.clock.time_order import spread_moments, two_currents
 from app.ingest.derived import carrier, power_beside, readings_of
 from app.ingest.dialect import CellTable, Row, TypedTable
 from app.ingest.discharge_selection import ListedDischarge
 from app.ingest.notes import (
     cell_said,
     role_said,
+    row_said,
     shared_said,
     uses_said,
 )
@@ -79,6 +80,8 @@ def read_cells(
         for role, index in at.items()
         if role not in ("time", "date", "channel")
     }
+    if carried in ("current", "power"):
+        _refuse_two_loads(timed, columns[carried], at, carried, place)
     columns["time"] = _rising(timed, columns[carried], at["time"], place, said)
     said += uses_said(table.header, uses, at)
     power = power_beside(columns)
@@ -142,6 +145,27 @@ def _numbers(
             where = cell_said(place, line, role)
             raise InvalidInput.because(where, cell, allowed.expected(cell), "readings")
     return made
+
+
+def _refuse_two_loads(
+    timed: TimedRows, loads: Floats, at: dict[str, int], role: str, place: str
+) -> None:
+    """Raise InvalidInput where one moment has two loads: nobody can say which was meant."""
+    row = two_currents(timed.times, loads)
+    if row is None:
+        return
+    before, cells = timed.rows[row - 1], timed.rows[row]
+    line, load_at, time_at = timed.lines[row], at[role], at["time"]
+    allowed = say(
+        "one value at one time: {row} says {value} at {time} (take out the one that is wrong, or "
+        "give the later one a time of its own)",
+        row=row_said(place, timed.lines[row - 1]),
+        value=before[load_at],
+        time=before[time_at],
+    )
+    given = say("{value} at {time}", value=cells[load_at], time=cells[time_at])
+    field = f"time_{line - 1}" if place == "row" else "readings"
+    raise InvalidInput.because(cell_said(place, line, role), given, allowed, field)
 
 
 def _rising(timed: TimedRows, currents: Floats, index: int, place: str, said: list[str]) -> Floats:

@@ -109,6 +109,14 @@ def test_axes_name_their_units(reports, store):
     assert titles == ["charge left (Ah)", "voltage (V)", "battery (°C)"]
 
 
+def test_the_reserve_beside_what_the_label_leaves_is_the_label_s(store, reports):
+    """The reserve is a share of what a battery holds; this chart draws the label, and says so."""
+    test = next(t for t in reports[0].tests if not t.only_result)
+    report = discharges.show_discharge(store, test.id).report
+    drawn = [name for name in names(discharge_figure(report)) if "reserve" in name]
+    assert drawn == [f"reserve by the label: {report.rated_ah * report.reserve_share:g} Ah"]
+
+
 def test_curves_are_laid_over_one_another_and_compared_with_the_first(store, reports):
     curves = batteries.show_curves(store, reports[0].id)
     made = curves_figure(curves)

@@ -57,6 +57,19 @@ def test_on_a_page_intervals_are_rounded_outwards_and_lower_bounds_down():
     assert listed[2][2] == "90.0"
 
 
+def test_a_value_and_its_bounds_take_as_many_digits():
+    """Values that lie close together, with a doubt that is wide, in a band that is wider."""
+    points = line([0, 9], [90.06, 89.9], mode="markers", error_y={"array": [1.01, 40.0]})
+    band = line([0, 9, 9, 0], [95.0, 94.0, 20.0, 30.0], fill="toself")
+    for row in numbers_of(figure(points, band)).listed:
+        assert len({len(cell.partition(".")[2]) for cell in row[2:] if cell}) == 1, row
+
+
+def test_one_test_and_its_bounds_take_as_many_digits():
+    (row,) = numbers_of(figure(line([0], [98.3], mode="markers", error_y={"array": [2.14]}))).listed
+    assert len({len(cell.partition(".")[2]) for cell in row[2:]}) == 1, row
+
+
 def test_levels_and_events_are_listed_by_their_labels():
     notes = [
         {"name": "level", "text": "rated 100 Ah", "y": 100},

@@ -25,6 +25,24 @@ def test_pasted_columns_are_previewed_with_what_was_assumed(client, battery):
     ]
 
 
+def test_a_second_current_at_one_time_is_refused_in_what_was_pasted_and_typed(client, battery):
+    """Both rows and both values are named, and nothing is stored."""
+    twice = PASTE.splitlines()
+    twice.insert(5, "3:00\t19,0\t12,2")
+    refused = paste(client, battery, pasted="\n".join(twice))
+    said = refusals_of(soup(refused))
+    assert "line 6, current" in said
+    assert "19,0 at 3:00" in said
+    assert "line 5 says 9,0 at 3:00" in said
+    rows = [(f"{h}:00", "9.0", "12.5") for h in range(11)]
+    rows.insert(4, ("3:00", "19.0", "12.5"))
+    refused = post_test(client, battery, rows=rows)
+    said = refusals_of(soup(refused))
+    assert "row 5, current" in said
+    assert "row 4 says 9.0 at 3:00" in said
+    assert client.get("/api/discharges/1").status_code == 404
+
+
 def test_a_preview_can_be_changed_and_then_stored(client, battery):
     page = soup(paste(client, battery))
     staged = page.find(attrs={"name": "staged"})["value"]

@@ -227,6 +227,29 @@ def test_the_warranty_page_answers_with_the_claim_and_the_cost(client, store, ba
     assert "The last quarter to test is 25 Aug 2032 to 25 Nov 2032" in text
 
 
+@pytest.mark.parametrize("lately", [0.01, 0.04])
+def test_a_line_beside_a_faster_fade_says_which_of_the_two_is_believed(
+    client, store, battery, lately
+):
+    """Six tests at 1 % a year, then five at 1 or at 4: only then is the line the wrong one."""
+    changed(client, store, battery, warranty_share=0.8, warranty_years=30.0)
+    losses = [0.01 * n for n in range(6)] + [0.05 + lately * n for n in range(1, 6)]
+    for age, loss in enumerate(reversed(losses)):
+        readings = steady(amps=9.8 * (1 - loss), step_h=0.5)
+        details = discharge_details(readings, days_ago=10 + 365 * age)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    believed = lately == 0.04
+    for page, said, else_said in (
+        ("warranty", "Believe the newest test instead", "A maker need not accept it"),
+        ("report", "Believe the projected end and not this line", None),
+    ):
+        text = words(soup(client.get(f"/batteries/{battery.id}/{page}")))
+        assert (said in text) is believed
+        assert else_said is None or (else_said in text) is not believed
+    overview = words(soup(client.get(f"/batteries/{battery.id}")))
+    assert ("Loses lately" in overview) is believed
+
+
 def test_without_terms_the_warranty_page_asks_for_them(client, store, battery):
     changed(client, store, battery, price=None)
     text = words(soup(client.get(f"/batteries/{battery.id}/warranty")))

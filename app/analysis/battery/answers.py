@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
 
+from app.analysis.battery.newest_test_check import LateRate
 from app.analysis.battery.next_test import NextTest
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade import Fade
@@ -28,11 +29,6 @@ MONTHS_WITHIN_DAYS = 400
 # All tests together are told beside the newest where they differ by more than this share of the
 # rated capacity (our own choice): less than that nobody sees in the picture.
 TOLD_APART_SHARE = 0.03
-# By whether the newest tests fall faster than that.
-_SINCE = {
-    False: N_("average since {day:%b %Y}"),
-    True: N_("average; faster lately"),
-}
 _DUE_FOR = {
     "owner": N_("by your interval"),
     "rule": N_("published practice"),
@@ -131,17 +127,23 @@ def _together(shown: AnsweringTest, rated_ah: float, fade: Fade | None) -> str |
     )
 
 
-def loses(fade: Fade, faster: bool = False) -> Answer:
+def loses(fade: Fade, late: LateRate | None = None) -> Answer:
     """The rate in Ah a year over all measured tests, with its 95 % interval.
 
-    faster says that the newest tests fall faster, so that nobody takes the average for today's.
+    Where the newest tests fall faster, late is their rate: it is today's, the average stands below.
     """
     label = say("Loses")
     rate, low, high = fade.rate_percent_per_year, fade.low, fade.high
     if rate is None or low is None or high is None or fade.reference_ah is None:
         return Answer(label, _unknown(), fade.caveats[0].text)
     ah = fade.reference_ah / 100
-    since = say(_SINCE[faster], day=date.fromordinal(int(fade.first_day)))
+    first = date.fromordinal(int(fade.first_day))
+    if late is not None:
+        figure = say("{ah:.1f} Ah a year", ah=late.ah_a_year)
+        note = say("average since {day:%b %Y}: {ah:.1f}", day=first, ah=_no_minus_zero(rate * ah))
+        half = (late.high - late.low) / 2
+        return Answer(say("Loses lately"), figure, _very_likely(late.ah_a_year, half), note)
+    since = say("average since {day:%b %Y}", day=first)
     if not fade.significant:
         doubt = say(
             "{rate:.1f} Ah a year; very likely {low:.1f} to {high:.1f}",
@@ -202,10 +204,11 @@ def _when_perhaps_passed(end: EndOfLife, below: str, as_of: date) -> tuple[str, 
     if end.p50 is None:
         return _unknown(), say("below it today: {likely}", likely=below)
     if end.p95 is None:
-        doubt = say("may be below it already; latest not known")
+        doubt = say("below it today: {likely}; latest not known", likely=below)
     else:
         doubt = say(
-            "may be below it already; very likely not after {end}",
+            "below it today: {likely}; very likely not after {end}",
+            likely=below,
             end=_shown(end.p95, as_of),
         )
     return coarse_date(end.p50), doubt

@@ -127,12 +127,16 @@ class BatteryReport:
         return say("The test of {on} proves nothing.", on=on)
 
     @property
+    def faster(self) -> bool:
+        """Whether the newest tests fall faster than all of them on average."""
+        return self.watch.alarm is Alarm.FASTER
+
+    @property
     def answers(self) -> tuple[Answer, ...]:
         """What it holds, loses, when it is down to its threshold, and when to test next."""
-        faster = self.watch.alarm is Alarm.FASTER
         return (
-            holds(self.tests, self.rated_ah, self.as_of, self.fade, faster=faster),
-            loses(self.fade, faster),
+            holds(self.tests, self.rated_ah, self.as_of, self.fade, faster=self.faster),
+            loses(self.fade, self.watch.late),
             down_to(self.end_of_life, self.rated_ah, self.as_of),
             next_due(self.next_test, self.as_of),
         )

@@ -51,11 +51,21 @@ class Conditions:
 
 
 @dataclass(frozen=True)
+class LateRate:
+    """What it loses since a bend, in Ah a year, with its 95 % interval."""
+
+    ah_a_year: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
 class NewestTestCheck:
     """The newest test against the earlier ones.
 
     chance is that of a value so low, had nothing changed. explanations are the innocent ones that
-    its conditions offer; they come first. rates has the rate before and after a bend.
+    its conditions offer; they come first. rates has the rate before a bend, late the one after it;
+    brief is the words without that rate, for where it stands beside them.
     """
 
     alarm: Alarm
@@ -63,6 +73,13 @@ class NewestTestCheck:
     words: str
     explanations: tuple[str, ...]
     rates: str = ""
+    late: LateRate | None = None
+    brief: str = ""
+
+    @property
+    def beside_answers(self) -> str:
+        """The words beside the large figures, of which one is the rate after a bend."""
+        return self.brief or self.words
 
 
 def watch(
@@ -87,8 +104,23 @@ def watch(
     bend = _bend(used)
     innocent = _explanations(used, conditions)
     if bend is not None:
-        said = joined(" ", _faster(bend, projected_loss, innocent))
-        return NewestTestCheck(Alarm.FASTER, chance, said, innocent, _rates(bend))
+        late = _late(bend)
+        further = _reckoned(late, projected_loss, innocent)
+        words = say(
+            "Falling faster lately: {rate:.1f} Ah a year, very likely {low:.1f} to {high:.1f}.",
+            rate=late.ah_a_year,
+            low=late.low,
+            high=late.high,
+        )
+        return NewestTestCheck(
+            Alarm.FASTER,
+            chance,
+            joined(" ", (words, *further)),
+            innocent,
+            _rates(bend),
+            late,
+            joined(" ", (say("Falling faster lately."), *further)),
+        )
     if chance < LOW_CHANCE:
         words = say(
             "The newest test is unusually low: by chance alone, fewer than {percent:.0f} in 100 "
@@ -113,24 +145,21 @@ def _bend(used: Sequence[TrendPoint]) -> RateChange | None:
     return found if without is not None and without.p_value < BEND_CHANCE_WITHOUT else None
 
 
-def _faster(
-    bend: RateChange, projected_loss: float | None, innocent: Sequence[str]
-) -> tuple[str, ...]:
-    """The rate after a bend, whether the projection goes on with it, and what to do."""
+def _late(bend: RateChange) -> LateRate:
     rate, half = -DAYS_PER_YEAR * bend.slope_after, DAYS_PER_YEAR * bend.half_after
-    words = say(
-        "Falling faster lately: {rate:.1f} Ah a year, very likely {low:.1f} to {high:.1f}.",
-        rate=rate,
-        low=rate - half,
-        high=rate + half,
-    )
+    return LateRate(rate, rate - half, rate + half)
+
+
+def _reckoned(
+    late: LateRate, projected_loss: float | None, innocent: Sequence[str]
+) -> tuple[str, ...]:
+    """Whether the projection goes on with the rate after a bend, and what to do."""
     further = _first_look(innocent) or say("The next test tells more.")
     if projected_loss is None:
-        return words, further
-    if projected_loss < rate - half:
-        slower = say("The date assumes less and may come sooner.")
-        return words, slower, further
-    return words, say("The date allows for it."), further
+        return (further,)
+    if projected_loss < late.low:
+        return say("The date assumes less and may come sooner."), further
+    return say("The date allows for it."), further
 
 
 def _rates(bend: RateChange) -> str:

@@ -17,7 +17,7 @@ from app.analysis.fade.fade_line import (
 from app.analysis.fade.fade_line import PRIOR_TESTS as FADE_PRIOR_TESTS
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.arrays import Floats
-from app.analysis.statistics.coverage import student_factor
+from app.analysis.statistics.coverage import LEVEL, student_factor
 from app.analysis.statistics.distributions import student_probability
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
 from app.domain.finding import EvidenceKind
@@ -38,11 +38,11 @@ PROVEN = N_(
 )
 NOT_PROVEN_FASTER = N_(
     "No difference proven: {first} fades {points:.1f} points a year faster than {second}, "
-    "{interval}. It is {likelihood} that it fades faster at all."
+    "{interval}. It is {likelihood} that it fades faster at all; a proof takes {needed:.1f} %."
 )
 NOT_PROVEN_SLOWER = N_(
     "No difference proven: {first} fades {points:.1f} points a year more slowly than {second}, "
-    "{interval}. It is {likelihood} that it fades faster at all."
+    "{interval}. It is {likelihood} that it fades more slowly at all; a proof takes {needed:.1f} %."
 )
 
 
@@ -93,6 +93,11 @@ class Difference:
         return self.low > 0 or self.high < 0
 
     @property
+    def needed_percent(self) -> float:
+        """How likely the direction must be: the interval leaves half of its 5 % on either side."""
+        return 100 * (1 - (1 - LEVEL) / 2 / self.pairs)
+
+    @property
     def interval_words(self) -> str:
         text = N_("very likely {low:.1f} to {high:.1f}")
         if self.pairs > 1:
@@ -108,6 +113,8 @@ class Difference:
             text = NOT_PROVEN_FASTER if faster else NOT_PROVEN_SLOWER
         elif not faster:
             first, second, chance = second, first, 1 - chance
+        if not self.proven and not faster:
+            chance = 1 - chance
         return say(
             text,
             first=first,
@@ -115,6 +122,7 @@ class Difference:
             points=abs(self.points_per_year),
             interval=self.interval_words,
             likelihood=likelihood(chance),
+            needed=self.needed_percent,
         )
 
 

@@ -1,6 +1,7 @@
 """The figures that a comparison begins with: who fades faster, each rate, and the difference."""
 
 from app.analysis.battery.answers import Answer
+from app.analysis.comparison.comparison import Difference
 from app.analysis.comparison.comparison_report import ComparedPair, ComparisonReport
 from app.analysis.comparison.comparison_side import ComparedSide
 from app.analysis.evidence.verdict import likelihood
@@ -36,7 +37,7 @@ def _faster(pair: ComparedPair) -> Answer:
     if gap.proven:
         return Answer(label, name, likelihood(chance))
     doubt = say("{likelihood}: {name}", likelihood=likelihood(chance), name=name)
-    return Answer(label, say("not proven"), doubt)
+    return Answer(label, say("not proven"), doubt, _proof_takes(gap))
 
 
 def _after(pair: ComparedPair) -> Answer:
@@ -49,7 +50,12 @@ def _after(pair: ComparedPair) -> Answer:
     if gap.proven:
         return Answer(label, way, likelihood(chance))
     doubt = say("{likelihood}: {name}", likelihood=likelihood(chance), name=way)
-    return Answer(label, say("no change proven"), doubt)
+    return Answer(label, say("no change proven"), doubt, _proof_takes(gap))
+
+
+def _proof_takes(gap: Difference) -> str:
+    """95 % between both sides are 97.5 % for one direction: else 96 % “not proven” puzzles."""
+    return say("a proof takes {needed:.1f} %", needed=gap.needed_percent)
 
 
 def _side(side: ComparedSide, label: str) -> Answer:

@@ -24,11 +24,13 @@ MOVE_WORDS = {
     ),
     (False, True): N_(
         "No change proven: after the move it fades {points:.1f} points a year faster than "
-        "before, {interval}. It is {likelihood} that it fades faster at all."
+        "before, {interval}. It is {likelihood} that it fades faster at all; a proof takes "
+        "{needed:.1f} %."
     ),
     (False, False): N_(
         "No change proven: after the move it fades {points:.1f} points a year more slowly than "
-        "before, {interval}. It is {likelihood} that it fades more slowly at all."
+        "before, {interval}. It is {likelihood} that it fades more slowly at all; a proof takes "
+        "{needed:.1f} %."
     ),
 }
 
@@ -41,6 +43,7 @@ def move_words(gap: Difference) -> str:
         points=abs(gap.points_per_year),
         interval=gap.interval_words,
         likelihood=likelihood(gap.probability_faster if faster else 1 - gap.probability_faster),
+        needed=gap.needed_percent,
     )
 
 

@@ -5,7 +5,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Expectation:
-    """Run time and remaining charge that the rated capacity promises at a steady current."""
+    """Run time and remaining charge that the rated capacity promises at a steady current.
+
+    The reserve is a share of what a battery holds: here, where it holds its label, of the label.
+    """
 
     rated_ah: float
     reserve_share: float

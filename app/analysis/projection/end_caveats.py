@@ -1,6 +1,7 @@
 """What must be said beside a projected end of life."""
 
 from collections.abc import Sequence
+from enum import Enum, auto
 
 from app.analysis.fade.contradiction import contradiction
 from app.analysis.fade.trend_point import TrendPoint
@@ -15,6 +16,15 @@ from app.domain.i18n.message import say, say_plural
 LABEL_DOUBT = 0.04
 # The tests contradict each other, and nothing says which of them to believe.
 WAITS_CODE = "contradict"
+
+
+class Start(Enum):
+    """What the projection counts from: the first test, or the day the battery went into service
+    with what its label says, or with what its first tests show where that is more."""
+
+    FIRST_TEST = auto()
+    LABEL = auto()
+    ABOVE_LABEL = auto()
 
 
 def contradiction_caveats(points: Sequence[TrendPoint]) -> tuple[Finding, ...]:
@@ -39,7 +49,7 @@ def contradiction_caveats(points: Sequence[TrendPoint]) -> tuple[Finding, ...]:
 
 
 def end_caveats(
-    found: Projection, chemistry: Chemistry, from_new: bool, lives: UseAndClimate
+    found: Projection, chemistry: Chemistry, start: Start, lives: UseAndClimate
 ) -> tuple[Finding, ...]:
     """How much the tests said, what the belief rests on, and what the cells are."""
     caveats = []
@@ -59,22 +69,32 @@ def end_caveats(
         )
     else:
         caveats.append(Finding("belief", _belief_words(lives), minor=True))
-    text = (
-        say(
+    caveats.append(Finding("laboratory", _start_words(start), minor=True))
+    return tuple(caveats)
+
+
+def _start_words(start: Start) -> str:
+    """From when the projection counts, and from how much."""
+    percent = LABEL_DOUBT * 100
+    if start is Start.LABEL:
+        return say(
             "Fadeline compares it with published cells that aged in laboratories, counting from "
             "the day it went into service, and assumes that it then held the rated capacity "
             "within {percent:.0f} %.",
-            percent=LABEL_DOUBT * 100,
+            percent=percent,
         )
-        if from_new
-        else say(
+    if start is Start.ABOVE_LABEL:
+        return say(
             "Fadeline compares it with published cells that aged in laboratories, counting from "
-            "the first test; a battery that was half worn at its first test would wear out "
-            "sooner."
+            "the day it went into service. Its first tests show more than its label says, and no "
+            "battery gains capacity: Fadeline assumes that it then held as much as they show, "
+            "within {percent:.0f} %.",
+            percent=percent,
         )
+    return say(
+        "Fadeline compares it with published cells that aged in laboratories, counting from the "
+        "first test; a battery that was half worn at its first test would wear out sooner."
     )
-    caveats.append(Finding("laboratory", text, minor=True))
-    return tuple(caveats)
 
 
 def _belief_words(lives: UseAndClimate) -> str:

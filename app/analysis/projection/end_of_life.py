@@ -16,6 +16,7 @@ from app.analysis.projection.capacity_fan import CapacityFan
 from app.analysis.projection.end_caveats import (
     LABEL_DOUBT,
     WAITS_CODE,
+    Start,
     contradiction_caveats,
     end_caveats,
 )
@@ -158,7 +159,10 @@ def project_end(
     """
     used = counting_tests(points)
     with_new = from_new(used, threshold, new)
-    counts = len(with_new) > len(used)
+    start = Start.FIRST_TEST
+    if new is not None and len(with_new) > len(used):
+        more = with_new[0].capacity_ah > new.capacity_ah
+        start = Start.ABOVE_LABEL if more else Start.LABEL
     found = run_projection(with_new, threshold, chemistry, as_of, lives=lives)
     dates = {level: _date(day) for level, day in found.quantiles}
     return EndOfLife(
@@ -177,7 +181,7 @@ def project_end(
         straight=straight_line(fade, threshold),
         caveats=(
             *contradiction_caveats(points),
-            *end_caveats(found, chemistry, counts, lives),
+            *end_caveats(found, chemistry, start, lives),
         ),
     )
 
@@ -196,14 +200,24 @@ def counting_tests(points: Sequence[TrendPoint]) -> tuple[TrendPoint, ...]:
 def from_new(
     used: tuple[TrendPoint, ...], threshold: Threshold, new: TrendPoint | None
 ) -> tuple[TrendPoint, ...]:
-    """The tests that count, behind what the battery held when it was new where that bears."""
-    if (
-        new is None
-        or threshold.ah is None
-        or all(p.kind is not EvidenceKind.MEASURED for p in used)
-    ):
+    """The tests that count, behind what the battery held when it was new where that bears.
+
+    No battery gains capacity: where its first tests show more than its label, it held no less when
+    it was new. Else the label, which is no test, would make the one test beside it a slip. Of the
+    first three the lower middle is taken, so that one that is too high among several says nothing.
+    """
+    first = sorted([p.capacity_ah for p in used if p.kind is EvidenceKind.MEASURED][:3])
+    if new is None or threshold.ah is None or not first:
         return used
-    return (replace(new, meter_id=used[0].meter_id), *used)
+    more = max(1.0, first[(len(first) - 1) // 2] / new.capacity_ah)
+    held = replace(
+        new,
+        capacity_ah=more * new.capacity_ah,
+        standard_ah=more * new.standard_ah,
+        independent_ah=more * new.independent_ah,
+        meter_id=used[0].meter_id,
+    )
+    return (held, *used)
 
 
 def common_gain(points: Sequence[TrendPoint]) -> float:

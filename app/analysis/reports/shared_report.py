@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from app.analysis.battery.answers import Answer, down_to, holds, loses, main_findings
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
-from app.analysis.battery.newest_test_check import Alarm
+from app.analysis.battery.newest_test_check import LateRate
 from app.analysis.comparison.comparison_report import ComparisonReport
 from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.fade.fade import Fade
@@ -58,7 +58,8 @@ class SharedReport:
     fade: Fade | None
     end_of_life: EndOfLife | None
     watch_words: str
-    faster: bool
+    watch_brief: str
+    late: LateRate | None
     events: tuple[SharedEvent, ...]
     how: tuple[HowLine, ...] = ()
 
@@ -88,13 +89,18 @@ class SharedReport:
         )
 
     @property
+    def faster(self) -> bool:
+        """Whether the newest tests fall faster than all of them on average."""
+        return self.late is not None
+
+    @property
     def answers(self) -> tuple[Answer, ...]:
         """The answers of the parts that are shown; when to test next is the owner's own."""
         made = []
         if self.fade is not None:
             made = [
                 holds(self.tests, self.rated_ah, self.as_of, self.fade, faster=self.faster),
-                loses(self.fade, self.faster),
+                loses(self.fade, self.late),
             ]
         if self.end_of_life is not None:
             made.append(down_to(self.end_of_life, self.rated_ah, self.as_of, own=False))
@@ -207,7 +213,8 @@ def shared_report(
         fade=report.fade if fade else None,
         end_of_life=report.end_of_life if SharePart.END_OF_LIFE in shows else None,
         watch_words=report.watch.words if fade else "",
-        faster=fade and report.watch.alarm is Alarm.FASTER,
+        watch_brief=report.watch.beside_answers if fade else "",
+        late=report.watch.late if fade else None,
         events=tuple(SharedEvent(event.on_date, event.kind.label) for event in events),
         how=how_tests_were_done(report.tests, meters) if lists else (),
     )

@@ -30,7 +30,10 @@ _CYCLES_WILL_BE = N_(
 
 @dataclass(frozen=True)
 class WarrantyReport:
-    """ends_on is the last day of the years; ends_first the earlier of it and the cycles' day."""
+    """ends_on is the last day of the years.
+
+    faster says that the newest tests fall faster than the line through all of them.
+    """
 
     id: int
     name: str
@@ -45,6 +48,7 @@ class WarrantyReport:
     term_words: str
     claim: Claim
     worth: CostPerKwh
+    faster: bool = False
 
     @property
     def ended(self) -> bool:
@@ -77,6 +81,7 @@ def warranty_report(
         term_words=_term_words(report.as_of, terms.last_quarter_from, terms.ends_on, value),
         claim=claim(about, tests, report.fade, report.as_of),
         worth=value,
+        faster=report.faster,
     )
 
 

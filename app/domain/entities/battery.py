@@ -37,7 +37,7 @@ class BatteryDetails(PrivateBatteryFields):
 
     @property
     def usable_ah(self) -> float:
-        """Rated capacity less the reserve kept back."""
+        """What the label promises above the reserve, which is a share of what a battery holds."""
         return self.rated_ah * (1 - self.reserve_share)
 
     @property

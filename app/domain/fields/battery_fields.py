@@ -101,7 +101,7 @@ class BatteryFields:
         float,
         Described(
             N_("Reserve"),
-            "Share of the rated capacity that is kept back, 0.2 for 20 %.",
+            "Share of what the battery holds that is kept back, 0.2 for 20 %.",
             q.RESERVE,
             sent=True,
         ),

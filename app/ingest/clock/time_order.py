@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from app.domain.readings import ON_SHARE
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 Floats = NDArray[np.float64]
@@ -18,6 +19,11 @@ _LEAST_ROWS = 10
 _SELDOM = 0.05
 _ALIKE = 0.05
 _LEAST_PAIRS = 10
+# Two currents at one moment are asked about where the one or the other would change what was drawn
+# by more than this share (our own choice: less than any meter can tell).
+_MATTERS = 0.001
+# More rows than this share with the moment of the row before are a second battery.
+_OFTEN = 0.25
 # Rows are close where the usual step is this much shorter than a gap.
 _CLOSE = 20.0
 _LEAST_STEPS = 3
@@ -130,6 +136,25 @@ def spread_moments(times: Floats, shown_s: float, currents: Floats) -> Spread | 
     place = np.arange(times.size) - np.repeat(begins, counts)
     spread = times + place * np.repeat(parts, counts)
     return Spread(spread, int(np.count_nonzero(still)), int(np.flatnonzero(still)[0]) + 1)
+
+
+def two_currents(times: Floats, currents: Floats) -> int | None:
+    """The first row that says another current at the very moment of the row before; None if none.
+
+    Where either is off, the load was switched. Where the next row follows soon, it hardly matters
+    which of the two counts; where most rows come in pairs, there are two batteries.
+    """
+    steps = np.diff(times)
+    still = steps == 0
+    if not still.any() or np.any(steps < 0) or np.mean(still) > _OFTEN:
+        return None
+    sizes = np.abs(currents)
+    drawn = float(np.sum(steps * (sizes[1:] + sizes[:-1]) / 2))
+    on = sizes > ON_SHARE * float(np.median(sizes))
+    until_next = np.append(steps[1:], 0.0)
+    matters = np.abs(np.diff(currents)) * until_next / 2 > _MATTERS * drawn
+    rows = np.flatnonzero(still & on[1:] & on[:-1] & matters)
+    return int(rows[0]) + 1 if rows.size else None
 
 
 def _of_one_battery(still: NDArray[np.bool_], currents: Floats) -> bool:

@@ -65,7 +65,7 @@ class BatteryAnswer(Answer):
     rated_temperature_c: float
     in_service_since: date | None
     reserve_share: float
-    """What the owner leaves in it, as a fraction of rated."""
+    """What the owner leaves in it, as a fraction of what it holds."""
     threshold_words: str
     """What it must still hold, in words."""
     as_of: date

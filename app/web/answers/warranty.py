@@ -60,7 +60,7 @@ class WorthAnswer(Answer):
 
 
 class WarrantyAnswer(Answer):
-    """ends_on is the last day of the years; ends_first the earlier of it and the cycles' day."""
+    """ends_on is the last day of the years."""
 
     id: int
     name: str

@@ -15,7 +15,6 @@ from starlette.responses import JSONResponse, Response
 from app.analysis.battery.battery_report import TestSummary
 from app.domain.entities.discharge import Discharge
 from app.domain.finding import EvidenceKind
-from app.domain.readings import COLUMNS
 from app.services.entities import batteries, discharges
 from app.web.lazy_routes import LazyRouter
 from app.web.rendering.rendering import Id, store_of, today_of
@@ -40,7 +39,6 @@ TEST_COLUMNS = (
     "left_out_because",
     "only_the_result",
 )
-READING_COLUMNS = ("number", "moment", *COLUMNS)
 CURVE_COLUMNS = ("test", "date", "time_h", "charge_ah", "voltage_v", "difference_to_first_v")
 
 
@@ -78,10 +76,11 @@ def curves_json(request: Request, battery_id: Id) -> Response:
 
 @router.get("/discharges/{discharge_id}/readings.csv", name="readings_csv")
 def readings_csv(request: Request, discharge_id: Id) -> Response:
-    """All readings of a test as they were entered."""
+    """All readings of a test as they were entered, with the end where one was noted."""
     test = discharges.show_discharge(store_of(request), discharge_id).discharge
     rows = [list(row.values()) for row in _readings(test)]
-    return spreadsheet_response(f"test-{discharge_id}-readings", READING_COLUMNS, rows)
+    header = _reading_columns(test)
+    return spreadsheet_response(f"test-{discharge_id}-readings", header, rows)
 
 
 @router.get("/discharges/{discharge_id}/readings.json", name="readings_json")
@@ -126,14 +125,24 @@ def _test(test: TestSummary) -> Mapping[str, Cell]:
     return dict(zip(TEST_COLUMNS, values, strict=True))
 
 
+def _reading_columns(test: Discharge) -> tuple[str, ...]:
+    return ("number", "moment", *test.details.readings.columns, "ended_after_h")
+
+
 def _readings(test: Discharge) -> list[Mapping[str, Cell]]:
-    """The readings in the order of READING_COLUMNS, with the moment on the test's own clock."""
-    columns = [getattr(test.details.readings, name) for name in COLUMNS]
+    """The readings by column, with the moment on the test's own clock.
+
+    What the amp-hours are counted from is all there: a counter's column where there is one, and
+    the moment of the end that was noted (after the first reading), which every row repeats.
+    """
+    details = test.details
+    columns = [getattr(details.readings, name) for name in details.readings.columns]
     made: list[Mapping[str, Cell]] = []
     for number, row in enumerate(zip(*columns, strict=True), start=1):
-        moment = test.details.started_local + timedelta(seconds=row[0])
+        moment = details.started_local + timedelta(seconds=row[0])
         known = [None if math.isnan(value) else value for value in row]
-        made.append(dict(zip(READING_COLUMNS, [number, moment, *known], strict=True)))
+        cells = [number, moment, *known, details.ended_after_h]
+        made.append(dict(zip(_reading_columns(test), cells, strict=True)))
     return made
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from app.analysis.battery.answers import down_to, holds, loses, main_findings, next_due
 from app.analysis.battery.battery_report import battery_report
+from app.analysis.battery.newest_test_check import LateRate
 from app.analysis.battery.next_test import NextTest, TestReason
 from app.analysis.evidence.result import analyse_test
 from app.analysis.projection.projection import ProjectionOutcome
@@ -139,7 +140,21 @@ def test_a_proven_loss_is_in_amp_hours_with_its_interval():
 
 def test_an_average_is_not_taken_for_the_rate_of_today_where_the_newest_tests_fall_faster():
     report = report_of(yearly(9.8, 9.5, 9.2, 8.9, 8.6))
-    assert loses(report.fade, faster=True).note == "average; faster lately"
+    answer = loses(report.fade, LateRate(5.2, 4.1, 6.3))
+    assert said(answer).startswith("Loses lately | 5.2 Ah a year | very likely 4.1 to 6.3")
+    assert answer.note == "average since Nov 2022: 3.0"
+
+
+def test_a_battery_that_falls_faster_answers_with_the_rate_of_late_and_says_it_once():
+    # 1 Ah a year in six tests, then 4 Ah a year in five.
+    report = report_of(yearly(9.8, 9.7, 9.6, 9.5, 9.4, 9.3, 8.9, 8.5, 8.1, 7.7, 7.3))
+    assert report.faster
+    late = report.watch.late
+    assert late.low < 4.0 < late.high
+    answer = report.answers[1]
+    assert (answer.label, answer.figure) == ("Loses lately", f"{late.ah_a_year:.1f} Ah a year")
+    assert report.watch.words.startswith(f"Falling faster lately: {late.ah_a_year:.1f} Ah a year")
+    assert report.watch.beside_answers.startswith("Falling faster lately. The ")
 
 
 def test_a_loss_that_is_not_proven_has_no_large_figure():
@@ -168,12 +183,12 @@ ENDS = [
     (
         {"p05": TODAY, "chance_above_today": 0.92},
         "late 2030",
-        "may be below it already; very likely not after mid 2036",
+        "below it today: 8 % likely; very likely not after mid 2036",
     ),
     (
         {"p05": TODAY - timedelta(days=60), "p95": None, "chance_above_today": 0.75},
         "late 2030",
-        "may be below it already; latest not known",
+        "below it today: 25 % likely; latest not known",
     ),
     (
         {"p05": TODAY, "p50": None, "p95": None, "chance_above_today": 0.9},

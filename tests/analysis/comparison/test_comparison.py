@@ -1,5 +1,6 @@
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from app.analysis.comparison.comparison import around_move, difference, rate_of
@@ -79,6 +80,28 @@ def test_two_that_are_alike_are_not_called_different():
     assert not gap.proven
     assert gap.probability_faster == pytest.approx(0.5)
     assert "No difference proven" in gap.words
+    assert gap.words.endswith("; a proof takes 97.5 %.")
+
+
+@pytest.mark.parametrize(("pairs", "needed"), [(1, 97.5), (3, 99.1667)])
+def test_a_direction_is_proven_exactly_where_it_is_as_likely_as_a_proof_takes(pairs, needed):
+    """95 % between both sides leave 2.5 % beyond either: 96 % likely is not proven, and says so."""
+    steep = rate_of("steep", record([3.0] * 8, 0.3), 100.0)
+    seen = set()
+    for rate in np.arange(1.0, 3.0, 0.05):
+        gap = difference(steep, rate_of("flat", record([rate] * 8, 0.3), 100.0), pairs)
+        assert gap.needed_percent == pytest.approx(needed, abs=0.001)
+        assert gap.proven is (100 * gap.probability_faster > gap.needed_percent)
+        seen.add(gap.proven)
+    assert seen == {True, False}
+
+
+def test_what_is_more_likely_slower_is_called_slower_with_that_likelihood():
+    one, other = (rate_of(n, record([r] * 8, 0.3), 100.0) for n, r in (("a", 2.0), ("b", 2.1)))
+    gap = difference(one, other)
+    assert not gap.proven
+    likely = f"{100 * (1 - gap.probability_faster):.0f} % likely that it fades more slowly at all"
+    assert likely in gap.words
 
 
 def test_a_move_is_judged_by_the_bend_in_one_line():

@@ -45,6 +45,7 @@ def test_what_is_not_proven_is_said_so_with_its_likelihood(three):
     faster = answers_of(three[0], three[2])[0]
     assert faster.figure == "not proven"
     assert faster.doubt.endswith("% likely: Other")
+    assert faster.note == "a proof takes 97.5 %"
 
 
 def test_a_side_without_a_rate_says_why(three):

@@ -14,7 +14,10 @@ from app.analysis.projection.end_of_life import new_battery, project_end
 from app.analysis.projection.projection import HORIZON_DAYS
 from app.domain.appliance import Appliance
 from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.errors import InvalidInput
+from app.domain.fields.described_field import described_fields
+from app.domain.glossary import BY_KEY
 from tests.records import TODAY, battery, record, report_of, stopped
 
 FADING = (100.0, 98.6, 97.1, 95.4, 93.9)
@@ -37,6 +40,15 @@ def test_nights_are_the_usable_amp_hours_over_the_use():
     assert now.nights.middle == pytest.approx(93.9 * 0.8 / 25, rel=0.02)
     assert now.nights.low < now.nights.middle < now.nights.high
     assert now.nights.middle == pytest.approx(now.usable_ah.middle / 25)
+
+
+def test_the_reserve_is_a_share_of_what_it_holds_and_says_so_everywhere():
+    now = asked().now
+    # 20 % of about 93.9 Ah stay, and not 20 Ah of the rated 100.
+    assert 93.9 - now.usable_ah.middle == pytest.approx(0.2 * 93.9, abs=0.4)
+    recorded = described_fields(BatteryDetails)["reserve_share"].told.description
+    for words in (recorded, BY_KEY["reserve"].meaning):
+        assert "share of what" in words.lower(), words
 
 
 def test_the_interval_today_is_as_wide_as_the_tests_are_sure():

@@ -1,5 +1,6 @@
 """What a page makes of a projection: an interval in words, and what it rests on."""
 
+import itertools
 import re
 from dataclasses import replace
 from datetime import date, timedelta
@@ -110,6 +111,61 @@ def test_a_battery_first_tested_late_is_counted_from_its_first_day_of_service():
     share = Threshold(ThresholdKind.FIRST_TEST, "", share=0.8)
     first = project_end(late, fit_fade(late, 100), share, AS_OF, new=new)
     assert first.p50 == reported(late, share).p50
+
+
+def first_tests(*capacities, standard_ah=1.2, threshold_ah=80.0, years=3.3):
+    """Tests half a year apart, the first one so many years after the label said 100 Ah."""
+    tests = [
+        TrendPoint(DAYS[0] + 180 * i, one, standard_ah, 0.6, EvidenceKind.MEASURED, i + 1, 1)
+        for i, one in enumerate(capacities)
+    ]
+    threshold = Threshold(ThresholdKind.RATED, "", ah=threshold_ah)
+    new = new_battery(date.fromordinal(int(DAYS[0] - 365 * years)), 100.0, DAYS[0])
+    return project_end(tests, fit_fade(tests, 100), threshold, AS_OF, new=new)
+
+
+def never_earlier(one, other):
+    """Whether no quantile of the other comes before that of the one; None is beyond the horizon."""
+    pairs = [
+        (getattr(one, name), getattr(other, name)) for name in ("p05", "p25", "p50", "p75", "p95")
+    ]
+    return all(b is None or (a is not None and a <= b) for a, b in pairs)
+
+
+@pytest.mark.parametrize(
+    ("standard_ah", "threshold_ah", "years"),
+    [(0.8, 80.0, 0.6), (1.2, 80.0, 3.3), (4.0, 90.0, 3.3), (1.2, 90.0, 8.0)],
+)
+def test_a_higher_single_test_never_gives_an_earlier_end(standard_ah, threshold_ah, years):
+    asked = {"standard_ah": standard_ah, "threshold_ah": threshold_ah, "years": years}
+    ends = [first_tests(ah, **asked) for ah in (84, 92, 98, 100, 102, 106, 110, 118, 180)]
+    for one, other in itertools.pairwise(ends):
+        assert never_earlier(one, other), (one.p50, other.p50)
+
+
+def test_two_higher_tests_give_no_earlier_end():
+    ends = [first_tests(ah, ah - 1) for ah in (92, 98, 101, 104, 108, 112, 118, 130)]
+    for one, other in itertools.pairwise(ends):
+        assert never_earlier(one, other), (one.p50, other.p50)
+
+
+def test_a_battery_above_its_label_held_no_less_when_it_was_new():
+    """118 Ah after 3.3 years of a label of 100: as sure as 100 Ah of 100 about the same share."""
+    share = 80 / 118 * 100
+    above, like = first_tests(118, standard_ah=1.18), first_tests(100, standard_ah=1.0)
+    same = first_tests(100, standard_ah=1.0, threshold_ah=share)
+    assert above.fan[0].p50 > 117
+    assert above.p50 > like.p50
+    # Its own doubt of 0.6 Ah is a little less of 118 than of 100.
+    assert abs((above.p50 - same.p50).days) < 60
+    assert "held as much as they show" in above.caveats[-1].text
+    assert "held the rated capacity" in like.caveats[-1].text
+
+
+def test_one_high_test_among_others_does_not_make_the_label_higher():
+    assert "held the rated capacity" in first_tests(118, 98).caveats[-1].text
+    assert "held the rated capacity" in first_tests(97, 118, 96).caveats[-1].text
+    assert "held as much as they show" in first_tests(104, 118, 103).caveats[-1].text
 
 
 @pytest.mark.parametrize(("years", "shown"), [(28.5, True), (29.9, True), (30.1, False)])
