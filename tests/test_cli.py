@@ -131,4 +131,5 @@ def test_a_port_in_use_is_one_sentence(tmp_path):
         )
     assert done.exit_code == 1
     assert f"Port {port}" in done.stderr
+    assert "Fadeline runs there already" in done.stderr
     assert "--port" in done.stderr

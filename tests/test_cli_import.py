@@ -96,7 +96,7 @@ def test_each_question_has_an_option_that_answers_it(run, store, content, argume
     # A single test of years ago is asked about, too.
     done = run(content, *FULL, "--meant", *arguments)
     assert done.exit_code == 0, done.output
-    assert count(store) == 1
+    assert count(store) == 2
 
 
 @pytest.mark.parametrize(("points", "proves"), [("decimals", " 1.2 Ah"), ("thousands", "Unusable")])
@@ -130,3 +130,15 @@ def test_a_workbook_with_sheets_and_a_battery_that_is_not_there(run, store):
 def test_wrong_usage_is_said_so(run):
     for wrong in (("--word", "beeper"), ("--column", "day"), ("--mean-voltage", "-3")):
         assert run(GOOD, *FULL, *wrong).exit_code == 2
+
+
+def test_of_a_table_of_several_batteries_the_one_of_that_name_is_taken(run, store):
+    rows = "House;14.3.2025;99,1;BMS\nCamp;14.3.2025;60,0;BMS\nHouse;31.3.2026;96,4;BMS\n"
+    clubs = "battery;date;Ah;ended\n" + rows
+    done = run(clubs, *FULL)
+    assert done.exit_code == 0, done.output
+    assert "Only rows of “House” were taken; 1 row of another battery (Camp)" in done.stdout
+    assert count(store) == 2
+    batteries.add_battery(store, battery_details(name="Boat"))
+    asked = run(clubs, *FULL, battery="Boat")
+    assert "Answer with --channel: House, Camp" in asked.stderr

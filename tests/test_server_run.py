@@ -80,7 +80,10 @@ def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_pa
     refused = run("passphrase", *data, given="short\n")
     assert refused.exit_code == 1
     assert "5 characters" in refused.output
-    assert run("passphrase", *data, given=f"{PASSPHRASE}\n").exit_code == 0
+    done = run("passphrase", *data, given=f"{PASSPHRASE}\n")
+    assert done.exit_code == 0
+    # Which records it is for shows a forgotten FADELINE_DATABASE_URL or --data.
+    assert f"The passphrase of {tmp_path / 'fadeline.db'} is set" in done.output
     app = create_app(Settings(data_dir=tmp_path))
     store = app.state.store
     assert auth.is_passphrase(store, PASSPHRASE)

@@ -18,7 +18,7 @@ from app.services.backups.backups import ON_SERVER, back_up, back_up_to
 from app.services.backups.data_check import check_file
 from app.services.backups.restoring import Kept, restore_backup
 from app.settings import MIGRATIONS
-from app.storage.database.engine import make_engine
+from app.storage.database.engine import make_engine, shown_address
 from app.storage.database.migrations import Standing
 
 # The first bytes of a ZIP file (APPNOTE 4.3.7), which an archive of records is.
@@ -134,13 +134,17 @@ def run_passphrase(data_dir: Path | None) -> None:
         if typed
         else sys.stdin.readline().rstrip("\r\n")
     )
-    with opened(settings_for(data_dir)) as store:
+    settings = settings_for(data_dir)
+    with opened(settings) as store:
         auth.set_passphrase(store, given)
-    echo("The passphrase is set; every device has to sign in again.")
+    # Where the address of a database was forgotten, this is the line that shows it.
+    where = shown_address(settings.address)
+    echo(f"The passphrase of {where} is set; every device has to sign in again.")
 
 
 def run_end_sessions(data_dir: Path | None) -> None:
     """Sign every device out. Raises FadelineError."""
-    with opened(settings_for(data_dir)) as store:
+    settings = settings_for(data_dir)
+    with opened(settings) as store:
         auth.end_all_sessions(store)
-    echo("Every device is signed out.")
+    echo(f"Every device of {shown_address(settings.address)} is signed out.")

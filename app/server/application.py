@@ -83,7 +83,7 @@ PAGES = (
     removal,
 )
 # What also goes to others looks the same to everybody, whatever the owner prefers.
-READ_BY_OTHERS = (shared_page, shares, battery_file, reports)
+READ_BY_OTHERS = (shared_page, battery_file, reports)
 # What strangers open as well, each in a language of their own.
 READ_BY_ALL = (open_help,)
 

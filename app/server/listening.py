@@ -49,6 +49,7 @@ def bound(host: str, port: int) -> socket.socket:
     except OSError as error:
         listening.close()
         raise FadelineError(
-            f"Port {port} on {host} cannot be used ({error.strerror}); choose another with --port."
+            f"Port {port} on {host} cannot be used ({error.strerror}). Perhaps Fadeline "
+            "runs there already; else choose another port with --port."
         ) from error
     return listening

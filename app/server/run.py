@@ -96,8 +96,10 @@ def _need_passphrase(settings: Settings, store: Store) -> None:
     wide = settings.host not in LOOPBACK or settings.public_address
     if wide and not has_passphrase(store):
         raise FadelineError(
-            "Other devices can reach this Fadeline only once it has a passphrase. Set one with "
-            "“fadeline passphrase”, or start it without --host and set it under “Who gets in”."
+            "Other devices can reach this Fadeline only once it has a passphrase, and "
+            f"{shown_address(settings.address)} has none. Set one with “fadeline passphrase”, "
+            "with the same FADELINE_DATA and FADELINE_DATABASE_URL, or start it without --host "
+            "and --public-address and set it under “Who gets in”."
         )
 
 

@@ -141,3 +141,19 @@ def test_who_waits_for_a_new_page_holds_no_connection(store, battery):
     for one in waiting:
         one.join(30)
     assert not any(one.is_alive() for one in waiting)
+
+
+def test_a_ranked_list_is_ordered_across_its_pages(store):
+    """Of equal ranks the name decides; each battery stands on one page."""
+    capacities = {f"Battery {number:02d}": 100.0 + number % 3 for number in range(45)}
+    for name, rated_ah in capacities.items():
+        batteries.add_battery(store, battery_details(name=name, rated_ah=rated_ah))
+    cards = battery_cards.Cards(BatteryReport, lambda report, _: report)
+    pages = [
+        battery_cards.list_shown(store, TODAY, "", first, cards, lambda one: -one.rated_ah)
+        for first in (0, 40)
+    ]
+    assert [len(one.shown) for one in pages] == [40, 5]
+    assert {one.found for one in pages} == {45}
+    names = [one.name for page in pages for one in page.shown]
+    assert names == sorted(capacities, key=lambda name: (-capacities[name], name))

@@ -39,7 +39,7 @@ from app.web.pages import (
 )
 from app.web.rendering import error_pages
 from app.web.rendering.rendering import environment
-from tests.builders import NOW, battery_details, discharge_details, steady
+from tests.builders import NOW, add_five_tests, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import post_test
 
@@ -288,6 +288,18 @@ def test_batteries_are_found_by_a_part_of_their_name_taken_as_it_stands(client, 
     assert "No battery has such a name." in nothing.text
 
 
+def test_what_is_soonest_down_to_its_limit_stands_first_if_asked_for(client, store, many):
+    last = stored_batteries.add_battery(store, battery_details(name="Wagon"))
+    add_five_tests(store, last)
+    assert "Wagon" not in shown_names(client.get("/"))
+    page = client.get("/?order=limit")
+    assert shown_names(page)[:2] == ["Wagon", "Van 00 100%_"]
+    assert soup(page).select_one("#order [selected]")["value"] == "limit"
+    behind = client.get("/" + soup(page).select_one("[rel=next]")["href"].lstrip("/"))
+    assert shown_names(behind)[0] == "Van 39 100%_"
+    assert shown_names(client.get("/?order=due"))[0] == "Van 00 100%_"
+
+
 def test_a_short_list_has_no_pages_and_nothing_to_find(client, battery):
     page = soup(client.get("/"))
     assert not page.select("[rel=next], [type=search]")
@@ -303,7 +315,9 @@ def test_the_batteries_as_json_go_on_behind_a_link(client, many):
     assert "link" not in rest.headers
 
 
-@pytest.mark.parametrize("query", ["first=-1", "first=99999999999", "first=x", f"find={'x' * 81}"])
+@pytest.mark.parametrize(
+    "query", ["first=-1", "first=99999999999", "first=x", "order=x", f"find={'x' * 81}"]
+)
 def test_a_place_in_the_list_that_there_is_not_is_told(client, many, query):
     answer = client.get(f"/?{query}")
     assert answer.status_code == 404

@@ -98,6 +98,35 @@ def test_wrong_ended_and_revoked_links_look_the_same(client, store, tested, link
     assert len({answer.text for answer in answers}) == 1
 
 
+def test_all_open_links_stand_in_one_list_and_are_closed_by_one_press(client, store, tested):
+    binned = batteries.add_battery(store, battery_details(name="Put away"))
+    made = [
+        shares.share_battery(store, tested.id, "For the club", None, NOW),
+        shares.share_battery(store, tested.id, "", NOW + timedelta(days=9), NOW),
+        shares.share_battery(store, tested.id, "Ended", NOW - timedelta(seconds=1), NOW),
+        shares.share_battery(store, binned.id, "", None, NOW),
+    ]
+    client.post(f"/bin/battery/{binned.id}")
+    page = soup(client.get("/network"))
+    named = [one.text.strip() for one in page.select(".links a")]
+    assert named == ["Bench battery", "Bench battery: For the club"]
+    page = soup(client.post(page.select_one("details form")["action"]))
+    assert "No link is open" in page.main.text
+    client.post(f"/bin/battery/{binned.id}/restore")
+    answers = [client.get(f"/shared/{one.token}").status_code for one in made]
+    assert answers == [404] * 4
+
+
+def test_the_page_that_makes_a_link_is_in_the_language_that_its_owner_chose(client, tested):
+    chosen = {"language": "de", "temperature": "celsius", "dates": "words", "decimals": "language"}
+    client.post("/preferences", data=chosen)
+    page = soup(client.get(f"/batteries/{tested.id}/share", headers={"Accept-Language": "en"}))
+    assert page.html["lang"] == "de"
+    path = urlsplit(made_link(client, tested)).path
+    shown = soup(client.get(path, headers={"Accept-Language": "en"}))
+    assert shown.html["lang"] == "en"
+
+
 def test_a_revoked_link_is_listed_as_revoked(client, tested, link):
     page = soup(client.post("/shares/1/revoke"))
     assert page.select("input.link") == []

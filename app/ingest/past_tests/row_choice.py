@@ -14,7 +14,7 @@ from app.ingest.past_tests.column_choice import ChosenColumns
 from app.ingest.past_tests.day_column import DayCell
 from app.ingest.past_tests.days import year_heading
 from app.ingest.past_tests.past_test import LeftOutRow
-from app.ingest.past_tests.table import OpenedPastTests
+from app.ingest.past_tests.table import MAX_PAST_ROWS, OpenedPastTests, too_large
 from app.ingest.wording.cells import is_missing
 from app.ingest.wording.heading_words import plain
 
@@ -38,7 +38,7 @@ class PickedRows:
 
 
 def pick_rows(opened: OpenedPastTests, chosen: ChosenColumns, answers: Answers) -> PickedRows:
-    """The rows that are tests."""
+    """The rows that are tests. Raises InvalidInput where one battery has too many."""
     day, amount = chosen.at(PastColumn.DAY), chosen.at(*AMOUNTS)
     assert day is not None
     assert amount is not None
@@ -48,19 +48,22 @@ def pick_rows(opened: OpenedPastTests, chosen: ChosenColumns, answers: Answers) 
     days: list[DayCell] = []
     left_out: list[LeftOutRow] = []
     problems: list[FieldError] = []
+    others: list[str] = []
     for line, row in opened.rows:
         filled = [cell for cell in row if cell]
         if len(filled) == 1 and (found := year_heading(filled[0])):
             year = found
             years.append(line)
             continue
-        why = _why_none(row, opened.header, chosen, battery)
+        why = _why_none(row, opened.header, chosen)
         if not why and is_missing(row[day]):
             numbers = [_number(before[amount], chosen.uses[amount]) for _, before in rows]
             if _sums(_number(row[amount], chosen.uses[amount]), numbers):
                 why = say("a sum or a mean of the rows above")
         if why:
             left_out.append(LeftOutRow(line, why))
+        elif battery is not None and row[battery[0]] != battery[1]:
+            others.append(row[battery[0]])
         elif is_missing(row[day]):
             where = say("line {number}, {column}", number=line, column=PastColumn.DAY.label)
             allowed = say("a day for each amount, such as 2024-03-31")
@@ -68,13 +71,17 @@ def pick_rows(opened: OpenedPastTests, chosen: ChosenColumns, answers: Answers) 
         else:
             rows.append((line, row))
             days.append(DayCell(line, row[day], year))
+    if len(rows) > MAX_PAST_ROWS and not question:
+        raise too_large(len(rows), len(opened.header))
     said = _years_said(years) if years else []
+    if battery is not None:
+        said.append(_others_said(battery[1], others))
     return PickedRows(
         tuple(rows), tuple(days), tuple(left_out), tuple(said), tuple(problems), question
     )
 
 
-def _why_none(row: Row, header: Row, chosen: ChosenColumns, battery: tuple[int, str] | None) -> str:
+def _why_none(row: Row, header: Row, chosen: ChosenColumns) -> str:
     """Why a row is no test; empty where it may be one."""
     day, amount = chosen.at(PastColumn.DAY), chosen.at(*AMOUNTS)
     assert day is not None
@@ -90,8 +97,6 @@ def _why_none(row: Row, header: Row, chosen: ChosenColumns, battery: tuple[int, 
             if is_missing(row[day])
             else say("no amount that was delivered")
         )
-    if battery is not None and row[battery[0]] != battery[1]:
-        return say("a test of “{battery}”", battery=row[battery[0]] or "?")
     return ""
 
 
@@ -120,6 +125,18 @@ def _sums(number: float | None, above: Sequence[float | None]) -> bool:
         return False
     return any(
         abs(number - one) <= _NEAR * abs(one) for one in (sum(known), sum(known) / len(known))
+    )
+
+
+def _others_said(battery: str, others: Sequence[str]) -> str:
+    """One sentence for them all: a club's table has a thousand."""
+    return say_plural(
+        "Only rows of “{battery}” were taken; 1 row of another battery ({names}) was left out.",
+        "Only rows of “{battery}” were taken; {count} rows of other batteries ({names}) were left "
+        "out.",
+        len(others),
+        battery=battery,
+        names=truncate(", ".join(dict.fromkeys(one or "?" for one in others)), 60),
     )
 
 

@@ -20,8 +20,10 @@ from app.ingest.wording.cells import is_number, is_unit
 from app.ingest.wording.comments import without_remarks
 from app.ingest.wording.power_cut import without_zeros
 
-# Nobody tests a battery so often; a table that is longer is a log.
+# Nobody tests a battery so often; a table that is longer is a log, or that of many batteries.
 MAX_PAST_ROWS = 500
+# The tests of a club's batteries, one of which is chosen.
+MAX_TABLE_ROWS = 20_000
 # So far down the heading is looked for.
 _SEARCHED = 200
 # What stands between cells wherever most lines hold it; a comma may be a decimal mark as well.
@@ -179,18 +181,23 @@ def _table(lines: list[tuple[int, Row]], said: list[str]) -> OpenedPastTests:
                 for name, unit in zip(header, units, strict=False)
             )
             rows = rows[1:]
-    if len(header) > MAX_COLUMNS or len(rows) > MAX_PAST_ROWS:
-        words = say(
-            "This table has {rows} rows and {columns} columns. Fadeline takes at most {most} "
-            "tests, one row each, with up to {most_columns} columns.",
-            rows=len(rows),
-            columns=len(header),
-            most=MAX_PAST_ROWS,
-            most_columns=MAX_COLUMNS,
-        )
-        raise InvalidInput.saying(words, "file")
+    if len(header) > MAX_COLUMNS or len(rows) > MAX_TABLE_ROWS:
+        raise too_large(len(rows), len(header))
     fitted = tuple((number, _fitted(number, row, header)) for number, row in rows)
     return OpenedPastTests(header, fitted, place is not None, tuple(said))
+
+
+def too_large(rows: int, columns: int) -> InvalidInput:
+    """The refusal of more tests of one battery than anybody made, or of too many columns."""
+    words = say(
+        "This table has {rows} rows and {columns} columns. Fadeline takes at most {most} tests of "
+        "a battery, one row each, with up to {most_columns} columns.",
+        rows=rows,
+        columns=columns,
+        most=MAX_PAST_ROWS,
+        most_columns=MAX_COLUMNS,
+    )
+    return InvalidInput.saying(words, "file")
 
 
 def _heading(rows: Sequence[tuple[int, Row]]) -> int | None:

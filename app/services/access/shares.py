@@ -47,6 +47,14 @@ class ShareWish:
 EVERYTHING_OF_IT = ShareWish()
 
 
+@dataclass(frozen=True)
+class NamedShare:
+    """A link and the name of its battery."""
+
+    share: Share
+    battery_name: str
+
+
 def share_battery(
     store: Store,
     battery_id: int,
@@ -97,6 +105,25 @@ def any_open(store: Store, now: datetime) -> bool:
     with read_session(store.engine) as session:
         shown = shares.shown_batteries(session, now)
         return bool(shown) and bool(batteries.kept_of(session, sorted(shown)))
+
+
+def open_shares(store: Store, now: datetime) -> tuple[NamedShare, ...]:
+    """Every link that opens, the newest first; that of a battery in the bin does not."""
+    store_views(store)
+    with read_session(store.engine) as session:
+        there = shares.open_ones(session, now)
+        numbers = batteries.kept_of(session, sorted({one.battery_id for one in there}))
+        names = {number: batteries.get(session, number).details.name for number in numbers}
+        return tuple(
+            NamedShare(one, names[one.battery_id]) for one in there if one.battery_id in names
+        )
+
+
+def revoke_all_shares(store: Store, now: datetime) -> None:
+    """Close every open link for good, those of batteries in the bin too."""
+    with write_transaction(store.engine) as session:
+        for one in shares.open_ones(session, now):
+            shares.revoke(session, one.id, now)
 
 
 def revoke_share(store: Store, share_id: int, now: datetime) -> Share:

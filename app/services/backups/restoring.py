@@ -9,7 +9,7 @@ from pathlib import Path
 
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.marks import N_
-from app.domain.i18n.message import joined, say
+from app.domain.i18n.message import joined, say, transformed
 from app.domain.records.backup import BackupOutcome, BackupReason
 from app.domain.records.integrity_issue import IntegrityIssue
 from app.services.backups.backup_places import BackupFolder, back_up_from, default_folder
@@ -121,7 +121,9 @@ def _undamaged(checked: Checked, found: Sequence[IntegrityIssue]) -> str:
         said.append(say("And {count} more.", count=len(found) - _MAX_SAID))
     if not checked.structure:
         said.append(say("With --despite-damage Fadeline restores it as it is"))
-    return say("an undamaged backup; try an older one. Found: {damages}", damages=joined(" ", said))
+    # The sentence around it ends with a full stop of its own.
+    damages = transformed(joined(" ", said), lambda text: text.removesuffix("."))
+    return say("an undamaged backup; try an older one. Found: {damages}", damages=damages)
 
 
 @contextlib.contextmanager
@@ -140,7 +142,7 @@ def _copied(database: Path, file: Path) -> Iterator[Path]:
                 say(
                     "The backup could not be copied to {folder} ({reason}). Nothing was changed.",
                     folder=database.parent,
-                    reason=error,
+                    reason=getattr(error, "strerror", None) or error,
                 )
             ) from error
         yield prepared

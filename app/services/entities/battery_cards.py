@@ -15,7 +15,7 @@ from sqlmodel import Session
 from app.analysis.battery.battery_report import BatteryReport
 from app.domain.entities.battery import Battery
 from app.domain.entities.meter import Meter
-from app.services.computed import key_of
+from app.services.computed import KEPT, key_of
 from app.services.entities.batteries import A_PAGE, Listing, look_at
 from app.services.record_state import RecordState, states_of
 from app.services.store import Store
@@ -43,16 +43,27 @@ class Cards(Generic[T]):
     waiting: Callable[[Battery], T] | None = None
 
 
-def list_shown(store: Store, today: date, find: str, first: int, cards: Cards[T]) -> Listing[T]:
-    """A page of the list with the card of each battery."""
-    listing, missing = _page(store, today, find, first, cards, make=False)
+def list_shown(
+    store: Store,
+    today: date,
+    find: str,
+    first: int,
+    cards: Cards[T],
+    rank: Callable[[T], float] | None = None,
+) -> Listing[T]:
+    """A page of the list with the card of each battery: the lowest rank first, else by name.
+
+    Of equal ranks the name decides. To rank a battery its card is needed, so that all are asked
+    for, as many as stay in memory; rank is asked of waiting ones, too.
+    """
+    listing, missing = _page(store, today, find, first, cards, rank, make=False)
     if not missing:
         return listing
     # Whoever waits for the turn holds no connection meanwhile.
     if not store.listing.acquire(timeout=-1 if cards.waiting is None else NO_LONGER_S):
         return listing
     try:
-        listing, _ = _page(store, today, find, first, cards, make=True)
+        listing, _ = _page(store, today, find, first, cards, rank, make=True)
     finally:
         store.listing.release()
     store.computed.write()
@@ -77,11 +88,19 @@ def make_card(store: Store, today: date, battery_id: int, cards: Cards[T]) -> No
 
 
 def _page(
-    store: Store, today: date, find: str, first: int, cards: Cards[T], *, make: bool
+    store: Store,
+    today: date,
+    find: str,
+    first: int,
+    cards: Cards[T],
+    rank: Callable[[T], float] | None,
+    *,
+    make: bool,
 ) -> tuple[Listing[T], bool]:
-    """The page, and whether the card of some battery on it was not kept."""
+    """The page, and whether the card of some battery that it needs was not kept."""
     with read_session(store.engine) as session:
-        found, count = batteries.page_of(session, find, first, A_PAGE)
+        reach = (first, A_PAGE) if rank is None else (0, KEPT[_CARD])
+        found, count = batteries.page_of(session, find, *reach)
         shown, states = _kept(store, session, today, found, cards)
         lacking = batteries.found(session, [number for number in found if number not in shown])
         missing = [lacking[number] for number in found if number in lacking]
@@ -93,8 +112,10 @@ def _page(
                 shown[one.id] = _made(store, session, one, cards, states[one.id], by_id)
             elif cards.waiting is not None:
                 shown[one.id] = cards.waiting(one)
-        of_page = tuple(shown[number] for number in found if number in shown)
-        return Listing(of_page, count, find, first), bool(missing)
+        of_page = [shown[number] for number in found if number in shown]
+        if rank is not None:
+            of_page = sorted(of_page, key=rank)[first : first + A_PAGE]
+        return Listing(tuple(of_page), count, find, first), bool(missing)
 
 
 def _kept(

@@ -81,6 +81,8 @@ def look_at(
     """What a table says with these answers. Raises InvalidInput where it is no table of tests."""
     battery = batteries.get_battery(store, battery_id)
     opened = open_past_tests(data, part=sheet)
+    # Where the table has several batteries, the one of the same name is meant; the preview says so.
+    answers = replace(answers, battery=answers.battery or battery.details.name)
     read = read_past_tests(opened, answers, day_here(now), battery.details.rated_ah)
     known, asked = _meters(store, read.tests, answers)
     problems = (*undecided_sheet(opened, sheet), *read.problems)

@@ -40,7 +40,7 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
     try:
         with translate_db_errors(), engine.begin() as connection:
             stands = [standing(one, migrations) for one in _stored_versions(connection)]
-            _refuse_newer(stands)
+            _refuse_newer(stands, connection)
             if stands != [Standing.CURRENT]:
                 _migrate(connection, migrations)
             # A table that a migration makes anew loses its triggers.
@@ -81,6 +81,13 @@ def _stored_versions(connection: Connection) -> list[str]:
         rows = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
         return [str(version) for (version,) in rows]
     if tables:
+        if connection.dialect.name != "sqlite":
+            raise StorageError(
+                say(
+                    "The database holds tables of another program. It was left as it is; name an "
+                    "empty one in FADELINE_DATABASE_URL."
+                )
+            )
         raise StorageError(
             say(
                 "The data file is a database of another program. It was left as it is; choose "
@@ -90,11 +97,19 @@ def _stored_versions(connection: Connection) -> list[str]:
     return []
 
 
-def _refuse_newer(stands: list[Standing]) -> None:
-    if Standing.NEWER in stands:
+def _refuse_newer(stands: list[Standing], connection: Connection) -> None:
+    if Standing.NEWER not in stands:
+        return
+    if connection.dialect.name != "sqlite":
         raise StorageError(
             say(
-                "The data file was written by a newer Fadeline. It was left as it is; install "
-                "that version or choose another folder with --data."
+                "The database was written by a newer Fadeline. It was left as it is; install that "
+                "version or name another database in FADELINE_DATABASE_URL."
             )
         )
+    raise StorageError(
+        say(
+            "The data file was written by a newer Fadeline. It was left as it is; install that "
+            "version or choose another folder with --data."
+        )
+    )

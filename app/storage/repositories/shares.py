@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from sqlalchemy import ColumnElement
 from sqlmodel import Session, col, or_, select
 
 from app.domain.errors import NotFound
@@ -62,11 +63,17 @@ def of_battery(session: Session, battery_id: int) -> list[Share]:
 
 def shown_batteries(session: Session, now: datetime) -> set[int]:
     """The batteries that have an open link, those in the bin, too."""
-    query = select(ShareRow.battery_id).where(
-        col(ShareRow.revoked_at).is_(None),
-        or_(col(ShareRow.expires_at).is_(None), col(ShareRow.expires_at) > now),
+    return set(session.exec(select(ShareRow.battery_id).where(*_open_at(now)).distinct()))
+
+
+def open_ones(session: Session, now: datetime) -> list[Share]:
+    """Every open link, the newest first; those of batteries in the bin, too."""
+    query = (
+        select(ShareRow)
+        .where(*_open_at(now))
+        .order_by(col(ShareRow.created_at).desc(), col(ShareRow.id).desc())
     )
-    return set(session.exec(query.distinct()))
+    return [_share(session, row) for row in session.exec(query).all()]
 
 
 def get(session: Session, share_id: int) -> Share:
@@ -90,6 +97,11 @@ def revoke(session: Session, share_id: int, now: datetime) -> Share:
         row.revoked_at = now
         session.add(row)
     return _share(session, row)
+
+
+def _open_at(now: datetime) -> tuple[ColumnElement[bool], ...]:
+    ends = col(ShareRow.expires_at)
+    return col(ShareRow.revoked_at).is_(None), or_(ends.is_(None), ends > now)
 
 
 def _row(session: Session, share_id: int) -> ShareRow:

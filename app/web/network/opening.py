@@ -10,7 +10,8 @@ from starlette.responses import RedirectResponse, Response
 
 from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import say
-from app.services.access import auth
+from app.services.access import auth, shares
+from app.services.access.shares import NamedShare
 from app.web.forms.form_reader import FormReader, Posted, safe_redirect_path, texts
 from app.web.forms.network_form import lasting_choices, read_opening
 from app.web.lazy_routes import LazyRouter
@@ -31,6 +32,7 @@ class NetworkPage:
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
     open_for: tuple[tuple[str, str], ...]
+    links: tuple[NamedShare, ...]
 
 
 @router.get("/network", name="network")
@@ -77,6 +79,13 @@ def close_network(request: Request, form: Posted) -> Response:
     return _back(request, values)
 
 
+@router.post("/network/revoke-links", name="revoke_all_links")
+def revoke_all_links(request: Request) -> Response:
+    """Close every link for good, wherever it was sent."""
+    shares.revoke_all_shares(store_of(request), now_of(request))
+    return RedirectResponse(path_to(request, "network"), status_code=303)
+
+
 def open_nearby(
     request: Request, values: Mapping[str, str], kind: DoorKind = DoorKind.SHARED
 ) -> None:
@@ -103,7 +112,9 @@ def look_at_network(request: Request) -> None:
 def _network_page(
     request: Request, values: Mapping[str, str], problems: tuple[FieldError, ...] = ()
 ) -> NetworkPage:
-    return NetworkPage(nearby(request), values, problems, lasting_choices(now_of(request)))
+    now = now_of(request)
+    links = shares.open_shares(store_of(request), now)
+    return NetworkPage(nearby(request), values, problems, lasting_choices(now), links)
 
 
 def _back(request: Request, values: Mapping[str, str]) -> Response:

@@ -1,6 +1,10 @@
 """The list of batteries, and the first page, which leads straight on where there is only one."""
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
 from typing import Annotated
 
 from fastapi import Query, Request
@@ -9,8 +13,11 @@ from starlette.responses import Response
 
 from app.analysis.battery.answers import Answer
 from app.analysis.battery.battery_report import BatteryReport
+from app.analysis.projection.end_of_life import EndOfLife
+from app.analysis.projection.projection import ProjectionOutcome
 from app.charts.small.sparkline import SmallTrend, small_trend
 from app.domain.entities.battery import Battery
+from app.domain.i18n.message import say
 from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
@@ -51,7 +58,40 @@ class Card:
     next_test: Answer
     trend: SmallTrend | None
     in_question: tuple[int, ...]
+    # Its middle day of being down to the threshold; the first of all days where it is already.
+    down_on: date | None = None
     waits: bool = False
+
+
+class Order(StrEnum):
+    """In which order the batteries stand; the name decides between equals."""
+
+    NAME = "name"
+    DUE = "due"
+    LIMIT = "limit"
+
+    @property
+    def label(self) -> str:
+        return {
+            Order.NAME: say("by name"),
+            Order.DUE: say("test due first"),
+            Order.LIMIT: say("soonest down to your limit first"),
+        }[self]
+
+
+def _due_first(card: Card) -> float:
+    return 0 if card.next_test.now else 1
+
+
+def _limit_first(card: Card) -> float:
+    return math.inf if card.down_on is None else card.down_on.toordinal()
+
+
+_RANKS: dict[Order, Callable[[Card], float] | None] = {
+    Order.NAME: None,
+    Order.DUE: _due_first,
+    Order.LIMIT: _limit_first,
+}
 
 
 @dataclass(frozen=True)
@@ -60,6 +100,8 @@ class BatteriesPage:
     where there is none; testing are the batteries that are tested now."""
 
     listing: batteries.Listing[Card]
+    order: Order
+    orders: tuple[Order, ...]
     before: int | None
     behind: int | None
     running: tuple[RunSummary, ...]
@@ -74,9 +116,11 @@ class BatteriesPage:
 
 
 @router.get("/", name="batteries")
-def show_start(request: Request, find: Find = "", first: First = 0) -> Response:
+def show_start(
+    request: Request, find: Find = "", first: First = 0, order: Order = Order.NAME
+) -> Response:
     """The list; the battery itself where there is only one and nothing else to say."""
-    context = _listed(request, find, first)
+    context = _listed(request, find, first, order)
     only = context.listing.shown if context.listing.found == 1 else ()
     said = context.running or context.backup_note or context.example_open
     if only and not said and not request.query_params:
@@ -85,23 +129,27 @@ def show_start(request: Request, find: Find = "", first: First = 0) -> Response:
 
 
 @router.get("/batteries", name="battery_list")
-def show_list(request: Request, find: Find = "", first: First = 0) -> Response:
-    return _page(request, _listed(request, find, first))
+def show_list(
+    request: Request, find: Find = "", first: First = 0, order: Order = Order.NAME
+) -> Response:
+    return _page(request, _listed(request, find, first, order))
 
 
 def _page(request: Request, context: BatteriesPage) -> Response:
     return page(request, "batteries.html", context, notice=notice_of(request))
 
 
-def _listed(request: Request, find: str, first: int) -> BatteriesPage:
+def _listed(request: Request, find: str, first: int, order: Order) -> BatteriesPage:
     store = store_of(request)
-    listing = list_shown(store, today_of(request), find.strip(), first, CARDS)
+    listing = list_shown(store, today_of(request), find.strip(), first, CARDS, _RANKS[order])
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not listing.found
     beside = getattr(request.app.state, "example", None)
     running = runs.show_running(store, now_of(request))
     return BatteriesPage(
         listing,
+        order,
+        tuple(Order),
         before=max(0, first - batteries.A_PAGE) if first else None,
         behind=listing.last if listing.last < listing.found else None,
         running=running,
@@ -124,7 +172,14 @@ def card_of(report: BatteryReport, in_question: tuple[int, ...]) -> Card:
         next_test=next_test,
         trend=small_trend(report),
         in_question=in_question,
+        down_on=_down_on(report.end_of_life),
     )
+
+
+def _down_on(end: EndOfLife) -> date | None:
+    if end.waits:
+        return None
+    return date.min if end.outcome is ProjectionOutcome.ALREADY_BELOW else end.p50
 
 
 def _waiting(battery: Battery) -> Card:

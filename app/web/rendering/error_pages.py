@@ -84,7 +84,7 @@ def install(app: FastAPI) -> None:
             return answer
         if isinstance(error, StorageError):
             return plain_page(
-                request, 503, say("There is a problem with the data file"), error.words
+                request, 503, say("The records cannot be read or stored now"), error.words
             )
         return plain_page(request, 400, say("That did not work"), error.words)
 

@@ -113,7 +113,7 @@ class SecurityMiddleware:
                 await self._app(scope, receive, send)
         except StorageError as trouble:
             response = plain_page(
-                Request(scope), 503, say("There is a problem with the data file"), trouble.words
+                Request(scope), 503, say("The records cannot be read or stored now"), trouble.words
             )
             await response(scope, receive, send)
         except ClientDisconnect:

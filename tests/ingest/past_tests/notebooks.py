@@ -542,7 +542,12 @@ SHAPES = {
             "left,2023-03-31,96.4",
             "right,2023-04-01,86.4",
         ),
-        Holds(DAYS[:2], AMP_HOURS[:2], left_out=(3, 5), answers={"battery": "left"}),
+        Holds(
+            DAYS[:2],
+            AMP_HOURS[:2],
+            said=("Only rows of “left”", "2 rows of other batteries (right)"),
+            answers={"battery": "left"},
+        ),
     ),
     "a comma in an unquoted note": (
         rows("date,Ah,notes", "2022-03-14,99.1,cold, windy", "2023-03-31,96.4,"),

@@ -110,6 +110,16 @@ def test_more_rows_than_tests_anybody_made_are_refused_with_the_limit():
     assert len(read(("date,Ah\n" + "\n".join(lines[:-1])).encode()).tests) == MAX_PAST_ROWS
 
 
+def test_the_limit_of_a_table_of_many_batteries_is_that_of_the_chosen_one():
+    lines = [f"T{i % 300:03d},{date(1990, 1, 1) + timedelta(days=i)},96.4" for i in range(1200)]
+    book = ("battery,date,Ah\n" + "\n".join(lines)).encode()
+    assert read(book).questions[0].name == "battery"
+    found = read(book, battery="T007")
+    assert len(found.tests) == 4
+    assert not found.left_out
+    assert any("1196 rows of other batteries (T000, T001" in said for said in found.assumptions)
+
+
 @pytest.mark.parametrize("rated", [None, 200.0, 100.0])
 def test_a_capacity_without_a_unit_is_asked_where_two_units_fit(rated):
     found = read(b"date,capacity\n2022-03-14,99.1\n2023-03-31,96.4\n", rated_ah=rated)
