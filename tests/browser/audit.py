@@ -9,6 +9,7 @@ from playwright.sync_api import Page, Response, TimeoutError
 
 from tests.browser.conftest import Watch
 from tests.browser.every_page import Stop
+from tests.browser.looking_alike import judge_alone_what_differs
 
 UNDRAWN = "[data-chart]:not([data-drawn=true])"
 # A chart is drawn anew when somebody wants it: here a pointer that comes over each.
@@ -132,6 +133,7 @@ class Tour:
         self.page.evaluate(PLAIN_GROUND)
         if not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE + "; 0")
+        judge_alone_what_differs(self.page)
         run: dict[str, Any] = self.page.evaluate(
             """([alike, runOnly]) => axe.run(
                  {include: [["html"]], exclude: alike.map((one) => [one])},

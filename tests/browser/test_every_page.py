@@ -16,6 +16,7 @@ WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 800}
 SCHEMES = ("light", "dark")
 # Colours do not depend on the width, nor names on the colours: so few times by axe see all of them.
 BY_AXE = {(390, "light"), (1280, "dark")}
+LAST_LABEL = "[...document.querySelectorAll('label')].at(-1)"
 
 
 @pytest.fixture(scope="module")
@@ -103,6 +104,9 @@ def test_every_page_of_the_program_is_visited(app, filled):
     ("harm", "said"),
     [
         ("document.querySelector('h1').style.color = '#ccc'", "color-contrast"),
+        # One of many that looked alike, by its own colour and by its ground.
+        (f"{LAST_LABEL}.style.color = '#ccc'", "color-contrast"),
+        (f"{LAST_LABEL}.parentElement.style.background = '#777'", "color-contrast"),
         ("document.querySelector('label').remove()", "label"),
         ("document.querySelector('main').style.width = '2000px'", "too wide"),
         (

@@ -7,6 +7,7 @@ from app.server.network_application import create_network_application
 from app.services.entities import batteries
 from app.settings import Settings
 from tests.builders import NOW, add_five_tests, battery_details
+from tests.fast_demo import copied
 from tests.web.auth_client import CLUB, QUICK, away, refusals_of, set_up, sign_in, soup  # noqa: F401
 from tests.web.joining import FakeNetwork
 from tests.web.running import START
@@ -17,11 +18,20 @@ def battery(store):
     return batteries.add_battery(store, battery_details())
 
 
+def enter_tested(store):
+    made = batteries.add_battery(store, battery_details())
+    add_five_tests(store, made)
+    return made
+
+
 @pytest.fixture
-def tested(store, battery):
+def tested(request, store):
     """The battery with five tests in five years."""
-    add_five_tests(store, battery)
-    return battery
+    if "battery" in request.fixturenames:
+        battery = request.getfixturevalue("battery")
+        add_five_tests(store, battery)
+        return battery
+    return copied(store, enter_tested)
 
 
 @pytest.fixture
