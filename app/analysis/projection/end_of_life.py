@@ -165,10 +165,12 @@ def project_end(
         start = Start.ABOVE_LABEL if more else Start.LABEL
     found = run_projection(with_new, threshold, chemistry, as_of, lives=lives)
     dates = {level: _date(day) for level, day in found.quantiles}
+    # A limit in Ah is known before any test is.
+    limit_ah = threshold.ah if found.threshold_amp_hours is None else found.threshold_amp_hours
     return EndOfLife(
         outcome=found.outcome,
         threshold=threshold,
-        threshold_ah=found.threshold_amp_hours,
+        threshold_ah=limit_ah,
         p05=dates.get(LOW),
         p25=dates.get(0.25),
         p50=dates.get(MIDDLE),
