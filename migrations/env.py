@@ -16,6 +16,7 @@ from alembic import context
 from app.settings import given_database_url
 from app.storage.database.engine import Address, make_engine
 from app.storage.schema.computed_table import computed_metadata
+from app.storage.schema.table_base import complete_indexes
 from app.storage.schema.tables import metadata
 
 
@@ -31,6 +32,7 @@ def render_item(kind: str, item: Any, _context: Any) -> Any:
 
 
 def run(connection: sa.Connection) -> None:
+    complete_indexes()
     context.configure(
         connection=connection,
         target_metadata=[metadata, computed_metadata],

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
+from typing import Any
 
 from app.charts import theme
 from app.charts.event_marks import LANE_PX, NARROWEST_PX
@@ -237,13 +238,14 @@ def _write_tick(around: Surface, text: str, at: float, left: float, y: float) ->
 
 def _on_top(surface: Surface) -> Surface:
     """A place for text over lines and bands: it has a pale edge, so that it can be read."""
-    edge = {"paint_order": "stroke", "stroke": theme.PAPER, "stroke_width": 3}
-    return replace(
-        surface, marks=add(surface.marks, "g", font_size=SMALL, stroke_opacity=0.8, **edge)
+    edge = stroke({"color": theme.PAPER, "width": 3})
+    letters = add(
+        surface.marks, "g", font_size=SMALL, paint_order="stroke", stroke_opacity=0.8, **edge
     )
+    return replace(surface, marks=letters)
 
 
-def _look_of(note: Figure) -> dict[str, str]:
+def _look_of(note: Figure) -> dict[str, Any]:
     """How the text of a note differs from any other."""
     anchor, color = _ANCHORS[note["xanchor"]], note["font"]["color"]
     look = {} if anchor == "start" else {"text_anchor": anchor}

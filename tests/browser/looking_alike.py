@@ -1,6 +1,6 @@
 """Which letters of a page axe must judge, of many that look the same to it.
 
-Nine tenths of axe's time goes into contrasts, and most letters of a page look like others before
+Most of axe's time goes into contrasts, and most letters of a page look like others before
 them. Axe has to judge the first ones of each look. Letters look alike where everything is the same
 that decides what axe says of them: their own colours and size, whether they are of a disabled
 control or hidden, every ground, opacity and made-up content from there up to the page, and the same

@@ -3,7 +3,6 @@
 import gzip
 import io
 import resource
-import time
 import zipfile
 
 import pytest
@@ -18,7 +17,7 @@ SHEET = "xl/worksheets/sheet1.xml"
 START = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
 END = b"</sheetData></worksheet>"
 MEGABYTE = 1_000_000
-# What the program itself may hold of a bomb, beyond what it had before; and how long it may take.
+# What the program itself may hold of a bomb, beyond what it had before; and how long it may work.
 OWN_MB = 300
 MOST_S = 60
 
@@ -113,14 +112,20 @@ BOMBS = {
 }
 
 
+def worked_s():
+    """What this process and those it has ended have worked; waiting for a busy machine is none."""
+    both = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    return sum(one.ru_utime + one.ru_stime for one in both)
+
+
 @pytest.mark.parametrize("name", BOMBS)
 def test_a_bomb_is_refused_in_bounded_memory_and_time(name):
     data = BOMBS[name]()
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    started = time.monotonic()
+    started = worked_s()
     with pytest.raises(InvalidInput):
         read_file(data)
-    assert time.monotonic() - started < MOST_S
+    assert worked_s() - started < MOST_S
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < OWN_MB * 1_024
     assert (
         resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1_024 < sheet_process.MEMORY_BYTES

@@ -207,3 +207,10 @@ def test_carriage_returns_inside_a_line_make_no_fault():
     data += b't madtte lva xA\n\n ` em0\r\r\r\r\r"ee"'
     with pytest.raises(InvalidInput):
         open_temperatures(data)
+
+
+def test_a_temperature_of_three_hundred_digits_does_not_flood_the_page():
+    values = [20.0, 1e308, *[21.0] * 30]
+    (problem,) = read(log(values)).problems
+    assert len(problem.value) <= 60
+    assert len(problem.sentence) < 400

@@ -6,6 +6,7 @@ import pytest
 
 from app.domain.entities.meter import MeterKind
 from app.domain.errors import InvalidInput, NotFound, StaleEdit
+from app.domain.i18n.message import say, say_plural
 from app.domain.readings import Readings
 from app.services.entities import batteries, bin, discharges, imports
 from app.services.entities.discharges import Original
@@ -108,3 +109,11 @@ def test_a_large_file_is_kept_once_and_a_small_one_with_each(store, battery, mon
         )
         seen = [len(discharges.show_discharge(store, one.id).files) for one in made]
         assert seen == files
+
+
+def test_of_what_was_assumed_only_rows_that_stayed_out_are_told(store, battery):
+    left_out = say_plural(*imports.LEFT_OUT, 2, lines="4, 5")
+    said = (say("“{heading}” is {use}.", heading="Ah", use="Ah"), left_out)
+    (made,) = imports.add_discharges(store, battery.id, [noted(assumptions=said)], NOW)
+    found = imports.show_import(store, battery.id, made.details.import_uid)
+    assert (found.stored, found.left_out) == (1, (left_out,))

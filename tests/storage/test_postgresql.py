@@ -233,6 +233,10 @@ def test_a_page_while_the_database_is_gone_says_so_in_one_sentence(pages, tmp_pa
     assert answer.status_code == 503
     assert "has no such database" in answer.text
     assert "127.0.0.1" not in answer.text
+    assert "send the form again" not in answer.text
+    sent = pages.post("/batteries/1/shares", data={"label": "Typed for long"})
+    assert sent.status_code == 503
+    assert "reload this page and let the browser send the form again" in sent.text
 
 
 @on_server

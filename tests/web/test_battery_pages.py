@@ -4,9 +4,10 @@ from dataclasses import replace
 
 import pytest
 
+from app.domain.chemistry import Chemistry
 from app.domain.entities.discharge import EndReason
 from app.services.entities import batteries, discharges
-from tests.builders import NOW, discharge_details, steady
+from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.fast_demo import copy_demo_data
 from tests.web.conftest import soup
 
@@ -96,9 +97,19 @@ def test_one_line_says_what_to_mind_most(client, store, tested):
     line = shown(client, tested).select_one(".remarks")
     assert "All as expected" not in line.text
     assert "unusually low" in line.summary.text
+    assert line.summary.select_one(".opens").text.strip() == "Why?"
     assert line.select_one("li a")["href"] == f"/discharges/{low.id}"
     store_left_out(store, low)
     assert "All as expected." in words(shown(client, tested).select_one(".remarks"))
+
+
+def test_what_else_is_to_be_minded_is_counted_where_it_unfolds(client, store, battery):
+    """Two tests, whose interval rests on what was stated, of a chemistry whose life is a guess."""
+    batteries.change_battery(store, battery.id, battery_details(chemistry=Chemistry.AGM), NOW)
+    for age in (400, 20):
+        add(store, battery, discharge_details(steady(amps=9.0), days_ago=age))
+    line = shown(client, battery).select_one(".remarks")
+    assert line.summary.select_one(".opens").text.split() == [str(len(line.select("li"))), "more"]
 
 
 def store_left_out(store, test):

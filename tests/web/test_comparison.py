@@ -90,6 +90,22 @@ def test_whoever_comes_from_a_battery_finds_it_ticked_and_nothing_refused(client
     assert [box["value"] for box in soup(response).select("input[checked]")] == ["1"]
 
 
+def test_of_many_batteries_those_to_choose_from_are_found_by_name(client, store, two):
+    assert not soup(client.get("/comparison")).select("#find")
+    for number in range(45):
+        batteries.add_battery(store, battery_details(name=f"Van {number:02d}"))
+    page = soup(client.get("/comparison?battery=1&find=van+04&choose=1&moved_on=&show=0.5"))
+    boxes = page.select("input[name=battery]")
+    assert [one.parent.text.strip() for one in boxes] == ["Hot", "Van 04"]
+    assert [one["value"] for one in boxes if one.has_attr("checked")] == ["1"]
+    assert not page.select(".problems")
+    # The Enter key in that field looks, too, until two are ticked.
+    entered = soup(client.get("/comparison?battery=1&find=cool&moved_on=&show=0.5"))
+    assert [one["value"] for one in entered.select("input[name=battery]")] == ["2", "1"]
+    both = soup(client.get(f"{BOTH}&find=cool&moved_on=&show=0.5"))
+    assert both.select("figure.chart")
+
+
 def test_with_too_few_batteries_it_says_what_to_do(client, store):
     page = soup(client.get("/comparison"))
     assert page.select_one(".claim").text == "Add the batteries that you want to compare."

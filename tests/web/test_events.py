@@ -174,3 +174,9 @@ def test_an_event_is_put_on_the_axis_and_into_the_bin(client, battery):
     assert client.post(f"/batteries/{battery.id}/events", data={}).status_code == 422
     page = soup(client.post("/bin/event/1"))
     assert "to the shade" not in page.text
+
+
+def test_a_form_that_is_sent_twice_makes_one_event(client, store, tested):
+    for note in ("to the shade", "to the shade", "and back"):
+        client.post(f"/batteries/{tested.id}/events", data=MOVED | {"note": note})
+    assert [one.note for one in of(store, tested)] == ["to the shade", "and back"]

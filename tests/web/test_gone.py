@@ -99,6 +99,8 @@ def test_what_waits_in_the_folder_is_refused_while_it_is_gone(client, file, path
     assert answer.status_code == status
     assert "The folder of the data cannot be used" in answer.text
     assert "Nothing was stored; check that it is still there" in answer.text
+    # A page that has no form any more says how to send what was typed again.
+    assert ("let the browser send the form again" in answer.text) is (status == 503)
 
 
 def test_health_tells_of_a_file_that_cannot_be_written_to(client, file, monkeypatch):

@@ -97,7 +97,7 @@ def test_names_and_headings_of_a_file_are_shown_as_text(client, battery):
     assert evil_in(answer) == []
 
 
-@pytest.mark.parametrize("start", list("=+-@\t\r\n"))
+@pytest.mark.parametrize("start", list("=+-@\t\r\n＝＋－＠"))
 def test_no_cell_and_no_heading_of_a_table_begins_a_formula(start):
     text = spreadsheet_text([f"{start}HEAD"], [[f"{start}1+1", -9.5]])
     (head,), (cell, number) = csv.reader(io.StringIO(text.lstrip("\ufeff"), newline=""))

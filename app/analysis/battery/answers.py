@@ -83,7 +83,7 @@ def holds(
     measured = [t for t in counting if t.kind is EvidenceKind.MEASURED]
     if not counting:
         doubt = say("the label promises {rated_ah:g} Ah", rated_ah=rated_ah)
-        note = say("No test yet.") if not tests else say("No test counts so far.")
+        note = say("No test counts so far.") if tests else ""
         return Answer(say("Holds now"), _unknown(), doubt, note)
     newest = counting[-1]
     if measured and (newest is measured[-1] or newest.lower_ah <= measured[-1].capacity_ah):

@@ -105,7 +105,7 @@ def watch(
     innocent = _explanations(used, conditions)
     if bend is not None:
         late = _late(bend)
-        further = _reckoned(late, projected_loss, innocent)
+        reckoned, look = _reckoned(late, projected_loss), _first_look(innocent)
         words = say(
             "Falling faster lately: {rate:.1f} Ah a year, very likely {low:.1f} to {high:.1f}.",
             rate=late.ah_a_year,
@@ -115,11 +115,11 @@ def watch(
         return NewestTestCheck(
             Alarm.FASTER,
             chance,
-            joined(" ", (words, *further)),
+            joined(" ", (words, *reckoned, look or say("The next test tells more."))),
             innocent,
             _rates(bend),
             late,
-            joined(" ", (say("Falling faster lately."), *further)),
+            joined(" ", (say("Falling faster lately."), *reckoned, *([look] if look else ()))),
         )
     if chance < LOW_CHANCE:
         words = say(
@@ -150,16 +150,13 @@ def _late(bend: RateChange) -> LateRate:
     return LateRate(rate, rate - half, rate + half)
 
 
-def _reckoned(
-    late: LateRate, projected_loss: float | None, innocent: Sequence[str]
-) -> tuple[str, ...]:
-    """Whether the projection goes on with the rate after a bend, and what to do."""
-    further = _first_look(innocent) or say("The next test tells more.")
+def _reckoned(late: LateRate, projected_loss: float | None) -> tuple[str, ...]:
+    """Whether the projection goes on with the rate after a bend; empty without a projection."""
     if projected_loss is None:
-        return (further,)
+        return ()
     if projected_loss < late.low:
-        return say("The date assumes less and may come sooner."), further
-    return say("The date allows for it."), further
+        return (say("The date assumes less and may come sooner."),)
+    return (say("The date allows for it."),)
 
 
 def _rates(bend: RateChange) -> str:

@@ -6,11 +6,19 @@ from datetime import date
 
 import numpy as np
 
+from app.analysis.evidence.corrected import factor_of
 from app.analysis.evidence.result import Result
+from app.analysis.statistics.budget import combine, within
 from app.domain.entities.discharge import Discharge
+from app.domain.i18n.message import say
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 POINTS = 120
+# Nobody enters a limit of the voltmeter: what one of common quality keeps, % of the reading
+# (common practice).
+VOLTAGE_LIMIT_PERCENT = 1.0
+# What a budget holds beside the count itself: where empty and full were.
+_NOT_OF_COUNT = ("end", "tail", "charge")
 
 
 @dataclass(frozen=True)
@@ -18,7 +26,8 @@ class Curve:
     """One test's voltage against charge and time, thinned to at most POINTS.
 
     difference_v is the voltage less the first curve's at the same charge, None where either has
-    none there.
+    none there. Expanded uncertainties (95 %) are of what was counted, without what is unknown of
+    empty and full; that of the energy takes a voltmeter within VOLTAGE_LIMIT_PERCENT.
     """
 
     discharge_id: int
@@ -28,7 +37,9 @@ class Curve:
     voltage_v: tuple[float, ...]
     difference_v: tuple[float | None, ...]
     delivered_ah: float
+    delivered_expanded_ah: float
     delivered_wh: float | None
+    delivered_expanded_wh: float | None
     mean_voltage_v: float | None
     mean_current_a: float
     temperature_c: float | None
@@ -76,6 +87,7 @@ def curve_of(test: Discharge, result: Result, first: Curve | None = None) -> Cur
         )
     hours = np.maximum(delivered.time_s[picked] - delivered.start_s, 0) / SECONDS_PER_HOUR
     energy = delivered.energy_wh
+    charge_doubt, energy_doubt = _relative_doubts(result, delivered.charge_ah)
     return Curve(
         discharge_id=test.id,
         on_date=test.details.started_local.date(),
@@ -84,8 +96,30 @@ def curve_of(test: Discharge, result: Result, first: Curve | None = None) -> Cur
         voltage_v=tuple(float(value) for value in volts),
         difference_v=difference,
         delivered_ah=delivered.charge_ah,
+        delivered_expanded_ah=charge_doubt * delivered.charge_ah,
         delivered_wh=energy,
+        delivered_expanded_wh=None if energy is None else energy_doubt * energy,
         mean_voltage_v=None if energy is None else energy / delivered.charge_ah,
         mean_current_a=delivered.mean_current_a,
         temperature_c=result.temperature_c,
     )
+
+
+def _relative_doubts(result: Result, charge_ah: float) -> tuple[float, float]:
+    """Expanded uncertainties (95 %) of the counted charge and of its energy, as shares of them.
+
+    Lines of the budget are at the conditions of the label: the factor that led there is taken out.
+    """
+    factor = factor_of(result.corrections, result.kind)
+    corrected = tuple(f"{one.code}_" for one in result.corrections)
+    counted = tuple(
+        line
+        for line in result.budget.lines
+        if line.code not in _NOT_OF_COUNT and not line.code.startswith(corrected)
+    )
+    at_label_ah = charge_ah * factor
+    voltage = within(
+        "mean_voltage", say("voltmeter"), VOLTAGE_LIMIT_PERCENT, "%", at_label_ah / 100
+    )
+    both = (*counted, voltage)
+    return combine(counted).expanded_ah / at_label_ah, combine(both).expanded_ah / at_label_ah

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from app.domain.errors import FieldError, InvalidInput
-from app.domain.i18n.message import Celsius, joined, say, say_plural
+from app.domain.errors import FieldError, InvalidInput, truncate
+from app.domain.i18n.message import Celsius, joined, say, say_plural, transformed
 from app.domain.quantity import PLACE_TEMPERATURE
 from app.domain.temperature_file import LogAnswers, TemperatureUnit
 from app.domain.temperature_log import HOURS_A_DAY, HourlyTemperatures
@@ -136,7 +136,7 @@ def _possible(
             if codes.any()
             else say("{range}; leave these out, or correct the file", range=allowed)
         )
-        given = say("{temperature:g}", temperature=Celsius(celsius[first]))
+        given = transformed(say("{temperature:g}", temperature=Celsius(celsius[first])), truncate)
         problems.append(FieldError(where, given, todo, "leave_out_impossible"))
     return since[~out], celsius[~out], problems
 

@@ -109,13 +109,13 @@ def any_open(store: Store, now: datetime) -> bool:
 
 def open_shares(store: Store, now: datetime) -> tuple[NamedShare, ...]:
     """Every link that opens, the newest first; that of a battery in the bin does not."""
-    store_views(store)
     with read_session(store.engine) as session:
         there = shares.open_ones(session, now)
-        numbers = batteries.kept_of(session, sorted({one.battery_id for one in there}))
-        names = {number: batteries.get(session, number).details.name for number in numbers}
+        found = batteries.found(session, {one.battery_id for one in there})
         return tuple(
-            NamedShare(one, names[one.battery_id]) for one in there if one.battery_id in names
+            NamedShare(store.views.counted_in(one), found[one.battery_id].details.name)
+            for one in there
+            if one.battery_id in found
         )
 
 

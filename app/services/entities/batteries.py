@@ -72,12 +72,13 @@ class BatteryView:
 @dataclass(frozen=True)
 class Listing(Generic[T]):
     """A page of the batteries, by name, each as it is shown. found is how many there are whose name
-    holds `find`."""
+    holds `find`; waiting is how many of those that were looked at are being computed still."""
 
     shown: tuple[T, ...]
     found: int
     find: str
     first: int
+    waiting: int = 0
 
     @property
     def last(self) -> int:

@@ -105,17 +105,18 @@ def _page(
         lacking = batteries.found(session, [number for number in found if number not in shown])
         missing = [lacking[number] for number in found if number in lacking]
         by_id = {one.id: one for one in meters.all_kept(session)} if missing and make else None
-        until = time.monotonic() + NO_LONGER_S
+        until, waiting = time.monotonic() + NO_LONGER_S, 0
         for number, one in enumerate(missing):
             patient = cards.waiting is None or number < SURELY or time.monotonic() < until
             if make and patient:
                 shown[one.id] = _made(store, session, one, cards, states[one.id], by_id)
             elif cards.waiting is not None:
                 shown[one.id] = cards.waiting(one)
+                waiting += 1
         of_page = [shown[number] for number in found if number in shown]
         if rank is not None:
             of_page = sorted(of_page, key=rank)[first : first + A_PAGE]
-        return Listing(tuple(of_page), count, find, first), bool(missing)
+        return Listing(tuple(of_page), count, find, first, waiting), bool(missing)
 
 
 def _kept(

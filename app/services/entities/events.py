@@ -35,9 +35,15 @@ def show_event(store: Store, event_id: int) -> EventView:
 
 
 def add_event(store: Store, battery_id: int, on_date: date, kind: EventKind, note: str) -> Event:
-    """Put an event on the time axis of a battery. Raises NotFound and InvalidInput."""
+    """Put an event on the time axis of a battery. Raises NotFound and InvalidInput.
+
+    A form that is sent twice makes one: the same of the same day, in the same words, is the same.
+    """
     with write_transaction(store.engine) as session:
         _refuse_too_early(session, battery_id, on_date)
+        for known in events.of_battery(session, battery_id):
+            if (known.on_date, known.kind, known.note) == (on_date, kind, note):
+                return known
         return events.add(session, battery_id, on_date, kind, note)
 
 

@@ -1,10 +1,10 @@
 """What was computed of batteries, under the key of what it was made of."""
 
 from collections.abc import Collection, Mapping
+from importlib import import_module
 from typing import NamedTuple
 
 from sqlalchemy import Engine, delete, select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session
 
 from app.storage.database.engine import aside_transaction
@@ -42,7 +42,9 @@ def keep(engine: Engine, made: Collection[Made]) -> None:
     # In one order, so that two processes cannot wait for each other.
     rows = [one._asdict() for one in sorted(made)]
     with aside_transaction(engine) as connection:
-        insert = (sqlite if connection.dialect.name == "sqlite" else postgresql).insert(COMPUTED)
+        # Of the two that can replace a row, the one that is there: each takes time to load.
+        dialect = import_module(f"sqlalchemy.dialects.{connection.dialect.name}")
+        insert = dialect.insert(COMPUTED)
         new = {name: insert.excluded[name] for name in ("key", "content")}
         connection.execute(
             insert.on_conflict_do_update(index_elements=["battery_id", "part"], set_=new), rows

@@ -80,7 +80,7 @@ class Order(StrEnum):
 
 
 def _due_first(card: Card) -> float:
-    return 0 if card.next_test.now else 1
+    return 2 if card.waits else 0 if card.next_test.now else 1
 
 
 def _limit_first(card: Card) -> float:

@@ -14,6 +14,7 @@ from app.charts.chart import Chart
 from app.charts.comparison_chart import overlaid_curves_chart, trends_chart
 from app.domain.entities.battery import Battery
 from app.domain.errors import FieldError, InvalidInput
+from app.domain.limits import MAX_NAME_LENGTH
 from app.services.entities import batteries
 from app.services.reports import comparison
 from app.services.reports.comparison import RecordedMove
@@ -30,7 +31,8 @@ FIELDS = ("moved_on", "show")
 class ComparisonPage:
     """What comparison.html needs. report is None until something that can be compared is chosen.
 
-    trends are the charts of the report's axes, in their order; chosen are numbers as sent.
+    trends are the charts of the report's axes, in their order; chosen are numbers as sent. listed
+    are the batteries to choose from: the chosen ones and those whose name holds find.
     """
 
     report: ComparisonReport | None
@@ -38,6 +40,9 @@ class ComparisonPage:
     trends: tuple[Chart, ...]
     curves: Chart | None
     kept: tuple[Battery, ...]
+    listed: tuple[Battery, ...]
+    find: str
+    is_long: bool
     chosen: frozenset[str]
     moves: tuple[RecordedMove, ...]
     query: str
@@ -52,20 +57,31 @@ def show_comparison(request: Request) -> Response:
     values = {"show": SHOW, **{name: asked[name] for name in FIELDS if name in asked}}
     report: ComparisonReport | None = None
     problems: tuple[FieldError, ...] = ()
+    find = asked.get("find", "").strip()[:MAX_NAME_LENGTH]
+    looks = "choose" in asked or (find and len(chosen) < 2 and not asked.get("moved_on"))
     # "start" only ticks a battery, for whoever comes from its page.
-    if chosen or any(name in asked for name in FIELDS):
+    if not looks and (chosen or any(name in asked for name in FIELDS)):
         try:
             wish = read_comparison(chosen, values, today_of(request))
             report = comparison.compare(store, wish, today_of(request))
         except InvalidInput as refused:
             problems = refused.problems
+    kept = tuple(batteries.kept_batteries(store))
+    ticked = frozenset((*chosen, *asked.getlist("start")))
     context = ComparisonPage(
         report=report,
         answers=comparison_answers(report) if report else (),
         trends=() if report is None else _trends(report),
         curves=overlaid_curves_chart(report.curves) if report else None,
-        kept=tuple(batteries.kept_batteries(store)),
-        chosen=frozenset((*chosen, *asked.getlist("start"))),
+        kept=kept,
+        listed=tuple(
+            one
+            for one in kept
+            if str(one.id) in ticked or find.casefold() in one.details.name.casefold()
+        ),
+        find=find,
+        is_long=len(kept) > batteries.A_PAGE,
+        chosen=ticked,
         moves=comparison.recorded_moves(store),
         query=query_of(request),
         values=values,

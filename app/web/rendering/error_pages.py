@@ -57,6 +57,22 @@ def plain_page(request: Request, status: int, title: str, *sentences: str) -> Re
     return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
 
 
+def records_trouble(request: Request, error: StorageError) -> Response:
+    """While the records cannot be reached; a form that was sent to them can be sent once more.
+
+    The answer stays at the address of the form, so that reloading it sends what was typed again.
+    """
+    said = [error.words]
+    if request.method == "POST" and not path_within(request).startswith("/api/"):
+        said.append(
+            say(
+                "Do not go back, or what you typed is gone. Once this is mended, reload this page "
+                "and let the browser send the form again."
+            )
+        )
+    return plain_page(request, 503, say("The records cannot be read or stored now"), *said)
+
+
 def _place_and_word(problem: dict[str, Any]) -> str:
     """One complaint of the framework about sent JSON: where, what it got, what it wants."""
     place = ".".join(str(part) for part in problem["loc"][1:])
@@ -83,9 +99,7 @@ def install(app: FastAPI) -> None:
             answer.headers["Retry-After"] = str(error.retry_after_s)
             return answer
         if isinstance(error, StorageError):
-            return plain_page(
-                request, 503, say("The records cannot be read or stored now"), error.words
-            )
+            return records_trouble(request, error)
         return plain_page(request, 400, say("That did not work"), error.words)
 
     @app.exception_handler(RequestValidationError)

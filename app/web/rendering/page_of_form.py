@@ -28,6 +28,7 @@ PAGES = {
     "/network/close": "/network",
     "/network/open": "/network",
     "/network/open-to-owner": "/door",
+    "/network/revoke-links": "/network",
     "/places/{place_id}/temperatures": "/places/{place_id}",
     "/records/backups": "/records",
     "/records/export": "/records",

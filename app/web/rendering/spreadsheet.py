@@ -8,8 +8,9 @@ from datetime import date, datetime
 from starlette.responses import Response
 
 # OWASP, "CSV Injection": cells that begin so may be run as formulas; a single quote in front of
-# them makes them text. The line feed is on that list as well (from memory).
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+# them makes them text. The line feed is on that list as well, and signs of double width are taken
+# for the plain ones where such are typed (from memory).
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 # Spreadsheet programs take a file without this mark for their own encoding (common practice).
 _MARK = "\ufeff"
 Cell = str | float | int | bool | date | datetime | None

@@ -13,7 +13,7 @@ from app.domain.errors import StorageError
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.web.forms.csrf import forms_of
-from app.web.rendering.error_pages import plain_page
+from app.web.rendering.error_pages import plain_page, records_trouble
 from app.web.request import SECRET
 from app.web.security.access_log import RequestLine
 from app.web.security.body_timeout import SLOW, BodyTimeout
@@ -112,9 +112,7 @@ class SecurityMiddleware:
             with forms_of(scope[SECRET]):
                 await self._app(scope, receive, send)
         except StorageError as trouble:
-            response = plain_page(
-                Request(scope), 503, say("The records cannot be read or stored now"), trouble.words
-            )
+            response = records_trouble(Request(scope), trouble)
             await response(scope, receive, send)
         except ClientDisconnect:
             if receive.too_slow and line.status is None:

@@ -154,7 +154,7 @@ def test_a_battery_that_falls_faster_answers_with_the_rate_of_late_and_says_it_o
     answer = report.answers[1]
     assert (answer.label, answer.figure) == ("Loses lately", f"{late.ah_a_year:.1f} Ah a year")
     assert report.watch.words.startswith(f"Falling faster lately: {late.ah_a_year:.1f} Ah a year")
-    assert report.watch.beside_answers.startswith("Falling faster lately. The ")
+    assert report.watch.beside_answers == "Falling faster lately."
 
 
 def test_a_loss_that_is_not_proven_has_no_large_figure():

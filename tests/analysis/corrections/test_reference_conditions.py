@@ -44,6 +44,16 @@ def test_fahrenheit_and_celsius_name_the_same_correction():
     )
 
 
+def test_the_doubt_at_the_label_s_temperature_is_what_its_source_scatters_by():
+    """0.002: the published shares from 5 to 45 °C around a straight line (n - 2)."""
+    celsius, shares = (5, 15, 25, 35, 45), (0.995, 1.002, 1.0, 1.002, 1.004)
+    line = statistics.linear_regression(celsius, shares)
+    apart = [y - line.intercept - line.slope * x for x, y in zip(celsius, shares, strict=True)]
+    scatter = math.sqrt(sum(one**2 for one in apart) / 3)
+    assert LFP.standard(25, 25, 0.1) == pytest.approx(scatter, abs=5e-4)
+    assert "The u are our judgement: at 20 and 25 °C, 0.002" in LFP.source
+
+
 @pytest.mark.parametrize("temperature", [-10, -20, -30])
 def test_below_freezing_the_older_line_lies_within_two_standard_uncertainties(temperature):
     share = LFP_BY_TEMPERATURE[temperature] / 93.33

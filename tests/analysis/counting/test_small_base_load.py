@@ -32,7 +32,7 @@ def reported(amps, volts=None, meter=MeterKind.SHUNT, every_min=60):
         for i, (a, v) in enumerate(zip(amps, volts, strict=True))
     ]
     details = RunDetails(START, every_min, ChargeCondition.FULL_RESTED, 1, "kettle")
-    run = Run(1, 1, details, RunState.RUNNING, None, False, 1)
+    run = Run(1, 1, details, RunState.RUNNING, None, False, 1, "")
     readings = RunColumns.of([RunReading(i, 1, one, "hand", "", 1) for i, one in enumerate(given)])
     battery = BatteryDetails("b", Chemistry.LFP, 12.8, 100.0)
     guess = ExpectedCapacity(80, 90, 100, "a guess")

@@ -56,8 +56,11 @@ def test_the_fade_is_what_it_was():
 
 def test_the_end_of_life_is_what_it_was():
     found = run_projection(POINTS, SHARE, Chemistry.LFP, NOW.date())
-    assert [day for _, day in found.quantiles] == pytest.approx(ENDS, rel=1e-12)
-    assert found.fan.capacities[2, ::8] == pytest.approx(MIDDLES, rel=1e-12)
+    # Numpy takes the instructions that the processor has, and each set rounds otherwise: with and
+    # without AVX-512, and with none newer than SSE4.2, the ends differ by two seconds
+    # and the fan by 3e-7 Ah (NPY_DISABLE_CPU_FEATURES). So they are held to a minute and 1e-6 Ah.
+    assert [day for _, day in found.quantiles] == pytest.approx(ENDS, abs=1 / 1440)
+    assert found.fan.capacities[2, ::8] == pytest.approx(MIDDLES, abs=1e-6)
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 20, 36])
