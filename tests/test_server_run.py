@@ -16,6 +16,7 @@ from app.server.application import create_app
 from app.server.run import check_public_address
 from app.services.access import auth
 from app.settings import Settings
+from app.storage.database.engine import shown_address
 from tests.conftest import here
 from tests.live_server import connected, free_port, served
 from tests.web.auth_client import PASSPHRASE
@@ -83,7 +84,8 @@ def test_a_passphrase_is_set_from_the_command_line_and_sessions_are_ended(tmp_pa
     done = run("passphrase", *data, given=f"{PASSPHRASE}\n")
     assert done.exit_code == 0
     # Which records it is for shows a forgotten FADELINE_DATABASE_URL or --data.
-    assert f"The passphrase of {tmp_path / 'fadeline.db'} is set" in done.output
+    place = shown_address(Settings(data_dir=tmp_path).address)
+    assert f"The passphrase of {place} is set" in done.output
     app = create_app(Settings(data_dir=tmp_path))
     store = app.state.store
     assert auth.is_passphrase(store, PASSPHRASE)
