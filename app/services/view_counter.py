@@ -39,10 +39,9 @@ class ViewCounter:
     def counted_in(self, share: Share) -> Share:
         """The link with the looks that are not stored yet."""
         with self._lock:
-            waiting, last = self._waiting[share.token], self._last.get(share.token)
-        return (
-            share if last is None else replace(share, views=share.views + waiting, viewed_at=last)
-        )
+            views = share.views + self._waiting[share.token]
+            last = self._last.get(share.token, share.viewed_at)
+        return replace(share, views=views, viewed_at=last)
 
     def take(self) -> dict[str, tuple[int, datetime]]:
         """What is to be stored: by token, how often and when last. It no longer waits then."""

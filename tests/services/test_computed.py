@@ -28,7 +28,7 @@ from app.services.entities import (
     places,
     purge,
 )
-from app.services.entities.battery_cards import Cards, list_shown
+from app.services.entities.battery_cards import Cards, ListQuery, list_shown
 from app.services.entities.list_filling import fill_list
 from app.services.example.demo import fill_with_demo
 from app.services.store import Store
@@ -65,7 +65,7 @@ def again(store):
 def listed(store, today=TODAY):
     """The cards of the list, and the batteries whose card had to be computed."""
     counted = Counted()
-    found = list_shown(store, today, "", 0, Cards(Card, counted.show)).shown
+    found = list_shown(store, today, ListQuery(), Cards(Card, counted.show)).shown
     return found, counted.made
 
 
@@ -253,12 +253,12 @@ def test_a_page_that_takes_long_comes_with_what_there_is(tested, monkeypatch):
     monkeypatch.setattr(battery_cards, "SURELY", 1)
     monkeypatch.setattr(battery_cards, "NO_LONGER_S", 0.0)
     cards = replace(CARDS, show=Counted().show)
-    first = list_shown(tested, TODAY, "", 0, cards).shown
+    first = list_shown(tested, TODAY, ListQuery(), cards).shown
     assert [(one.name, one.waits) for one in first] == [("Another", False), ("Bench battery", True)]
     with tested.listing:
         # Somebody else is at it: what is there comes at once.
-        assert list_shown(tested, TODAY, "", 0, cards).shown == first
-    assert not any(one.waits for one in list_shown(tested, TODAY, "", 0, cards).shown)
+        assert list_shown(tested, TODAY, ListQuery(), cards).shown == first
+    assert not any(one.waits for one in list_shown(tested, TODAY, ListQuery(), cards).shown)
 
 
 def test_a_long_list_is_filled_beside_the_server_and_a_short_one_is_left(tested, monkeypatch):

@@ -16,6 +16,7 @@ from app.domain.i18n.preferences import Language, Preferences
 from app.languages.readers import reader_with
 from app.services.access import shares
 from app.services.entities import batteries, battery_cards, discharges, events, meters, places
+from app.services.entities.battery_cards import ListQuery
 from app.services.reports import heat, nights_report
 from app.services.store import Store
 from tests.builders import NOW, battery_details, discharge_details, steady
@@ -33,7 +34,7 @@ def battery(store):
 
 def shown(store, today=TODAY):
     """What is shown, and how often it had to be made."""
-    (one,) = battery_cards.list_shown(store, today, "", 0, CARDS).shown
+    (one,) = battery_cards.list_shown(store, today, ListQuery(), CARDS).shown
     return one, MADE.count
 
 
@@ -113,7 +114,7 @@ def test_nothing_on_the_pages_of_a_battery_is_out_of_date(store, battery, change
 def test_another_battery_does_not_touch_it(store, battery):
     _, count = shown(store)
     batteries.add_battery(store, battery_details(name="Another"))
-    battery_cards.list_shown(store, TODAY, "", 0, CARDS)
+    battery_cards.list_shown(store, TODAY, ListQuery(), CARDS)
     assert MADE.count == count + 1
 
 
@@ -150,7 +151,9 @@ def test_a_ranked_list_is_ordered_across_its_pages(store):
         batteries.add_battery(store, battery_details(name=name, rated_ah=rated_ah))
     cards = battery_cards.Cards(BatteryReport, lambda report, _: report)
     pages = [
-        battery_cards.list_shown(store, TODAY, "", first, cards, lambda one: -one.rated_ah)
+        battery_cards.list_shown(
+            store, TODAY, ListQuery("", first, lambda one: -one.rated_ah), cards
+        )
         for first in (0, 40)
     ]
     assert [len(one.shown) for one in pages] == [40, 5]

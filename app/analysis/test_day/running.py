@@ -99,7 +99,7 @@ def running_report(
     """Report on a run."""
     counting = readings.counting
     hours, counted, mean = _count(counting, meter)
-    progress = _progress(run, battery_name, about, counting, counted, now)
+    progress = run_progress(run, battery_name, about, meter, readings, now)
     total = progress.counted_ah
     ends: list[datetime | None] = [None, None, None]
     if mean:
@@ -137,17 +137,6 @@ def run_progress(
     """How far a run is, without what a report says of its end."""
     counting = readings.counting
     _, counted, _ = _count(counting, meter)
-    return _progress(run, battery_name, about, counting, counted, now)
-
-
-def _progress(
-    run: Run,
-    battery_name: str,
-    about: BatteryDetails,
-    counting: RunColumns,
-    counted: Floats,
-    now: datetime,
-) -> RunProgress:
     noted = len(counting) > 0
     begun = counting.moment(0) if noted else run.details.started_at
     every = timedelta(minutes=run.details.reading_every_min)

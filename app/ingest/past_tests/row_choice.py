@@ -14,7 +14,7 @@ from app.ingest.past_tests.column_choice import ChosenColumns
 from app.ingest.past_tests.day_column import DayCell
 from app.ingest.past_tests.days import year_heading
 from app.ingest.past_tests.past_test import LeftOutRow
-from app.ingest.past_tests.table import MAX_PAST_ROWS, OpenedPastTests, too_large
+from app.ingest.past_tests.table import MAX_PAST_ROWS, OpenedPastTests, too_many_tests
 from app.ingest.wording.cells import is_missing
 from app.ingest.wording.heading_words import plain
 
@@ -72,7 +72,7 @@ def pick_rows(opened: OpenedPastTests, chosen: ChosenColumns, answers: Answers) 
             rows.append((line, row))
             days.append(DayCell(line, row[day], year))
     if len(rows) > MAX_PAST_ROWS and not question:
-        raise too_large(len(rows), len(opened.header))
+        raise too_many_tests(len(rows))
     said = _years_said(years) if years else []
     if battery is not None:
         said.append(_others_said(battery[1], others))

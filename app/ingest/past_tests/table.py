@@ -182,20 +182,26 @@ def _table(lines: list[tuple[int, Row]], said: list[str]) -> OpenedPastTests:
             )
             rows = rows[1:]
     if len(header) > MAX_COLUMNS or len(rows) > MAX_TABLE_ROWS:
-        raise too_large(len(rows), len(header))
+        words = say(
+            "This table has {rows} rows and {columns} columns. Fadeline takes at most {most} rows, "
+            "with up to {most_columns} columns: send it in parts.",
+            rows=len(rows),
+            columns=len(header),
+            most=MAX_TABLE_ROWS,
+            most_columns=MAX_COLUMNS,
+        )
+        raise InvalidInput.saying(words, "file")
     fitted = tuple((number, _fitted(number, row, header)) for number, row in rows)
     return OpenedPastTests(header, fitted, place is not None, tuple(said))
 
 
-def too_large(rows: int, columns: int) -> InvalidInput:
-    """The refusal of more tests of one battery than anybody made, or of too many columns."""
+def too_many_tests(rows: int) -> InvalidInput:
+    """The refusal of more tests of one battery than anybody made."""
     words = say(
-        "This table has {rows} rows and {columns} columns. Fadeline takes at most {most} tests of "
-        "a battery, one row each, with up to {most_columns} columns.",
+        "This table has {rows} tests of one battery. Fadeline takes at most {most} at once, one "
+        "row each.",
         rows=rows,
-        columns=columns,
         most=MAX_PAST_ROWS,
-        most_columns=MAX_COLUMNS,
     )
     return InvalidInput.saying(words, "file")
 

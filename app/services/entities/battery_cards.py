@@ -43,27 +43,30 @@ class Cards(Generic[T]):
     waiting: Callable[[Battery], T] | None = None
 
 
-def list_shown(
-    store: Store,
-    today: date,
-    find: str,
-    first: int,
-    cards: Cards[T],
-    rank: Callable[[T], float] | None = None,
-) -> Listing[T]:
-    """A page of the list with the card of each battery: the lowest rank first, else by name.
+@dataclass(frozen=True)
+class ListQuery(Generic[T]):
+    """Which page of the list: of those whose name holds `find`, from number `first` on.
 
-    Of equal ranks the name decides. To rank a battery its card is needed, so that all are asked
-    for, as many as stay in memory; rank is asked of waiting ones, too.
+    The lowest rank comes first; of equal ones, and without it, the name decides. To rank a battery
+    its card is needed, so that all are asked for, as many as stay in memory; rank is asked of
+    waiting ones, too.
     """
-    listing, missing = _page(store, today, find, first, cards, rank, make=False)
+
+    find: str = ""
+    first: int = 0
+    rank: Callable[[T], float] | None = None
+
+
+def list_shown(store: Store, today: date, asked: ListQuery[T], cards: Cards[T]) -> Listing[T]:
+    """A page of the list with the card of each battery."""
+    listing, missing = _page(store, today, asked, cards, make=False)
     if not missing:
         return listing
     # Whoever waits for the turn holds no connection meanwhile.
     if not store.listing.acquire(timeout=-1 if cards.waiting is None else NO_LONGER_S):
         return listing
     try:
-        listing, _ = _page(store, today, find, first, cards, rank, make=True)
+        listing, _ = _page(store, today, asked, cards, make=True)
     finally:
         store.listing.release()
     store.computed.write()
@@ -88,19 +91,12 @@ def make_card(store: Store, today: date, battery_id: int, cards: Cards[T]) -> No
 
 
 def _page(
-    store: Store,
-    today: date,
-    find: str,
-    first: int,
-    cards: Cards[T],
-    rank: Callable[[T], float] | None,
-    *,
-    make: bool,
+    store: Store, today: date, asked: ListQuery[T], cards: Cards[T], *, make: bool
 ) -> tuple[Listing[T], bool]:
     """The page, and whether the card of some battery that it needs was not kept."""
     with read_session(store.engine) as session:
-        reach = (first, A_PAGE) if rank is None else (0, KEPT[_CARD])
-        found, count = batteries.page_of(session, find, *reach)
+        reach = (asked.first, A_PAGE) if asked.rank is None else (0, KEPT[_CARD])
+        found, count = batteries.page_of(session, asked.find, *reach)
         shown, states = _kept(store, session, today, found, cards)
         lacking = batteries.found(session, [number for number in found if number not in shown])
         missing = [lacking[number] for number in found if number in lacking]
@@ -114,9 +110,10 @@ def _page(
                 shown[one.id] = cards.waiting(one)
                 waiting += 1
         of_page = [shown[number] for number in found if number in shown]
-        if rank is not None:
-            of_page = sorted(of_page, key=rank)[first : first + A_PAGE]
-        return Listing(tuple(of_page), count, find, first, waiting), bool(missing)
+        if asked.rank is not None:
+            ranked = sorted(of_page, key=asked.rank)
+            of_page = ranked[asked.first : asked.first + A_PAGE]
+        return Listing(tuple(of_page), count, asked.find, asked.first, waiting), bool(missing)
 
 
 def _kept(

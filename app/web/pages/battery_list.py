@@ -21,7 +21,7 @@ from app.domain.i18n.message import say
 from app.domain.limits import MAX_NAME_LENGTH
 from app.services.backups import backups
 from app.services.entities import batteries, bin, runs
-from app.services.entities.battery_cards import Cards, list_shown
+from app.services.entities.battery_cards import Cards, ListQuery, list_shown
 from app.services.entities.run_views import RunSummary
 from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import notice_of
@@ -141,7 +141,9 @@ def _page(request: Request, context: BatteriesPage) -> Response:
 
 def _listed(request: Request, find: str, first: int, order: Order) -> BatteriesPage:
     store = store_of(request)
-    listing = list_shown(store, today_of(request), find.strip(), first, CARDS, _RANKS[order])
+    listing = list_shown(
+        store, today_of(request), ListQuery(find.strip(), first, _RANKS[order]), CARDS
+    )
     # Where there is nothing yet, and in the demo, there is nothing to back up.
     quiet = settings_of(request).demo or not listing.found
     beside = getattr(request.app.state, "example", None)

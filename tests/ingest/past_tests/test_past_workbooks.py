@@ -11,7 +11,7 @@ from app.domain.past_tests.answers import Answers
 from app.domain.past_tests.columns import PastColumn
 from app.ingest.past_tests.kind_of_table import is_past_tests
 from app.ingest.past_tests.reader import read_past_tests
-from app.ingest.past_tests.table import MAX_PAST_ROWS, open_past_tests
+from app.ingest.past_tests.table import MAX_PAST_ROWS, MAX_TABLE_ROWS, open_past_tests
 from tests.ingest import workbooks
 
 TODAY = date(2026, 6, 1)
@@ -108,6 +108,12 @@ def test_more_rows_than_tests_anybody_made_are_refused_with_the_limit():
     with pytest.raises(InvalidInput, match=f"at most {MAX_PAST_ROWS}"):
         read(("date,Ah\n" + "\n".join(lines)).encode())
     assert len(read(("date,Ah\n" + "\n".join(lines[:-1])).encode()).tests) == MAX_PAST_ROWS
+
+
+def test_more_rows_than_a_club_has_are_refused_with_the_limit_of_a_table():
+    lines = ["battery,date,Ah", *(["T1,2024-03-31,96.4"] * (MAX_TABLE_ROWS + 1))]
+    with pytest.raises(InvalidInput, match=f"at most {MAX_TABLE_ROWS} rows"):
+        read("\n".join(lines).encode())
 
 
 def test_the_limit_of_a_table_of_many_batteries_is_that_of_the_chosen_one():
