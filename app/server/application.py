@@ -16,6 +16,7 @@ from app.web.incoming import past_tests, temperature_files
 from app.web.joined import invitation
 from app.web.network import opening
 from app.web.open_pages import open_help, shared_data, shared_page
+from app.web.page_turns import PageTurns
 from app.web.pages import (
     batteries,
     battery_list,
@@ -102,6 +103,7 @@ def create_app(settings: Settings) -> FastAPI:
     # The way in and out first: what is mounted takes every address below its prefix.
     app.router.routes += example.router.behind(Depends(form_is_ours))
     app.mount(EXAMPLE, app.state.example)
+    app.add_middleware(PageTurns)
     app.add_middleware(SecurityMiddleware, door=OwnersDoor(settings), https=settings.https)
     app.add_middleware(LocaleMiddleware)
     return app

@@ -22,6 +22,7 @@ from app.web.forms.csrf import form_is_ours
 from app.web.joined import arrival, phone_guard, run_pages
 from app.web.lazy_routes import LazyRouter
 from app.web.open_pages import open_help, shared_data, shared_page
+from app.web.page_turns import PageTurns
 from app.web.rendering import assets, error_pages
 from app.web.rendering.locale import LocaleMiddleware
 from app.web.rendering.rendering import moment_of
@@ -79,6 +80,7 @@ def create_network_application(
     app.state.has_owner_pages = False
     error_pages.install(app)
     phone_guard.install(app)
+    app.add_middleware(PageTurns)
     app.add_middleware(SecurityMiddleware, door=NetworkDoor())
     app.add_middleware(LocaleMiddleware)
     return app

@@ -184,6 +184,7 @@ FULL = (
     Stop("battery with one test", "{one_test}"),
     Stop("battery without a test", "{no_test}"),
     Stop("battery after an edit", f"/batteries/{PLAIN}?done=edit.battery.{PLAIN}.2"),
+    Stop("tests of a battery", f"/batteries/{MANY}/tests"),
     Stop("curves", f"/batteries/{MANY}/curves"),
     Stop("new battery", "/batteries/new"),
     Stop("new battery refused", "/batteries/new", 422, posting("/batteries", rated_ah="x")),

@@ -35,7 +35,7 @@ def in_sight(main):
 
 
 def test_a_long_history_is_a_light_page(client, store):
-    """18 tests in full, their chart and its numbers; as it is sent, without styles and scripts.
+    """Of 18 tests the newest, the chart and its numbers; as sent, without styles and scripts.
 
     The words in sight have their bar in tests/browser/test_battery_at_a_glance.py.
     """
@@ -123,11 +123,16 @@ def test_an_open_question_is_named_and_led_to(client, store, battery):
     assert line.a["href"] == f"/discharges/{asked.id}#questions-title"
 
 
+def in_full(client, battery):
+    """The table of all tests, on the page of its own."""
+    return soup(client.get(f"/batteries/{battery.id}/tests")).select_one("main .all")
+
+
 def test_a_test_that_was_left_out_is_listed_as_such_and_counts_for_nothing(client, store, battery):
     store_left_out(store, add(store, battery, discharge_details()))
     main = shown(client, battery)
     assert "left out" in words(main.select_one(".newest tbody tr"))
-    assert "a load that nobody saw" in words(main.select_one(".all"))
+    assert "a load that nobody saw" in words(in_full(client, battery))
     assert "No test counts so far." in words(main.select_one(".glance"))
 
 
@@ -146,9 +151,10 @@ def test_the_newest_eight_tests_stand_in_sight_and_all_of_them_one_tap_away(clie
         add(store, battery, discharge_details(days_ago=10 + 30 * months))
     main = shown(client, battery)
     assert len(main.select(".newest tbody tr")) == 8
-    assert words(main.select_one(".all summary")) == "All 10 tests in full"
-    assert len(main.select(".all tbody tr")) == 10
-    days = [one.text.strip() for one in main.select(".all tbody th")]
+    ways = [words(way) for way in main.select(f"a[href='/batteries/{battery.id}/tests']")]
+    assert ways == ["All 10 tests in full"]
+    days = [one.text.strip() for one in in_full(client, battery).select("tbody th")]
+    assert len(days) == 10
     assert [one.text.strip() for one in main.select(".newest tbody th")] == days[:8]
 
 

@@ -258,7 +258,7 @@ def test_a_test_is_left_out_with_a_reason_and_taken_back(client, battery):
     page = soup(client.post("/discharges/1/left-out", data={"reason": ""}))
     assert "fill in “reason”" in refusals_of(page)
     client.post("/discharges/1/left-out", data={"reason": "a door was open"})
-    assert "left out: a door was open" in client.get(f"/batteries/{battery.id}").text
+    assert "left out: a door was open" in client.get(f"/batteries/{battery.id}/tests").text
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 1
     client.post("/discharges/1/left-out", data={"back": "yes"})
     assert client.get(f"/api/batteries/{battery.id}").json()["fade"]["left_out"] == 0

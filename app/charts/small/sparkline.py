@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from html import escape
 
 from app.analysis.battery.battery_report import BatteryReport, TestSummary
 from app.analysis.projection.end_of_life import FanPoint
@@ -14,12 +14,23 @@ from app.charts.svg_element import Element, add, brief, paint, picture, stroke, 
 from app.charts.svg_marks import path
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import ENGLISH, Reader
+from app.domain.legible import legible
 
 WIDTH, HEIGHT, EDGE = 240.0, 84.0, 7.0
 DOT, ARROW = 3.2, 7.0
 # More tests than this have smaller dots, or they would hide their bars.
 MANY = 24
-MAX_KEPT = 1_000
+
+
+def _frame() -> Element:
+    root = picture(WIDTH, HEIGHT, _WORDS, "", 10.0)
+    root.set("width", brief(WIDTH))
+    root.set("height", brief(HEIGHT))
+    return root
+
+
+_WORDS = "words"
+_BEFORE_WORDS, _BEHIND_WORDS = text_of(_frame()).removesuffix("</svg>").split(_WORDS)
 
 
 @dataclass(frozen=True)
@@ -36,20 +47,16 @@ class _Mark:
 
 @dataclass(frozen=True)
 class SmallTrend:
-    """What the picture shows; fan is where it is going, empty where that is not known; words is
-    one sentence for whoever cannot see it."""
+    """The picture: what is drawn, which is the same for every reader, and one sentence for whoever
+    cannot see it."""
 
-    marks: tuple[_Mark, ...]
-    fan: tuple[FanPoint, ...]
-    scale: tuple[float, float]
-    rated_ah: float
-    threshold_ah: float | None
     words: str
+    drawn: str
 
     def svg(self, reader: Reader = ENGLISH) -> str:
         """The picture for a reader."""
-        levels = (self.rated_ah, self.threshold_ah)
-        return _drawn(self.marks, self.fan, self.scale, levels, reader.read(self.words))
+        words = escape(legible(reader.read(self.words)), quote=False)
+        return f"{_BEFORE_WORDS}{words}{_BEHIND_WORDS}{self.drawn}</svg>"
 
 
 def small_trend(report: BatteryReport) -> SmallTrend | None:
@@ -60,7 +67,10 @@ def small_trend(report: BatteryReport) -> SmallTrend | None:
     threshold_ah = report.end_of_life.threshold_ah
     scale = capacity_range(report.tests, report.rated_ah, threshold_ah)
     fan = () if report.fade is None else fan_points(drawn_end(report.end_of_life), report.fade)
-    return SmallTrend(marks, fan, scale, report.rated_ah, threshold_ah, trend_words(report))
+    levels = [(report.rated_ah, theme.MUTED, "dot")]
+    if threshold_ah is not None:
+        levels.append((threshold_ah, theme.THRESHOLD, "dash"))
+    return SmallTrend(trend_words(report), _drawn(marks, fan, scale, levels))
 
 
 def _mark(test: TestSummary) -> _Mark:
@@ -73,15 +83,13 @@ def _mark(test: TestSummary) -> _Mark:
     )
 
 
-@lru_cache(maxsize=MAX_KEPT)
 def _drawn(
-    marks: tuple[_Mark, ...],
-    fan: tuple[FanPoint, ...],
+    marks: Sequence[_Mark],
+    fan: Sequence[FanPoint],
     scale: tuple[float, float],
-    of_levels: tuple[float, float | None],
-    words: str,
+    levels: Sequence[tuple[float, str, str]],
 ) -> str:
-    rated_ah, threshold_ah = of_levels
+    """What stands in the frame; levels are Ah, colour and dash of the lines across."""
     first, last = marks[0].day, max(mark.day for mark in marks)
     if fan:
         last = max(last, fan[-1].on_date.toordinal())
@@ -93,13 +101,8 @@ def _drawn(
     def y(value: float) -> float:
         return HEIGHT * (1 - (value - scale[0]) / (scale[1] - scale[0]))
 
-    root = picture(WIDTH, HEIGHT, words, "", 10.0)
-    root.set("width", brief(WIDTH))
-    root.set("height", brief(HEIGHT))
+    root = Element("g")
     _draw_fan(root, [(x(point.on_date.toordinal()), point) for point in fan], y)
-    levels = [(rated_ah, theme.MUTED, "dot")]
-    if threshold_ah is not None:
-        levels.append((threshold_ah, theme.THRESHOLD, "dash"))
     for level, color, dash in levels:
         line = stroke({"color": color, "width": 1, "dash": dash})
         add(root, "path", d=f"M0 {brief(y(level))}H{brief(WIDTH)}", fill="none", **line)
@@ -123,7 +126,7 @@ def _drawn(
         if mark.left_out:
             look = stroke({"color": theme.MUTED, "width": 1})
             add(root, "circle", cx=x(mark.day), cy=y(mark.value), r=DOT / 2, fill="none", **look)
-    return text_of(root)
+    return "".join(text_of(one) for one in root)
 
 
 def _draw_fan(

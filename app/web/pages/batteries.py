@@ -74,6 +74,14 @@ class BatteryPage:
 
 
 @dataclass(frozen=True)
+class TestsPage:
+    """What battery_tests.html needs."""
+
+    report: BatteryReport
+    in_question: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class CurvesPage:
     """What curves.html needs."""
 
@@ -169,6 +177,13 @@ def _asked(text: str, report: BatteryReport) -> str:
         likely=likelihood(chance),
         threshold=report.threshold_words,
     )
+
+
+@router.get("/batteries/{battery_id}/tests", name="battery_tests")
+def show_tests(request: Request, battery_id: Id) -> Response:
+    """All tests in full; the page of the battery has the newest, in short."""
+    view = batteries.show_battery(store_of(request), battery_id, today_of(request))
+    return page(request, "battery_tests.html", TestsPage(view.report, view.in_question))
 
 
 @router.get("/batteries/{battery_id}/curves", name="curves")

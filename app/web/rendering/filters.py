@@ -116,6 +116,11 @@ def inside(words: str) -> str:
     return transformed(words, lambda said: f"{said[:1].lower()}{said[1:]}")
 
 
+def unbroken(words: str) -> str:
+    """Words whose intervals keep their ends on one line."""
+    return words.replace("–", "–\N{WORD JOINER}")
+
+
 def thousands(count: int) -> str:
     return written_number(count, ",")
 

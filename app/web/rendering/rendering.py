@@ -43,6 +43,7 @@ from app.web.rendering.filters import (
     started_when,
     temperature,
     thousands,
+    unbroken,
 )
 from app.web.rendering.indentation import WithoutIndentation
 from app.web.rendering.marked_texts import MarkedTexts
@@ -119,6 +120,7 @@ environment.filters.update(
     thousands=thousands,
     options=options,
     likely=likely,
+    unbroken=unbroken,
     in_degrees=in_degrees,
     with_own_sign=with_own_sign,
     join=lambda parts, separator="": joined(separator, parts),
@@ -166,6 +168,7 @@ def templates_for(reader: Reader) -> Jinja2Templates:
     made.filters = made.filters | {
         "dotted": DottedTerms(reader),
         "drawn": lambda trend: trend.svg(reader),
+        "unbroken": lambda words: unbroken(read(words)),
         "lower": lambda text: read(text).lower(),
         "replace": lambda text, old, new: read(text).replace(read(old), read(new)),
     }
