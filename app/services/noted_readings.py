@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session
 
@@ -12,7 +13,12 @@ from app.domain.i18n.message import say
 from app.services.lru_cache import LruCache
 from app.storage.database.damaged_values import NO_DATE
 from app.storage.repositories import runs
-from app.storage.repositories.narrow_readings import Change, last_change, narrow_readings
+from app.storage.repositories.narrow_readings import (
+    Change,
+    last_change,
+    narrow_readings,
+    newer_readings,
+)
 
 # More are hardly ever tested at the same time; a logger's 140,000 readings of one take 6 MB.
 RUNS_KEPT = 32
@@ -42,26 +48,32 @@ class NotedReadings:
         if not of_runs:
             return {}
         change, standings = last_change(session), runs.standings(session, [r.id for r in of_runs])
-        return {run.id: self._of(session, run, change, *standings[run.id]) for run in of_runs}
+        known = {run.id: self._known(run, change) for run in of_runs}
+        last = {run_id: int(columns.ids.max(initial=0)) for run_id, columns in known.items()}
+        # Of a run that had none yet all are new, and those are found by their run.
+        behind = {one: after for one, after in last.items() if 0 < after < standings[one][1]}
+        for run_id, rows in newer_readings(session, behind).items():
+            known[run_id] = known[run_id].with_more(_columns(rows))
+        for run in of_runs:
+            if len(known[run.id]) != standings[run.id][0]:
+                known[run.id] = all_columns(session, run.id)
+            self._kept.put(run.course, _Noted(change, known[run.id]))
+        return known
 
-    def _of(
-        self, session: Session, run: Run, change: Change, count: int, newest: int
-    ) -> RunColumns:
-        known: _Noted | None = self._kept.find(run.course)
-        columns = None
-        if known is not None and known.change == change and len(known.columns):
-            columns, last = known.columns, int(known.columns.ids.max())
-            if newest > last:
-                columns = columns.with_more(columns_after(session, run.id, last))
-        if columns is None or len(columns) != count:
-            columns = columns_after(session, run.id)
-        self._kept.put(run.course, _Noted(change, columns))
-        return columns
+    def _known(self, run: Run, change: Change) -> RunColumns:
+        noted: _Noted | None = self._kept.find(run.course)
+        return noted.columns if noted and noted.change == change else _NONE
 
 
-def columns_after(session: Session, run_id: int, reading_id: int = 0) -> RunColumns:
-    """The readings stored after that one; all of them after 0. Raises StorageError for damage."""
-    rows = narrow_readings(session, run_id, reading_id)
+_NONE = RunColumns.of_rows(())
+
+
+def all_columns(session: Session, run_id: int) -> RunColumns:
+    """All readings of a run. Raises StorageError for damage."""
+    return _columns(narrow_readings(session, run_id))
+
+
+def _columns(rows: Sequence[Sequence[Any]]) -> RunColumns:
     try:
         return RunColumns.of_rows(rows)
     except ValueError as error:

@@ -13,7 +13,6 @@ from app.domain.entities.meter import MeterKind
 from app.domain.entities.run import ReadingGiven, RunDetails
 from app.services import noted_readings
 from app.services.entities import batteries, runs
-from app.services.noted_readings import columns_after
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import runs as stored
 from tests.builders import NOW, battery_details
@@ -26,20 +25,24 @@ def read(monkeypatch):
     """How many rows each reading of columns brought."""
     counts = []
 
-    def counted(*args):
-        columns = columns_after(*args)
-        counts.append(len(columns))
-        return columns
+    def counted(rows):
+        counts.append(len(rows))
+        return columns(rows)
 
-    monkeypatch.setattr(noted_readings, "columns_after", counted)
+    columns = noted_readings._columns
+    monkeypatch.setattr(noted_readings, "_columns", counted)
     return counts
+
+
+def started(store):
+    battery = batteries.add_battery(store, battery_details())
+    details = RunDetails(START, 60, ChargeCondition.FULL_RESTED, 0)
+    return runs.start_run(store, battery.id, details, MeterKind.SHUNT, START)
 
 
 @pytest.fixture
 def run(store):
-    battery = batteries.add_battery(store, battery_details())
-    details = RunDetails(START, 60, ChargeCondition.FULL_RESTED, 0)
-    return runs.start_run(store, battery.id, details, MeterKind.SHUNT, START)
+    return started(store)
 
 
 def note(store, run, *minutes, **more):
@@ -48,13 +51,18 @@ def note(store, run, *minutes, **more):
         runs.note_reading(store, run.id, given, NOW)
 
 
-def same_as_anew(store, run):
+def same_as_anew(store, *of_runs):
+    """How many readings these runs have together."""
     with read_session(store.engine) as session:
-        kept = store.noted.columns(session, [run])[run.id]
-        anew = RunColumns.of(stored.readings(session, run.id))
-    for one in fields(RunColumns):
-        np.testing.assert_array_equal(getattr(kept, one.name), getattr(anew, one.name))
-    return len(kept)
+        kept = store.noted.columns(session, of_runs)
+        anew = {run.id: RunColumns.of(stored.readings(session, run.id)) for run in of_runs}
+    assert kept.keys() == anew.keys()
+    for run_id, columns in anew.items():
+        for one in fields(RunColumns):
+            np.testing.assert_array_equal(
+                getattr(kept[run_id], one.name), getattr(columns, one.name)
+            )
+    return sum(map(len, kept.values()))
 
 
 def test_only_what_came_since_is_read_again(store, run, read):
@@ -65,6 +73,20 @@ def test_only_what_came_since_is_read_again(store, run, read):
     note(store, run, 15, counted_ah=2.0)
     assert same_as_anew(store, run) == 5
     assert read == [3, 2]
+
+
+def test_of_several_runs_each_gets_its_own(store, run, read):
+    ahead, quiet, new = (started(store) for _ in range(3))
+    note(store, run, 10)
+    note(store, quiet, 10, 20)
+    note(store, ahead, 10, 20, 30)
+    assert same_as_anew(store, run, quiet, ahead, new) == 6
+    read.clear()
+    note(store, run, 20)
+    note(store, new, 10)
+    note(store, ahead, 40, 35)
+    assert same_as_anew(store, run, quiet, ahead, new) == 10
+    assert sorted(read) == [1, 1, 2], "what was known is not read again"
 
 
 def test_an_edit_of_any_reading_is_seen(store, run):

@@ -14,7 +14,7 @@ from app.domain.entities.run import ReadingGiven
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.services.entities.runs import open_run
-from app.services.noted_readings import columns_after
+from app.services.noted_readings import all_columns
 from app.services.store import Store
 from app.storage.database.engine import write_transaction
 from app.storage.repositories import batteries, runs
@@ -39,7 +39,7 @@ def answer_question(
     with write_transaction(store.engine) as session:
         run = open_run(session, run_id)
         battery = batteries.get(session, run.battery_id)
-        noted = columns_after(session, run_id)
+        noted = all_columns(session, run_id)
         for group in asked_together(questions_about(noted, battery.details)):
             numbers = {one.reading_id for one in group}
             if reading_id not in numbers:

@@ -101,6 +101,16 @@ def show_running(store: Store, now: datetime) -> tuple[RunSummary, ...]:
         return summaries_of(store, session, runs.running(session), now)
 
 
+def with_open_questions(store: Store, some: Sequence[Run], now: datetime) -> frozenset[int]:
+    """Which of these tests run and have a reading that is asked about."""
+    running = [run for run in some if run.state is RunState.RUNNING]
+    if not running:
+        return frozenset()
+    with read_session(store.engine) as session:
+        summaries = summaries_of(store, session, running, now)
+    return frozenset(one.run.id for one in summaries if one.progress.questions)
+
+
 def note_reading(
     store: Store, run_id: int, given: ReadingGiven, now: datetime, *, timed: bool = True
 ) -> Fed:

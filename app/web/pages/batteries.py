@@ -130,7 +130,7 @@ def battery_page(
         in_question=view.in_question,
         trend=drawn(request, "trend", view.state, lambda: trend_chart(view.report)),
         runs=view.runs,
-        questioned_runs=_questioned(request, view.runs),
+        questioned_runs=runs.with_open_questions(store_of(request), view.runs, now_of(request)),
         edited_events=view.edited_events,
         shares=view.shares,
         now=now_of(request),
@@ -141,13 +141,6 @@ def battery_page(
     )
     status = 422 if problems else 200
     return page(request, "battery.html", context, status, notice_of(request))
-
-
-def _questioned(request: Request, of_battery: Sequence[Run]) -> frozenset[int]:
-    """The running tests with a reading that is asked about."""
-    store, now = store_of(request), now_of(request)
-    running = [run.id for run in of_battery if run.state is RunState.RUNNING]
-    return frozenset(one for one in running if runs.show_run(store, one, now).report.questions)
 
 
 def _answers(report: BatteryReport, of_battery: Sequence[Run]) -> tuple[Answer, ...]:

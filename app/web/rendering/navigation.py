@@ -42,7 +42,7 @@ def current_part(request: Request) -> tuple[str, str]:
         return "", ""
     path = path_of(request).removeprefix(request.scope.get("root_path", ""))
     for part in PARTS:
-        at = str(request.app.url_path_for(part.name))
+        at = str(request.app.state.path_of(part.name))
         if path == at or (path == "/" and part is PARTS[0]):
             return part.name, "page"
         if any(path == one or path.startswith(f"{one}/") for one in part.below):

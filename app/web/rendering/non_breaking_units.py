@@ -10,10 +10,10 @@ _UNITS = (
     *("Ah", "mAh", "kWh", "Wh", "W", "A", "mA", "V", "mV", "C", "°C", "°F", "%", "h", "min", "s"),
     *("MB", "kB"),
 )
-# The space between a number and its unit, or between ± and its number. A number may be marked.
-_SPACE = re.compile(
-    rf"(?<=[0-9])((?:</(?:strong|em|b)>)?) (?=(?:{'|'.join(_UNITS)})(?!\w))|(?<=±)() (?=[0-9])"
-)
+# The space between a number, which may be marked, and its unit, or between ± and its number. It
+# begins with the space itself: a page is searched for that much faster than for what comes before.
+_MARKED = "|".join(f"(?<=[0-9]{end} )" for end in ("", "</strong>", "</em>", "</b>"))
+_SPACE = re.compile(rf" (?:(?=(?:{'|'.join(_UNITS)})(?!\w))(?:{_MARKED})|(?=[0-9])(?<=± ))")
 # What keeps its characters: what was typed or is copied, programs and pictures.
 _KEPT = re.compile(r"<(textarea|script|style|pre|code|svg)\b.*?</\1>", re.DOTALL)
 _NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -37,6 +37,6 @@ def _joined(part: str) -> str:
     def space(found: re.Match[str]) -> str:
         # An attribute is not seen, but may be compared or sent.
         within_tag = part.rfind("<", 0, found.start()) > part.rfind(">", 0, found.start())
-        return found[0] if within_tag else (found[1] or "") + _NO_BREAK
+        return found[0] if within_tag else _NO_BREAK
 
     return _SPACE.sub(space, part)
