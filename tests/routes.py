@@ -14,6 +14,7 @@ OPEN = {
     "/good-test",
     "/heat-in-plain-words",
     "/static/chart-library.js",
+    "/static/pages.css",
     "/health",
 }
 

@@ -26,6 +26,7 @@ SHARED = {
     "/method",
     "/heat-in-plain-words",
     "/static/chart-library.js",
+    "/static/pages.css",
 }
 METHODS = ("GET", "HEAD", "POST", "PUT", "DELETE", "PATCH", "OPTIONS")
 

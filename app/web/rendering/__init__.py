@@ -16,15 +16,15 @@ term stands nowhere or in a form that `Term.said` does not name, word("rated_cap
 templates/_partials/words.html puts it there. Nothing is dotted in headings, labels, tables, large
 figures and below data-undotted.
 
-Styles: `STYLE_SHEETS` in `assets` is the order of the files. tokens.css and drawings.css hold the
-colours, frame, words, answers, forms, tables and charts one subject each; paper.css has what every
-page needs in print; screens.css comes last and takes back what narrow screens, paper and the
-colours of a device need otherwise. Of two rules of one weight the later wins, so keep what depends
-on that in one file. print.css lays out reports without a paper size, with margins that fit A4 and
-Letter, heads of tables on each page, and figures and signatures kept whole; the report number gets
-into the margin by attr() from <html data-report>, which some browsers print on the first page only.
-A file to send carries the rules that its page uses (`used_styles`), and file.css.
-tests/browser/test_print.py reads the printed pages; look at them too.
+Styles: `STYLE_SHEETS` in `assets` is the order of the files, which a page gets as one. tokens.css
+and drawings.css hold the colours, frame, words, answers, forms, tables and charts one subject each;
+paper.css has what every page needs in print; screens.css comes last and takes back what narrow
+screens, paper and the colours of a device need otherwise. Of two rules of one weight the later
+wins, so keep what depends on that in one file. print.css lays out reports without a paper size,
+with margins that fit A4 and Letter, heads of tables on each page, and figures and signatures kept
+whole; the report number gets into the margin by attr() from <html data-report>, which some browsers
+print on the first page only. A file to send carries the rules that its page uses (`used_styles`),
+and file.css. tests/browser/test_print.py reads the printed pages; look at them too.
 
 Colours: tokens.css names each by its role for the light, dark and sunlight look and for a device
 with colours of its own; everything else uses roles. A new colour gets a role in each look (dark

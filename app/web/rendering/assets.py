@@ -1,4 +1,5 @@
-"""Static files: versioned by their content, cached for good, the chart library packed once."""
+"""Static files: versioned by their content and cached for good, the style sheets of a page as one,
+the chart library packed once."""
 
 import gzip
 import hashlib
@@ -53,6 +54,23 @@ def static_version(name: str) -> str:
 
 def chart_library_version() -> str:
     return static_version(CHART_LIBRARY)
+
+
+@cache
+def page_styles() -> str:
+    """The style sheets of every page in their order, as one file: a page waits for each it asks."""
+    return "".join((STATIC / name).read_text(encoding="utf-8") for name in STYLE_SHEETS)
+
+
+@cache
+def page_styles_version() -> str:
+    return _digest(page_styles().encode())
+
+
+@router.get("/static/pages.css", name="page_styles")
+def send_page_styles() -> Response:
+    headers = {"Cache-Control": FOR_GOOD}
+    return Response(page_styles(), media_type="text/css", headers=headers)
 
 
 @router.get("/static/chart-library.js", name="chart_library")

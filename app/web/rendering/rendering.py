@@ -139,7 +139,7 @@ environment.globals |= {
     "chart_address": chart_address_of,
     "static_version": assets.static_version,
     "chart_library_version": assets.chart_library_version,
-    "style_sheets": assets.STYLE_SHEETS,
+    "page_styles_version": assets.page_styles_version,
     "main_parts": PARTS,
     "bar_colors": BAR_COLORS,
     "glossary": BY_KEY,
