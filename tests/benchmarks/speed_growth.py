@@ -90,14 +90,16 @@ def _by_batteries() -> Iterator[Row]:
 
 
 def _by_tests() -> Iterator[Row]:
-    costs = []
+    costs, in_full = [], []
     for count in TESTS:
         with tempfile.TemporaryDirectory() as name:
             opened = Opened(Path(name))
             grow_battery(opened.store, count)
             costs.append(opened.cost_s("/batteries/1"))
+            in_full.append(opened.cost_s("/batteries/1/tests"))
             opened.store.engine.dispose()
     yield growing("battery's page, by tests", TESTS, costs, "1 or below")
+    yield growing("all tests in full", TESTS, in_full, "1 or below")
 
 
 def _by_readings() -> Iterator[Row]:
