@@ -4,7 +4,8 @@ Run by hand: python -m tests.benchmarks.bench_load [batteries] [seconds]
 Each looks at the list, a battery, a shared page and feeds a running test, all of them by chance.
 Half of the looks go to twenty batteries that everybody talks about. The list was worked out before
 the server starts, as it is on any day but that of an update. The last lines are the size of the
-file and the most memory that the server took. With FADELINE_DATABASE_URL the records lie there.
+file and the most memory that the server took. On PostgreSQL:
+bash .ci/with-postgresql .venv/bin/python -m tests.benchmarks.bench_load
 """
 
 import random
@@ -35,6 +36,7 @@ from app.web.pages.battery_list import CARDS
 from tests.benchmarks.grown import grow_battery, grow_copies
 from tests.benchmarks.served import serving
 from tests.builders import NOW
+from tests.postgres import SERVER, databases, let_folders_stand_for_databases
 
 PEOPLE, TESTS, TALKED_ABOUT, SHARED = 8, 40, 20, 50
 
@@ -121,6 +123,8 @@ def told(people: list[Person], seconds: float) -> None:
 
 
 def main(count: int = 2000, seconds: float = 60.0) -> None:
+    if SERVER:
+        let_folders_stand_for_databases()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         store = create_app(Settings(data_dir=folder)).state.store
@@ -144,6 +148,7 @@ def main(count: int = 2000, seconds: float = 60.0) -> None:
             print(f"server's most memory {served.memory_mb('VmHWM'):.0f} MB")
             if not store.on_server:
                 print(f"data file {(folder / 'fadeline.db').stat().st_size / 1e6:.0f} MB")
+    databases.drop_all()
 
 
 def _timed(what: str, do: Callable[[], object]) -> None:

@@ -20,6 +20,7 @@ from app.server.application import create_app
 from app.server.run import bound, make_server
 from app.settings import Settings
 from tests.live_server import free_port
+from tests.postgres import environment_of
 
 BARE = "/bare/"
 
@@ -67,7 +68,7 @@ def serving(folder: Path, *, beside_bare: bool = False) -> Iterator[Served]:
     command = [sys.executable, "-m", *module]
     quiet = subprocess.DEVNULL
     began = time.perf_counter()
-    server = subprocess.Popen(command, stdout=quiet, stderr=quiet)
+    server = subprocess.Popen(command, stdout=quiet, stderr=quiet, env=environment_of(folder))
     address = f"http://127.0.0.1:{port}"
     try:
         _wait_for(address, server)
