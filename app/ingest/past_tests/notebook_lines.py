@@ -55,3 +55,25 @@ def notebook_rows(lines: Sequence[str]) -> list[tuple[int, Row]] | None:
     if not any(row[2] for _, row in rows):
         rows = [(number, row[:2]) for number, row in rows]
     return rows or None
+
+
+def odd_line(lines: Sequence[str]) -> InvalidInput | None:
+    """The refusal of the one line that is another where most are such lines; None where not."""
+    filled = [(number, line.strip()) for number, line in enumerate(lines, start=1) if line.strip()]
+    odd = [(number, line) for number, line in filled if not _is_noted(line)]
+    if not odd or 2 * len(odd) >= len(filled):
+        return None
+    number, line = odd[0]
+    words = say(
+        "Line {number} is no test: “{written}”. Write each as a day and amp-hours with their unit, "
+        "for example: {example}; leave out any other line.",
+        number=number,
+        written=truncate(line),
+        example=EXAMPLE,
+    )
+    return InvalidInput.saying(words, "file")
+
+
+def _is_noted(line: str) -> bool:
+    found = _LINE.fullmatch(line)
+    return found is not None and written_day(found["day"]) is not None

@@ -14,7 +14,7 @@ from app.ingest.opened_file import undecided_of
 from app.ingest.past_tests.amounts import unit_in
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import Aside, column_of_heading
-from app.ingest.past_tests.notebook_lines import EXAMPLE, no_capacity, notebook_rows
+from app.ingest.past_tests.notebook_lines import EXAMPLE, no_capacity, notebook_rows, odd_line
 from app.ingest.text import check_length, decode
 from app.ingest.wording.cells import is_number, is_unit
 from app.ingest.wording.comments import without_remarks
@@ -115,7 +115,13 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
     said = [say("Cells are separated by {delimiters}.", delimiters=say(DELIMITERS[mark]))]
     if name:
         said.insert(0, say("“{name}” was unpacked and read.", name=name))
-    return _table(list(enumerate(split_lines(lines, mark), start=1)), said)
+    try:
+        return _table(list(enumerate(split_lines(lines, mark), start=1)), said)
+    except InvalidInput:
+        odd = odd_line(lines[:HEAD_LINES])
+        if odd is None:
+            raise
+        raise odd from None
 
 
 def _notebook(rows: list[tuple[int, Row]]) -> OpenedPastTests:

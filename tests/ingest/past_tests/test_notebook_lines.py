@@ -50,3 +50,11 @@ def test_a_percentage_is_no_capacity(text):
 def test_other_lines_are_told_how_to_write_one():
     with pytest.raises(InvalidInput, match="for example: 2024-03-31: 98 Ah"):
         read("Last summer it was fine\n", Answers())
+
+
+@pytest.mark.parametrize(
+    "line", ["3.4.2025  98,9", "Galley battery", "2025-04-03: 98.9 A", "in April: 98.9 Ah"]
+)
+def test_the_one_line_that_is_otherwise_is_named(line):
+    with pytest.raises(InvalidInput, match=f"Line 3 is no test: “{line}”"):
+        read(f"14.3.2024 101,2 Ah\n20.9.2024: 100,1 Ah\n{line}\n", Answers())
