@@ -53,7 +53,7 @@ def test_other_lines_are_told_how_to_write_one():
 
 
 @pytest.mark.parametrize(
-    "line", ["3.4.2025  98,9", "Galley battery", "2025-04-03: 98.9 A", "in April: 98.9 Ah"]
+    "line", ["3.4.2025 98,9", "Galley battery", "2025-04-03: 98.9 A", "in April: 98.9 Ah"]
 )
 def test_the_one_line_that_is_otherwise_is_named(line):
     with pytest.raises(InvalidInput, match=f"Line 3 is no test: “{line}”"):
