@@ -14,6 +14,7 @@ from app.services.backups import backups
 from app.storage.backup.backup_files import backups_in
 from app.storage.database.engine import make_engine
 from tests.live_server import free_port, started
+from tests.old_files import unpacked
 
 pytestmark = pytest.mark.data_file
 
@@ -103,6 +104,51 @@ def test_check_of_a_backup_looks_at_that_file(data):
     done = run(data, "check", made.path)
     assert done.exit_code == 1
     assert "bytes long and should have" in done.stdout
+    assert "What to do: Do not go back to this file. Check another backup" in done.stdout
+    assert "Stop Fadeline" not in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("spoils", "todo"),
+    [
+        (
+            "UPDATE battery SET chemistry = 'lemon'",
+            "“fadeline restore FILE --despite-damage” takes",
+        ),
+        ("UPDATE share SET token = 'x'", "“fadeline restore FILE --despite-damage”"),
+        ("DROP TABLE alembic_version", "Look for the right file; the page Records lists"),
+        ("UPDATE alembic_version SET version_num = '9999'", "Install that version"),
+    ],
+)
+def test_what_to_do_about_a_backup_is_said_of_a_backup(data, tmp_path, spoils, todo):
+    backup = tmp_path / "fadeline-copy.db"
+    shutil.copy(data / "fadeline.db", backup)
+    engine = make_engine(backup)
+    with engine.begin() as connection:
+        connection.exec_driver_sql(spoils)
+    engine.dispose()
+    done = run(data, "check", backup)
+    assert done.exit_code == 1
+    advice = [line for line in done.stdout.splitlines() if line.startswith("  What to do: ")]
+    assert len(advice) == 1, done.stdout
+    assert todo in advice[0]
+    assert "Go back to a backup" not in done.stdout
+    assert "go back to a backup" not in done.stdout
+    of_data_file = run(tmp_path, "check", shutil.copy(backup, tmp_path / "fadeline.db"))
+    assert ("Install that version" in todo) == (todo in of_data_file.stdout)
+
+
+def test_what_is_no_database_is_no_backup(data, tmp_path):
+    (tmp_path / "notes.txt").write_text("Dear diary\n" * 99)
+    done = run(data, "check", tmp_path / "notes.txt")
+    assert "cannot be read as a database" in done.stdout
+    assert "Do not go back to this file" in done.stdout
+
+
+@pytest.mark.parametrize(("name", "when"), [("old.db", "restored"), ("fadeline.db", "opened")])
+def test_a_backup_of_an_older_version_is_updated_when_it_is_restored(data, tmp_path, name, when):
+    done = run(data, "check", unpacked("0006.db.gz", tmp_path / name))
+    assert f"of an older Fadeline and is updated when it is {when}" in done.stdout
 
 
 def test_restore_says_what_came_and_where_the_other_lies(data):

@@ -15,7 +15,7 @@ from app.server.store_context import opened, settings_for
 from app.server.terminal import echo
 from app.services.access import auth
 from app.services.backups.backups import ON_SERVER, back_up, back_up_to
-from app.services.backups.data_check import check_file
+from app.services.backups.data_check import check_file, for_backup
 from app.services.backups.restoring import Kept, restore_backup
 from app.settings import MIGRATIONS
 from app.storage.database.engine import make_engine, shown_address
@@ -64,11 +64,16 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     if file is None and settings.database_url:
         raise FadelineError(say(CHECK_ON_SERVER))
     checked = check_file(file or settings.database, MIGRATIONS)
+    # A file of that name is one that some Fadeline runs on, in this data folder or in another.
+    is_backup = file is not None and file.name != settings.database.name
+    if is_backup:
+        checked = for_backup(checked)
     _say_damages(checked.damages)
     looked = ", ".join(f"{table} {count}" for table, count in checked.rows.items() if count)
     echo(f"Checked {checked.path}" + (f", rows: {looked}." if looked else "."))
     if checked.standing is Standing.OLDER:
-        echo("It is of an older Fadeline and is updated when it is opened the next time.")
+        when = "restored" if is_backup else "opened the next time"
+        echo(f"It is of an older Fadeline and is updated when it is {when}.")
     if not checked.damages:
         echo("Nothing is damaged.")
     return bool(checked.damages)

@@ -3,20 +3,15 @@
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
 from app.domain.records.attachment import UPLOAD_LIMIT_MB
-
-_BOMS = (
-    (b"\xef\xbb\xbf", "utf-8-sig"),
-    (b"\xff\xfe", "utf-16"),
-    (b"\xfe\xff", "utf-16"),
-)
+from app.ingest.containers.file_kind import encoding_by_mark
 
 
 def decode(data: bytes) -> tuple[str, str]:
     """Decode a file; returns the text and the name of its encoding.
 
-    UTF-8 with or without mark, UTF-16 with or without mark, else Windows-1252 (a superset of
-    Latin-1 for print). Raises InvalidInput for an empty file, a file above the limit and for
-    content that is no text.
+    UTF-8 with or without mark, UTF-16 with or without mark, UTF-32 with mark, else Windows-1252
+    (a superset of Latin-1 for print). Raises InvalidInput for an empty file, a file above the limit
+    and for content that is no text.
     """
     check_length(data)
     if not data.strip(b"\0 \r\n\t"):
@@ -60,9 +55,8 @@ def too_large(size: int) -> InvalidInput:
 
 
 def _encoding(data: bytes) -> str:
-    for mark, name in _BOMS:
-        if data.startswith(mark):
-            return name
+    if named := encoding_by_mark(data):
+        return named
     head = data[:2000]
     even, odd = head[0::2].count(0), head[1::2].count(0)
     # ASCII in UTF-16 has a zero in every second byte.

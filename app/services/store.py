@@ -17,6 +17,7 @@ from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.entities.meter import Meter
 from app.domain.errors import InvalidInput, StorageError
 from app.domain.i18n.message import say
+from app.domain.i18n.preferences import Preferences
 from app.services.backups.backups import back_up_before_update, remember
 from app.services.computed import Computed
 from app.services.lru_cache import LruCache
@@ -56,7 +57,7 @@ class Store:
     """The opened data of one Fadeline.
 
     filling says how many pages of the list are being worked out beside the server, and of how many;
-    nothing else of it ever changes.
+    preferred is how the owner reads, as far as anybody asked. Nothing else of it ever changes.
     """
 
     engine: Engine
@@ -66,6 +67,8 @@ class Store:
     listing: Lock = field(default_factory=Lock)
     noted: NotedReadings = field(default_factory=NotedReadings)
     filling: tuple[int, int] = (0, 0)
+    # Never read where the records can be: another process may have stored a newer choice.
+    preferred: Preferences = field(default_factory=Preferences)
     # Looks at links that are not stored yet.
     views: ViewCounter = field(default_factory=ViewCounter)
 

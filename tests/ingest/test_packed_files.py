@@ -186,7 +186,7 @@ def page(*rows, more=""):
     return f"<html><head><title>x</title></head><body>{more}<table>{cells}</table></body></html>"
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "cp1252"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-32", "cp1252"])
 def test_a_page_that_is_called_a_workbook_is_read_by_its_longest_table(encoding):
     side = "<table><tr><th>Übersicht<td>54.9</table>"
     read = same(page(HEADINGS, *ROWS, more=side).encode(encoding))

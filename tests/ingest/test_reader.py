@@ -16,6 +16,8 @@ from tests.ingest.logs import PLAIN, currents, read
         (PLAIN, "utf-16"),
         (PLAIN, "utf-16-le"),
         (PLAIN, "utf-16-be"),
+        (PLAIN, "utf-32"),
+        ("\ufeff" + PLAIN, "utf-32-be"),
         # Semicolons and decimal commas, a degree sign in Latin-1.
         (
             "Zeit (s);Strom (A);Spannung (V);Temp (°C)\n0;9,0;13,2;21\n"

@@ -19,6 +19,8 @@ from tests.ingest.logs import PLAIN, read
         (b"", "empty file"),
         (b"  \n \n", "empty file"),
         (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20, "This is a picture"),
+        (PLAIN.encode("utf-32")[:-2], "This is not text"),
+        (b"\xff\xfe\0\0" + b"\0\0\x11\0" * 99, "This is not text"),
         (b"hello\nworld\n", "lines with a time and a current"),
         (b"time_s,current_a\n0,9\n", "two rows"),
         (b"time_s,voltage_v\n0,13\n60,13\n", "one column with the current"),

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.builders import NOW
 from tests.web.conftest import refusals_of, soup
 from tests.web.typed import BATTERY, post_test
 
@@ -26,6 +27,10 @@ def test_a_battery_is_stored_from_its_label(client):
         ("reserve_percent", "95", "from 0 to 90 %"),
         ("in_service_since", "2099-01-01", "to today (25 Nov 2026)"),
         ("in_service_since", "yesterday", "It needs a date"),
+        ("in_service_since", "2022", "or a month such as 2022-03"),
+        ("in_service_since", "2022-13", "“2022-13” does not fit"),
+        ("in_service_since", "2026-12", "“2026-12” does not fit"),
+        ("in_service_since", "1950-03", "“1950-03” does not fit"),
         ("notes", "x" * 5000, "at most 4000 characters"),
     ],
 )
@@ -41,6 +46,34 @@ def test_a_refused_battery_names_the_field_and_keeps_what_was_typed(client, fiel
     if field != "name":
         assert page.find(id="name")["value"] == "Cabin"
     assert soup(client.get("/")).select(".card") == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [
+        ("2022-03", "2022-03-15"),
+        ("3/2022", "2022-03-15"),
+        ("03.2022", "2022-03-15"),
+        ("Mar 2022", "2022-03-15"),
+        ("März  2022", "2022-03-15"),
+        ("2022-03-31", "2022-03-31"),
+        ("2026-11", "2026-11-15"),
+    ],
+)
+def test_of_a_month_in_service_the_15th_is_taken_and_the_form_says_so(client, typed, stored):
+    hint = " ".join(
+        soup(client.get("/batteries/new")).select_one("#hint-in_service_since").text.split()
+    )
+    assert "Of a month, Fadeline takes the 15th." in hint
+    client.post("/batteries", data=BATTERY | {"in_service_since": typed})
+    assert soup(client.get("/batteries/1/edit")).find(id="in_service_since")["value"] == stored
+
+
+def test_of_the_running_month_no_day_ahead_is_taken(client, app):
+    app.state.clock = lambda: NOW.replace(day=4)
+    client.post("/batteries", data=BATTERY | {"in_service_since": "2026-11"})
+    page = soup(client.get("/batteries/1/edit"))
+    assert page.find(id="in_service_since")["value"] == "2026-11-04"
 
 
 def test_units_may_be_typed_and_the_stored_value_is_shown_in_the_unit_asked(client):

@@ -3,6 +3,7 @@
 import pytest
 
 from app.services.entities import batteries, bin
+from app.services.exchange import upload_staging
 from tests.builders import NOW
 from tests.ingest import workbooks
 from tests.web.conftest import soup
@@ -163,12 +164,43 @@ def test_a_table_that_is_stored_is_not_stored_twice(client, store, battery):
     ready = fields(post(client, battery, **values | FOR_ALL | {"action": "look"}))
     assert post(client, battery, **ready | {"action": "store"}).status_code == 303
     twice = post(client, battery, **ready | {"action": "store"})
-    assert twice.status_code == 422
+    assert twice.status_code == 303
+    notice = soup(client.get(twice.headers["location"])).select_one(".notice")
+    assert "stored already. Nothing was stored twice. 3 capacity tests came in" in " ".join(
+        notice.p.text.split()
+    )
+    assert notice.button.text.strip() == "Take all back"
+    assert len(days(store, battery)) == 3
     _, values = looked_at(client, battery)
     asked = post(client, battery, **values | FOR_ALL | {"action": "store"})
     assert asked.status_code == 422
     assert len(soup(asked).select("[name^=meant_]")) == 3
     assert len(days(store, battery)) == 3
+
+
+def test_a_second_press_that_overtakes_the_first_is_told_the_same(
+    client, store, battery, monkeypatch
+):
+    """The file still waits, and every row asks whether it was entered twice."""
+    monkeypatch.setattr(upload_staging, "drop_staged", lambda *_: None)
+    _, values = looked_at(client, battery)
+    ready = fields(post(client, battery, **values | FOR_ALL | {"action": "look"}))
+    post(client, battery, **ready | {"action": "store"})
+    twice = post(client, battery, **ready | {"action": "store"})
+    assert "done=again." in twice.headers["location"]
+    assert len(days(store, battery)) == 3
+
+
+def test_a_preview_that_was_taken_back_is_not_said_to_be_stored(client, store, battery):
+    _, values = looked_at(client, battery)
+    ready = fields(post(client, battery, **values | FOR_ALL | {"action": "look"}))
+    stored = post(client, battery, **ready | {"action": "store"})
+    notice = soup(client.get(stored.headers["location"])).select_one(".notice")
+    client.post(notice.form["action"])
+    again = post(client, battery, **ready | {"action": "store"})
+    assert again.status_code == 422
+    assert "a preview that is no longer there" in words(again)
+    assert days(store, battery) == []
 
 
 def test_two_tests_of_one_day_are_kept_and_ask_nothing_afterwards(client, store, battery):

@@ -1,13 +1,16 @@
 """Units and formats follow the reader on the own pages; what others read stays the same."""
 
+import contextlib
 import re
+from dataclasses import replace
 from zipfile import ZipFile
 
 import pytest
+from sqlalchemy import event
 
 from app.domain.i18n.message import Reader
-from app.domain.i18n.preferences import DecimalShown, Preferences, TemperatureShown
-from app.services.access.preferences import preferences_of
+from app.domain.i18n.preferences import DecimalShown, Language, Preferences, TemperatureShown
+from app.services.access.preferences import keep_preferences, preferences_of
 from app.services.exchange import records_archive
 from app.web.rendering.filters import day, number, temperature, thousands
 from tests.builders import NOW
@@ -118,3 +121,46 @@ def test_thousands_are_parted_by_a_space_where_the_comma_is_the_decimal_sign():
 def test_numbers_outside_a_page_look_as_usual():
     assert (number(1234.5), thousands(1234567)) == ("1234.5", "1,234,567")
     assert day(NOW).endswith("2026")
+
+
+@contextlib.contextmanager
+def records_away(store):
+    """No connection to the records is made any more, as when a database server is stopped."""
+
+    def refuse(*_):
+        raise store.engine.dialect.dbapi.OperationalError("unable to open database file")
+
+    store.engine.dispose()
+    event.listen(store.engine, "do_connect", refuse)
+    yield
+    event.remove(store.engine, "do_connect", refuse)
+
+
+def language_of(client, path="/preferences", **asked):
+    answer = client.get(path, headers={"accept-language": "en"} | asked)
+    return answer.status_code, soup(answer).html["lang"]
+
+
+def test_while_the_records_are_away_pages_stay_in_the_chosen_language(client, store, tested):
+    client.post("/preferences", data=OTHERWISE | {"language": "de"})
+    with records_away(store):
+        assert language_of(client) == (503, "de")
+        assert language_of(client, "/batteries/1") == (503, "de")
+    assert language_of(client) == (200, "de")
+
+
+def test_a_choice_of_another_process_is_seen_once_the_records_are_back(client, store, app):
+    client.post("/preferences", data=OTHERWISE | {"language": "de"})
+    with records_away(store):
+        assert language_of(client) == (503, "de")
+    beside = replace(store, preferred=Preferences())
+    keep_preferences(beside, replace(preferences_of(beside), language=Language.ENGLISH))
+    assert language_of(client, **{"accept-language": "de"}) == (200, "en")
+    with records_away(store):
+        assert language_of(client, **{"accept-language": "de"}) == (503, "en")
+
+
+def test_without_a_choice_the_device_decides_while_the_records_are_away(client, store):
+    with records_away(store):
+        assert language_of(client, **{"accept-language": "de"}) == (503, "de")
+        assert language_of(client) == (503, "en")

@@ -5,11 +5,18 @@ import re
 
 import pytest
 
+from app.analysis.reports.sent_report import sent_report
 from app.domain.entities.meter import MeterKind
 from app.domain.readings import Readings
 from app.services.entities import discharges
 from app.services.exchange import export_file
-from app.web.downloads.battery_file import DETAILS, MAX_BYTES, made_to_fit
+from app.web.downloads.battery_file import (
+    DETAILS,
+    MAX_BYTES,
+    least_length,
+    made_to_fit,
+    rendered,
+)
 from tests.builders import NOW, discharge_details
 from tests.web.sent import archive_in, file_of, soup_of, table_in
 
@@ -109,3 +116,26 @@ def test_thinning_keeps_both_ends_and_even_steps(store, many):
     assert less.tests[0].logged == 601
     assert less.thinned
     assert not sent.thinned
+
+
+@pytest.mark.parametrize(
+    ("readings", "about"),
+    [
+        (Readings.of([], []), {"counted_ah": 90.0}),
+        (Readings.of([0, 60], [9, 9]), {}),
+        (Readings.of(range(0, 36_000, 100), [0.01] * 360), {}),
+        (logged(600), {}),
+    ],
+    ids=["noted", "two readings", "hardly a load", "logged"],
+)
+def test_no_page_is_shorter_than_it_is_taken_for_before_it_is_computed(
+    store, battery, readings, about
+):
+    """By this length a forged file is refused: no honest one may be."""
+    for number in range(30):
+        details = discharge_details(readings, days_ago=10 + 9 * number, load="", **about)
+        discharges.add_discharge(store, battery.id, details, MeterKind.SHUNT, NOW)
+    sent = export_file.battery_to_send(store, battery.id, NOW.date(), "", demo=False)
+    report = sent_report(sent)
+    for detail in range(len(DETAILS)):
+        assert least_length(sent, detail) < len(rendered(sent, report, detail, b"").encode())

@@ -82,6 +82,14 @@ _STARTS = (
     (b"BZh", _PACKED),
     (b"\x28\xb5\x2f\xfd", _PACKED),
 )
+_BOMS = (
+    (b"\xef\xbb\xbf", "utf-8-sig"),
+    # Before those of UTF-16, one of which it begins with; no text goes on with a zero there.
+    (b"\xff\xfe\0\0", "utf-32"),
+    (b"\0\0\xfe\xff", "utf-32"),
+    (b"\xff\xfe", "utf-16"),
+    (b"\xfe\xff", "utf-16"),
+)
 # Names of streams in the older kind of office file, as they stand in its directory.
 _OLD_DOCUMENT, _OLD_SLIDES, _SEALED, _OLD_BOOK, _OLDER_BOOK = (
     name.encode("utf-16-le")
@@ -92,6 +100,11 @@ _OLD_DOCUMENT, _OLD_SLIDES, _SEALED, _OLD_BOOK, _OLDER_BOOK = (
 def is_packed(start: bytes) -> bool:
     """Whether the first bytes are of a file whose length does not tell what is in it."""
     return start.startswith((ZIP_START, GZIP_START, COMPOUND_START))
+
+
+def encoding_by_mark(data: bytes) -> str:
+    """The encoding that the first bytes name; empty where they name none."""
+    return next((name for mark, name in _BOMS if data.startswith(mark)), "")
 
 
 def refused(sentence: str) -> InvalidInput:

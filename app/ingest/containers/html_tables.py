@@ -3,6 +3,7 @@
 from html.parser import HTMLParser
 
 from app.ingest.containers.cell_values import Cell
+from app.ingest.containers.file_kind import encoding_by_mark
 from app.ingest.containers.sheet_table import SheetTable, table_of_sheet
 
 _LOOKED_AT = 4_000
@@ -11,15 +12,16 @@ _BLOCKS = {"td", "th"}
 
 def is_page(data: bytes) -> bool:
     """Whether a text is a page that may hold a table."""
-    # Written in two bytes a letter there is a zero beside each.
+    # Written in two or four bytes a letter there are zeros beside each.
     start = data[:_LOOKED_AT].replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \r\n\t").lower()
     return start.startswith((b"<!doctype html", b"<html", b"<table", b"<meta", b"<head", b"<div"))
 
 
 def page_text(data: bytes) -> str:
     """The page as text; what cannot be told is taken for the older way of western Europe."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data.decode("utf-16", errors="replace")
+    named = encoding_by_mark(data)
+    if named not in ("", "utf-8-sig"):
+        return data.decode(named, errors="replace")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

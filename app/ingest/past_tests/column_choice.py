@@ -1,5 +1,6 @@
 """Which column of a table tells what: by its heading, then by what stands in it."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,6 +17,7 @@ from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import (
     Aside,
     column_of_heading,
+    column_of_words,
     names_amount_unit,
     names_temperature_unit,
 )
@@ -28,6 +30,7 @@ _MOST = 0.8
 _CELSIUS_END, _FAHRENHEIT_BEGIN = 45.0, 60.0
 # More words than these that nobody knows are remarks.
 _MAX_OWN_WORDS = 8
+_BEGINS_WITH_NUMBER = re.compile(r"\W*\d")
 _BY_UNIT = {
     Dimension.TEMPERATURE: PastColumn.AIR_C,
     Dimension.CURRENT: PastColumn.CURRENT_A,
@@ -89,6 +92,9 @@ def _named(opened: OpenedPastTests, index: int, asides: dict[int, str]) -> PastC
         return PastColumn.IGNORE
     if use is PastColumn.IGNORE and not opened.headed:
         return _by_cells(cells)
+    if use in AMOUNTS and _are_words(cells):
+        # "Charge" is amp-hours or, over "full" and "rested", how full the battery was.
+        use = column_of_words(opened.header[index])
     if use is PastColumn.CHARGE and not any(map(charge_of, cells)) and _units(cells):
         # What is called a charge is a load in French.
         return PastColumn.LOAD
@@ -103,6 +109,14 @@ def _named(opened: OpenedPastTests, index: int, asides: dict[int, str]) -> PastC
     if use is PastColumn.AIR_C and not names_temperature_unit(opened.header[index]):
         return PastColumn.AIR_F if _median(cells) > _FAHRENHEIT_BEGIN else use
     return use
+
+
+def _are_words(cells: Sequence[str]) -> bool:
+    """Whether none is an amount, nor begins with a number; a per cent among words is no amount."""
+    words = [cell for cell in cells if not cell.endswith("%")]
+    return bool(words) and not any(
+        _BEGINS_WITH_NUMBER.match(cell) or read_amount(cell, PastColumn.IGNORE) for cell in words
+    )
 
 
 def _by_cells(cells: Sequence[str]) -> PastColumn:

@@ -107,6 +107,12 @@ def column_of_heading(heading: str) -> PastColumn | Aside:
     return _quantity(heading, words) or _word(heading, words)
 
 
+def column_of_words(heading: str) -> PastColumn:
+    """What a heading says of a column of words, even where it names an amount as well."""
+    found = _word(heading, words_of(heading))
+    return found if isinstance(found, PastColumn) else PastColumn.IGNORE
+
+
 def asks_whether_full(heading: str) -> bool:
     """Whether yes and no in the column say that the battery was full, or not."""
     return any(_ASKS_FULL.fullmatch(word) for word in words_of(heading))

@@ -5,6 +5,7 @@ All of it belongs to this machine.
 
 from dataclasses import fields
 
+from app.domain.errors import StorageError
 from app.domain.i18n.preferences import (
     DateShown,
     DecimalShown,
@@ -36,7 +37,16 @@ def preferences_of(store: Store) -> Preferences:
         for name, value in by_name.items()
         if value in tuple(_CHOICES[name])
     }
-    return Preferences(**chosen)  # type: ignore[arg-type]
+    store.preferred = Preferences(**chosen)  # type: ignore[arg-type]
+    return store.preferred
+
+
+def last_preferences(store: Store) -> Preferences:
+    """The same; while the records cannot be read, as this process read or kept them last."""
+    try:
+        return preferences_of(store)
+    except StorageError:
+        return store.preferred
 
 
 def keep_preferences(store: Store, chosen: Preferences) -> None:
@@ -44,3 +54,4 @@ def keep_preferences(store: Store, chosen: Preferences) -> None:
     with write_transaction(store.engine) as session:
         for field in fields(chosen):
             settings.put(session, _NAMES[field.name], getattr(chosen, field.name).value)
+    store.preferred = chosen

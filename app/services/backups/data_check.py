@@ -2,10 +2,11 @@
 
 import contextlib
 import sqlite3
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from app.domain.errors import InvalidInput
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.integrity_issue import IntegrityIssue
 from app.storage.backup.content_check import content_damage, row_counts
@@ -16,6 +17,13 @@ from app.storage.backup.integrity import (
     structural_damage,
 )
 from app.storage.database.migrations import Standing, standing
+
+_OTHER_BACKUP = N_("Do not go back to this file. Check another backup with “fadeline check FILE”")
+_DESPITE_DAMAGE = N_(
+    "Check another backup with “fadeline check FILE”. If each has damaged values, “fadeline "
+    "restore FILE --despite-damage” takes one as it is"
+)
+_OTHER_FILE = N_("Look for the right file; the page Records lists the backups")
 
 
 @dataclass(frozen=True)
@@ -49,6 +57,19 @@ def check_file(path: Path, migrations: Path) -> Checked:
         todo = say("If it should be a data file, go back to a backup with “fadeline restore FILE”")
         what = say("cannot be read as a database ({error})", error=error)
         return Checked(path, None, {}, (IntegrityIssue(say("the file"), what, todo),))
+
+
+def for_backup(checked: Checked) -> Checked:
+    """What was found in a backup, with what to do about one: Fadeline does not run on it."""
+    stands = checked.standing
+    if stands is Standing.NEWER:
+        return checked
+    structure = _OTHER_FILE if stands is Standing.FOREIGN else _OTHER_BACKUP
+    return replace(
+        checked,
+        structure=tuple(replace(one, todo=say(structure)) for one in checked.structure),
+        content=tuple(replace(one, todo=say(_DESPITE_DAMAGE)) for one in checked.content),
+    )
 
 
 def _checked(path: Path, connection: sqlite3.Connection, migrations: Path) -> Checked:

@@ -28,6 +28,9 @@ from app.web.rendering.used_styles import used_styles
 router = LazyRouter(include_in_schema=False)
 # A file for a mailbox or a messenger: 300 kB hold 40 tests, and each further one some more.
 TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
+# What stands in it of a test at the least: its result and heading, its steps and budget, and a
+# reading as text, which has a run time and a current (measured: 1,930, 1,300 and 17).
+_LEAST_A_TEST, _LEAST_WHOLE, _LEAST_A_READING = 1_900, 1_000, 15
 _THINNER, _THINNEST = 0.97, 0.5
 _COLUMNS_KEPT, _INDENT = (
     re.compile(r"(<pre.*?</pre>)", re.DOTALL),
@@ -124,6 +127,14 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
         data = pack(sent)
         text = rendered(sent, report, len(DETAILS) - 1, data)
     return text
+
+
+def least_length(sent: SentBattery, detail: int) -> int:
+    """Bytes that the file has at the least, whatever its figures are, without the data in it."""
+    level = DETAILS[detail]
+    readings = sum(min(len(one.test.details.readings), level.readings) for one in sent.tests)
+    whole = min(len(sent.tests), level.whole)
+    return _LEAST_A_TEST * len(sent.tests) + _LEAST_WHOLE * whole + _LEAST_A_READING * readings
 
 
 def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) -> str:

@@ -11,9 +11,11 @@ from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.errors import FieldError
 from app.domain.i18n.message import say
 from app.domain.threshold import ThresholdKind
+from app.domain.units.time_units import EARLIEST_YEAR
 from app.web.forms import appliance_rows, battery_use_form
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader
+from app.web.forms.typed_dates import typed_month
 from app.web.forms.typed_units import POINT_IN_THOUSANDS, in_fahrenheit, is_in_fahrenheit
 
 DEFAULTS = {
@@ -42,6 +44,7 @@ PARTS = {
         *("waits_at_low_percent", "waits_at_high_percent"),
     ),
 }
+_SINCE = "in_service_since"
 # The hidden field that names the page which asked for a part: a mended form goes back there.
 THEN = "then"
 # Of these, what a new battery's form asks for as well or has a value for from the beginning.
@@ -119,8 +122,9 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     """Raises InvalidInput with every problem of the form."""
     # A form sent without the newer fields means what it always meant.
     missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
-    form = FormReader({**missing, **values})
+    form = FormReader({**missing, **values, **_month_as_day(values, today)})
     given = read_fields(form, BatteryDetails, today)
+    form.hint(_SINCE, say(", or a month such as 2022-03"))
     battery_use_form.check_warranty(form, given, today)
     battery_use_form.check_use(form, given)
     details = BatteryDetails(**given, appliances=appliance_rows.read_appliances(form))
@@ -131,6 +135,15 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
                 form.refuse(needed.label, "", allowed, name)
     form.finish()
     return details
+
+
+def _month_as_day(values: Mapping[str, str], today: date) -> dict[str, str]:
+    """The day that a month stands for where somebody knows no more; the form says which."""
+    found = typed_month(values.get(_SINCE, ""), today)
+    if found is None or found.year < EARLIEST_YEAR or found > today:
+        # It is refused as it was typed.
+        return {}
+    return {_SINCE: found.isoformat()}
 
 
 def battery_values(details: BatteryDetails) -> dict[str, str]:

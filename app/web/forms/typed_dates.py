@@ -13,6 +13,11 @@ from app.languages.readers import reader_with
 _WORDS = re.compile(r"(\d{1,2})\.? ?([^\W\d_]{3,})\.? (\d{4})")
 _POINTS = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})")
 
+_MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
+_MONTH_LAST = re.compile(r"(\d{4})[./-](\d{1,2})")
+_MONTH_IN_WORDS = re.compile(r"([^\W\d_]{3,})\.? (\d{4})")
+_MID_MONTH = 15
+
 
 def typed_date(text: str) -> date | None:
     """A date with the year first, or in the order of day, month, year; None for anything else."""
@@ -26,6 +31,25 @@ def typed_date(text: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         return None
+
+
+def typed_month(text: str, latest: date) -> date | None:
+    """The 15th of a month, of the running one its last day so far; None for anything else."""
+    text = " ".join(text.split())
+    if last := _MONTH_LAST.fullmatch(text):
+        year, month = int(last[1]), int(last[2])
+    elif first := _MONTH.fullmatch(text):
+        year, month = int(first[2]), int(first[1])
+    elif words := _MONTH_IN_WORDS.fullmatch(text):
+        year, month = int(words[2]), _months().get(words[1].casefold(), 0)
+    else:
+        return None
+    try:
+        day = date(year, month, _MID_MONTH)
+    except ValueError:
+        return None
+    is_running = (year, month) == (latest.year, latest.month)
+    return min(day, latest) if is_running else day
 
 
 @cache

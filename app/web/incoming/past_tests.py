@@ -32,7 +32,7 @@ from app.web.forms.past_tests_form import (
 from app.web.forms.test_choices import Choice, charge_choices, end_choices
 from app.web.lazy_routes import LazyRouter
 from app.web.pages.long_tables import holds_a_long_table
-from app.web.rendering.flash_message import came_in, taken_back
+from app.web.rendering.flash_message import came_in, stored_before, taken_back
 from app.web.rendering.rendering import Id, now_of, page, see_other, store_of
 from app.web.security.heavy_work import heavy
 
@@ -84,7 +84,7 @@ def add_past_tests(request: Request, battery_id: Id, form: Posted) -> Response:
             return _stored(request, battery_id, step, step.looked)
         except FadelineError as error:
             step.problems += problems_of(error)
-    return _page(request, battery_id, step)
+    return stored_before(request, battery_id, texts(form)) or _page(request, battery_id, step)
 
 
 @router.post("/batteries/{battery_id}/imports/{import_uid}/take-back", name="take_back_import")

@@ -38,7 +38,7 @@ from app.web.lazy_routes import LazyRouter
 from app.web.pages.discharge_submission import Step, kept_readings, original_of, take_step
 from app.web.pages.long_tables import holds_a_long_table
 from app.web.rendering.drawn_charts import drawn
-from app.web.rendering.flash_message import came_in, edited, notice_of
+from app.web.rendering.flash_message import came_in, edited, notice_of, stored_before
 from app.web.rendering.rendering import Id, now_of, page, path_to, see_other, store_of
 from app.web.request import reader_of
 from app.web.security.heavy_work import heavy
@@ -124,7 +124,8 @@ def add_discharge(request: Request, battery_id: Id, form: Posted) -> Response:
             step = step.against(error)
         else:
             return _stored(request, step, test)
-    return _form_page(request, battery_id, None, step)
+    before = stored_before(request, battery_id, texts(form))
+    return before or _form_page(request, battery_id, None, step)
 
 
 @router.get("/discharges/{discharge_id}/edit", name="edit_discharge")

@@ -5,9 +5,11 @@ that a made-up address says nothing untrue and a page that is loaded again says 
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fastapi import Request
+from starlette.responses import Response
 
 from app.domain.entity_kind import EDITED, EntityKind
 from app.domain.errors import FadelineError
@@ -16,11 +18,12 @@ from app.domain.records.revision import CurrentEntity
 from app.services.backups.backups import show_backups
 from app.services.entities import bin, history, imports
 from app.services.entities.history import LastEdit
+from app.services.exchange import upload_staging
 from app.services.store import Store
 from app.web.rendering.filters import megabytes, moment
-from app.web.rendering.rendering import Notice, path_to, store_of
+from app.web.rendering.rendering import Notice, path_to, see_other, store_of
 
-_CAME_IN = re.compile(r"(came|back)\.([0-9]{1,18})\.([A-Za-z0-9_-]{8,64})")
+_CAME_IN = re.compile(r"(came|again|back)\.([0-9]{1,18})\.([A-Za-z0-9_-]{8,64})")
 _BACKED_UP = re.compile(r"backup\.([A-Za-z0-9.-]{8,80})")
 _DONE = re.compile(r"(bin|edit)\.([a-z_]{1,20})\.([0-9]{1,18})(?:\.([0-9]{1,18}))?")
 # So many fields are named; the history names all.
@@ -64,6 +67,21 @@ def edited(thing: EntityKind, item_id: int, version: int, now: int | None = None
 def came_in(battery_id: int, import_uid: str) -> str:
     """What an address says after several tests came in together."""
     return f"came.{battery_id}.{import_uid}"
+
+
+def stored_before(request: Request, battery_id: int, posted: Mapping[str, str]) -> Response | None:
+    """What a second press of “store” gets: the battery, which says so; None if nothing is stored.
+
+    By then the file of the preview is gone, or all its tests look as if they were entered twice.
+    """
+    name = posted.get("staged", "")
+    if not name or posted.get("action") != "store":
+        return None
+    import_uid = upload_staging.import_uid_of(name)
+    if not imports.show_import(store_of(request), battery_id, import_uid).stored:
+        return None
+    done = f"again.{battery_id}.{import_uid}"
+    return see_other(request, "battery", done=done, battery_id=battery_id)
 
 
 def taken_back(battery_id: int, import_uid: str) -> str:
@@ -117,6 +135,10 @@ def _together(request: Request, what: str, battery_id: int, import_uid: str) -> 
     words = say_plural(
         "1 capacity test came in.", "{count} capacity tests came in together.", found.stored
     )
+    if what == "again":
+        words = joined(
+            " ", (say("These tests are stored already. Nothing was stored twice."), words)
+        )
     path = path_to(request, "take_back_import", battery_id=battery_id, import_uid=import_uid)
     return Notice(joined(" ", (words, *found.left_out)), path, undo=say("Take all back"))
 

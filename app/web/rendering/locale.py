@@ -6,9 +6,8 @@ from functools import cache
 from fastapi import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from app.domain.errors import StorageError
 from app.domain.i18n.preferences import Language, Preferences
-from app.services.access.preferences import preferences_of
+from app.services.access.preferences import last_preferences
 from app.web.rendering.rendering import EXAMPLE
 from app.web.request import OWNER, read_with
 
@@ -18,11 +17,8 @@ async def for_owner(request: Request) -> None:
     store, asked = request.app.state.store, asked_language(request)
 
     def chosen() -> Preferences:
-        try:
-            kept = preferences_of(store)
-        except StorageError:
-            # The page that tells of the trouble is written all the same.
-            kept = Preferences()
+        # The page that tells of a trouble with the records is written all the same.
+        kept = last_preferences(store)
         return replace(kept, language=asked) if kept.language is Language.DEVICE else kept
 
     read_with(request.scope, cache(chosen))

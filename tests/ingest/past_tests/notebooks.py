@@ -6,6 +6,7 @@ three tests: 99.1, 96.4 and 92.0 Ah on 14 March 2022, 31 March 2023 and 20 April
 
 from dataclasses import dataclass, field
 
+from app.domain.entities.discharge import ChargeCondition
 from app.domain.past_tests.answers import word_field
 from app.domain.past_tests.columns import PastColumn
 
@@ -309,6 +310,24 @@ AMOUNTS = {
             "2024-04-20,92.0,93",
         ),
         Asks("use", ("1:capacity_ah", "2:capacity_ah"), ("shunt Ah", "app Ah")),
+    ),
+    "a charge in words": (
+        with_column("charge", "full", "full, rested", "100 %"),
+        Holds(more={"charge_condition": ("full", "full_rested", "full")}),
+    ),
+    "a charge in words that nobody knows": (
+        with_column("charge", "full", "rested", "full"),
+        Asks(word_field(PastColumn.CHARGE, "rested"), tuple(ChargeCondition), ("rested",)),
+    ),
+    "a capacity in words": (with_column("capacity", "good", "good", "fair"), Holds()),
+    "a charge in words and no amount": (
+        rows("date,charge", "2022-03-14,full", "2023-03-31,rested"),
+        Refuses(("a column with the amp-hours", "charge")),
+    ),
+    "a charge in amp-hours": (rows("date,charge", *BODY), Holds()),
+    "a charge in amp-hours with remarks": (
+        rows("date,charge", "2022-03-14,99.1", "2023-03-31,96.4 (full)"),
+        Refuses(("line 3", "96.4 (full)", "one number")),
     ),
     "two columns of amp-hours and the owner's choice": (
         rows(

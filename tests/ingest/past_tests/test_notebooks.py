@@ -85,3 +85,11 @@ def test_what_a_table_leaves_open_is_asked(name):
     (question,) = found.questions
     assert tuple(choice.value for choice in question.choices) == expected.choices
     assert [words for words in expected.words if words not in question.words] == [], question.words
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-16-le", "utf-32"])
+def test_a_table_comes_in_in_every_encoding_of_unicode(encoding):
+    text = "date;Ah;notes\n14.3.2022;99,1;−3 °C\n31.3.2023;96,4;\n"
+    found = read_past_tests(open_past_tests(text.encode(encoding)), Answers(), TODAY, RATED_AH)
+    assert [one.counted_ah for one in found.tests] == [99.1, 96.4]
+    assert found.tests[0].notes == "−3 °C"

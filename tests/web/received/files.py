@@ -2,9 +2,10 @@
 
 import base64
 import contextlib
+import csv
 import io
 import re
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 
 from app.domain.entities.event import EventKind
 from app.server.application import create_app
@@ -75,3 +76,41 @@ def edited(text, path, old, new):
         return content.replace(old, new)
 
     return with_data(text, lambda data: rewritten(data, edit))
+
+
+def multiplied(text, count):
+    """The file with so many tests in its data, half a day apart: its own ones over and over."""
+
+    def multiply(name, content):
+        if name == "tables/discharge.csv":
+            return _csv(_tests(*csv.reader(io.StringIO(content.decode())), count=count))
+        if name.startswith("readings/") and name.endswith(".csv"):
+            return _csv(_readings(*csv.reader(io.StringIO(content.decode())), count=count))
+        return content
+
+    return with_data(text, lambda data: rewritten(data, multiply))
+
+
+def _tests(head, *rows, count):
+    yield head
+    first = datetime(2015, 1, 1, tzinfo=UTC)
+    for number in range(count):
+        row = dict(zip(head, rows[number % len(rows)], strict=True))
+        start = f"{first + timedelta(days=number / 2):%Y-%m-%dT%H:%M:%S.%fZ}"
+        yield (row | {"id": number + 1, "uid": f"{number:032x}", "started_at": start}).values()
+
+
+def _readings(head, *rows, count):
+    yield head
+    by_test = {}
+    for row in rows:
+        by_test.setdefault(row[0], []).append(row[1:])
+    for number in range(count):
+        test = list(by_test.values())[number % len(by_test)]
+        yield from ([f"{number:032x}", *row] for row in test)
+
+
+def _csv(rows):
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\r\n").writerows(rows)
+    return text.getvalue().encode()

@@ -5,9 +5,19 @@ from dataclasses import replace
 
 import pytest
 
+from app.archive.reader import Archive
 from app.services.exchange import file_contents
+from app.web.downloads import received_file
 from tests.web.conftest import refusals_of, soup
-from tests.web.received.files import ADDRESS, edited, holds, look, store_of, with_data
+from tests.web.received.files import (
+    ADDRESS,
+    edited,
+    holds,
+    look,
+    multiplied,
+    store_of,
+    with_data,
+)
 
 pytestmark = pytest.mark.any_database
 
@@ -118,6 +128,36 @@ def test_more_readings_than_any_file_to_send_holds_are_refused(empty, sent, monk
     answer = look(empty, sent)
     assert answer.status_code == 422
     assert "more than 554 readings" in answer.text
+
+
+@pytest.fixture
+def computes_nothing(monkeypatch):
+    """What takes long fails the test."""
+
+    def never(*_):
+        raise AssertionError("computed before it was refused")
+
+    monkeypatch.setattr(received_file, "sent_report", never)
+    return monkeypatch
+
+
+def test_more_tests_than_any_file_to_send_holds_are_refused_at_once(empty, sent, computes_nothing):
+    """Before their readings are read, of which each takes longer than a whole test."""
+    many = multiplied(sent, file_contents.MAX_TESTS + 1)
+    computes_nothing.setattr(Archive, "with_readings", lambda *_: pytest.fail("read"))
+    refused(empty, many, "“more than 1600” does not fit. It needs at most 1600")
+
+
+def test_tests_whose_page_would_be_too_long_are_refused_at_once(empty, sent, computes_nothing):
+    """Each with 111 readings in the page and its whole budget: the most detail there is."""
+    assert 'data-detail="0"' in sent
+    refused(empty, multiplied(sent, 700), "“data of 700 tests” does not fit. It needs data whose")
+
+
+def test_a_file_with_as_many_tests_as_fit_is_looked_at(empty, sent):
+    answer = look(empty, multiplied(sent, 60))
+    assert answer.status_code == 200
+    assert "60 tests with 6,660 readings" in " ".join(soup(answer).text.split())
 
 
 def test_more_entries_than_any_file_to_send_holds_are_refused(empty, sent, monkeypatch):
