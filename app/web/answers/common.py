@@ -111,7 +111,7 @@ class FadeAnswer(Answer):
     high: float | None
     """High end of the interval of the rate, in % per year."""
     significant: bool
-    """Whether the interval leaves out no fade at all."""
+    """Whether zero lies outside the interval."""
     scatter_ah: float | None
     detectable: tuple[DetectableAnswer, ...]
     odd_discharge_ids: tuple[int, ...]
