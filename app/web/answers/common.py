@@ -29,7 +29,7 @@ class TestSummaryAnswer(Answer):
     lower_ah: float
     """What the battery had at least."""
     share_of_rated: float
-    """Capacity by rated capacity, as a fraction."""
+    """Capacity divided by rated capacity, as a fraction."""
     mean_current_a: Current | None
     duration_h: float | None
     """Null where only the result was noted, without hours or load."""
