@@ -51,9 +51,9 @@ def discharge_chart(report: NamedTest, name: str = "course") -> Chart | None:
     said = sentence(
         report.headline,
         say(
-            "after {elapsed_h:.1f} h {counted_ah:.1f} Ah were counted and "
-            "{remaining_ah:.1f} Ah of the rated {rated_ah:g} Ah left, which at this steady "
-            "current promise {expected_h:.1f} h",
+            "after {elapsed_h:.1f} h {counted_ah:.1f} Ah were counted, and {remaining_ah:.1f} Ah "
+            "of the rated capacity were left; at this steady current the rated {rated_ah:g} Ah "
+            "promise {expected_h:.1f} h",
             elapsed_h=last.elapsed_h,
             counted_ah=last.counted_ah,
             remaining_ah=last.remaining_ah,

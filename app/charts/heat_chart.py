@@ -63,7 +63,7 @@ def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Char
     if not months:
         return None
     known = [(one.mean_c, one.month) for one in months if one.mean_c is not None]
-    said = say("Of no month a temperature is known.")
+    said = say("No temperature is known for any month.")
     if known:
         (cool, winter), (warm, summer) = min(known), max(known)
         said = say(

@@ -20,6 +20,10 @@ ROOT = Path(__file__).parents[2]
 # What has to be the same in both: {places} with their formats, %(places)s, elements, places of
 # charts.
 _FIXED = re.compile(r"%?\{[^{}]*\}|%\(\w+\)s|</?\w[^<>]*>")
+# A place with the unit of the number that stands there.
+_WITH_UNIT = re.compile(
+    r"(\{\w+|%\(\w+)(?::[^{}]*)?(?:\}|\)s) (%|Ah|Wh|kWh|V|A|h|min|K|°C|MB|GB)(?![\w-])"
+)
 
 
 def messages() -> list[Message]:
@@ -57,6 +61,14 @@ def test_no_text_is_without_a_german_or_with_one_that_is_a_guess():
     assert [english for english, german in translations() if not german] == []
     assert [one.id for one in messages() if one.fuzzy] == []
     assert not read_catalogue(Language.GERMAN).obsolete
+
+
+def test_a_number_keeps_its_unit_in_german():
+    lost = {
+        english: set(_WITH_UNIT.findall(english)) - set(_WITH_UNIT.findall(german))
+        for english, german in translations()
+    }
+    assert {english: units for english, units in lost.items() if units} == {}
 
 
 def test_places_their_formats_and_elements_are_the_same_in_both_languages():

@@ -163,7 +163,7 @@ def test_a_full_test_says_so_instead_of_asking_for_more(client, store, tested):
     photos.add_photos(store, 5, files, "", NOW)
     page = soup(client.get("/discharges/5"))
     assert not page.select("input[type=file]")
-    assert "A test takes 12 photos." in page.text
+    assert "A test can have at most 12 photos." in page.text
     words, _ = refusal(send(client, ("a.jpg", PHOTO)))
     assert "photos”: “13” does not fit. It needs at most 12 to a test" in words
 

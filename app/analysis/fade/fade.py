@@ -171,7 +171,7 @@ def _caveats(
         found.append(Finding("odd_test", text, discharge_ids=odd))
     if _meters(measured) > 1:
         text = say(
-            "The tests used more than one meter: their gains differ by as much as their limits "
+            "The tests used more than one meter: their gains may differ by as much as their limits "
             "allow."
         )
         found.append(Finding("meters", text, minor=True))

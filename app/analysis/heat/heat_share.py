@@ -82,7 +82,7 @@ class LossBelief:
 
 @dataclass(frozen=True)
 class HeatShare:
-    """The observed loss against the expected one. probability_more is that it is larger."""
+    """The observed loss against the expected one. probability_more: that it is larger."""
 
     expected: ExpectedLoss
     observed_percent: float

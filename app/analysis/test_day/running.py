@@ -243,7 +243,9 @@ def _of_current(amps: Floats, off: NDArray[np.bool_]) -> list[Finding]:
         words = say("The load is off. If the battery cut off, end the test.")
         found.append(Finding("load_off", words))
     elif stops:
-        words = say("The load has switched off {stops} times: is it cycling?", stops=stops)
+        words = say(
+            "The load has switched off {stops} times: does a thermostat switch it?", stops=stops
+        )
         found.append(Finding("cycling", words))
     drifted = abs(amps[-1] - amps[0]) > DRIFT_SHARE * amps[0]
     if drifted and not off[-1] and not off[0] and not turns_to_and_fro(amps):

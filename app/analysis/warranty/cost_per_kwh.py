@@ -15,7 +15,7 @@ WH_PER_KWH = 1000
 
 @dataclass(frozen=True)
 class Cost:
-    """Price by kWh; low or high is None where nothing bounds it on that side."""
+    """Price per kWh; low or high is None where nothing bounds it on that side."""
 
     low: float | None
     middle: float | None

@@ -181,7 +181,7 @@ def _compare(source: sqlite3.Connection, part: Path, folder: Path) -> None:
     if same and own:
         raise SourceTrouble(
             say(
-                "The data file is damaged ({damage}) No backup was made of it and older ones were "
+                "The data file is damaged: {damage} No backup was made of it and older ones were "
                 "left alone; “fadeline check” says more.",
                 damage=own[0].sentence,
             )

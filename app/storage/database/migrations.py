@@ -49,7 +49,8 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
             if lost := orphans(connection):
                 raise StorageError(
                     say(
-                        "Updating the data file would orphan {count} rows; it was left as it was.",
+                        "Updating the data file would leave {count} rows without what they belong "
+                        "to; it was left as it was.",
                         count=lost,
                     )
                 )

@@ -29,7 +29,7 @@ class TestSummaryAnswer(Answer):
     lower_ah: float
     """What the battery had at least."""
     share_of_rated: float
-    """Capacity by rated capacity, as a fraction."""
+    """Capacity divided by rated capacity, as a fraction."""
     mean_current_a: Current | None
     duration_h: float | None
     """Null where only the result was noted, without hours or load."""
@@ -111,7 +111,7 @@ class FadeAnswer(Answer):
     high: float | None
     """High end of the interval of the rate, in % per year."""
     significant: bool
-    """Whether the interval leaves out no fade at all."""
+    """Whether zero lies outside the interval."""
     scatter_ah: float | None
     detectable: tuple[DetectableAnswer, ...]
     odd_discharge_ids: tuple[int, ...]

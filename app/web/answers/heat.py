@@ -67,7 +67,7 @@ class ExpectedLossAnswer(Answer):
 
 
 class HeatShareAnswer(Answer):
-    """The observed loss against the expected one. probability_more is that it is larger."""
+    """The observed loss against the expected one. probability_more: that it is larger."""
 
     expected: ExpectedLossAnswer
     observed_percent: float

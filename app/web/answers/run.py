@@ -44,7 +44,7 @@ class RunningAnswer(Answer):
     """running, finished or abandoned."""
     started_at: datetime
     as_of: datetime
-    """The moment that this is told of."""
+    """The moment that this holds for."""
     elapsed_h: float
     """From the first reading to the last."""
     counted_ah: float

@@ -34,7 +34,7 @@ class ClaimAnswer(Answer):
 
 
 class CostAnswer(Answer):
-    """Price by kWh; low or high is None where nothing bounds it on that side."""
+    """Price per kWh; low or high is None where nothing bounds it on that side."""
 
     low: float | None
     middle: float | None

@@ -35,10 +35,10 @@ def test_an_update_that_fails_changes_nothing(database, saved, tmp_path, monkeyp
     old = unpacked("0001.db.gz", tmp_path / "old.db")
 
     def fails(*_):
-        raise StorageError("Updating the data file would orphan 2 rows; it was left as it was.")
+        raise StorageError("Updating the data file would leave 2 rows without what they belong to.")
 
     monkeypatch.setattr(restoring, "upgrade", fails)
-    assert "would orphan" in refused(database, old, StorageError)
+    assert "would leave 2 rows" in refused(database, old, StorageError)
 
 
 def test_what_is_no_backup_is_refused(database, saved, tmp_path):
