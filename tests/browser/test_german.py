@@ -49,6 +49,23 @@ def test_german_pages_have_room(browser, demo_address, width):
     context.close()
 
 
+# 375: what a scrollbar leaves of 390. 545: beside the name, where the letters are largest.
+@pytest.mark.parametrize("look", ["auto", "sunlight"])
+@pytest.mark.parametrize("language", ["de-DE", "en-GB"])
+def test_the_parts_stand_in_one_row(browser, demo_address, language, look):
+    context = browser.new_context(locale=language)
+    page = context.new_page()
+    page.goto(demo_address + "/settings")
+    page.evaluate("(look) => document.documentElement.dataset.look = look", look)
+    for width in (360, 375, 390, 545):
+        page.set_viewport_size({"width": width, "height": 800})
+        boxes = [one.bounding_box() for one in page.locator("header.top nav a").all()]
+        assert len({box["y"] for box in boxes}) == 1, width
+        assert all(box["height"] >= 44 and box["width"] >= 24 for box in boxes), width
+        assert page.evaluate(CUT) == [], width
+    context.close()
+
+
 def test_a_chart_in_the_browser_has_german_months_and_commas(browser, demo_address):
     context = browser.new_context(locale="de-DE")
     page = context.new_page()
