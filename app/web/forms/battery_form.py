@@ -49,8 +49,7 @@ _EARLIER = {"daily_use_ah", *battery_use_form.DEFAULTS}
 
 
 def _empty_hint() -> str:
-    """At which voltage a cell counts as empty; tests/web/test_battery_form.py holds that the kinds of
-    lead-acid share one."""
+    """At which voltage a cell counts as empty; lead-acid has one for all its kinds."""
     lfp, ion, lead = (
         written_number(kind.empty_cell_v, ".2f")
         for kind in (Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.FLOODED)
