@@ -74,9 +74,11 @@ def test_the_form_says_little_until_something_is_unfolded(scripted):
     assert len(scripted.locator("main").inner_text().split()) <= MOST_WORDS
 
 
+@pytest.mark.parametrize("look", ["auto", "sunlight"])
 @pytest.mark.parametrize("width", [390, 320])
-def test_every_figure_of_a_row_is_read_without_scrolling(scripted, width):
+def test_every_figure_of_a_row_is_read_without_scrolling(scripted, width, look):
     scripted.set_viewport_size({"width": width, "height": 844})
+    scripted.evaluate("(look) => document.documentElement.dataset.look = look", look)
     for _ in ("without the counter", "with it"):
         for name, text in (("time", "08:00"), ("current", "17.55"), ("voltage", "13.25")):
             cell = scripted.get_by_label(f"{name}, row 1", exact=True)

@@ -10,6 +10,7 @@ from tests.browser.conftest import Watch
 PAGES = (
     "/",
     "/batteries/1",
+    "/batteries/1/curves",
     "/batteries/1/heat",
     "/batteries/1/road",
     "/batteries/1/warranty",
@@ -32,6 +33,16 @@ CUT = """() => [...document.querySelectorAll('nav a, button, .button, label, dt,
     .filter(one => getComputedStyle(one).display != 'inline')
     .filter(one => one.scrollWidth > one.clientWidth + 1)
     .map(one => one.textContent.trim())"""
+# A word that goes on in the next line without a hyphen.
+BROKEN = """() => [...document.querySelectorAll('h1, .glance strong')].flatMap(one => {
+    const text = one.firstChild, range = document.createRange();
+    return [...(text.data ?? '').matchAll(/\\p{L}+/gu)].filter(word => {
+      range.setStart(text, word.index);
+      range.setEnd(text, word.index + word[0].length);
+      const boxes = [...range.getClientRects()].filter(box => box.width > 0);
+      return new Set(boxes.map(box => box.top)).size > 1;
+    }).map(word => word[0]);
+})"""
 
 
 @pytest.mark.parametrize("width", [320, 1280])
@@ -45,6 +56,7 @@ def test_german_pages_have_room(browser, demo_address, width):
         assert page.evaluate("document.documentElement.lang") == "de"
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
         assert page.evaluate(CUT) == [], path
+        assert page.evaluate(BROKEN) == [], path
     assert watch.complaints == []
     context.close()
 
@@ -113,3 +125,18 @@ def test_the_number_of_a_row_covers_no_field_on_a_small_telephone(browser, demo_
     assert page.locator("table.lines td").count() > 8
     assert page.evaluate(COVERED) == 0
     page.close()
+
+
+@pytest.mark.parametrize("language", ["de-DE", "en-GB"])
+def test_a_newest_test_has_its_day_and_its_result_on_one_line(browser, demo_address, language):
+    context = browser.new_context(viewport={"width": 320, "height": 800}, locale=language)
+    page = context.new_page()
+    page.goto(f"{demo_address}/batteries/1")
+    # The widest day of a year.
+    page.evaluate(
+        "day => document.querySelector('.newest tbody a').textContent = day",
+        "28. Nov 2026" if language == "de-DE" else "28 Nov 2026",
+    )
+    day, result = page.locator(".newest tbody tr").first.locator("th, td").all()[:2]
+    assert day.bounding_box()["y"] == pytest.approx(result.bounding_box()["y"], abs=2)
+    context.close()
