@@ -11,9 +11,10 @@
     held.clear();
   }
 
-  addEventListener("submit", ({ target, defaultPrevented }) => {
-    // One that is answered by a file leaves the page as it is.
+  addEventListener("submit", ({ target, submitter, defaultPrevented }) => {
+    // One that is answered by a file leaves the page as it is; a button may only ask.
     if (defaultPrevented || !target.matches("[method=post]:not([data-gives-file])")) return;
+    if (submitter && submitter.formMethod === "get") return;
     // Not at once: what was pressed is sent with the form.
     setTimeout(() => {
       for (const one of target.elements) {

@@ -140,3 +140,14 @@ def test_a_newest_test_has_its_day_and_its_result_on_one_line(browser, demo_addr
     day, result = page.locator(".newest tbody tr").first.locator("th, td").all()[:2]
     assert day.bounding_box()["y"] == pytest.approx(result.bounding_box()["y"], abs=2)
     context.close()
+
+
+def test_what_a_link_shows_is_as_wide_in_its_preview_as_on_a_page(browser, demo_address):
+    context = browser.new_context(viewport={"width": 320, "height": 800}, locale="de-DE")
+    page = context.new_page()
+    widths = []
+    for path in ("/batteries/1", "/batteries/1/share"):
+        page.goto(demo_address + path)
+        widths.append(page.locator(".plot").first.bounding_box()["width"])
+    assert widths[0] == pytest.approx(widths[1], abs=1)
+    context.close()
