@@ -293,7 +293,7 @@ def _write_beside(panel: Surface, note: Figure, x: float, y: float) -> None:
     below = {"top": SMALL, "middle": SMALL / 3}.get(note["yanchor"], -_OVER_LINE)
     shift = float(note.get("xshift", 0))
     level = y + below - note.get("yshift", 0)
-    panel.text(html.unescape(note["text"]), x, level, shift, **_look_of(note), **theme.HALO)
+    panel.text(html.unescape(note["text"]), x, level, shift, **_look_of(note))
 
 
 def _write_event(around: Surface, note: Figure, x: float, top: float) -> None:

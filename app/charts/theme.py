@@ -71,8 +71,6 @@ LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 48, 14, 28, 44
 # Under an axis of dates, which needs no name.
 UNDER_DATES_PX = 26
 
-# A line that goes through a name makes room for its letters (attributes of SVG 2).
-HALO: dict[str, str | float] = {"paint_order": "stroke", "stroke": PAPER, "stroke_width": 3.0}
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, sans-serif"
 
 

@@ -151,3 +151,11 @@ def test_what_a_link_shows_is_as_wide_in_its_preview_as_on_a_page(browser, demo_
         widths.append(page.locator(".plot").first.bounding_box()["width"])
     assert widths[0] == pytest.approx(widths[1], abs=1)
     context.close()
+
+
+def test_a_line_through_a_name_makes_room_for_its_letters(browser, demo_address):
+    page = browser.new_page(locale="en-GB")
+    page.goto(f"{demo_address}/batteries/1")
+    name = page.locator(".plot text").filter(has_text="rated 230 Ah").first
+    assert name.evaluate("one => getComputedStyle(one).paintOrder").startswith("stroke")
+    page.close()

@@ -1,16 +1,11 @@
 from datetime import date
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
-from app.charts.battery_chart import fade_svg
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
 from app.charts.fade_labels import level_labels
 from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, LabelPlot, axis_ends, places
-from app.services.entities import batteries
-from tests.builders import NOW
-from tests.fast_demo import copy_demo_data
 
 
 def falling(name, years, start, per_year, half=1.5):
@@ -78,11 +73,3 @@ def test_the_name_of_a_level_stands_beside_the_line_of_today():
                 at = (date.fromisoformat(note["x"]) - first).days * per_day
             at += note["xshift"] - (width if note["xanchor"] == "right" else 0)
             assert not at < (today - first).days * per_day < at + width, note
-
-
-def test_a_line_through_a_name_makes_room_for_its_letters(store):
-    copy_demo_data(store)
-    (report, *_) = batteries.list_batteries(store, NOW.date()).shown
-    picture = ElementTree.fromstring(fade_svg(report))
-    names = [one for one in picture.iter() if one.text == "rated 230 Ah"]
-    assert [one.get("paint-order") for one in names] == ["stroke"]
