@@ -64,7 +64,7 @@ def fade_figure(
     named = []
     if end is not None:
         named = projection_labels(end, points, last, tests[0].started_at.date(), plot)
-    named += level_labels(threshold_ah, rated_ah, (first, last), plot)
+    named += level_labels(threshold_ah, rated_ah, (first, last), plot, today)
     named += test_labels(bounds, left_out, plot)
     layout = theme.over_dates(
         PLOT_PX + theme.TOP_PX + theme.UNDER_DATES_PX,

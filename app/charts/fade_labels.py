@@ -44,9 +44,14 @@ def draw_obstacles(
 
 
 def level_labels(
-    threshold_ah: float | None, rated_ah: float, ends: tuple[date, date], plot: LabelPlot
+    threshold_ah: float | None,
+    rated_ah: float,
+    ends: tuple[date, date],
+    plot: LabelPlot,
+    today: date | None = None,
 ) -> list[Figure]:
-    """The rated capacity and the threshold on their lines, each where there is most room."""
+    """The rated capacity and the threshold on their lines, each where there is most room: at an
+    edge, or beside the line of today where that would go through the name."""
     # Tests start near the rated level and end near the threshold.
     labels = [(rated_ah, say("rated {ah:g} Ah", ah=rated_ah), theme.MUTED, ("right", "left"))]
     if threshold_ah is not None:
@@ -59,10 +64,18 @@ def level_labels(
             for edge in ("bottom", "top")
             for side in sides
         ]
+        at_edges = len(spots)
+        if today is not None:
+            spots += [
+                LabelPosition(today.toordinal(), value, side, edge, 0, _inwards(side))
+                for edge in ("bottom", "top")
+                for side in sides
+            ]
         found = plot.best(text, spots)
-        made.append(
-            theme.level_label(text, value, color, found.xanchor, found.yanchor) | {"name": "level"}
-        )
+        drawn = theme.level_label(text, value, color, found.xanchor, found.yanchor)
+        if today is not None and found in spots[at_edges:]:
+            drawn |= {"xref": "x", "x": today.isoformat()}
+        made.append(drawn | {"name": "level"})
     return made
 
 

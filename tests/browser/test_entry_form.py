@@ -74,7 +74,7 @@ def test_the_form_says_little_until_something_is_unfolded(scripted):
     assert len(scripted.locator("main").inner_text().split()) <= MOST_WORDS
 
 
-@pytest.mark.parametrize("look", ["light", "sunlight"])
+@pytest.mark.parametrize("look", ["auto", "sunlight"])
 @pytest.mark.parametrize("width", [390, 320])
 def test_every_figure_of_a_row_is_read_without_scrolling(scripted, width, look):
     scripted.set_viewport_size({"width": width, "height": 844})

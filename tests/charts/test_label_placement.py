@@ -1,8 +1,11 @@
+from datetime import date
+
 import numpy as np
 import pytest
 
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
-from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, axis_ends, places
+from app.charts.fade_labels import level_labels
+from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, LabelPlot, axis_ends, places
 
 
 def falling(name, years, start, per_year, half=1.5):
@@ -53,3 +56,20 @@ def test_a_name_does_not_lie_on_the_line_of_the_move():
     place, _ = places((BEFORE, AFTER), axis_ends((BEFORE, AFTER)), 2.85)
     (left, right, _, _), scale_x, _ = box((BEFORE, AFTER), place, BEFORE.name, NARROWEST_PX)
     assert not left < 2.85 * scale_x < right
+
+
+def test_the_name_of_a_level_stands_beside_the_line_of_today():
+    first, last, today = date(2022, 1, 1), date(2028, 1, 1), date(2026, 10, 1)
+    for limit in (None, 184.0):
+        plot = LabelPlot((first.toordinal(), last.toordinal()), (150.0, 240.0))
+        # Tests start at the rated level and end at the limit.
+        plot.draw([(first.toordinal(), 232.0), (today.toordinal(), 186.0)])
+        plot.draw_upright(today.toordinal())
+        for note in level_labels(limit, 230.0, (first, last), plot, today):
+            per_day = NARROWEST_PX / (last - first).days
+            width = LETTER_PX * len(note["text"])
+            at = note["x"] * NARROWEST_PX
+            if note.get("xref") != "paper":
+                at = (date.fromisoformat(note["x"]) - first).days * per_day
+            at += note["xshift"] - (width if note["xanchor"] == "right" else 0)
+            assert not at < (today - first).days * per_day < at + width, note

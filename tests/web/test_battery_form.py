@@ -1,7 +1,10 @@
 """The form of a battery: what it takes, keeps and refuses."""
 
+import re
+
 import pytest
 
+from app.domain.chemistry import Chemistry
 from tests.builders import NOW
 from tests.web.conftest import refusals_of, soup
 from tests.web.typed import BATTERY, post_test
@@ -231,3 +234,13 @@ def test_a_part_filled_in_from_an_older_version_replaces_nothing_unseen(client, 
     answer = client.post(f"{path}/heat", data={"seen": seen, "drawn_ah_a_week": "11"})
     assert answer.status_code == 422
     assert soup(client.get(f"{path}/edit")).find(id="drawn_ah_a_week")["value"] == "9"
+
+
+@pytest.mark.parametrize("chemistry", Chemistry)
+def test_the_form_says_at_which_voltage_a_cell_of_each_chemistry_is_empty(client, chemistry):
+    told = soup(client.get("/batteries/new")).find(id="hint-empty_under_load_v").text
+    family = chemistry.label.partition(",")[0]
+    (said,) = re.findall(
+        rf"([\d.]+) V (?:a cell )?for {family}", told.replace("\N{NO-BREAK SPACE}", " ")
+    )
+    assert float(said) == chemistry.empty_cell_v

@@ -9,7 +9,7 @@ from app.domain import quantity
 from app.domain.chemistry import Chemistry
 from app.domain.entities.battery import Battery, BatteryDetails
 from app.domain.errors import FieldError
-from app.domain.i18n.message import say
+from app.domain.i18n.message import say, written_number
 from app.domain.threshold import ThresholdKind
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.web.forms import appliance_rows, battery_use_form
@@ -51,6 +51,21 @@ THEN = "then"
 _EARLIER = {"daily_use_ah", *battery_use_form.DEFAULTS}
 
 
+def _empty_hint() -> str:
+    """At which voltage a cell counts as empty; lead-acid has one for all its kinds."""
+    lfp, ion, lead = (
+        written_number(kind.empty_cell_v, ".2f")
+        for kind in (Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.FLOODED)
+    )
+    return say(
+        "If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for other lithium-ion, "
+        "{lead} V for lead-acid.",
+        lfp=lfp,
+        ion=ion,
+        lead=lead,
+    )
+
+
 @dataclass(frozen=True)
 class BatteryFormPage:
     """What battery_form.html needs. battery_id is None for a new one.
@@ -68,6 +83,7 @@ class BatteryFormPage:
     fields: Mapping[str, AskedField] = field(default_factory=lambda: asked_fields(BatteryDetails))
     columns: tuple[str, ...] = appliance_rows.COLUMNS
     threshold_kinds: tuple[ThresholdKind, ...] = tuple(ThresholdKind)
+    empty_hint: str = field(default_factory=_empty_hint)
 
 
 def battery_form_page(
