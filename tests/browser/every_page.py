@@ -18,6 +18,7 @@ from tests.builders import form_rows
 # Answers that are files or data and no pages.
 FILES = {
     "chart_library",
+    "page_styles",
     "original_file",
     "photo",
     "plan_calendar",

@@ -72,7 +72,7 @@ def test_new_readings_of_an_edit_take_the_place_of_those_it_shows(client, batter
 def test_large_choices_say_what_each_proves_and_none_is_proposed(client, battery):
     page = soup(client.get(f"/batteries/{battery.id}/discharges/new"))
     said = {one.input["value"]: one.small.text if one.small else "" for one in page.select(".pick")}
-    assert said["protection"] == said["cut_off_voltage"] == "can measure the capacity"
+    assert said["protection"] == said["cut_off_voltage"] == "can measure capacity"
     assert {said[one] for one in ("gauge_reserve", "time", "load", "unknown", "not_full")} == {
         "at least this much"
     }

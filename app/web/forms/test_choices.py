@@ -47,7 +47,7 @@ def charge_choices() -> tuple[Choice, ...]:
 
 def end_choices() -> tuple[Choice, ...]:
     """Only one that was empty at the end can: the owner is told so before choosing."""
-    most, least = say("can measure the capacity"), say("at least this much")
+    most, least = say("can measure capacity"), say("at least this much")
     return tuple(
         Choice(one.value, say(_ENDS[one]), most if one.claims_empty else least) for one in EndReason
     )
