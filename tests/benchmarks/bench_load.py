@@ -1,13 +1,15 @@
 """A club's records under load: 2,000 batteries of 40 tests, eight people at once for a minute.
 
-Run by hand: python -m tests.benchmarks.bench_load [batteries] [seconds]
+Run by hand: python -m tests.benchmarks.bench_load [batteries] [seconds] [processes]
 Each looks at the list, a battery, a shared page and feeds a running test, all of them by chance.
 Half of the looks go to twenty batteries that everybody talks about. The list was worked out before
-the server starts, as it is on any day but that of an update. The last lines are the size of the
-file and the most memory that the server took. On PostgreSQL:
+the server starts, as it is on any day but that of an update. The people are shared out among that
+many server processes. The last lines are the size of the file and the most memory that the first of
+them took. On PostgreSQL:
 bash .ci/with-postgresql .venv/bin/python -m tests.benchmarks.bench_load
 """
 
+import contextlib
 import random
 import statistics
 import sys
@@ -122,7 +124,7 @@ def told(people: list[Person], seconds: float) -> None:
     print(f"errors   {len(faults):9} {' '.join(faults[:5])}")
 
 
-def main(count: int = 2000, seconds: float = 60.0) -> None:
+def main(count: int = 2000, seconds: float = 60.0, processes: int = 1) -> None:
     if SERVER:
         let_folders_stand_for_databases()
     with tempfile.TemporaryDirectory() as name:
@@ -132,14 +134,19 @@ def main(count: int = 2000, seconds: float = 60.0) -> None:
         tokens, fed = links(store), feeds(store)
         _timed("working out the list", lambda: fill(store))
         store.engine.dispose()
-        with serving(folder) as served:
+        with contextlib.ExitStack() as at_last:
+            servers = [at_last.enter_context(serving(folder)) for _ in range(processes)]
+            served = servers[0]
             print(f"start to the first page {served.start_s:.2f} s")
             for first in (count // 2, count // 4):
                 began = time.perf_counter()
                 httpx2.get(f"{served.address}/batteries?first={first}").raise_for_status()
                 print(f"a page of the list after that {time.perf_counter() - began:.3f} s")
             until = time.monotonic() + seconds
-            people = [Person(served.address, until, count, tokens, one) for one in fed]
+            people = [
+                Person(servers[number % processes].address, until, count, tokens, one)
+                for number, one in enumerate(fed)
+            ]
             for person in people:
                 person.start()
             for person in people:
@@ -158,4 +165,5 @@ def _timed(what: str, do: Callable[[], object]) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(one) for one in sys.argv[1:2]), *(float(one) for one in sys.argv[2:3]))
+    given = [kind(one) for kind, one in zip((int, float, int), sys.argv[1:], strict=False)]
+    main(*given)
