@@ -8,6 +8,7 @@ from sqlalchemy import insert, select
 from app.domain.entities.meter import MeterKind
 from app.services.entities import batteries, discharges
 from app.services.store import Store
+from app.storage.database.engine import count_on, write_transaction
 from app.storage.schema.tables import metadata
 from tests.builders import NOW, battery_details, discharge_details, steady
 
@@ -39,6 +40,8 @@ def grow_copies(store: Store, count: int) -> None:
         if store.on_server:
             # A server looks at its tables by itself; the one that is thrown away does not.
             connection.exec_driver_sql("ANALYZE")
+    with write_transaction(store.engine) as session:
+        count_on(session, battery)
 
 
 def _of(test: dict[str, Any], battery_id: int) -> dict[str, Any]:
