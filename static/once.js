@@ -3,7 +3,7 @@
 
 (function sentOnce() {
   // Whoever stopped the page, or lost the server, can send again after it.
-  const MAX_HELD_MS = 15000;
+  const LONGEST_MS = 15000;
   const held = new Set();
 
   function release() {
@@ -23,7 +23,7 @@
         held.add(one);
       }
     });
-    setTimeout(release, MAX_HELD_MS);
+    setTimeout(release, LONGEST_MS);
   });
   // Back from the browser's memory of pages.
   addEventListener("pageshow", release);
