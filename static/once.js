@@ -3,7 +3,7 @@
 
 (function sentOnce() {
   // Whoever stopped the page, or lost the server, can send again after it.
-  const LONGEST_MS = 15000;
+  const MAX_HELD_MS = 15000;
   const held = new Set();
 
   function release() {
@@ -23,7 +23,7 @@
         held.add(one);
       }
     });
-    setTimeout(release, LONGEST_MS);
+    setTimeout(release, MAX_HELD_MS);
   });
   // Back from the browser's memory of pages.
   addEventListener("pageshow", release);

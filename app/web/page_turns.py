@@ -5,16 +5,16 @@ statement, and all of them are ready late; in line the first is ready early and 
 """
 
 import asyncio
-from weakref import WeakKeyDictionary
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.web.loop_semaphore import LoopSemaphore
+
 # While one waits for the database or the disk, another computes.
-AT_ONCE = 2
+MAX_AT_ONCE = 2
 # Whoever computes longer lets the next one begin beside it: a slow page must not stop all others.
-LONGEST_S = 0.25
-# One for each event loop: the pages on the network are answered by another.
-_places: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
+MAX_TURN_S = 0.25
+_places = LoopSemaphore(MAX_AT_ONCE)
 
 
 class PageTurns:
@@ -46,12 +46,12 @@ class _Turn:
 
     def __init__(self) -> None:
         self._loop = asyncio.get_running_loop()
-        self._place = _places.setdefault(self._loop, asyncio.Semaphore(AT_ONCE))
+        self._place = _places.of_this_loop()
         self._limit: asyncio.TimerHandle | None = None
 
     async def begin(self) -> None:
         await self._place.acquire()
-        self._limit = self._loop.call_later(LONGEST_S, self.end)
+        self._limit = self._loop.call_later(MAX_TURN_S, self.end)
 
     def end(self) -> None:
         if self._limit is not None:

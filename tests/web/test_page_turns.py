@@ -5,7 +5,7 @@ import asyncio
 import pytest
 
 from app.web import page_turns
-from app.web.page_turns import AT_ONCE, PageTurns
+from app.web.page_turns import MAX_AT_ONCE, PageTurns
 
 START = {"type": "http.response.start", "status": 200, "headers": []}
 
@@ -53,14 +53,14 @@ def run(told):
 
 def test_so_many_are_computed_at_once_and_the_others_wait_for_an_answer_to_begin():
     async def told(pages, turns):
-        for number in range(AT_ONCE + 2):
+        for number in range(MAX_AT_ONCE + 2):
             await ask(turns, f"/{number}")
         await settled()
-        assert pages.begun == [f"/{number}" for number in range(AT_ONCE)]
+        assert pages.begun == [f"/{number}" for number in range(MAX_AT_ONCE)]
         # Begun and not ended: whoever reads slowly keeps nobody waiting.
         pages.answer.set()
         await settled()
-        assert len(pages.begun) == AT_ONCE + 2
+        assert len(pages.begun) == MAX_AT_ONCE + 2
 
     run(told)
 
@@ -68,23 +68,23 @@ def test_so_many_are_computed_at_once_and_the_others_wait_for_an_answer_to_begin
 @pytest.mark.parametrize(("path", "method"), [("/batteries", "POST"), ("/static/pages.css", "GET")])
 def test_what_is_sent_here_and_files_take_no_turn(path, method):
     async def told(pages, turns):
-        for _ in range(AT_ONCE + 2):
+        for _ in range(MAX_AT_ONCE + 2):
             await ask(turns, path, method)
         await settled()
-        assert len(pages.begun) == AT_ONCE + 2
+        assert len(pages.begun) == MAX_AT_ONCE + 2
 
     run(told)
 
 
 def test_a_slow_page_lets_the_next_begin_beside_it(monkeypatch):
-    monkeypatch.setattr(page_turns, "LONGEST_S", 0.0)
+    monkeypatch.setattr(page_turns, "MAX_TURN_S", 0.0)
 
     async def told(pages, turns):
-        for _ in range(3 * AT_ONCE):
+        for _ in range(3 * MAX_AT_ONCE):
             await ask(turns)
         # Longer than anything here takes: what never comes fails the test instead of stopping it.
         async with asyncio.timeout(60):
-            while len(pages.begun) < 3 * AT_ONCE:
+            while len(pages.begun) < 3 * MAX_AT_ONCE:
                 await asyncio.sleep(0)
 
     run(told)
@@ -95,7 +95,7 @@ def test_a_page_that_fails_gives_its_turn_back():
         raise RuntimeError(scope["path"])
 
     async def told(pages, turns):
-        failing = [await ask(PageTurns(fails)) for _ in range(2 * AT_ONCE)]
+        failing = [await ask(PageTurns(fails)) for _ in range(2 * MAX_AT_ONCE)]
         outcomes = await asyncio.gather(*failing, return_exceptions=True)
         assert all(isinstance(one, RuntimeError) for one in outcomes)
         await ask(turns)

@@ -13,8 +13,8 @@ from app.services.exchange import export_file
 from app.web.downloads.battery_file import (
     DETAILS,
     MAX_BYTES,
-    least_length,
     made_to_fit,
+    min_page_bytes,
     rendered,
 )
 from tests.builders import NOW, discharge_details
@@ -138,4 +138,4 @@ def test_no_page_is_shorter_than_it_is_taken_for_before_it_is_computed(
     sent = export_file.battery_to_send(store, battery.id, NOW.date(), "", demo=False)
     report = sent_report(sent)
     for detail in range(len(DETAILS)):
-        assert least_length(sent, detail) < len(rendered(sent, report, detail, b"").encode())
+        assert min_page_bytes(sent, detail) < len(rendered(sent, report, detail, b"").encode())

@@ -101,9 +101,9 @@ def show_running(store: Store, now: datetime) -> tuple[RunSummary, ...]:
         return summaries_of(store, session, runs.running(session), now)
 
 
-def with_open_questions(store: Store, some: Sequence[Run], now: datetime) -> frozenset[int]:
+def with_open_questions(store: Store, candidates: Sequence[Run], now: datetime) -> frozenset[int]:
     """Which of these tests run and have a reading that is asked about."""
-    running = [run for run in some if run.state is RunState.RUNNING]
+    running = [run for run in candidates if run.state is RunState.RUNNING]
     if not running:
         return frozenset()
     with read_session(store.engine) as session:

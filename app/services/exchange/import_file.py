@@ -56,9 +56,9 @@ def check_size(size: int) -> None:
         raise InvalidInput.because(say("file"), f"{size / 1e6:.0f} MB", allowed, FIELD)
 
 
-def check_page(sent: SentBattery, least_bytes: int) -> None:
+def check_page(sent: SentBattery, min_page_bytes: int) -> None:
     """Refuse data whose page cannot but be above the limit: to compute it would take minutes."""
-    if least_bytes > MAX_BYTES:
+    if min_page_bytes > MAX_BYTES:
         found = say("data of {count} tests", count=len(sent.tests))
         allowed = say("data whose page has at most {most:.0f} MB", most=MAX_BYTES / 1e6)
         raise InvalidInput.because(say("file"), found, allowed, FIELD)

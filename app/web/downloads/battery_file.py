@@ -30,7 +30,7 @@ router = LazyRouter(include_in_schema=False)
 TESTS_WITHIN, MAX_BYTES, BYTES_A_TEST = 40, 299_000, 6_500
 # What stands in it of a test at the least: its result and heading, its steps and budget, and a
 # reading as text, which has a run time and a current (measured: 1,930, 1,300 and 17).
-_LEAST_A_TEST, _LEAST_WHOLE, _LEAST_A_READING = 1_900, 1_000, 15
+_MIN_TEST_BYTES, _MIN_WHOLE_BYTES, _MIN_READING_BYTES = 1_900, 1_000, 15
 _THINNER, _THINNEST = 0.97, 0.5
 _COLUMNS_KEPT, _INDENT = (
     re.compile(r"(<pre.*?</pre>)", re.DOTALL),
@@ -129,12 +129,14 @@ def made_to_fit(sent: SentBattery, pack: Callable[[SentBattery], bytes]) -> str:
     return text
 
 
-def least_length(sent: SentBattery, detail: int) -> int:
+def min_page_bytes(sent: SentBattery, detail: int) -> int:
     """Bytes that the file has at the least, whatever its figures are, without the data in it."""
     level = DETAILS[detail]
     readings = sum(min(len(one.test.details.readings), level.readings) for one in sent.tests)
     whole = min(len(sent.tests), level.whole)
-    return _LEAST_A_TEST * len(sent.tests) + _LEAST_WHOLE * whole + _LEAST_A_READING * readings
+    return (
+        _MIN_TEST_BYTES * len(sent.tests) + _MIN_WHOLE_BYTES * whole + _MIN_READING_BYTES * readings
+    )
 
 
 def rendered(sent: SentBattery, report: SentReport, detail: int, data: bytes) -> str:

@@ -15,7 +15,7 @@ from app.domain.i18n.message import say
 from app.domain.records.sent_battery import SentBattery, TextDifference
 from app.services.exchange import import_file, upload_staging
 from app.services.exchange.import_file import FIELD, Received, Standing
-from app.web.downloads.battery_file import DETAILS, least_length, rendered
+from app.web.downloads.battery_file import DETAILS, min_page_bytes, rendered
 from app.web.forms.form_reader import Posted, texts, upload
 from app.web.lazy_routes import LazyRouter
 from app.web.open_pages.shared_page import figures_of
@@ -111,7 +111,7 @@ def _look(request: Request, received: Received, staged: str) -> Looked:
             say("0 to {last}", last=len(DETAILS) - 1),
             FIELD,
         )
-    import_file.check_page(sent, least_length(sent, int(detail)))
+    import_file.check_page(sent, min_page_bytes(sent, int(detail)))
     try:
         computed = sent_report(sent)
     except InvalidInput as refused:

@@ -7,12 +7,12 @@ import asyncio
 from collections.abc import Awaitable, Callable
 from functools import partial, wraps
 from typing import Any, TypeVar
-from weakref import WeakKeyDictionary
 
 from starlette.concurrency import run_in_threadpool
 
 from app.domain.errors import Busy
 from app.domain.i18n.message import say
+from app.web.loop_semaphore import LoopSemaphore
 
 Done = TypeVar("Done")
 # A picture or a log of a million rows takes about 200 MB.
@@ -20,8 +20,8 @@ MAX_AT_ONCE = 2
 MAX_WAIT_S = 60.0
 # A table of so many bytes has some ten thousand rows, which is little.
 MAX_LIGHT_BYTES = 500_000
-# One for each event loop: the example's pages stand in the same line.
-_semaphores: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
+# The example's pages stand in the same line.
+_places = LoopSemaphore(MAX_AT_ONCE)
 
 
 def heavy(
@@ -50,8 +50,7 @@ def heavy(
 
 
 async def _turn_taken() -> asyncio.Semaphore:
-    loop = asyncio.get_running_loop()
-    semaphore = _semaphores.setdefault(loop, asyncio.Semaphore(MAX_AT_ONCE))
+    semaphore = _places.of_this_loop()
     try:
         async with asyncio.timeout(MAX_WAIT_S):
             await semaphore.acquire()
