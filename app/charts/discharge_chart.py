@@ -8,7 +8,7 @@ from typing import Protocol
 from app.analysis.reports.discharge_report import Row
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.label_placement import LabelPlot, LabelPosition, along, named, spread
+from app.charts.label_placement import LabelPlot, along, named, on_level, placed, spread
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
@@ -116,12 +116,7 @@ def discharge_figure(report: DrawnTest, reader: Reader = ENGLISH) -> Figure:
     reserve_ah = report.rated_ah * report.reserve_share
     until, ends = _ends(report)
     plot = LabelPlot((0.0, until), ends, _PANEL_PX, reader)
-    labels = []
-    if reserve_ah > 0:
-        text = say("reserve by the label: {reserve_ah:g} Ah", reserve_ah=reserve_ah)
-        plot.best(text, [LabelPosition(0.0, reserve_ah, "left", "bottom", 0, 4)])
-        labels.append(theme.level_label(text, reserve_ah, theme.THRESHOLD))
-    labels += _names(panels[0][1], plot)
+    labels = _names(panels[0][1], reserve_ah, plot)
     layout = theme.layout(
         height,
         annotations=labels,
@@ -147,11 +142,18 @@ def _ends(report: DrawnTest) -> tuple[float, tuple[float, float]]:
     return round(until * (1 + _ROOM), 4), (round(low - room, 3), round(high + room, 3))
 
 
-def _names(traces: Sequence[Figure], plot: LabelPlot) -> list[Figure]:
-    """What the label promises above its line, what was counted below, the gauge where it can."""
+def _names(traces: Sequence[Figure], reserve_ah: float, plot: LabelPlot) -> list[Figure]:
+    """What the label promises above its line, what was counted below, the gauge where it can; the
+    reserve always, on its own line."""
     lines = [spread(trace["x"], trace["y"]) for trace in traces]
     for line in lines:
         plot.draw(line)
+    made = []
+    if reserve_ah > 0:
+        text = say("reserve by the label: {reserve_ah:g} Ah", reserve_ah=reserve_ah)
+        until = max(line[-1][0] for line in lines)
+        spot = plot.best(text, on_level(reserve_ah, (0.0, until)))
+        made.append(placed(text, spot, theme.THRESHOLD))
     above, below = ("left", "bottom"), ("right", "top")
     # From its middle backwards: its end lies near the reserve.
     wanted = [
@@ -163,7 +165,8 @@ def _names(traces: Sequence[Figure], plot: LabelPlot) -> list[Figure]:
     gauge = [pair for pair, trace in zip(wanted, traces, strict=True) if trace["mode"] == "markers"]
     colors = (theme.EXPECTED, theme.MEASURED, theme.BOUND)
     found = [*wanted[:2], *gauge]
-    return named(plot, [(text, c, at) for (text, at), c in zip(found, colors, strict=False)])
+    chosen = [(text, c, at) for (text, at), c in zip(found, colors, strict=False)]
+    return made + named(plot, chosen)
 
 
 def _promised_h(report: DrawnTest) -> float:

@@ -140,6 +140,16 @@ def along(
     ]
 
 
+def on_level(level: float, ends: tuple[float, float]) -> list[LabelPosition]:
+    """Places for the name of a level: above it and below it, from its left end on."""
+    points = [(x, level) for x in np.linspace(*ends, _PLACES)[::-1].tolist()]
+    return [
+        spot
+        for edge in ("bottom", "top")
+        for spot in along(points, ("left", edge), ("right", edge), off_px=2)
+    ]
+
+
 def spread(x: Sequence[float], y: Sequence[float | None]) -> list[tuple[float, float]]:
     """A line at many of its places, evenly along its axis; gaps in it are bridged."""
     known = [(a, b) for a, b in zip(x, y, strict=True) if b is not None]

@@ -7,7 +7,7 @@ from functools import partial
 from app.analysis.nights.nights import Nights
 from app.charts import theme
 from app.charts.chart import Chart, sentence
-from app.charts.label_placement import LabelPlot, LabelPosition, along, placed
+from app.charts.label_placement import LabelPlot, LabelPosition, along, on_level, placed
 from app.charts.theme import Figure
 from app.charts.trace_styles import level_trace
 from app.domain.i18n.message import ENGLISH, Reader, say
@@ -89,14 +89,8 @@ def _labels(
     if wanted is not None:
         plot.draw([(days[0], wanted), (days[-1], wanted)])
         text = say("asked for: {wanted:g}", wanted=wanted)
-        spots = [
-            LabelPosition(days[i], wanted, side, edge, 0, shift)
-            for edge in ("bottom", "top")
-            for i, side, shift in ((0, "left", 4), (-1, "right", -4))
-        ]
-        found = plot.best(text, spots)
-        place = (found.xanchor, found.yanchor)
-        labels.append(theme.level_label(text, wanted, theme.THRESHOLD, *place))
+        best = plot.best(text, on_level(wanted, (days[0], days[-1])))
+        labels.append(placed(text, best, theme.THRESHOLD, _day(best)))
     backwards = list(zip(days, upper, middle, lower, strict=True))[::-1]
     of_middle = along(list(zip(days, middle, strict=True)), ("right", "bottom"), ("right", "top"))
     of_band = [
@@ -107,9 +101,12 @@ def _labels(
     for text, spots in ((say("middle: 1 in 2"), of_middle), (say("9 in 10"), of_band)):
         spot = plot.clear(text, spots)
         if spot is not None:
-            day = date.fromordinal(int(spot.x)).isoformat()
-            labels.append(placed(text, spot, theme.MEASURED, day))
+            labels.append(placed(text, spot, theme.MEASURED, _day(spot)))
     return labels
+
+
+def _day(spot: LabelPosition) -> str:
+    return date.fromordinal(int(spot.x)).isoformat()
 
 
 def _course(points: Sequence[Nights]) -> list[Figure]:

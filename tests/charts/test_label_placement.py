@@ -5,7 +5,15 @@ import pytest
 
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
 from app.charts.fade_labels import level_labels
-from app.charts.label_placement import HEIGHT_PX, LABEL_PX, DrawnLine, LabelPlot, axis_ends, places
+from app.charts.label_placement import (
+    HEIGHT_PX,
+    LABEL_PX,
+    DrawnLine,
+    LabelPlot,
+    axis_ends,
+    on_level,
+    places,
+)
 
 
 def falling(name, years, start, per_year, half=1.5):
@@ -73,3 +81,14 @@ def test_the_name_of_a_level_stands_beside_the_line_of_today():
                 at = (date.fromisoformat(note["x"]) - first).days * per_day
             at += note["xshift"] - (width if note["xanchor"] == "right" else 0)
             assert not at < (today - first).days * per_day < at + width, note
+
+
+def test_the_name_of_a_level_moves_along_to_where_no_curve_lies():
+    plot = LabelPlot((0.0, 10.0), (0.0, 10.0))
+    # Across the level from above at its left end, and away from it below.
+    plot.draw([(0.0, 6.0), (4.0, 4.0), (10.0, 0.0)])
+    plot.draw([(0.0, 5.0), (10.0, 5.0)])
+    spot = plot.best("a level", on_level(5.0, (0.0, 10.0)))
+    assert spot.y == 5.0
+    assert 1.0 < spot.x < 4.0
+    assert spot.yanchor == "bottom"
