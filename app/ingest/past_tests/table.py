@@ -109,7 +109,7 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
     text, _ = without_remarks(decode(without_zeros(content)[0])[0])
     lines = text.splitlines()
     noted = notebook_rows(lines[:HEAD_LINES]) and notebook_rows(lines)
-    if noted and len(noted) <= MAX_PAST_ROWS and not layout.delimiter:
+    if noted and len(noted) <= MAX_TABLE_ROWS and not layout.delimiter:
         return _notebook(noted)
     mark = layout.delimiter or _delimiter(lines)
     said = [say("Cells are separated by {delimiters}.", delimiters=say(DELIMITERS[mark]))]

@@ -107,6 +107,9 @@ def test_more_rows_than_tests_anybody_made_are_refused_with_the_limit():
     lines = [f"{date(1990, 1, 1) + timedelta(days=i)},96.4" for i in range(MAX_PAST_ROWS + 1)]
     with pytest.raises(InvalidInput, match=f"at most {MAX_PAST_ROWS}"):
         read(("date,Ah\n" + "\n".join(lines)).encode())
+    noted = [line.replace(",", ": ") + " Ah" for line in lines]
+    with pytest.raises(InvalidInput, match=f"at most {MAX_PAST_ROWS}"):
+        read("\n".join(noted).encode())
     assert len(read(("date,Ah\n" + "\n".join(lines[:-1])).encode()).tests) == MAX_PAST_ROWS
 
 
