@@ -168,6 +168,7 @@ def trend_point(test: Discharge, result: Result) -> TrendPoint:
         discharge_id=test.id,
         meter_id=test.details.meter_id,
         left_out=bool(test.details.left_out_reason),
+        rate_ah=result.budget.rate_ah,
     )
 
 

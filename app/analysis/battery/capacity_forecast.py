@@ -11,7 +11,7 @@ from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import (
     Fan,
-    common_gain,
+    common_share,
     counting_tests,
     from_new,
     new_battery,
@@ -102,7 +102,7 @@ def capacity_ahead(
         Basis.TESTS,
         tuple(days),
         table,
-        common_gain(used),
+        common_share(used),
         meters.pop() if len(meters) == 1 else None,
     )
 

@@ -7,8 +7,8 @@ from enum import StrEnum
 import numpy as np
 
 from app.analysis.fade.change_point import RateChange, rate_change
-from app.analysis.fade.fade_line import own_variance, shared_gains
-from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.fade.fade_line import own_variance, shared_errors
+from app.analysis.fade.trend_point import TrendPoint, mean_rate_share, own_doubt_ah
 from app.analysis.projection.capacity_fan import predictive_chance
 from app.analysis.projection.capacity_record import capacity_record
 from app.analysis.projection.end_of_life import reference_library
@@ -178,7 +178,7 @@ def _rate_change(used: Sequence[TrendPoint]) -> RateChange | None:
         np.array([p.day for p in used]),
         np.array([p.capacity_ah for p in used]),
         own_variance(used),
-        shared_gains(used),
+        shared_errors(used),
     )
 
 
@@ -187,10 +187,11 @@ def chance_of_newest(
 ) -> float:
     """The chance of a capacity as low as the newest, from the projection made before it."""
     earlier, newest = used[:-1], used[-1]
+    rate_share = mean_rate_share(earlier)
     record = capacity_record(
         np.array([p.day for p in earlier]),
         np.array([p.capacity_ah for p in earlier]),
-        np.array([p.independent_ah for p in earlier]),
+        np.array([own_doubt_ah(p, rate_share) for p in earlier]),
     )
     model = Parameters(prior=prior_of(chemistry, lives))
     library = reference_library()
@@ -198,7 +199,7 @@ def chance_of_newest(
         record, library, share=SHARE, amp_hours=None, prior=model.prior, misfit=NoiseModel()
     )
     scatter = float(np.median(record.relative))
-    own = newest.independent_ah
+    own = own_doubt_ah(newest, rate_share)
     if newest.meter_id not in {p.meter_id for p in earlier}:
         # A meter that was not there before brings its own gain.
         own = newest.standard_ah

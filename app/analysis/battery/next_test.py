@@ -9,7 +9,7 @@ import numpy as np
 
 from app.analysis.battery.max_test_interval import MAX_YEARS, longest_interval
 from app.analysis.fade.fade import Fade
-from app.analysis.fade.fade_line import MIN_DAYS, own_variance, shared_gains
+from app.analysis.fade.fade_line import MIN_DAYS, own_variance, shared_errors
 from app.analysis.fade.fade_power import POWER, found_between_two, smallest_fade
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.projection.end_of_life import EndOfLife, counting_tests
@@ -192,7 +192,7 @@ def _days_until_found(
     """Days after the newest test until one more finds that loss; None where it never does."""
     days = np.array([p.day for p in measured])
     variance = own_variance(measured) + (fade.scatter_ah or 0.0) ** 2
-    shared = shared_gains(measured)
+    shared = shared_errors(measured)
 
     def found(after: float) -> bool:
         smallest = smallest_fade(days, variance, shared, days[-1:] + after)

@@ -10,7 +10,7 @@ from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade_line import (
     MIN_DAYS,
     capacities,
-    fitted_gains,
+    fitted_shared_errors,
     own_variance,
     span_days,
 )
@@ -255,7 +255,7 @@ def _fit(points: Sequence[TrendPoint], design: Floats, judging: Floats) -> _Fitt
     The scatter and the residuals are those of the design `judging`.
     """
     y, variance = capacities(points), own_variance(points)
-    shared = fitted_gains(points, design, y, variance)
+    shared = fitted_shared_errors(points, design, y, variance)
     freedom = len(points) - judging.shape[1]
     if freedom > 0:
         variance = variance + between_test_scatter(judging, y, variance, shared)

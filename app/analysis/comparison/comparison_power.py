@@ -11,7 +11,7 @@ from app.analysis.fade.fade_line import (
     MIN_DAYS,
     capacities,
     own_variance,
-    shared_gains,
+    shared_errors,
 )
 from app.analysis.fade.fade_power import POWER
 from app.analysis.fade.trend_point import TrendPoint
@@ -52,7 +52,7 @@ class Record:
             return None
         variance, judging = own_variance(own), _judging(_days(own), move_day)
         if len(own) > judging.shape[1]:
-            scatter2 = between_test_scatter(judging, capacities(own), variance, shared_gains(own))
+            scatter2 = between_test_scatter(judging, capacities(own), variance, shared_errors(own))
             variance = variance + scatter2
         return cls(tuple(own), rated_ah, interval_days, variance, float(np.median(variance)))
 
@@ -100,7 +100,7 @@ def _last_variance(
         return None
     spread = np.concatenate([record.variance, np.full(further, record.spread)])
     # Further tests are made with the meter of the last one.
-    shared = shared_gains(record.tests)
+    shared = shared_errors(record.tests)
     shared = np.vstack([shared, np.repeat(shared[-1:], further, axis=0)])
     try:
         fit = generalised_fit(x, np.zeros(len(x)), spread, shared)

@@ -1,11 +1,11 @@
 """What a result shows of a promised level, and what it cannot show."""
 
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from app.analysis.evidence.result import Result
 from app.analysis.evidence.verdict import EarlierTest, chance_short, likelihood
+from app.analysis.statistics.budget import of_difference
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
@@ -62,15 +62,12 @@ _OWN_WORDS = {
 class Level:
     """A capacity that somebody counts on, in Ah, with its words.
 
-    standard_ah is its own standard uncertainty: zero for a figure on paper, not for a share of an
-    earlier test. same_meter says that it was measured with the test's own meter, whose gain then
-    drops out of the difference.
+    of is the earlier test whose share it is, None for a figure on paper, which is exact.
     """
 
     words: str
     ah: float
-    standard_ah: float = 0.0
-    same_meter: bool = False
+    of: EarlierTest | None = None
 
 
 @dataclass(frozen=True)
@@ -90,9 +87,7 @@ def threshold_level(threshold: Threshold, first: EarlierTest | None) -> Level | 
         return Level(words, threshold.ah)
     if threshold.share is None or first is None:
         return None
-    doubt = first.independent_ah if first.same_meter else first.standard_ah
-    share = threshold.share
-    return Level(words, share * first.capacity_ah, share * doubt, first.same_meter)
+    return Level(words, threshold.share * first.capacity_ah, first)
 
 
 def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) -> LevelShown:
@@ -122,10 +117,18 @@ def hold_against(level: Level, result: Result, own_conditions: tuple[str, ...]) 
 
 
 def _chance_below(level: Level, result: Result) -> float:
-    budget = result.budget
-    here = budget.independent_ah if level.same_meter else budget.standard_ah
-    missing = level.ah - result.capacity_ah
-    return chance_short(missing, math.hypot(here, level.standard_ah), budget.degrees_of_freedom)
+    budget, first = result.budget, level.of
+    doubt = budget.standard_ah
+    if first is not None:
+        share = level.ah / first.capacity_ah
+        of_level = replace(
+            first,
+            standard_ah=share * first.standard_ah,
+            independent_ah=share * first.independent_ah,
+            rate_ah=share * first.rate_ah,
+        )
+        doubt = of_difference(budget, of_level, same_meter=first.same_meter)
+    return chance_short(level.ah - result.capacity_ah, doubt, budget.degrees_of_freedom)
 
 
 def _own_words(outcome: PromiseOutcome, own_conditions: tuple[str, ...]) -> str:

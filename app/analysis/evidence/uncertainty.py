@@ -9,7 +9,7 @@ from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.counted import counter_line
 from app.analysis.counting.delivered import Delivered
 from app.analysis.counting.sampling import sampling
-from app.analysis.statistics.budget import Contribution, estimated, within
+from app.analysis.statistics.budget import Contribution, SharedError, estimated, within
 from app.domain.entities.discharge import ChargeCondition
 from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
@@ -110,7 +110,12 @@ def meter_lines(
     """
     return (
         within(
-            "gain", say("meter: gain"), meter.gain_limit_percent, "%", charge_ah / 100, common=True
+            "gain",
+            say("meter: gain"),
+            meter.gain_limit_percent,
+            "%",
+            charge_ah / 100,
+            shared=SharedError.GAIN,
         ),
         within("offset", say("meter: zero point"), meter.offset_limit_a, "A", hours * factor),
         within(
@@ -152,8 +157,8 @@ def charge_line(condition: ChargeCondition, capacity_ah: float) -> Contribution:
 def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
     """The coefficient of a correction, and the condition it was read at.
 
-    A battery has one exponent, and is tested at about one current: what the correction of the rate
-    may be wrong by is the same in all its tests, and no part of what lies between them.
+    A battery has one exponent: what it may be wrong by lies in all its tests, the more the further
+    the current is from the rated one, and on the other side where it is below.
     """
     if not correction.applied:
         return ()
@@ -163,8 +168,11 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
     )
     if correction.standard_share is not None:
         standard = correction.standard_share * 100
-        shared = correction.code == "rate"
-        lines = [estimated(code, label, standard, "%", capacity_ah / 100, common=shared)]
+        of_rate = correction.code == "rate"
+        # What a larger exponent adds above the rated current it takes away below.
+        side = math.copysign(1.0, correction.factor - 1) if of_rate else 1.0
+        shared = SharedError.RATE if of_rate else None
+        lines = [estimated(code, label, standard, "%", side * capacity_ah / 100, shared=shared)]
     else:
         unit = say("per K") if correction.code == "temperature" else ""
         sensitivity = correction.coefficient_sensitivity * capacity_ah

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.analysis.evidence.result import Result
-from app.analysis.statistics.budget import Budget
+from app.analysis.statistics.budget import Budget, of_difference
 from app.analysis.statistics.coverage import student_factor
 from app.analysis.statistics.distributions import student_probability
 from app.domain.finding import EvidenceKind
@@ -32,7 +32,8 @@ _CHANGES = {
 
 @dataclass(frozen=True)
 class EarlierTest:
-    """An earlier measured test of the battery; standard uncertainties in Ah.
+    """An earlier measured test of the battery; standard uncertainties in Ah (see
+    `budget.Doubted`).
 
     same_meter says that the gain is shared, so that it cancels in the difference.
     """
@@ -43,6 +44,7 @@ class EarlierTest:
     independent_ah: float
     same_meter: bool
     degrees_of_freedom: int | None = None
+    rate_ah: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -150,7 +152,8 @@ def verdicts(
 def against_first(result: Result, first: EarlierTest) -> Verdict:
     """Compare with the first measured test, which has an uncertainty of its own.
 
-    With the same meter its gain is wrong by the same share both times and drops out.
+    With the same meter its gain is wrong by the same share both times and drops out, and so is the
+    correction of the rate at the same current.
     """
     words = say(
         "the first test, {capacity_ah:.1f} Ah on {day}",
@@ -160,19 +163,15 @@ def against_first(result: Result, first: EarlierTest) -> Verdict:
     share = _proven(result.kind, result.capacity_ah, result.budget) / first.capacity_ah
     if result.kind is EvidenceKind.UNUSABLE:
         return Verdict(words, first.capacity_ah, share, None, say("this test cannot be compared"))
-    below = chance_short(first.capacity_ah - result.capacity_ah, _standard_of_both(result, first))
+    below = chance_short(
+        first.capacity_ah - result.capacity_ah,
+        of_difference(result.budget, first, same_meter=first.same_meter),
+    )
     if result.kind is EvidenceKind.MEASURED:
         said = say("{likelihood} below {against}", likelihood=likelihood(below), against=words)
         return Verdict(words, first.capacity_ah, share, below, said)
     said = say("no comparison with {against}: this test gives a lower bound only", against=words)
     return Verdict(words, first.capacity_ah, share, None, said)
-
-
-def _standard_of_both(result: Result, earlier: EarlierTest) -> float:
-    """Standard uncertainty (Ah) of the difference: with one meter its gain drops out."""
-    if earlier.same_meter:
-        return math.hypot(result.budget.independent_ah, earlier.independent_ah)
-    return math.hypot(result.budget.standard_ah, earlier.standard_ah)
 
 
 def since(result: Result, before: EarlierTest) -> str:
@@ -191,7 +190,7 @@ def since(result: Result, before: EarlierTest) -> str:
     factor = student_factor(min(known) if known else None)
     lost, doubt = (
         before.capacity_ah - result.capacity_ah,
-        factor * _standard_of_both(result, before),
+        factor * of_difference(result.budget, before, same_meter=before.same_meter),
     )
     less, clear = lost >= 0, abs(lost) > doubt
     return say(

@@ -13,7 +13,7 @@ from app.analysis.fade.fade_line import (
     contradicts,
     fit_fade_line,
     own_variance,
-    shared_gains,
+    shared_errors,
     span_days,
 )
 from app.analysis.fade.fade_power import Detectable, detectable
@@ -86,7 +86,8 @@ def fit_fade(
     reference_ah: float | None = None,
     test_interval_days: float = 91.0,
 ) -> Fade:
-    """Fit the fade: y = c0 - r t + e, e ~ N(0, u² + tau²), with the meters' gains in common.
+    """Fit the fade: y = c0 - r t + e, e ~ N(0, u² + tau²), with the meters' gains and the rate
+    exponent in common.
 
     tau by restricted maximum likelihood. Lower bounds enter as P(capacity >= bound) where they
     say something; they give no rate alone. The interval is Student's. What is stated about the
@@ -126,7 +127,7 @@ def fit_fade(
         detectable=detectable(
             days,
             own_variance(measured) + tau2,
-            shared_gains(measured),
+            shared_errors(measured),
             test_interval_days,
             abs(scale),
         ),
@@ -140,10 +141,12 @@ def fit_fade(
 
 
 def _odd(days: NDArray[np.float64], measured: Sequence[TrendPoint]) -> tuple[int, ...]:
-    """Rows that lie far from the rest; against another meter its gain counts in full."""
-    variance = own_variance(measured)
+    """Rows that lie far from the rest; against another meter its gain counts in full, and against
+    another current what lies between the corrections of the rate."""
+    rates = np.array([p.rate_ah for p in measured])
+    variance = own_variance(measured) + (rates - np.median(rates)) ** 2
     if _meters(measured) > 1:
-        variance = variance + np.array([p.shared_ah**2 for p in measured])
+        variance = variance + np.array([p.gain_ah**2 for p in measured])
     return odd_tests(days, capacities(measured), variance)
 
 

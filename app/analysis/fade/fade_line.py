@@ -1,4 +1,4 @@
-"""The line of the fade: measured tests, shared gains, scatter and lower bounds."""
+"""The line of the fade: measured tests, shared errors, scatter and lower bounds."""
 
 import math
 from collections.abc import Sequence
@@ -35,7 +35,7 @@ def fit_fade_line(
     days = np.array([p.day - measured[0].day for p in measured])
     y, variance = capacities(measured), own_variance(measured)
     design = np.column_stack([np.ones_like(days), days / DAYS_PER_YEAR])
-    shared = fitted_gains(measured, design, y, variance)
+    shared = fitted_shared_errors(measured, design, y, variance)
     tau2 = between_test_scatter(design, y, variance, shared) if len(measured) > 2 else 0.0
     fit = generalised_fit(design, y, variance + tau2, shared)
     prior = PRIOR_TESTS if stated else 0
@@ -62,16 +62,16 @@ def _with_bounds(
     widen: float,
     freedom: int,
 ) -> Line:
-    """The line once more, with the lower bounds that say something; gains are parameters."""
+    """The line once more, with the lower bounds that speak; shared errors are parameters."""
     both = [*measured, *bounds]
     days = np.array([p.day - measured[0].day for p in both])
     at_least = np.array([p.kind is EvidenceKind.AT_LEAST for p in both])
     y, variance = capacities(both), own_variance(both)
-    # A gain is a share of the true value (see fitted_gains): of a test that of the capacity, of a
-    # bound that of what was drawn.
+    # A shared error is a share of the true value (see fitted_shared_errors): of a test that of the
+    # capacity, of a bound that of what was drawn.
     true = np.where(at_least, y, [line.at(float(day)) for day in days])
-    gains = shared_gains(both, true / y)
-    fit = censored_line(days / DAYS_PER_YEAR, y, at_least, variance, math.sqrt(tau2), gains)
+    shared = shared_errors(both, true / y)
+    fit = censored_line(days / DAYS_PER_YEAR, y, at_least, variance, math.sqrt(tau2), shared)
     coefficients = np.array([fit.intercept, fit.slope])
     return _as_line(coefficients, fit.covariance * widen, widen, freedom)
 
@@ -109,28 +109,32 @@ def capacities(points: Sequence[TrendPoint]) -> Floats:
 
 
 def own_variance(points: Sequence[TrendPoint]) -> Floats:
-    """Variance of each test without what its meter shares."""
+    """Variance of each test without what it shares with others."""
     return np.array([max(p.independent_ah, SMALLEST_RELATIVE * p.capacity_ah) ** 2 for p in points])
 
 
-def shared_gains(points: Sequence[TrendPoint], scale: Floats | None = None) -> Floats:
-    """One column a meter: what its gain error adds to each of its tests, times scale (n,)."""
+def shared_errors(points: Sequence[TrendPoint], scale: Floats | None = None) -> Floats:
+    """A column for each error that tests share: what it adds to each of them, times scale (n,).
+
+    One is the gain of each meter, and one the battery's rate exponent.
+    """
     meters = sorted({p.meter_id or 0 for p in points})
     column = {meter: place for place, meter in enumerate(meters)}
-    table = np.zeros((len(points), len(meters)))
+    table = np.zeros((len(points), len(meters) + 1))
     for row, point in enumerate(points):
-        table[row, column[point.meter_id or 0]] = point.shared_ah
+        table[row, column[point.meter_id or 0]] = point.gain_ah
+        table[row, -1] = point.rate_ah
     if scale is not None:
         table *= scale[:, None]
     return table[:, table.any(axis=0)]
 
 
-def fitted_gains(
+def fitted_shared_errors(
     points: Sequence[TrendPoint], design: Floats, y: Floats, variance: Floats
 ) -> Floats:
-    """What the gains add to each test, as shares of the fitted capacities.
+    """What the shared errors add to each test, as shares of the fitted capacities.
 
-    A gain is a share of the true value: of what was read, low readings would count for more.
+    Such an error is a share of the true value: of what was read, low readings would count for more.
     """
     plain = generalised_fit(design, y, variance, np.zeros((len(y), 0)))
-    return shared_gains(points, (y - plain.residuals) / y)
+    return shared_errors(points, (y - plain.residuals) / y)

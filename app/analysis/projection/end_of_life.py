@@ -11,7 +11,7 @@ import numpy as np
 
 from app.analysis.evidence.verdict import likelihood
 from app.analysis.fade.fade import Fade
-from app.analysis.fade.trend_point import TrendPoint
+from app.analysis.fade.trend_point import TrendPoint, mean_rate_share, own_doubt_ah
 from app.analysis.projection.capacity_fan import CapacityFan
 from app.analysis.projection.end_caveats import (
     LABEL_DOUBT,
@@ -218,16 +218,18 @@ def from_new(
         standard_ah=more * new.standard_ah,
         independent_ah=more * new.independent_ah,
         meter_id=used[0].meter_id,
+        rate_ah=more * new.capacity_ah * mean_rate_share(used),
     )
     return (held, *used)
 
 
-def common_gain(points: Sequence[TrendPoint]) -> float:
+def common_share(points: Sequence[TrendPoint]) -> float:
     """The relative standard uncertainty that all these tests share; 0 for several meters."""
     # One meter's gain moves all tests alike; several meters differ by theirs.
     if len({p.meter_id for p in points}) > 1:
         return 0.0
-    return max((p.shared_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+    gain = max((p.gain_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)
+    return math.hypot(gain, mean_rate_share(points))
 
 
 def run_projection(
@@ -241,17 +243,17 @@ def run_projection(
     """The projection from the tests that count (see counted and from_new)."""
     one = len({p.meter_id for p in points}) <= 1
     share = threshold.share if threshold.ah is None else None
-    usual = ProjectionRequest()
+    usual, rate_share = ProjectionRequest(), mean_rate_share(points)
     return project(
         np.array([p.day for p in points]),
         np.array([p.capacity_ah for p in points]),
-        np.array([p.independent_ah if one else p.standard_ah for p in points]),
+        np.array([own_doubt_ah(p, rate_share) if one else p.standard_ah for p in points]),
         library=reference_library(),
         at_least=np.array([p.kind is EvidenceKind.AT_LEAST for p in points], dtype=bool),
         question=ProjectionRequest(
             share=0.8 if share is None else min(max(share, 1e-6), 1 - 1e-6),
             amp_hours=threshold.ah,
-            gain=common_gain(points),
+            gain=common_share(points),
             today=float(as_of.toordinal()),
             levels=usual.levels if fan is None else fan.levels,
             fan_days=() if fan is None else fan.days,

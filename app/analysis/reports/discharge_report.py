@@ -214,6 +214,7 @@ def _as_earlier(earlier: Discharge, result: Result, test: Discharge) -> EarlierT
         capacity_ah=result.capacity_ah,
         standard_ah=result.budget.standard_ah,
         independent_ah=result.budget.independent_ah,
+        rate_ah=result.budget.rate_ah,
         same_meter=earlier.details.meter_id == test.details.meter_id,
         degrees_of_freedom=result.budget.degrees_of_freedom,
     )

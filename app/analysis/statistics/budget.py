@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Protocol
 
 from app.analysis.statistics.coverage import LEVEL, shape_factor, student_factor
 from app.domain.i18n.message import say
@@ -19,14 +20,36 @@ class Distribution(StrEnum):
         return say("rectangular") if self is Distribution.RECTANGULAR else say("normal")
 
 
+class SharedError(StrEnum):
+    """What several tests have in common, so that it is no part of what lies between them."""
+
+    GAIN = "gain"
+    RATE = "rate"
+
+
+class Doubted(Protocol):
+    """A capacity with its standard uncertainty and the parts of it (all in Ah).
+
+    independent_ah is without the meter's gain and without what the correction of the rate may be
+    wrong by, which is rate_ah: below zero where the error of the exponent takes away.
+    """
+
+    @property
+    def standard_ah(self) -> float: ...
+    @property
+    def independent_ah(self) -> float: ...
+    @property
+    def rate_ah(self) -> float: ...
+
+
 @dataclass(frozen=True)
 class Contribution:
     """One line of the budget.
 
     The source may be off by limit (in unit); its standard uncertainty times sensitivity_ah (Ah a
     unit) is standard_ah. degrees_of_freedom is None where it is known well enough (GUM G.4.3).
-    common says that all tests made with one meter share it, so that it cancels in the difference
-    of two of them.
+    shared names the error that other tests have, too: all tests with one meter its gain, all tests
+    of a battery that of its rate exponent, each as much as its current asks for.
     """
 
     code: str
@@ -38,8 +61,13 @@ class Contribution:
     sensitivity_ah: float
     standard_ah: float
     degrees_of_freedom: float | None = None
-    common: bool = False
+    shared: SharedError | None = None
     note: str = ""
+
+    @property
+    def common(self) -> bool:
+        """Whether other tests have it, too."""
+        return self.shared is not None
 
 
 @dataclass(frozen=True)
@@ -57,6 +85,27 @@ class Budget:
     @property
     def largest(self) -> Contribution:
         return max(self.lines, key=lambda line: line.standard_ah)
+
+    @property
+    def rate_ah(self) -> float:
+        """What the correction of the rate may be wrong by, with its direction."""
+        of_rate = (line for line in self.lines if line.shared is SharedError.RATE)
+        return math.fsum(line.standard * line.sensitivity_ah for line in of_rate)
+
+
+def gain_ah(one: Doubted) -> float:
+    """What the gain of its meter may be wrong by (Ah, standard uncertainty)."""
+    return math.sqrt(max(0.0, one.standard_ah**2 - one.independent_ah**2 - one.rate_ah**2))
+
+
+def of_difference(one: Doubted, other: Doubted, *, same_meter: bool) -> float:
+    """Standard uncertainty (Ah) of the difference of two tests of a battery.
+
+    With one meter its gain drops out, and at one current what the correction of the rate may be
+    wrong by: a battery has one exponent.
+    """
+    own = math.hypot(one.independent_ah, other.independent_ah, one.rate_ah - other.rate_ah)
+    return own if same_meter else math.hypot(own, gain_ah(one), gain_ah(other))
 
 
 def rectangular(limit: float) -> float:
@@ -76,7 +125,7 @@ def within(
     unit: str,
     sensitivity_ah: float,
     *,
-    common: bool = False,
+    shared: SharedError | None = None,
     note: str = "",
 ) -> Contribution:
     """A line for a source known to lie within ± limit (rectangular)."""
@@ -90,7 +139,7 @@ def within(
         standard,
         sensitivity_ah,
         standard * abs(sensitivity_ah),
-        common=common,
+        shared=shared,
         note=note,
     )
 
@@ -103,7 +152,7 @@ def estimated(
     sensitivity_ah: float,
     *,
     degrees_of_freedom: float | None = None,
-    common: bool = False,
+    shared: SharedError | None = None,
     note: str = "",
 ) -> Contribution:
     """A line for a source with a standard uncertainty of its own (normal)."""
@@ -117,7 +166,7 @@ def estimated(
         sensitivity_ah,
         standard * abs(sensitivity_ah),
         degrees_of_freedom=degrees_of_freedom,
-        common=common,
+        shared=shared,
         note=note,
     )
 
@@ -142,7 +191,7 @@ def combine(lines: tuple[Contribution, ...], level: float = LEVEL) -> Budget:
     rectangular sources dominate and the sum is not normal (see coverage).
     """
     total = math.sqrt(math.fsum(line.standard_ah**2 for line in lines))
-    own = math.sqrt(math.fsum(line.standard_ah**2 for line in lines if not line.common))
+    own = math.sqrt(math.fsum(line.standard_ah**2 for line in lines if line.shared is None))
     freedom = effective_degrees_of_freedom(lines)
     flat = [ln.standard_ah for ln in lines if ln.distribution is Distribution.RECTANGULAR]
     normal = math.sqrt(max(0.0, total**2 - math.fsum(u * u for u in flat)))

@@ -52,7 +52,9 @@ def shape_factor(rectangular: Sequence[float], normal: float, level: float) -> f
     inside = np.cumsum(density[GRID // 2 :])
     inside = 2 * inside - density[GRID // 2]
     inside /= inside[-1]
-    return float(np.interp(level, inside, x[GRID // 2 :]))
+    # The sum reaches to the right edge of each cell.
+    edges = x[GRID // 2 :] + 0.5 * (x[1] - x[0])
+    return float(np.interp(level, inside, edges))
 
 
 def _start(x: NDArray[np.float64], normal: float) -> NDArray[np.float64]:

@@ -1,5 +1,6 @@
 """What a result shows of a promised level: never more than its evidence carries."""
 
+import math
 from dataclasses import replace
 from datetime import date
 
@@ -12,7 +13,7 @@ from app.analysis.evidence.promised_capacity import (
     threshold_level,
 )
 from app.analysis.evidence.result import analyse
-from app.analysis.evidence.verdict import EarlierTest
+from app.analysis.evidence.verdict import EarlierTest, chance_short
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.finding import EvidenceKind
 from app.domain.threshold import Threshold, ThresholdKind
@@ -89,12 +90,15 @@ def test_a_share_of_the_first_test_carries_its_uncertainty():
     first = EarlierTest(date(2024, 1, 1), 110.0, 2.0, 1.0, same_meter=True)
     level = threshold_level(threshold, first)
     assert level is not None
-    assert (level.ah, level.standard_ah) == pytest.approx((88.0, 0.8))
+    assert level.ah == pytest.approx(88.0)
+    result = measured()
+    found = hold_against(level, result, ()).probability_below
+    # 0.8 of the first test's own 1.0 Ah beside the test's own.
+    doubt = math.hypot(result.budget.independent_ah, 0.8)
+    assert found == pytest.approx(chance_short(88.0 - result.capacity_ah, doubt))
     other = threshold_level(threshold, replace(first, same_meter=False))
     assert other is not None
-    assert other.standard_ah == pytest.approx(1.6)
-    surer, less_sure = (hold_against(one, measured(), ()) for one in (level, other))
-    assert surer.probability_below < less_sure.probability_below < 0.5
+    assert found < hold_against(other, result, ()).probability_below < 0.5
 
 
 def test_a_share_of_a_first_test_that_is_not_there_is_no_level():

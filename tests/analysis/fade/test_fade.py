@@ -1,3 +1,4 @@
+import math
 import re
 from dataclasses import replace
 from datetime import date
@@ -5,12 +6,15 @@ from datetime import date
 import numpy as np
 import pytest
 
+from app.analysis.evidence.result import analyse_test
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.fade_line import own_variance
 from app.analysis.fade.outliers import distance
 from app.analysis.fade.trend_point import TrendPoint
 from app.analysis.statistics.gls import between_test_scatter, generalised_fit
+from app.domain.entities.meter import MeterDetails, MeterKind
 from app.domain.finding import EvidenceKind
+from tests.builders import battery_details, discharge_details, steady
 
 START = date(2022, 3, 1).toordinal()
 NOISE = (0.3, -0.4, 0.1, 0.5, -0.3, -0.2, 0.4, -0.1, 0.2, -0.5, 0.3, -0.2)
@@ -240,11 +244,49 @@ def test_no_test_counts_for_more_than_half_a_thousandth_of_what_it_found():
     assert own_variance([exact, stated]) == pytest.approx([0.0025, 0.09])
 
 
+def at_current(day, amps, hours):
+    """A test at so many amperes and so many hours of a battery rated at 5 A for 20 h."""
+    found = analyse_test(
+        discharge_details(steady(hours, amps, step_h=0.1)),
+        battery_details(rated_hours=20.0),
+        MeterDetails("m", MeterKind.SHUNT, 1.0, 0.02, 0.01),
+    )
+    budget = found.budget
+    return TrendPoint(
+        START + day,
+        found.capacity_ah,
+        budget.standard_ah,
+        budget.independent_ah,
+        EvidenceKind.MEASURED,
+        day,
+        1,
+        rate_ah=budget.rate_ah,
+    )
+
+
+def test_a_step_from_one_current_to_another_is_no_proof_of_fade():
+    """Three tests at the rated current, then three at six times it, 3 % lower: about what the
+    exponent that corrects them may be wrong by."""
+    slow = [at_current(day, 5.0, 19.8) for day in (0, 120, 240)]
+    fast = [at_current(day, 30.0, 3.2) for day in (360, 480, 600)]
+    lost = slow[0].capacity_ah - fast[0].capacity_ah
+    assert 1.0 < lost < 4.0
+    assert fast[0].rate_ah > 1.0
+    found = fit_fade([*slow, *fast], 100)
+    assert not found.significant
+    # Without that doubt the same step would be one.
+    surer = [
+        replace(p, rate_ah=0.0, standard_ah=math.hypot(p.independent_ah, p.gain_ah)) for p in fast
+    ]
+    assert fit_fade([*slow, *surer], 100).significant
+    assert found.odd_discharge_ids == ()
+
+
 def test_what_the_meter_shares_is_the_rest_of_the_uncertainty():
     """3, 4, 5: of 0.5 Ah in all 0.3 Ah are the test's own, so 0.4 Ah the meter's."""
     point = TrendPoint(START, 100.0, 0.5, 0.3, EvidenceKind.MEASURED)
-    assert point.shared_ah == pytest.approx(0.4)
-    assert replace(point, standard_ah=0.3).shared_ah == 0
+    assert point.gain_ah == pytest.approx(0.4)
+    assert replace(point, standard_ah=0.3).gain_ah == 0
 
 
 def test_stated_uncertainties_count_as_two_residuals():

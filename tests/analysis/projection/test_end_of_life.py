@@ -10,7 +10,7 @@ import pytest
 
 from app.analysis.fade.fade import fit_fade
 from app.analysis.fade.trend_point import TrendPoint
-from app.analysis.projection.end_of_life import coarse_date, common_gain, new_battery, project_end
+from app.analysis.projection.end_of_life import coarse_date, common_share, new_battery, project_end
 from app.analysis.projection.linear_extrapolation import straight_line
 from app.analysis.projection.projection import ProjectionOutcome
 from app.domain.chemistry import Chemistry
@@ -204,5 +204,5 @@ def test_tests_of_one_meter_share_the_largest_of_its_gains():
         TrendPoint(DAYS[i], 100.0, 5.0, own, EvidenceKind.MEASURED, i + 1, 1)
         for i, own in enumerate((3.0, 4.0))
     ]
-    assert common_gain(tests) == pytest.approx(0.04)
-    assert common_gain([tests[0], replace(tests[1], meter_id=2)]) == 0
+    assert common_share(tests) == pytest.approx(0.04)
+    assert common_share([tests[0], replace(tests[1], meter_id=2)]) == 0

@@ -12,7 +12,15 @@ from app.analysis.corrections.reference_conditions import (
 from app.analysis.counting.delivered import deliver
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.result import analyse, analyse_test
-from app.analysis.statistics.budget import combine, estimated, rectangular, resolution, within
+from app.analysis.statistics.budget import (
+    SharedError,
+    combine,
+    estimated,
+    of_difference,
+    rectangular,
+    resolution,
+    within,
+)
 from app.domain.entities.discharge import EndReason
 from app.domain.entities.meter import MeterDetails, MeterKind
 from app.domain.readings import Readings
@@ -57,7 +65,7 @@ def test_a_common_systematic_part_enters_the_level_and_not_what_is_independent()
     budget = combine(
         (
             estimated("a", "", 0.0028776, "", 1.0),
-            within("b", "", 0.005 * 3**0.5, "", 1.0, common=True),
+            within("b", "", 0.005 * 3**0.5, "", 1.0, shared=SharedError.GAIN),
         )
     )
     assert budget.standard_ah == pytest.approx(0.00576893, rel=1e-4)
@@ -186,6 +194,18 @@ def test_what_the_rate_may_be_wrong_by_is_no_scatter_between_the_tests_of_a_batt
     rate = line(found.budget, "rate_coefficient").standard_ah
     assert found.budget.standard_ah > 1.2 * plain.budget.standard_ah
     assert found.budget.standard_ah**2 == pytest.approx(found.budget.independent_ah**2 + rate**2)
+    assert found.budget.rate_ah == pytest.approx(-rate), "below the rated current it takes away"
+
+
+def test_between_two_tests_at_other_currents_the_doubt_of_the_rate_stays():
+    """The error of the exponent is one and the same: of two tests its difference stays."""
+    slow = combine((within("x", "", 0.3 * 3**0.5, "Ah", 1.0),))
+    fast = combine(
+        (*slow.lines, estimated("rate_coefficient", "", 1.4, "Ah", 1.0, shared=SharedError.RATE))
+    )
+    own = math.hypot(0.3, 0.3)
+    assert of_difference(fast, fast, same_meter=True) == pytest.approx(own)
+    assert of_difference(slow, fast, same_meter=True) == pytest.approx(math.hypot(own, 1.4))
 
 
 def test_corrections_that_are_switched_off_stay_off_and_a_lower_bound_is_never_raised():
