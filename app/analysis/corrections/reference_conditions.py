@@ -18,6 +18,9 @@ from app.domain.i18n.message import Celsius, CelsiusRange, say
 SAME_RATE_SHARE = 0.20
 TEMPERATURE_LIMIT_K = 2.0
 AIR_LIMIT_K = 5.0
+# Between which temperatures a battery is taken to be tested where nobody noted one (common
+# practice: makers' sheets ask for care outside of them).
+UNNOTED_C = (10.0, 40.0)
 _TEST_OUTSIDE = N_(
     "The source covers {range:g}; the test was at {temperature:.0f}. Fadeline corrects nothing, "
     "and the result holds only at its own temperature."
@@ -54,7 +57,8 @@ class Correction:
     out_of_range that conditions lie where the source does not reach). The two
     sensitivities are relative: the share of the capacity per unit of the coefficient and per
     unit of the measured condition. standard_share is the relative standard uncertainty of a
-    source that gives one instead of a limit of its coefficient.
+    source that gives one instead of a limit of its coefficient. unnoted_share is that of a
+    condition which nobody noted, so that nothing could be corrected.
     """
 
     code: str
@@ -70,6 +74,7 @@ class Correction:
     standard_share: float | None = None
     condition_limit: float = 0.0
     condition_sensitivity: float = 0.0
+    unnoted_share: float = 0.0
 
 
 def temperature_factor(per_k: float, temperature_c: float, reference_c: float) -> float:
@@ -107,7 +112,18 @@ def correct_temperature(
     if coefficient is None:
         return left(say("No published coefficient for this chemistry, so no correction."))
     if temperature_c is None:
-        return left(say("No temperature noted, so no correction."))
+        ends = [
+            correct_temperature(coefficient, end, reference_c, c_rate=c_rate) for end in UNNOTED_C
+        ]
+        return replace(
+            left(
+                say(
+                    "No temperature noted, so no correction; it may have been {range:g}.",
+                    range=CelsiusRange(*UNNOTED_C),
+                )
+            ),
+            unnoted_share=max(map(_doubt_of, ends)),
+        )
     outside = _outside_of(coefficient, temperature_c, reference_c)
     if outside:
         return replace(left(outside), out_of_range=True)
@@ -115,6 +131,14 @@ def correct_temperature(
     if isinstance(coefficient, TemperatureTable):
         return _by_table(made, coefficient, temperature_c, reference_c, c_rate)
     return _by_slope(made, coefficient, temperature_c, reference_c)
+
+
+def _doubt_of(one: Correction) -> float:
+    """What is left out where a correction is not made: all of it, and its own doubt (relative)."""
+    own = one.standard_share
+    if own is None:
+        own = rectangular(one.coefficient_limit * one.coefficient_sensitivity)
+    return math.hypot(rectangular(one.factor - 1), own)
 
 
 def _by_slope(

@@ -57,11 +57,12 @@ def factor_of(corrections: tuple[Correction, ...], kind: EvidenceKind) -> float:
 def correction_lines(
     corrections: tuple[Correction, ...], kind: EvidenceKind, capacity_ah: float
 ) -> list[Contribution]:
-    """What the corrections that count add to the budget; a lower bound is never raised by one."""
+    """What the corrections that count add to the budget, and a condition that nobody noted; a lower
+    bound is never raised by one."""
     return [
         line
         for correction in corrections
-        if kind is EvidenceKind.MEASURED or correction.factor < 1
+        if kind is EvidenceKind.MEASURED or correction.factor < 1 or not correction.applied
         for line in uncertainty.correction_lines(correction, capacity_ah)
     ]
 

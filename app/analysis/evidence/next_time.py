@@ -80,6 +80,7 @@ _AGAINST = {
         "Next time, measure the temperature at the battery itself, or test closer to the rated "
         "temperature."
     ),
+    "temperature_unnoted": N_("Next time, measure the temperature at the battery and note it."),
     "rate_coefficient": N_(
         "Next time, test at a load closer to the rated current: rated capacity divided by hour "
         "rate."

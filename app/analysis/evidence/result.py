@@ -32,7 +32,7 @@ from app.domain.i18n.message import say
 from app.domain.readings import Readings
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
-METHOD_VERSION = 5
+METHOD_VERSION = 6
 # The lines of a budget that stand for the moment of the end.
 ENDS = ("end", "tail")
 

@@ -9,7 +9,7 @@ from app.analysis.corrections.reference_conditions import Correction
 from app.analysis.counting.counted import counter_line
 from app.analysis.counting.delivered import Delivered
 from app.analysis.counting.sampling import sampling
-from app.analysis.statistics.budget import Contribution, SharedError, estimated, within
+from app.analysis.statistics.budget import Contribution, estimated, within
 from app.domain.entities.discharge import ChargeCondition
 from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
@@ -110,12 +110,7 @@ def meter_lines(
     """
     return (
         within(
-            "gain",
-            say("meter: gain"),
-            meter.gain_limit_percent,
-            "%",
-            charge_ah / 100,
-            shared=SharedError.GAIN,
+            "gain", say("meter: gain"), meter.gain_limit_percent, "%", charge_ah / 100, common=True
         ),
         within("offset", say("meter: zero point"), meter.offset_limit_a, "A", hours * factor),
         within(
@@ -161,7 +156,7 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
     the current is from the rated one, and on the other side where it is below.
     """
     if not correction.applied:
-        return ()
+        return _unnoted_line(correction, capacity_ah)
     code, label = (
         f"{correction.code}_coefficient",
         say("{correction}: coefficient", correction=correction.label),
@@ -171,8 +166,8 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
         of_rate = correction.code == "rate"
         # What a larger exponent adds above the rated current it takes away below.
         side = math.copysign(1.0, correction.factor - 1) if of_rate else 1.0
-        shared = SharedError.RATE if of_rate else None
-        lines = [estimated(code, label, standard, "%", side * capacity_ah / 100, shared=shared)]
+        share = side * capacity_ah / 100
+        lines = [estimated(code, label, standard, "%", share, common=of_rate)]
     else:
         unit = say("per K") if correction.code == "temperature" else ""
         sensitivity = correction.coefficient_sensitivity * capacity_ah
@@ -188,3 +183,12 @@ def correction_lines(correction: Correction, capacity_ah: float) -> tuple[Contri
             )
         )
     return tuple(lines)
+
+
+def _unnoted_line(correction: Correction, capacity_ah: float) -> tuple[Contribution, ...]:
+    """What a condition that nobody noted may have made of the result."""
+    if not correction.unnoted_share:
+        return ()
+    label = say("{correction}: not noted", correction=correction.label)
+    share = correction.unnoted_share * 100
+    return (estimated(f"{correction.code}_unnoted", label, share, "%", capacity_ah / 100),)

@@ -20,11 +20,8 @@ class Distribution(StrEnum):
         return say("rectangular") if self is Distribution.RECTANGULAR else say("normal")
 
 
-class SharedError(StrEnum):
-    """What several tests have in common, so that it is no part of what lies between them."""
-
-    GAIN = "gain"
-    RATE = "rate"
+# The line of what the correction of the rate may be wrong by.
+RATE_LINE = "rate_coefficient"
 
 
 class Doubted(Protocol):
@@ -48,7 +45,7 @@ class Contribution:
 
     The source may be off by limit (in unit); its standard uncertainty times sensitivity_ah (Ah a
     unit) is standard_ah. degrees_of_freedom is None where it is known well enough (GUM G.4.3).
-    shared names the error that other tests have, too: all tests with one meter its gain, all tests
+    common says that other tests have the same error: all tests with one meter that of its gain, all
     of a battery that of its rate exponent, each as much as its current asks for.
     """
 
@@ -61,13 +58,8 @@ class Contribution:
     sensitivity_ah: float
     standard_ah: float
     degrees_of_freedom: float | None = None
-    shared: SharedError | None = None
+    common: bool = False
     note: str = ""
-
-    @property
-    def common(self) -> bool:
-        """Whether other tests have it, too."""
-        return self.shared is not None
 
 
 @dataclass(frozen=True)
@@ -89,7 +81,7 @@ class Budget:
     @property
     def rate_ah(self) -> float:
         """What the correction of the rate may be wrong by, with its direction."""
-        of_rate = (line for line in self.lines if line.shared is SharedError.RATE)
+        of_rate = (line for line in self.lines if line.code == RATE_LINE and line.common)
         return math.fsum(line.standard * line.sensitivity_ah for line in of_rate)
 
 
@@ -125,7 +117,7 @@ def within(
     unit: str,
     sensitivity_ah: float,
     *,
-    shared: SharedError | None = None,
+    common: bool = False,
     note: str = "",
 ) -> Contribution:
     """A line for a source known to lie within ± limit (rectangular)."""
@@ -139,7 +131,7 @@ def within(
         standard,
         sensitivity_ah,
         standard * abs(sensitivity_ah),
-        shared=shared,
+        common=common,
         note=note,
     )
 
@@ -152,7 +144,7 @@ def estimated(
     sensitivity_ah: float,
     *,
     degrees_of_freedom: float | None = None,
-    shared: SharedError | None = None,
+    common: bool = False,
     note: str = "",
 ) -> Contribution:
     """A line for a source with a standard uncertainty of its own (normal)."""
@@ -166,7 +158,7 @@ def estimated(
         sensitivity_ah,
         standard * abs(sensitivity_ah),
         degrees_of_freedom=degrees_of_freedom,
-        shared=shared,
+        common=common,
         note=note,
     )
 
@@ -191,7 +183,7 @@ def combine(lines: tuple[Contribution, ...], level: float = LEVEL) -> Budget:
     rectangular sources dominate and the sum is not normal (see coverage).
     """
     total = math.sqrt(math.fsum(line.standard_ah**2 for line in lines))
-    own = math.sqrt(math.fsum(line.standard_ah**2 for line in lines if line.shared is None))
+    own = math.sqrt(math.fsum(line.standard_ah**2 for line in lines if not line.common))
     freedom = effective_degrees_of_freedom(lines)
     flat = [ln.standard_ah for ln in lines if ln.distribution is Distribution.RECTANGULAR]
     normal = math.sqrt(max(0.0, total**2 - math.fsum(u * u for u in flat)))

@@ -244,3 +244,12 @@ def test_a_correction_names_its_temperatures_in_the_reader_s_unit():
 )
 def test_a_load_within_a_fifth_of_the_rated_10_a_counts_as_the_same(current_a, same):
     assert same_rate(current_a, 10.0) is same
+
+
+def test_a_temperature_that_nobody_noted_makes_no_result_surer():
+    """As warm as 10 or 40 °C: for lithium iron phosphate 0.4 % at the most, and the doubt there."""
+    unnoted, noted = correct_temperature(LFP, None, 25), correct_temperature(LFP, 40, 25)
+    assert (unnoted.applied, unnoted.factor) == (False, 1.0)
+    expected = math.hypot((1 - noted.factor) / math.sqrt(3), noted.standard_share)
+    assert unnoted.unnoted_share == pytest.approx(expected)
+    assert correct_temperature(LFP, None, 25, wanted=False).unnoted_share == 0

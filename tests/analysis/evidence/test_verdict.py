@@ -13,7 +13,7 @@ from app.analysis.evidence.verdict import (
     verdict,
     verdicts,
 )
-from app.analysis.statistics.budget import SharedError, combine, estimated, within
+from app.analysis.statistics.budget import combine, estimated, within
 from app.domain.entities.discharge import EndReason
 from app.domain.finding import EvidenceKind
 from tests.builders import steady
@@ -97,7 +97,7 @@ def test_the_same_meter_makes_the_difference_surer():
 def test_the_shared_gain_is_left_out_of_the_difference():
     wide = combine(
         (
-            within("gain", "", 5.0, "Ah", 1.0, shared=SharedError.GAIN),
+            within("gain", "", 5.0, "Ah", 1.0, common=True),
             within("x", "", 0.5, "Ah", 1.0),
         )
     )

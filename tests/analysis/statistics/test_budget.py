@@ -13,7 +13,7 @@ from app.analysis.counting.delivered import deliver
 from app.analysis.evidence import uncertainty
 from app.analysis.evidence.result import analyse, analyse_test
 from app.analysis.statistics.budget import (
-    SharedError,
+    RATE_LINE,
     combine,
     estimated,
     of_difference,
@@ -65,7 +65,7 @@ def test_a_common_systematic_part_enters_the_level_and_not_what_is_independent()
     budget = combine(
         (
             estimated("a", "", 0.0028776, "", 1.0),
-            within("b", "", 0.005 * 3**0.5, "", 1.0, shared=SharedError.GAIN),
+            within("b", "", 0.005 * 3**0.5, "", 1.0, common=True),
         )
     )
     assert budget.standard_ah == pytest.approx(0.00576893, rel=1e-4)
@@ -200,9 +200,7 @@ def test_what_the_rate_may_be_wrong_by_is_no_scatter_between_the_tests_of_a_batt
 def test_between_two_tests_at_other_currents_the_doubt_of_the_rate_stays():
     """The error of the exponent is one and the same: of two tests its difference stays."""
     slow = combine((within("x", "", 0.3 * 3**0.5, "Ah", 1.0),))
-    fast = combine(
-        (*slow.lines, estimated("rate_coefficient", "", 1.4, "Ah", 1.0, shared=SharedError.RATE))
-    )
+    fast = combine((*slow.lines, estimated(RATE_LINE, "", 1.4, "Ah", 1.0, common=True)))
     own = math.hypot(0.3, 0.3)
     assert of_difference(fast, fast, same_meter=True) == pytest.approx(own)
     assert of_difference(slow, fast, same_meter=True) == pytest.approx(math.hypot(own, 1.4))
@@ -225,3 +223,13 @@ def test_a_correction_that_was_not_applied_adds_no_line():
     off = Correction("temperature", "temperature", False, 1.0, "", "")
     assert uncertainty.correction_lines(off, 100) == ()
     assert temperature_factor(0.006, 20, 20) == 1
+
+
+def test_leaving_the_temperature_out_never_makes_a_test_surer():
+    def half(readings):
+        return analyse_test(discharge_details(readings), battery_details(), meter()).budget
+
+    none = at_temperature(steady(), math.nan)
+    unnoted, warm = half(none), half(at_temperature(steady(), 25.0))
+    assert unnoted.expanded_ah > warm.expanded_ah
+    assert line(unnoted, "temperature_unnoted").unit == "%"
