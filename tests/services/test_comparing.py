@@ -39,6 +39,10 @@ def refusal(store, *ids, **wish):
     return caught.value.problems[0]
 
 
+def test_an_unknown_battery_that_is_asked_for_twice_is_named_by_its_number(store, two):
+    assert refusal(store, 99, two[0], 99).value == "number 99 more than once"
+
+
 def test_two_batteries_are_compared_in_the_order_asked_for(store, two):
     hot, cool = two
     report = compare(store, ComparisonWish((cool, hot)), TODAY)

@@ -10,8 +10,10 @@ from app.domain.entities.meter import MeterKind
 from app.domain.entities.place import HoursAt, PlaceDetails, Season
 from app.domain.errors import NotFound
 from app.services.entities import batteries, discharges, places
+from app.services.entities.batteries import build_report
 from app.services.example.demo import fill_with_demo
 from app.services.reports import heat
+from app.storage.database.engine import read_session
 from tests.builders import NOW, battery_details, discharge_details, steady
 
 TODAY = NOW.date()
@@ -117,6 +119,17 @@ def test_an_unknown_first_day_is_said(store):
     at(store, battery, Season(1, 12, 20.0, 30.0))
     report = heat.show_heat(store, battery.id, TODAY).report
     assert any(c.code == "age_unknown" for c in report.caveats)
+
+
+def test_without_a_first_day_its_life_begins_with_what_is_first_known_of_it(store):
+    """With its first test, where that was before it came to its first known place."""
+    battery = battery_tested(store, in_service_since=None)
+    place = places.add_place(store, PlaceDetails("locker", "", (Season(1, 12, 20.0, 30.0),), ()))
+    places.move_battery(store, battery.id, place.id, TODAY - timedelta(days=365))
+    with read_session(store.engine) as session:
+        report = build_report(store, session, battery, TODAY)
+        history = heat.history_of(session, report, TODAY)
+    assert history.from_day == TODAY - timedelta(days=3 * 365 + 10)
 
 
 def test_the_temperatures_of_the_tests_stand_in_with_a_warning(store):

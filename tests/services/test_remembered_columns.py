@@ -49,6 +49,18 @@ def test_the_next_file_is_read_as_the_last_and_that_is_said(store, battery):
     assert said(upload_staging.look_at(store, staged.name, USES, battery_id=battery.id))
 
 
+def test_a_column_without_a_heading_does_not_keep_the_others_from_being_remembered(store):
+    unnamed = log(9000).replace(b"volts", b"")
+    made = batteries.add_battery(store, battery_details())
+    staged = upload_staging.stage(store, unnamed, battery_id=made.id)
+    staged = upload_staging.look_at(store, staged.name, USES, battery_id=made.id)
+    assert "" in staged.header
+    details = replace(discharge_details(), readings=staged.source.readings)
+    original = Original("log.csv", unnamed, staged.header, staged.uses)
+    discharges.add_discharge(store, made.id, details, MeterKind.SHUNT, NOW, original)
+    assert said(upload_staging.stage(store, unnamed, battery_id=made.id))
+
+
 def test_it_is_not_said_of_columns_that_were_chosen_otherwise(store, battery):
     staged = upload_staging.stage(store, log(8500), battery_id=battery.id)
     amps = (USES[0], ColumnUse.CURRENT_A, USES[2])

@@ -218,3 +218,12 @@ def test_a_load_that_changed_is_said_from_the_first_reading_to_the_newest(store,
     warnings = runs.show_run(store, run.id, TEN_HOURS_AGO + timedelta(hours=2)).report.warnings
     (drift,) = [warning.text for warning in warnings if warning.code == "drift"]
     assert drift == "The current went from 12 A to 9 A."
+
+
+def test_of_the_readings_only_those_that_were_changed_have_earlier_values(store, run):
+    note(store, run, hour(0), hour(1, amps=90.0))
+    first, second = runs.show_run(store, run.id, NOW).readings
+    runs.correct_reading(store, run.id, second.id, hour(1), NOW)
+    view = runs.show_run(store, run.id, NOW)
+    assert {one.id for one in view.readings} == {first.id, second.id}
+    assert [one.id for one in view.changed] == [second.id]

@@ -49,6 +49,7 @@ def test_a_later_file_adds_its_new_tests_to_the_battery_that_came_before(
     keep(away, later)
     (report,) = batteries.list_batteries(store_of(away), NOW.date()).shown
     assert len(report.tests) == 6
+    assert len({test.meter_id for test in report.points}) == 1, "its meter is the one that came"
 
 
 def test_one_s_own_battery_is_never_touched_by_a_file_of_it(client, store, tested, sent_by_client):
