@@ -13,6 +13,7 @@ from app.domain.i18n.message import say, written_number
 from app.domain.threshold import ThresholdKind
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.web.forms import appliance_rows, battery_use_form
+from app.web.forms.battery_voltages import check_voltages
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader
 from app.web.forms.typed_dates import typed_month
@@ -58,8 +59,8 @@ def _empty_hint() -> str:
         for kind in (Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.FLOODED)
     )
     return say(
-        "If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for other lithium-ion, "
-        "{lead} V for lead-acid.",
+        "Of the whole battery. If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for "
+        "other lithium-ion, {lead} V for lead-acid.",
         lfp=lfp,
         ion=ion,
         lead=lead,
@@ -141,6 +142,7 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     form = FormReader({**missing, **values, **_month_as_day(values, today)})
     given = read_fields(form, BatteryDetails, today)
     form.hint(_SINCE, say(", or a month such as 2022-03"))
+    check_voltages(form, given)
     battery_use_form.check_warranty(form, given, today)
     battery_use_form.check_use(form, given)
     details = BatteryDetails(**given, appliances=appliance_rows.read_appliances(form))
