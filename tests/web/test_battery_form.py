@@ -31,6 +31,15 @@ def test_a_battery_is_stored_from_its_label(client):
         ("reserve_percent", "95", "from 0 to 90 %"),
         ("in_service_since", "2099-01-01", "to today (25 Nov 2026)"),
         ("in_service_since", "yesterday", "It needs a date"),
+        (
+            "in_service_since",
+            "15.03.2032",
+            "It needs a day that is not in the future, so a date from",
+        ),
+        ("in_service_since", "15.3.32", "It needs a day that is not in the future, so a date from"),
+        ("in_service_since", "32.3.2023", "It needs a day that exists, so a date from 1 Jan"),
+        ("in_service_since", "2023-15-03", "It needs a day that exists, so a date from 1 Jan"),
+        ("in_service_since", "30 Feb 2023", "It needs a day that exists, so a date from 1 Jan"),
         ("in_service_since", "2022", "or a month such as 2022-03"),
         ("in_service_since", "2022-13", "“2022-13” does not fit"),
         ("in_service_since", "2026-12", "“2026-12” does not fit"),
@@ -227,6 +236,31 @@ def test_a_fraction_of_the_rated_capacity_is_shown_everywhere(client, typed):
     client.post("/batteries", data=BATTERY | {"rated_ah": typed})
     assert "120.5 Ah" in client.get("/batteries/1").text.replace("\u00a0", " ")
     assert soup(client.get("/batteries/1/edit")).find(id="rated_ah")["value"] == "120.5"
+
+
+@pytest.mark.parametrize(
+    ("price", "currency", "stored"),
+    [
+        ("499 €", "", ("499", "€")),
+        ("EUR 1200,50", "", ("1200.5", "EUR")),
+        ("499kr", "", ("499", "kr")),
+        ("$ 499", "$", ("499", "$")),
+        ("499", "EUR", ("499", "EUR")),
+    ],
+)
+def test_a_price_may_bring_its_currency(client, price, currency, stored):
+    client.post("/batteries", data=BATTERY | {"price": price, "currency": currency})
+    form = soup(client.get("/batteries/1/edit"))
+    assert tuple(form.find(id=name)["value"] for name in ("price", "currency")) == stored
+
+
+@pytest.mark.parametrize(
+    ("price", "currency"), [("499 €", "$"), ("1k", ""), ("499 € plus", ""), ("€", ""), ("-5 €", "")]
+)
+def test_a_price_that_is_none_is_refused_as_it_was_typed(client, price, currency):
+    response = client.post("/batteries", data=BATTERY | {"price": price, "currency": currency})
+    assert response.status_code == 422
+    assert f"“{price}” does not fit" in refusals_of(soup(response))
 
 
 PARTS = [
