@@ -110,3 +110,10 @@ def test_the_preview_names_what_is_added_for_an_end_that_nobody_noted(client, ba
     )
     noted = soup(post_test(client, battery, "check", rows, off_at="18:42"))
     assert "for the moment of the end" not in noted.select_one(".preview").text
+
+
+def test_what_is_added_is_written_as_its_reader_writes_numbers(client, battery):
+    rows = [(f"{h}:00", "9", "", "", "") for h in range(11)]
+    client.headers["accept-language"] = "de"
+    page = soup(post_test(client, battery, "check", rows))
+    assert "+4,50 Ah für den Zeitpunkt" in page.select_one(".preview").text.replace("\u00a0", " ")

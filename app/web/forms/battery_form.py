@@ -65,7 +65,7 @@ def _empty_hint() -> str:
         for kind in (Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.FLOODED)
     )
     return say(
-        "Of the whole battery. If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for "
+        "For the whole battery. If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for "
         "other lithium-ion, {lead} V for lead-acid.",
         lfp=lfp,
         ion=ion,
