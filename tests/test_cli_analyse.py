@@ -5,7 +5,13 @@ import json
 import pytest
 from typer.testing import CliRunner
 
+from app.analysis.evidence.result import analyse_test
 from app.cli.commands import app
+from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
+from app.domain.entities.discharge import ChargeCondition, DischargeDetails, EndReason
+from app.ingest.reader import read_file
+from tests.builders import NOW
 from tests.ingest.workbooks import fill, xlsx
 
 
@@ -202,6 +208,63 @@ def test_a_heading_that_is_not_there_is_refused_by_the_ones_that_are(run, option
 def test_clock_times_have_no_unit_to_choose(run):
     text = hourly("time,current (A)", "{h}:00,9")
     assert "a column of plain times" in refused(run(text, "--time-unit", "s"))
+
+
+def test_what_is_added_for_the_end_is_an_amount_with_its_reason(run, tmp_path):
+    text = hourly("time (h),current (A)", "{h},9")
+    one = record(run(text, "--ended", "protection"))
+    # Half of the hour after the last reading: 4.5 Ah on 90.
+    assert one["end_shift_ah"] == pytest.approx(4.5)
+    assert one["capacity_ah"] == pytest.approx(94.5)
+    assert "not noted" in one["end_note"]
+    done = CliRunner().invoke(app, ["analyse", str(tmp_path / "log.csv"), "--ended", "protection"])
+    assert (
+        "90 Ah counted, +4.50 Ah for the moment of the end "
+        "(not noted: some time after the last reading)." in done.stdout
+    )
+    assert record(run(text))["end_note"] == ""
+
+
+WARM = hourly("time (h),current (A),battery temperature (C)", "{h},9,35")
+LABEL = ("--rated-ah", "100", "--chemistry", "agm", "--nominal-v", "12")
+
+
+def test_without_a_label_it_says_what_the_result_holds_for(run):
+    one = record(run(WARM, "--ended", "protection", "--rated-ah", "100"))
+    assert one["corrections"] == []
+    assert any("holds for 9 A and 35 °C. A correction needs" in text for text in one["caveats"])
+
+
+def test_with_what_the_label_says_it_is_corrected_as_on_the_page(run, tmp_path):
+    readings = read_file(WARM.encode()).readings
+    battery = BatteryDetails("", Chemistry.AGM, 12, 100, 20)
+    test = DischargeDetails(NOW, 0, ChargeCondition.FULL, EndReason.PROTECTION, readings)
+    page = analyse_test(test, battery, None)
+    one = record(run(WARM, "--ended", "protection", *LABEL, "--rated-hours", "20"))
+    assert one["capacity_ah"] == page.capacity_ah
+    assert one["expanded_uncertainty_ah"] == page.budget.expanded_ah
+    # Both corrections count: 35 is not 25 °C, and 9 A not the 5 A of 20 hours.
+    assert [part["factor"] == 1 for part in one["corrections"]] == [False, False]
+    assert not any("Not corrected" in text for text in one["caveats"])
+    done = CliRunner().invoke(
+        app, ["analyse", str(tmp_path / "log.csv"), "--ended", "protection", *LABEL]
+    )
+    assert "(temperature): From 35.0 °C to 25 °C" in done.stdout
+    assert "× 1.0000 (rate): The label's hour rate is not known" in done.stdout
+
+
+def test_a_number_that_is_none_is_named_with_its_range_and_a_unit_may_stand_behind_it(run):
+    done = run(PLAIN, "--rated-ah", "abc")
+    assert done.exit_code == 2
+    assert "'--rated-ah'" in done.output
+    assert "“abc” does not fit. It needs a number from 0.1 to 100000 Ah." in done.output
+    assert record(run(PLAIN, "--rated-ah", "100 Ah"))["rated_ah"] == 100
+
+
+def test_half_a_label_is_wrong_usage_that_says_what_is_missing(run):
+    done = run(PLAIN, "--chemistry", "agm")
+    assert done.exit_code == 2
+    assert "--nominal-v" in done.output
 
 
 def test_without_options_it_is_as_before(run):

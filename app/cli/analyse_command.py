@@ -6,10 +6,18 @@ from typing import Annotated
 
 import typer
 
+from app.cli.number_option import number_option
+from app.domain.chemistry import Chemistry
+from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterKind, typical
-from app.domain.errors import FieldError
-from app.domain.quantity import CUT_OFF_VOLTAGE, ENDED_AFTER, RATED_CAPACITY, Quantity
+from app.domain.quantity import (
+    CUT_OFF_VOLTAGE,
+    ENDED_AFTER,
+    NOMINAL_VOLTAGE,
+    RATED_CAPACITY,
+    RATED_HOURS,
+)
 from app.domain.units.column import ColumnUse
 from app.server.terminal import echo
 
@@ -63,11 +71,21 @@ class TimeUnit(StrEnum):
         return ColumnUse(f"elapsed_{self.value}")
 
 
-def check_option(quantity: Quantity, value: float | None, option: str) -> None:
-    """A value outside its range is wrong usage, like a word for a number."""
-    if value is not None and not quantity.holds(value):
-        wrong = FieldError(option, f"{value:g}", quantity.allowed)
-        raise typer.BadParameter(wrong.sentence)
+def _battery(
+    chemistry: Chemistry | None,
+    nominal_v: float | None,
+    rated_ah: float | None,
+    rated_hours: float | None,
+) -> BatteryDetails | None:
+    """What the label says; None without a word of it. Half a label is wrong usage."""
+    if chemistry is None and nominal_v is None and rated_hours is None:
+        return None
+    if chemistry is None or nominal_v is None or rated_ah is None:
+        raise typer.BadParameter(
+            "--chemistry, --nominal-v and --rated-hours need one another: give --rated-ah, "
+            "--chemistry and --nominal-v; --rated-hours where the label says it."
+        )
+    return BatteryDetails("", chemistry, nominal_v, rated_ah, rated_hours)
 
 
 def _discharge_number(typed: str | None) -> int | None:
@@ -83,16 +101,30 @@ def _discharge_number(typed: str | None) -> int | None:
 
 def analyse(
     files: Annotated[list[Path], typer.Argument(help="Readings of one discharge each.")],
-    rated_ah: Annotated[float | None, typer.Option(help="Rated capacity in Ah.")] = None,
+    rated_ah: Annotated[
+        float | None, number_option(RATED_CAPACITY, "Rated capacity in Ah.")
+    ] = None,
+    chemistry: Annotated[
+        Chemistry | None,
+        typer.Option(help="Chemistry; with the nominal voltage, results are corrected to 25 °C."),
+    ] = None,
+    nominal_v: Annotated[
+        float | None, number_option(NOMINAL_VOLTAGE, "Nominal voltage in V.")
+    ] = None,
+    rated_hours: Annotated[
+        float | None,
+        number_option(RATED_HOURS, "Hour rate of the rated capacity, such as 20.", "H"),
+    ] = None,
     cut_off_v: Annotated[
-        float | None, typer.Option(help="Voltage at which the battery counts as empty.")
+        float | None,
+        number_option(CUT_OFF_VOLTAGE, "Voltage at which the battery counts as empty."),
     ] = None,
     ended: Annotated[
         Ended,
         typer.Option(help="Why the discharge ended; “stopped” means by the clock or by hand."),
     ] = Ended.UNKNOWN,
     ended_after: Annotated[
-        float | None, typer.Option(metavar="H", help="Hours from the first reading to the end.")
+        float | None, number_option(ENDED_AFTER, "Hours from the first reading to the end.", "H")
     ] = None,
     charge: Annotated[
         Charged | None, typer.Option(help="How full the battery was at the start. Default: full.")
@@ -133,13 +165,12 @@ def analyse(
     from app.cli.file_options import ColumnOptions, MeantPart
     from app.cli.output import each_named, print_json
 
-    check_option(RATED_CAPACITY, rated_ah, "--rated-ah")
-    check_option(CUT_OFF_VOLTAGE, cut_off_v, "--cut-off-v")
-    check_option(ENDED_AFTER, ended_after, "--ended-after")
+    battery = _battery(chemistry, nominal_v, rated_ah, rated_hours)
     part = MeantPart(sheet, channel, _discharge_number(discharge), discharge == _ALL)
     columns = ColumnOptions.of(column or (), None if time_unit is None else time_unit.use, part)
     given = Given(
         columns=columns,
+        battery=battery,
         rated_ah=rated_ah,
         cut_off_v=cut_off_v,
         end_reason=ended.reason,

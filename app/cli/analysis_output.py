@@ -4,12 +4,14 @@ import math
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from app.analysis.evidence.result import analyse
+from app.analysis.evidence.corrected import factor_of
+from app.analysis.evidence.result import Result, analyse
 from app.analysis.evidence.verdict import verdict
 from app.analysis.plausibility.plausibility import doubts_about
 from app.analysis.plausibility.questions import Known
 from app.cli.file_options import ColumnOptions, doubted
 from app.cli.output import Record, file_bytes
+from app.domain.entities.battery import BatteryDetails
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.meter import MeterDetails
 from app.domain.errors import InvalidInput
@@ -22,9 +24,13 @@ from app.ingest.row_reader import Imported
 
 @dataclass(frozen=True)
 class Given:
-    """What the command line says of a discharge; charge is None where full is only assumed."""
+    """What the command line says of a discharge; charge is None where full is only assumed.
+
+    battery is None where it does not say what its label does: then nothing can be corrected.
+    """
 
     columns: ColumnOptions
+    battery: BatteryDetails | None = None
     rated_ah: float | None = None
     cut_off_v: float | None = None
     end_reason: EndReason = EndReason.UNKNOWN
@@ -52,7 +58,14 @@ def analysis_records(file: Path, given: Given) -> list[Record]:
 
 def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Record:
     rated_ah = given.rated_ah
-    known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
+    battery = given.battery
+    known = Known(
+        rated_ah=rated_ah,
+        chemistry=None if battery is None else battery.chemistry,
+        nominal_v=None if battery is None else battery.nominal_v,
+        cut_off_v=given.cut_off_v,
+        power_w=imported.power_w,
+    )
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:
         raise doubted([doubt.sentence for doubt in doubts], opened)
@@ -61,15 +74,19 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
         charge_condition=given.charge or ChargeCondition.FULL,
         end_reason=given.end_reason,
         cut_off_v=given.cut_off_v,
+        empty_v=None if battery is None else battery.empty_v,
         ended_after_h=given.ended_after_h,
         meter=given.meter,
         rated_ah=rated_ah,
+        battery=battery,
         meant=given.meant,
     )
     assumed = []
     if given.charge is None:
         words = "Assumes a full charge before the start: a file cannot say."
         assumed.append(Finding("charge_assumed", words, minor=True))
+    if battery is None and result.kind is not EvidenceKind.UNUSABLE:
+        assumed.append(_nothing_corrected(result))
     delivered, course = result.delivered, result.course
     assert course is not None  # A file has readings.
     gauge = result.gauge
@@ -84,6 +101,18 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
         "reasons": [reason.text for reason in result.evidence.reasons],
         "caveats": [caveat.text for caveat in (*result.caveats, *assumed)],
         "next_time": [advice.text for advice in result.evidence.next_time],
+        "end_shift_ah": result.end.shift_ah,
+        "end_note": result.end.note,
+        "corrections": [
+            {
+                "code": one.code,
+                "label": one.label,
+                "factor": factor_of((one,), result.kind),
+                "words": one.words,
+                "source": one.source,
+            }
+            for one in result.corrections
+        ],
         "capacity_ah": result.capacity_ah,
         "gauge": None if gauge is None else asdict(gauge),
         "budget": [asdict(line) for line in result.budget.lines],
@@ -110,6 +139,18 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
     return record
 
 
+def _nothing_corrected(result: Result) -> Finding:
+    """What the result holds for alone, and the options that would say what the label means."""
+    at = [f"{result.delivered.mean_current_a:.3g} A"]
+    if result.temperature_c is not None:
+        at.append(f"{result.temperature_c:.0f} °C")
+    words = (
+        f"Not corrected: the result holds for {' and '.join(at)}. A correction needs --rated-ah, "
+        "--chemistry and --nominal-v."
+    )
+    return Finding("not_corrected", words)
+
+
 def analysis_text(record: Record) -> str:
     """One file's record in words."""
     energy = record["delivered_wh"]
@@ -120,11 +161,25 @@ def analysis_text(record: Record) -> str:
         f"{'' if energy is None else f', {energy:.4g} Wh'}, "
         f"{record['duration_s'] / SECONDS_PER_HOUR:.2f} h at {record['mean_current_a']:.4g} A"
         f"{kind}",
-        *(f"  {text}" for text in [*record["reasons"], *record["caveats"]]),
+        *(f"  {text}" for text in [*_steps(record), *record["reasons"], *record["caveats"]]),
     ]
     if "verdict" in record:
         lines.append(f"  {record['verdict']}.")
     return "\n".join(lines)
+
+
+def _steps(record: Record) -> list[str]:
+    """What lies between the amp-hours counted and the capacity; a caveat says the rest."""
+    steps = []
+    if record["end_note"]:
+        steps.append(
+            f"{record['delivered_ah']:.4g} Ah counted, {record['end_shift_ah']:+.2f} Ah for the "
+            f"moment of the end ({record['end_note']})."
+        )
+    for one in record["corrections"]:
+        if one["words"] not in record["caveats"]:
+            steps.append(f"Correction × {one['factor']:.4f} ({one['label']}): {one['words']}")
+    return steps
 
 
 def _charge_words(record: Record) -> str:

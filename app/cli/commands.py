@@ -7,9 +7,10 @@ from typing import Annotated
 
 import typer
 
-from app.cli.analyse_command import analyse, check_option
+from app.cli.analyse_command import analyse
 from app.cli.failing import failing_in_one_sentence
 from app.cli.import_command import import_tests
+from app.cli.number_option import number_option
 from app.domain.quantity import END_OF_LIFE_SHARE
 from app.server.log_setup import LogLevel
 from app.server.terminal import echo
@@ -93,7 +94,9 @@ def forecast(
     ],
     end_of_life: Annotated[
         float,
-        typer.Option(help="End of life, as a share of the fitted capacity at the first test."),
+        number_option(
+            END_OF_LIFE_SHARE, "End of life, as a share of the fitted capacity at the first test."
+        ),
     ] = 0.8,
     as_json: Annotated[bool, typer.Option("--json", help="Print a JSON array.")] = False,
 ) -> None:
@@ -101,7 +104,6 @@ def forecast(
     from app.cli.output import each_named, print_json
     from app.cli.projection_output import projection_record, projection_text, read_history_file
 
-    check_option(END_OF_LIFE_SHARE, end_of_life, "--end-of-life")
     with failing_in_one_sentence():
         history = read_history_file(file)
     records, failed = each_named(

@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from app.cli.analyse_command import Charged, Ended, check_option
+from app.cli.analyse_command import Charged, Ended
 from app.cli.failing import failing_in_one_sentence
+from app.cli.number_option import number_option
 from app.domain.past_tests.answers import KEEP, ONCE
 from app.domain.quantity import MEAN_VOLTAGE
 from app.domain.units.column import DayOrder
@@ -65,7 +66,7 @@ def import_tests(
     ] = None,
     mean_voltage: Annotated[
         float | None,
-        typer.Option(metavar="V", help="Mean voltage, if the table has only watt-hours."),
+        number_option(MEAN_VOLTAGE, "Mean voltage, if the table has only watt-hours.", "V"),
     ] = None,
     mid_month: Annotated[
         bool, typer.Option("--mid-month", help="Take the 15th for a month without a day.")
@@ -103,7 +104,6 @@ def import_tests(
     """Store every row of a table as a capacity test of a battery, or none of them."""
     from app.cli.import_output import Asked, run_import
 
-    check_option(MEAN_VOLTAGE, mean_voltage, "--mean-voltage")
     asked = Asked(
         battery=battery,
         sheet=sheet,

@@ -197,10 +197,10 @@ DAILY_USE = Quantity(N_("use a day"), "Ah", 0, 100_000, above_low=True, in_thous
 NIGHTS = Quantity(N_("nights without charging"), "", 0, 365, above_low=True)
 TEST_INTERVAL = Quantity(N_("test interval"), "days", 1, 3650, in_thousands=True)
 CUT_OFF_VOLTAGE = Quantity(N_("cut-off voltage"), "V", 0.1, 1000)
-EMPTY_VOLTAGE = Quantity(N_("voltage under load when empty"), "V", 0.1, 1000)
+EMPTY_VOLTAGE = Quantity(N_("empty under load"), "V", 0.1, 1000)
 AMBIENT_TEMPERATURE = Quantity(N_("air temperature"), "°C", -60, 90)
 ENDED_AFTER = Quantity(N_("hours until the end"), "h", 0, 2400, above_low=True)
-LOAD_CURRENT = Quantity(N_("current of the load"), "A", 0, 100_000, above_low=True)
+LOAD_CURRENT = Quantity(N_("load current"), "A", 0, 100_000, above_low=True)
 READING_EVERY = Quantity(N_("reading interval"), "min", 1, 720)
 DIFFERENCE_SHOWN = Quantity(
     N_("difference worth knowing"), N_("points a year"), 0, 100, above_low=True

@@ -5,9 +5,10 @@ import re
 import pytest
 
 from app.domain.chemistry import Chemistry
-from tests.builders import NOW
+from app.services.entities import batteries
+from tests.builders import NOW, battery_details
 from tests.web.conftest import refusals_of, soup
-from tests.web.typed import BATTERY, post_test
+from tests.web.typed import BATTERY, as_sent, post_test
 
 
 def test_a_battery_is_stored_from_its_label(client):
@@ -30,6 +31,15 @@ def test_a_battery_is_stored_from_its_label(client):
         ("reserve_percent", "95", "from 0 to 90 %"),
         ("in_service_since", "2099-01-01", "to today (25 Nov 2026)"),
         ("in_service_since", "yesterday", "It needs a date"),
+        (
+            "in_service_since",
+            "15.03.2032",
+            "It needs a day that is not in the future, so a date from",
+        ),
+        ("in_service_since", "15.3.32", "It needs a day that is not in the future, so a date from"),
+        ("in_service_since", "32.3.2023", "It needs a day that exists, so a date from 1 Jan"),
+        ("in_service_since", "2023-15-03", "It needs a day that exists, so a date from 1 Jan"),
+        ("in_service_since", "30 Feb 2023", "It needs a day that exists, so a date from 1 Jan"),
         ("in_service_since", "2022", "or a month such as 2022-03"),
         ("in_service_since", "2022-13", "“2022-13” does not fit"),
         ("in_service_since", "2026-12", "“2026-12” does not fit"),
@@ -99,16 +109,58 @@ def test_all_problems_are_told_at_once(client):
     assert len(soup(response).select(".problems li")) == 2
 
 
-@pytest.mark.parametrize("cut_off", ["14", "13.2"])
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"empty_under_load_v": "15"}, "“15” does not fit. It needs a number from 7.68 to 12.8 V"),
+        ({"empty_under_load_v": "3.0"}, "7.68 to 12.8 V for this battery; 3 V a cell would be 12"),
+        ({"cut_off_v": "2.5"}, "7.68 to 12.8 V for this battery; 2.5 V a cell would be 10 V"),
+        ({"cut_off_v": "0.4"}, "“0.4” does not fit. It needs a number from 7.68 to 12.8 V"),
+        (
+            {"chemistry": "flooded", "nominal_v": "24", "cut_off_v": "1.75"},
+            "14.4 to 24 V for this battery; 1.75 V a cell would be 21 V",
+        ),
+    ],
+)
+def test_an_empty_voltage_is_one_of_the_whole_battery(client, values, words):
+    response = client.post("/batteries", data=BATTERY | values)
+    assert response.status_code == 422
+    assert words in refusals_of(soup(response))
+
+
+@pytest.mark.parametrize("empty", ["12.4", "10", "12.8"])
+def test_a_label_that_rounds_leaves_room_for_its_cells(client, empty):
+    # Four cells of 3.2 V under a label of 12 V.
+    values = BATTERY | {"nominal_v": "12", "empty_under_load_v": empty}
+    assert client.post("/batteries", data=values, follow_redirects=False).status_code == 303
+
+
+def test_a_voltage_that_was_stored_before_is_shown_and_refused_only_when_it_is_stored(client, app):
+    old = batteries.add_battery(app.state.store, battery_details(empty_under_load_v=3.0))
+    edit = client.get(f"/batteries/{old.id}/edit")
+    assert edit.status_code == 200
+    sent = as_sent(soup(edit))
+    again = client.post(f"/batteries/{old.id}", data=sent)
+    assert again.status_code == 422
+    assert "3 V a cell would be 12 V" in refusals_of(soup(again))
+    mended = client.post(
+        f"/batteries/{old.id}", data=sent | {"empty_under_load_v": "12"}, follow_redirects=False
+    )
+    assert mended.status_code == 303
+
+
+@pytest.mark.parametrize("cut_off", ["12.7", "12.6"])
 def test_a_cut_off_above_the_whole_test_is_refused_and_no_page_breaks(client, battery, cut_off):
-    post_test(client, battery)
+    rows = [(f"{h}:00", "9.0", f"{12.6 - h * 0.1:.1f}", 22, 100 - 9 * h) for h in range(10)]
+    rows.append(("10:00", "9.0", "10.2", 23, 10))
+    post_test(client, battery, rows=rows)
     values = BATTERY | {"cut_off_v": cut_off}
     response = client.post(f"/batteries/{battery.id}", data=values)
     assert response.status_code == 422
     assert "the first voltage under load" in response.text
     for path in ("/", f"/batteries/{battery.id}", "/discharges/1"):
         assert client.get(path).status_code == 200
-    assert post_test(client, battery, cut_off_v=cut_off).status_code == 422
+    assert post_test(client, battery, rows=rows, cut_off_v=cut_off).status_code == 422
 
 
 @pytest.mark.parametrize(
@@ -184,6 +236,31 @@ def test_a_fraction_of_the_rated_capacity_is_shown_everywhere(client, typed):
     client.post("/batteries", data=BATTERY | {"rated_ah": typed})
     assert "120.5 Ah" in client.get("/batteries/1").text.replace("\u00a0", " ")
     assert soup(client.get("/batteries/1/edit")).find(id="rated_ah")["value"] == "120.5"
+
+
+@pytest.mark.parametrize(
+    ("price", "currency", "stored"),
+    [
+        ("499 €", "", ("499", "€")),
+        ("EUR 1200,50", "", ("1200.5", "EUR")),
+        ("499kr", "", ("499", "kr")),
+        ("$ 499", "$", ("499", "$")),
+        ("499", "EUR", ("499", "EUR")),
+    ],
+)
+def test_a_price_may_bring_its_currency(client, price, currency, stored):
+    client.post("/batteries", data=BATTERY | {"price": price, "currency": currency})
+    form = soup(client.get("/batteries/1/edit"))
+    assert tuple(form.find(id=name)["value"] for name in ("price", "currency")) == stored
+
+
+@pytest.mark.parametrize(
+    ("price", "currency"), [("499 €", "$"), ("1k", ""), ("499 € plus", ""), ("€", ""), ("-5 €", "")]
+)
+def test_a_price_that_is_none_is_refused_as_it_was_typed(client, price, currency):
+    response = client.post("/batteries", data=BATTERY | {"price": price, "currency": currency})
+    assert response.status_code == 422
+    assert f"“{price}” does not fit" in refusals_of(soup(response))
 
 
 PARTS = [

@@ -54,8 +54,8 @@ def test_store_leads_to_the_test_and_its_verdict(client, battery):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"day": ""}, "fill in “day of the test”"),
-        ({"day": "soon"}, "day of the test”: “soon”"),
+        ({"day": ""}, "fill in “day”"),
+        ({"day": "soon"}, "“day”: “soon”"),
         ({"day": "2026-12-24"}, "a date from 1 Jan 1970 to today (25 Nov 2026)"),
         ({"start_time": ""}, "fill in “start time”"),
         (

@@ -98,3 +98,22 @@ def test_the_way_of_the_last_test_is_taken_up_again(client, battery, way):
     assert "As in the test of 1 Nov 2026." in form.find(id="hint-way").text
     asked = soup(client.get(f"/batteries/{battery.id}/discharges/new?way=file"))
     assert chosen(asked, "way") == "file"
+
+
+def test_the_preview_names_what_is_added_for_an_end_that_nobody_noted(client, battery):
+    rows = [(f"{h}:00", "9", "", "", "") for h in range(11)]
+    reasons = soup(post_test(client, battery, "check", rows)).select_one(".preview .reasons")
+    # Half of the hour after the last reading.
+    assert (
+        "+4.50 Ah for the moment of the end (not noted: some time after the last reading)."
+        in " ".join(reasons.text.split())
+    )
+    noted = soup(post_test(client, battery, "check", rows, off_at="18:42"))
+    assert "for the moment of the end" not in noted.select_one(".preview").text
+
+
+def test_what_is_added_is_written_as_its_reader_writes_numbers(client, battery):
+    rows = [(f"{h}:00", "9", "", "", "") for h in range(11)]
+    client.headers["accept-language"] = "de"
+    page = soup(post_test(client, battery, "check", rows))
+    assert "+4,50 Ah für den Zeitpunkt" in page.select_one(".preview").text.replace("\u00a0", " ")

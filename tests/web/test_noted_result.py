@@ -49,8 +49,8 @@ def test_it_is_checked_stored_and_shown(client, store, battery):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"day": ""}, "day of the test"),
-        ({"day": "2027-03-01"}, "day of the test"),
+        ({"day": ""}, "“day”"),
+        ({"day": "2027-03-01"}, "“day”"),
         ({"counted_ah": "0"}, "a number above 0 and up to 100000 Ah"),
         ({"counted_ah": "ninety"}, "amp-hours counted"),
         ({"counted_ah": "", "counted_wh": "1230"}, "Enter the mean voltage as well"),

@@ -25,8 +25,8 @@ def test_without_a_test_the_label_is_taken_and_said(client, battery):
 @pytest.mark.parametrize(
     ("query", "words"),
     [
-        ("current_a=0", "current of the load”: “0”"),
-        ("current_a=", "fill in “current of the load”"),
+        ("current_a=0", "load current”: “0”"),
+        ("current_a=", "fill in “load current”"),
         ("current_a=9&reading_every_min=0", "reading interval”: “0”"),
         ("current_a=9&start_at=soon", "start”: “soon”"),
         ("current_a=9&meter=banana", "meter”: “banana”"),
@@ -88,8 +88,10 @@ def test_a_load_at_which_the_test_never_ends_is_refused(client, battery):
             query = f"current_a={current}&reading_every_min=1"
             response = client.get(f"/batteries/{battery.id}/{page}?{query}")
             assert response.status_code == 422
-            words = "200 h at most" if current == "0.005" else "current of the load"
+            words = "200 h at most" if current == "0.005" else "load current"
             assert words in soup(response).text
+            if page == "plan":
+                assert soup(response).select_one(".problems strong").text == "Nothing was planned."
 
 
 def test_a_day_that_was_just_named_is_not_named_again():

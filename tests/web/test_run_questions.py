@@ -139,7 +139,7 @@ def test_a_reading_that_was_meant_and_then_changed_is_asked_anew(client, run, no
 def test_the_question_is_asked_in_the_reader_s_language(client, store, run, noted):
     preferences.keep_preferences(store, Preferences(language=Language.GERMAN))
     page = noted("9", "90")
-    assert list(answers(page)) == ["In 9 A ändern", "So gemeint"]
+    assert list(answers(page)) == ["Auf 9 A ändern", "So gemeint"]
     assert "etwa das Zehnfache" in words(page)
 
 

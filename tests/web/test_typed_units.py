@@ -140,13 +140,24 @@ def test_a_running_test_asks_in_fahrenheit(american, clock, run, store):
 
 
 @pytest.mark.parametrize(
-    "typed", ["2026-04-03", "3 Apr 2026", "3. April 2026", "03.04.2026", "3 April 2026"]
+    "typed",
+    [
+        "2026-04-03",
+        "3 Apr 2026",
+        "3. April 2026",
+        "03.04.2026",
+        "3 April 2026",
+        "3.4.26",
+        "3. Apr 26",
+    ],
 )
 def test_a_date_is_read_as_it_is_shown(typed):
     assert str(typed_date(typed)) == "2026-04-03"
 
 
-@pytest.mark.parametrize("typed", ["03/04/2026", "3 Nonsense 2026", "31.02.2026", "2026"])
+@pytest.mark.parametrize(
+    "typed", ["03/04/2026", "3 Nonsense 2026", "31.02.2026", "2026", "31.2.26", "3.4.026"]
+)
 def test_a_date_that_could_be_another_is_none(typed):
     assert typed_date(typed) is None
 

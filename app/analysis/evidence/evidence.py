@@ -38,6 +38,10 @@ STOPPED_EARLY_AT = N_(
     "The discharge ended at {last_v:.2f} V, before the battery was empty ({end_reason}), so it "
     "proves that at least this much was there."
 )
+END_UNKNOWN = N_(
+    "It is not known whether the battery was empty at the end, so the test proves that at least "
+    "this much was there."
+)
 
 CONTRADICTS = N_(
     "The notes say that {end_reason}, but the last voltage was {last_v:.2f} V, above the "
@@ -162,6 +166,8 @@ def _empty(
                 )
             ]
         return False, [heavy]
+    if about.end_reason is EndReason.UNKNOWN and (last_v is None or limit is None):
+        return False, [Finding("stopped_early", say(END_UNKNOWN))]
     stopped = STOPPED_EARLY if last_v is None else STOPPED_EARLY_AT
     text = say(stopped, end_reason=about.end_reason.label, last_v=last_v)
     return False, [Finding("stopped_early", text)]

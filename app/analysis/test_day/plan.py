@@ -12,6 +12,7 @@ from app.domain.entities.discharge import ChargeCondition
 from app.domain.entities.meter import MeterDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.message import say
+from app.domain.quantity import LOAD_CURRENT
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 WAKES_H, SLEEPS_H = 7.0, 22.0
@@ -92,7 +93,7 @@ def _refuse_endless(guess: ExpectedCapacity, current_a: float) -> None:
     longest_h = guess.high_ah / current_a
     if longest_h > MAX_HOURS:
         raise InvalidInput.because(
-            say("current of the load"),
+            LOAD_CURRENT.label,
             say(
                 "{current_a:g} A, which may run for {longest_h:.3g} h",
                 current_a=current_a,

@@ -1,5 +1,6 @@
 """The form of a battery: values to details and back."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -13,6 +14,7 @@ from app.domain.i18n.message import say, written_number
 from app.domain.threshold import ThresholdKind
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.web.forms import appliance_rows, battery_use_form
+from app.web.forms.battery_voltages import check_voltages
 from app.web.forms.described_form import AskedField, asked_fields, read_fields, shown_fields
 from app.web.forms.form_reader import SEEN, FormReader
 from app.web.forms.typed_dates import typed_month
@@ -44,6 +46,11 @@ PARTS = {
         *("waits_at_low_percent", "waits_at_high_percent"),
     ),
 }
+# 499 €, EUR 499, 499 kr: a sign, or a code of two or three letters, as k is a thousand to some.
+_MONEY = r"[^\w\s.,+\-−]|[^\W\d_]{2,3}"
+_PRICED = re.compile(
+    rf"(?P<before>{_MONEY})?\s*(?P<number>[\d.,]+)\s*(?(before)|(?P<behind>{_MONEY}))"
+)
 _SINCE = "in_service_since"
 # The hidden field that names the page which asked for a part: a mended form goes back there.
 THEN = "then"
@@ -58,8 +65,8 @@ def _empty_hint() -> str:
         for kind in (Chemistry.LFP, Chemistry.LITHIUM_ION, Chemistry.FLOODED)
     )
     return say(
-        "If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for other lithium-ion, "
-        "{lead} V for lead-acid.",
+        "For the whole battery. If blank: {lfp} V a cell for lithium iron phosphate, {ion} V for "
+        "other lithium-ion, {lead} V for lead-acid.",
         lfp=lfp,
         ion=ion,
         lead=lead,
@@ -138,16 +145,17 @@ def read_battery(values: Mapping[str, str], today: date) -> BatteryDetails:
     """Raises InvalidInput with every problem of the form."""
     # A form sent without the newer fields means what it always meant.
     missing = {"threshold_kind": ThresholdKind.RATED.value, **battery_use_form.DEFAULTS}
-    form = FormReader({**missing, **values, **_month_as_day(values, today)})
+    form = FormReader({**missing, **values, **_month_as_day(values, today), **_price(values)})
     given = read_fields(form, BatteryDetails, today)
     form.hint(_SINCE, say(", or a month such as 2022-03"))
+    check_voltages(form, given)
     battery_use_form.check_warranty(form, given, today)
     battery_use_form.check_use(form, given)
     details = BatteryDetails(**given, appliances=appliance_rows.read_appliances(form))
     if details.threshold_kind is ThresholdKind.NIGHTS:
         for name, needed in (("daily_use_ah", quantity.DAILY_USE), ("nights", quantity.NIGHTS)):
             if not form.raw(name):
-                allowed = say("{range}, for a threshold by nights", range=needed.allowed)
+                allowed = say("{range}, for an end of life by nights", range=needed.allowed)
                 form.refuse(needed.label, "", allowed, name)
     form.finish()
     return details
@@ -160,6 +168,17 @@ def _month_as_day(values: Mapping[str, str], today: date) -> dict[str, str]:
         # It is refused as it was typed.
         return {}
     return {_SINCE: found.isoformat()}
+
+
+def _price(values: Mapping[str, str]) -> dict[str, str]:
+    """A price without the sign or code of its money, which goes to the empty field of it."""
+    found = _PRICED.fullmatch(values.get("price", "").strip())
+    money = found and (found["before"] or found["behind"])
+    typed_money = values.get("currency", "").strip()
+    if not found or not money or typed_money not in ("", money):
+        # It is read, or refused, as it was typed.
+        return {}
+    return {"price": found["number"], "currency": money}
 
 
 def battery_values(details: BatteryDetails) -> dict[str, str]:

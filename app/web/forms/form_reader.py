@@ -16,7 +16,7 @@ from app.domain.legible import can_be_seen, legible
 from app.domain.quantity import Quantity, celsius_of
 from app.domain.units.time_units import EARLIEST_YEAR
 from app.domain.units.unit import POINTED_THOUSANDS
-from app.web.forms.typed_dates import typed_date
+from app.web.forms.typed_dates import names_no_day, typed_date
 from app.web.forms.typed_units import POINT_IN_THOUSANDS, is_in_fahrenheit
 from app.web.request import reader_of
 
@@ -186,7 +186,12 @@ class FormReader:
             return None
         value = typed_date(text)
         if value is None or not date(EARLIEST_YEAR, 1, 1) <= value <= latest:
-            self.refuse(label, text, _until(latest), name)
+            allowed = _until(latest)
+            if value is not None and value > latest:
+                allowed = say("a day that is not in the future, so {range}", range=allowed)
+            elif names_no_day(text):
+                allowed = say("a day that exists, so {range}", range=allowed)
+            self.refuse(label, text, allowed, name)
             return None
         return value
 

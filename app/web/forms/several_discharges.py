@@ -35,7 +35,7 @@ def read_several(
     refused = [
         FieldError(label, values[name], say("nothing here: it applies to one discharge only"), name)
         for name, label in (
-            ("day", say("day of the test")),
+            ("day", say("day")),
             ("start_time", say("start time")),
             ("ended_after_h", say("hours until the end")),
             ("off_at", say("moment of the end")),

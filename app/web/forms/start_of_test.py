@@ -45,7 +45,7 @@ def read_start(
 
 def day_noted(form: FormReader, before: DischargeDetails | None, today: date) -> datetime:
     """The day of a test of which no more is known, as its first moment."""
-    day = form.day("day", say("day of the test"), today)
+    day = form.day("day", say("day"), today)
     if before is not None and before.is_only_result and before.started_local.date() == day:
         return before.started_local
     return datetime.combine(day, time()).astimezone()
@@ -99,7 +99,7 @@ def _given(
     if in_file is not None and not form.raw("day"):
         day = in_file.date()
     else:
-        day = form.day("day", say("day of the test"), today)
+        day = form.day("day", say("day"), today)
     clock_s = _typed_clock_s(form)
     if clock_s is None and in_file is not None:
         return in_file if day == in_file.date() else datetime.combine(day, time()).astimezone()

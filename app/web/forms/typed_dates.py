@@ -9,9 +9,11 @@ from app.domain.i18n.months import LONG_MONTHS, SHORT_MONTHS
 from app.domain.i18n.preferences import Language, Preferences
 from app.languages.readers import reader_with
 
-# 3 Apr 2026, 3. April 2026, 03.04.2026. With slashes nobody knows which is the month.
-_WORDS = re.compile(r"(\d{1,2})\.? ?([^\W\d_]{3,})\.? (\d{4})")
-_POINTS = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})")
+# 3 Apr 2026, 3. April 26, 03.04.2026, 3.4.26. With slashes nobody knows which is the month.
+_WORDS = re.compile(r"(\d{1,2})\.? ?([^\W\d_]{3,})\.? (\d{4}|\d{2})")
+_POINTS = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4}|\d{2})")
+_YEAR_FIRST = re.compile(r"\d{4}-\d{2}-\d{2}")
+_CENTURY = 2000
 
 _MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
 _MONTH_LAST = re.compile(r"(\d{4})[./-](\d{1,2})")
@@ -25,12 +27,28 @@ def typed_date(text: str) -> date | None:
     try:
         if points := _POINTS.fullmatch(text):
             day, month, year = map(int, points.groups())
-            return date(year, month, day)
+            return date(_whole_year(year), month, day)
         if words := _WORDS.fullmatch(text):
-            return date(int(words[3]), _months().get(words[2].casefold(), 0), int(words[1]))
+            year, month = _whole_year(int(words[3])), _months().get(words[2].casefold(), 0)
+            return date(year, month, int(words[1]))
         return date.fromisoformat(text)
     except ValueError:
         return None
+
+
+def names_no_day(text: str) -> bool:
+    """Whether a text has the form of a date, but the calendar no such day."""
+    text = " ".join(text.split())
+    words = _WORDS.fullmatch(text)
+    is_date = (words and words[2].casefold() in _months()) or any(
+        form.fullmatch(text) for form in (_POINTS, _YEAR_FIRST)
+    )
+    return bool(is_date) and typed_date(text) is None
+
+
+def _whole_year(year: int) -> int:
+    """Nobody who owns a battery means another century by two digits."""
+    return year if year > 99 else _CENTURY + year
 
 
 def typed_month(text: str, latest: date) -> date | None:

@@ -53,6 +53,14 @@ def test_reaching_the_cut_off_voltage_is_a_measurement():
     assert judged(11.4, EndReason.UNKNOWN, cut_off_v=11.5).kind is EvidenceKind.MEASURED
 
 
+def test_of_an_end_that_nobody_knows_only_that_is_said():
+    bare = analyse(steady(last_v=12.5), end_reason=EndReason.UNKNOWN)
+    assert bare.evidence.reasons[0].text.startswith("It is not known whether the battery was empty")
+    # A battery whose empty voltage is known was not empty at 12.5 V, whatever ended it.
+    known = judged(12.5, EndReason.UNKNOWN).evidence.reasons[0]
+    assert known.text.startswith("The discharge ended at 12.50 V, before the battery was empty")
+
+
 def test_a_voltage_that_sags_under_a_heavy_load_proves_nothing():
     heavy = steady(hours=1, amps=80.0, last_v=11.5, step_h=0.1)
     result = judged(11.5, EndReason.UNKNOWN, readings=heavy)
