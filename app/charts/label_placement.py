@@ -113,9 +113,9 @@ class LabelPlot:
         low = y - {"bottom": 0.0, "middle": LABEL_PX / 2, "top": LABEL_PX}[one.yanchor]
         return np.array([left, low, left + width, low + LABEL_PX])
 
-    def _in_the_way(self, box: Pixels) -> int:
+    def _in_the_way(self, box: Pixels) -> float:
         """How many dots a label would lie on, another label counting as many; more than any of
-        them where it would not fit."""
+        them where it would not fit, the more of it is outside."""
         left, low, right, high = box
         x, y = self._taken[:, 0], self._taken[:, 1]
         dots = int(np.count_nonzero((x > left - _STEP_PX) & (x < right) & (y > low) & (y < high)))
@@ -123,8 +123,8 @@ class LabelPlot:
             bool(left < one[2] and one[0] < right and low < one[3] and one[1] < high)
             for one in self._written
         )
-        outside = left < 0 or right > NARROWEST_PX or low < 0 or high > self._height
-        return dots + (len(x) + _OF_A_LABEL * (1 + len(self._written)) if outside else 0)
+        outside = max(0.0, -left, right - NARROWEST_PX, -low, high - self._height)
+        return dots + (len(x) + _OF_A_LABEL * (1 + len(self._written) + outside) if outside else 0)
 
 
 def along(

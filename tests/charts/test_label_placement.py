@@ -92,3 +92,12 @@ def test_the_name_of_a_level_moves_along_to_where_no_curve_lies():
     assert spot.y == 5.0
     assert 1.0 < spot.x < 4.0
     assert spot.yanchor == "bottom"
+
+
+def test_a_name_longer_than_the_plot_stands_where_least_of_it_is_outside():
+    plot, name = LabelPlot((0.0, 10.0), (0.0, 10.0)), "n" * 35
+    plot.draw([(0.0, 5.5), (10.0, 5.5)])
+    spot = plot.best(name, on_level(5.0, (0.0, 10.0)))
+    left = spot.x * NARROWEST_PX / 10 + spot.xshift
+    left -= LETTER_PX * len(name) if spot.xanchor == "right" else 0
+    assert -3 < left < 3
