@@ -113,3 +113,23 @@ def test_a_chart_that_was_drawn_while_it_was_folded_has_its_size_when_it_unfolds
         timeout=5000,
     )
     page.close()
+
+
+def test_a_chart_keeps_to_the_width_that_another_look_leaves_it(browser, demo_address):
+    page = browser.new_page(viewport={"width": 1280, "height": 844})
+    page.goto(f"{demo_address}/batteries/1")
+    page.locator("#fade-chart .plot").focus()
+    page.wait_for_selector(f"#fade-chart {DRAWN}")
+    widths = set()
+    for look in ("sunlight", "light"):
+        page.evaluate("(look) => { document.documentElement.dataset.look = look }", look)
+        page.wait_for_function(
+            """() => {
+              const place = document.querySelector('#fade-chart .plot');
+              return place.clientWidth === place.querySelector('.main-svg').clientWidth;
+            }""",
+            timeout=5000,
+        )
+        widths.add(page.locator("#fade-chart .plot").evaluate("(place) => place.clientWidth"))
+    assert len(widths) == 2
+    page.close()
