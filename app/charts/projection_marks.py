@@ -14,6 +14,7 @@ from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
 from app.charts.label_placement import LabelPlot, LabelPosition, placed
 from app.charts.theme import Figure
+from app.charts.trace_styles import open_marker
 from app.domain.i18n.message import say
 
 # Where in a band its name may stand, from one edge to the other.
@@ -113,7 +114,7 @@ def _span(end: EndOfLife) -> Figure:
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": _SPAN_PX},
-        "marker": {"size": 13, "symbol": "line-ns-open", "color": theme.THRESHOLD},
+        "marker": open_marker("line-ns-open", 13, theme.THRESHOLD),
         "hovertemplate": theme.hover("%{x|%b %Y}"),
     }
 
