@@ -61,6 +61,8 @@ def fade_figure(
     scale = capacity_range(tests, rated_ah, threshold_ah)
     plot = LabelPlot((first.toordinal(), last.toordinal()), scale, PLOT_PX, reader)
     draw_obstacles(plot, tests, fade, points, today)
+    for day, _ in events:
+        plot.draw_thin(day.toordinal())
     named = []
     if end is not None:
         named = projection_labels(end, points, last, tests[0].started_at.date(), plot)
