@@ -73,7 +73,7 @@
       const above = (layout.annotations ?? []).filter((one) => one.yref === "paper").map((one) => one.yshift + 17);
       const over = id === "y" ? Math.max(0, ...above) : 0;
       const besideY = { xref: "paper", x: 0, xanchor: "left", xshift: 2 - layout.margin.l };
-      const onY = { yref: `${id} domain`, y: 1, yanchor: "bottom", yshift: 4 + over };
+      const onY = { yref: `${id} domain`, y: 1, yanchor: "bottom", yshift: 7 + over };
       const ofX = `${axis.anchor ?? "y"} domain`;
       const besideX = { xref: `${id} domain`, x: 1, xanchor: "right", yref: ofX };
       const belowX = { y: 0, yanchor: "top", yshift: -22 };
