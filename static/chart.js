@@ -3,7 +3,7 @@
 "use strict";
 
 (function drawCharts() {
-  const config = { displayModeBar: false, responsive: true, scrollZoom: false, locale: "reader" };
+  const config = { displayModeBar: false, scrollZoom: false, locale: "reader" };
   const library = document.currentScript.dataset.library;
   const places = [...document.querySelectorAll("[data-chart]")];
   if (!places.length) return;
@@ -73,7 +73,7 @@
       const above = (layout.annotations ?? []).filter((one) => one.yref === "paper").map((one) => one.yshift + 17);
       const over = id === "y" ? Math.max(0, ...above) : 0;
       const besideY = { xref: "paper", x: 0, xanchor: "left", xshift: 2 - layout.margin.l };
-      const onY = { yref: `${id} domain`, y: 1, yanchor: "bottom", yshift: 4 + over };
+      const onY = { yref: `${id} domain`, y: 1, yanchor: "bottom", yshift: 7 + over };
       const ofX = `${axis.anchor ?? "y"} domain`;
       const besideX = { xref: `${id} domain`, x: 1, xanchor: "right", yref: ofX };
       const belowX = { y: 0, yanchor: "top", yshift: -22 };
@@ -86,7 +86,7 @@
 
   // Paper is light, whatever the screen is.
   function draw(place, figure) {
-    // When the window changes the library takes the height of what the chart stands in.
+    // When its size changes the library takes the height of what the chart stands in.
     place.style.height = `${figure.layout.height}px`;
     const as = onPaper ? { color: (value) => value, weight: 1, text: 1 } : look(figure.layout.meta.roles);
     const [months, shortMonths] = figure.layout.meta.months;
@@ -173,15 +173,13 @@
     buttons.addEventListener("click", (event) => event.target.dataset.zoom && zoom(place, event.target.dataset.zoom));
   }
   const comes = isFast() && "requestIdleCallback" in window;
-  // What is folded has no size yet: it is drawn, or drawn to its size, when it unfolds.
+  // What is folded has no size yet: it is drawn when it unfolds.
   const folded = (place) => place.closest("details:not([open])");
   if (comes) requestIdleCallback(() => places.filter((one) => !folded(one)).forEach(want));
   for (const place of places) {
-    place.closest("details")?.addEventListener("toggle", () => {
-      if (folded(place)) return;
-      if (place.dataset.drawn) Plotly.Plots.resize(place);
-      else if (comes) want(place);
-    });
+    if (comes) place.closest("details")?.addEventListener("toggle", () => folded(place) || want(place));
+    // The window, the look of the page, and folds change it.
+    new ResizeObserver(() => place.dataset.drawn && place.clientWidth && Plotly.Plots.resize(place)).observe(place);
   }
   new MutationObserver(() => drawAgain(false)).observe(document.documentElement, { attributeFilter: ["data-look"] });
   for (const question of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "(prefers-contrast: more)"]) {

@@ -44,7 +44,7 @@ def curves_figure(curves: Curves, reader: Reader = ENGLISH) -> Figure:
         xaxis2=theme.axis(say("hours since the load came on"), anchor="y2", rangemode="tozero"),
         yaxis2=theme.axis(say("voltage (V)"), domain=shares[1]),
         xaxis3=theme.axis(say("charge counted (Ah)"), anchor="y3", **charge),
-        yaxis3=theme.axis(say("less first test (V)"), domain=shares[2]),
+        yaxis3=theme.axis(say("difference from the first test (V)"), domain=shares[2]),
     )
     return {"data": traces, "layout": layout}
 

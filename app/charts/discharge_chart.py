@@ -12,7 +12,7 @@ from app.charts.label_placement import LabelPlot, along, named, on_level, placed
 from app.charts.localized_figure import read_figure
 from app.charts.svg_figure import figure_svg
 from app.charts.theme import Figure
-from app.charts.trace_styles import level_trace, line_mode
+from app.charts.trace_styles import level_trace, line_mode, open_marker
 from app.domain.i18n.message import ENGLISH, Reader, long_day, say
 
 # Free above and below what is drawn.
@@ -212,7 +212,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
                 "name": say("gauge"),
                 "x": [round(hour, 4) for hour, _ in gauge],
                 "y": [round(value, 3) for _, value in gauge],
-                "marker": {"symbol": "diamond-open", "size": 8, "color": theme.BOUND},
+                "marker": open_marker("diamond-open", 8, theme.BOUND),
                 "hovertemplate": theme.hover(say("gauge: %{y:.1f} Ah")),
             }
         )

@@ -21,7 +21,7 @@ from app.charts.projection_marks import (
     projection_traces,
 )
 from app.charts.theme import Figure
-from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars
+from app.charts.trace_styles import FEW_POINTS, bound_arrow, bound_marks, error_bars, open_marker
 from app.domain.finding import EvidenceKind
 from app.domain.i18n.message import ENGLISH, Reader, say
 
@@ -61,6 +61,8 @@ def fade_figure(
     scale = capacity_range(tests, rated_ah, threshold_ah)
     plot = LabelPlot((first.toordinal(), last.toordinal()), scale, PLOT_PX, reader)
     draw_obstacles(plot, tests, fade, points, today)
+    for day, _ in events:
+        plot.draw_thin(day.toordinal())
     named = []
     if end is not None:
         named = projection_labels(end, points, last, tests[0].started_at.date(), plot)
@@ -151,11 +153,7 @@ def _noted(tests: Sequence[TestSummary]) -> Figure:
         "name": say("only the result was noted"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(level, 3) for level in levels],
-        "marker": {
-            "size": _sizes(len(tests))[0] + 8,
-            "color": theme.MEASURED,
-            "symbol": "diamond-open",
-        },
+        "marker": open_marker("diamond-open", _sizes(len(tests))[0] + 8, theme.MEASURED),
         "hoverinfo": "skip",
     }
 
@@ -167,7 +165,7 @@ def _left_out(tests: Sequence[TestSummary]) -> Figure:
         "name": say("left out by the owner"),
         "x": [_stamp(test.started_at) for test in tests],
         "y": [round(test.capacity_ah, 3) for test in tests],
-        "marker": {"size": 10, "color": theme.MUTED, "symbol": "circle-open"},
+        "marker": open_marker("circle-open", 10, theme.MUTED),
         "hovertemplate": theme.hover(say("left out: %{y:.1f} Ah"), _HOVER_DAY),
     }
 

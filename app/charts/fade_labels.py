@@ -1,6 +1,7 @@
 """Names in the chart of the fade: its levels and its unusual tests, clear of what is drawn."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from app.analysis.battery.battery_report import TestSummary
@@ -15,7 +16,12 @@ from app.domain.i18n.message import say, written_number
 # Of more tests of a kind the symbol alone is shown; the caption says what it means.
 MAX_NAMED = 3
 _ARROW_PX = 26
-_BESIDE_PX, _OVER_DASH_PX = 9, 4
+_BESIDE_PX, _OVER_BAR_PX = 9, 5
+# How a name may lie to its test (px), the middle first.
+_ASIDE = (
+    ("center", 0),
+    *((side, sign * px) for px in (6, 20, 34) for side, sign in (("right", 1), ("left", -1))),
+)
 
 
 def draw_obstacles(
@@ -64,18 +70,22 @@ def level_labels(
             for edge in ("bottom", "top")
             for side in sides
         ]
-        at_edges = len(spots)
         if today is not None:
             spots += [
                 LabelPosition(today.toordinal(), value, side, edge, 0, _inwards(side))
                 for edge in ("bottom", "top")
                 for side in sides
             ]
+        # On a bar that covers the level.
+        spots += [
+            replace(one, yshift=_OVER_BAR_PX if one.yanchor == "bottom" else -_OVER_BAR_PX)
+            for one in spots
+        ]
         found = plot.best(text, spots)
         drawn = theme.level_label(text, value, color, found.xanchor, found.yanchor)
-        if today is not None and found in spots[at_edges:]:
+        if today is not None and found.x == today.toordinal():
             drawn |= {"xref": "x", "x": today.isoformat()}
-        made.append(drawn | {"name": "level"})
+        made.append(drawn | {"name": "level", "yshift": found.yshift})
     return made
 
 
@@ -103,7 +113,7 @@ def test_labels(
         spots += [
             LabelPosition(at, level, side, edge, shift, over)
             for edge, shift in (("top", -_BESIDE_PX), ("bottom", up + _ARROW_PX))
-            for side, over in (("center", 0), ("right", 6), ("left", -6))
+            for side, over in _ASIDE
         ]
         found = plot.clear(text, spots)
         if found is not None:

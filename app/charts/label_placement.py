@@ -69,7 +69,7 @@ class LabelPlot:
         self._x = (x[0], NARROWEST_PX / (x[1] - x[0]))
         self._y = (y[0], height_px / (y[1] - y[0]))
         self._height = height_px
-        self._taken = np.empty((0, 2))
+        self._taken, self._thin = np.empty((0, 2)), np.empty((0, 2))
         self._written: list[Pixels] = []
 
     @property
@@ -79,8 +79,12 @@ class LabelPlot:
 
     def draw(self, corners: Sequence[tuple[float, float]]) -> None:
         """A line through its corners."""
-        at = np.array([(_px(x, self._x), _px(y, self._y)) for x, y in corners])
-        self._taken = np.concatenate((self._taken, at, *map(_between, at, at[1:])))
+        self._taken = np.concatenate((self._taken, self._dots(corners)))
+
+    def draw_level(self, ends: tuple[float, float], y: float, thick_px: float) -> None:
+        """A thick line along the plot."""
+        for up in (-thick_px / 2, thick_px / 2):
+            self.draw([(x, y + up / self._y[1]) for x in ends])
 
     def draw_arrow(self, x: float, y: float, length_px: float = ARROW_PX) -> None:
         """An arrow upwards from a place."""
@@ -88,23 +92,37 @@ class LabelPlot:
 
     def draw_upright(self, x: float) -> None:
         """A line from the bottom to the top."""
-        self.draw([(x, self._y[0]), (x, self._y[0] + self._height / self._y[1])])
+        self.draw(self._upright(x))
+
+    def draw_thin(self, x: float) -> None:
+        """A thin line from the bottom to the top: a name that has no other place crosses it."""
+        self._thin = np.concatenate((self._thin, self._dots(self._upright(x))))
 
     def best(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition:
         """The first of the places that has least in its way; it is taken from then on."""
         boxes = [self._box(each, label_width(text, self._reader)) for each in candidates]
-        chosen = int(np.argmin([self._in_the_way(box) for box in boxes]))
+        ways = [self._in_the_way(box) + _within(box, self._thin) for box in boxes]
+        chosen = int(np.argmin(ways))
         self._written.append(boxes[chosen])
         return candidates[chosen]
 
     def clear(self, text: str, candidates: Sequence[LabelPosition]) -> LabelPosition | None:
-        """The first of the places that has nothing in its way, or none."""
-        for each in candidates:
-            box = self._box(each, label_width(text, self._reader))
-            if not self._in_the_way(box):
-                self._written.append(box)
-                return each
-        return None
+        """The first of the places that has nothing in its way, or none; rather one that crosses no
+        thin line."""
+        boxes = [(each, self._box(each, label_width(text, self._reader))) for each in candidates]
+        free = [pair for pair in boxes if not self._in_the_way(pair[1])]
+        if not free:
+            return None
+        chosen, box = min(free, key=lambda pair: _within(pair[1], self._thin))
+        self._written.append(box)
+        return chosen
+
+    def _upright(self, x: float) -> list[tuple[float, float]]:
+        return [(x, self._y[0]), (x, self._y[0] + self._height / self._y[1])]
+
+    def _dots(self, corners: Sequence[tuple[float, float]]) -> Pixels:
+        at = np.array([(_px(x, self._x), _px(y, self._y)) for x, y in corners])
+        return np.concatenate((at, *map(_between, at, at[1:])))
 
     def _box(self, one: LabelPosition, width: float) -> Pixels:
         """Left, lower, right and upper end of a label."""
@@ -113,18 +131,18 @@ class LabelPlot:
         low = y - {"bottom": 0.0, "middle": LABEL_PX / 2, "top": LABEL_PX}[one.yanchor]
         return np.array([left, low, left + width, low + LABEL_PX])
 
-    def _in_the_way(self, box: Pixels) -> int:
+    def _in_the_way(self, box: Pixels) -> float:
         """How many dots a label would lie on, another label counting as many; more than any of
-        them where it would not fit."""
+        them where it would not fit, the more of it is outside."""
         left, low, right, high = box
-        x, y = self._taken[:, 0], self._taken[:, 1]
-        dots = int(np.count_nonzero((x > left - _STEP_PX) & (x < right) & (y > low) & (y < high)))
-        dots += _OF_A_LABEL * sum(
+        dots = _within(box, self._taken) + _OF_A_LABEL * sum(
             bool(left < one[2] and one[0] < right and low < one[3] and one[1] < high)
             for one in self._written
         )
-        outside = left < 0 or right > NARROWEST_PX or low < 0 or high > self._height
-        return dots + (len(x) + _OF_A_LABEL * (1 + len(self._written)) if outside else 0)
+        outside = float(max(0.0, -left, right - NARROWEST_PX, -low, high - self._height))
+        if outside:
+            dots += len(self._taken) + _OF_A_LABEL * (1 + len(self._written))
+        return dots + _OF_A_LABEL * outside
 
 
 def along(
@@ -216,6 +234,12 @@ def _candidates(one: DrawnLine, higher: bool) -> Iterator[LabelPosition]:
                     yield LabelPosition(x, high, xanchor, "bottom", _BESIDE_PX)
                 else:
                     yield LabelPosition(x, low, xanchor, "top", -_BESIDE_PX)
+
+
+def _within(box: Pixels, dots: Pixels) -> int:
+    left, low, right, high = box
+    x, y = dots[:, 0], dots[:, 1]
+    return int(np.count_nonzero((x > left - _STEP_PX) & (x < right) & (y > low) & (y < high)))
 
 
 def _between(one: Pixels, other: Pixels) -> Pixels:

@@ -12,8 +12,9 @@ from app.analysis.projection.end_of_life import EndOfLife, FanPoint, coarse_date
 from app.analysis.projection.linear_extrapolation import HORIZON_YEARS
 from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
-from app.charts.label_placement import LabelPlot, LabelPosition, placed
+from app.charts.label_placement import LabelPlot, LabelPosition, along, placed
 from app.charts.theme import Figure
+from app.charts.trace_styles import open_marker
 from app.domain.i18n.message import say
 
 # Where in a band its name may stand, from one edge to the other.
@@ -23,7 +24,11 @@ _ON, _LEAST_DAYS = 2.5, 3 * 365
 _BEHIND_THE_END = timedelta(days=120)
 # To the right of the middle its name has some room.
 _BEHIND_THE_MIDDLE = 0.08
-_SPAN_PX = 6
+_SPAN_PX, _MARK_PX = 6, 13
+# Along the bar, where the name of an end that lies outside may stand.
+_PLACES = 10
+# How the name of the middle may lie to its mark (px).
+_BESIDE_MIDDLE = (("left", 0), ("right", 0), ("center", 0), ("right", -12), ("left", 12))
 
 
 def drawn_end(end: EndOfLife) -> EndOfLife:
@@ -113,7 +118,7 @@ def _span(end: EndOfLife) -> Figure:
         "x": [day.isoformat() for day in dates],
         "y": [end.threshold_ah] * len(dates),
         "line": {"color": theme.SPAN, "width": _SPAN_PX},
-        "marker": {"size": 13, "symbol": "line-ns-open", "color": theme.THRESHOLD},
+        "marker": open_marker("line-ns-open", _MARK_PX, theme.THRESHOLD),
         "hovertemplate": theme.hover("%{x|%b %Y}"),
     }
 
@@ -135,12 +140,14 @@ def projection_labels(
 ) -> list[Figure]:
     """The names of the middle, of an end that lies outside, and of bands where there is room."""
     labels = []
+    _draw_span(end, until, plot)
     if (text := _beyond(end, until, first_test)) and end.threshold_ah is not None:
-        edge = [LabelPosition(until.toordinal(), end.threshold_ah, "right", "bottom", 4, -2)]
-        plot.best(text, edge)
-        labels.append(
-            theme.level_label(text, end.threshold_ah, theme.THRESHOLD, "right") | {"yshift": 4}
-        )
+        # At the right edge, or on the bar before it, where a line of the fan goes through it there.
+        since = points[0].on_date if points else first_test
+        days = np.linspace(since.toordinal(), until.toordinal(), _PLACES).tolist()
+        bar = [(day, end.threshold_ah) for day in days]
+        spot = plot.best(text, along(bar, ("right", "bottom"), ("right", "top")))
+        labels.append(placed(text, spot, theme.THRESHOLD, _day_of(spot)))
     if end.outcome is ProjectionOutcome.PROJECTED and end.p50 is not None:
         text = say("middle: {when}", when=coarse_date(end.p50))
         labels.append(_middle(text, end.p50, end.threshold_ah or 0.0, plot))
@@ -150,16 +157,31 @@ def projection_labels(
     ):
         found = plot.clear(text, _within(points, inner, outer, plot.lowest))
         if found is not None:
-            day = date.fromordinal(int(found.x)).isoformat()
-            labels.append(placed(text, found, theme.MEASURED, day))
+            labels.append(placed(text, found, theme.MEASURED, _day_of(found)))
     return labels
+
+
+def _draw_span(end: EndOfLife, until: date, plot: LabelPlot) -> None:
+    """The bar on the threshold with its marks, which names should not lie on."""
+    days = [day.toordinal() for day in (end.p05, end.p50, end.p95) if day is not None]
+    if end.outcome is not ProjectionOutcome.PROJECTED or not days or end.threshold_ah is None:
+        return
+    last = until.toordinal() if end.p95 is None else days[-1]
+    plot.draw_level((days[0], last), end.threshold_ah, _SPAN_PX)
+    for day in days:
+        for up in (-_MARK_PX / 2, _MARK_PX / 2):
+            plot.draw_arrow(day, end.threshold_ah, up)
+
+
+def _day_of(spot: LabelPosition) -> str:
+    return date.fromordinal(int(spot.x)).isoformat()
 
 
 def _middle(text: str, day: date, level: float, plot: LabelPlot) -> Figure:
     spots = [
-        LabelPosition(day.toordinal(), level, side, edge, 9 if edge == "bottom" else -9)
+        LabelPosition(day.toordinal(), level, side, edge, 9 if edge == "bottom" else -9, off_px)
         for edge in ("bottom", "top")
-        for side in ("left", "right", "center")
+        for side, off_px in _BESIDE_MIDDLE
     ]
     return placed(text, plot.best(text, spots), theme.THRESHOLD, day.isoformat())
 

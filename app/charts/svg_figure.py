@@ -149,7 +149,7 @@ class _Panel:
 
     def draw(self, root: Element, left: float, top: float) -> None:
         above = max((note["yshift"] + LANE_PX for note in self._events), default=0.0)
-        add(root, "text", self._y.title, x=left - LEFT_PX + 2, y=top - 9 - above)
+        add(root, "text", self._y.title, x=left - LEFT_PX + 2, y=top - 12 - above)
         fluid = self._wide is None
         # What stands around the panel is not cut off at its edges.
         wide = SPAN if self._wide is None else self._wide

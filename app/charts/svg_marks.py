@@ -13,7 +13,7 @@ from app.charts.theme import Figure
 Place = Callable[[Any], float]
 Point = tuple[float, float]
 _POINT_PX = 6
-_OPEN_LINE = 1.8
+_ARROW_LINE = 1.8
 # Two digits and a sign in a twelfth of the narrowest plot.
 _CELL_TEXT = 11.0
 Mark = Callable[[float, float], str]
@@ -52,14 +52,12 @@ def draw_markers(panel: Surface, marker: Figure, places: Sequence[tuple[float, f
     """Points by their symbol; told apart by shape as well as by colour."""
     half, color = marker["size"] / 2, marker["color"]
     symbol = marker.get("symbol", "circle")
-    line = stroke({"width": _OPEN_LINE, "color": color} | marker.get("line", {}))
-    if symbol in ("circle", "circle-open"):
-        look = paint(color) if symbol == "circle" else {"fill": "none", **line}
+    is_open = symbol.endswith("-open")
+    look = {"fill": "none", **stroke(marker["line"])} if is_open else paint(color)
+    if symbol.startswith("circle"):
         panel.circles(places, half, **look)
-        return
-    filled = symbol in _FILLED
-    there = (_FILLED if filled else _PATHS)[symbol](half)
-    panel.symbols(places, there, **(paint(color) if filled else {"fill": "none", **line}))
+    else:
+        panel.symbols(places, (_PATHS if is_open else _FILLED)[symbol](half), **look)
 
 
 def draw_arrow(panel: Surface, color: str, x: float, y: float, length: float) -> None:
@@ -71,7 +69,7 @@ def draw_arrow(panel: Surface, color: str, x: float, y: float, length: float) ->
         corners = ((x - wide, tip + head), (x, tip), (x + wide, tip + head))
         return f"M{brief(x)} {brief(y)}V{brief(tip + head)}{path(corners)}Z"
 
-    panel.symbols([(x, y)], shape, fill="none", **stroke({"color": color, "width": _OPEN_LINE}))
+    panel.symbols([(x, y)], shape, fill="none", **stroke({"color": color, "width": _ARROW_LINE}))
 
 
 def path(points: Iterable[tuple[float, float] | None]) -> str:

@@ -116,6 +116,8 @@ def axis(title: str, **more: Any) -> dict[str, Any]:
         "gridcolor": GRID,
         "linecolor": MUTED,
         "zeroline": False,
+        # The library marks the names around coloured cells, which pushes these away.
+        "ticks": "",
         # The server's picture has the same margins, so that nothing moves.
         "automargin": False,
         "fixedrange": True,

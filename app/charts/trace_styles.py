@@ -33,13 +33,14 @@ def bound_marks(color: str, size_px: float) -> Figure:
     return {
         "mode": "markers",
         "meta": LOWER_BOUNDS,
-        "marker": {
-            "size": size_px,
-            "symbol": "line-ew-open",
-            "color": color,
-            "line": {"width": 3, "color": color},
-        },
+        "marker": open_marker("line-ew-open", size_px, color, 3),
     }
+
+
+def open_marker(symbol: str, size_px: float, color: str, width_px: float = 1.8) -> Figure:
+    """A marker of lines. The library draws them as thin as it can where they have no width."""
+    line = {"width": width_px, "color": color}
+    return {"symbol": symbol, "size": size_px, "color": color, "line": line}
 
 
 def bound_arrow(x: float | str, y: float, color: str, length_px: int) -> Figure:

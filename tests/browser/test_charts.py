@@ -1,5 +1,7 @@
 """Charts in a real browser: the server's picture, and what takes its place when it is wanted."""
 
+import re
+
 import pytest
 
 DRAWN = "[data-drawn=true]"
@@ -112,4 +114,60 @@ def test_a_chart_that_was_drawn_while_it_was_folded_has_its_size_when_it_unfolds
         " === document.querySelector('#hours-chart .plot').clientWidth",
         timeout=5000,
     )
+    page.close()
+
+
+def test_a_chart_keeps_to_the_width_that_another_look_leaves_it(browser, demo_address):
+    page = browser.new_page(viewport={"width": 1280, "height": 844})
+    page.goto(f"{demo_address}/batteries/1")
+    page.locator("#fade-chart .plot").focus()
+    page.wait_for_selector(f"#fade-chart {DRAWN}")
+    widths = set()
+    for look in ("sunlight", "light"):
+        page.evaluate("(look) => { document.documentElement.dataset.look = look }", look)
+        page.wait_for_function(
+            """() => {
+              const place = document.querySelector('#fade-chart .plot');
+              return place.clientWidth === place.querySelector('.main-svg').clientWidth;
+            }""",
+            timeout=5000,
+        )
+        widths.add(page.locator("#fade-chart .plot").evaluate("(place) => place.clientWidth"))
+    assert len(widths) == 2
+    page.close()
+
+
+def drawn_boxes(page, path, name, *texts):
+    """The boxes of texts in the chart of a page, drawn by the library."""
+    page.goto(path)
+    page.locator(f"#{name}-chart .plot").dispatch_event("click")
+    page.wait_for_selector(f"#{name}-chart {DRAWN}", state="attached")
+    letters = page.locator(f"#{name}-chart .main-svg text")
+    return [letters.filter(has_text=re.compile(f"^{one}$")).last.bounding_box() for one in texts]
+
+
+def test_no_number_of_an_axis_touches_its_name(browser, demo_address):
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+
+    def keep_even(route):
+        answer = route.fetch()
+        figure = answer.json()
+        for trace in figure["data"]:
+            if trace["yaxis"] == "y3":
+                trace["y"] = [24] * len(trace["y"])
+        route.fulfill(response=answer, json=figure)
+
+    page.route("**/*chart=course.json*", keep_even)
+    title, tick = drawn_boxes(
+        page, f"{demo_address}/discharges/3", "course", r"battery \(°C\)", "25"
+    )
+    # Boxes of letters have room above and below.
+    assert title["y"] + title["height"] < tick["y"] + 3
+    path = f"{demo_address}/batteries/1/heat"
+    page.add_init_script(
+        "addEventListener('load', () => document.querySelectorAll('details')"
+        ".forEach((one) => { one.open = true }))"
+    )
+    month, nov = drawn_boxes(page, path, "calendar", "month", "Nov")
+    assert nov["y"] + nov["height"] < month["y"] + 3
     page.close()

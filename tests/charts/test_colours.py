@@ -60,6 +60,13 @@ def test_no_two_traces_of_a_panel_differ_by_colour_alone(charts):
             assert len(set(forms)) == len(forms)
 
 
+def test_markers_of_lines_have_lines_that_grow_with_the_look(charts):
+    markers = [trace["marker"] for one in charts for trace in one["data"] if "marker" in trace]
+    drawn_open = [one for one in markers if one.get("symbol", "").endswith("-open")]
+    assert len(drawn_open) >= 4
+    assert min(one["line"]["width"] for one in drawn_open) > 1
+
+
 def test_the_colours_of_what_is_judged_stay_apart_for_colour_blind_eyes():
     # They differ in form as well, so half of that is enough.
     colours = (theme.MEASURED, theme.BOUND, theme.THRESHOLD)

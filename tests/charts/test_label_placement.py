@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -10,6 +11,7 @@ from app.charts.label_placement import (
     LABEL_PX,
     DrawnLine,
     LabelPlot,
+    LabelPosition,
     axis_ends,
     on_level,
     places,
@@ -92,3 +94,32 @@ def test_the_name_of_a_level_moves_along_to_where_no_curve_lies():
     assert spot.y == 5.0
     assert 1.0 < spot.x < 4.0
     assert spot.yanchor == "bottom"
+
+
+def test_a_name_longer_than_the_plot_stands_where_least_of_it_is_outside():
+    plot, name = LabelPlot((0.0, 10.0), (0.0, 10.0)), "n" * 35
+    plot.draw([(0.0, 5.5), (10.0, 5.5)])
+    spot = plot.best(name, on_level(5.0, (0.0, 10.0)))
+    left = spot.x * NARROWEST_PX / 10 + spot.xshift
+    left -= LETTER_PX * len(name) if spot.xanchor == "right" else 0
+    assert -3 < left < 3
+
+
+def test_a_name_crosses_a_thin_line_only_where_it_has_no_other_place():
+    plot = LabelPlot((0.0, 10.0), (0.0, 10.0))
+    plot.draw_thin(1.0)
+    crossing, beside = (LabelPosition(x, 5.0, "left", "bottom") for x in (0.5, 2.0))
+    assert plot.clear("a name", [crossing, beside]) == beside
+    assert plot.best("another", [crossing, replace(beside, y=2.0)]).x == 2.0
+    assert plot.clear("a third", [replace(crossing, y=8.0)]) is not None
+
+
+def test_the_name_of_a_level_stands_on_no_bar_that_covers_it():
+    first, last = date(2026, 1, 1), date(2036, 1, 1)
+    plot = LabelPlot((first.toordinal(), last.toordinal()), (60.0, 105.0))
+    plot.draw_level((first.toordinal() + 90, last.toordinal()), 80.0, 6)
+    named = level_labels(80.0, 100.0, (first, last), plot)
+    assert {note["text"]: abs(note["yshift"]) for note in named} == {
+        "rated 100 Ah": 0,
+        "limit 80 Ah": 5,
+    }

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from itertools import combinations
 
+import numpy as np
 import pytest
 
 from app.analysis.projection.projection import ProjectionOutcome
@@ -161,3 +162,22 @@ def test_a_test_that_is_left_out_or_proves_a_bound_is_named(store, reports):
     report = batteries.list_batteries(store, NOW.date()).shown[0]
     assert {"at least 162 Ah", "left out"} & set(written(battery_figure(report)))
     assert "Rings: left out." in trend_caption(report)
+
+
+@pytest.mark.parametrize("reader", [ENGLISH, reader_with(Preferences(language=Language.GERMAN))])
+def test_the_names_of_the_end_do_not_lie_on_the_middle_of_the_fan(reports, reader):
+    figure = battery_figure(reports[2], reader)
+    middle = trace(figure, "middle")
+    notes = [one for one in figure["layout"]["annotations"] if "→" in one["text"]]
+    notes += [one for one in figure["layout"]["annotations"] if one["text"].startswith("middle")]
+    assert len(notes) == 2
+    low, high = figure["layout"]["yaxis"]["range"]
+    first, last = (day.toordinal() for day in shown(figure))
+    days = [date.fromisoformat(day).toordinal() for day in middle["x"]]
+    for note in notes:
+        left, right, below, above = box(note, figure, NARROWEST_PX, reader)
+        for at in np.arange(max(0, left), min(right, NARROWEST_PX)):
+            day = first + (last - first) * at / NARROWEST_PX
+            if days[0] <= day <= days[-1]:
+                value = np.interp(day, days, middle["y"])
+                assert not below < (value - low) / (high - low) * PLOT_PX < above
