@@ -135,7 +135,7 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
 
 def _notebook(rows: list[tuple[int, Row]]) -> OpenedPastTests:
     """Lines without headings, in the columns that some line fills."""
-    names = (say("Date"), "Ah", say("End"), say("Charge"), say("Notes"))
+    names = (say("Date"), "Ah", say("Why it ended"), say("Charge before test"), say("Notes"))
     filled = [i for i in range(len(names)) if any(row[i] for _, row in rows)]
     header = tuple(names[i] for i in filled)
     cells = tuple((number, tuple(row[i] for i in filled)) for number, row in rows)
