@@ -9,11 +9,13 @@ import numpy as np
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.amounts import charge_said
 from app.domain.i18n.message import joined, say
+from app.domain.quantity import ENDED_AFTER, parse_number
 from app.domain.readings import Readings
 from app.domain.units.column import ColumnUse
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.clock.time_order import mend_clock_change
 from app.ingest.derived import carrier, power_beside, readings_of
+from app.ingest.dialect import CellTable
 from app.ingest.discharge_selection import ListedDischarge, pick_discharge
 from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
@@ -23,6 +25,8 @@ from app.ingest.questions import Choice, FileQuestion
 from app.ingest.row_filter import left_out_said as left_out_rows_said
 from app.ingest.row_reader import Imported, needed_positions, read_cells
 from app.ingest.time_parsing import since_first
+
+_ENDED = "ended_after_h"
 
 
 def read_opened(
@@ -37,7 +41,7 @@ def read_opened(
     several discharges, by their numbers in the order of the file. Raises
     InvalidInput with line, column, value and allowed range.
     """
-    return _picked(_whole(opened, uses, channel), discharge)
+    return _picked(_whole(opened, uses, channel), discharge, opened.table)
 
 
 def read_each(
@@ -190,11 +194,29 @@ def undecided_discharge(imported: Imported, discharge: int | None) -> tuple[Fiel
     return (FieldError(say("discharge"), given, allowed, "which_discharge"),)
 
 
-def _picked(imported: Imported, discharge: int | None) -> Imported:
-    """The discharge of the record alone; its start moves with it."""
+def _with_end(whole: Imported, table: CellTable) -> Imported:
+    """With the end that every row of Fadeline's own table of readings repeats."""
+    first, last = (
+        dict(zip(table.header, row, strict=False)).get(_ENDED, "")
+        for row in (table.head[0], table.last_row())
+    )
+    hours = parse_number(first)
+    if hours is None or first != last or not ENDED_AFTER.holds(hours):
+        return whole
+    words = say(
+        "“{heading}”: the test ended {hours:g} hours after its start.", heading=_ENDED, hours=hours
+    )
+    return replace(whole, ended_after_h=hours, assumptions=(*whole.assumptions, words))
+
+
+def _picked(imported: Imported, discharge: int | None, table: CellTable | None = None) -> Imported:
+    """The discharge of the record alone; its start moves with it.
+
+    What table says of the end is about the whole record.
+    """
     found = pick_discharge(imported.readings, discharge)
     if found.said is None:
-        return imported
+        return imported if table is None else _with_end(imported, table)
     later = timedelta(seconds=found.after_s)
     clock = imported.first_clock_s
     return Imported(

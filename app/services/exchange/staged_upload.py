@@ -14,7 +14,8 @@ from app.ingest.discharge_selection import ListedDischarge
 class Source:
     """Readings with what was assumed about them, and when they began where they say it.
 
-    power_w is the power of each reading where a file has it beside the current.
+    power_w is the power of each reading where a file has it beside the current, ended_after_h the
+    end that it says.
     """
 
     readings: Readings
@@ -22,6 +23,7 @@ class Source:
     started_at: datetime | None = None
     first_clock_s: float | None = None
     power_w: "array[float] | None" = None
+    ended_after_h: float | None = None
 
 
 @dataclass(frozen=True)

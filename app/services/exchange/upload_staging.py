@@ -145,7 +145,12 @@ def look_at_each(
 
 def _source(read: Imported) -> Source:
     return Source(
-        read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
+        read.readings,
+        read.assumptions,
+        read.started_at,
+        read.first_clock_s,
+        read.power_w,
+        read.ended_after_h,
     )
 
 
