@@ -8,6 +8,7 @@ from app.domain.errors import FieldError
 from app.domain.readings import Readings
 from app.domain.units.column import ColumnUse, CsvDialect
 from app.ingest.discharge_selection import ListedDischarge
+from app.ingest.row_reader import Imported
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,18 @@ class Source:
     first_clock_s: float | None = None
     power_w: "array[float] | None" = None
     ended_after_h: float | None = None
+
+    @classmethod
+    def of(cls, read: Imported) -> "Source":
+        """What was read of a file."""
+        return cls(
+            read.readings,
+            read.assumptions,
+            read.started_at,
+            read.first_clock_s,
+            read.power_w,
+            read.ended_after_h,
+        )
 
 
 @dataclass(frozen=True)
