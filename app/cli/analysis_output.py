@@ -75,7 +75,9 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
         end_reason=given.end_reason,
         cut_off_v=given.cut_off_v,
         empty_v=None if battery is None else battery.empty_v,
-        ended_after_h=given.ended_after_h,
+        ended_after_h=(
+            imported.ended_after_h if given.ended_after_h is None else given.ended_after_h
+        ),
         meter=given.meter,
         rated_ah=rated_ah,
         battery=battery,

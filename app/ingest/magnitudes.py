@@ -19,6 +19,8 @@ _HOURS, _MINUTES, _SECONDS = (1, 72), (30, 4_320), (300, 259_200)
 _MIN_BY_MACHINE_S, _MIN_BY_HAND_S = 60, 1800
 # Steps of a second or less are those of a logger that counts seconds.
 _STEPS_OF_SECONDS = (1.0, 0.5, 0.25, 0.2, 0.1, 0.05, 0.04, 0.02, 0.01)
+# Whole minutes in seconds may as well be hours in minutes, however few they are.
+_SECONDS_A_MINUTE = 60
 # A machine that writes every moment to a hundredth, unevenly, looks at least this often.
 _MAX_MACHINE_STEP_S = 120.0
 _MACHINE_ROWS = 30
@@ -106,7 +108,7 @@ def _times(table: CellTable, index: int) -> tuple[ColumnUse, ...]:
     machine = known.size >= _MACHINE_ROWS and _jitters(cells, steps, step)
     seconds = regular and any(abs(step - usual) <= 0.02 * usual for usual in _STEPS_OF_SECONDS)
     shortest = _SECONDS[0] if known.size >= _MACHINE_ROWS else _MIN_BY_HAND_S
-    if machine or seconds:
+    if machine or seconds or (regular and step % _SECONDS_A_MINUTE == 0):
         shortest = _MIN_BY_MACHINE_S
     spans = ((shortest, _SECONDS[1]), _MINUTES, _HOURS)
     fitting = [

@@ -3,26 +3,34 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
+from itertools import pairwise
 
 import numpy as np
 
 from app.domain.errors import FieldError, InvalidInput, truncate
 from app.domain.i18n.amounts import charge_said
 from app.domain.i18n.message import joined, say
+from app.domain.quantity import ENDED_AFTER, parse_number
 from app.domain.readings import Readings
-from app.domain.units.column import ColumnUse
+from app.domain.units.column import ColumnUse, DayOrder
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.ingest.clock.time_order import mend_clock_change
 from app.ingest.derived import carrier, power_beside, readings_of
+from app.ingest.dialect import CellTable
 from app.ingest.discharge_selection import ListedDischarge, pick_discharge
 from app.ingest.fast_reader import FastReader, read_bulk
 from app.ingest.left_out_columns import left_out_said
-from app.ingest.notes import clock_change_said, twice_said, uses_said
+from app.ingest.notes import cell_said, clock_change_said, twice_said, uses_said
 from app.ingest.opened_file import Opened, open_file, undecided_part
 from app.ingest.questions import Choice, FileQuestion
 from app.ingest.row_filter import left_out_said as left_out_rows_said
 from app.ingest.row_reader import Imported, needed_positions, read_cells
-from app.ingest.time_parsing import since_first
+from app.ingest.time_parsing import guess_day_order, read_moment, since_first
+
+_ENDED = "ended_after_h"
+# Clocks are set in the night of a Sunday, nearly everywhere (common practice).
+_SUNDAY, _SET_UNTIL_H = 6, 3
+_SLACK_S = 60.0
 
 
 def read_opened(
@@ -37,7 +45,7 @@ def read_opened(
     several discharges, by their numbers in the order of the file. Raises
     InvalidInput with line, column, value and allowed range.
     """
-    return _picked(_whole(opened, uses, channel), discharge)
+    return _picked(_whole(opened, uses, channel), discharge, opened.table)
 
 
 def read_each(
@@ -63,6 +71,12 @@ def _whole(opened: Opened, uses: Sequence[ColumnUse] | None, channel: str | None
         read = read_cells(table, taken, list(opened.said), channel=channel, day_order=order)
     else:
         read = _from_bulk(bulk, opened, taken, at)
+    if len(read.channels) < 2:
+        _refuse_hour_twice(opened, at, read)
+    amps = np.asarray(read.readings.current_a)
+    if "current" in at and amps.max() <= 0 > amps.min():
+        words = say("All currents are negative: Fadeline counts them as the discharge.")
+        read = replace(read, assumptions=(*read.assumptions, words))
     if len(read.channels) > 1:
         shown = channel if channel in read.channels else read.channels[0]
         words = say(
@@ -70,6 +84,28 @@ def _whole(opened: Opened, uses: Sequence[ColumnUse] | None, channel: str | None
         )
         read = replace(read, assumptions=(*read.assumptions, words))
     return read
+
+
+def _refuse_hour_twice(opened: Opened, at: dict[str, int], read: Imported) -> None:
+    """Raise InvalidInput where an hourly record has an hour of a Sunday's night twice.
+
+    That is a copy, or the hour at which the clock was set back: then an hour is to be counted.
+    """
+    begin, steps = read.started_at, np.diff(read.readings.elapsed_s)
+    hourly = abs(float(np.median(steps)) - SECONDS_PER_HOUR) <= _SLACK_S
+    if begin is None or begin.tzinfo is not None or not hourly:
+        return
+    places = [at[role] for role in ("date", "time") if role in at]
+    cells = [(line, " ".join(row[i] for i in places)) for line, row in opened.table.rows()]
+    order = opened.layout.day_order or guess_day_order([cell for _, cell in cells])
+    for (_, before), (line, cell) in pairwise(cells):
+        moment = read_moment(cell, order is not DayOrder.MONTH_FIRST) if cell == before else None
+        if moment is not None and moment.weekday() == _SUNDAY and moment.hour <= _SET_UNTIL_H:
+            allowed = say(
+                "a time after that of the line before. It may be a copy: then take the line out. "
+                "Or the clock was set back: then write the hours since the start instead"
+            )
+            raise InvalidInput.because(cell_said("line", line, "time"), cell, allowed, "readings")
 
 
 def taken_uses(opened: Opened, uses: Sequence[ColumnUse] | None) -> tuple[ColumnUse, ...]:
@@ -190,11 +226,29 @@ def undecided_discharge(imported: Imported, discharge: int | None) -> tuple[Fiel
     return (FieldError(say("discharge"), given, allowed, "which_discharge"),)
 
 
-def _picked(imported: Imported, discharge: int | None) -> Imported:
-    """The discharge of the record alone; its start moves with it."""
+def _with_end(whole: Imported, table: CellTable) -> Imported:
+    """With the end that every row of Fadeline's own table of readings repeats."""
+    first, last = (
+        dict(zip(table.header, row, strict=False)).get(_ENDED, "")
+        for row in (table.head[0], table.last_row())
+    )
+    hours = parse_number(first)
+    if hours is None or first != last or not ENDED_AFTER.holds(hours):
+        return whole
+    words = say(
+        "“{heading}”: the test ended {hours:g} hours after its start.", heading=_ENDED, hours=hours
+    )
+    return replace(whole, ended_after_h=hours, assumptions=(*whole.assumptions, words))
+
+
+def _picked(imported: Imported, discharge: int | None, table: CellTable | None = None) -> Imported:
+    """The discharge of the record alone; its start moves with it.
+
+    What table says of the end is about the whole record.
+    """
     found = pick_discharge(imported.readings, discharge)
     if found.said is None:
-        return imported
+        return imported if table is None else _with_end(imported, table)
     later = timedelta(seconds=found.after_s)
     clock = imported.first_clock_s
     return Imported(

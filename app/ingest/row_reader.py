@@ -42,6 +42,7 @@ class Imported:
     date. first_clock_s is the time of day of the first reading where times have no date. channels
     are those found where a column tells several apart. power_w is the power of each reading where
     it was logged beside the current. discharges are those among which the owner has to choose.
+    ended_after_h is when the load went off, where the file is one of Fadeline's own that says so.
     """
 
     readings: Readings
@@ -51,6 +52,7 @@ class Imported:
     channels: tuple[str, ...] = ()
     power_w: "array[float] | None" = None
     discharges: tuple[ListedDischarge, ...] = ()
+    ended_after_h: float | None = None
 
 
 def read_cells(

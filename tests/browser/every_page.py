@@ -101,6 +101,13 @@ def past_tests_answered(page: Page, made: dict[str, str]) -> None:
     page.wait_for_load_state()
 
 
+def past_tests_unanswered(page: Page, made: dict[str, str]) -> None:
+    """A table of past tests whose questions were passed over."""
+    giving("Check the table", *PAST_TESTS)(page, made)
+    page.get_by_role("button", name="Continue", exact=True).click()
+    page.wait_for_load_state()
+
+
 def from_another_site(page: Page, made: dict[str, str]) -> None:
     """A form of a page that is not Fadeline's is sent to it."""
     page.goto("about:blank")
@@ -223,6 +230,7 @@ FULL = (
     Stop(
         "past tests looked at", "{no_test}/past-tests", act=giving("Check the table", *PAST_TESTS)
     ),
+    Stop("past tests unanswered", "{no_test}/past-tests", 422, past_tests_unanswered),
     Stop("past tests with what each will be", "{no_test}/past-tests", act=past_tests_answered),
     Stop("test measured", "/discharges/18"),
     Stop("test asked about", "{asked_about}"),

@@ -275,3 +275,42 @@ def test_a_rated_capacity_in_every_row_counts_nothing():
 def test_a_charge_that_falls_is_no_count():
     with pytest.raises(InvalidInput, match="one column with the current"):
         read_file(hourly("time (h),charge", "{h},{v:.1f}"))
+
+
+def by_clock(*moments):
+    """An hourly record; its voltage falls from row to row."""
+    rows = (f"{one},10,{13.2 - i / 10:.1f}" for i, one in enumerate(moments))
+    return "\n".join(("time,current A,voltage V", *rows)).encode()
+
+
+NIGHT = [f"{day} {hour}" for day, hour in (("2026-10-25", "00:30"), ("2026-10-25", "01:30"))]
+
+
+@pytest.mark.parametrize("separator", [" ", ","])
+def test_an_hour_twice_at_night_is_a_copy_or_a_clock_that_was_set_back(separator):
+    twice = ["2026-10-25 02:30"] * 2
+    data = by_clock(*NIGHT, *twice, "2026-10-25 03:30", "2026-10-25 04:30")
+    if separator == ",":
+        data = data.replace(b"time,", b"date,time,").replace(b"25 0", b"25,0")
+    said = asked(data)
+    assert "line 5, time" in said
+    assert "It may be a copy" in said
+    assert "the clock was set back" in said
+
+
+def test_an_hour_twice_on_another_day_is_read_as_ever():
+    data = by_clock(*NIGHT, *["2026-10-25 02:30"] * 2, "2026-10-25 03:30", "2026-10-25 04:30")
+    read = read_file(data.replace(b"-10-25", b"-10-26"))
+    assert read.readings.elapsed_s[-1] == 4 * 3600
+
+
+def test_whole_minutes_may_be_seconds_or_minutes():
+    rows = "\n".join(f"{60 * i},10" for i in range(11))
+    said = asked(f"t,A\n{rows}\n".encode())
+    assert "time in seconds (then 1.667 Ah); time in minutes (then 100 Ah)" in said
+
+
+def test_currents_that_are_all_negative_are_said():
+    words = "All currents are negative: Fadeline counts them as the discharge."
+    assert words in read_file(hourly("time_h,A", "{h},-{a}")).assumptions
+    assert words not in read_file(hourly("time_h,A", "{h},{a}")).assumptions

@@ -3,8 +3,9 @@
 import pytest
 
 from app.services.entities import discharges
+from tests.builders import NOW
 from tests.web.conftest import soup
-from tests.web.typed import as_sent, chosen, post_test
+from tests.web.typed import CONDITIONS, as_sent, chosen, post_test
 
 HOUR = 3600
 
@@ -21,6 +22,31 @@ def changed(client, store, **values):
     )
     assert answer.status_code == 303
     return ended_h(store)
+
+
+def test_readings_that_fadeline_wrote_come_back_with_their_day_and_their_end(
+    client, battery, store
+):
+    post_test(client, battery, start_time="08:30", off_at="18:42")
+    before = discharges.show_discharge(store, 1).discharge.details
+    table = client.get("/discharges/1/readings.csv").text
+    discharges.bin_discharge(store, 1, NOW)
+    again = CONDITIONS | {"pasted": table, "day": "", "start_time": "", "action": "store"}
+    path = f"/batteries/{battery.id}/discharges"
+    answer = client.post(path, data=again, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    after = discharges.show_discharge(store, 2).discharge.details
+    assert after.started_at == before.started_at
+    assert after.ended_after_h == before.ended_after_h
+    assert after.readings.elapsed_s == before.readings.elapsed_s
+    said = " ".join(after.assumptions)
+    assert "“ended_after_h”: the test ended 10.2 hours after its start." in said
+    wrong = client.post(path, data=again | {"day": "2024-01-02", "start_time": "08:30"})
+    assert "The readings begin on " in wrong.text
+    discharges.bin_discharge(store, 2, NOW)
+    typed = client.post(path, data=again | {"ended_after_h": "10.4"}, follow_redirects=False)
+    assert typed.status_code == 303
+    assert ended_h(store, 3) == 10.4
 
 
 @pytest.mark.parametrize(

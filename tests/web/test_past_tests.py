@@ -84,6 +84,30 @@ def test_nothing_is_stored_while_something_is_open(client, store, battery):
     assert days(store, battery) == []
 
 
+def test_continue_says_at_its_field_what_is_missing(client, store, battery):
+    _, values = looked_at(client, battery)
+    told = values | FOR_ALL | {"meter": "", "action": "answer"}
+    answer = post(client, battery, **told)
+    assert answer.status_code == 422
+    assert soup(answer).find(id="meter")["aria-invalid"] == "true"
+    assert "fill in “meter”" in soup(answer).find(id="problem-meter").text
+    assert soup(answer).find(id="problem-charge") is None
+    # What was not asked before is no omission: the question about months came alone.
+    first, values = looked_at(client, battery, "Date;Ah\nAug 2023;99\n")
+    assert soup(first).find(id="meter") is None
+    second = post(client, battery, **values | {"months": "middle", "action": "answer"})
+    assert second.status_code == 200
+    assert soup(second).find(id="meter") is not None
+    assert post(client, battery, **values | {"action": "answer"}).status_code == 422
+
+
+def test_what_was_pasted_can_be_changed(client, battery):
+    first, values = looked_at(client, battery)
+    assert soup(first).find("button", value="drop_file").text.strip() == "Change the text"
+    back = post(client, battery, **values | {"action": "drop_file"})
+    assert soup(back).find(id="pasted").text.strip() == TABLE.strip()
+
+
 @pytest.mark.parametrize(
     ("table", "said"),
     [

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from hashlib import sha256
 
 from app.domain.i18n.marks import N_
@@ -59,13 +60,16 @@ def day_order_question(cell: str) -> Question:
     return Question("day_order", words, tuple(Choice(o.value, o.words) for o in DayOrder))
 
 
-def months_question(line: int, cell: str) -> Question:
-    """Whether the middle of a month may stand for a day that nobody wrote down."""
+def months_question(line: int, cell: str, short: date | None = None) -> Question:
+    """Whether the middle of a month may stand for a day that nobody wrote down.
+
+    short is the month, where its year was written with two digits.
+    """
     words = say(
         "line {number}: “{date}” names no day. Write a day into the table, or take the middle of "
         "the month.",
         number=line,
-        date=cell,
+        date=cell if short is None else say("{cell} = {month:%B %Y}", cell=cell, month=short),
     )
     return Question(
         "months", words, (Choice(MIDDLE, say("take the 15th of such a month, and note it")),)

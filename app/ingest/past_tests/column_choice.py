@@ -228,7 +228,7 @@ def _said(opened: OpenedPastTests, uses: Sequence[PastColumn], asides: dict[int,
     for i, use in enumerate(uses):
         heading = _heading(opened, i)
         if use is not PastColumn.IGNORE:
-            said.append(say("“{heading}” is {use}.", heading=heading, use=use.label))
+            said.append(say("“{heading}”: {use}.", heading=heading, use=use.label))
         elif i in asides:
             said.append(say("“{heading}” was left out: {why}.", heading=heading, why=asides[i]))
         elif opened.header[i] and opened.column(i):

@@ -1,7 +1,7 @@
 """The days of all rows of a table, with what decides how they are read."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 
 from app.domain.errors import FieldError, truncate
@@ -62,7 +62,8 @@ def read_days(cells: Sequence[DayCell], answers: Answers, today: date) -> DayCol
         if wrong or unordered:
             break
         if one is not None and one.of_month and answers.months != MIDDLE:
-            months = months or [months_question(cell.line, truncate(cell.text))]
+            short = date(one.year, one.month, 1) if one.century else None
+            months = months or [months_question(cell.line, truncate(cell.text), short)]
             continue
         found = _day(cell, one, order, today)
         if isinstance(found, FoundDay):
@@ -113,7 +114,7 @@ def _day(
     if not one.year:
         return _wrong(cell, say(_YEAR_NEEDED))
     if one.of_month:
-        one = WrittenDay(one.year, one.month, _MID_MONTH)
+        one = replace(one, day=_MID_MONTH)
         said.append(say("“{date}” names no day: Fadeline took the 15th.", date=cell.text))
     day = one.on(order)
     if day is None:
@@ -126,7 +127,7 @@ def _day(
         )
         return _wrong(cell, allowed)
     if one.century or one.serial or cell.year:
-        said.append(say("“{date}” is {day:%d %b %Y}.", date=cell.text, day=day))
+        said.append(say("“{date}” is {day:long}.", date=cell.text, day=day))
     return FoundDay(day, one.clock, tuple(said))
 
 

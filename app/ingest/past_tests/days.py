@@ -23,6 +23,7 @@ _WORD_AND_DAY = re.compile(r"([^\W\d_]{3,})\.?\s*(\d{1,2})(?:st|nd|rd|th)?\.?")
 _MONTH_AND_YEAR = re.compile(r"(\d{1,2})[./\-](\d{4})")
 _YEAR_AND_MONTH = re.compile(r"(\d{4})[./\-](\d{1,2})")
 _WORD_AND_YEAR = re.compile(r"([^\W\d_]{3,})\.?[\s,/\-]*((?:19|20)\d{2})")
+_WORD_AND_SHORT_YEAR = re.compile(r"([^\W\d_]{3,})\.?[\s,/\-]*['’]?(\d{2})")
 _WEEKDAY = re.compile(r"([^\W\d_]{2,10})\.?,?\s+(?=\d)")
 _YEAR = re.compile(r"(?:19|20)\d{2}")
 _YEAR_HEADING = re.compile(r"(?:[^\W\d_]+\s+)?((?:19|20)\d{2})\s*:?")
@@ -67,7 +68,8 @@ class WrittenDay:
 def written_day(cell: str, year: int = 0) -> WrittenDay | None:
     """Read a cell; None for what is no date. year is that of the heading above, where there is one.
 
-    Where the order is open, the number that stands first is the day.
+    Where the order is open, the number that stands first is the day. A month and two digits are
+    its year, where no heading has one.
     """
     text = _without_weekday(" ".join(cell.split()))
     if is_bare_date(text):
@@ -137,6 +139,9 @@ def _month_only(text: str) -> WrittenDay | None:
 
 
 def _without_year(text: str, year: int) -> WrittenDay | None:
+    found = None if year else _WORD_AND_SHORT_YEAR.fullmatch(text)
+    if found and month_of(found[1]):
+        return WrittenDay(2000 + int(found[2]), month_of(found[1]), century=True)
     if found := _DAY_AND_MONTH.fullmatch(text):
         return WrittenDay(year, int(found[2]), int(found[1])) if int(found[2]) <= 12 else None
     if found := _TWO_FIGURES.fullmatch(text):

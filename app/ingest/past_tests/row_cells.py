@@ -12,7 +12,15 @@ from app.domain.past_tests.answers import word_field
 from app.domain.past_tests.columns import PastColumn
 from app.domain.quantity import Quantity
 from app.ingest.dialect import Row
-from app.ingest.past_tests.words import AT_LEAST, CHOICES, INVALID, charge_of, end_of, kind_of
+from app.ingest.past_tests.words import (
+    AT_LEAST,
+    CHOICES,
+    INVALID,
+    charge_of,
+    end_of,
+    kind_of,
+    speaks_of_end,
+)
 from app.ingest.wording.cells import is_missing
 
 _MINUTES_AN_HOUR = 60
@@ -80,6 +88,10 @@ def read_cells(
             found.told["meter"] = truncate(cell)
         elif use in (PastColumn.LOAD, PastColumn.POWER_W):
             _load(found, use, cell)
+    of_end = "; ".join(filter(speaks_of_end, found.notes))
+    if of_end and "end_reason" not in found.told and PastColumn.END not in dict(found.own_words):
+        # An answer for the rows that do not say it would pass over what this one says.
+        _tell(found, PastColumn.END, truncate(of_end), words, None)
     return found
 
 
@@ -104,19 +116,26 @@ def _number(found: RowCells, line: int, use: PastColumn, cell: str) -> None:
 def _word(
     found: RowCells, use: PastColumn, cell: str, words: Mapping[str, str], *, asks_full: bool
 ) -> None:
-    name = "charge_condition" if use is PastColumn.CHARGE else "end_reason"
-    word = truncate(cell)
+    known = charge_of(cell, asks_full=asks_full) if use is PastColumn.CHARGE else end_of(cell)
+    _tell(found, use, truncate(cell), words, known)
+
+
+def _tell(
+    found: RowCells,
+    use: PastColumn,
+    word: str,
+    words: Mapping[str, str],
+    known: ChargeCondition | EndReason | None,
+) -> None:
+    """What a word means: as the owner answered, else as it is known, else it is asked about."""
     answer = words.get(word_field(use, word))
-    allowed = {choice.value for choice in CHOICES[use]}
-    told: ChargeCondition | EndReason | None
-    if answer in allowed:
+    told = known
+    if answer in {choice.value for choice in CHOICES[use]}:
         told = ChargeCondition(answer) if use is PastColumn.CHARGE else EndReason(answer)
-    else:
-        told = charge_of(cell, asks_full=asks_full) if name[0] == "c" else end_of(cell)
     if told is None:
         found.own_words.append((use, word))
     else:
-        found.told[name] = told
+        found.told["charge_condition" if use is PastColumn.CHARGE else "end_reason"] = told
 
 
 def _kind(found: RowCells, cell: str) -> None:

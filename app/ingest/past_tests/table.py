@@ -1,5 +1,6 @@
 """Heading and rows of a table of past tests, from a file or from pasted text."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,13 @@ from app.ingest.opened_file import undecided_of
 from app.ingest.past_tests.amounts import unit_in
 from app.ingest.past_tests.days import written_day
 from app.ingest.past_tests.headings import Aside, column_of_heading
-from app.ingest.past_tests.notebook_lines import EXAMPLE, no_capacity, notebook_rows, odd_line
+from app.ingest.past_tests.notebook_lines import (
+    EXAMPLE,
+    is_noted,
+    no_capacity,
+    notebook_rows,
+    odd_lines,
+)
 from app.ingest.text import check_length, decode
 from app.ingest.wording.cells import is_number, is_unit
 from app.ingest.wording.comments import without_remarks
@@ -112,28 +119,38 @@ def _opened(content: Content, name: str, layout: CsvDialect) -> OpenedPastTests:
     if noted and len(noted) <= MAX_TABLE_ROWS and not layout.delimiter:
         return _notebook(noted)
     mark = layout.delimiter or _delimiter(lines)
+    odd = odd_lines(lines[:HEAD_LINES])
+    if odd is not None and mark not in _PLAIN_DELIMITERS and not _heads(lines):
+        raise odd
     said = [say("Cells are separated by {delimiters}.", delimiters=say(DELIMITERS[mark]))]
     if name:
         said.insert(0, say("“{name}” was unpacked and read.", name=name))
     try:
         return _table(list(enumerate(split_lines(lines, mark), start=1)), said)
     except InvalidInput:
-        odd = odd_line(lines[:HEAD_LINES])
         if odd is None:
             raise
         raise odd from None
 
 
 def _notebook(rows: list[tuple[int, Row]]) -> OpenedPastTests:
-    """Lines without headings: a word behind the amount is about the end, anything else a note."""
-    notes = any(len(row) > 2 and any(c.isdigit() for c in row[2]) for _, row in rows)
-    header: Row = ("Date", "Ah", "Notes" if notes else "End")[: len(rows[0][1])]
-    said = (
-        say("No headings: each line was read as day, amp-hours and a note.")
-        if notes
-        else say("No headings: each line was read as day, amp-hours and the reason it ended.")
+    """Lines without headings, in the columns that some line fills."""
+    names = (say("Date"), "Ah", say("Why it ended"), say("Charge before test"), say("Notes"))
+    filled = [i for i in range(len(names)) if any(row[i] for _, row in rows)]
+    header = tuple(names[i] for i in filled)
+    cells = tuple((number, tuple(row[i] for i in filled)) for number, row in rows)
+    said = say(
+        "No headings: each line was read as day, amp-hours, the reason it ended, the charge and a "
+        "note."
     )
-    return OpenedPastTests(header, tuple(rows), True, (said,))
+    return OpenedPastTests(header, cells, True, (said,))
+
+
+def _heads(lines: Sequence[str]) -> bool:
+    """Whether the first filled line names the column of days."""
+    first = next((line for line in lines if line.strip()), "")
+    names = re.split(r"[\s,;|]+", first)
+    return PastColumn.DAY in map(column_of_heading, names) and not is_noted(first.strip())
 
 
 def _delimiter(lines: list[str]) -> str:
@@ -217,7 +234,7 @@ def _heading(rows: Sequence[tuple[int, Row]]) -> int | None:
     best, most = None, 0
     for i, (_, row) in enumerate(rows):
         filled = [cell for cell in row if cell]
-        if len(filled) < 2 or any(_is_value(cell) for cell in filled):
+        if len(filled) < 2 or is_noted(",".join(row)) or any(map(_is_value, filled)):
             continue
         found = {column_of_heading(cell) for cell in filled}
         named = {one for one in found if isinstance(one, Aside) or one not in _NOTHING}

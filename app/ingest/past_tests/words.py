@@ -34,6 +34,17 @@ _ENDS = {
         r"\b(inverter|wechselrichter|load|last|verbraucher|onduleur|inversor|omvormer)\b"
     ),
 }
+# Of an end, or of being broken off, wherever it stands.
+_OF_END = re.compile(
+    r"abgebroch|abbr[eu]ch|abgeschalt|abschalt|ausgeschalt|unterbroch|vorzeitig|\bbeendet"
+    r"|abort|interrupt|broken off|cut short|cut-? ?(?:out|off)\b|\bstopped\b|\bended\b"
+    r"|\b(?:switched|turned|shut)(?: itself)? off\b|shut ?down"
+)
+# Beside the name of an end, these say that it did not come to it.
+_DENIED = re.compile(
+    r"\b(not|no|without|before|aborted|interrupted|nicht|kein\w*|ohne|vor|abgebrochen"
+    r"|unterbrochen|vorzeitig)\b"
+)
 _MEASURED = re.compile(
     r"measured|measurement|gemessen|messung|full test|complete|voll(st.ndig)?|ok|good|valid|gut"
     r"|mesur\w*|medid[ao]|misurat[ao]|gemeten|zmierzon\w*|matt"
@@ -77,12 +88,19 @@ def charge_of(cell: str, *, asks_full: bool = False) -> ChargeCondition | None:
 
 
 def end_of(cell: str) -> EndReason | None:
-    """Why a test ended; None where the words do not tell, or tell two things."""
+    """Why a test ended; None where the words do not tell, tell two things, or deny that."""
     text = _plain(cell)
     if _UNKNOWN.fullmatch(text):
         return EndReason.UNKNOWN
     found = [reason for reason, words in _ENDS.items() if words.search(text)]
-    return found[0] if len(found) == 1 else None
+    if len(found) != 1 or (found[0].claims_empty and _DENIED.search(text)):
+        return None
+    return found[0]
+
+
+def speaks_of_end(note: str) -> bool:
+    """Whether a note has a word of how the test ended, or that it was broken off."""
+    return _OF_END.search(_plain(note)) is not None
 
 
 def kind_of(cell: str) -> str:

@@ -80,7 +80,21 @@ ROLE_WORDS = (
     RoleWords(
         "time",
         (
-            *("t", "time", "clock", "uhr", "zeit", "temps", "h", "hr", "s", "sec", "min", "utc"),
+            *(
+                "t",
+                "time",
+                "moment",
+                "clock",
+                "uhr",
+                "zeit",
+                "temps",
+                "h",
+                "hr",
+                "s",
+                "sec",
+                "min",
+                "utc",
+            ),
             *("ms", "seg", "sek", "ts", "tiempo", "tempo", "tijd", "tijdstip", "czas", "tid"),
             *("hora", "horas", "ora", "ore", "orario", "uur", "uren", "godz", "godzina"),
             *("godziny", "timme", "timmar", "tidpunkt", "tidsstampel", "klockslag", "duur"),

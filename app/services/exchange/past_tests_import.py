@@ -115,16 +115,23 @@ def store_all(
 
     Raises InvalidInput while something is open, and StaleEdit where this import is stored already.
     """
-    problems = (*looked.problems, *(_open_problem(name) for name in looked.open_))
-    # Its field says the question itself.
-    open_question = say("Please answer this question.")
-    problems += tuple(FieldError(open_question, "", "", one.name) for one in looked.questions)
+    problems = (*looked.problems, *missing_answers(looked))
     if problems:
         raise InvalidInput(problems)
     if doubts := _doubts(looked, meant):
         raise InvalidInput(doubts)
     tests = [one.coming.meant for one in looked.tests]
     return imports.add_discharges(store, battery_id, tests, now, original, import_uid)
+
+
+def missing_answers(looked: LookedAt) -> list[FieldError]:
+    """What nobody answered yet, each at its field."""
+    # The field of a question says it itself.
+    open_question = say("Please answer this question.")
+    return [
+        *(_open_problem(name) for name in looked.open_),
+        *(FieldError(open_question, "", "", one.name) for one in looked.questions),
+    ]
 
 
 def doubts_said(looked: LookedAt, meant: Container[str]) -> list[str]:

@@ -8,13 +8,15 @@ from app.domain.errors import FieldError
 from app.domain.readings import Readings
 from app.domain.units.column import ColumnUse, CsvDialect
 from app.ingest.discharge_selection import ListedDischarge
+from app.ingest.row_reader import Imported
 
 
 @dataclass(frozen=True)
 class Source:
     """Readings with what was assumed about them, and when they began where they say it.
 
-    power_w is the power of each reading where a file has it beside the current.
+    power_w is the power of each reading where a file has it beside the current, ended_after_h the
+    end that it says.
     """
 
     readings: Readings
@@ -22,6 +24,19 @@ class Source:
     started_at: datetime | None = None
     first_clock_s: float | None = None
     power_w: "array[float] | None" = None
+    ended_after_h: float | None = None
+
+    @classmethod
+    def of(cls, read: Imported) -> "Source":
+        """What was read of a file."""
+        return cls(
+            read.readings,
+            read.assumptions,
+            read.started_at,
+            read.first_clock_s,
+            read.power_w,
+            read.ended_after_h,
+        )
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,6 @@ from app.ingest.opened_file import Opened, open_file, undecided_part
 from app.ingest.past_tests.kind_of_table import past_tests_elsewhere
 from app.ingest.reader import read_each, read_opened, undecided, undecided_discharge
 from app.ingest.remembered_columns import still_fits
-from app.ingest.row_reader import Imported
 from app.ingest.text import decode, too_large
 from app.ingest.typed import read_typed
 from app.services.exchange.staged_upload import NOT_SAID, Meant, Source, StagedUpload
@@ -108,7 +107,7 @@ def look_at(
         channels, discharges = read.channels, read.discharges
         problems += undecided(channels, meant.channel)
         problems += undecided_discharge(read, meant.discharge) if discharges else ()
-        source = _source(read)
+        source = Source.of(read)
     except InvalidInput as refused:
         problems += refused.problems
     table = opened.table
@@ -140,13 +139,7 @@ def look_at_each(
 ) -> tuple[Source, ...]:
     """Every discharge of a staged file, read with these columns. Raises InvalidInput."""
     opened, chosen, _ = _opened(store, name, uses, layout, meant, battery_id)
-    return tuple(map(_source, read_each(opened, chosen, meant.channel)))
-
-
-def _source(read: Imported) -> Source:
-    return Source(
-        read.readings, read.assumptions, read.started_at, read.first_clock_s, read.power_w
-    )
+    return tuple(map(Source.of, read_each(opened, chosen, meant.channel)))
 
 
 def import_uid_of(name: str) -> str:

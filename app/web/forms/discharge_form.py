@@ -163,7 +163,8 @@ def read_discharge(
     asked = read_fields(form, DischargeDetails)
     if not noted:
         last_s = readings.elapsed_s[-1] if len(readings) else 0.0
-        asked[HOURS] = read_end(form, asked[HOURS], started, last_s, before)
+        typed_h = read_end(form, asked[HOURS], started, last_s, before)
+        asked[HOURS] = source.ended_after_h if typed_h is None else typed_h
     details = DischargeDetails(
         started_at=started.astimezone(UTC),
         utc_offset_minutes=offset_minutes(started),

@@ -53,6 +53,7 @@ class PastTestsPage:
     meter_options: tuple[tuple[str, str], ...]
     kept: Mapping[str, str]
     found_uses: str
+    pasted: bool
     column_uses: tuple[PastColumn, ...] = tuple(PastColumn)
     charge_choices: tuple[Choice, ...] = field(default_factory=charge_choices)
     end_choices: tuple[Choice, ...] = field(default_factory=end_choices)
@@ -123,6 +124,11 @@ def _take_step(request: Request, battery_id: int, form: FormData) -> _Step:
             now_of(request),
         )
         step.problems += (*wrong, *step.looked.problems)
+        if action == "answer":
+            # What a page did not ask yet is missing in no answer.
+            asked = step.values.get("asked", "").split(",")
+            missing = past_tests_import.missing_answers(step.looked)
+            step.problems += (one for one in missing if one.field in asked)
     except FadelineError as error:
         pasted = step.looked is None and step.values.get("source") == PASTED
         step.problems += (
@@ -197,6 +203,7 @@ def _page(request: Request, battery_id: int, step: _Step) -> Response:
         meter_options=meter_options(meters.list_meters(store)),
         kept={n: text for n, text in given.items() if n not in asked and n != "day_order"},
         found_uses=found,
+        pasted=step.values.get("source") == PASTED,
     )
     status = 422 if step.problems else 200
     return page(request, "past_tests.html", context, status)

@@ -182,6 +182,26 @@ DATES = {
             answers={"months": "middle"},
         ),
     ),
+    "a month and two digits of its year": (
+        dated("Aug 23", "Mai '24", "20.4.2025"),
+        Asks("months", ("middle",), ("line 2", "Aug 23 = August 2023", "names no day")),
+    ),
+    "a month and two digits of its year, and the middle taken": (
+        dated("Aug 23", "Mai '24", "20.4.2025"),
+        Holds(
+            ("2023-08-15", "2024-05-15", "2025-04-20"),
+            said=("“Aug 23” is 15 August 2023.",),
+            answers={"months": "middle"},
+        ),
+    ),
+    "a month and the day below a year": (
+        rows("Date;Ah", "2023;", "Aug 23;99.1", "2024;", "Aug 24;96.4"),
+        Holds(("2023-08-23", "2024-08-24"), AMP_HOURS[:2]),
+    ),
+    "a month and two digits of a year to come": (
+        dated("Aug 31", "31.3.2023", "20.4.2024"),
+        Refuses(("line 2", "Aug 31", "four digits"), {"months": "middle"}),
+    ),
     "a year only": (
         dated("2022", "2023-03-31", "2024-04-20"),
         Refuses(("line 2", "2022", "a day")),

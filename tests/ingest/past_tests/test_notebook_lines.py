@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.domain.entities.discharge import EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.errors import InvalidInput
 from app.domain.past_tests.answers import MIDDLE, Answers, word_field
 from app.domain.past_tests.columns import PastColumn
@@ -39,6 +39,66 @@ def test_answered_every_line_is_a_test():
 def test_what_is_no_word_of_the_end_stays_as_a_note():
     (one,) = read("1.3.2022: 98 Ah, 20 °C, fridge\n", Answers()).tests
     assert "20 °C, fridge" in one.notes
+
+
+def test_each_line_says_how_it_ended_whatever_the_others_hold():
+    text = """12.9.2024 - 77,8Ah, abgebrochen wegen Gewitter
+1.6.2025   86,4 Ah Gasherd aus, Zeit war um
+5.8.2025: 96 Ah, 18 Grad
+6.8.2025: 95,5 Ah nicht voll geladen, Abbruch nach 9 h
+7.8.2025: 95,5 Ah, Ruhespannung 13,3 V
+"""
+    found = read(text, Answers())
+    assert [one.end_reason for one in found.tests] == [None, EndReason.TIME, None, None, None]
+    assert [one.notes for one in found.tests] == [
+        "",
+        "Gasherd aus",
+        "18 Grad",
+        "",
+        "Ruhespannung 13,3 V",
+    ]
+    assert found.tests[3].charge_condition is ChargeCondition.NOT_FULL
+    asked = [one.words for one in found.questions]
+    assert "“abgebrochen wegen Gewitter”" in asked[0]
+    assert "“Abbruch nach 9 h”" in asked[1]
+    assert len(asked) == 2
+
+
+@pytest.mark.parametrize("note", ["Abgebrochen wegen Gewitter", "aborted by rain at 4 h"])
+def test_a_note_that_speaks_of_the_end_is_asked_about(note):
+    table = f"Date\tAh\tNotes\n2024-03-31\t98 Ah\t{note}\n2025-03-31\t95 Ah\twarm\n"
+    (asked,) = read(table, Answers()).questions
+    assert f"why the test ended: what does “{note}” mean?" in asked.words
+    first, second = read(table, Answers(words={asked.name: "time"})).tests
+    assert (first.end_reason, second.end_reason) == (EndReason.TIME, None)
+    assert first.notes == note
+
+
+@pytest.mark.parametrize("words", ["abgebrochen, BMS noch an", "not to the cut-off voltage"])
+def test_words_that_deny_an_empty_battery_are_asked_about(words):
+    (asked,) = read(f"3.4.2025 98 Ah, {words}\n", Answers()).questions
+    assert words in asked.words
+
+
+def test_all_lines_that_are_no_tests_are_named():
+    text = (
+        "Aug 2023 101 Ah BMS\nbroken off by rain\n1.6.2025   96,4 Ah BMS\n2.6.2025 96 Ah\nGalley\n"
+    )
+    with pytest.raises(InvalidInput) as refused:
+        read(text, Answers())
+    assert [one.sentence[:14] for one in refused.value.problems] == [
+        "Line 2 is no t",
+        "Line 5 is no t",
+    ]
+
+
+@pytest.mark.parametrize("noted", ["noch 95 %", "still about 95%", "noch ca. 95 %", "etwa 95,5 %"])
+def test_a_percentage_with_a_word_before_it_is_explained(noted):
+    with pytest.raises(InvalidInput, match=r"is a percentage.*or leave the line out"):
+        read(
+            f"3.4.2024 98,9 Ah\n4.4.2024 98,9 Ah\nApr 2025: {noted}\nGalley\n5.4.2024 8 Ah\n",
+            Answers(),
+        )
 
 
 @pytest.mark.parametrize("text", ["Aug 2022: 98 Ah\nAug 2023: 40 %\n", "Aug 2023: 40 %\n"])
