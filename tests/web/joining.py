@@ -20,7 +20,7 @@ class FakeNetwork:
         self.found = [NetworkAddress("192.168.1.7", AddressKind.WIFI)]
 
     @property
-    def stays_open(self) -> bool:
+    def has_phones(self) -> bool:
         return self.opened is not None
 
     def addresses(self) -> list[NetworkAddress]:

@@ -58,6 +58,29 @@ def test_one_button_makes_the_link_opens_it_and_shows_a_true_code(client, networ
     assert "Bench battery" in httpx2.get(address).text
     assert client.get(page.select_one("figure.code img")["src"]).content == drawn(address)
     assert "Others on this network could read the shared page" in text_of(page)
+    # The network closes before the link does: both ends stand together.
+    assert "Open until 25 Dec 2026, 12:00 on this network until 25 Nov 2026, 23:59;" in (
+        text_of(page.select_one("dl.facts"))
+    )
+
+
+def test_what_is_open_is_changed_and_not_opened_again(client, network):
+    def offered():
+        form = soup(client.get("/network")).select_one("form[action='/network/open']")
+        return text_of(form.legend), text_of(form.button)
+
+    assert offered() == ("Open shared links", "Open it on this network")
+    client.post("/network/open")
+    assert offered() == ("Change how long", "Change it")
+    network.addresses = lambda: (CABLE,)
+    network.look()
+    assert offered() == ("Open it again", "Open it on this network")
+
+
+def test_a_link_that_nobody_opened_is_not_counted(client, network, tested):
+    client.post(f"/batteries/{tested.id}/shares")
+    for path in ("/network", f"/batteries/{tested.id}"):
+        assert "not opened yet" in text_of(soup(client.get(path)).select_one(".links"))
 
 
 def test_a_link_that_was_made_is_opened_on_its_own_page_and_the_address_follows(
