@@ -208,7 +208,7 @@ def test_it_stays_open_past_its_time_while_a_phone_is_in_a_running_test(app, cli
     form = {"charge_condition": "full_rested", "meter": "shunt"}
     run = client.post(f"/batteries/{battery.id}/runs", data=form).url.path
     page = BeautifulSoup(client.post(f"{run}/phones").text, "html.parser")
-    address = page.select_one("#joining-address")["value"]
+    address = page.select_one("#joining-address code").text
     opened = network.opened
     with httpx2.Client(headers={"Origin": opened.base}, follow_redirects=True) as phone:
         assert phone.post(address).status_code == 200

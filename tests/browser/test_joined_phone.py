@@ -43,7 +43,7 @@ def laptop(browser, address):
 
 def scanned(laptop):
     """What the phone's camera reads from the screen."""
-    return laptop.locator("#joining-address").input_value()
+    return laptop.locator("#joining-address code").inner_text()
 
 
 def look_now(page):
