@@ -123,6 +123,15 @@ def test_what_was_typed_when_the_access_ended_is_offered_when_the_phone_joins_ag
     laptop.get_by_role("button", name="Go on with it").click()
 
 
+def test_a_refused_value_has_the_whole_row_for_its_sentence(laptop):
+    laptop.get_by_label("Current").first.fill("nine")
+    laptop.get_by_role("button", name="Note the reading").click()
+    wrong = laptop.locator("form.note .wrong")
+    whole = laptop.locator("form.note details.wide")
+    expect(wrong).to_contain_text("does not fit")
+    assert wrong.bounding_box()["width"] == whole.bounding_box()["width"]
+
+
 def test_without_scripts_it_takes_one_tap_and_every_page_of_the_phone_is_clean(
     browser, address, laptop
 ):

@@ -49,6 +49,8 @@ def drawn(address):
 def test_one_button_makes_the_link_opens_it_and_shows_a_true_code(client, network, tested):
     form = soup(client.get(f"/batteries/{tested.id}/share"))
     button = form.select_one("button[name=on_network]")
+    chosen = [one.name for one in button.find_all_previous(["select", "legend"])]
+    assert chosen == ["legend", "select", "legend"], "the choices stand before what makes the link"
     assert "Open it on this network" in button.text
     sent = {"chosen": "yes", "show_fade": "on", button["name"]: button["value"]}
     made = client.post(f"/batteries/{tested.id}/shares", data=sent)
