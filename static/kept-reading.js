@@ -1,6 +1,6 @@
-// What was typed as a reading on a phone is kept in its browser until it is stored, so that a lost
-// network or an ended access loses nothing. It is offered, never put in by itself, it never leaves
-// this browser, and after a day it is gone. Without scripts nothing is kept.
+// What was typed as a reading is kept in the browser until it is stored, so that a lost network, a
+// server that is away at the press or an ended access loses nothing. It is offered, never put in by
+// itself, it never leaves this browser, and after a day it is gone. Without scripts nothing is kept.
 "use strict";
 
 (function keptReading() {
@@ -41,7 +41,7 @@
     return made;
   }
 
-  // A time of day on the clock of the test, whatever zone and clock this phone has.
+  // A time of day on the clock of the test, whatever zone and clock this device has.
   function clockOf(at) {
     const ahead = Date.parse(document.querySelector("[data-run]").dataset.now) - loaded;
     return new Date(at + ahead + Number(offsetMin) * 60000).toISOString().slice(11, 19);

@@ -208,7 +208,7 @@ def test_it_stays_open_past_its_time_while_a_phone_is_in_a_running_test(app, cli
     form = {"charge_condition": "full_rested", "meter": "shunt"}
     run = client.post(f"/batteries/{battery.id}/runs", data=form).url.path
     page = BeautifulSoup(client.post(f"{run}/phones").text, "html.parser")
-    address = page.select_one("#joining-address")["value"]
+    address = page.select_one("#joining-address code").text
     opened = network.opened
     with httpx2.Client(headers={"Origin": opened.base}, follow_redirects=True) as phone:
         assert phone.post(address).status_code == 200
@@ -217,7 +217,9 @@ def test_it_stays_open_past_its_time_while_a_phone_is_in_a_running_test(app, cli
         assert network.opened == opened
         page = f"{opened.base}{run.replace('runs', 'joined')}"
         assert phone.get(page).status_code == 200
+        assert "longer while a phone is in a running test" in client.get(run).text
         client.post(f"{run}/abandon")
+        assert "longer while a phone" not in client.get(run).text
         network.look()
         assert "The test is over" in phone.get(page).text
         app.state.clock = lambda: NOW + timedelta(days=5, minutes=2)

@@ -61,8 +61,8 @@ class Network(Protocol):
         """What is open; None while nothing is."""
 
     @property
-    def stays_open(self) -> bool:
-        """Whether it stays open past its time: a phone is in a running test, or may join one."""
+    def has_phones(self) -> bool:
+        """Whether a phone is in a running test, or may join one: it stays open past its time."""
 
     def addresses(self) -> Sequence[NetworkAddress]:
         """Where it could be opened, the likely address first."""

@@ -94,7 +94,8 @@ def listener_for(main: FastAPI) -> NetworkListener:
         main.state.settings.port + 1,
         now=partial(moment_of, main),
         is_needed=needs.are_there,
-        stays_open=needs.are_of_phones,
+        stays_open=needs.were_of_phones,
+        has_phones=needs.are_of_phones,
         addresses=own_addresses,
     )
 
@@ -127,10 +128,14 @@ class Needs:
         self._joined_at: datetime | None = None
 
     def are_there(self, now: datetime) -> bool:
-        return self.are_of_phones(now) or shares.any_open(self._store, now)
+        return self.were_of_phones(now) or shares.any_open(self._store, now)
 
     def are_of_phones(self, now: datetime) -> bool:
-        """Whether a phone is in a running test or may join one, or was a moment ago."""
-        if joining.waits_for_phones(self._store, now):
+        """Whether a phone is in a running test or may join one."""
+        return joining.waits_for_phones(self._store, now)
+
+    def were_of_phones(self, now: datetime) -> bool:
+        """The same, also where it was so a moment ago."""
+        if self.are_of_phones(now):
             self._joined_at = now
         return self._joined_at is not None and now - self._joined_at < LINGERS

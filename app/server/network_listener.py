@@ -56,6 +56,7 @@ class NetworkListener:
         is_needed: Callable[[datetime], bool],
         addresses: Callable[[], Sequence[NetworkAddress]],
         stays_open: Callable[[datetime], bool] = lambda _: False,
+        has_phones: Callable[[datetime], bool] = lambda _: False,
     ) -> None:
         self.addresses = addresses
         self.application = application
@@ -63,6 +64,7 @@ class NetworkListener:
         self._now = now
         self._is_needed = is_needed
         self._stays_open = stays_open
+        self._has_phones = has_phones
         self._changing = threading.RLock()
         self._running: _Running | None = None
         self._last_port = first_port
@@ -73,8 +75,8 @@ class NetworkListener:
         return None if running is None else running.opened
 
     @property
-    def stays_open(self) -> bool:
-        return self._stays_open(self._now())
+    def has_phones(self) -> bool:
+        return self._has_phones(self._now())
 
     def open(self, address: str, until: datetime) -> OpenNetwork:
         """Open it there, and nowhere else any more.

@@ -23,7 +23,7 @@ def demo_with_link(browser, tmp_path_factory):
         page = browser.new_page()
         page.goto(f"{address}/batteries/1/share")
         page.get_by_role("button", name="Make the link").click()
-        link = page.locator("input.link").input_value()
+        link = page.locator("#address code").inner_text()
         page.close()
         yield address, link
 

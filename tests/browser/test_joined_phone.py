@@ -43,7 +43,7 @@ def laptop(browser, address):
 
 def scanned(laptop):
     """What the phone's camera reads from the screen."""
-    return laptop.locator("#joining-address").input_value()
+    return laptop.locator("#joining-address code").inner_text()
 
 
 def look_now(page):
@@ -121,6 +121,15 @@ def test_what_was_typed_when_the_access_ended_is_offered_when_the_phone_joins_ag
     look_now(phone)
     expect(phone.get_by_role("heading", level=1)).to_have_text("The test is over")
     laptop.get_by_role("button", name="Go on with it").click()
+
+
+def test_a_refused_value_has_the_whole_row_for_its_sentence(laptop):
+    laptop.get_by_label("Current").first.fill("nine")
+    laptop.get_by_role("button", name="Note the reading").click()
+    wrong = laptop.locator("form.note .wrong")
+    whole = laptop.locator("form.note details.wide")
+    expect(wrong).to_contain_text("does not fit")
+    assert wrong.bounding_box()["width"] == whole.bounding_box()["width"]
 
 
 def test_without_scripts_it_takes_one_tap_and_every_page_of_the_phone_is_clean(

@@ -30,18 +30,33 @@ def test_a_line_is_copied_whole_and_its_word_outlasts_the_first_reading(browser,
     page.clock.install()
     page.goto(address + filled[1]["run"])
     make_a_word(page)
-    line = page.locator(".typed code").first.inner_text()
-    page.locator("[data-copy]").first.click()
-    expect(page.locator(".typed [role=status]").first).to_have_text("Copied")
-    assert page.evaluate("navigator.clipboard.readText()") == line
+    # The word itself, then the line that has it.
+    for nth in (0, 1):
+        line = page.locator(".typed code").nth(nth).inner_text()
+        page.locator("[data-copy]").nth(nth).click()
+        expect(page.locator(".typed [role=status]").nth(nth)).to_have_text("Copied")
+        assert page.evaluate("navigator.clipboard.readText()") == line
     _, _, bearer, _, kind, _, body, to = shlex.split(line)
     headers = dict(one.split(": ", 1) for one in (bearer, kind))
     assert httpx2.post(to, content=body, headers=headers).json()["stored"] == 1
-    word = page.locator("input.link").input_value()
+    word = page.locator("[data-once] code").first.inner_text()
     # Long enough to look several times for what is new.
     page.clock.run_for(60_000)
-    assert page.locator("input.link").input_value() == word
+    assert page.locator("[data-once] code").first.inner_text() == word
     assert httpx2.post(to, content=body, headers=headers).json()["known"] == 1
+
+
+def test_the_address_of_a_link_is_copied_whole(browser, filled, address):
+    context = browser.new_context(permissions=["clipboard-read", "clipboard-write"])
+    page = context.new_page()
+    page.set_viewport_size({"width": 320, "height": 640})
+    page.goto(address + filled[1]["link_battery"])
+    page.locator("#address [data-copy]").click()
+    expect(page.locator("#address [role=status]")).to_have_text("Copied")
+    line = page.locator("#address pre")
+    assert page.evaluate("navigator.clipboard.readText()") == line.inner_text()
+    # All of it is in sight.
+    assert line.evaluate("pre => pre.scrollWidth <= pre.clientWidth")
 
 
 def test_without_scripts_there_is_a_line_to_select_and_no_button(browser, filled, address):
@@ -57,10 +72,10 @@ def test_going_back_to_a_page_that_is_not_kept_shows_the_test(browser, filled, a
     page = browser.new_page()
     page.goto(address + filled[1]["run"])
     make_a_word(page)
-    expect(page.locator("input.link")).to_be_visible()
+    expect(page.locator("[data-once] code").first).to_be_visible()
     page.locator(".crumb a").click()
     expect(page.locator("h1")).not_to_have_text("Running test")
     page.go_back()
     expect(page).to_have_url(address + filled[1]["run"])
     expect(page.locator("h1")).to_have_text("Running test")
-    expect(page.locator("input.link")).to_have_count(0)
+    expect(page.locator("[data-once] code").first).to_have_count(0)

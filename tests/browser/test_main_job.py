@@ -25,7 +25,7 @@ def test_a_test_is_logged_seen_and_shared_with_a_stranger(browser, tmp_path):
         draw_charts(page)
         page.get_by_role("link", name="Share", exact=True).click()
         page.get_by_role("button", name="Make the link").click()
-        link = page.locator("input.link").input_value()
+        link = page.locator("#address code").inner_text()
 
         stranger = watch.over(browser.new_context(viewport=PHONE).new_page())
         stranger.goto(link)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import httpx2
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Error, expect
 
 from tests.browser.conftest import Watch
 from tests.live_server import free_port, started
@@ -143,6 +143,29 @@ def test_a_whole_day_survives_everything_and_gives_the_typed_result(browser, day
     for field in ("kind", "capacity_ah", "expanded_ah", "delivered_wh", "duration_h"):
         assert running[field] == pytest.approx(typed[field]) if field != "kind" else True
     assert running["kind"] == typed["kind"] == "measured"
+
+
+def test_a_reading_typed_while_the_server_was_away_is_offered_until_it_is_stored(browser, day):
+    page = browser.new_context(viewport=PHONE, timezone_id="UTC").new_page()
+    new_battery(page, day.address)
+    page.goto(day.address + "/batteries/1/runs/new")
+    page.get_by_label("Full, then rested an hour").check()
+    page.get_by_role("button", name="The load is on: start").click()
+    run = page.url
+    note(page, "13.2")
+    day.kill()
+    with pytest.raises(Error, match="ERR_CONNECTION_REFUSED"):
+        note(page, "13.07", amps="8.76")
+    day.start()
+    page.goto(run)
+    page.get_by_role("button", name="Put it in").click()
+    expect(page.get_by_label("Current").first).to_have_value("8.76")
+    expect(page.get_by_label("Voltage").first).to_have_value("13.07")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Note the reading").click()
+    expect(page.locator("table.readings")).to_contain_text("8.76 A")
+    page.reload()
+    expect(page.get_by_role("button", name="Put it in")).to_have_count(0)
 
 
 def test_the_countdown_follows_the_server_s_clock_and_the_day_works_without_scripts(browser, day):

@@ -20,7 +20,7 @@ class FakeNetwork:
         self.found = [NetworkAddress("192.168.1.7", AddressKind.WIFI)]
 
     @property
-    def stays_open(self) -> bool:
+    def has_phones(self) -> bool:
         return self.opened is not None
 
     def addresses(self) -> list[NetworkAddress]:
@@ -41,7 +41,7 @@ def phone_of(network: FastAPI, sender: str = "192.168.1.20") -> TestClient:
 
 def code_on(laptop: TestClient, run: str) -> str:
     """The path of a code, as the page shows it on the laptop."""
-    address = soup(laptop.post(f"{run}/phones")).select_one("#joining-address")["value"]
+    address = soup(laptop.post(f"{run}/phones")).select_one("#joining-address code").text
     assert address.startswith(f"{NETWORK}/")
     return urlsplit(address).path
 

@@ -182,7 +182,7 @@ def test_nothing_is_lost_by_folding(client, store, tested):
 
 
 def test_a_shared_page_says_the_same_but_not_when_to_test(client, tested):
-    link = soup(client.post(f"/batteries/{tested.id}/shares")).select_one("input.link")["value"]
+    link = soup(client.post(f"/batteries/{tested.id}/shares")).select_one("#address code").text
     theirs, ours = soup(client.get(link)).main, shown(client, tested)
     assert labels(theirs) == [*labels(ours)[:2], "Down to the owner’s limit"]
     # A stranger reads the limit there; above the owner's answers it stands already.

@@ -92,7 +92,7 @@ def test_a_link_that_is_shared_carries_the_public_address(club):
         battery = batteries.add_battery(club.state.store, battery_details())
         data = {"lasting": "30", "form_token": token_on(device)}
         page = soup(device.post(f"/batteries/{battery.id}/shares", data=data))
-        assert page.select_one("#address")["value"].startswith(f"{CLUB}/shared/")
+        assert page.select_one("#address code").text.startswith(f"{CLUB}/shared/")
 
 
 def test_a_name_that_points_here_gets_no_sign_in(guarded):
@@ -130,7 +130,7 @@ def test_the_word_of_a_feed_opens_one_run_and_nothing_else(guarded, store):
         for name in ("One", "Two"):
             battery = batteries.add_battery(store, battery_details(name=name))
             runs.append(machine.post(f"/batteries/{battery.id}/runs", data=form).url.path)
-        word = soup(machine.post(f"{runs[0]}/feed")).select_one("input.link")["value"]
+        word = soup(machine.post(f"{runs[0]}/feed")).select_one("[data-once] code").text
     with away(guarded, follow_redirects=False) as device:
         device.headers["Authorization"] = f"Bearer {word}"
         sent = {"readings": [{"at": NOW.isoformat(), "current_a": 9}]}

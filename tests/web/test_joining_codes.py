@@ -14,6 +14,7 @@ from app.services.backups.backups import CODES_SETTING, PHONES_SETTING
 from app.services.exchange.records_archive import export_records
 from app.storage.database.engine import read_session
 from app.storage.repositories import settings
+from app.web.forms.network_form import OpenFor
 from app.web.security.access_log import loggable
 from tests.concurrency import at_once
 from tests.web.auth_client import soup
@@ -109,7 +110,7 @@ def test_the_network_opens_with_the_code_and_is_needed_while_a_phone_may_come(
     assert not needs.are_there(clock.now)
     path = code_on(client, run)
     opened = app.state.network.opened
-    assert opened.until - clock.now > timedelta(hours=24)
+    assert opened.until == OpenFor.DAY.until(clock.now)
     assert needs.are_there(clock.now)
     code_on(client, run)
     assert app.state.network.opened is opened

@@ -42,7 +42,7 @@ def page_of_run(tmp_path):
 def lines_of(page_of_run):
     """The line for curl and the one for a pipe."""
     answer = httpx2.post(f"{page_of_run}/feed")
-    return [one.text for one in soup(answer).select(".typed code")]
+    return [one.text for one in soup(answer).select(".typed pre[aria-label^=Line] code")]
 
 
 def readings_of(page_of_run):

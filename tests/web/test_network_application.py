@@ -218,6 +218,14 @@ def test_links_that_ended_open_nothing_and_errors_are_in_the_language_of_the_rea
     assert soup(fellow.get("/batteries")).select("nav, form") == []
 
 
+def test_an_error_there_names_nothing_of_the_owner(fellow, token):
+    for path in ("/nowhere", "/batteries/x", "/shared/x"):
+        page = soup(fellow.get(path))
+        assert "list of batteries" not in page.text.lower()
+        assert "Your data" not in page.text
+        assert page.main.select("a") == []
+
+
 def test_a_fault_there_shows_a_reference_and_is_logged(fellow, store, token, monkeypatch, caplog):
     def broken(*_):
         raise RuntimeError("the inside")

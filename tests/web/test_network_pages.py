@@ -49,30 +49,55 @@ def drawn(address):
 def test_one_button_makes_the_link_opens_it_and_shows_a_true_code(client, network, tested):
     form = soup(client.get(f"/batteries/{tested.id}/share"))
     button = form.select_one("button[name=on_network]")
+    chosen = [one.name for one in button.find_all_previous(["select", "legend"])]
+    assert chosen == ["legend", "select", "legend"], "the choices stand before what makes the link"
     assert "Open it on this network" in button.text
     sent = {"chosen": "yes", "show_fade": "on", button["name"]: button["value"]}
     made = client.post(f"/batteries/{tested.id}/shares", data=sent)
     page = soup(made)
-    address = page.select_one("input.link")["value"]
+    address = page.select_one("#address code").text
     assert address.startswith(f"{network.opened.base}/shared/")
     assert "Bench battery" in httpx2.get(address).text
     assert client.get(page.select_one("figure.code img")["src"]).content == drawn(address)
     assert "Others on this network could read the shared page" in text_of(page)
+    # The network closes before the link does: both ends stand together.
+    assert "Open until 25 Dec 2026, 12:00 on this network until 25 Nov 2026, 23:59;" in (
+        text_of(page.select_one("dl.facts"))
+    )
+
+
+def test_what_is_open_is_changed_and_not_opened_again(client, network):
+    def offered():
+        form = soup(client.get("/network")).select_one("form[action='/network/open']")
+        return text_of(form.legend), text_of(form.button)
+
+    assert offered() == ("Open shared links", "Open it on this network")
+    client.post("/network/open")
+    assert offered() == ("Change how long", "Change it")
+    network.addresses = lambda: (CABLE,)
+    network.look()
+    assert offered() == ("Open it again", "Open it on this network")
+
+
+def test_a_link_that_nobody_opened_is_not_counted(client, network, tested):
+    client.post(f"/batteries/{tested.id}/shares")
+    for path in ("/network", f"/batteries/{tested.id}"):
+        assert "not opened yet" in text_of(soup(client.get(path)).select_one(".links"))
 
 
 def test_a_link_that_was_made_is_opened_on_its_own_page_and_the_address_follows(
     client, network, tested
 ):
     page = soup(client.post(f"/batteries/{tested.id}/shares"))
-    assert page.select_one("input.link")["value"].startswith("http://127.0.0.1/")
+    assert page.select_one("#address code").text.startswith("http://127.0.0.1/")
     assert page.select("figure.code") == []
     assert "opens only on this machine until you open it" in text_of(page)
     form = page.select_one("form[action='/network/open']")
     back = {one["name"]: one["value"] for one in form.select("input")}
     opened = soup(client.post("/network/open", data=back))
-    assert opened.select_one("input.link")["value"].startswith(network.opened.base)
+    assert opened.select_one("#address code").text.startswith(network.opened.base)
     closed = soup(client.post("/network/close", data={"door": "shared", **back}))
-    assert closed.select_one("input.link")["value"].startswith("http://127.0.0.1/")
+    assert closed.select_one("#address code").text.startswith("http://127.0.0.1/")
 
 
 def test_every_page_says_what_is_open_and_closes_it_even_one_that_was_kept(
@@ -106,7 +131,7 @@ def test_every_page_says_what_is_open_and_closes_it_even_one_that_was_kept(
 def test_strangers_and_shared_pages_are_not_told_what_is_open(app, client, network, tested):
     client.post("/network/open")
     client.post(f"/batteries/{tested.id}/shares")
-    token = soup(client.get("/shares/1")).select_one("input.link")["value"].rsplit("/", 1)[1]
+    token = soup(client.get("/shares/1")).select_one("#address code").text.rsplit("/", 1)[1]
     with TestClient(app, "http://192.168.1.7:8765", client=("192.168.1.20", 5000)) as stranger:
         for path in ("/words", f"/shared/{token}"):
             assert soup(stranger.get(path)).select(".open-door") == []
@@ -158,7 +183,7 @@ def test_a_machine_without_a_network_says_what_to_do_and_still_makes_the_link(
     assert "in no network at present" in client.get(f"/batteries/{tested.id}/share").text
     page = soup(client.post(f"/batteries/{tested.id}/shares", data={"on_network": "yes"}))
     assert "This machine is in no network. Connect it" in text_of(page)
-    assert page.select_one("input.link")["value"].startswith("http://127.0.0.1/")
+    assert page.select_one("#address code").text.startswith("http://127.0.0.1/")
     assert client.post("/network/open").status_code == 422
 
 
@@ -170,7 +195,7 @@ def test_a_lost_address_is_told_and_opened_again_from_the_page_of_the_link(clien
     assert "leads nowhere" in text_of(page.main)
     assert page.select("figure.code") == []
     opened = soup(client.post("/network/open", data={"back": "/shares/1"}))
-    assert opened.select_one("input.link")["value"].startswith(f"http://{SECOND}:")
+    assert opened.select_one("#address code").text.startswith(f"http://{SECOND}:")
 
 
 def test_a_server_that_others_reach_already_has_nothing_to_open(app, client, network):

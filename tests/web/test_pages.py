@@ -155,7 +155,10 @@ def test_a_test_s_page_shows_actual_against_expected(client, tested):
 def test_what_does_not_exist_is_a_page_that_says_so(client, path, words):
     response = client.get(path)
     assert response.status_code == 404
-    assert words in soup(response).main.text
+    page = soup(response)
+    assert words in page.main.text
+    assert [one["href"] for one in page.main.select("a")] == ["/batteries", "/bin"]
+    assert "Your data stay on this machine" in page.footer.text
 
 
 PAGES = [

@@ -66,7 +66,7 @@ def test_a_choice_that_there_is_not_is_refused_and_nothing_kept(client, store):
 
 
 def test_links_reports_and_files_look_the_same_to_everybody(client, store, tested):
-    link = soup(client.post("/batteries/1/shares")).select_one("#address")["value"]
+    link = soup(client.post("/batteries/1/shares")).select_one("#address code").text
     paths = (link, "/batteries/1/report", "/discharges/5/report", "/batteries/1/file.html")
     before = [client.get(path).text for path in paths]
     client.post("/preferences", data=OTHERWISE)

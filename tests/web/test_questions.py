@@ -157,7 +157,7 @@ def test_several_are_counted_and_the_newest_is_led_to(client, store, battery, im
 
 def test_a_shared_page_says_nothing_of_open_questions(client, battery, impossible):
     answer = client.post(f"/batteries/{battery.id}/shares", data={})
-    link = soup(answer).select_one("input.link")["value"]
+    link = soup(answer).select_one("#address code").text
     page = client.get(link)
     assert page.status_code == 200
     assert "question open" not in page.text

@@ -17,6 +17,38 @@ def test_a_reading_of_earlier_carries_its_own_time(client, clock, run):
     assert report["hours"] == [0, pytest.approx(1, abs=0.02)]
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("9 Uhr", 9), ("09h", 9), ("9 am", 9), ("9.00 Uhr", 9), ("1 pm", 13), ("1:00 p.m.", 13)],
+)
+def test_a_time_is_taken_as_people_write_it(zone, client, clock, run, typed, meant):
+    zone("UTC")
+    clock.now = START.replace(hour=14, minute=0)
+    note(client, run, clock=typed)
+    assert f"{meant:02d}:00:00" in soup(client.get(run)).select_one(".readings tbody th").text
+
+
+@pytest.mark.parametrize("typed", ["10", "25 Uhr", "13 pm", "0 am", "Uhr", "9:61"])
+def test_what_is_no_time_of_day_is_refused(client, run, typed):
+    refused = note(client, run, clock=typed)
+    assert refused.status_code == 422
+    assert "a time of day such as 14:30" in refused.text
+
+
+@pytest.mark.parametrize("form", ["readings", "end"])
+def test_a_time_that_is_still_to_come_is_not_taken_for_yesterday(client, clock, run, form):
+    note(client, run)
+    clock.now = START + timedelta(hours=2)
+    later = (clock.now + timedelta(hours=1)).astimezone()
+    field = "clock" if form == "readings" else "end_clock"
+    sent = {"current_a": "9", "end_reason": "time", field: f"{later:%H:%M}"}
+    page = soup(client.post(f"{run}/{form}", data=sent))
+    (told,) = page.select(f"#problem-{field}")
+    said = f"{later:%H:%M} is still to come: it is {clock.now.astimezone():%H:%M}."
+    assert told.text == said
+    assert client.get("/api" + run).json()["hours"] == [0]
+
+
 def test_a_clock_set_back_an_hour_loses_nothing(client, clock, run):
     note(client, run)
     clock.now = START + timedelta(hours=2)

@@ -22,7 +22,7 @@ def sent(*hours, **more):
 
 @pytest.fixture
 def word(client, run):
-    return soup(client.post(f"{run}/feed")).select_one("input.link")["value"]
+    return soup(client.post(f"{run}/feed")).select_one("[data-once] code").text
 
 
 def feed(client, run, word, body):

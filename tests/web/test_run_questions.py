@@ -104,7 +104,7 @@ def test_a_voltage_that_was_meant_is_not_asked_at_the_end(client, run, noted):
 
 def test_readings_of_a_feed_are_marked_the_same_way(client, clock, run):
     clock.now = START + timedelta(hours=9)
-    word = soup(client.post(f"{run}/feed")).select_one("input.link")["value"]
+    word = soup(client.post(f"{run}/feed")).select_one("[data-once] code").text
     sent = [{"at": (START + timedelta(hours=h)).isoformat(), "current_a": 9000.0} for h in range(9)]
     headers = {"Authorization": f"Bearer {word}"}
     fed = client.post(f"/api{run}/readings", json={"readings": sent}, headers=headers)

@@ -74,6 +74,7 @@ def test_a_day_is_carried_from_start_to_result(client, clock, run, battery):
     said = float(page.select_one(".headline + .hint").text.split()[1])
     assert said == pytest.approx(whole, rel=0.06)
     assert "Expected end: " in page.main.text
+    assert "9 in 10 such tests end between " in " ".join(page.main.text.split())
     clock.now = START + timedelta(hours=9.7)
     note(client, run, voltage_v="10.4")
     response = client.post(f"{run}/end", data={"end_reason": "protection"})
@@ -140,10 +141,28 @@ def test_a_reading_that_was_moved_says_where_it_stood(client, clock, run):
     assert line.text.startswith("at 1 h 30 min:")
 
 
+def test_the_last_reading_stands_below_each_field_with_its_unit(client, run):
+    note(client, run, voltage_v="13,2", temperature_c="21", gauge_percent="80", counted_ah="4,5")
+    page = soup(client.get(run))
+    said = {
+        name: page.find(id=f"hint-{name}").text.replace("\N{NO-BREAK SPACE}", " ")
+        for name in ("current_a", "voltage_v", "temperature_c", "gauge_percent", "counted_ah")
+    }
+    assert list(said.values()) == [
+        "last 9.00 A",
+        "last 13.20 V",
+        "last 21.0 °C",
+        "last 80 %",
+        "last 4.50 Ah",
+    ]
+
+
 def test_a_run_can_be_given_up_and_keeps_its_readings(client, run, battery):
     note(client, run)
     page = soup(client.post(f"{run}/abandon"))
     assert "given up" in page.main.text
+    begun = START.astimezone()
+    assert f"Started {begun.day} {begun:%b %Y, %H:%M}." in page.main.text
     assert len(page.select("section > .scroll tbody tr")) == 1
     assert "Tests given up:" in client.get(f"/batteries/{battery.id}").text
 

@@ -59,7 +59,7 @@ def overlap(duration_s: float, known: Known) -> Iterable[Doubt]:
                 None,
                 shared_s / SECONDS_PER_HOUR,
                 (
-                    Alternative(say("another start")),
+                    Alternative(say("it started at another time")),
                     as_it_stands(None, shared_s / SECONDS_PER_HOUR),
                 ),
                 say(

@@ -1,6 +1,6 @@
 """The owner's side: a code that lets a phone join a running test, and the end of its session."""
 
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
@@ -8,10 +8,9 @@ from starlette.responses import Response
 
 from app.domain.errors import FadelineError, problems_of
 from app.domain.i18n.message import say
-from app.domain.local_clock import LOCAL_CLOCK, day_here
 from app.domain.network import OpenNetwork
 from app.services.access import joining
-from app.web.forms.network_form import NO_ADDRESS
+from app.web.forms.network_form import NO_ADDRESS, OpenFor
 from app.web.lazy_routes import LazyRouter
 from app.web.pages.runs import run_page
 from app.web.rendering.joining_view import code_to_scan
@@ -56,9 +55,4 @@ def _opened(request: Request, now: datetime) -> OpenNetwork:
     addresses = network.addresses()
     if not addresses:
         raise FadelineError(say(NO_ADDRESS))
-    return network.open(addresses[0].address, _end_of_tomorrow(now))
-
-
-def _end_of_tomorrow(now: datetime) -> datetime:
-    day = day_here(now) + timedelta(days=1)
-    return datetime.combine(day, time(23, 59), LOCAL_CLOCK).astimezone(UTC)
+    return network.open(addresses[0].address, OpenFor.DAY.until(now))

@@ -29,21 +29,20 @@ LINK_CLOSED = N_(
     "This link does not work. It may be mistyped, expired or revoked; ask for a new one."
 )
 
-_SAID = {
-    404: N_("There is no such page. Check the address, or start from the list of batteries."),
-    405: N_("This address only accepts its own form. Start from the list of batteries."),
-}
+_NO_PAGE = N_("There is no such page. Check the address, or start from the list of batteries.")
+_OWN_FORM = N_("This address only accepts its own form.")
 
 
 @dataclass(frozen=True)
 class ErrorPage:
     """What error.html needs. stranger says that the way to the owner's pages is left out; sign_in
-    that the way to the sign-in is shown."""
+    that the way to the sign-in is shown; lost that the ways to what was looked for are shown."""
 
     title: str
     sentences: tuple[str, ...]
     stranger: bool
     sign_in: bool = False
+    lost: bool = False
 
 
 def plain_page(request: Request, status: int, title: str, *sentences: str) -> Response:
@@ -52,9 +51,18 @@ def plain_page(request: Request, status: int, title: str, *sentences: str) -> Re
         answer = ErrorAnswer(error=title, details=sentences)
         return JSONResponse(answer.model_dump(mode="json"), status_code=status)
     # A stranger's page leads nowhere: the owner's pages are closed to him.
-    stranger = status == 403 or path_within(request).startswith("/shared/")
-    stranger = stranger or not has_owner_pages(request)
-    return page(request, "error.html", ErrorPage(title, sentences, stranger), status)
+    stranger = status == 403 or _is_strangers(request)
+    shown = ErrorPage(title, sentences, stranger, lost=status in (404, 405))
+    return page(request, "error.html", shown, status)
+
+
+def _is_strangers(request: Request) -> bool:
+    return path_within(request).startswith("/shared/") or not has_owner_pages(request)
+
+
+def _no_page(request: Request) -> Response:
+    said = N_("There is no such page. Check the address.") if _is_strangers(request) else _NO_PAGE
+    return plain_page(request, 404, say("Nothing here"), say(said))
 
 
 def records_trouble(request: Request, error: StorageError) -> Response:
@@ -108,18 +116,13 @@ def install(app: FastAPI) -> None:
             said = [_place_and_word(one) for one in error.errors()[:20]]
             return plain_page(request, 422, say("That was refused"), *said)
         # Elsewhere only addresses are validated by the framework: /batteries/x is no battery.
-        return plain_page(
-            request,
-            404,
-            say("Nothing here"),
-            say("There is no such page. Check the address, or start from the list of batteries."),
-        )
+        return _no_page(request)
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:
         if error.status_code == 405 and (way := page_of_form(request)) is not None:
             return way
-        said = _SAID.get(error.status_code)
-        words = say(said) if said else str(error.detail)
-        title = say("Nothing here") if error.status_code == 404 else say("That did not work")
-        return plain_page(request, error.status_code, title, words)
+        if error.status_code == 404:
+            return _no_page(request)
+        words = say(_OWN_FORM) if error.status_code == 405 else str(error.detail)
+        return plain_page(request, error.status_code, say("That did not work"), words)

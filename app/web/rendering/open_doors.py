@@ -38,5 +38,5 @@ def open_doors(app: FastAPI) -> tuple[OpenDoor, ...]:
     for kind in DoorKind:
         network = network_of(app, kind)
         if network is not None and network.opened is not None:
-            doors.append(OpenDoor(kind, network.opened, network.stays_open))
+            doors.append(OpenDoor(kind, network.opened, network.has_phones))
     return tuple(doors)
