@@ -6,6 +6,7 @@ and a visit needs a few of them.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from threading import RLock
 from typing import Any
 
 from fastapi import APIRouter
@@ -13,6 +14,9 @@ from fastapi.params import Depends
 from fastapi.routing import APIRoute
 from starlette.routing import compile_path
 
+# The owner's pages on the network are answered by a thread of their own: one of two that ask at
+# once makes a route ready, the other waits for it.
+_MAKING = RLock()
 Responses = Mapping[int | str, dict[str, Any]]
 
 
@@ -29,11 +33,13 @@ class LazyRoute(APIRoute):
 
     def __getattr__(self, name: str) -> Any:
         # Python comes here for what is not there yet, such as what answers a request.
-        if name.startswith("__") or self.__dict__.get("_is_ready", True):
+        if name.startswith("__") or "_is_ready" not in self.__dict__:
             raise AttributeError(name)
-        self._is_ready = True
-        super().__init__(self.path, self.endpoint, **self._options)
-        return getattr(self, name)
+        with _MAKING:
+            if not self._is_ready:
+                self._is_ready = True
+                super().__init__(self.path, self.endpoint, **self._options)
+        return object.__getattribute__(self, name)
 
     def behind(self, dependencies: Sequence[Depends], responses: Responses) -> "LazyRoute":
         """The same route, behind these dependencies, which come before its own."""
