@@ -8,7 +8,7 @@ import pytest
 
 from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
-from app.charts.battery_chart import battery_figure, trend_caption
+from app.charts.battery_chart import battery_figure, trend_caption, trend_note
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
 from app.charts.fade_chart import PLOT_PX
 from app.charts.label_placement import LABEL_PX
@@ -161,3 +161,14 @@ def test_a_test_that_is_left_out_or_proves_a_bound_is_named(store, reports):
     report = batteries.list_batteries(store, NOW.date()).shown[0]
     assert {"at least 162 Ah", "left out"} & set(written(battery_figure(report)))
     assert "Rings: left out." in trend_caption(report)
+
+
+def test_a_bound_is_named_with_no_more_than_it_proves():
+    report = reported([11.0, 6.5], early=(1,))
+    # 9 A for 6.5 h are 58.5 Ah; what is certain is a little less.
+    assert 57.5 < report.tests[1].lower_ah < 58
+    assert "at least 57 Ah" in written(battery_figure(report))
+
+
+def test_the_note_says_what_the_fan_leaves_out():
+    assert "its gain error comes on top" in trend_note(reported([11.0, 10.8, 10.6]))
