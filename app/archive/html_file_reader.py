@@ -35,6 +35,8 @@ _FIGURE = re.compile(r"[−+]?\d[\d.,:]*(?: ?(?:Ah|Wh|V|A|%|°C|K|h|min)\b)?")
 # What the simulations found for published cells is renewed with each method, and follows from no
 # file's data.
 _OF_PUBLISHED_CELLS = re.compile(r"On \d+ published cells such a line [^.]*\.")
+# So are the sources of its corrections, below this heading.
+_SOURCES = "What corrections rest on"
 _DATED = re.compile(r"\d+ \w+ \d{4}(?:, \d\d:\d\d)?")
 
 
@@ -133,7 +135,7 @@ def _by_test(pieces: tuple[tuple[str, str], ...]) -> dict[str, Counter[str]]:
     """The figures under the date of each test; those of the battery as a whole under nothing."""
     made: dict[str, Counter[str]] = {}
     for heading, text in pieces:
-        if not text.startswith(_IN_PICTURE):
+        if heading != _SOURCES and not text.startswith(_IN_PICTURE):
             dated = _DATED.match(heading)
             figures = _FIGURE.findall(_OF_PUBLISHED_CELLS.sub("", text))
             made.setdefault(dated[0] if dated else "", Counter()).update(figures)

@@ -116,7 +116,8 @@ def trend_note(report: DrawnBattery) -> str:
         return note
     fan = say(
         "The fan after the last test holds the true capacity in 90 of 100 cases, its inner part "
-        "in 50. The bar on the limit is the time in which 90 % of such batteries reach it; by "
+        "in 50; where one meter made all tests, its gain error comes on top and moves tests and "
+        "fan alike. The bar on the limit is the time in which 90 % of such batteries reach it; by "
         "its middle mark, half of them have."
     )
     return joined(" ", (note, fan))

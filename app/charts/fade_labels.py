@@ -11,7 +11,8 @@ from app.charts import theme
 from app.charts.label_placement import LabelPlot, LabelPosition, placed
 from app.charts.theme import Figure
 from app.domain.finding import EvidenceKind
-from app.domain.i18n.message import say, written_number
+from app.domain.i18n.message import say
+from app.domain.units.rounding import rounded_down
 
 # Of more tests of a kind the symbol alone is shown; the caption says what it means.
 MAX_NAMED = 3
@@ -96,7 +97,7 @@ def test_labels(
     wanted = []
     if len(bounds) <= MAX_NAMED:
         wanted += [
-            (t, t.lower_ah, say("at least {ah} Ah", ah=written_number(t.lower_ah, ".0f")), 4)
+            (t, t.lower_ah, say("at least {ah:.0f} Ah", ah=rounded_down(t.lower_ah, 0)), 4)
             for t in bounds
         ]
     if len(left_out) <= MAX_NAMED:

@@ -1,6 +1,8 @@
 """How warm a battery had it: hours at temperature, and a calendar of its months."""
 
+from collections import defaultdict
 from collections.abc import Sequence
+from datetime import date
 
 from app.analysis.ageing.temperature_history import MonthOfHeat
 from app.charts import theme
@@ -62,7 +64,7 @@ def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Char
     """The months of the battery called name with their sentence, for a page; None without any."""
     if not months:
         return None
-    known = [(one.mean_c, one.month) for one in months if one.mean_c is not None]
+    known = [(mean_c, month) for month, mean_c in _month_means(months).items()]
     said = say("No temperature is known for any month.")
     if known:
         (cool, winter), (warm, summer) = min(known), max(known)
@@ -80,10 +82,10 @@ def temperature_calendar_chart(name: str, months: Sequence[MonthOfHeat]) -> Char
 
 
 def temperature_calendar_figure(months: Sequence[MonthOfHeat]) -> Figure:
-    """One cell a month: its mean as colour and as a number. Of a month of two stays the later."""
-    known = {(one.month.year, one.month.month): one for one in months if one.mean_c is not None}
+    """One cell a month: its mean as colour and as a number."""
+    known = {month: round(mean_c, 1) for month, mean_c in _month_means(months).items()}
     years = list(range(months[0].month.year, months[-1].month.year + 1))
-    means = [[_mean(known.get((year, month))) for month in range(1, 13)] for year in years]
+    means = [[known.get(date(year, month, 1)) for month in range(1, 13)] for year in years]
     cells: Figure = {
         "type": "heatmap",
         "name": say("mean of a month"),
@@ -117,5 +119,12 @@ def _every(step: int) -> Figure:
     return {"dtick": step, "tick0": 0, "tickangle": 0}
 
 
-def _mean(one: MonthOfHeat | None) -> float | None:
-    return None if one is None or one.mean_c is None else round(one.mean_c, 1)
+def _month_means(months: Sequence[MonthOfHeat]) -> dict[date, float]:
+    """The mean of each month over its known hours, wherever the battery spent them."""
+    hours: dict[date, int] = defaultdict(int)
+    degree_hours: dict[date, float] = defaultdict(float)
+    for one in months:
+        if one.mean_c is not None:
+            hours[one.month] += one.known_h
+            degree_hours[one.month] += one.known_h * one.mean_c
+    return {month: degree_hours[month] / hours[month] for month in hours}

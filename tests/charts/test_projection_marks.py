@@ -9,7 +9,7 @@ import pytest
 
 from app.analysis.projection.projection import ProjectionOutcome
 from app.charts import theme
-from app.charts.battery_chart import battery_figure, trend_caption
+from app.charts.battery_chart import battery_figure, trend_caption, trend_note
 from app.charts.event_marks import LETTER_PX, NARROWEST_PX
 from app.charts.fade_chart import PLOT_PX
 from app.charts.label_placement import LABEL_PX
@@ -181,3 +181,14 @@ def test_the_names_of_the_end_do_not_lie_on_the_middle_of_the_fan(reports, reade
             if days[0] <= day <= days[-1]:
                 value = np.interp(day, days, middle["y"])
                 assert not below < (value - low) / (high - low) * PLOT_PX < above
+
+
+def test_a_bound_is_named_with_no_more_than_it_proves():
+    report = reported([11.0, 6.5], early=(1,))
+    # 9 A for 6.5 h are 58.5 Ah; what is certain is a little less.
+    assert 57.5 < report.tests[1].lower_ah < 58
+    assert "at least 57 Ah" in written(battery_figure(report))
+
+
+def test_the_note_says_what_the_fan_leaves_out():
+    assert "its gain error comes on top" in trend_note(reported([11.0, 10.8, 10.6]))

@@ -191,3 +191,36 @@ def test_a_shared_page_says_the_same_but_not_when_to_test(client, tested):
     told[2] += " 80 Ah (80 %)"
     assert [words(one) for one in theirs.select(".glance dd")] == told
     assert words(theirs.select_one(".claim")).startswith("5 measured tests from ")
+
+
+def test_without_a_test_one_on_paper_is_a_tap_away(client, battery):
+    main = shown(client, battery)
+    link = main.find("a", string="Type it in")
+    assert client.get(link["href"]).status_code == 200
+
+
+def test_a_rising_line_is_not_said_to_be_level(client, store, battery):
+    for hours, age in ((9.0, 700), (9.6, 400), (10.2, 10)):
+        add(store, battery, discharge_details(steady(hours, step_h=0.1), days_ago=age))
+    text = words(shown(client, battery))
+    assert "Seems to gain" in text
+    assert "nothing, for it rises, which no battery does" in text
+    assert "not proven to differ from zero" not in text
+
+
+@pytest.mark.parametrize(
+    ("hours", "said", "both"),
+    [
+        ((11, 10.5, 10, 9.5), ", nor after ", True),
+        ((11, 10, 9, 8), "Below the limit already", False),
+        ((11, 10.3, 9.6, 9.1), "may be below the limit already", False),
+    ],
+)
+def test_two_ends_are_spoken_of_only_where_both_are_given(
+    client, store, battery, hours, said, both
+):
+    for age, lasted in zip((1115, 750, 385, 20), hours, strict=True):
+        add(store, battery, discharge_details(steady(lasted, step_h=0.1), days_ago=age))
+    text = words(shown(client, battery))
+    assert said in text
+    assert ("9 in 10 such batteries end between them" in text) is both

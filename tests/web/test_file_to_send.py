@@ -10,6 +10,7 @@ from html import unescape
 import pytest
 from tinyhtml5.parser import HTMLParser
 
+from app.domain.chemistry import Chemistry
 from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.domain.entities.event import EventKind
 from app.domain.entities.meter import MeterDetails, MeterKind
@@ -230,3 +231,18 @@ def test_whoever_reads_another_language_is_told_that_the_file_is_in_english(clie
     page = f"/batteries/{tested.id}/share"
     assert "Die Datei ist auf Englisch." in client.get(page, headers={"accept-language": "de"}).text
     assert "The file is in English." not in client.get(page).text
+
+
+def test_it_says_that_its_end_of_life_leaves_out_use_and_place(client, store, tested):
+    """Both are private, and the owner's page reckons with them: the dates may differ."""
+    details = battery_details(full_discharges_a_year=300.0)
+    batteries.change_battery(store, tested.id, details, NOW)
+    main = soup_of(file_of(client, tested)).main
+    said = " ".join(main.select_one(".caveat.remarks").text.split())
+    assert said.startswith("The end of life is worked out without the battery's use and place")
+    assert "where it lives" not in main.text
+    own = soup(client.get(f"/batteries/{tested.id}")).main.text
+    assert "worked out without" not in own
+    agm = replace(details, chemistry=Chemistry.AGM)
+    batteries.change_battery(store, tested.id, agm, NOW)
+    assert "worked out without" not in file_of(client, tested), "neither bears on lead-acid"

@@ -305,3 +305,15 @@ def test_a_mended_form_goes_back_to_the_page_that_asked(client, battery):
     mended = as_sent(soup(refused).select_one("form.battery")) | {"cold_week_c": "2"}
     answer = client.post(f"/batteries/{battery.id}", data=mended, follow_redirects=False)
     assert urlsplit(answer.headers["location"]).path.endswith(f"/batteries/{battery.id}/road")
+
+
+def test_a_cost_without_a_known_use_leads_to_where_it_is_told(client, store, battery, tested):
+    changed(client, store, battery, price=900.0, currency="EUR")
+    page = soup(client.get(f"/batteries/{tested.id}/warranty"))
+    (link,) = page.select('main a[href$="/heat#drawn_ah_a_week"]')
+    heat = soup(client.get(urlsplit(link["href"]).path))
+    assert heat.find(id="drawn_ah_a_week").name == "input"
+    used = {"drawn_ah_a_week": 99.0, "in_service_since": NOW.date().replace(year=2022)}
+    changed(client, store, battery, price=900.0, **used)
+    page = soup(client.get(f"/batteries/{tested.id}/warranty"))
+    assert not page.select('main a[href$="#drawn_ah_a_week"]')

@@ -64,7 +64,10 @@ class Stretch:
 
 @dataclass(frozen=True)
 class MonthOfHeat:
-    """One month at one place: coolest, mean and warmest hour in °C, None where nothing is known."""
+    """One month at one place: coolest, mean and warmest hour in °C, None where nothing is known.
+
+    known_h is how many of its hours are known, in the part of it that was spent there.
+    """
 
     month: date
     place: str
@@ -73,6 +76,7 @@ class MonthOfHeat:
     high_c: float | None
     known_share: float
     logged_share: float
+    known_h: int
 
 
 @dataclass(frozen=True)
@@ -210,6 +214,7 @@ def _months(one: Stretch) -> list[MonthOfHeat]:
                 float(known.max()) if known.size else None,
                 known.size / hours.size,
                 float(one.logged[first:last].mean()),
+                known.size,
             )
         )
         month = following

@@ -1,7 +1,7 @@
 """The four answers that a battery's page begins with: a large figure each, its doubt below it.
 
 “Very likely” is 95 % in all of them: of the interval of a capacity and of a rate, and of each end
-of a projected date by itself, so that both ends hold with 90 %.
+of a projected date by itself, so that both ends hold with 90 %. The rate after a bend holds less.
 """
 
 from collections.abc import Sequence
@@ -141,8 +141,8 @@ def loses(fade: Fade, late: LateRate | None = None) -> Answer:
     if late is not None:
         figure = say("{ah:.1f} Ah a year", ah=late.ah_a_year)
         note = say("average since {day:%b %Y}: {ah:.1f}", day=first, ah=_no_minus_zero(rate * ah))
-        half = (late.high - late.low) / 2
-        return Answer(say("Loses lately"), figure, _very_likely(late.ah_a_year, half), note)
+        doubt = say("9 in 10: {low:.1f} to {high:.1f}", low=late.low, high=late.high)
+        return Answer(say("Loses lately"), figure, doubt, note)
     since = say("average since {day:%b %Y}", day=first)
     if not fade.significant:
         doubt = say(

@@ -193,7 +193,13 @@ def battery_report(
     fade, end, watched = _trend(
         points, tuple(_conditions(in_order).items()), battery.details, as_of, lives
     )
-    last = in_order[-1][0].details.started_local.date() if in_order else None
+    measured = [
+        test
+        for test, result in in_order
+        if result.kind is EvidenceKind.MEASURED and not test.details.left_out_reason
+    ]
+    newest = measured or [test for test, _ in in_order]
+    last = newest[-1].details.started_local.date() if newest else None
     return BatteryReport(
         id=battery.id,
         name=about.name,

@@ -52,7 +52,8 @@ class Conditions:
 
 @dataclass(frozen=True)
 class LateRate:
-    """What it loses since a bend, in Ah a year, with its 95 % interval."""
+    """What it loses since a bend, in Ah a year, with the 95 % interval of a bend that was not
+    chosen: this one was, and it is called 9 in 10 (tests/benchmarks/bench_watch.py)."""
 
     ah_a_year: float
     low: float
@@ -107,7 +108,7 @@ def watch(
         late = _late(bend)
         reckoned, look = _reckoned(late, projected_loss), _first_look(innocent)
         words = say(
-            "Falling faster lately: {rate:.1f} Ah a year, very likely {low:.1f} to {high:.1f}.",
+            "Falling faster lately: {rate:.1f} Ah a year; 9 in 10: {low:.1f} to {high:.1f}.",
             rate=late.ah_a_year,
             low=late.low,
             high=late.high,
@@ -163,7 +164,7 @@ def _rates(bend: RateChange) -> str:
     """The rate before a bend with its interval; the one after it stands in the words."""
     rate, half = -DAYS_PER_YEAR * bend.slope_before, DAYS_PER_YEAR * bend.half_before
     return say(
-        "That is over the last {count} tests. Before, it lost {before:.1f} Ah a year, very likely "
+        "That is over the last {count} tests. Before, it lost {before:.1f} Ah a year; 9 in 10: "
         "{before_low:.1f} to {before_high:.1f}. Fadeline places the bend where it fits best, which "
         "makes the difference look large.",
         count=bend.tests_after,

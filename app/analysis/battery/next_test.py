@@ -56,7 +56,8 @@ def next_test(
 ) -> NextTest:
     """The earliest of: the owner's interval, published practice, what a test could decide or show.
 
-    last_test is the day of the newest test of any kind, as the owner dates it.
+    last_test is the day of the newest test that measured, as the owner dates it, else of the newest
+    of any kind: a lower bound is no measurement and puts off nothing.
     """
     if last_test is None:
         return NextTest(None, say("There is no test yet: the first one is due now."), None, ())

@@ -33,7 +33,7 @@ def battery_caveats(
     ages = [age for one in reports if (age := _middle_age(one)) is not None]
     if ages and max(ages) - min(ages) > UNLIKE_AGES_YEARS:
         text = say(
-            "You tested them at different ages. Fade slows down with age in published tests, so "
+            "They were tested at different ages. Fade slows down with age in published tests, so "
             "the younger one may look faster though nothing is wrong with it."
         )
         found.append(Finding("ages", text))
@@ -94,7 +94,7 @@ def _of_tests(
     meters = [frozenset(p.meter_id for p in measured(own)) for own in points]
     if len({one for one in meters if one}) > 1:
         text = say(
-            "You tested them with different meters. The rates count how far a meter may be off, "
+            "They were tested with different meters. The rates count how far a meter may be off, "
             "which is a small share of them; the heights of the lines may differ by it."
         )
         found.append(Finding("meters", text, minor=True))

@@ -91,7 +91,7 @@ def further_words(records: Sequence[Record], needed: int, further: int | None, s
     years = further * max(one.interval_days for one in records) / DAYS_PER_YEAR
     return say(
         "A real difference of {size} would show after {tests} as good as these, {in_time} at "
-        "your intervals ({sureness}).",
+        "these intervals ({sureness}).",
         size=size,
         tests=_more_tests(further, needed),
         in_time=_in_time(years),

@@ -35,5 +35,5 @@ def curves_answers(report: BatteryReport) -> tuple[Answer, ...]:
         figure = say("{ah:.1f} Ah", ah=lost.lost_percent * ah)
         doubt = say("± {ah:.1f} Ah, very likely", ah=lost.half_width * ah)
         since = say("since {day}", day=written_day(lost.from_day))
-        made.append(Answer(say("Measured loss"), figure, doubt, since))
+        made.append(Answer(lost.label, figure, doubt, since))
     return tuple(made)

@@ -35,14 +35,16 @@ def heat_answers(report: HeatReport, rated_ah: float) -> tuple[Answer, ...]:
         # The cool spares as much as the warmth takes.
         sign = -1 if heat[1] < 0 else 1
         low, high = sorted((sign * heat[0] * ah, sign * heat[2] * ah))
-        label = say("Due to the heat") if sign > 0 else say("Spared by the cool")
+        label = say("Due to the heat, by the models")
+        if sign < 0:
+            label = say("Spared by the cool, by the models")
         figure = say("{ah:.1f} Ah", ah=_no_minus_zero(sign * heat[1] * ah))
         note = say("compared with a life at {warm}", warm=written_celsius(REFERENCE_C, "g"))
         made.append(Answer(label, figure, _nine_in_ten(low, high), note))
     if period is not None:
         made.append(
             Answer(
-                say("Measured loss"),
+                period.label,
                 say("{ah:.1f} Ah", ah=_no_minus_zero(period.lost_percent * ah)),
                 say("± {ah:.1f} Ah, very likely", ah=period.half_width * ah),
                 say("since {day}", day=written_day(period.from_day)),

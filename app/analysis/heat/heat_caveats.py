@@ -37,6 +37,9 @@ def heat_caveats(
         )
         found.append(Finding("age_unknown", text))
     if about.throughput_ah_a_year is None and judged:
-        text = say("You have not said what you draw in a year, so use explains nothing here.")
+        text = say(
+            "What you draw in a year is not known, so use explains nothing here. What you draw on "
+            "a travel day does not tell it."
+        )
         found.append(Finding("no_use", text))
     return tuple(found)

@@ -5,6 +5,7 @@ from datetime import date
 
 from app.analysis.battery.battery_report import BatteryReport
 from app.analysis.statistics.coverage import student_factor
+from app.domain.i18n.message import say
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,13 @@ class Period:
     def half_width(self) -> float:
         """Of the 95 % interval, in % of rated (Student's t)."""
         return student_factor(self.degrees_of_freedom) * self.standard_percent
+
+    @property
+    def label(self) -> str:
+        """What it is called: the line through the tests may have no proven slope."""
+        if abs(self.lost_percent) > self.half_width:
+            return say("Measured loss")
+        return say("Loss by the line, not proven")
 
 
 def observed_loss(battery: BatteryReport) -> Period | None:

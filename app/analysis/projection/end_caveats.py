@@ -111,6 +111,6 @@ def _belief_words(lives: UseAndClimate) -> str:
             "known."
         )
     return say(
-        "How the battery is used and where it lives is not known. Enter both, and Fadeline takes "
-        "them into account."
+        "How the battery is used and where it lives is not known; once its owner enters both, "
+        "Fadeline takes them into account."
     )

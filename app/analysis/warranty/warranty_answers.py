@@ -86,16 +86,14 @@ def _cost(worth: CostPerKwh) -> Answer | None:
     if worth.price is None:
         return None
     label, so_far = say("Cost so far"), worth.so_far
-    if so_far is None:
-        return Answer(label, say("not known"), say("no use noted yet"))
-    if so_far.middle is None:
-        figure = say("{most:.2f} {currency} a kWh", most=so_far.high, currency=worth.currency)
-        return Answer(label, figure, say("very likely at most, by the tests alone"))
+    if so_far is None or so_far.middle is None:
+        # The price over the little that the tests drew would be no cost of use.
+        return Answer(label, say("not known"), say("it is not known how much was drawn"))
     figure = say("{middle:.2f} {currency} a kWh", middle=so_far.middle, currency=worth.currency)
     estimate = say("by your estimate of the use")
     if so_far.high is None:
         return Answer(label, figure, estimate)
     doubt = say(
-        "very likely at most {most:.2f} {currency}", most=so_far.high, currency=worth.currency
+        "very likely at most {most:.2f} {currency} a kWh", most=so_far.high, currency=worth.currency
     )
     return Answer(label, figure, doubt, estimate)

@@ -141,7 +141,7 @@ def test_a_proven_loss_is_in_amp_hours_with_its_interval():
 def test_an_average_is_not_taken_for_the_rate_of_today_where_the_newest_tests_fall_faster():
     report = report_of(yearly(9.8, 9.5, 9.2, 8.9, 8.6))
     answer = loses(report.fade, LateRate(5.2, 4.1, 6.3))
-    assert said(answer).startswith("Loses lately | 5.2 Ah a year | very likely 4.1 to 6.3")
+    assert said(answer).startswith("Loses lately | 5.2 Ah a year | 9 in 10: 4.1 to 6.3")
     assert answer.note == "average since Nov 2022: 3.0"
 
 

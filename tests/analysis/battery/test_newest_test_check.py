@@ -170,10 +170,10 @@ def test_a_doubled_rate_is_said_in_amp_hours_a_year():
         for point, loss in zip(points(losses), losses, strict=True)
     ]
     found = watch(exact, {})
-    assert "Falling faster lately: 7.0 Ah a year, very likely " in found.words
+    assert "Falling faster lately: 7.0 Ah a year; 9 in 10: " in found.words
     assert found.late.ah_a_year == pytest.approx(7.02, abs=0.01)
     assert found.beside_answers == "Falling faster lately."
-    assert "over the last 5 tests. Before, it lost 3.0 Ah a year, very likely " in found.rates
+    assert "over the last 5 tests. Before, it lost 3.0 Ah a year; 9 in 10: " in found.rates
 
 
 @pytest.mark.parametrize(

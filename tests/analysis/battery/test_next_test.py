@@ -175,3 +175,15 @@ def test_a_warranty_that_promises_no_share_asks_for_no_test():
     terms = {"warranty_from": date(2022, 3, 20), "warranty_years": 5.0}
     assert reason(due(**terms), "warranty") is None
     assert reason(due(**terms, warranty_share=0.8), "warranty") is not None
+
+
+def test_a_lower_bound_puts_the_owner_s_next_test_off_by_nothing():
+    """The newest measured test is of 190 days ago; what came after it measured nothing."""
+    of = battery(test_interval_days=91)
+    tests = record(of, (100.0, 99.0), last_days_ago=190)
+    (late,) = stopped(of, 63.0, days_ago=10)
+    found = report_of(of, [*tests, (replace(late[0], id=9), *late[1:])]).next_test
+    assert reason(found, "owner").on_date == TODAY - timedelta(days=190 - 91)
+    assert found.due <= TODAY
+    alone = report_of(of, [late]).next_test
+    assert reason(alone, "owner").on_date == LAST + timedelta(days=91)

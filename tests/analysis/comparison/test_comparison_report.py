@@ -61,7 +61,7 @@ def test_a_small_difference_takes_more_tests_and_says_how_long(hot, cool):
     pair = compared(hot, cool, shown=0.5).pairs[0]
     assert pair.further > 5
     assert f"after {pair.further} more tests of each" in pair.further_words
-    assert "years at your intervals" in pair.further_words
+    assert "years at these intervals" in pair.further_words
 
 
 def test_a_comparison_never_says_why(hot, cool):

@@ -51,7 +51,7 @@ def test_the_doubt_at_the_label_s_temperature_is_what_its_source_scatters_by():
     apart = [y - line.intercept - line.slope * x for x, y in zip(celsius, shares, strict=True)]
     scatter = math.sqrt(sum(one**2 for one in apart) / 3)
     assert LFP.standard(25, 25, 0.1) == pytest.approx(scatter, abs=5e-4)
-    assert "The u are our judgement: at 20 and 25 °C, 0.002" in LFP.source
+    assert "The standard uncertainties are our judgement: at 20 and 25 °C, 0.002" in LFP.source
 
 
 @pytest.mark.parametrize("temperature", [-10, -20, -30])

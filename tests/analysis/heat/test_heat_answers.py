@@ -31,7 +31,7 @@ def test_the_figures_are_those_of_the_report_with_their_intervals():
     report = report_at(35.0)
     heat, lost, expected, pace = heat_answers(report, 100.0)
     low, middle, high = report.due_to_heat
-    assert heat.label == "Due to the heat"
+    assert heat.label == "Due to the heat, by the models"
     assert heat.figure == f"{middle:.1f} Ah"
     assert heat.doubt == f"9 in 10: {low:.1f} to {high:.1f}"
     assert lost.figure == f"{report.period.lost_percent:.1f} Ah"
@@ -44,10 +44,16 @@ def test_the_figures_are_those_of_the_report_with_their_intervals():
     assert heat_answers(report, 200.0)[2].figure == f"{2 * loss.middle:.1f} Ah"
 
 
+def test_a_loss_that_the_line_does_not_prove_is_not_called_measured():
+    assert heat_answers(report_at(35.0), 100.0)[1].label == "Measured loss"
+    open_loss = heat_answers(report_at(35.0, (101.0, 94.0, 100.0, 98.0)), 100.0)[1]
+    assert open_loss.label == "Loss by the line, not proven"
+
+
 def test_what_the_cool_spares_is_said_as_such_and_is_no_loss():
     report = report_at(15.0)
     spared = heat_answers(report, 100.0)[0]
-    assert spared.label == "Spared by the cool"
+    assert spared.label == "Spared by the cool, by the models"
     assert spared.figure == f"{-report.due_to_heat[1]:.1f} Ah"
     assert "−" not in spared.doubt
     assert "-" not in spared.doubt

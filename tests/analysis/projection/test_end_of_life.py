@@ -95,8 +95,8 @@ def test_other_chemistries_say_that_their_prior_is_a_guess():
 def test_a_projection_without_use_and_place_says_what_it_lacks():
     belief = [c.text for c in reported(points()).caveats if c.code == "belief"]
     assert belief == [
-        "How the battery is used and where it lives is not known. Enter both, and Fadeline takes "
-        "them into account."
+        "How the battery is used and where it lives is not known; once its owner enters both, "
+        "Fadeline takes them into account."
     ]
 
 

@@ -23,6 +23,7 @@ def test_a_file_agrees_with_its_own_readings_elsewhere(empty, sent):
     assert page.h1.text == "Bench battery"
     assert page.select_one(".headline").text == "Every figure agrees."
     assert page.select_one("figure.chart")
+    assert "worked out without the battery's use and place" in page.text
     assert holds(empty) == [], "nothing is stored before the owner's word"
 
 
