@@ -52,7 +52,13 @@ def analysis_records(file: Path, given: Given) -> list[Record]:
 
 def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Record:
     rated_ah = given.rated_ah
-    known = Known(rated_ah=rated_ah, cut_off_v=given.cut_off_v, power_w=imported.power_w)
+    ended_h = given.ended_after_h
+    known = Known(
+        rated_ah=rated_ah,
+        cut_off_v=given.cut_off_v,
+        power_w=imported.power_w,
+        ended_after_s=None if ended_h is None else ended_h * SECONDS_PER_HOUR,
+    )
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:
         raise doubted([doubt.sentence for doubt in doubts], opened)
