@@ -129,7 +129,7 @@ def test_the_meter_s_limits(run):
     [
         (PLAIN.replace(",9,", ",90,"), "the currents are a tenth? then 90 Ah"),
         (PLAIN.replace("5,9,", "5,0.9,"), "9 A? then 90 Ah"),
-        (PLAIN.replace("12.70", "127.0"), "12.7 V? then 90 Ah"),
+        (PLAIN.replace("12.70", "127.0"), "12.7 V?; right as entered?."),
     ],
 )
 def test_what_can_hardly_be_is_refused_unless_it_is_meant(run, text, words):

@@ -193,7 +193,7 @@ def _charge_traces(report: DrawnTest) -> list[Figure]:
     actual: Figure = {
         "type": "scatter",
         "mode": line_mode(len(rows)),
-        "name": say("left by the label"),
+        "name": say("left by the count"),
         "x": hours,
         "y": [round(row.remaining_ah, 3) for row in rows],
         "line": {"color": theme.MEASURED, "width": 3},

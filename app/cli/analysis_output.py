@@ -59,12 +59,14 @@ def analysis_records(file: Path, given: Given) -> list[Record]:
 def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Record:
     rated_ah = given.rated_ah
     battery = given.battery
+    ended_h = imported.ended_after_h if given.ended_after_h is None else given.ended_after_h
     known = Known(
         rated_ah=rated_ah,
         chemistry=None if battery is None else battery.chemistry,
         nominal_v=None if battery is None else battery.nominal_v,
         cut_off_v=given.cut_off_v,
         power_w=imported.power_w,
+        ended_after_s=None if ended_h is None else ended_h * SECONDS_PER_HOUR,
     )
     doubts = () if given.meant else doubts_about(imported.readings, known)
     if doubts:
@@ -75,9 +77,7 @@ def _record(file: Path, given: Given, opened: Opened, imported: Imported) -> Rec
         end_reason=given.end_reason,
         cut_off_v=given.cut_off_v,
         empty_v=None if battery is None else battery.empty_v,
-        ended_after_h=(
-            imported.ended_after_h if given.ended_after_h is None else given.ended_after_h
-        ),
+        ended_after_h=ended_h,
         meter=given.meter,
         rated_ah=rated_ah,
         battery=battery,

@@ -109,6 +109,23 @@ def test_what_cannot_be_or_contradicts_itself_is_refused(client, battery, values
     assert soup(refused).select_one(f"#problems a[href='#{field}']")
 
 
+def test_an_end_outside_of_the_readings_is_refused_at_the_field_that_was_typed(
+    client, battery, store
+):
+    refused = post_test(client, battery, start_time="08:30", off_at="07:00")
+    (problem,) = soup(refused).select("#problems a")
+    assert problem["href"] == "#off_at"
+    assert "a moment under load" in soup(refused).select_one("#problem-off_at").text
+    post_test(client, battery, off_at="18:42")
+    form = as_sent(soup(client.get("/discharges/1/edit")).select_one("form.entry"))
+    for typed, field in (
+        ({"off_at": "07:00"}, "off_at"),
+        ({"ended_after_h": "23"}, "ended_after_h"),
+    ):
+        refused = client.post("/discharges/1", data=form | typed | {"action": "store"})
+        assert soup(refused).select_one("#problems a")["href"] == f"#{field}"
+
+
 def test_both_may_be_given_where_they_agree(client, battery, store):
     post_test(client, battery, off_at="18:42", ended_after_h="10.2")
     assert ended_h(store) == pytest.approx(10.2)

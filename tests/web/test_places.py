@@ -135,6 +135,12 @@ def test_hours_known_twice_are_asked(client, store, place):
     assert [log.gives_way for log in places.show_place(store, place.id).logs] == [False, True]
 
 
+def test_hours_known_twice_and_the_same_are_said_to_be_so(client, place):
+    send(client, place, [20.0, 21.0] * 12)
+    answer = send(client, place, [20.0, 21.0] * 12)
+    assert "24 of these hours, and they are the same within 1 K" in problems(answer)
+
+
 def test_a_log_of_the_future_is_refused(client, store, place):
     answer = send(client, place, [20.0, 21.0] * 12, begin="2027-05-01")
     assert answer.status_code == 422

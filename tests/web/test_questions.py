@@ -190,5 +190,5 @@ def test_a_gauge_that_falls_ten_times_as_much_is_asked(client, battery):
         for i, (time, _, volts, celsius, _) in enumerate(ROWS)
     ]
     said = words(post_test(client, battery, rows=rows))
-    assert "The gauge contradicts the currents: it falls by" in said
+    assert "The gauge does not fit the rated capacity: it falls by" in said
     assert "ten times as much?" in said

@@ -31,10 +31,13 @@ TO_AND_FRO = N_(
     "at a random moment; the uncertainty includes how far their mean may be off."
 )
 CONSTANT_POWER = N_(
-    "The current went from {first:.3g} A to {last:.3g} A, as a load of constant power draws it."
+    "The current went from about {first:.3g} A to about {last:.3g} A, as a load of constant power "
+    "draws it."
 )
-RESISTIVE = N_("The current went from {first:.3g} A to {last:.3g} A, as a resistor draws it.")
-DRIFTED = N_("The current went from {first:.3g} A to {last:.3g} A over the test.")
+RESISTIVE = N_(
+    "The current went from about {first:.3g} A to about {last:.3g} A, as a resistor draws it."
+)
+DRIFTED = N_("The current went from about {first:.3g} A to about {last:.3g} A over the test.")
 
 
 def course_caveats(
@@ -110,7 +113,8 @@ def _outside(time: Floats, shape: LoadShape, rows: slice) -> list[Finding]:
         )
     after = len(time) - rows.stop
     if after > 0:
-        came_back = bool(np.any(shape.current_a[rows.stop :] > shape.threshold_a))
+        on = shape.current_a[rows.stop - 1 :] > shape.threshold_a
+        came_back = bool(np.any(~on[:-1] & on[1:]))
         span = _span(float(time[-1] - time[rows.stop - 1]))
         text = say_plural(
             "1 reading after the end ({span}) does not count.",

@@ -52,6 +52,8 @@ HARDLY_FELL = N_(
     "The last voltage was {last_v:.2f} V, hardly below the mean of {mean_v:.2f} V. That does not "
     "show an empty battery, whatever switched it off."
 )
+SAID = N_("The notes say that {end_reason}; no voltage contradicts them.")
+SAID_UNSEEN = N_("The notes say that {end_reason}; the voltage at the end was not noted.")
 NOTE_THE_END = N_("If it switched off some time after the last reading, note that moment.")
 
 
@@ -246,10 +248,8 @@ def _claimed_empty(
         height = min(1.0, max(0.0, last_v / needed_v - 1) / LEFT_ABOVE)
         had_time = later_ah >= height * LEFT_SHARE * delivered.charge_ah
     if last_v is None or needed_v is None or had_time:
-        text = say(
-            "The notes say that {end_reason}; no voltage contradicts them.",
-            end_reason=end_reason.label,
-        )
+        words = SAID_UNSEEN if last_v is None else SAID
+        text = say(words, end_reason=end_reason.label)
         return True, [Finding("said_empty", text)]
     if limit is None:
         text = say(HARDLY_FELL, last_v=last_v, mean_v=mean_v)

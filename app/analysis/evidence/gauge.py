@@ -11,6 +11,7 @@ from app.analysis.statistics.arrays import Floats
 from app.domain.entities.meter import MeterDetails
 from app.domain.i18n.message import say
 from app.domain.readings import Readings
+from app.domain.units.rounding import rounded_up
 from app.domain.units.time_units import SECONDS_PER_HOUR
 
 MIN_READINGS = 4
@@ -99,13 +100,13 @@ def _words(independent: bool, deviation: float, set_ah: float) -> str:
         return say(
             "The gauge's percentages differ from the count by up to {points:.1f} points: they "
             "follow something besides amp-hours. They still do not measure the capacity.",
-            points=deviation,
+            points=rounded_up(deviation),
         )
     return say(
         "The gauge's percentages follow the amp-hour count within {points:.1f} points, as if the "
         "gauge were set to about {set_ah:.0f} Ah. They only repeat the count and prove nothing "
         "of their own: such a gauge shows the same numbers on a worn battery.",
-        points=deviation,
+        points=rounded_up(deviation),
         set_ah=set_ah,
     )
 

@@ -6,17 +6,28 @@ import numpy as np
 
 from app.analysis.counting.noted_charge import NotedCharge, noted_charge
 from app.analysis.evidence.unusable import MAX_OF_RATED
+from app.analysis.plausibility.lone_reading import TENFOLD
 from app.analysis.plausibility.plausibility import most_usual_a, possible_volts
 from app.analysis.plausibility.plausible_moment import far_start, same_day
 from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.domain.entities.discharge import DischargeDetails
 from app.domain.errors import InvalidInput
 from app.domain.i18n.amounts import charge_said
+from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 
 # Charge over hours, and what the load is said to have drawn: so far apart both cannot be (common
 # practice).
 APART = 1.25
+# Of the rated capacity: less is no result that a slip is likely to have hidden.
+LEAST_OFFERED = 0.2
+# What a result is to be multiplied by where its point or its unit slipped.
+SLIPS = (
+    (1 / 10, N_("a tenth of it")),
+    (1 / 100, N_("a hundredth of it")),
+    (1 / 1000, N_("the result is in mAh")),
+    (10.0, N_("ten times as much")),
+)
 
 
 def doubts_about_result(test: DischargeDetails, known: Known) -> tuple[Doubt, ...]:
@@ -36,26 +47,38 @@ def doubts_about_result(test: DischargeDetails, known: Known) -> tuple[Doubt, ..
 
 
 def _capacity(noted: NotedCharge, known: Known) -> Iterable[Doubt]:
+    """More than such a battery gives, or a tenth of what its other tests gave, else its label."""
     charge, rated = noted.charge_ah, known.rated_ah
-    if rated is None or charge <= MAX_OF_RATED * rated:
+    if rated is None:
         return
-    other = []
-    if charge / 1000 <= MAX_OF_RATED * rated:
-        other.append(Alternative(say("the result is in mAh"), charge / 1000, charge / 1000))
-    yield Doubt(
-        DoubtKind.CAPACITY,
-        None,
-        charge,
-        (*other, as_it_stands(charge, charge)),
-        say(
+    other = tuple(
+        Alternative(say(words), charge * factor, charge * factor)
+        for factor, words in SLIPS
+        if LEAST_OFFERED * rated <= charge * factor <= MAX_OF_RATED * rated
+    )
+    if charge > MAX_OF_RATED * rated:
+        found = say(
             "The test comes to {charge}, {times:.2g} times the rated "
             "{rated_ah:g} Ah; up to {most:g} times is possible.",
             charge=charge_said(charge),
             times=charge / rated,
             rated_ah=rated,
             most=MAX_OF_RATED,
-        ),
-    )
+        )
+    elif other and _is_a_tenth(charge, known, rated):
+        # The same words whatever is stored later: an answer to them stays one.
+        found = say(
+            "The test comes to {charge}, about a tenth of what was to be expected.",
+            charge=charge_said(charge),
+        )
+    else:
+        return
+    yield Doubt(DoubtKind.CAPACITY, None, charge, (*other, as_it_stands(charge, charge)), found)
+
+
+def _is_a_tenth(charge_ah: float, known: Known, rated_ah: float) -> bool:
+    usual_ah = [one.drawn_ah for one in known.others if one.drawn_ah] or [rated_ah]
+    return TENFOLD[0] <= float(np.median(usual_ah)) / charge_ah <= TENFOLD[1]
 
 
 def _current(noted: NotedCharge, known: Known) -> Iterable[Doubt]:

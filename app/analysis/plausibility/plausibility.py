@@ -9,6 +9,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from app.analysis.evidence.unusable import MAX_OF_RATED
+from app.analysis.plausibility.lone_reading import TENFOLD, lone_reading
 from app.analysis.plausibility.plausible_moment import far_start, overlap
 from app.analysis.plausibility.questions import (
     FACTORS,
@@ -19,7 +20,7 @@ from app.analysis.plausibility.questions import (
     as_it_stands,
 )
 from app.analysis.plausibility.raw_readings import RawReadings, examined
-from app.analysis.plausibility.witnesses import by_power_at, other_columns
+from app.analysis.plausibility.witnesses import other_columns
 from app.analysis.statistics.arrays import Floats
 from app.domain.chemistry import Chemistry
 from app.domain.i18n.amounts import charge_said
@@ -48,18 +49,16 @@ CELL_V = {
 }
 # Where nobody says which cells: shares of the middle one of all voltages.
 _LOW_SHARE, _HIGH_SHARE = 0.5, 1.5
-TENFOLD = (7.0, 14.0)
-NEIGHBOURS_AGREE = 1.5
 
 
 def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
     """Everything about a test that can hardly be; nothing for one that is no discharge at all."""
-    test = examined(readings, known.cut_off_v)
+    test = examined(readings, known.cut_off_v, known.ended_after_s)
     if test is None:
         return ()
-    lone = tuple(_lone(test, known))
+    lone = tuple(lone_reading(test, known))
     # One reading that explains too much of a capacity is asked about instead of it.
-    load = () if any(_explains(one, known) for one in lone) else (_capacity, _current, _load)
+    load = () if any(_explains(one, test, known) for one in lone) else (_capacity, _current, _load)
     asked = (tuple(ask(test, known)) for ask in load)
     return (
         *next((found for found in asked if found), ()),
@@ -71,9 +70,10 @@ def doubts_about(readings: Readings, known: Known) -> tuple[Doubt, ...]:
     )
 
 
-def _explains(lone: Doubt, known: Known) -> bool:
-    charge = lone.alternatives[0].charge_ah
-    return charge is not None and charge <= MAX_OF_RATED * (known.rated_ah or charge)
+def _explains(lone: Doubt, test: RawReadings, known: Known) -> bool:
+    """Whether what the other readings come to is possible."""
+    charge = test.charge_without((lone.row or 1) - 1)
+    return charge <= MAX_OF_RATED * (known.rated_ah or charge)
 
 
 def _scaled(charge_ah: float, value: float, fits: Iterable[float]) -> tuple[Alternative, ...]:
@@ -169,9 +169,8 @@ def _voltage(test: RawReadings, known: Known) -> Iterable[Doubt]:
     if not out.size:
         return
     row, value = int(out[0]), float(test.volts[out[0]])
-    charge = test.charge_ah
     other = [
-        Alternative(say("{volts:.4g} V", volts=one), charge, one)
+        Alternative(say("{volts:.4g} V", volts=one), value=one)
         for one in other_volts(value, low, high)
     ]
     found = say(
@@ -183,47 +182,7 @@ def _voltage(test: RawReadings, known: Known) -> Iterable[Doubt]:
     )
     if out.size > 1:
         found += " " + say("The same is true of {count} readings in all.", count=out.size)
-    yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(charge, value)), found)
-
-
-def _lone(test: RawReadings, known: Known) -> Iterable[Doubt]:
-    """One reading that is about ten times its neighbours, or a tenth; several are a load."""
-    amps = test.amps
-    before, here, after = amps[:-2], amps[1:-1], amps[2:]
-    low, high = np.minimum(before, after), np.maximum(before, after)
-    agree = (low > test.on) & (here > 0) & (high <= NEIGHBOURS_AGREE * low)
-    ratio = np.divide(here, (low + high) / 2, out=np.ones_like(here), where=agree)
-    size = np.maximum(ratio, 1 / ratio)
-    odd = np.flatnonzero((size >= TENFOLD[0]) & (size <= TENFOLD[1]))
-    if odd.size != 1:
-        return
-    row = int(odd[0]) + 1
-    instead = float(amps[row]) * (0.1 if ratio[odd[0]] > 1 else 10.0)
-    mended, stands = amps.copy(), float(amps[row])
-    witness = by_power_at(row, test, known)
-    mended[row] = instead
-    yield Doubt(
-        DoubtKind.LONE,
-        row + 1,
-        stands,
-        (
-            Alternative(
-                say("{instead_a:.4g} A", instead_a=instead),
-                test.charge_ah if test.counted is not None else test.charge_of(mended),
-                instead,
-            ),
-            as_it_stands(test.charge_ah, stands),
-        ),
-        say(
-            "Reading {row} alone says {odd_a:.4g} A, between {before_a:.4g} A and {after_a:.4g} "
-            "A: about a factor of ten.",
-            row=row + 1,
-            odd_a=stands,
-            before_a=amps[row - 1],
-            after_a=amps[row + 1],
-        )
-        + ("" if witness is None else " " + witness),
-    )
+    yield Doubt(DoubtKind.VOLTAGE, row + 1, value, (*other, as_it_stands(None, value)), found)
 
 
 def _load(test: RawReadings, known: Known) -> Iterable[Doubt]:

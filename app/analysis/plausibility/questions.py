@@ -9,6 +9,7 @@ from app.domain.chemistry import Chemistry
 from app.domain.i18n.amounts import charge_said
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import joined, say
+from app.domain.units.time_units import SECONDS_PER_HOUR
 
 # What the charge is to be multiplied by where something was written in another unit, in words.
 FACTORS = (
@@ -88,12 +89,20 @@ class OtherTest:
     mean_current_a: float | None
     charge_ah: float | None = None
 
+    @property
+    def drawn_ah(self) -> float | None:
+        """What it drew, noted or followed."""
+        if self.charge_ah is not None or self.duration_s is None or self.mean_current_a is None:
+            return self.charge_ah
+        return self.mean_current_a * self.duration_s / SECONDS_PER_HOUR
+
 
 @dataclass(frozen=True)
 class Known:
     """What a test is held against; None where nobody said. others are in the order of time.
 
-    power_w is the power of each reading (W), where its file has one beside the current.
+    power_w is the power of each reading (W), where its file has one beside the current;
+    ended_after_s the noted moment of the end.
     """
 
     rated_ah: float | None = None
@@ -104,6 +113,7 @@ class Known:
     now: datetime | None = None
     others: tuple[OtherTest, ...] = ()
     power_w: Sequence[float] | None = None
+    ended_after_s: float | None = None
 
 
 def as_it_stands(charge_ah: float | None, value: float) -> Alternative:

@@ -11,13 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.analysis.counting.run_columns import RunColumns
-from app.analysis.plausibility.plausibility import (
-    NEIGHBOURS_AGREE,
-    TENFOLD,
-    most_usual_a,
-    other_volts,
-    possible_volts,
-)
+from app.analysis.plausibility.lone_reading import NEIGHBOURS_AGREE, TENFOLD
+from app.analysis.plausibility.plausibility import most_usual_a, other_volts, possible_volts
 from app.analysis.plausibility.questions import Alternative, Doubt, DoubtKind, Known, as_it_stands
 from app.analysis.statistics.arrays import Floats
 from app.domain.entities.battery import BatteryDetails

@@ -171,8 +171,8 @@ def _gauge(readings: Readings, test: RawReadings, known: Known) -> Iterable[Doub
         drawn,
         (*fits, as_it_stands(whole, drawn)),
         say(
-            "The gauge contradicts the currents: it falls by {fall:.4g} %, about {by_gauge} of "
-            "the rated {rated_ah:g} Ah, while the count is {drawn}.",
+            "The gauge does not fit the rated capacity: it falls by {fall:.4g} %, about "
+            "{by_gauge} of the rated {rated_ah:g} Ah, while the count is {drawn}.",
             fall=fall,
             by_gauge=charge_said(by_gauge),
             rated_ah=known.rated_ah,

@@ -10,3 +10,9 @@ def rounded_down(value: float, digits: int = 1) -> float:
     """
     scale = 10.0**digits
     return math.floor(value * scale + 1e-6) / scale
+
+
+def rounded_up(value: float, digits: int = 1) -> float:
+    """An upper bound with fewer digits: never less than was found, as above."""
+    scale = 10.0**digits
+    return math.ceil(value * scale - 1e-6) / scale

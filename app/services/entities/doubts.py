@@ -17,6 +17,7 @@ from app.domain.entities.discharge import Discharge, DischargeDetails
 from app.domain.entities.run import RunReading
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
+from app.domain.units.time_units import SECONDS_PER_HOUR
 from app.services.store import Store
 from app.storage.database.engine import read_session, write_transaction
 from app.storage.repositories import batteries, discharges
@@ -217,7 +218,7 @@ def _known(
     others: tuple[OtherTest, ...],
     power_w: Sequence[float] | None = None,
 ) -> Known:
-    about = battery.details
+    about, ended_h = battery.details, details.ended_after_h
     return Known(
         rated_ah=about.rated_ah,
         chemistry=about.chemistry,
@@ -227,6 +228,7 @@ def _known(
         now=now,
         others=others,
         power_w=power_w,
+        ended_after_s=None if ended_h is None else ended_h * SECONDS_PER_HOUR,
     )
 
 

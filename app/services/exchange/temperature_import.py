@@ -124,6 +124,14 @@ def _overlap(store: Store, place_id: int, hourly: HourlyTemperatures) -> str:
     with read_session(store.engine) as session:
         for log in temperature_logs.of_place(session, place_id):
             found = overlap_of(temperature_logs.hours(session, log.id), hourly)
+            if found is not None and not found.differing:
+                return say(
+                    "“{source}” already holds {hours:,} of these hours, and they are the same "
+                    "within {limit_k:g} K",
+                    hours=found.hours,
+                    source=log.source,
+                    limit_k=SAME_K,
+                )
             if found is not None:
                 return say(
                     "“{source}” already holds {hours:,} of these hours; {differing:,} of them "

@@ -1,8 +1,10 @@
 """When a test ended, from its form: by the clock, or by the hours since its start."""
 
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, time, timedelta
 
 from app.domain.entities.discharge import DischargeDetails
+from app.domain.errors import FieldError
 from app.domain.i18n.message import say
 from app.domain.units.time_units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 from app.domain.units.unit import clock_span_s
@@ -51,6 +53,20 @@ def read_end(
         )
         form.refuse(say("hours until the end"), form.raw(HOURS), allowed, HOURS)
     return found
+
+
+def at_the_clock(
+    problems: Sequence[FieldError], values: Mapping[str, str], before: DischargeDetails | None
+) -> list[FieldError]:
+    """What is wrong with the end, at the clock time where that alone was typed."""
+    shown = {HOURS: ""} if before is None else {HOURS: typed(before.ended_after_h)}
+    shown |= {} if before is None else shown_end(before)
+    clock, hours = values.get(OFF_AT, ""), values.get(HOURS, "").replace(",", ".")
+    if clock in ("", shown.get(OFF_AT)) or hours not in ("", shown[HOURS]):
+        return list(problems)
+    allowed = say("a moment under load, from the second reading to soon after the last one")
+    said = FieldError(say("moment of the end"), clock, allowed, OFF_AT)
+    return [said if one.field == HOURS else one for one in problems]
 
 
 def _hours(form: FormReader) -> str:

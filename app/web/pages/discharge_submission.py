@@ -29,6 +29,7 @@ from app.web.forms.discharge_form import (
     chosen_uses,
     read_discharge,
 )
+from app.web.forms.end_of_test import at_the_clock
 from app.web.forms.entry_way import WAY, Way, at_the_field_of, is_noted, taken_way
 from app.web.forms.file_of_test import as_rows, without_file
 from app.web.forms.form_reader import asked_again, texts, upload
@@ -105,13 +106,11 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
             of_readings += staged.problems
     except FadelineError as error:
         of_readings += at_the_field_of(problems_of(error), values)
-    given, report = None, None
+    before, given, report = None if test is None else test.details, None, None
     questions: tuple[StorageQuestion, ...] = ()
     try:
         # Conditions are checked even where the readings are not good yet.
-        given = read_discharge(
-            values, source, None if test is None else test.details, today_of(request)
-        )
+        given = read_discharge(values, source, before, today_of(request))
         discharges.check_start(given.details, now_of(request))
         if source is not None:
             report = discharges.try_discharge(
@@ -123,7 +122,7 @@ def take_step(request: Request, battery_id: int, form: FormData, test: Discharge
             )
             questions, values = _asked(request, battery_id, given.details, source, test, values)
     except FadelineError as error:
-        problems += problems_of(error)
+        problems += at_the_clock(problems_of(error), values, before)
     told = _in_order_of_page(problems, of_readings)
     if given is not None:
         given = replace(given, details=doubts.with_answers(given.details, questions))

@@ -89,6 +89,21 @@ def test_a_logger_that_kept_running_after_the_cut_off():
     assert "after_end" in codes(readings, cut_off_v=11.5)
 
 
+def test_a_load_that_went_on_past_the_cut_off_did_not_come_back():
+    def after_end(off_h):
+        readings = log(
+            12,
+            MINUTE,
+            lambda h: 0.0 if 10.5 < h < 10.5 + off_h else 9.0,
+            lambda h: 13.0 if h < 10 else 11.0,
+        )
+        caveats = deliver(readings, cut_off_v=11.5).caveats
+        return next(one.text for one in caveats if one.code == "after_end")
+
+    assert "came back" not in after_end(0)
+    assert "came back" in after_end(0.5)
+
+
 def test_a_protection_that_opened_and_closed_again():
     def amps(h):
         return 9.0 if h <= 10 or 10.5 < h <= 10.6 else 0.0
@@ -111,6 +126,9 @@ def test_a_rest_before_the_start():
 def test_a_drift_that_is_neither_resistor_nor_constant_power():
     readings = log(10, MINUTE, lambda h: 9.0 - 0.2 * h, lambda _: 13.0)
     assert codes(readings) == {"drift"}
+    (drift,) = deliver(readings).caveats
+    # Means of the first and the last fifth of the readings: none of them says so.
+    assert drift.text == "The current went from about 8.8 A to about 7.2 A over the test."
 
 
 def test_a_voltage_of_nothing_is_no_resistor():

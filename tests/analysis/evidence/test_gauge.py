@@ -27,6 +27,13 @@ def test_rounded_counts_are_the_same_arithmetic():
     assert gauge.rounding_percent == 1
 
 
+def test_how_far_it_lies_apart_is_rounded_up():
+    # 10 points a reading but for a quarter of one at every second: 0.125 on either side.
+    gauge = compared([100 - 10 * i - 0.25 * (i % 2) for i in range(9)])
+    assert gauge.largest_deviation_percent == pytest.approx(0.125)
+    assert "by up to 0.2 points" in gauge.words
+
+
 def test_a_gauge_that_corrects_itself_on_the_way_is_called_so_and_still_measures_nothing():
     gauge = compared([100, 91, 82, 73, 64, 40, 31, 22, 13])
     assert gauge.independent is True

@@ -141,3 +141,8 @@ def test_what_corrections_add_never_makes_it_impossible():
     beyond = noted(about, counted_ah=118.0, ambient_c=-20.0)
     assert beyond.kind is AT_LEAST
     assert beyond.capacity_ah == pytest.approx(118.0)
+
+
+def test_where_no_voltage_was_noted_none_is_said_to_agree():
+    (reason,) = noted().evidence.reasons
+    assert reason.text.endswith("; the voltage at the end was not noted.")

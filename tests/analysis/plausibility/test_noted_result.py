@@ -30,6 +30,9 @@ def asked(others=(), **changes):
     ("changes", "kind", "words"),
     [
         ({"counted_ah": 96400.0}, DoubtKind.CAPACITY, "the result is in mAh? then 96.4 Ah"),
+        ({"counted_ah": 950.0}, DoubtKind.CAPACITY, "meanings: a tenth of it? then 95 Ah; right"),
+        ({"counted_ah": 9600.0}, DoubtKind.CAPACITY, "a hundredth of it? then 96 Ah"),
+        ({"counted_ah": 9.55}, DoubtKind.CAPACITY, "ten times as much? then 95.5 Ah"),
         ({"counted_ah": 150.0}, DoubtKind.CAPACITY, "1.5 times the rated 100 Ah"),
         ({"duration_h": 0.2}, DoubtKind.CURRENT, "The load is 482 A; up to 200 A is usual"),
         (
@@ -59,6 +62,40 @@ def test_what_can_hardly_be_is_asked_about(changes, kind, words):
 )
 def test_an_ordinary_result_is_not(changes):
     assert asked(**changes) == ()
+
+
+def others(*charges_ah):
+    return [
+        OtherTest(f"test {days}", NOW - timedelta(days=100 + days), None, None, charge_ah)
+        for days, charge_ah in enumerate(charges_ah)
+    ]
+
+
+def test_a_tenth_of_the_other_tests_is_asked_about():
+    # One of them was followed: 9.4 A for 10 h are 94 Ah.
+    followed = OtherTest("followed", NOW - timedelta(days=50), 36000.0, 9.4)
+    (doubt,) = asked([*others(101, 97), followed], counted_ah=9.55)
+    assert doubt.kind is DoubtKind.CAPACITY
+    assert doubt.finding == ("The test comes to 9.55 Ah, about a tenth of what was to be expected.")
+    assert [one.charge_ah for one in doubt.alternatives] == [pytest.approx(95.5), 9.55]
+    assert doubt.alternatives[-1].as_it_stands
+    # Whatever is stored later, the answer stays one.
+    assert asked(counted_ah=9.55)[0].finding == doubt.finding
+
+
+@pytest.mark.parametrize(
+    ("before", "charge_ah"),
+    [
+        ((97, 99), 18.0),
+        # A worn battery: ten times as much was never there, or is what its label cannot give.
+        ((55, 30, 12), 9.55),
+        ((97, 99), 12.5),
+        # A short test before a whole one.
+        ((9.5,), 96.4),
+    ],
+)
+def test_a_small_result_that_may_well_be_is_not(before, charge_ah):
+    assert asked(others(*before), counted_ah=charge_ah) == ()
 
 
 def test_another_test_on_the_same_day_may_be_the_same_test():

@@ -78,6 +78,69 @@ def test_one_reading_ten_times_its_neighbours(odd, instead, charge):
     assert f"{instead:g} A? then 90 Ah" in doubt.sentence
 
 
+# A fridge on 6 A that draws 10.2 A in each third reading, every quarter of an hour.
+FRIDGE = [10.2 if row % 3 == 2 else 6.0 for row in range(40)]
+
+
+def logged(amps, every_h=1.0):
+    return Readings.of([3600 * every_h * row for row in range(len(amps))], amps)
+
+
+@pytest.mark.parametrize("every_h", [0.25, 1.0])
+@pytest.mark.parametrize("row", [0, 7, 10])
+@pytest.mark.parametrize(("odd", "instead"), [(90.0, 9.0), (102.0, 10.2), (60.0, 6.0)])
+def test_a_slip_beside_a_load_that_goes_to_and_fro(every_h, row, odd, instead):
+    amps = FRIDGE if every_h < 1 else FRIDGE[:12]
+    assert doubts_about(logged(amps, every_h), VAN) == ()
+    doubt = only(logged([*amps[:row], odd, *amps[row + 1 :]], every_h))
+    assert (doubt.kind, doubt.row, doubt.value) == (DoubtKind.LONE, row + 1, odd)
+    assert doubt.alternatives[0].value == pytest.approx(instead)
+    assert "alone says" in doubt.sentence
+    # Nothing is said of all the others.
+    assert "the currents are" not in doubt.sentence
+
+
+def test_one_reading_far_above_a_steady_load_is_asked_about():
+    doubt = only(logged([10.0] * 5 + [30.0] + [10.0] * 5))
+    assert doubt.finding == "Reading 6 alone says 30 A; no other says more than 10 A."
+    assert given(doubt) == [None, pytest.approx(120)]
+    assert [one.words for one in doubt.alternatives] == ["another figure", "right as entered"]
+    # One that explains an impossible result is asked about instead of all the others.
+    assert only(logged([10.0] * 5 + [500.0] + [10.0] * 5)).kind is DoubtKind.LONE
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        # A fridge that one reading caught beside its base load.
+        logged([2.0] * 5 + [9.0] + [2.0] * 5),
+        # A kettle of a minute: it hardly counts.
+        logged([9.0] * 300 + [60.0] + [9.0] * 300, 1 / 60),
+        # Two are a load.
+        logged([10.0] * 5 + [30.0, 30.0] + [10.0] * 3),
+        # Too few others.
+        logged([10.0, 10.0, 35.0]),
+        # A counter saw what flowed.
+        ten_hours(a5=30.0, counted=[9.0 * h for h in range(11)]),
+    ],
+)
+def test_what_may_well_be_a_load_is_not(readings):
+    assert doubts_about(readings, VAN) == ()
+
+
+def test_what_each_reading_gives_includes_the_noted_end():
+    # 90 A for 10.5 h, the last half hour after the last reading; or ended before the last one.
+    for ended_h, charge in ((10.5, 945), (9.0, 810)):
+        ended = Known(120, Chemistry.LFP, 12.8, ended_after_s=3600 * ended_h)
+        assert given(only(ten_hours(90.0), ended))[-1] == pytest.approx(charge)
+    # What was counted before a cut-off ends there.
+    cut = Known(120, Chemistry.LFP, 12.8, cut_off_v=11.0, ended_after_s=3600 * 10.5)
+    assert given(only(ten_hours(90.0, v8=10.9), cut))[-1] == pytest.approx(720)
+    counted = [90.0 * h for h in range(11)]
+    ended = Known(120, Chemistry.LFP, 12.8, ended_after_s=3600 * 10.5)
+    assert given(only(ten_hours(90.0, counted=counted), ended))[-1] == pytest.approx(945)
+
+
 def test_several_high_readings_are_a_load():
     assert doubts_about(ten_hours(2.0, a3=20.0, a6=20.0, a9=20.0), VAN) == ()
 
@@ -88,6 +151,8 @@ def test_volts_outside_the_cells_range(volts, instead, known):
     doubt = only(ten_hours(v4=volts), known)
     assert (doubt.kind, doubt.row, doubt.value) == (DoubtKind.VOLTAGE, 5, volts)
     assert doubt.alternatives[0].value == pytest.approx(instead)
+    # Another voltage changes no amp-hours.
+    assert given(doubt) == [None, None]
 
 
 def test_no_volts_after_the_protection_opened_are_no_doubt():

@@ -107,6 +107,7 @@ def test_only_a_gauge_that_falls_twice_as_much_or_half_is_a_question(amps, last,
 
 def test_a_gauge_that_contradicts_tells_what_each_reading_gives():
     (doubt,) = asked(hourly(0.72, gauge=falling(100, 40)))
+    assert "The gauge does not fit the rated capacity" in doubt.finding
     assert [one.charge_ah for one in doubt.alternatives] == pytest.approx([72, 7.2])
     assert "it falls by 60 %, about 72 Ah of the rated 120 Ah, while the count is 7.2 Ah" in (
         doubt.finding
