@@ -61,6 +61,11 @@ def test_the_same_way_leads_between_all_pages_of_a_battery(client, tested, path)
     assert [way["href"] for way in here] == [f"/batteries/{tested.id}{path}"]
 
 
+def test_the_list_of_all_tests_belongs_to_the_overview(client, tested):
+    (here,) = soup(client.get(f"/batteries/{tested.id}/tests")).select("nav.parts a[aria-current]")
+    assert (here["href"], here["aria-current"]) == (f"/batteries/{tested.id}", "true")
+
+
 def test_a_refused_edit_still_leads_to_the_battery_s_other_pages(client, battery):
     page = soup(client.post(f"/batteries/{battery.id}", data={"name": "", "rated_ah": "x"}))
     assert len(page.select("nav.parts a")) == len(PARTS)
