@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from app.domain.chemistry import Chemistry
-from app.domain.entities.discharge import EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.fast_demo import copy_demo_data
@@ -149,6 +149,15 @@ def test_a_running_test_is_the_next_one(client, battery):
     assert main.select_one(".headed .button")["href"] == run
     client.post(f"{run}/abandon")
     assert shown(client, battery).select_one(".headed .button").text.strip() == "New test"
+
+
+def test_a_lower_bound_has_its_share_in_the_newest_tests_too(client, store, battery):
+    add(store, battery, discharge_details(charge_condition=ChargeCondition.UNKNOWN))
+    page = shown(client, battery)
+    share = words(page.select(".newest tbody td")[2])
+    assert share.startswith("at least ")
+    in_full = soup(client.get(f"/batteries/{battery.id}/tests")).main
+    assert share == words(in_full.select("tbody td")[2])
 
 
 def test_the_newest_eight_tests_stand_in_sight_and_all_of_them_one_tap_away(client, store, battery):
