@@ -55,7 +55,7 @@ CARDS = """() => [...document.querySelectorAll('.scroll:has(.stacked)')]
   .map((one) => `cards of ${one.getAttribute('aria-label')}`)"""
 
 # Before a gradient axe would judge no contrast at all: the shadows at the edges of wide tables.
-PLAIN_GROUND = """() => document.querySelectorAll('.scroll')
+PLAIN_GROUND = """() => document.querySelectorAll('.scroll, .parts')
   .forEach((one) => one.style.backgroundImage = 'none')"""
 
 

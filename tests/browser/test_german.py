@@ -1,4 +1,4 @@
-"""Pages in German on a small telephone and a laptop: longer words, the same room."""
+"""Pages in German on telephones and a laptop: longer words, in the sun larger, the same room."""
 
 import itertools
 
@@ -10,6 +10,9 @@ from tests.browser.conftest import Watch
 PAGES = (
     "/",
     "/batteries/1",
+    "/batteries/3",
+    "/batteries/new",
+    "/batteries/1/tests",
     "/batteries/1/curves",
     "/batteries/1/heat",
     "/batteries/1/road",
@@ -28,13 +31,16 @@ PAGES = (
     "/settings",
     "/words",
 )
-# What is cut although it can be seen: neither a table's heads behind its cards nor inline text.
-CUT = """() => [...document.querySelectorAll('nav a, button, .button, label, dt, dd, summary')]
+# What is cut although it can be seen: neither a table's heads behind its cards nor inline text. A
+# table to type into is not scrolled, and its heads do not run into each other.
+CUT = """() => [...document.querySelectorAll('nav a, button, .button, label, dt, dd, summary,'
+      + '.kind, .stacked td, .scroll:has(.typed), .typed th')]
+    .filter(one => getComputedStyle(one.closest('thead') ?? one).position != 'absolute')
     .filter(one => getComputedStyle(one).display != 'inline')
     .filter(one => one.scrollWidth > one.clientWidth + 1)
     .map(one => one.textContent.trim())"""
 # A word that goes on in the next line without a hyphen.
-BROKEN = """() => [...document.querySelectorAll('h1, .glance strong')].flatMap(one => {
+BROKEN = """() => [...document.querySelectorAll('h1, label, .glance strong')].flatMap(one => {
     const text = one.firstChild, range = document.createRange();
     return [...(text.data ?? '').matchAll(/\\p{L}+/gu)].filter(word => {
       range.setStart(text, word.index);
@@ -45,14 +51,18 @@ BROKEN = """() => [...document.querySelectorAll('h1, .glance strong')].flatMap(o
 })"""
 
 
-@pytest.mark.parametrize("width", [320, 1280])
-def test_german_pages_have_room(browser, demo_address, width):
+@pytest.mark.parametrize(
+    ("width", "look"), [(320, "auto"), (390, "auto"), (390, "sunlight"), (1280, "auto")]
+)
+def test_german_pages_have_room(browser, demo_address, width, look):
     context = browser.new_context(viewport={"width": width, "height": 800}, locale="de-DE")
     page = context.new_page()
     watch = Watch(demo_address)
     watch.over(page)
     for path in PAGES:
         page.goto(demo_address + path)
+        page.evaluate("(look) => document.documentElement.dataset.look = look", look)
+        page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
         assert page.evaluate("document.documentElement.lang") == "de"
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
         assert page.evaluate(CUT) == [], path

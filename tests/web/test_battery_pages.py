@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from app.domain.chemistry import Chemistry
-from app.domain.entities.discharge import EndReason
+from app.domain.entities.discharge import ChargeCondition, EndReason
 from app.services.entities import batteries, discharges
 from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.fast_demo import copy_demo_data
@@ -59,6 +59,11 @@ def test_the_same_way_leads_between_all_pages_of_a_battery(client, tested, path)
     assert [way["href"] for way in ways] == [f"/batteries/{tested.id}{one}" for one in PATHS]
     here = page.select("nav.parts a[aria-current=page]")
     assert [way["href"] for way in here] == [f"/batteries/{tested.id}{path}"]
+
+
+def test_the_list_of_all_tests_belongs_to_the_overview(client, tested):
+    (here,) = soup(client.get(f"/batteries/{tested.id}/tests")).select("nav.parts a[aria-current]")
+    assert (here["href"], here["aria-current"]) == (f"/batteries/{tested.id}", "true")
 
 
 def test_a_refused_edit_still_leads_to_the_battery_s_other_pages(client, battery):
@@ -144,6 +149,15 @@ def test_a_running_test_is_the_next_one(client, battery):
     assert main.select_one(".headed .button")["href"] == run
     client.post(f"{run}/abandon")
     assert shown(client, battery).select_one(".headed .button").text.strip() == "New test"
+
+
+def test_a_lower_bound_has_its_share_in_the_newest_tests_too(client, store, battery):
+    add(store, battery, discharge_details(charge_condition=ChargeCondition.UNKNOWN))
+    page = shown(client, battery)
+    share = words(page.select(".newest tbody td")[2])
+    assert share.startswith("at least ")
+    in_full = soup(client.get(f"/batteries/{battery.id}/tests")).main
+    assert share == words(in_full.select("tbody td")[2])
 
 
 def test_the_newest_eight_tests_stand_in_sight_and_all_of_them_one_tap_away(client, store, battery):

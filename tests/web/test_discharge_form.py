@@ -105,6 +105,18 @@ def test_a_taken_start_is_refused_already_at_check(client, battery):
     assert checked.select_one(".preview") is None
 
 
+def test_what_is_wrong_with_a_row_is_as_wide_as_the_row_with_the_folded_column_and_without(
+    client, battery
+):
+    def reach(row):
+        cells = [one for one in row.select("th, td") if one.get("class") != ["folded"]]
+        return sum(int(one.get("colspan", 1)) for one in cells), len(row.select(".folded"))
+
+    page = soup(post_test(client, battery, current_3="x"))
+    said = page.select_one("table.typed tr.said")
+    assert reach(said) == reach(said.find_previous_sibling("tr")) == (6, 1)
+
+
 def test_more_rows_keeps_what_was_typed(client, battery):
     page = soup(post_test(client, battery, action="more_rows"))
     assert len(page.select("table.typed tbody tr")) == 18

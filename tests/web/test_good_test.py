@@ -42,8 +42,10 @@ def test_each_figure_of_a_standard_has_a_source_that_is_listed(guide):
     assert "common practice" in sources[-1].text
 
 
-def test_it_says_what_makes_a_test_measured_at_least_or_unusable(guide):
-    assert [kind.text for kind in guide.select("dt .kind")] == ["measured", "at least", "unusable"]
+def test_it_says_what_makes_a_test_measured_a_lower_bound_or_unusable(guide):
+    """By the marks that stand beside results."""
+    marks = [kind.text for kind in guide.select("dt .kind")]
+    assert marks == ["measured", "lower bound", "unusable"]
 
 
 def test_nothing_of_the_guide_comes_from_the_internet(guide):
@@ -72,3 +74,8 @@ def test_the_guide_agrees_with_what_the_programme_asks(guide):
     }
     measured = "protection switched off, or the voltage under a light load fell to the cut-off"
     assert measured in words_of(guide)
+
+
+def test_what_to_note_is_named_where_its_headings_are_out_of_sight(guide):
+    cells = guide.select("#note + .scroll tbody tr:first-child td")
+    assert [one["data-head"] for one in cells] == ["What", "Used for"]

@@ -1,4 +1,4 @@
-"""A number and its unit stay on one line."""
+"""A number and its unit stay on one line, and a day and its month."""
 
 import re
 
@@ -11,6 +11,9 @@ from app.web.rendering.non_breaking_units import non_breaking
     ("written", "shown"),
     [
         ("<p>188.8 Ah, ± 3.1 Ah</p>", "<p>188.8~Ah, ±~3.1~Ah</p>"),
+        ("25 ± 5 °C, 188,8 ± 4,5 Ah", "25~±~5~°C, 188,8~±~4,5~Ah"),
+        ("1 Nov 2026 to 28. Mär 2027", "1~Nov~2026 to 28.~Mär~2027"),
+        ("am 1. November 2026 und im May", "am 1.~November 2026 und im May"),
         ("<b>9,6</b> Ah im Jahr", "<b>9,6</b>~Ah im Jahr"),
         ("80 % of 12 Ahead, 5 Amps", "80~% of 12 Ahead, 5 Amps"),
         ('<input value="9 A" title="1 > 0, 8 V">', '<input value="9 A" title="1 > 0, 8 V">'),

@@ -344,7 +344,7 @@ def test_a_page_behind_the_last_battery_says_that_there_is_none(client, many):
 
 def test_the_chance_at_a_date_is_told_in_words(client, battery):
     post_test(client, battery)
-    text = client.get(f"/batteries/{battery.id}?on=2040-01-01").text
+    text = soup(client.get(f"/batteries/{battery.id}?on=2040-01-01")).text
     assert "On 1 January 2040 it is" in text
     text = client.get(f"/batteries/{battery.id}?on=someday").text
     assert "Date”: “someday”" in text

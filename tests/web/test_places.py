@@ -41,6 +41,28 @@ def test_a_place_is_typed_by_seasons_and_shown(client):
     assert "Missing: January, February, March, October, November, December" in text
 
 
+def test_there_are_as_many_rows_for_seasons_as_are_wanted(client, store):
+    def rows(page):
+        return len(page.select("table.seasons tbody tr"))
+
+    assert rows(soup(client.get("/places/new"))) == 4
+    fourth = {name.replace("_0", "_3"): value for name, value in SUMMER.items()}
+    page = soup(add(client, **fourth, action="more_rows"))
+    assert (rows(page), page.select("[value=more_rows]")) == (12, [])
+    assert page.find(id="night_3")["value"] == SUMMER["night_0"]
+    assert page.select_one("details:has(.seasons)").get("open") is not None
+    assert places.list_places(store) == []
+    add(client, **fourth)
+    # What is stored comes first, and two rows more.
+    assert rows(soup(client.get("/places/1/edit"))) == 4
+    assert rows(soup(add(client, **fourth, name=""))) == 6
+
+
+def test_enter_stores_a_place_and_does_not_ask_for_rows(client):
+    first = soup(client.get("/places/new")).select_one("main form button")
+    assert first.get("name") is None
+
+
 def test_fahrenheit_is_taken_as_such(client, store):
     add(client, unit="f", **{**SUMMER, "night_0": "68", "day_0": "95"})
     (view,) = places.list_places(store)
@@ -96,7 +118,7 @@ def test_a_place_is_edited_with_what_it_holds(client, store):
 def test_a_log_is_looked_at_before_it_is_stored(client, store, place):
     answer = client.post(f"/places/{place.id}/temperatures", files={"file": log_file([20.5] * 24)})
     assert answer.status_code == 200
-    assert "24 temperatures from 1 May 2026, 00:00" in answer.text
+    assert "24 temperatures from 1 May 2026, 00:00" in soup(answer).text
     assert places.show_place(store, place.id).logs == ()
     page = BeautifulSoup(answer.text, "html.parser")
     form = {one["name"]: one["value"] for one in page.select("input[type=hidden]")}

@@ -193,6 +193,17 @@ def test_a_running_test_that_comes_in_given_up_is_said(client, app, tmp_path):
     assert "as one that was given up" in words(answer)
 
 
+def test_to_restore_an_archive_is_all_that_its_page_offers(client):
+    page = soup(client.get("/records/restore")).main
+    (button,) = page.select("form button")
+    assert (button.text, button.get("class")) == ("Check the file", None)
+    assert not page.select("details, h2")
+    # Where it is one of several, it waits folded.
+    folded = soup(client.get("/records")).select_one("details:has(#archive)")
+    assert folded.get("open") is None
+    assert folded.button["class"] == ["quiet"]
+
+
 def test_an_archive_that_is_here_already_offers_no_restore_but_the_way_back(client, app, tmp_path):
     batteries.add_battery(app.state.store, battery_details())
     data = exported(app.state.store, tmp_path / "a.zip")

@@ -227,6 +227,9 @@ def test_several_batteries_stand_side_by_side(client, store, tested):
     page = soup(client.get(link))
     assert page.h1.text == "Bench battery beside Other battery"
     assert len(page.select_one("table tbody").select("tr")) == 2
+    # What the first says of checking holds for all: nothing is headed where nothing is said.
+    headings = page.select("[id^=check-title]")
+    assert [one.get("class") for one in headings] == [None, ["unseen"]][: len(headings)]
     client.post(f"/bin/battery/{other.id}")
     assert soup(client.get(link)).h1.text == "Bench battery"
 

@@ -71,7 +71,7 @@ def _side(side: ComparedSide, label: str) -> Answer:
 
 
 def _difference(pair: ComparedPair, moved: bool) -> Answer:
-    """In points of % of rated, which are the same for every size."""
+    """In percentage points of rated, which are the same for every size."""
     gap = pair.difference
     if gap is None:
         return Answer(say("Difference"), say("not known"), "")
@@ -80,7 +80,7 @@ def _difference(pair: ComparedPair, moved: bool) -> Answer:
     figure = say("{points:.1f} points a year", points=abs(gap.points_per_year))
     doubt = say("very likely {low:.1f} to {high:.1f}", low=low, high=high)
     label = say("Change of rate") if moved else say("Difference")
-    return Answer(label, figure, doubt, say("% of rated"))
+    return Answer(label, figure, doubt, say("percentage points of rated"))
 
 
 def _of_pairs(report: ComparisonReport) -> Answer:

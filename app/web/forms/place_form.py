@@ -53,6 +53,12 @@ def place_values(details: PlaceDetails) -> dict[str, str]:
     return values
 
 
+def shown_seasons(values: Mapping[str, str]) -> int:
+    """The rows that hold something and two more, of four at least."""
+    used = (i + 1 for i in range(SEASON_ROWS) if any(values.get(f"{n}_{i}") for n in SEASON_FIELDS))
+    return min(max(max(used, default=0) + 2, 4), SEASON_ROWS)
+
+
 def _seasons(form: FormReader) -> tuple[Season, ...]:
     found: list[Season] = []
     taken: dict[int, int] = {}

@@ -12,8 +12,16 @@ from app.domain.errors import FadelineError, FieldError, problems_of
 from app.domain.i18n.message import month_names
 from app.services.entities import places
 from app.services.entities.places import PlaceView
+from app.web.forms.battery_form import wants_rows
 from app.web.forms.form_reader import SEEN, Posted, asked_again, base_version, texts
-from app.web.forms.place_form import HOUR_ROWS, SEASON_ROWS, place_values, read_place, sent_values
+from app.web.forms.place_form import (
+    HOUR_ROWS,
+    SEASON_ROWS,
+    place_values,
+    read_place,
+    sent_values,
+    shown_seasons,
+)
 from app.web.forms.typed_units import UNITS
 from app.web.lazy_routes import LazyRouter
 from app.web.rendering.flash_message import edited, notice_of
@@ -41,7 +49,8 @@ class PlaceFormPage:
     place_id: int | None
     values: Mapping[str, str]
     problems: tuple[FieldError, ...]
-    season_rows: int = SEASON_ROWS
+    season_rows: int
+    more_seasons: bool
     hour_rows: int = HOUR_ROWS
     months: tuple[tuple[str, str], ...] = field(default_factory=_numbered_months)
     units: tuple[tuple[str, str], ...] = UNITS
@@ -65,17 +74,29 @@ def show_places(request: Request) -> Response:
 
 @router.get("/places/new", name="new_place")
 def new_place(request: Request) -> Response:
-    return page(request, "place_form.html", PlaceFormPage(None, {}, ()))
+    return _form(request, None, {})
+
+
+def _form(
+    request: Request,
+    place_id: int | None,
+    values: Mapping[str, str],
+    problems: tuple[FieldError, ...] = (),
+) -> Response:
+    rows = SEASON_ROWS if wants_rows(values) else shown_seasons(values)
+    context = PlaceFormPage(place_id, values, problems, rows, rows < SEASON_ROWS)
+    return page(request, "place_form.html", context, 422 if problems else 200)
 
 
 @router.post("/places", name="add_place")
 def add_place(request: Request, form: Posted) -> Response:
     values = sent_values(texts(form))
+    if wants_rows(values):
+        return _form(request, None, values)
     try:
         added = places.add_place(store_of(request), read_place(values))
     except FadelineError as error:
-        context = PlaceFormPage(None, values, problems_of(error))
-        return page(request, "place_form.html", context, 422)
+        return _form(request, None, values, problems_of(error))
     return see_other(request, "place", place_id=added.id)
 
 
@@ -98,19 +119,20 @@ def place_page(request: Request, place_id: int, problems: tuple[FieldError, ...]
 def edit_place(request: Request, place_id: Id) -> Response:
     place = places.show_place(store_of(request), place_id).place
     values = place_values(place.details) | {SEEN: str(place.version)}
-    return page(request, "place_form.html", PlaceFormPage(place_id, values, ()))
+    return _form(request, place_id, values)
 
 
 @router.post("/places/{place_id}", name="change_place")
 def change_place(request: Request, place_id: Id, form: Posted) -> Response:
     values = sent_values(texts(form))
+    if wants_rows(values):
+        return _form(request, place_id, values)
     try:
         before = places.show_place(store_of(request), place_id).place.version
         changed = places.change_place(
             store_of(request), place_id, read_place(values), now_of(request), base_version(values)
         )
     except FadelineError as error:
-        context = PlaceFormPage(place_id, asked_again(values, error), problems_of(error))
-        return page(request, "place_form.html", context, 422)
+        return _form(request, place_id, asked_again(values, error), problems_of(error))
     done = edited(EntityKind.PLACE, place_id, before, changed.version)
     return see_other(request, "place", done=done, place_id=place_id)

@@ -38,6 +38,7 @@ def test_a_proven_difference_names_the_faster_one_and_each_rate_with_its_interva
         assert [one.label for one in sides] == [one.name for one in pair]
         assert all(one.doubt.startswith("very likely ") for one in sides)
         assert gap.figure.endswith(" points a year")
+        assert gap.note == "percentage points of rated"
         assert not gap.figure.startswith("−")
 
 
