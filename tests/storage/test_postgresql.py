@@ -116,7 +116,8 @@ def test_a_wrong_password_is_one_sentence_and_stands_in_no_log(address, tmp_path
 @on_server
 def test_a_start_with_a_wrong_password_says_one_line_without_it(address, tmp_path):
     told = {"FADELINE_DATABASE_URL": with_password(address, SECRET), "PYTHONPATH": str(ROOT)}
-    command = [sys.executable, "-m", "app", "serve", "--no-browser", "--data", str(tmp_path)]
+    told["FADELINE_DATA"] = str(tmp_path)
+    command = [sys.executable, "-m", "app", "serve", "--no-browser"]
     done = subprocess.run(
         [*command, "--port", str(free_port())],
         env=os.environ | told,
