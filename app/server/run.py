@@ -114,7 +114,11 @@ def _say_where(settings: Settings) -> str:
         more = " (--data goes before FADELINE_DATABASE_URL)" if passed_over else ""
         echo(f"Data: {shown_address(settings.address)}{more}")
     if settings.public_address:
-        echo(f"It listens at {address} for the proxy; everybody signs in.")
+        wide = host not in LOOPBACK
+        at = f"port {settings.port} of every address" if shown != host else address
+        echo(f"It listens at {at} for the proxy; everybody signs in.")
+        if wide:
+            echo("Others can get there past the proxy, unencrypted; without --host they cannot.")
     elif host not in LOOPBACK:
         more = "" if settings.demo else ", and after signing in the owner's pages"
         echo(f"Other devices can open shared links{more}. Nothing is encrypted on the way.")
