@@ -57,6 +57,11 @@ class Settings:
     database_url: str = field(default_factory=given_database_url, repr=False)
     """Address of a PostgreSQL database to use instead of the data file; it holds a password."""
 
+    @classmethod
+    def of_folder(cls, folder: Path) -> "Settings":
+        """The data file in a folder that was typed, which goes before every variable."""
+        return cls(data_dir=folder, database_url="")
+
     @property
     def address(self) -> Path | str:
         """Where the records lie: the database where one is given, else the data file."""

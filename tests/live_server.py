@@ -31,9 +31,9 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-def serve_on(port: int, folder: Path, *options: str) -> list[str]:
-    """The words of the command that serves a data folder."""
-    return ["app", "serve", "--no-browser", "--port", str(port), "--data", str(folder), *options]
+def serve_on(port: int, *options: str) -> list[str]:
+    """The words of the command that serves the records of the environment it is run in."""
+    return ["app", "serve", "--no-browser", "--port", str(port), *options]
 
 
 def started(
@@ -65,7 +65,7 @@ def served(folder: Path, *options: str) -> Iterator[tuple[subprocess.Popen[bytes
     """The command as it is run; yields its process, its port and the file of its log."""
     port, log = free_port(), folder / "log"
     with log.open("w") as opened:
-        command = serve_on(port, folder / "data", *options)
+        command = serve_on(port, *options)
         server = started(port, command, log=opened, env=environment_of(folder / "data"))
         try:
             yield server, port, log
@@ -79,7 +79,7 @@ def serving(folder: Path, *options: str) -> Iterator[str]:
     """Run the command as a user would; yields the address."""
     port = free_port()
     with (folder / "server.log").open("w") as log:
-        command = serve_on(port, folder / "data", *options)
+        command = serve_on(port, *options)
         server = started(port, command, log=log, env=environment_of(folder / "data"))
         try:
             yield f"http://127.0.0.1:{port}"

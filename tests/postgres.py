@@ -109,7 +109,8 @@ def as_kept(text: str) -> str:
 
 def environment_of(folder: Path) -> dict[str, str]:
     """What a process is told so that its records are those of a data folder."""
-    return os.environ | ({"FADELINE_DATABASE_URL": databases.of(folder)} if SERVER else {})
+    database = {"FADELINE_DATABASE_URL": databases.of(folder)} if SERVER else {}
+    return os.environ | {"FADELINE_DATA": str(folder)} | database
 
 
 def file_damages(store: Store) -> tuple[IntegrityIssue, ...]:
@@ -137,4 +138,8 @@ def let_folders_stand_for_databases() -> None:
         if "database_url" not in named and not self.database_url:
             object.__setattr__(self, "database_url", databases.of(self.data_dir))
 
+    def of_folder(cls: type[Settings], folder: Path) -> Settings:
+        return cls(data_dir=folder, database_url=databases.of(folder))
+
     Settings.__init__ = init  # type: ignore[method-assign]
+    Settings.of_folder = classmethod(of_folder)  # type: ignore[assignment, method-assign]

@@ -140,7 +140,7 @@ def test_every_acknowledged_write_survives_a_killed_server(grown):
     known = Acknowledged()
     for kill in range(KILLS):
         port = free_port()
-        server = started(port, serve_on(port, folder), env=environment_of(folder))
+        server = started(port, serve_on(port), env=environment_of(folder))
         owner = Owner(f"http://127.0.0.1:{port}", run, word, known)
         writing = threading.Thread(target=owner.write, args=(WRITES,))
         before = known.count

@@ -1,12 +1,17 @@
 """What the server logs: a line a request, and no secret."""
 
 import logging
+import os
 import re
+import sys
 
 import httpx2
 import pytest
+from sqlalchemy import text
 
+from app.domain.errors import StorageError
 from app.server.log_setup import LogLevel, set_up_logs
+from app.storage.database.engine import make_engine, read_session
 from app.web.security.access_log import loggable
 from tests.live_server import served
 
@@ -70,3 +75,38 @@ def test_what_libraries_say_of_their_work_stays_out_at_every_level(capsys):
 )
 def test_a_path_in_the_log_is_one_line_without_a_secret(path, shown):
     assert loggable(path) == shown
+
+
+def test_in_the_journal_each_line_has_its_priority(capfd, monkeypatch):
+    about = os.fstat(sys.stderr.fileno())
+    monkeypatch.setenv("JOURNAL_STREAM", f"{about.st_dev}:{about.st_ino}")
+    set_up_logs(LogLevel.INFO)
+    logging.getLogger("fadeline.requests").info("GET / 200")
+    logging.getLogger("fadeline").warning("trouble")
+    logging.getLogger("fadeline").error("two\nlines")
+    monkeypatch.setenv("JOURNAL_STREAM", "1:1")
+    set_up_logs(LogLevel.INFO)
+    logging.getLogger("fadeline").warning("elsewhere")
+    lines = capfd.readouterr().err.splitlines()
+    assert [line[:3] for line in lines[:4]] == ["<6>", "<4>", "<3>", "<3>"]
+    assert re.fullmatch(r"\d{4}-\S+Z WARNING elsewhere", lines[4])
+
+
+def test_trouble_with_the_records_is_logged_when_it_begins_and_when_it_ends(tmp_path, caplog):
+    caplog.set_level(logging.INFO, "fadeline.records")
+    engine = make_engine(tmp_path / "no.db")
+    (tmp_path / "no.db").write_bytes(b"no data file" * 100)
+    for _ in range(2):
+        with pytest.raises(StorageError), read_session(engine) as session:
+            session.execute(text("SELECT 1 FROM sqlite_master"))
+    (tmp_path / "no.db").unlink()
+    engine.dispose()
+    for _ in range(2):
+        with read_session(engine) as session:
+            session.execute(text("SELECT 1"))
+    engine.dispose()
+    (began, ended) = caplog.records
+    assert (began.levelname, ended.levelname) == ("WARNING", "INFO")
+    assert "cannot be read: The data file is no Fadeline data file" in began.getMessage()
+    assert str(tmp_path) in began.getMessage()
+    assert ended.getMessage().endswith("can be read again")

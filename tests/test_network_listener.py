@@ -319,7 +319,7 @@ def wait_for(port):
 
 def program(folder, port):
     """The program, as it starts."""
-    command = [sys.executable, "-c", STARTED, *serve_on(port, folder)[1:]]
+    command = [sys.executable, "-c", STARTED, *serve_on(port)[1:]]
     nowhere = subprocess.DEVNULL
     return subprocess.Popen(command, stdout=nowhere, stderr=nowhere, env=environment_of(folder))
 

@@ -83,7 +83,12 @@ def test_what_scripts_read_has_no_progress_in_it(tmp_path, monkeypatch):
     out = run("export", "--data", tmp_path / "home", "--to", tmp_path / "b.zip")
     assert out.stdout.startswith(str(tmp_path / "b.zip"))
     assert out.stdout.count("\n") == 1
-    assert out.stderr == "capacity tests written: 1\n"
+    assert out.stderr == (
+        f"Records: {tmp_path / 'home' / 'fadeline.db'}\ncapacity tests written: 1\n"
+    )
     back = run("restore", tmp_path / "b.zip", "--data", tmp_path / "back")
-    assert back.stderr == "capacity tests read: 1\ncapacity tests checked: 1\n"
+    assert back.stderr == (
+        f"Records: {tmp_path / 'back' / 'fadeline.db'}\n"
+        "capacity tests read: 1\ncapacity tests checked: 1\n"
+    )
     assert "capacity tests read" not in back.stdout

@@ -58,12 +58,15 @@ def read_package(text: bytes, entries: int) -> Package:
         allowed = say("a package that fadeline export wrote")
         raise InvalidInput.because(PACKAGE_PATH, package.get("name", say("a package")), allowed)
     if ours["format"] not in FORMATS:
+        newer = ours["format"] > max(FORMATS)
         found = (
             say("format {number}, which a newer Fadeline reads", number=ours["format"])
-            if ours["format"] > max(FORMATS)
+            if newer
             else say("format {number}", number=ours["format"])
         )
         allowed = say("format {first} or {second}", first=FILE_A_TEST, second=SHARED_FILES)
+        if newer:
+            allowed = say("{formats}, or Fadeline updated", formats=allowed)
         raise InvalidInput.because(f"{PACKAGE_PATH}, format", found, allowed)
     resources = package.get("resources")
     if not isinstance(resources, list):

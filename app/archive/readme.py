@@ -99,9 +99,10 @@ def lines_for_everybody(parts: Iterable[str]) -> str:
 
 def _table_words(tables: Sequence[TableSchema]) -> str:
     lines = ["THE TABLES", ""]
+    room = max(len(table.name) for table in tables) + len(".csv ")
     for table in tables:
         text = f"{table.title}. {table.description}"
-        wrapped = textwrap.wrap(text, _WIDTH - 19)
-        lines.append(f"{table.name + '.csv':<19}{wrapped[0]}")
-        lines += [" " * 19 + line for line in wrapped[1:]]
+        wrapped = textwrap.wrap(text, _WIDTH - room)
+        lines.append(f"{table.name + '.csv':<{room}}{wrapped[0]}")
+        lines += [" " * room + line for line in wrapped[1:]]
     return "\n".join(lines)

@@ -8,7 +8,7 @@ from pathlib import Path
 from app.cli.progress_line import ProgressLine
 from app.domain.errors import InvalidInput
 from app.domain.records.merge_report import MergeReport
-from app.server.store_context import opened, settings_for
+from app.server.store_context import opened, say_which, settings_for
 from app.server.terminal import echo
 from app.services.exchange.records_archive import (
     check_archive,
@@ -27,6 +27,7 @@ def export_archive(
     settings = settings_for(data_dir)
     if not settings.may_hold_records:
         raise InvalidInput.because("data folder", settings.data_dir, "one with records in it")
+    say_which(settings)
     target = to or Path(f"fadeline-{date.today()}.zip")
     with opened(settings) as store, ProgressLine() as progress:
         made = export_records(
@@ -40,10 +41,16 @@ def run_restore_archive(path: Path, data_dir: Path | None, *, merge: bool, dry_r
 
     Where there are records already and nobody said to merge, what would come in is said as well.
     """
-    if dry_run or (not merge and holds_anything(data_dir)):
+    say_which(settings_for(data_dir))
+    would_mix = not merge and holds_anything(data_dir)
+    if dry_run or would_mix:
         echo(report_text(look_at_file(path, data_dir), happened=False))
     if dry_run:
         return "Nothing was changed."
+    if would_mix:
+        raise InvalidInput.saying(
+            "There are records already. --merge adds the archive to them; they stay as they are."
+        )
     return report_text(restore_archive(path, data_dir, merge), happened=True)
 
 

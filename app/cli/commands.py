@@ -2,6 +2,7 @@
 
 import gc
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -9,7 +10,7 @@ import typer
 
 from app.cli.analyse_command import analyse
 from app.cli.failing import failing_in_one_sentence
-from app.cli.import_command import import_tests
+from app.cli.import_command import DataFolder, import_tests
 from app.cli.number_option import number_option
 from app.domain.quantity import END_OF_LIFE_SHARE
 from app.server.log_setup import LogLevel
@@ -56,9 +57,7 @@ def serve(
         LogLevel, typer.Option(help="Level of the log; info adds one line a request.")
     ] = LogLevel.INFO,
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8765,
-    data: Annotated[
-        Path | None, typer.Option(help="Data folder. Default: FADELINE_DATA, else the user's own.")
-    ] = None,
+    data: DataFolder = None,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Do not open the browser.")
     ] = False,
@@ -67,13 +66,13 @@ def serve(
     # Modules are made to stay: while they load nobody looks for waste, and never among them.
     gc.disable()
     from app.server.run import check_public_address, run_server
-    from app.settings import Settings, default_data_dir
+    from app.server.store_context import settings_for
 
     gc.freeze()
     gc.enable()
     with failing_in_one_sentence():
-        settings = Settings(
-            data_dir=data or default_data_dir(),
+        settings = replace(
+            settings_for(data),
             demo=demo,
             host=host,
             port=port,
@@ -145,12 +144,6 @@ def feed(
         raise typer.Exit(1)
 
 
-DataFolder = Annotated[
-    Path | None,
-    typer.Option("--data", help="Data folder. Default: FADELINE_DATA, else the user's own."),
-]
-
-
 @app.command()
 def passphrase(
     data: DataFolder = None,
@@ -186,11 +179,11 @@ def backup(
 @app.command()
 def check(
     file: Annotated[
-        Path | None, typer.Argument(help="Backup to check. Default: the data file.")
+        Path | None, typer.Argument(help="Backup or ZIP to check. Default: the data file.")
     ] = None,
     data: DataFolder = None,
 ) -> None:
-    """Check the whole data file, or a backup, for damage."""
+    """Check the whole data file, a backup or an exported ZIP for damage."""
     from app.cli.maintenance import run_check
 
     with failing_in_one_sentence():
@@ -244,12 +237,14 @@ def restore(
     """
     from app.cli.archive_commands import run_restore_archive
     from app.cli.maintenance import is_archive, run_restore
+    from app.services.backups.restoring import check_kind
 
     with failing_in_one_sentence():
         if is_archive(file):
             _only_for("--despite-damage", despite_damage, "a backup")
             echo(run_restore_archive(file, data, merge=merge, dry_run=dry_run))
         else:
+            check_kind(file)
             _only_for("--merge", merge, "a ZIP")
             _only_for("--dry-run", dry_run, "a ZIP")
             run_restore(data, file, despite_damage=despite_damage)

@@ -11,9 +11,13 @@ from app.server.terminal import echo
 
 @contextmanager
 def failing_in_one_sentence() -> Iterator[None]:
-    """Exit with 1 and one sentence on stderr for every error that is meant for the user."""
+    """Exit with 1 and one sentence on stderr for what is meant for the user, and for a file."""
     try:
         yield
     except FadelineError as error:
         echo(f"fadeline: {error}", err=True)
-        raise typer.Exit(1) from None
+    except OSError as error:
+        echo(f"fadeline: “{error.filename}” cannot be used ({error.strerror}).", err=True)
+    else:
+        return
+    raise typer.Exit(1)

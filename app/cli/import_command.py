@@ -40,6 +40,16 @@ class Twice(StrEnum):
     ONCE = ONCE
 
 
+DataFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--data",
+        help="Folder whose data file is used. Default: the database of FADELINE_DATABASE_URL; "
+        "else FADELINE_DATA, else the user's own folder.",
+    ),
+]
+
+
 def import_tests(
     file: Annotated[Path, typer.Argument(help="A table of past tests, one row a test.")],
     battery: Annotated[str, typer.Option(help="Name of the battery, or its number.")],
@@ -96,10 +106,7 @@ def import_tests(
     meant: Annotated[
         bool, typer.Option("--meant", help="Accept unlikely numbers as entered.")
     ] = False,
-    data: Annotated[
-        Path | None,
-        typer.Option("--data", help="Data folder. Default: FADELINE_DATA, else the user's own."),
-    ] = None,
+    data: DataFolder = None,
 ) -> None:
     """Store every row of a table as a capacity test of a battery, or none of them."""
     from app.cli.import_output import Asked, run_import

@@ -16,7 +16,7 @@ from app.domain.past_tests.answers import MIDDLE, Answers, word_field
 from app.domain.past_tests.columns import PastColumn
 from app.domain.units.column import DayOrder
 from app.ingest.past_tests.table import open_past_tests
-from app.server.store_context import opened, settings_for
+from app.server.store_context import opened, say_which, settings_for
 from app.services.entities import batteries, meters
 from app.services.entities.discharges import Original
 from app.services.entities.meters import MeterChoice
@@ -63,6 +63,7 @@ def run_import(file: Path, asked: Asked, data_dir: Path | None, *, dry_run: bool
     settings = settings_for(data_dir)
     if not settings.may_hold_records:
         raise InvalidInput.because("data folder", settings.data_dir, "one with records in it")
+    say_which(settings)
     with opened(settings) as store:
         battery = battery_named(store, asked.battery)
         looked = _looked_at(store, battery, data, asked, file.name)

@@ -11,12 +11,13 @@ from app.domain.errors import FadelineError, InvalidInput
 from app.domain.i18n.marks import N_
 from app.domain.i18n.message import say
 from app.domain.records.integrity_issue import IntegrityIssue
-from app.server.store_context import opened, settings_for
+from app.server.store_context import opened, say_which, settings_for
 from app.server.terminal import echo
 from app.services.access import auth
 from app.services.backups.backups import ON_SERVER, back_up, back_up_to
 from app.services.backups.data_check import check_file, for_backup
 from app.services.backups.restoring import Kept, restore_backup
+from app.services.exchange.records_archive import check_archive
 from app.settings import MIGRATIONS
 from app.storage.database.engine import make_engine, shown_address
 from app.storage.database.migrations import Standing
@@ -30,9 +31,9 @@ CHECK_ON_SERVER = N_(
     "or a backup, name it."
 )
 RESTORE_ON_SERVER = N_(
-    "A backup of a data file cannot take the place of a PostgreSQL database. Without "
-    "FADELINE_DATABASE_URL restore it into a new folder (--data) and export that; then bring the "
-    "ZIP in with FADELINE_DATABASE_URL set."
+    "A backup of a data file cannot take the place of a PostgreSQL database. Restore it into a "
+    "new folder (--data FOLDER) and export that (--data FOLDER, too); then restore the ZIP "
+    "without --data."
 )
 
 
@@ -63,9 +64,18 @@ def run_check(data_dir: Path | None, file: Path | None) -> bool:
     settings = settings_for(data_dir)
     if file is None and settings.database_url:
         raise FadelineError(say(CHECK_ON_SERVER))
-    checked = check_file(file or settings.database, MIGRATIONS)
+    if file is not None and is_archive(file):
+        check_archive(file)
+        echo(f"Checked {file}: every file in this ZIP is as it was exported.")
+        echo("“fadeline restore FILE --dry-run” lists what it would bring in.")
+        return False
     # A file of that name is one that some Fadeline runs on, in this data folder or in another.
     is_backup = file is not None and file.name != settings.database.name
+    checked = check_file(file or settings.database, MIGRATIONS)
+    if is_backup and checked.standing is None and checked.path.suffix != settings.database.suffix:
+        raise InvalidInput.because(
+            "file", checked.path, "a data file, a backup or a ZIP of records"
+        )
     if is_backup:
         checked = for_backup(checked)
     _say_damages(checked.damages)
@@ -84,6 +94,7 @@ def run_restore(data_dir: Path | None, file: Path, *, despite_damage: bool) -> N
     settings = settings_for(data_dir)
     if settings.database_url:
         raise FadelineError(say(RESTORE_ON_SERVER))
+    say_which(settings)
     database = settings.database
     done = restore_backup(
         database, MIGRATIONS, file, datetime.now(UTC), despite_damage=despite_damage

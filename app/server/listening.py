@@ -48,8 +48,11 @@ def bound(host: str, port: int) -> socket.socket:
         listening.listen(128)
     except OSError as error:
         listening.close()
-        raise FadelineError(
-            f"Port {port} on {host} cannot be used ({error.strerror}). Perhaps Fadeline "
-            "runs there already; else choose another port with --port."
-        ) from error
+        why = (
+            "Ports below 1024 need special rights; choose another one with --port."
+            if isinstance(error, PermissionError)
+            else "Perhaps Fadeline runs there already; else choose another port with --port."
+        )
+        said = f"Port {port} on {host} cannot be used ({error.strerror}). {why}"
+        raise FadelineError(said) from error
     return listening

@@ -28,7 +28,7 @@ from app.services.backups.temporary_folder import (
 )
 from app.services.example.demo import fill_with_demo
 from app.services.store import Store, in_use
-from app.settings import LOOPBACK, Settings
+from app.settings import LOOPBACK, Settings, given_database_url
 from app.storage.database.engine import shown_address
 from app.web.rendering.rendering import moment_of
 
@@ -97,8 +97,8 @@ def _need_passphrase(settings: Settings, store: Store) -> None:
     if wide and not has_passphrase(store):
         raise FadelineError(
             "Other devices can reach this Fadeline only once it has a passphrase, and "
-            f"{shown_address(settings.address)} has none. Set one with “fadeline passphrase”, "
-            "with the same FADELINE_DATA and FADELINE_DATABASE_URL, or start it without --host "
+            f"{shown_address(settings.address)} has none. Set one with “fadeline passphrase”, with "
+            "the same --data, FADELINE_DATA and FADELINE_DATABASE_URL, or start it without --host "
             "and --public-address and set it under “Who gets in”."
         )
 
@@ -110,9 +110,15 @@ def _say_where(settings: Settings) -> str:
     address = f"http://{f'[{shown}]' if ':' in shown else shown}:{settings.port}/"
     echo(f"Fadeline is at {settings.public_address or address} (Ctrl+C stops it)")
     if not settings.demo:
-        echo(f"Data: {shown_address(settings.address)}")
+        passed_over = bool(given_database_url()) and not settings.database_url
+        more = " (--data goes before FADELINE_DATABASE_URL)" if passed_over else ""
+        echo(f"Data: {shown_address(settings.address)}{more}")
     if settings.public_address:
-        echo(f"It listens at {address} for the proxy; everybody signs in.")
+        wide = host not in LOOPBACK
+        at = f"port {settings.port} of every address" if shown != host else address
+        echo(f"It listens at {at} for the proxy; everybody signs in.")
+        if wide:
+            echo("Others can get there past the proxy, unencrypted; without --host they cannot.")
     elif host not in LOOPBACK:
         more = "" if settings.demo else ", and after signing in the owner's pages"
         echo(f"Other devices can open shared links{more}. Nothing is encrypted on the way.")

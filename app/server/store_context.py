@@ -4,13 +4,20 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from app.server.terminal import echo
 from app.services.store import Store, open_store
 from app.settings import MIGRATIONS, Settings
+from app.storage.database.engine import shown_address
 
 
 def settings_for(data_dir: Path | None) -> Settings:
     """The settings of a command: its --data goes before the environment."""
-    return Settings() if data_dir is None else Settings(data_dir=data_dir)
+    return Settings() if data_dir is None else Settings.of_folder(data_dir)
+
+
+def say_which(settings: Settings) -> None:
+    """Say on which records a command works, beside its results. Raises InvalidInput."""
+    echo(f"Records: {shown_address(settings.address)}", err=True)
 
 
 def open_records(settings: Settings) -> Store:

@@ -63,7 +63,7 @@ class Served:
 def serving(folder: Path, *, beside_bare: bool = False) -> Iterator[Served]:
     """The program on that data folder as its owner starts it, or with the bare page beside it."""
     port = free_port()
-    plain = ["app", "serve", "--no-browser", "--port", str(port), "--data", str(folder)]
+    plain = ["app", "serve", "--no-browser", "--port", str(port)]
     module = ["tests.benchmarks.served", str(folder), str(port)] if beside_bare else plain
     command = [sys.executable, "-m", *module]
     quiet = subprocess.DEVNULL

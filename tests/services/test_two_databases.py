@@ -68,8 +68,9 @@ def test_records_of_a_file_are_added_to_those_of_a_database(place, tmp_path):
 
 def run(folder, address, *command):
     env = os.environ | {"PYTHONPATH": str(ROOT), "FADELINE_DATABASE_URL": address}
+    env["FADELINE_DATA"] = str(folder)
     done = subprocess.run(
-        [sys.executable, "-m", "app", *command, "--data", str(folder)],
+        [sys.executable, "-m", "app", *command],
         env=env,
         cwd=ROOT,
         capture_output=True,

@@ -95,6 +95,13 @@ def test_a_link_that_is_shared_carries_the_public_address(club):
         assert page.select_one("#address code").text.startswith(f"{CLUB}/shared/")
 
 
+def test_who_asks_the_machine_itself_is_told_the_public_address(club):
+    with away(club, "http://127.0.0.1:8765") as device:
+        assert f"Open {CLUB} instead." in device.get("/").text
+    with away(club, "http://evil.example") as device:
+        assert CLUB not in device.get("/").text
+
+
 def test_a_name_that_points_here_gets_no_sign_in(guarded):
     async def rebound(scope, receive, send):
         # As the server would see it: its own address, the foreign name.

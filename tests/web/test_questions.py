@@ -1,14 +1,14 @@
 """What can hardly be is asked before it is stored, and the answer is kept with the test."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 
 from app.domain.entities.meter import MeterKind
 from app.domain.i18n.preferences import Language, Preferences
 from app.services.access import preferences
-from app.services.entities import discharges
-from tests.builders import NOW, discharge_details, steady
+from app.services.entities import batteries, discharges
+from tests.builders import NOW, battery_details, discharge_details, steady
 from tests.web.conftest import soup
 from tests.web.typed import ROWS, as_sent, post_test
 
@@ -116,7 +116,7 @@ def test_what_came_in_another_way_is_marked_until_its_owner_means_it(client, imp
 
 def test_an_answer_is_kept_in_english_and_said_in_the_reader_s_language(client, store, impossible):
     preferences.keep_preferences(store, Preferences(language=Language.GERMAN))
-    assert "Bitte noch einmal ansehen" in words(client.get("/discharges/1"))
+    assert "Bitte prüfen" in words(client.get("/discharges/1"))
     assert "Noch einmal angesehen und so gemeint." in words(client.post("/discharges/1/meant"))
     (kept,) = discharges.show_discharge(store, impossible.id).discharge.details.assumptions
     assert kept.startswith("Checked, and right as entered. The test comes to 900 Ah")
@@ -194,3 +194,14 @@ def test_a_gauge_that_falls_ten_times_as_much_is_asked(client, battery):
     said = words(post_test(client, battery, rows=rows))
     assert "The gauge does not fit the rated capacity: it falls by" in said
     assert "ten times as much?" in said
+
+
+def test_a_test_before_the_service_of_its_battery_is_asked(client, store):
+    since = battery_details(in_service_since=date(2026, 11, 2))
+    battery = batteries.add_battery(store, since)
+    answer = post_test(client, battery, day="2026-11-01")
+    assert answer.status_code == 422
+    assert "before 2 Nov 2026, the day since which the battery is in service" in words(answer)
+    (field,) = fields_of(answer)
+    assert post_test(client, battery, day="2026-11-01", **{field: "yes"}).status_code == 303
+    assert post_test(client, battery, day="2026-11-02").status_code == 303

@@ -12,7 +12,7 @@ FAR_YEARS = 2.5
 
 
 def far_start(known: Known) -> Iterable[Doubt]:
-    """A start years away from today and from every other test."""
+    """A start years away from today and from every other test, or before the battery's service."""
     if known.started_at is None:
         return
     start = known.started_at
@@ -22,6 +22,7 @@ def far_start(known: Known) -> Iterable[Doubt]:
     apart = [abs((start - one).total_seconds()) / SECONDS_PER_DAY / DAYS_PER_YEAR for one in near]
     years = min(apart)
     if years <= FAR_YEARS:
+        yield from _before_service(start, known.in_service_since)
         return
     instead = (known.now or near[apart.index(years)]).year
     yield Doubt(
@@ -38,6 +39,22 @@ def far_start(known: Known) -> Iterable[Doubt]:
         )
         if known.others
         else say("The test starts {years:.0f} years away from today.", years=years),
+    )
+
+
+def _before_service(start: datetime, since: datetime | None) -> Iterable[Doubt]:
+    if since is None or start >= since:
+        return
+    early = (since - start).total_seconds() / SECONDS_PER_DAY
+    yield Doubt(
+        DoubtKind.START,
+        None,
+        early,
+        (Alternative(say("it started at another time")), as_it_stands(None, early)),
+        say(
+            "The test is before {since}, the day since which the battery is in service.",
+            since=since.date(),
+        ),
     )
 
 

@@ -101,8 +101,9 @@ class OtherTest:
 class Known:
     """What a test is held against; None where nobody said. others are in the order of time.
 
-    power_w is the power of each reading (W), where its file has one beside the current;
-    ended_after_s the noted moment of the end.
+    in_service_since is the beginning of that day where the test was. power_w is the power of each
+    reading (W), where its file has one beside the current; ended_after_s the noted moment of the
+    end.
     """
 
     rated_ah: float | None = None
@@ -110,6 +111,7 @@ class Known:
     nominal_v: float | None = None
     cut_off_v: float | None = None
     started_at: datetime | None = None
+    in_service_since: datetime | None = None
     now: datetime | None = None
     others: tuple[OtherTest, ...] = ()
     power_w: Sequence[float] | None = None

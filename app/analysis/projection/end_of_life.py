@@ -224,8 +224,7 @@ def from_new(
 
 
 def common_share(points: Sequence[TrendPoint]) -> float:
-    """The relative standard uncertainty that all these tests share; 0 for several meters."""
-    # One meter's gain moves all tests alike; several meters differ by theirs.
+    """The relative standard uncertainty that all tests of one meter share; 0 for several meters."""
     if len({p.meter_id for p in points}) > 1:
         return 0.0
     gain = max((p.gain_ah / p.capacity_ah for p in points if p.capacity_ah > 0), default=0.0)

@@ -18,7 +18,7 @@ _LINE = re.compile(
     re.IGNORECASE,
 )
 _PERCENT = re.compile(
-    rf"(?P<day>\S.*?)(?:\s*:\s*|\s+[-–]\s+|\s+)(?:(?:still|noch|only|nur|{ABOUT.pattern})\s*)*"
+    rf"(?P<day>\S.*?)(?:\s*:\s*|\s+[-–]\s+|\s+)(?:(?:still|noch|only|nur|{ABOUT.pattern})\s*){{0,3}}"
     r"\d+(?:[.,]\d+)?\s*%.*",
     re.IGNORECASE,
 )

@@ -1,8 +1,10 @@
 """The use case of looking through a whole data file or backup for damage."""
 
 import contextlib
+import os
 import sqlite3
 from dataclasses import dataclass, replace
+from errno import EACCES
 from pathlib import Path
 
 from app.domain.errors import InvalidInput
@@ -48,8 +50,7 @@ def check_file(path: Path, migrations: Path) -> Checked:
 
     Contents are looked at where the schema is this program's or an older one.
     """
-    if not path.is_file():
-        raise InvalidInput.because(say("file"), path, say("a data file or a backup of one"))
+    _need_file(path)
     try:
         with contextlib.closing(open_readonly(path)) as connection:
             return _checked(path, connection, migrations)
@@ -57,6 +58,19 @@ def check_file(path: Path, migrations: Path) -> Checked:
         todo = say("If it should be a data file, go back to a backup with “fadeline restore FILE”")
         what = say("cannot be read as a database ({error})", error=error)
         return Checked(path, None, {}, (IntegrityIssue(say("the file"), what, todo),))
+
+
+def _need_file(path: Path) -> None:
+    """Raises InvalidInput where there is no file that can be read."""
+    try:
+        if not path.is_file():
+            raise InvalidInput.because(say("file"), path, say("a data file or a backup of one"))
+        # The data file in use is not opened for this: closing it lets go of SQLite's locks.
+        if not os.access(path, os.R_OK):
+            raise PermissionError(EACCES, os.strerror(EACCES))
+    except OSError as error:
+        allowed = say("a readable file ({reason})", reason=error.strerror)
+        raise InvalidInput.because(say("file"), path, allowed) from error
 
 
 def for_backup(checked: Checked) -> Checked:

@@ -87,12 +87,13 @@ def restore_backup(
     return Restored(checked.rows, updated, kept)
 
 
-def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -> Checked:
-    """The check of a file that may be restored. Raises InvalidInput for any other."""
+def check_kind(file: Path, database: Path | None = None) -> None:
+    """Raises InvalidInput for what is no backup by its first bytes, or is the data file itself."""
     try:
         if not file.is_file():
-            raise InvalidInput.because(say("file"), file, say(TAKES))
-        if database.exists() and file.samefile(database):
+            takes = say(TAKES) if file.exists() else say("a file that is there")
+            raise InvalidInput.because(say("file"), file, takes)
+        if database is not None and database.exists() and file.samefile(database):
             allowed = say("{backup}; this is the data file itself", backup=say(TAKES))
             raise InvalidInput.because(say("file"), file, allowed)
         if not has_signature(file):
@@ -100,6 +101,11 @@ def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -
     except OSError as error:
         allowed = say("a readable file ({reason})", reason=error.strerror)
         raise InvalidInput.because(say("file"), file, allowed) from error
+
+
+def _sound(database: Path, migrations: Path, file: Path, despite_damage: bool) -> Checked:
+    """The check of a file that may be restored. Raises InvalidInput for any other."""
+    check_kind(file, database)
     checked = check_file(file, migrations)
     if checked.standing is Standing.NEWER:
         allowed = say(

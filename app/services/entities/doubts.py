@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, time
 from hashlib import sha256
 
 from app.analysis.counting.load_profile import is_bridged
@@ -218,13 +218,15 @@ def _known(
     others: tuple[OtherTest, ...],
     power_w: Sequence[float] | None = None,
 ) -> Known:
-    about, ended_h = battery.details, details.ended_after_h
+    about, day = battery.details, battery.details.in_service_since
+    zone, ended_h = details.started_local.tzinfo, details.ended_after_h
     return Known(
         rated_ah=about.rated_ah,
         chemistry=about.chemistry,
         nominal_v=about.nominal_v,
         cut_off_v=details.cut_off_v or about.cut_off_v,
         started_at=details.started_at,
+        in_service_since=None if day is None else datetime.combine(day, time.min, zone),
         now=now,
         others=others,
         power_w=power_w,

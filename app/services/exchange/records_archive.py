@@ -40,8 +40,8 @@ from app.storage.records.archive_import import Merge, records_are_empty
 from app.storage.records.moved_readings import READING, FormerMoments, former_moments
 
 MERGE_WORD = N_(
-    "Allow adding the archive to the records already here: tick the box (on the command line: "
-    "--merge). The records already here stay as they are."
+    "Allow adding the archive to the records already here: tick the box. The records "
+    "already here stay as they are."
 )
 _LINKS = ("share", "share_beside")
 Item = TypeVar("Item")
@@ -73,10 +73,8 @@ def export_records(
     Raises InvalidInput where the target is there already, and StorageError where it cannot be
     written; then nothing is left of it.
     """
-    if target.exists() and not replace:
-        raise InvalidInput.because(say("archive"), target, say("a name that is free"))
     with (
-        _written_whole(target) as part,
+        _written_whole(target, replace=replace) as part,
         read_session(store.engine) as session,
         ArchiveWriter(part) as archive,
     ):
@@ -245,10 +243,13 @@ def _with_readings(before: dict[str, Any], archive: Archive) -> dict[str, Any]:
 
 
 @contextlib.contextmanager
-def _written_whole(target: Path) -> Iterator[Path]:
+def _written_whole(target: Path, *, replace: bool) -> Iterator[Path]:
     """A file beside the target that takes its name at the end, or is gone."""
     part: Path | None = None
     try:
+        if target.exists() and not replace:
+            allowed = say("a name that is free, or --replace to overwrite it")
+            raise InvalidInput.because(say("archive"), target, allowed)
         handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
         os.close(handle)
         part = Path(name)

@@ -3,6 +3,7 @@
 What differs between a data file and a PostgreSQL database is known here and in server.py alone.
 """
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +20,11 @@ from app.storage.database import postgresql
 from app.storage.database.damaged_values import watch_dates
 from app.storage.database.file_guard import watch_file
 
+log = logging.getLogger("fadeline.records")
+# A command says its trouble itself, and sets up no log.
+log.addHandler(logging.NullHandler())
+# What cannot be done now. Two threads at once may both say it, which does no harm.
+_in_trouble: set[str] = set()
 # A data file, or the address of a PostgreSQL database.
 Address = Path | str
 
@@ -98,16 +104,38 @@ def _file_engine(path: Path, busy_timeout_ms: int, *, migrating: bool) -> Engine
 
 
 @contextmanager
+def _logged(engine: Engine, done: str) -> Iterator[None]:
+    """Log when records can no longer be read or stored, once, and when they can be again."""
+    what = f"{shown_place(engine)} can be {done} again"
+    try:
+        yield
+    except StorageError as trouble:
+        if what not in _in_trouble:
+            _in_trouble.add(what)
+            log.warning("records of %s cannot be %s: %s", shown_place(engine), done, trouble)
+        raise
+    if what in _in_trouble:
+        _in_trouble.discard(what)
+        log.info("records of %s", what)
+
+
+@contextmanager
 def read_session(engine: Engine) -> Iterator[Session]:
     """A session that only reads; it never waits for a writer."""
-    with translate_db_errors(), Session(engine.execution_options(readonly=True)) as session:
+    reading = engine.execution_options(readonly=True)
+    with _logged(engine, "read"), translate_db_errors(), Session(reading) as session:
         yield session
 
 
 @contextmanager
 def write_transaction(engine: Engine) -> Iterator[Session]:
     """One transaction: all of it is stored at the end, or nothing of it."""
-    with translate_db_errors(), Session(engine) as session, session.begin():
+    with (
+        _logged(engine, "stored"),
+        translate_db_errors(),
+        Session(engine) as session,
+        session.begin(),
+    ):
         yield session
 
 

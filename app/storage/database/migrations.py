@@ -7,6 +7,7 @@ from sqlalchemy import Connection, inspect
 
 from app.domain.errors import StorageError
 from app.domain.i18n.message import say
+from app.storage.database import postgresql
 from app.storage.database.engine import Address, make_engine, orphans, translate_db_errors
 from app.storage.schema.change_triggers import make_triggers, triggers_stand
 
@@ -39,6 +40,8 @@ def upgrade(address: Address, migrations: Path, busy_timeout_ms: int = 5000) -> 
     engine = make_engine(address, busy_timeout_ms, migrating=True)
     try:
         with translate_db_errors(), engine.begin() as connection:
+            if connection.dialect.name != "sqlite":
+                postgresql.need_utf8(connection)
             stands = [standing(one, migrations) for one in _stored_versions(connection)]
             _refuse_newer(stands, connection)
             if stands != [Standing.CURRENT]:

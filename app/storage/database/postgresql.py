@@ -6,6 +6,7 @@ Statements of a writer read what was committed before them (READ COMMITTED, Post
 nobody commits between them. Readers wait for nobody and see one state (REPEATABLE READ, 13.2.2).
 """
 
+import re
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
@@ -40,6 +41,7 @@ _SILENT = N_(
     "No PostgreSQL server answers where FADELINE_DATABASE_URL says. Check that it runs, and the "
     "host and port."
 )
+_OPTION = N_("Correct the option in FADELINE_DATABASE_URL ({complaint}).")
 _FULL_UP = N_("The PostgreSQL server has no connection left. Nothing was stored; try again.")
 _LOST = N_("The connection to the PostgreSQL server was lost. Nothing was stored; try again.")
 _NOT_NOW = N_("The PostgreSQL server is starting up or shutting down. Try again in a moment.")
@@ -70,6 +72,8 @@ _SENTENCES = (
     ("08", _LOST),
     ("XX", N_("The PostgreSQL server says that its data are damaged; its log says more.")),
 )
+# So libpq says that it does not know an option of the address, or its value; never of a password.
+_INVALID = re.compile(r'invalid (connection option|\w+ value:) "\w[\w-]*"')
 # By the driver's words where the server gave no SQLSTATE, because there was no connection yet.
 _UNREACHABLE = (
     ("password", _PASSWORD),
@@ -140,6 +144,19 @@ def make_server_engine(given: str, busy_timeout_ms: int, *, migrating: bool) -> 
     return engine
 
 
+def need_utf8(connection: Connection) -> None:
+    """Raises StorageError for a database that could not hold every text."""
+    encoding = connection.exec_driver_sql("SHOW server_encoding").scalar_one()
+    if encoding != "UTF8":
+        raise StorageError(
+            say(
+                "The PostgreSQL database has the encoding {encoding}, which does not hold every "
+                "text. Make it anew with “createdb -E UTF8 -T template0”.",
+                encoding=encoding,
+            )
+        )
+
+
 def _begin(connection: Connection) -> None:
     options = connection.get_execution_options()
     if options.get("readonly", False):
@@ -170,6 +187,8 @@ def is_too_large(complaint: Any) -> bool:
 def server_sentence(complaint: Any) -> str:
     """What the user can do about a complaint of the driver; empty for one of the program's own."""
     state = complaint.sqlstate
+    if state is None and (option := _INVALID.search(str(complaint))):
+        return say(_OPTION, complaint=option[0])
     if state is None and type(complaint).__name__ == "OperationalError":
         return _unreachable(complaint)
     return next((said for sign, said in _SENTENCES if (state or "").startswith(sign)), "")

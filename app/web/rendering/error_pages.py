@@ -23,7 +23,7 @@ from app.domain.i18n.message import say
 from app.web.answers.error import ErrorAnswer
 from app.web.rendering.page_of_form import page_of_form
 from app.web.rendering.rendering import page, path_within
-from app.web.request import has_owner_pages
+from app.web.request import OWNER, has_owner_pages
 
 LINK_CLOSED = N_(
     "This link does not work. It may be mistyped, expired or revoked; ask for a new one."
@@ -69,8 +69,10 @@ def records_trouble(request: Request, error: StorageError) -> Response:
     """While the records cannot be reached; a form that was sent to them can be sent once more.
 
     The answer stays at the address of the form, so that reloading it sends what was typed again.
+    What to do about it is for the owner; the log says it, too.
     """
-    said = [error.words]
+    owner = request.scope.get(OWNER, False)
+    said = [error.words if owner else say("Try again in some minutes.")]
     if request.method == "POST" and not path_within(request).startswith("/api/"):
         said.append(
             say(

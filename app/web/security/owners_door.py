@@ -1,5 +1,6 @@
 """Who may ask the owner's Fadeline what: its owner everything, strangers the named paths."""
 
+from collections.abc import Iterator
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
@@ -13,11 +14,11 @@ from app.domain.i18n.message import say
 from app.services.access import auth
 from app.settings import Settings
 from app.web.rendering.error_pages import ErrorPage, plain_page
-from app.web.rendering.rendering import page, store_of
-from app.web.request import OWNER, SECRET, path_of, query_of
+from app.web.rendering.rendering import page, settings_of, store_of
+from app.web.request import OWNER, SECRET, bare_host, host_of, path_of, query_of
 from app.web.security.cross_site import cross_site
 from app.web.security.middleware import OF_LINKS
-from app.web.security.requester import Requester, signed_in, visitor_of
+from app.web.security.requester import LOOPBACK_NAMES, Requester, signed_in, visitor_of
 from app.web.security.unread import SIGN_IN, is_feed
 
 # What a stranger may see; the rest is its owner's.
@@ -47,8 +48,11 @@ class OwnersDoor:
         """The answer to whoever may not ask this; None lets the request in."""
         request, path = Request(scope), scope["path"]
         visitor = visitor_of(scope, self._settings)
+        # Whoever is at the machine reads what is wrong, even where nothing else can be looked up.
+        scope[OWNER] = visitor.owner
         # Where the answer is the same for everybody nobody is looked up.
-        if not visitor.at_machine and not path.startswith(("/static/", *OF_LINKS)):
+        for_all = path == HEALTH or path.startswith(("/static/", *OF_LINKS))
+        if not visitor.at_machine and not for_all:
             visitor = await run_in_threadpool(signed_in, request, visitor)
         scope[SECRET] = "" if visitor.at_machine else visitor.secret
         refusal = self._cross_site(scope, visitor)
@@ -79,13 +83,7 @@ def _closed(request: Request, visitor: Requester) -> Response | None:
     """What a stranger gets instead of an owner's page. Raises StorageError."""
     path = path_of(request)
     if visitor.at_machine or (auth.has_passphrase(store_of(request)) and not visitor.named):
-        named = truncate(request.headers.get("host", ""))
-        return plain_page(
-            request,
-            403,
-            say("Not open to you"),
-            say("Fadeline does not answer to the name “{named}”.", named=named),
-        )
+        return plain_page(request, 403, say("Not open to you"), *_not_named(request))
     if not auth.has_passphrase(store_of(request)):
         return plain_page(request, 403, say("Not open to you"), say(STRANGER))
     if path == SIGN_IN:
@@ -102,3 +100,11 @@ def _closed(request: Request, visitor: Requester) -> Response | None:
     )
     shown = ErrorPage(say("Not signed in"), said, stranger=True, sign_in=True)
     return page(request, "error.html", shown, 403)
+
+
+def _not_named(request: Request) -> Iterator[str]:
+    named = truncate(request.headers.get("host", ""))
+    yield say("Fadeline does not answer to the name “{named}”.", named=named)
+    public = settings_of(request).public_address
+    if public and bare_host(host_of(request.scope)) in LOOPBACK_NAMES:
+        yield say("Open {address} instead.", address=public)

@@ -20,7 +20,7 @@ from app.web.request import SECRET, bare_host, host_of, path_of
 
 # The prefix makes browsers take it over https alone and for this very host (RFC 6265bis).
 COOKIE, COOKIE_OF_HTTPS = "session", "__Host-session"
-_LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
+LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 _BY_PROXIES = (
     "forwarded",
     "via",
@@ -99,7 +99,7 @@ def names_this_server(scope: Scope, settings: Settings) -> bool:
         return named == urlsplit(settings.public_address).netloc
     name = bare_host(named)
     host, server = settings.host, (scope.get("server") or ("",))[0]
-    return bool(name) and name in (*_LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
+    return bool(name) and name in (*LOOPBACK_NAMES, host, f"[{host}]", server, f"[{server}]")
 
 
 def _through_a_proxy(scope: Scope) -> bool:

@@ -46,7 +46,7 @@ def test_what_is_no_backup_is_refused(database, saved, tmp_path):
     with contextlib.closing(sqlite3.connect(tmp_path / "other.db")) as other, other:
         other.execute("CREATE TABLE battery (x)")
     assert "It needs a backup" in refused(database, tmp_path / "notes.txt")
-    assert "It needs a backup" in refused(database, tmp_path / "gone.db")
+    assert "It needs a file that is there" in refused(database, tmp_path / "gone.db")
     assert "It needs a backup" in refused(database, database.parent)
     assert "this is the data file itself" in refused(database, database)
     assert "database of another program" in refused(database, tmp_path / "other.db")
