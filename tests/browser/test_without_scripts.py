@@ -47,7 +47,7 @@ def test_the_whole_job_works_without_scripts(plain):
     expect(plain.get_by_role("heading", level=1)).to_have_text("Cabin")
     expect(plain.locator(".glance div").first).to_contain_text("87.5 Ah")
     plain.get_by_text("The test in full").click()
-    expect(plain.get_by_role("cell", name="87.5 ± 1.3 Ah")).to_be_visible()
+    expect(plain.get_by_role("cell", name="87.5 ± 1.7 Ah")).to_be_visible()
 
 
 def test_a_running_test_is_noted_corrected_and_ended_without_scripts(plain):

@@ -74,7 +74,7 @@ def test_large_choices_say_what_each_proves_and_none_is_proposed(client, battery
     said = {one.input["value"]: one.small.text if one.small else "" for one in page.select(".pick")}
     assert said["protection"] == said["cut_off_voltage"] == "can measure capacity"
     assert {said[one] for one in ("gauge_reserve", "time", "load", "unknown", "not_full")} == {
-        "proves only a lower bound"
+        "lower bound only"
     }
     assert chosen(page, "end_reason") == chosen(page, "charge_condition") == ""
 

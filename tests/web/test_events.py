@@ -106,7 +106,8 @@ def test_an_edit_is_stored_and_keeps_what_it_replaced(client, store, tested, mov
     [
         (
             {"on_date": "2026-11-26"},
-            "date of the event”: “2026-11-26” does not fit. It needs a day that is not in the future",
+            "date of the event”: “2026-11-26” does not fit. It needs a day that is not in the "
+            "future, so a date from",
         ),
         (
             {"on_date": "1969-12-31"},

@@ -39,7 +39,7 @@ def way_choices() -> tuple[Choice, ...]:
 
 def charge_choices() -> tuple[Choice, ...]:
     """Only a battery that was full at the start can show its capacity."""
-    least = say("proves only a lower bound")
+    least = say("lower bound only")
     return tuple(
         Choice(one.value, say(_CHARGES[one]), "" if one.full else least) for one in ChargeCondition
     )
@@ -47,7 +47,7 @@ def charge_choices() -> tuple[Choice, ...]:
 
 def end_choices() -> tuple[Choice, ...]:
     """Only one that was empty at the end can: the owner is told so before choosing."""
-    most, least = say("can measure capacity"), say("proves only a lower bound")
+    most, least = say("can measure capacity"), say("lower bound only")
     return tuple(
         Choice(one.value, say(_ENDS[one]), most if one.claims_empty else least) for one in EndReason
     )

@@ -22,7 +22,7 @@ _ATTRIBUTE = re.compile(r"\[([\w-]+)[^\]]*\]")
 _TAG = re.compile(r"<([a-z][\w-]*)([^<>]*)>")
 _GIVEN = re.compile(r'([a-z][\w-]*)(?:="([^"]*)")?')
 # Rules within these are chosen one by one; other at-rules stay whole.
-_HOLDS_RULES = ("@media", "@supports")
+_HOLDS_RULES = ("@container", "@media", "@supports")
 
 Rule = tuple[str, str]
 
