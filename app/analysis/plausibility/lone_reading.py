@@ -14,9 +14,9 @@ from app.domain.readings import ON_SHARE
 TENFOLD = (7.0, 14.0)
 NEIGHBOURS_AGREE = 1.5
 # So many times the highest other reading is far above all of them, where these are a few at least.
-FAR_ABOVE, FEWEST_OTHERS = 3.0, 3
+FAR_ABOVE, MIN_OTHERS = 3.0, 3
 # One that makes up less of the charge is not worth a question.
-LEAST_SHARE = 0.05
+MIN_CHARGE_SHARE = 0.05
 # A slip may lie so far outside the range of the others.
 NEAR_RANGE = 1.1
 # A steady load of a 20-hour rate or more is run for the test; beside a smaller one, one reading
@@ -63,9 +63,9 @@ def _far_above(test: RawReadings, known: Known) -> Iterable[Doubt]:
     odd_a, others = float(test.amps[row]), np.delete(test.amps, row)
     most_a = float(others.max())
     loaded = others[others > ON_SHARE * most_a]
-    if loaded.size < FEWEST_OTHERS or odd_a < FAR_ABOVE * most_a:
+    if loaded.size < MIN_OTHERS or odd_a < FAR_ABOVE * most_a:
         return
-    if test.charge_ah - test.charge_without(row) < LEAST_SHARE * test.charge_ah:
+    if test.charge_ah - test.charge_without(row) < MIN_CHARGE_SHARE * test.charge_ah:
         return
     low, high = float(loaded.min()) / NEAR_RANGE, most_a * NEAR_RANGE
     slipped = (odd_a * factor for factor in (0.1, 0.01, 0.001))

@@ -20,7 +20,7 @@ from app.domain.i18n.message import say
 # practice).
 APART = 1.25
 # Of the rated capacity: less is no result that a slip is likely to have hidden.
-LEAST_OFFERED = 0.2
+MIN_OFFERED_SHARE = 0.2
 # What a result is to be multiplied by where its point or its unit slipped.
 SLIPS = (
     (1 / 10, N_("a tenth of it")),
@@ -54,7 +54,7 @@ def _capacity(noted: NotedCharge, known: Known) -> Iterable[Doubt]:
     other = tuple(
         Alternative(say(words), charge * factor, charge * factor)
         for factor, words in SLIPS
-        if LEAST_OFFERED * rated <= charge * factor <= MAX_OF_RATED * rated
+        if MIN_OFFERED_SHARE * rated <= charge * factor <= MAX_OF_RATED * rated
     )
     if charge > MAX_OF_RATED * rated:
         found = say(
